@@ -1,0 +1,1 @@
+"""Steady Arc: a guided elastic-band session for the rotator cuff, and the progression that follows from it."""

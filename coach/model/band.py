@@ -1,0 +1,36 @@
+"""A band on the client's own shelf, known by its measured force."""
+
+from typing import Annotated, Self
+
+from pydantic import Field, model_validator
+
+from coach.model.base import Frozen, Line, Name
+
+
+class Point(Frozen):
+    """One pull on a scale: the length of one strand and the force that held it there."""
+
+    length_m: Annotated[float, Field(gt=0, le=10)]
+    force_n: Annotated[float, Field(gt=0, le=1000)]
+
+
+class BandGrade(Frozen):
+    """One resistance grade, from measured points; `looks` is what the client sees on the shelf."""
+
+    name: Name
+    looks: Line
+    resting_length_m: Annotated[float, Field(gt=0.05, le=5)]
+    points: Annotated[tuple[Point, ...], Field(min_length=1, max_length=40)]
+
+    @model_validator(mode="after")
+    def _points_are_stretched(self) -> Self:
+        lengths = [point.length_m for point in self.points]
+        for length in lengths:
+            if length <= self.resting_length_m:
+                raise ValueError(
+                    f"a point at {length} m is not longer than the resting length of {self.resting_length_m} m: "
+                    "measure the force of a stretched band"
+                )
+        if len(set(lengths)) < len(lengths):
+            raise ValueError("two points at one length: keep the one you trust")
+        return self

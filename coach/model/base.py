@@ -1,0 +1,47 @@
+"""What every model shares: frozen, strict, no unknown key, and text that is only text."""
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from typing import Annotated
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+
+# Bidirectional marks can make a line read differently from what it holds.
+_BIDIRECTIONAL = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+_PLACE = re.compile(r"\{(\w+)\}")
+
+
+class Frozen(BaseModel):
+    """A value that is written in a file or happens in a session; never changed in place."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+
+def _only_text(text: str) -> str:
+    """Refuse what a terminal would act on instead of showing."""
+    for character in text:
+        if unicodedata.category(character) in ("Cc", "Cs") or character in _BIDIRECTIONAL:
+            raise ValueError(f"holds the control character U+{ord(character):04X}; write plain text on one line")
+    return text
+
+
+Line = Annotated[str, Field(min_length=1, max_length=400), AfterValidator(_only_text)]
+Name = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_]{0,47}$")]
+Initials = Annotated[str, Field(pattern=r"^[A-Z]{2,4}$")]
+Pain = Annotated[int, Field(ge=0, le=10)]
+PositionDeg = Annotated[int, Field(ge=0, le=90)]
+
+
+def fill(text: str, values: Mapping[str, object]) -> str:
+    """Put values in the {named} places of a line.
+
+    Only plain names are places, so a line from a file cannot reach into an object. A name with no
+    value stays as it is written, which shows the reader what is missing.
+    """
+    return _PLACE.sub(lambda place: str(values.get(place[1], place[0])), text)
+
+
+def places(text: str) -> frozenset[str]:
+    """The names that `fill` would look for in a line."""
+    return frozenset(_PLACE.findall(text))

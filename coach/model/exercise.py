@@ -1,0 +1,42 @@
+"""An exercise and its arm positions: geometry and what is asked, free of any language."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from coach.model.base import Frozen, Line, Name, PositionDeg
+
+Landmark = Literal["floor", "knee", "hip", "elbow", "shoulder", "eye"]
+Mark = Literal["read", "abstract", "second hand", "memory", "ours", "common practice", "computed"]
+
+
+class Position(Frozen):
+    """One arm position. Angles as in the body frame: rotation 0 is the forearm pointing forward."""
+
+    abduction_deg: PositionDeg
+    plane_deg: Annotated[float, Field(ge=0, le=90)] = Field(description="plane of elevation: 0 frontal, 30 scapular")
+    arc_start_deg: Annotated[float, Field(ge=-90, le=90)] = Field(description="rotation at the start of the arc")
+    available_deg: Annotated[float, Field(ge=0, le=120)] = Field(
+        description="available range where the therapist has not measured it"
+    )
+    available_source: Line
+    anchor_landmark: Landmark = Field(description="anchor height where the therapist has not fixed one")
+    body_turn_deg: Annotated[float, Field(ge=0, le=180)] = Field(description="90 side-on, 0 facing the anchor")
+    setup_source: Line
+    checks: tuple[Name, ...] = Field(description="checks before the first repetition, in order")
+    questions: tuple[Name, ...] = Field(description="form questions after each set, in order")
+
+
+class Exercise(Frozen):
+    """One exercise; its positions in the order in which the trade takes them."""
+
+    format: Literal[1]
+    name: Name
+    positions: Annotated[tuple[Position, ...], Field(min_length=1)]
+
+    def position(self, position_deg: int) -> Position:
+        """The position at this abduction; ValueError if the exercise has none there."""
+        for position in self.positions:
+            if position.abduction_deg == position_deg:
+                return position
+        raise ValueError(f"{self.name} has no position at {position_deg} degrees")

@@ -1,0 +1,26 @@
+"""A load step and where it stands on the load ladder."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from coach.model.base import Frozen, Name
+
+
+class LoadStep(Frozen):
+    """One rung: what the client takes in hand and where they stand, with the torque that follows."""
+
+    grade: Name
+    strands: Literal[1, 2]
+    distance_cm: Annotated[int, Field(gt=0, le=1000)]
+    mean_nm: Annotated[float, Field(ge=0)]
+    peak_nm: Annotated[float, Field(ge=0)]
+
+
+class Rungs(Frozen):
+    """A load step with its neighbours, so that a record can be judged without the ladder it came from."""
+
+    step: LoadStep
+    next_step: LoadStep | None = None
+    easier: LoadStep | None = None
+    lighter: LoadStep | None = None

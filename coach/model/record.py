@@ -1,0 +1,108 @@
+"""What was done and answered in one session, written as it happens."""
+
+from typing import Annotated, Literal
+
+from pydantic import AwareDatetime, Field
+
+from coach.model.base import Frozen, Line, Name, Pain, PositionDeg
+from coach.model.load import LoadStep, Rungs
+
+Move = Literal["progress", "hold", "regress", "stop"]
+Variable = Literal["load", "repetitions", "position"]
+Status = Literal["active", "paused", "review", "complete"]
+Number = int | float | str
+SetEnd = Literal["done", "stopped", "pain"]
+
+
+class Decision(Frozen):
+    """What follows from a session: the move, the one variable that changes, and why."""
+
+    move: Move
+    variable: Variable | None = None
+    rule: Name
+    reason: Line
+    source: Line
+    numbers: dict[Name, Number] = {}
+    load: LoadStep
+    repetitions: Annotated[int, Field(ge=1)]
+    status: Status
+
+
+class Answered(Frozen):
+    """One answer: yes, no, not_sure, a number from 0 to 10, or the name of what was chosen."""
+
+    kind: Literal["answer"] = "answer"
+    at: AwareDatetime
+    step: Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
+    value: Pain | Name
+
+
+class SetDone(Frozen):
+    """One set as it was done: whole repetitions, seconds under load, and how it ended."""
+
+    kind: Literal["set"] = "set"
+    at: AwareDatetime
+    number: Annotated[int, Field(ge=1, le=6)]
+    repetitions: Annotated[int, Field(ge=0, le=99)]
+    under_load_s: Annotated[float, Field(ge=0)]
+    end: SetEnd
+
+
+class LoadChanged(Frozen):
+    """A step down within the session, with the neighbours of the new step."""
+
+    kind: Literal["load"] = "load"
+    at: AwareDatetime
+    rule: Name
+    rungs: Rungs
+
+
+class Ended(Frozen):
+    """The last entry: the session was gone through, or stopped early, and what was decided."""
+
+    kind: Literal["end"] = "end"
+    at: AwareDatetime
+    how: Literal["finished", "stopped", "left"]
+    decision: Decision
+
+
+Entry = Annotated[Answered | SetDone | LoadChanged | Ended, Field(discriminator="kind")]
+
+
+class Record(Frozen):
+    """records/DATETTIME.toml: what was asked of the client, then every entry in order."""
+
+    format: Literal[1]
+    started: AwareDatetime
+    exercise: Name
+    position_deg: PositionDeg
+    sets: Annotated[int, Field(ge=1, le=6)]
+    repetitions: Annotated[int, Field(ge=1, le=30)] = Field(description="the goal for every set")
+    rungs: Rungs
+    entry: tuple[Entry, ...] = ()
+
+    @property
+    def ended(self) -> Ended | None:
+        """The closing entry, or None while the session runs or after it was interrupted."""
+        last = self.entry[-1] if self.entry else None
+        return last if isinstance(last, Ended) else None
+
+    @property
+    def answers(self) -> dict[str, Pain | Name]:
+        """The last answer given to each step."""
+        return {entry.step: entry.value for entry in self.entry if isinstance(entry, Answered)}
+
+    @property
+    def sets_done(self) -> tuple[SetDone, ...]:
+        """The sets in the order in which they were done."""
+        return tuple(entry for entry in self.entry if isinstance(entry, SetDone))
+
+    @property
+    def rungs_now(self) -> Rungs:
+        """The load step in use after the last change, with its neighbours."""
+        changes = [entry.rungs for entry in self.entry if isinstance(entry, LoadChanged)]
+        return changes[-1] if changes else self.rungs
+
+    def with_entry(self, *entries: Entry) -> "Record":
+        """The record with these entries after the others."""
+        return self.model_copy(update={"entry": (*self.entry, *entries)})
