@@ -18,10 +18,15 @@ class Frozen(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
 
 
+def is_control(character: str) -> bool:
+    """Whether a terminal would act on a character, or on the order of its neighbours, instead of showing it."""
+    return unicodedata.category(character) in ("Cc", "Cs", "Zl", "Zp") or character in _BIDIRECTIONAL
+
+
 def _only_text(text: str) -> str:
     """Refuse what a terminal would act on instead of showing."""
     for character in text:
-        if unicodedata.category(character) in ("Cc", "Cs") or character in _BIDIRECTIONAL:
+        if is_control(character):
             raise ValueError(f"holds the control character U+{ord(character):04X}; write plain text on one line")
     return text
 

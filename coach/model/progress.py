@@ -18,7 +18,6 @@ class Progress(Frozen):
     load: LoadStep | None = None
     repetitions: Annotated[int, Field(ge=1, le=30)]
     status: Status = "active"
-    clean_sessions: Annotated[int, Field(ge=0)] = 0
     ready_sessions: Annotated[int, Field(ge=0)] = 0
     under_sessions: Annotated[int, Field(ge=0)] = 0
     sessions: Annotated[int, Field(ge=0)] = 0

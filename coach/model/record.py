@@ -6,12 +6,14 @@ from pydantic import AwareDatetime, Field
 
 from coach.model.base import Frozen, Line, Name, Pain, PositionDeg
 from coach.model.load import LoadStep, Rungs
+from coach.model.prescription import Dose
 
 Move = Literal["progress", "hold", "regress", "stop"]
 Variable = Literal["load", "repetitions", "position"]
 Status = Literal["active", "paused", "review", "complete"]
 Number = int | float | str
-SetEnd = Literal["done", "stopped", "pain"]
+SetEnd = Literal["done", "stopped", "halted"]
+How = Literal["finished", "stopped", "left"]
 
 
 class Decision(Frozen):
@@ -62,7 +64,7 @@ class Ended(Frozen):
 
     kind: Literal["end"] = "end"
     at: AwareDatetime
-    how: Literal["finished", "stopped", "left"]
+    how: How
     decision: Decision
 
 
@@ -76,7 +78,8 @@ class Record(Frozen):
     started: AwareDatetime
     exercise: Name
     position_deg: PositionDeg
-    sets: Annotated[int, Field(ge=1, le=6)]
+    dose: Dose
+    limits: dict[Name, float] = Field(default={}, description="what the therapist had moved on that day")
     repetitions: Annotated[int, Field(ge=1, le=30)] = Field(description="the goal for every set")
     rungs: Rungs
     entry: tuple[Entry, ...] = ()
@@ -91,6 +94,10 @@ class Record(Frozen):
     def answers(self) -> dict[str, Pain | Name]:
         """The last answer given to each step."""
         return {entry.step: entry.value for entry in self.entry if isinstance(entry, Answered)}
+
+    def answer(self, step: str) -> Pain | Name | None:
+        """The last answer given to one step, or None."""
+        return self.answers.get(step)
 
     @property
     def sets_done(self) -> tuple[SetDone, ...]:

@@ -65,9 +65,10 @@ class FormWords(Frozen):
 
 
 class CheckWords(Frozen):
-    """A check and how to mend what it finds."""
+    """A check, what is wrong where it fails, and how to mend it."""
 
     ask: Line
+    fails: Line
     mend: Line
 
 
@@ -78,6 +79,7 @@ class SafetyWords(Frozen):
     cautions: Annotated[tuple[Line, ...], Field(min_length=1)]
     check: dict[Name, CheckWords]
     sign: dict[Name, Line]
+    trouble: dict[Name, Line] = Field(description="what else the pain key can name: ache, equipment, not_sure")
     urgency: dict[Literal["emergency", "same_day", "therapist"], Line]
 
 

@@ -1,0 +1,1 @@
+"""Files: all reading and writing, with faults shown at their place."""

@@ -1,0 +1,49 @@
+"""Writing a file so that at every moment the disk holds the old text or the new text, whole."""
+
+import os
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+
+
+def replace_file(path: Path, text: str) -> None:
+    """Put `text` in the file at `path`, as UTF-8, readable by its owner only.
+
+    Written beside the file, flushed to the disk, moved over it in one step; then the folder is flushed, so
+    that the move itself outlives a power cut. OSError if it cannot be: the old file is then as it was.
+    """
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".tmp")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:  # mkstemp makes it 0600
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(name).replace(path)
+    except BaseException:
+        with suppress(OSError):
+            Path(name).unlink()
+        raise
+    flush_folder(path.parent)
+
+
+def flush_folder(folder: Path) -> None:
+    """Flush a folder's own entries to the disk, where the system can."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def make_folder(path: Path) -> None:
+    """Make a folder, and those above it, for its owner only; one that is there is left as it is."""
+    if path.is_dir():
+        return
+    make_folder(path.parent)
+    with suppress(FileExistsError):
+        path.mkdir(mode=0o700)
+        flush_folder(path.parent)
+    if not path.is_dir():
+        raise NotADirectoryError(f"{path} is not a folder")

@@ -1,0 +1,121 @@
+"""A client's folder: profile, prescription, records and progress; read together, written apart."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+from pathlib import Path
+from typing import TypeVar
+
+import tomli_w
+from filelock import FileLock, Timeout
+
+from coach.files import record_file
+from coach.files.atomic import make_folder, replace_file
+from coach.files.diagnostic import Diagnostic, FileFault, whole_file
+from coach.files.record_file import Kept
+from coach.files.toml import read_model
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+from coach.model.progress import Progress
+
+Read = TypeVar("Read")
+PROFILE, PRESCRIPTION, PROGRESS, RECORDS = "profile.toml", "prescription.toml", "progress.toml", "records"
+
+
+@dataclass(frozen=True)
+class ProfileFolder:
+    """One client as the files tell it.
+
+    `saved` is progress.toml, None where there is none or where it cannot be read: it is derived, so what
+    is wrong with it stands in `saved_faults` and keeps nobody from a session.
+    """
+
+    path: Path
+    profile: Profile
+    prescription: Prescription
+    kept: tuple[Kept, ...]
+    saved: Progress | None
+    saved_faults: tuple[Diagnostic, ...] = ()
+
+    @property
+    def open_record(self) -> Kept | None:
+        """The newest record, if it was never closed."""
+        return self.kept[-1] if self.kept and self.kept[-1].record.ended is None else None
+
+
+class InUse(Exception):
+    """Another session has this profile open."""
+
+
+def read_profile_folder(path: Path) -> ProfileFolder:
+    """Everything in a client's folder, records in order of time. FileFault with every fault of every file."""
+    if not path.is_dir():
+        raise FileFault([_no_profile(path)])
+    faults: list[Diagnostic] = []
+    profile = _tried(lambda: read_model(path / PROFILE, Profile), faults)
+    prescription = _tried(lambda: read_model(path / PRESCRIPTION, Prescription), faults)
+    saved_faults: list[Diagnostic] = []
+    there = (path / PROGRESS).exists()
+    saved = _tried(lambda: read_model(path / PROGRESS, Progress), saved_faults) if there else None
+    records = sorted((path / RECORDS).glob("*.toml")) if (path / RECORDS).is_dir() else []
+    kept = [_tried(partial(record_file.read, one), faults) for one in records]
+    if faults or profile is None or prescription is None:
+        raise FileFault(faults)
+    in_order = sorted((one for one in kept if one is not None), key=lambda one: one.record.started)
+    return ProfileFolder(path, profile, prescription, tuple(in_order), saved, tuple(saved_faults))
+
+
+def _tried(read: Callable[[], Read], faults: list[Diagnostic]) -> Read | None:
+    """What was read; or None, with the faults added to the others, so that all are said in one run."""
+    try:
+        return read()
+    except FileFault as fault:
+        faults += fault.diagnostics
+        return None
+
+
+def records_folder(path: Path) -> Path:
+    """The folder of the records, made if it is not there."""
+    make_folder(path / RECORDS)
+    return path / RECORDS
+
+
+def save_progress(path: Path, progress: Progress) -> None:
+    """Write progress.toml anew, whole or not at all."""
+    replace_file(path / PROGRESS, progress_text(progress))
+
+
+def progress_text(progress: Progress) -> str:
+    """progress.toml as text: the same progress gives the same bytes."""
+    note = "# Where the client stands. Derived from the records; `coach history` rebuilds it.\n"
+    return note + tomli_w.dumps(progress.model_dump(exclude_none=True))
+
+
+def keep_aside(path: Path, at: datetime) -> Path:
+    """Put progress.toml beside itself under a dated name, so that nothing in it is lost. The new path."""
+    kept = path / f"progress.kept-{at.strftime('%Y-%m-%dT%H%M%S')}.toml"
+    replace_file(kept, (path / PROGRESS).read_text(encoding="utf-8"))
+    return kept
+
+
+def lock(path: Path) -> FileLock:
+    """Hold the profile for one session; the system lets go of it when the process ends, however it ends.
+
+    InUse where another session holds it; OSError where the folder cannot be written.
+    """
+    held = FileLock(path / ".lock", mode=0o600)
+    try:
+        held.acquire(blocking=False)
+    except Timeout:
+        raise InUse(f"another session has {path.name} open: close that one first") from None
+    return held
+
+
+def _no_profile(path: Path) -> Diagnostic:
+    """No folder there: name the nearest one beside it that is a profile."""
+    from coach.files.model_faults import nearest
+
+    beside = [one.name for one in path.parent.iterdir() if (one / PROFILE).is_file()] if path.parent.is_dir() else []
+    mend = "give the folder of a profile, the one with a profile.toml in it"
+    return whole_file(path, "there is no such profile", "a profile's folder", mend, nearest(path.name, beside))

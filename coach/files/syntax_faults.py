@@ -1,0 +1,165 @@
+"""Why a text cannot be read as TOML, in an editor's words; and what else is wrong further down."""
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from coach.files.diagnostic import Diagnostic
+
+_MOST_FAULTS = 20
+_DEEPEST = 32  # levels of brackets; the files have fewer than ten
+_DIGITS = 4000  # fewer than Python turns into a number
+_TOKENS = re.compile(
+    r"\"\"\"[\s\S]*?\"\"\"|'''[\s\S]*?'''|\"(?:\\.|[^\"\\\n])*\"|'[^'\n]*'|#[^\n]*|[\[\]{}]"
+)
+_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+# What the parser says, and what an editor should read: what, expected, what to do. The first that begins so is taken.
+_WORDS: tuple[tuple[str, str, str, str], ...] = (
+    ("Expected newline or end of document", "something stands after the value", "one key and one value on a line",
+     "start a new line, put # before a comment, or put quotes round a text"),
+    ("Cannot declare", "this table is written twice", "each table once", "join the two tables"),
+    ("Cannot redefine", "this table is written twice", "each table once", "join the two tables"),
+    ("Cannot mutate", "this adds to a table or list that is closed already", "a table or list in one place",
+     "write all of it in one place"),
+    ("Cannot overwrite", "this key is written twice", "each key once in a table", "keep one of the two lines"),
+    ("Duplicate inline table key", "this key is written twice", "each key once in a table", "keep one of the two"),
+    ("Expected ']]'", "the header is not closed", "]] at its end", "close it: [[name]]"),
+    ("Expected ']'", "the header is not closed", "] at its end", "close it: [name]"),
+    ("Expected '='", "= is missing after the key", "key = value", "put = between the key and its value"),
+    ("Invalid initial character for a key", "this cannot begin a key", "a key of letters, digits and _",
+     "write the key in plain letters"),
+    ("Unclosed array", "the list is not closed", "] at its end, and a comma between the items", "close it with ]"),
+    ("Unclosed inline table", "the table is not closed", "} on the same line, and a comma between the keys",
+     "close the table with }"),
+    ("Unescaped '\\'", "a \\ in a text means a special character, and this is none", "\\\\ for one \\",
+     "write \\\\ or leave it out"),
+    ("Invalid hex value", "\\u needs four hexadecimal digits", "such as \\u00e9", "write the character itself"),
+    ("Escaped character is not", "this \\u names no character", "a character", "write the character itself"),
+    ("Unterminated string", "the text is not closed", 'a quote " at its end', 'close the text with "'),
+    ("Expected '", "the text is not closed", "a quote ' at its end", "close the text with '"),
+    ("Illegal character '\\n'", "the text is not closed in its line", 'a quote " at its end', 'close it with "'),
+    ("Illegal character '\\r'", "a line ends in an old way", "a new line as editors write it today",
+     "save the file with line ends LF or CR LF"),
+    ("Illegal character", "a control character that cannot be seen stands here", "plain text", "take it out"),
+    ("Found invalid character", "a control character that cannot be seen stands here", "plain text", "take it out"),
+    ("Invalid date", "there is no such date or time", "a date such as 2026-03-04", "look at the month and the day"),
+    ("Invalid value", "this is not a value", 'text in "quotes", a number, true, false, a date, or a list in [ ]',
+     "put quotes round a text; write a number with a point, without a unit"),
+    ("Invalid statement", "this line is neither key = value nor a [table]", "key = value",
+     "put # before it if it is a comment"),
+)
+
+
+def parsed(text: str, path: Path) -> tuple[dict[str, Any], list[Diagnostic], str]:
+    """The data of a TOML text; with faults, the data and the text without the lines that hold them.
+
+    An empty text comes back where what is left cannot be trusted to mean what its writer meant.
+    """
+    faults: list[Diagnostic] = []
+    while True:
+        try:
+            return tomllib.loads(text), faults, text
+        except tomllib.TOMLDecodeError as error:
+            fault = _syntax(str(error), text, path)
+        except RecursionError:
+            fault = _deep(text, path)
+        except ValueError:  # not the parser's own: int() refuses thousands of digits
+            fault = _long_number(text, path)
+        faults.append(fault)
+        rest = _without_line(text, fault.line)
+        if rest is None or "not closed" in fault.what or len(faults) == _MOST_FAULTS:
+            return {}, faults, ""
+        text = rest
+
+
+def _without_line(text: str, line: int) -> str | None:
+    """The text with one line blank, or None where the line is not a whole statement of its own."""
+    lines = text.split("\n")
+    blank = lines[line - 1]
+    whole = re.match(r"\s*[\w.\"'-]+\s*=", blank) is not None
+    closed = blank.count("[") == blank.count("]") and blank.count("{") == blank.count("}")
+    if not whole or not closed or '\"\"\"' in blank or "'''" in blank:
+        return None
+    lines[line - 1] = ""
+    return "\n".join(lines)
+
+
+def _syntax(message: str, text: str, path: Path) -> Diagnostic:
+    found = _PLACE.search(message)
+    lines = text.split("\n")
+    if found is not None and found[1] is not None:
+        line, column = int(found[1]), int(found[2])
+    else:
+        line, column = _line_and_column(text, _left_open(text))
+    words = next((words for words in _WORDS if message.startswith(words[0])), None)
+    _, what, expected, mend = words or ("", "this cannot be read", "key = value", "look at the line")
+    if "twice" in what:
+        line, column, what = _twice(text, line, column, what)
+    if message.startswith("Unclosed") and found is not None and found[1] is not None:
+        opened, _ = _line_and_column(text, _left_open("\n".join([*lines[: line - 1], lines[line - 1][: column - 1]])))
+        if opened != line:
+            what = f"{what.split(' is')[0]} that begins in line {opened} is not closed before this"
+    if message.startswith("Expected newline"):
+        mend = _after_value(lines[line - 1], column) or mend
+    return Diagnostic(path, line, column, lines[line - 1], what, expected, mend)
+
+
+def _after_value(line: str, column: int) -> str | None:
+    """What to do about the usual things that are written after a number."""
+    before, after = line[: column - 1], line[column - 1 :]
+    if not before[-1:].isdigit():
+        return None
+    if re.match(r",\d", after):
+        return "write a point, not a comma"
+    return "write the number without its unit; the key names the unit" if re.match(r"[^\W\d]", after) else None
+
+
+def _twice(text: str, line: int, column: int, what: str) -> tuple[int, int, str]:
+    """The second of two keys or tables, and in words where the first one stands."""
+    from coach.files.places import find_places
+
+    for key, again, first in find_places(text).again:
+        if again.line == line:
+            name = ".".join(part for part in key if isinstance(part, str))
+            return again.line, again.column, f"{name} is written twice, first in line {first.line}"
+    return line, column, what
+
+
+def _deep(text: str, path: Path) -> Diagnostic:
+    depth, at = 0, 0
+    for token in _TOKENS.finditer(text):
+        depth += (token[0] in "[{") - (token[0] in "]}")
+        if depth > _DEEPEST:
+            at = token.start()
+            break
+    line, column = _line_and_column(text, at)
+    what = "lists or tables stand too deep in each other"
+    expected, mend = f"at most {_DEEPEST} levels", "take brackets away"
+    return Diagnostic(path, line, column, text.split("\n")[line - 1], what, expected, mend)
+
+
+def _long_number(text: str, path: Path) -> Diagnostic:
+    number = re.search(rf"[0-9_]{{{_DIGITS},}}", text)
+    line, column = _line_and_column(text, number.start() if number else 0)
+    what = f"a number of {len(number[0])} digits" if number else "a number that is too long"
+    expected, mend = "a number that can be measured", "write the number that is meant"
+    return Diagnostic(path, line, column, text.split("\n")[line - 1], what, expected, mend)
+
+
+def _left_open(text: str) -> int:
+    """Where the text, list or table begins that is open at the end; the end itself where none is."""
+    open_at: list[int] = []
+    end = 0
+    for token in _TOKENS.finditer(text):
+        if token[0] in "[{":
+            open_at.append(token.start())
+        elif token[0] in "]}" and open_at:
+            open_at.pop()
+        end = token.end()
+    quotes = [at for at in (text.find(mark, end) for mark in ('"', "'")) if at >= 0]
+    return (quotes or open_at[-1:] or [len(text.rstrip("\n"))])[0]
+
+
+def _line_and_column(text: str, at: int) -> tuple[int, int]:
+    return text.count("\n", 0, at) + 1, at - (text.rfind("\n", 0, at) + 1) + 1

@@ -1,0 +1,165 @@
+"""Reading hand-written TOML into a model, or saying everything that is wrong with it, at its place."""
+
+import stat
+from pathlib import Path
+from typing import Any, TypeVar, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from coach.files.diagnostic import Diagnostic, FileFault, whole_file
+
+Model = TypeVar("Model", bound=BaseModel)
+
+MOST_BYTES = 1024 * 1024  # far above any file of this program, and parsed in a blink
+_LONGEST_LINE = 10_000  # one key of 50,000 dots alone takes a TOML parser most of a minute
+_MOST_FAULTS = 100  # a person mends a few at a time
+
+
+def read_model(path: Path, model: type[Model]) -> Model:
+    """The file at `path` as a model. FileFault, with every fault in the file, if it cannot be."""
+    return parse_model(read_text(path), path, model)
+
+
+def read_text(path: Path) -> str:
+    """The text of an ordinary file of at most 1 MiB in UTF-8. FileFault if it is none."""
+    try:
+        kind = path.stat().st_mode  # before opening: opening a pipe or a device may never return
+        if not stat.S_ISREG(kind):
+            what = "this is a folder, not a file" if stat.S_ISDIR(kind) else "this is not an ordinary file"
+            raise FileFault([whole_file(path, what, "a text file", "name the file itself")])
+        with path.open("rb") as file:
+            content = file.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise FileFault([_not_there(path)]) from None
+    except PermissionError:
+        mend = "ask its owner, or change its permissions"
+        raise FileFault([whole_file(path, "the file may not be read by you", "a file you may read", mend)]) from None
+    except (OSError, ValueError) as error:  # ValueError: a path with a zero byte
+        reason = (error.strerror if isinstance(error, OSError) else None) or "no such path can be"
+        raise FileFault([whole_file(path, f"the file cannot be read: {reason.lower()}", "a text file")]) from None
+    if len(content) > MOST_BYTES:
+        mend = "look whether this is the right file"
+        raise FileFault([whole_file(path, "the file is larger than 1 MiB", "a file written by hand", mend)])
+    return _decoded(content, path)
+
+
+def _not_there(path: Path) -> Diagnostic:
+    from coach.files.model_faults import nearest
+
+    try:
+        beside = [name.name for name in path.parent.iterdir()]
+    except OSError:
+        what = f"there is no folder {path.parent}"
+        return whole_file(path, what, "a file in a folder that is there", "look at the path")
+    near = nearest(path.name, beside[:1000])
+    return whole_file(path, "there is no such file", f"a file {path.name}", "look at the name", near)
+
+
+def _decoded(content: bytes, path: Path) -> str:
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        mend = "save it as UTF-8 in your editor"
+        raise FileFault([whole_file(path, "the file is UTF-16", "text in UTF-8", mend)])
+    try:
+        return content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        before = content[: error.start].decode("utf-8")
+        line, column = before.count("\n") + 1, len(before) - (before.rfind("\n") + 1) + 1
+        text = content.split(b"\n")[line - 1].decode("utf-8", errors="replace").rstrip("\r")
+        what = f"the byte 0x{content[error.start]:02x}, byte {error.start} of the file, is not UTF-8"
+        mend = "save the file as UTF-8 in your editor"
+        raise FileFault([Diagnostic(path, line, column, text, what, "text in UTF-8", mend)]) from None
+
+
+def parse_model(text: str, path: Path, model: type[Model]) -> Model:
+    """A TOML text as a model; `path` is the file it came from. FileFault, with every fault, if it cannot be."""
+    from coach.files.syntax_faults import parsed
+
+    text = text.replace("\r\n", "\n")
+    _refuse_what_no_parser_should_see(text, path)
+    data, faults, rest = parsed(text, path)
+    if faults and not rest:
+        raise FileFault(faults)
+    try:
+        data = _tuples(data)
+    except RecursionError:
+        faults.append(whole_file(path, "tables stand too deep in each other", "a few levels", "take dots away"))
+        raise FileFault(faults) from None
+    faults += _format_faults(data, text, path, model)
+    if any(fault.what.startswith(_NEWER) for fault in faults):
+        raise FileFault(fault for fault in faults if fault.what.startswith(_NEWER))
+    try:
+        value = model.model_validate(data)
+    except ValidationError as error:
+        faults += _model_faults(error, data, rest, path, model, torn=bool(faults) and rest != text)
+        raise FileFault(_at_most(faults, path)) from None
+    if faults:
+        raise FileFault(faults)
+    return value
+
+
+def _refuse_what_no_parser_should_see(text: str, path: Path) -> None:
+    lines = text.split("\n")
+    if text.startswith("\ufeff"):
+        what = "the file begins with a byte-order mark, which cannot be seen"
+        mend = "save it as UTF-8 without a byte-order mark (BOM)"
+        raise FileFault([Diagnostic(path, 1, 1, lines[0], what, "plain UTF-8", mend)])
+    if not text.strip():
+        raise FileFault([whole_file(path, "the file is empty", "format = 1 and the keys of this file", "fill it in")])
+    for number, line in enumerate(lines, 1):
+        if "\0" in line:
+            at = line.index("\0") + 1
+            what = "a zero byte stands here; this may be no text file, or a torn one"
+            mend = "put the file back from a copy"
+            raise FileFault([Diagnostic(path, number, at, line, what, "plain text", mend)])
+        if len(line) > _LONGEST_LINE:
+            what = f"this line has {len(line)} characters"
+            expected, mend = f"at most {_LONGEST_LINE} in a line", "write one key a line"
+            raise FileFault([Diagnostic(path, number, 1, line[:200], what, expected, mend)])
+
+
+_NEWER = "written by a newer Steady Arc"
+
+
+def _format_faults(data: dict[str, Any], text: str, path: Path, model: type[BaseModel]) -> list[Diagnostic]:
+    """A file of a newer format is not judged by what this version knows; one without a format is told so."""
+    if "format" not in model.model_fields:
+        return []
+    newest = max(get_args(model.model_fields["format"].annotation))
+    lines = text.split("\n")
+    if "format" not in data:
+        if model.model_fields["format"].is_required():
+            return []  # the model says so
+        what, mend = "format is missing", f"write format = {newest} as the first line"
+        return [Diagnostic(path, 1, 1, lines[0], what, f"format = {newest}", mend)]
+    found = data["format"]
+    if type(found) is not int or found <= newest:
+        return []
+    at = next((number for number, line in enumerate(lines) if line.lstrip().startswith("format")), 0)
+    what = f"{_NEWER} (format {found if found < 10**6 else '…'}); left untouched"
+    return [Diagnostic(path, at + 1, 1, lines[at], what, f"format {newest} or older", "use the newer Steady Arc")]
+
+
+def _tuples(value: Any) -> Any:
+    """Lists as tuples, all the way down: the models are frozen."""
+    if isinstance(value, dict):
+        return {key: _tuples(item) for key, item in value.items()}
+    return tuple(_tuples(item) for item in value) if isinstance(value, list) else value
+
+
+def _model_faults(
+    error: ValidationError, data: dict[str, Any], text: str, path: Path, model: type[BaseModel], *, torn: bool
+) -> list[Diagnostic]:
+    """The faults against the model. Where lines were left out (torn), what is missing may stand in one of them."""
+    from coach.files.model_faults import model_faults
+    from coach.files.places import find_places
+
+    lines = text.split("\n")
+    return list(model_faults(error, data, path, lines, find_places(text), model, torn=torn))
+
+
+def _at_most(faults: list[Diagnostic], path: Path) -> list[Diagnostic]:
+    if len(faults) <= _MOST_FAULTS:
+        return faults
+    kept = sorted(faults, key=lambda fault: (fault.line, fault.column))[:_MOST_FAULTS]
+    what = f"{len(faults) - _MOST_FAULTS} more faults are not shown"
+    return [whole_file(path, what, mend="mend these first"), *kept]

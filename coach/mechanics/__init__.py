@@ -1,0 +1,1 @@
+"""Body, arm, band, load, ladder, setup: pure numbers in, pure numbers out."""

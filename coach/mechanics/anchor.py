@@ -1,0 +1,49 @@
+"""Where the anchor is: its height, its distance, and its direction from where the client faces."""
+
+import math
+
+from coach.mechanics.body import Body, landmark_height_m
+from coach.mechanics.vector import Vector
+from coach.model.exercise import Position
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+
+
+class ImpossibleAnchor(ValueError):
+    """The anchor would be inside the client's body or below the floor."""
+
+
+def anchor_m(body: Body, distance_m: float, height_m: float, body_turn_deg: float) -> Vector:
+    """The anchor in the body frame.
+
+    `distance_m` runs along the floor from the mark between the feet to below the anchor. `body_turn_deg` is the angle
+    between where the client faces and the anchor, which lies away from the exercising side.
+    Raises ImpossibleAnchor below the floor, and within half the shoulder breadth of the body's middle where it is
+    below the shoulders.
+    """
+    if height_m < 0:
+        raise ImpossibleAnchor(
+            f"an anchor at {height_m * 100:.0f} cm is below the floor: give its height above the floor"
+        )
+    if distance_m < body.half_biacromial_m and height_m < body.shoulder_height_m:
+        raise ImpossibleAnchor(
+            f"an anchor {distance_m * 100:.0f} cm from the mark between the feet is inside the body, "
+            f"which is {body.half_biacromial_m * 100:.0f} cm from its middle to the shoulder: stand farther away"
+        )
+    turn = math.radians(body_turn_deg)
+    return (distance_m * math.cos(turn), -distance_m * math.sin(turn), height_m)
+
+
+def anchor_height_cm(profile: Profile, prescription: Prescription, body: Body, position: Position) -> int:
+    """The height the therapist fixed, else the height at home nearest to the position's landmark."""
+    fixed = prescription.fixed(position.abduction_deg).anchor_height_cm
+    if fixed is not None:
+        return fixed
+    wanted_cm = landmark_height_m(body, profile, position.anchor_landmark) * 100
+    return min(profile.home.anchor_heights_cm, key=lambda height_cm: abs(height_cm - wanted_cm))
+
+
+def body_turn_deg(prescription: Prescription, position: Position) -> float:
+    """The body turn the therapist fixed, else the position's own."""
+    fixed = prescription.fixed(position.abduction_deg).body_turn_deg
+    return position.body_turn_deg if fixed is None else fixed

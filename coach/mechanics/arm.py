@@ -1,0 +1,69 @@
+"""The pose of the arm: elbow bent to 90 degrees, raised in a plane, rotated about the upper arm's long axis."""
+
+import math
+from dataclasses import dataclass
+
+from coach.mechanics.body import Body
+from coach.mechanics.vector import Vector, plus, times
+
+
+@dataclass(frozen=True)
+class Raised:
+    """The arm raised to a position, before it rotates: joints in metres and three unit directions."""
+
+    shoulder_m: Vector
+    elbow_m: Vector
+    upper_arm: Vector
+    """From shoulder to elbow: the axis of rotation."""
+    forward: Vector
+    """Where the forearm points at rotation 0."""
+    outward: Vector
+    """Where the forearm points at rotation 90."""
+
+
+@dataclass(frozen=True)
+class Pose:
+    """Joints in metres and unit directions at one rotation."""
+
+    rotation_deg: float
+    shoulder_m: Vector
+    elbow_m: Vector
+    hand_m: Vector
+    upper_arm: Vector
+    """From shoulder to elbow: the axis of rotation."""
+    forearm: Vector
+    """From elbow to hand."""
+    motion: Vector
+    """The direction in which the hand moves as the rotation grows."""
+
+
+def raised(body: Body, abduction_deg: float, plane_deg: float) -> Raised:
+    """Raise the arm by `abduction_deg` in a plane of elevation: 0 frontal, 30 scapular, 90 sagittal."""
+    abduction, plane = math.radians(abduction_deg), math.radians(plane_deg)
+    across = (math.sin(plane), math.cos(plane), 0.0)
+    upper_arm = plus(times(math.sin(abduction), across), (0.0, 0.0, -math.cos(abduction)))
+    shoulder = (0.0, body.half_biacromial_m, body.shoulder_height_m)
+    return Raised(
+        shoulder_m=shoulder,
+        elbow_m=plus(shoulder, times(body.upper_arm_m, upper_arm)),
+        upper_arm=upper_arm,
+        forward=(math.cos(plane), -math.sin(plane), 0.0),
+        outward=plus(times(math.cos(abduction), across), (0.0, 0.0, math.sin(abduction))),
+    )
+
+
+def pose(body: Body, abduction_deg: float, plane_deg: float, rotation_deg: float) -> Pose:
+    """The pose at one rotation, in degrees, outward positive; 0 with the forearm pointing forward."""
+    arm = raised(body, abduction_deg, plane_deg)
+    rotation = math.radians(rotation_deg)
+    forearm = plus(times(math.cos(rotation), arm.forward), times(math.sin(rotation), arm.outward))
+    motion = plus(times(-math.sin(rotation), arm.forward), times(math.cos(rotation), arm.outward))
+    return Pose(
+        rotation_deg=rotation_deg,
+        shoulder_m=arm.shoulder_m,
+        elbow_m=arm.elbow_m,
+        hand_m=plus(arm.elbow_m, times(body.grip_lever_m, forearm)),
+        upper_arm=arm.upper_arm,
+        forearm=forearm,
+        motion=motion,
+    )

@@ -1,0 +1,118 @@
+"""The setup for a load step: where the anchor is, where the client stands, and what it costs to be wrong."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from coach.mechanics.anchor import ImpossibleAnchor, anchor_height_cm, anchor_m, body_turn_deg
+from coach.mechanics.arm import Pose, pose
+from coach.mechanics.body import body_of, nearest_landmark
+from coach.mechanics.load import Arc, arc_at, arc_of
+from coach.mechanics.vector import Vector
+from coach.model.exercise import Landmark, Position
+from coach.model.load import LoadStep
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+
+What = Literal["distance_cm", "height_cm", "turn_deg"]
+Trouble = Literal["slack", "over", "impossible"]
+
+# What a client is likely to be wrong by: a hand's breadth, and a third of an hour on a clock face.
+_WRONG_BY: tuple[tuple[What, int], ...] = (
+    ("distance_cm", -10),
+    ("distance_cm", 10),
+    ("height_cm", -10),
+    ("height_cm", 10),
+    ("turn_deg", -10),
+    ("turn_deg", 10),
+)
+
+
+@dataclass(frozen=True)
+class Sensitivity:
+    """What the mean torque does where one thing is wrong by `change`."""
+
+    what: What
+    change: int
+    mean_change: float | None
+    """Relative change of the mean torque, 0.1 = a tenth more; None where the anchor is impossible."""
+    trouble: Trouble | None
+    """Not taut by the limit taut_at_start, beyond the limit elongation_max, or in the body or floor."""
+
+
+@dataclass(frozen=True)
+class Setup:
+    """Everything a client needs before the first repetition, and the points of its drawing in the body frame."""
+
+    step: LoadStep
+    anchor_height_cm: int
+    landmark: Landmark
+    """The body landmark nearest to the anchor height."""
+    distance_cm: int
+    distance_feet: float
+    """The distance in lengths of the client's own foot."""
+    body_turn_deg: float
+    elongation_start: float
+    elongation_end: float
+    arc: Arc
+    start: Pose
+    end: Pose
+    anchor_m: Vector
+    mark_m: Vector
+    """The floor mark, between the client's feet: the origin of the frame."""
+    sensitivities: tuple[Sensitivity, ...]
+
+
+def setup_for(
+    profile: Profile, prescription: Prescription, position: Position, step: LoadStep, limits: Mapping[str, float]
+) -> Setup:
+    """The setup of a load step. Raises ValueError for a band not on the shelf or an anchor inside the body."""
+    body = body_of(profile)
+    height_cm = anchor_height_cm(profile, prescription, body, position)
+    turn_deg = body_turn_deg(prescription, position)
+    arc = arc_of(profile, prescription, position, step)
+    return Setup(
+        step=step,
+        anchor_height_cm=height_cm,
+        landmark=nearest_landmark(body, profile, height_cm / 100),
+        distance_cm=step.distance_cm,
+        distance_feet=step.distance_cm / 100 / body.foot_m,
+        body_turn_deg=turn_deg,
+        elongation_start=arc.elongation[0],
+        elongation_end=arc.elongation[-1],
+        arc=arc,
+        start=pose(body, position.abduction_deg, position.plane_deg, arc.rotation_deg[0]),
+        end=pose(body, position.abduction_deg, position.plane_deg, arc.rotation_deg[-1]),
+        anchor_m=anchor_m(body, step.distance_cm / 100, height_cm / 100, turn_deg),
+        mark_m=(0.0, 0.0, 0.0),
+        sensitivities=tuple(
+            _sensitivity(profile, position, step, height_cm, turn_deg, arc.mean_nm, limits, what, change)
+            for what, change in _WRONG_BY
+        ),
+    )
+
+
+def _sensitivity(
+    profile: Profile,
+    position: Position,
+    step: LoadStep,
+    height_cm: float,
+    turn_deg: float,
+    mean_nm: float,
+    limits: Mapping[str, float],
+    what: What,
+    change: int,
+) -> Sensitivity:
+    """What one thing wrong by `change` does."""
+    wrong: dict[What, float] = {"distance_cm": step.distance_cm, "height_cm": height_cm, "turn_deg": turn_deg}
+    wrong[what] += change
+    try:
+        arc = arc_at(profile, position, step, wrong["distance_cm"], wrong["height_cm"], wrong["turn_deg"])
+    except ImpossibleAnchor:
+        return Sensitivity(what, change, None, "impossible")
+    trouble: Trouble | None = None
+    if arc.elongation[0] < limits["taut_at_start"]:
+        trouble = "slack"
+    elif max(arc.elongation) > limits["elongation_max"]:
+        trouble = "over"
+    return Sensitivity(what, change, arc.mean_nm / mean_nm - 1, trouble)

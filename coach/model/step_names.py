@@ -1,0 +1,26 @@
+"""How a step of the session is called in a record: one place for the runner that writes and the rules that read."""
+
+PAIN_NOW = "check_in.pain_now"
+MORNING_AFTER = "check_in.morning_after"
+SIGN = "check_in.sign"
+CHECK = "check"
+TODAY = "today"
+SETUP = "setup"
+REACH = "reach"
+CLOSING = "closing"
+
+PAIN = "pain"
+EFFORT = "effort"
+TWO_MORE = "two_more"
+TROUBLE = "trouble"
+TROUBLE_PAIN = "trouble_pain"
+
+
+def check(name: str) -> str:
+    """The step of a check before the first repetition."""
+    return f"{CHECK}.{name}"
+
+
+def in_set(number: int, what: str) -> str:
+    """A step that belongs to one set, counted from 1."""
+    return f"set_{number}.{what}"

@@ -1,0 +1,291 @@
+"""The runner: where the client is at a given time, and what each key or answer does. Pure: time is passed in.
+
+Every function takes a state and the present and gives a new state. What must be on disk before the
+client sees the next step stands at the end of `state.record.entry`.
+"""
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from coach.model import step_names
+from coach.model.load import Rungs
+from coach.model.record import Answered, Ended, Entry, How, LoadChanged, Record, SetDone, SetEnd
+from coach.progression.machine import Verdict, decide, within
+from coach.progression.situation import ACHE
+from coach.session.plan import Plan
+from coach.session.script import Ask, Rest, Script, SetupAgain, Step, Work
+from coach.session.stopwatch import Stopwatch
+from coach.session.tempo import Moment, SetTime, moment_at
+
+
+@dataclass(frozen=True)
+class Present:
+    """Now: seconds of a clock that never jumps, and the time of day for the record."""
+
+    s: float
+    at: datetime
+
+
+@dataclass(frozen=True)
+class State:
+    """One moment of a session. `asking` is the question that the pain key put in front of the step."""
+
+    plan: Plan
+    script: Script
+    record: Record
+    index: int
+    watch: Stopwatch
+    seen_s: float
+    whole: int = 0
+    under_load_s: float = 0.0
+    paused: bool = False
+    asking: Ask | None = None
+    verdict: Verdict | None = None
+
+    @property
+    def step(self) -> Step:
+        """The step the client is at."""
+        return self.script.steps[self.index]
+
+    @property
+    def question(self) -> Ask | None:
+        """The question on the screen, if there is one."""
+        if self.asking is not None:
+            return self.asking
+        return self.step if isinstance(self.step, Ask) else None
+
+    @property
+    def over(self) -> bool:
+        """The closing entry is written: nothing more can be done or answered."""
+        return self.record.ended is not None
+
+    def moment(self, now_s: float) -> Moment | None:
+        """Where the set under way is, counting the repetitions done before a pause; None outside a set."""
+        if not isinstance(self.step, Work):
+            return None
+        moment = moment_at(_time_left(self, self.step), self.watch.elapsed_s(now_s))
+        return replace(moment, repetition=moment.repetition + self.whole, whole=moment.whole + self.whole)
+
+    def rest_left_s(self, now_s: float) -> float:
+        """Seconds of rest still to come; 0 outside a rest."""
+        return max(0.0, self.step.seconds - self.watch.elapsed_s(now_s)) if isinstance(self.step, Rest) else 0.0
+
+
+def begin(plan: Plan, script: Script, record: Record, now: Present) -> State:
+    """The first step of a script, for a record that is new or goes on."""
+    return _settle(State(plan, script, record, 0, Stopwatch(), now.s), now)
+
+
+def tick(state: State, now: Present) -> State:
+    """Time has passed: end what is over; pause where more time has passed than a screen can account for."""
+    if state.over or state.watch.since_s is None:
+        return replace(state, seen_s=now.s)
+    if now.s - state.seen_s > state.plan.limits["gap_s"]:
+        return _pause_at(state, state.seen_s, now)
+    state = replace(state, seen_s=now.s)
+    moment = state.moment(now.s)
+    if moment is not None and moment.phase == "over":
+        return _set_over(state, "done", now)
+    if isinstance(state.step, Rest) and state.rest_left_s(now.s) <= 0:
+        return _forward(state, now)
+    return state
+
+
+def go_on(state: State, now: Present) -> State:
+    """Ready: leave what was read, end the rest early, or go on after a pause."""
+    if state.over or state.question is not None:
+        return state
+    if state.paused:
+        return replace(state, paused=False, watch=state.watch.started(now.s), seen_s=now.s)
+    return state if isinstance(state.step, Work) else _forward(state, now)
+
+
+def answer(state: State, value: int | str, now: Present) -> State:
+    """An answer to the question on the screen; unchanged where none is asked."""
+    question = state.question
+    if question is None or state.over:
+        return state
+    state = _written(state, Answered(at=now.at, step=question.name, value=value))
+    verdict = _judge(state, question)
+    if verdict is not None and verdict.stops:
+        return _end(replace(state, verdict=verdict, asking=None), "stopped", now)
+    if state.asking is not None:
+        return _after_trouble(state, value)
+    if question.scale == "yes_no" and value == "no":
+        return state
+    return _forward(state, now)
+
+
+def back(state: State, now: Present) -> State:
+    """One question back, within the questions that are judged together; also out of the pain question."""
+    if state.asking is not None:
+        return replace(state, asking=None)
+    here = state.question
+    for index in range(state.index - 1, -1, -1):
+        step = state.script.steps[index]
+        if here is None or not isinstance(step, Ask) or not _same_group(here, step):
+            return state
+        if _is_due(step, state.record):
+            return replace(state, index=index, seen_s=now.s)
+    return state
+
+
+def pause(state: State, now: Present) -> State:
+    """Stand still. The repetition under way is not counted and begins anew after a count-in."""
+    return state if state.over else _pause_at(state, now.s, now)
+
+
+def trouble(state: State, now: Present) -> State:
+    """The pain key: stand still and ask what it is."""
+    if state.over:
+        return state
+    number = _set_number(state)
+    ask = Ask(step_names.in_set(number, step_names.TROUBLE), step_names.TROUBLE, "trouble", 0, number)
+    return replace(_pause_at(state, now.s, now), asking=ask)
+
+
+def stop_set(state: State, now: Present) -> State:
+    """The client cannot or will not do more of this set; what was done counts."""
+    return _set_over(state, "stopped", now) if isinstance(state.step, Work) and not state.over else state
+
+
+def leave(state: State, now: Present) -> State:
+    """End the session here, by the client's wish."""
+    return state if state.over else _end(replace(state, asking=None), "left", now)
+
+
+def _forward(state: State, now: Present) -> State:
+    """To the next step that is due; judge what was answered when its group is complete."""
+    here, following = state.step, replace(state, index=state.index + 1)
+    while not _is_due(following.step, following.record):
+        following = replace(following, index=following.index + 1)
+    if isinstance(here, Ask) and here.group != step_names.CHECK and not _same_group(here, following.step):
+        following = _with_less_load(following, _judge(state, here), now)
+    while not _is_due(following.step, following.record):
+        following = replace(following, index=following.index + 1)
+    return _settle(following, now)
+
+
+def _same_group(here: Ask, other: Step) -> bool:
+    return isinstance(other, Ask) and other.group == here.group
+
+
+def _settle(state: State, now: Present) -> State:
+    """Arrive at a step: start its time, or close the record at the last one."""
+    timed = isinstance(state.step, Work | Rest)
+    watch = Stopwatch().started(now.s) if timed else Stopwatch()
+    state = replace(state, watch=watch, seen_s=now.s, whole=0, under_load_s=0.0, paused=False)
+    if state.step.name == step_names.CLOSING:
+        return _end(state, "finished", now)
+    return state
+
+
+def _is_due(step: Step, record: Record) -> bool:
+    """Whether a step is to be gone through, given what was answered and what changed before."""
+    if isinstance(step, Ask) and step.after is not None:
+        return record.answer(step.after[0]) == step.after[1]
+    if isinstance(step, SetupAgain):
+        return _changed_since_last_set(record)
+    return True
+
+
+def _changed_since_last_set(record: Record) -> bool:
+    for entry in reversed(record.entry):
+        if isinstance(entry, LoadChanged | SetDone):
+            return isinstance(entry, LoadChanged)
+    return False
+
+
+def _judge(state: State, question: Ask) -> Verdict | None:
+    """What the rules ask for at once, given the answers so far."""
+    plan, record = state.plan, state.record
+    if question.set_number:
+        return within(plan.before, record, plan.book, "set", question.set_number)
+    return within(plan.before, record, plan.book, "check_in")
+
+
+def _with_less_load(state: State, verdict: Verdict | None, now: Present) -> State:
+    """A step down from the next set on, where the rules ask for one and there is one."""
+    if verdict is None or verdict.load is None:
+        return replace(state, verdict=verdict)
+    rungs: Rungs = state.plan.rungs(verdict.load)
+    changed = LoadChanged(at=now.at, rule=verdict.rule.name, rungs=rungs)
+    return replace(_written(state, changed), verdict=verdict)
+
+
+def _after_trouble(state: State, value: int | str) -> State:
+    """An ache is asked about further; anything else that does not stop the session goes back to the step."""
+    asked = state.asking
+    if asked is None or value != ACHE:
+        return replace(state, asking=None)
+    name = step_names.in_set(asked.set_number, step_names.TROUBLE_PAIN)
+    return replace(state, asking=Ask(name, step_names.TROUBLE_PAIN, "zero_to_ten", 0, asked.set_number))
+
+
+def _set_number(state: State) -> int:
+    """The set that a word about pain belongs to: the one under way, asked about, or to come."""
+    step = state.step
+    if isinstance(step, Work):
+        return step.number
+    if isinstance(step, Ask) and step.set_number:
+        return step.set_number
+    return min(len(state.record.sets_done) + 1, state.record.dose.sets)
+
+
+def _time_left(state: State, work: Work) -> SetTime:
+    return replace(work.time, repetitions=max(0, work.time.repetitions - state.whole))
+
+
+def _pause_at(state: State, at_s: float, now: Present) -> State:
+    """Stand still since `at_s`; within a set the whole repetitions are kept and a new count-in follows."""
+    if not isinstance(state.step, Work | Rest):
+        return replace(state, seen_s=now.s)
+    if isinstance(state.step, Rest):
+        return replace(state, watch=state.watch.stopped(at_s), paused=True, seen_s=now.s)
+    state = _banked(state, at_s)
+    return replace(state, watch=Stopwatch(), paused=True, seen_s=now.s)
+
+
+def _banked(state: State, at_s: float) -> State:
+    """The whole repetitions and the seconds under load of the set so far."""
+    moment = state.moment(at_s)
+    if moment is None or not isinstance(state.step, Work):
+        return state
+    time, new = state.step.time, moment.whole - state.whole
+    broken = moment.phase in ("out", "hold", "back")
+    at_start = {"out": 0.0, "hold": time.tempo.out_s, "back": time.tempo.out_s + time.tempo.hold_s}
+    part_s = at_start[moment.phase] + moment.gone_s if broken else 0.0
+    under_load_s = state.under_load_s + new * time.under_load_s + part_s
+    return replace(state, whole=moment.whole, under_load_s=under_load_s)
+
+
+def _set_over(state: State, end: SetEnd, now: Present) -> State:
+    return _forward(_with_set(state, end, now), now)
+
+
+def _with_set(state: State, end: SetEnd, now: Present) -> State:
+    """The set under way written down as far as it went."""
+    work = state.step
+    if not isinstance(work, Work):
+        return state
+    state = _banked(state, now.s)
+    under_load_s, number = round(state.under_load_s, 2), work.number
+    done = SetDone(at=now.at, number=number, repetitions=state.whole, under_load_s=under_load_s, end=end)
+    return _written(state, done)
+
+
+def _end(state: State, how: How, now: Present) -> State:
+    """Close the record: a set under way counts as far as it went, then the decision."""
+    moment = state.moment(now.s)
+    if moment is not None and (moment.whole or state.under_load_s):
+        state = _with_set(state, "halted" if how == "stopped" else "stopped", now)
+    return _written(state, closing(state.plan, state.record, how, now.at))
+
+
+def closing(plan: Plan, record: Record, how: How, at: datetime) -> Ended:
+    """The last entry of a record, with the decision that follows from all before it."""
+    return Ended(at=at, how=how, decision=decide(plan.before, record, plan.book))
+
+
+def _written(state: State, *entries: Entry) -> State:
+    return replace(state, record=state.record.with_entry(*entries))

@@ -1,0 +1,168 @@
+"""The script: the ordered steps of one session, with their times, before anyone has done them. Pure."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from coach.model import step_names
+from coach.model.content import FormQuestion
+from coach.model.exercise import Position
+from coach.model.record import Record
+from coach.session.tempo import SetTime
+
+Scale = Literal["zero_to_ten", "yes_no", "yes_no_not_sure", "sign", "trouble"]
+
+
+@dataclass(frozen=True)
+class Show:
+    """Something to read or to do; the client goes on when ready. `seconds` is what the preview reckons with."""
+
+    name: str
+    seconds: float
+
+
+@dataclass(frozen=True)
+class SetupAgain:
+    """The new setup after a step down; passed over where the load did not change before this set."""
+
+    name: str
+    before_set: int
+    seconds: float
+
+
+@dataclass(frozen=True)
+class Ask:
+    """One question, one key. Asked only after the answer in `after`, where that is given."""
+
+    name: str
+    question: str
+    scale: Scale
+    seconds: float
+    set_number: int = 0
+    after: tuple[str, str] | None = None
+
+    @property
+    def group(self) -> str:
+        """Questions of one group are judged together, and one can go back among them."""
+        return self.name.partition(".")[0]
+
+
+@dataclass(frozen=True)
+class Work:
+    """One set of repetitions at the tempo."""
+
+    name: str
+    number: int
+    time: SetTime
+
+    @property
+    def seconds(self) -> float:
+        """Seconds from the count-in to the end of the last return."""
+        return self.time.total_s
+
+
+@dataclass(frozen=True)
+class Rest:
+    """The rest before set `before_set`."""
+
+    name: str
+    before_set: int
+    seconds: float
+
+
+Step = Show | SetupAgain | Ask | Work | Rest
+
+
+@dataclass(frozen=True)
+class Script:
+    """The steps in order."""
+
+    steps: tuple[Step, ...]
+
+    def timeline(self) -> Iterator[tuple[float, Step]]:
+        """Each step that a session without faults goes through, with its start in seconds."""
+        start_s = 0.0
+        for step in self.steps:
+            if isinstance(step, SetupAgain) or (isinstance(step, Ask) and step.after):
+                continue
+            yield start_s, step
+            start_s += step.seconds
+
+    @property
+    def seconds(self) -> float:
+        """How long a session without faults takes."""
+        return sum(step.seconds for _, step in self.timeline())
+
+
+def write_script(
+    record: Record,
+    position: Position,
+    questions: Mapping[str, FormQuestion],
+    limits: Mapping[str, float],
+    came_before: bool,
+) -> Script:
+    """The script of a session: check-in, setup with its checks, sets with questions and rest, the end.
+
+    `came_before`: there was an earlier session, so the morning after it is asked about.
+    """
+    reading_s, question_s = limits["reading_s"], limits["question_s"]
+    check_in = [step_names.PAIN_NOW, *([step_names.MORNING_AFTER] if came_before else [])]
+    steps: list[Step] = [Show(step_names.TODAY, reading_s)]
+    steps += [Ask(name, name.partition(".")[2], "zero_to_ten", question_s) for name in check_in]
+    steps.append(Ask(step_names.SIGN, "sign", "sign", reading_s))
+    steps.append(Show(step_names.SETUP, 3 * reading_s))
+    steps += [Ask(step_names.check(name), name, "yes_no", limits["check_s"]) for name in position.checks]
+    steps.append(Show(step_names.REACH, reading_s))
+    for number in range(1, record.dose.sets + 1):
+        steps += _set_steps(record, number, position, questions, limits)
+    steps.append(Show(step_names.CLOSING, reading_s))
+    return Script(tuple(steps))
+
+
+def _set_steps(
+    record: Record,
+    number: int,
+    position: Position,
+    questions: Mapping[str, FormQuestion],
+    limits: Mapping[str, float],
+) -> Iterator[Step]:
+    """The rest before a set, the set, and what is asked after it: pain first, it may end the session."""
+    dose, seconds = record.dose, limits["question_s"]
+    if number > 1:
+        yield SetupAgain(step_names.in_set(number, "setup_again"), number, limits["reading_s"])
+        yield Rest(step_names.in_set(number, "rest"), number, float(dose.rest_s))
+    yield Work(step_names.in_set(number, "work"), number, SetTime(dose.count_in_s, record.repetitions, dose.tempo))
+    yield Ask(step_names.in_set(number, step_names.PAIN), step_names.PAIN, "zero_to_ten", seconds, number)
+    for name in position.questions:
+        step = step_names.in_set(number, name)
+        yield Ask(step, name, "yes_no_not_sure", seconds, number)
+        follow_up = questions[name].follow_up
+        if follow_up:
+            after = (step, questions[name].fault_answer)
+            yield Ask(step_names.in_set(number, follow_up), follow_up, "yes_no_not_sure", seconds, number, after)
+    if number == dose.sets:
+        effort, two_more = step_names.EFFORT, step_names.TWO_MORE
+        yield Ask(step_names.in_set(number, effort), effort, "zero_to_ten", seconds, number)
+        yield Ask(step_names.in_set(number, two_more), two_more, "yes_no_not_sure", seconds, number)
+
+
+def to_go_on_with(script: Script, record: Record) -> Script:
+    """What is left of an interrupted session.
+
+    Questions of a set already done come first, while they are remembered; then the setup and its
+    checks again, because the band may have been taken down; then the sets not done.
+    """
+    done = {one.number for one in record.sets_done}
+    answered = record.answers
+    left: list[Step] = []
+    late: list[Step] = []
+    for step in script.steps[1:]:
+        if isinstance(step, Ask) and (step.set_number in done or step.group == "check_in"):
+            left += [step] if step.name not in answered else []
+        elif isinstance(step, Work):
+            late += [step] if step.number not in done else []
+        elif isinstance(step, Rest | SetupAgain):
+            late += [step] if step.before_set not in done and step.before_set - 1 not in done else []
+        else:
+            late.append(step)
+    return replace(script, steps=(*left, *late))
