@@ -1,57 +1,18 @@
 """Every way in which a well-formed file does not fit its model, as a diagnostic in an editor's words."""
 
 import re
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
-from datetime import date, datetime, time
-from difflib import get_close_matches
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
-from pydantic_core import ErrorDetails
 
 from coach.files.diagnostic import Diagnostic, shortened
 from coach.files.expected import Expected, at, described, expected, fields, has, item, written
 from coach.files.places import KeyPath, Place, Places
+from coach.files.value_faults import Misfit, nearest, value_told
 
-_KINDS: tuple[tuple[type, str], ...] = (
-    (bool, "true or false"),
-    (int, "a whole number"),
-    (float, "a number"),
-    (str, "text"),
-    (datetime, "a date and time"),
-    (date, "a date"),
-    (time, "a time of day"),
-    (tuple, "a list"),
-    (dict, "a table"),
-)
-
-
-@dataclass(frozen=True)
-class _Fault:
-    """One fault of the data: the real path in it, the kind of error, and what the error tells."""
-
-    path: KeyPath
-    kind: str
-    found: object
-    error: ErrorDetails
-
-    @property
-    def name(self) -> str:
-        """What an editor calls the place: the key, or the item of a list."""
-        keys = [part for part in self.path if isinstance(part, str)]
-        if not keys:
-            return "the file"
-        last = self.path[-1]
-        return f"item {last + 1} of {keys[-1]}" if isinstance(last, int) else keys[-1]
-
-    @property
-    def value(self) -> str:
-        """The name with the value, as in the file."""
-        if isinstance(self.found, dict | tuple):
-            return self.name
-        return f"{self.name} = {shortened(written(self.found))}"
+_Told = tuple[Place, str, str, str, str | None]
 
 
 def model_faults(
@@ -76,8 +37,8 @@ def model_faults(
         here = at(model, fault.path, data)
         if fault.kind == "too_short" and here is not None and _is_enough(fault.found, here):
             continue  # the entries are there, and what is wrong with them is said for each
-        place, what, wanted, mend, nearest = _told(fault, here, places, model, data, mistyped)
-        yield Diagnostic(path, place.line, place.column, lines[place.line - 1], what, wanted, mend, nearest)
+        place, what, wanted, mend, near = _told(fault, here, places, model, data, mistyped)
+        yield Diagnostic(path, place.line, place.column, lines[place.line - 1], what, wanted, mend, near)
 
 
 def _is_enough(found: object, here: Expected) -> bool:
@@ -85,17 +46,14 @@ def _is_enough(found: object, here: Expected) -> bool:
     return isinstance(found, tuple | dict | str) and len(found) >= int(least)
 
 
-_Told = tuple[Place, str, str, str, str | None]
-
-
-def _by_place(error: ValidationError, data: Mapping[str, Any]) -> list[_Fault]:
+def _by_place(error: ValidationError, data: Mapping[str, Any]) -> list[Misfit]:
     """Errors with their real path in the data; of several kinds that all failed at one place, one is enough."""
-    found: dict[tuple[KeyPath, bool], _Fault] = {}
+    found: dict[tuple[KeyPath, bool], Misfit] = {}
     for details in error.errors(include_url=False):
         path, value = _real_path(details["loc"], data, details["type"])
         of_key = details["loc"][-1:] == ("[key]",)
         kind = "key" if of_key else details["type"]
-        found.setdefault((path, of_key), _Fault(path, kind, value, details))
+        found.setdefault((path, of_key), Misfit(path, kind, value, details))
     return list(found.values())
 
 
@@ -110,7 +68,7 @@ def _real_path(loc: KeyPath, data: object, kind: str) -> tuple[KeyPath, object]:
     return path, data
 
 
-def _mistyped(faults: list[_Fault], model: type[BaseModel], data: object) -> dict[KeyPath, KeyPath]:
+def _mistyped(faults: list[Misfit], model: type[BaseModel], data: object) -> dict[KeyPath, KeyPath]:
     """Unknown keys that are nearly a key of their table, with the path of the key that was meant."""
     meant: dict[KeyPath, KeyPath] = {}
     for fault in faults:
@@ -130,17 +88,8 @@ def _keys_of(data: object, path: KeyPath) -> Mapping[str, Any]:
     return data if isinstance(data, Mapping) else {}
 
 
-def nearest(word: str, words: list[str]) -> str | None:
-    """The word most like a misspelt one, or None where none is like it."""
-    plain = word.lower().replace("-", "_").replace(" ", "_")[:100]
-    begins = [candidate for candidate in words if candidate.startswith(f"{plain}_")]
-    close = get_close_matches(plain, words, n=1, cutoff=0.6)
-    found = close or begins
-    return found[0] if found else None
-
-
 def _told(
-    fault: _Fault,
+    fault: Misfit,
     here: Expected | None,
     places: Places,
     model: type[BaseModel],
@@ -156,18 +105,14 @@ def _told(
     if fault.kind in ("value_error", "assertion_error"):
         return _own_words(fault, places)
     wanted = described(here) if here is not None else ""
-    place = places.value(fault.path)
-    for kinds, tell in _TELLERS:
-        if fault.kind in kinds:
-            what, mend, near = tell(fault, here)
-            return place, what, wanted, mend, near
-    return place, *_wrong_type(fault, here, wanted)
+    what, mend, near = value_told(fault, here, wanted)
+    return places.value(fault.path), what, wanted, mend, near
 
 
-def _missing(fault: _Fault, here: Expected | None, places: Places) -> _Told:
+def _missing(fault: Misfit, here: Expected | None, places: Places) -> _Told:
     table = fault.path[:-1]
     keys = [part for part in table if isinstance(part, str)]
-    where = f" in {keys[-1]}" if keys else ""
+    where = f" in {'.'.join(keys)}" if keys else ""
     wanted = described(here) if here is not None else ""
     if fault.path == ("format",) and here is not None:
         mend = f"write format = {max(here.choices)} as the first line"
@@ -183,12 +128,12 @@ def _missing(fault: _Fault, here: Expected | None, places: Places) -> _Told:
 
 
 def _unknown(
-    fault: _Fault, places: Places, model: type[BaseModel], data: object, mistyped: Mapping[KeyPath, KeyPath]
+    fault: Misfit, places: Places, model: type[BaseModel], data: object, mistyped: Mapping[KeyPath, KeyPath]
 ) -> _Told:
     table = at(model, fault.path[:-1], data)
     keys = list(fields(table.model)) if table is not None and table.model is not None else []
     outer = [part for part in fault.path[:-1] if isinstance(part, str)]
-    where = f"a key of {outer[-1]}" if outer else "a key of this file"
+    where = f"a key of {'.'.join(outer)}" if outer else "a key of this file"
     wanted = f"one of {', '.join(keys)}" if keys else ""
     place = places.key(fault.path)
     if fault.path in mistyped:
@@ -210,7 +155,7 @@ def _home_of(key: str, model: type[BaseModel]) -> str | None:
     return None
 
 
-def _wrong_key(fault: _Fault, places: Places, model: type[BaseModel], data: object) -> _Told:
+def _wrong_key(fault: Misfit, places: Places, model: type[BaseModel], data: object) -> _Told:
     table = at(model, fault.path[:-1], data)
     key = table.named[0] if table is not None and table.named is not None else expected(str)
     near = nearest(fault.name, [str(choice) for choice in key.choices]) if key.choices else None
@@ -219,7 +164,7 @@ def _wrong_key(fault: _Fault, places: Places, model: type[BaseModel], data: obje
     return places.key(fault.path), what, described(key), mend, near
 
 
-def _own_words(fault: _Fault, places: Places) -> _Told:
+def _own_words(fault: Misfit, places: Places) -> _Told:
     """A message of the models' own: "what is wrong: what to do", placed at the first key that it names."""
     message = str(fault.error.get("ctx", {}).get("error", ""))
     what, _, mend = message.partition("; " if "; " in message else ": ")
@@ -228,132 +173,3 @@ def _own_words(fault: _Fault, places: Places) -> _Told:
         place = places.value((*fault.path, named[0])) if named else places.key(fault.path)
         return place, what, "", mend, None
     return places.value(fault.path), f"{fault.name} {what}", "", mend, None
-
-
-def _too_small(fault: _Fault, _: Expected | None) -> tuple[str, str, None]:
-    return f"{fault.value} is too small", "write a larger number", None
-
-
-def _too_large(fault: _Fault, _: Expected | None) -> tuple[str, str, None]:
-    return f"{fault.value} is too large", "write a smaller number", None
-
-
-def _too_short(fault: _Fault, _: Expected | None) -> tuple[str, str, None]:
-    if isinstance(fault.found, tuple | dict):
-        return f"{fault.name} has too few entries: {len(fault.found)}", "add what is missing", None
-    what = f"{fault.value} is too short" if fault.found else f"{fault.name} is empty"
-    return what, "write something here", None
-
-
-def _too_long(fault: _Fault, here: Expected | None) -> tuple[str, str, None]:
-    most = here.bounds.get("max_length") if here is not None else None
-    if isinstance(fault.found, tuple):
-        return f"{fault.name} has too many entries: {len(fault.found)}", f"keep {most} of them", None
-    length = len(str(fault.found))
-    over = f"; it is {length - most} too many" if isinstance(most, int) and length > most else ""
-    return f"{fault.name} is too long: {length} characters{over}", "say it in fewer words", None
-
-
-def _not_a_choice(fault: _Fault, here: Expected | None) -> tuple[str, str, str | None]:
-    choices = here.choices if here is not None else ()
-    if isinstance(fault.found, dict | tuple) or (choices and type(fault.found) is not type(choices[0])):
-        what = f"{fault.name} is {kind_of(fault.found)}: {shortened(written(fault.found))}"
-    else:
-        what = f"{fault.value} is not one of the choices"
-    near = nearest(str(fault.found), [str(choice) for choice in choices])
-    choice = next((choice for choice in choices if str(choice) == near), None)
-    if choice is None and len(choices) == 1:
-        choice = choices[0]
-    mend = f"write {fault.name} = {written(choice)}" if choice is not None else "write one of them"
-    return what, mend, near
-
-
-def _no_form(fault: _Fault, _: Expected | None) -> tuple[str, str, str | None]:
-    if not fault.found:
-        return f"{fault.name} is empty", "write something here", None
-    plain = re.sub(r"[^a-z0-9]+", "_", str(fault.found).lower()).strip("_")[:48]
-    pattern = str(fault.error.get("ctx", {}).get("pattern", ""))
-    near = next((word for word in (plain, str(fault.found).upper()) if word and re.fullmatch(pattern, word)), None)
-    mend = f"write {fault.name} = {written(near)}" if near is not None else "write it in this form"
-    return f"{fault.value} does not have the right form", mend, near
-
-
-def _not_finite(fault: _Fault, _: Expected | None) -> tuple[str, str, None]:
-    return f"{fault.value} is not a number that can be measured", "write a plain number", None
-
-
-def _no_offset(fault: _Fault, _: Expected | None) -> tuple[str, str, None]:
-    mend = f"add the offset from UTC at the end: {fault.found}+00:00 for UTC"
-    return f"{fault.value} does not say its offset from UTC", mend, None
-
-
-def _no_kind(fault: _Fault, here: Expected | None) -> tuple[str, str, str | None]:
-    """A table whose `kind` is none of those there are."""
-    kinds = [
-        str(fields(member.model)["kind"].choices[0])
-        for member in (here.members if here is not None else ())
-        if member.model is not None and "kind" in member.model.model_fields
-    ]
-    kind = fault.found.get("kind") if isinstance(fault.found, dict) else None
-    near = nearest(str(kind), kinds)
-    what = f"kind = {shortened(written(kind))} is not one of the choices" if kind is not None else "kind is missing"
-    return what, f"write kind = one of {', '.join(kinds)}", near
-
-
-_Teller = Callable[[_Fault, Expected | None], tuple[str, str, str | None]]
-_TELLERS: tuple[tuple[tuple[str, ...], _Teller], ...] = (
-    (("greater_than", "greater_than_equal"), _too_small),
-    (("less_than", "less_than_equal"), _too_large),
-    (("string_too_short", "too_short"), _too_short),
-    (("string_too_long", "too_long"), _too_long),
-    (("literal_error",), _not_a_choice),
-    (("string_pattern_mismatch",), _no_form),
-    (("finite_number",), _not_finite),
-    (("timezone_aware",), _no_offset),
-    (("union_tag_invalid", "union_tag_not_found"), _no_kind),
-)
-
-
-def _wrong_type(fault: _Fault, here: Expected | None, wanted: str) -> tuple[str, str, str, str | None]:
-    found = kind_of(fault.found) if not isinstance(fault.found, bool) else ""
-    value = "" if isinstance(fault.found, dict | tuple) else shortened(written(fault.found))
-    found = f"{found} {value}".strip()
-    simple = wanted.split(" from ")[0].split(" of ")[0].split(";")[0].split(" above ")[0].split(" at least ")[0]
-    what = f"{fault.name}: expected {simple}, found {found}"
-    return what, wanted, _retyped(fault, here), None
-
-
-def kind_of(value: object) -> str:
-    """The kind of a value in an editor's words."""
-    return next((words for kind, words in _KINDS if isinstance(value, kind)), "something else")
-
-
-def _retyped(fault: _Fault, here: Expected | None) -> str:
-    """How to write the value so that it has the kind that is expected."""
-    found, kind = fault.found, here.kind if here is not None else None
-    if isinstance(found, str) and kind in (int, float, bool, date):
-        return _unquoted(fault, found, kind)
-    if kind is str and not isinstance(found, dict | tuple):
-        return f'put it in quotes: {fault.name} = "{shortened(str(found))}"'
-    if kind is int and isinstance(found, float):
-        return f"write {fault.name} = {round(found)}" if abs(found) < 1e9 else "write a whole number"
-    if here is not None and here.items is not None and here.items.model is not None:
-        return f"write its header with two brackets, once for each: [[{fault.name}]]"
-    if here is not None and here.items is not None and not isinstance(found, dict):
-        return f"put it in square brackets: {fault.name} = [{shortened(written(found))}]"
-    if here is not None and here.model is not None and isinstance(fault.path[-1], int):
-        return "write it as a table: { " + ", ".join(f"{key} = …" for key in here.model.model_fields) + " }"
-    if here is not None and here.model is not None:
-        return f"write it as a table: [{fault.name}], and under it one key a line"
-    return "write it as expected"
-
-
-def _unquoted(fault: _Fault, found: str, kind: Any) -> str:
-    plain = found.strip().replace(",", ".")
-    if kind is date and re.fullmatch(r"\d{4}-\d\d-\d\d", plain):
-        return f"take the quotes away: {fault.name} = {plain}"
-    if kind is bool and plain.lower() in ("true", "false"):
-        return f"take the quotes away: {fault.name} = {plain.lower()}"
-    if re.fullmatch(r"-?\d{1,9}(\.\d{1,9})?" if kind is float else r"-?\d{1,9}", plain) and kind in (int, float):
-        return f"take the quotes away: {fault.name} = {plain}"
-    return "write it without quotes, as expected"

@@ -92,10 +92,16 @@ def progress_text(progress: Progress) -> str:
     return note + tomli_w.dumps(progress.model_dump(exclude_none=True))
 
 
+def saved_text(path: Path) -> str | None:
+    """progress.toml as it stands, None where there is none; bytes that are no text are shown as such."""
+    file = path / PROGRESS
+    return file.read_text(encoding="utf-8", errors="backslashreplace") if file.is_file() else None
+
+
 def keep_aside(path: Path, at: datetime) -> Path:
     """Put progress.toml beside itself under a dated name, so that nothing in it is lost. The new path."""
     kept = path / f"progress.kept-{at.strftime('%Y-%m-%dT%H%M%S')}.toml"
-    replace_file(kept, (path / PROGRESS).read_text(encoding="utf-8"))
+    (path / PROGRESS).replace(kept)
     return kept
 
 
@@ -114,7 +120,7 @@ def lock(path: Path) -> FileLock:
 
 def _no_profile(path: Path) -> Diagnostic:
     """No folder there: name the nearest one beside it that is a profile."""
-    from coach.files.model_faults import nearest
+    from coach.files.value_faults import nearest
 
     beside = [one.name for one in path.parent.iterdir() if (one / PROFILE).is_file()] if path.parent.is_dir() else []
     mend = "give the folder of a profile, the one with a profile.toml in it"

@@ -10,8 +10,9 @@ from coach.files.diagnostic import Diagnostic
 _MOST_FAULTS = 20
 _DEEPEST = 32  # levels of brackets; the files have fewer than ten
 _DIGITS = 4000  # fewer than Python turns into a number
-_TOKENS = re.compile(
-    r"\"\"\"[\s\S]*?\"\"\"|'''[\s\S]*?'''|\"(?:\\.|[^\"\\\n])*\"|'[^'\n]*'|#[^\n]*|[\[\]{}]"
+_QUOTES = ('"', "'", '"""', "'''")
+_TOKENS = re.compile(  # texts, quotes that nothing closes, comments, brackets
+    r"\"\"\"[\s\S]*?\"\"\"|\"\"\"|'''[\s\S]*?'''|'''|\"(?:\\.|[^\"\\\n])*\"|\"|'[^'\n]*'|'|#[^\n]*|[\[\]{}]"
 )
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 # What the parser says, and what an editor should read: what, expected, what to do. The first that begins so is taken.
@@ -37,10 +38,10 @@ _WORDS: tuple[tuple[str, str, str, str], ...] = (
     ("Invalid hex value", "\\u needs four hexadecimal digits", "such as \\u00e9", "write the character itself"),
     ("Escaped character is not", "this \\u names no character", "a character", "write the character itself"),
     ("Unterminated string", "the text is not closed", 'a quote " at its end', 'close the text with "'),
-    ("Expected '", "the text is not closed", "a quote ' at its end", "close the text with '"),
+    ("Expected \"'", "the text is not closed", "a quote ' at its end", "close the text with '"),
+    ("Expected '\"", "the text is not closed", 'three quotes """ at its end', 'close the text with """'),
+    ("Found invalid character '\\n'", "the text is not closed in its line", "a quote ' at its end", "close it"),
     ("Illegal character '\\n'", "the text is not closed in its line", 'a quote " at its end', 'close it with "'),
-    ("Illegal character '\\r'", "a line ends in an old way", "a new line as editors write it today",
-     "save the file with line ends LF or CR LF"),
     ("Illegal character", "a control character that cannot be seen stands here", "plain text", "take it out"),
     ("Found invalid character", "a control character that cannot be seen stands here", "plain text", "take it out"),
     ("Invalid date", "there is no such date or time", "a date such as 2026-03-04", "look at the month and the day"),
@@ -92,22 +93,28 @@ def _syntax(message: str, text: str, path: Path) -> Diagnostic:
         line, column = int(found[1]), int(found[2])
     else:
         line, column = _line_and_column(text, _left_open(text))
+    so_far = "\n".join([*lines[: line - 1], lines[line - 1][: column - 1]])
+    opened = _left_open(so_far)
+    if message.startswith("Invalid initial character") and so_far[opened : opened + 1] == "{":
+        message = "Unclosed inline table"  # a line that ends within braces looks like a key to the parser
     words = next((words for words in _WORDS if message.startswith(words[0])), None)
     _, what, expected, mend = words or ("", "this cannot be read", "key = value", "look at the line")
     if "twice" in what:
         line, column, what = _twice(text, line, column, what)
     if message.startswith("Unclosed") and found is not None and found[1] is not None:
-        opened, _ = _line_and_column(text, _left_open("\n".join([*lines[: line - 1], lines[line - 1][: column - 1]])))
-        if opened != line:
-            what = f"{what.split(' is')[0]} that begins in line {opened} is not closed before this"
+        begun, _ = _line_and_column(text, opened)
+        if begun != line:
+            what = f"{what.split(' is')[0]} that begins in line {begun} is not closed before this"
     if message.startswith("Expected newline"):
         mend = _after_value(lines[line - 1], column) or mend
     return Diagnostic(path, line, column, lines[line - 1], what, expected, mend)
 
 
 def _after_value(line: str, column: int) -> str | None:
-    """What to do about the usual things that are written after a number."""
+    """What to do about the usual things that are found after a value, most of them after a number."""
     before, after = line[: column - 1], line[column - 1 :]
+    if after.startswith("\r"):
+        return "save the file with line ends LF or CR LF"
     if not before[-1:].isdigit():
         return None
     if re.match(r",\d", after):
@@ -150,15 +157,14 @@ def _long_number(text: str, path: Path) -> Diagnostic:
 def _left_open(text: str) -> int:
     """Where the text, list or table begins that is open at the end; the end itself where none is."""
     open_at: list[int] = []
-    end = 0
     for token in _TOKENS.finditer(text):
+        if token[0] in _QUOTES:
+            return token.start()
         if token[0] in "[{":
             open_at.append(token.start())
         elif token[0] in "]}" and open_at:
             open_at.pop()
-        end = token.end()
-    quotes = [at for at in (text.find(mark, end) for mark in ('"', "'")) if at >= 0]
-    return (quotes or open_at[-1:] or [len(text.rstrip("\n"))])[0]
+    return open_at[-1] if open_at else len(text.rstrip("\n"))
 
 
 def _line_and_column(text: str, at: int) -> tuple[int, int]:

@@ -44,7 +44,7 @@ def read_text(path: Path) -> str:
 
 
 def _not_there(path: Path) -> Diagnostic:
-    from coach.files.model_faults import nearest
+    from coach.files.value_faults import nearest
 
     try:
         beside = [name.name for name in path.parent.iterdir()]

@@ -33,7 +33,7 @@ class Rubber:
 
 @dataclass(frozen=True)
 class Misfit:
-    """A measured point beside the fitted law."""
+    """A measured point beside a fitted law."""
 
     point: Point
     elongation: float
@@ -159,12 +159,37 @@ def energy_j(rubber: Rubber, resting_length_m: float, length_m: float, strands: 
 
 def misfits(grade: BandGrade) -> tuple[Misfit, ...]:
     """Every measured point of a band beside its fitted law, in the order of the file."""
-    rubber = rubber_of(grade)
+    return tuple(_misfit(rubber_of(grade), grade.resting_length_m, point) for point in grade.points)
+
+
+def _misfit(rubber: Rubber, resting_length_m: float, point: Point) -> Misfit:
+    stretched = elongation(resting_length_m, point.length_m)
+    return Misfit(point, stretched, tension_n(rubber, resting_length_m, point.length_m))
+
+
+def _worst(points: Sequence[Point], resting_length_m: float) -> float:
+    """The largest relative misfit of points to their own law."""
+    rubber = fit(points, resting_length_m)
+    return max(abs(_misfit(rubber, resting_length_m, point).relative) for point in points)
+
+
+def out_of_line(grade: BandGrade, limit: float) -> tuple[Misfit, ...]:
+    """The points that do not lie on the curve of the others, each beside the law of the others.
+
+    A wrong point bends the curve away from its good neighbours, so points are set aside one by one, each time the
+    one without which the rest agree best, until the rest agree within the limit. Among three points or fewer nobody
+    can say which one is wrong: then every point beyond the limit is given.
+    """
     rest = grade.resting_length_m
-    return tuple(
-        Misfit(point, elongation(rest, point.length_m), tension_n(rubber, rest, point.length_m))
-        for point in grade.points
-    )
+    kept, aside = list(grade.points), list[Point]()
+    while _worst(kept, rest) > limit:
+        if len(kept) <= 3:
+            return tuple(misfit for misfit in misfits(grade) if abs(misfit.relative) > limit)
+        wrong = min(kept, key=lambda point: _worst([other for other in kept if other != point], rest))
+        kept.remove(wrong)
+        aside.append(wrong)
+    others = fit(kept, rest)
+    return tuple(_misfit(others, rest, point) for point in aside)
 
 
 def doubts(bands: Sequence[BandGrade], limits: Mapping[str, float]) -> tuple[Doubt, ...]:
@@ -173,11 +198,7 @@ def doubts(bands: Sequence[BandGrade], limits: Mapping[str, float]) -> tuple[Dou
     for grade in bands:
         if rubber_of(grade).guess:
             found.append(OnePoint(grade.name))
-        found.extend(
-            OutOfLine(grade.name, misfit)
-            for misfit in misfits(grade)
-            if abs(misfit.relative) > limits["point_misfit_max"]
-        )
+        found.extend(OutOfLine(grade.name, misfit) for misfit in out_of_line(grade, limits["point_misfit_max"]))
     for lighter, heavier in pairwise(bands):
         lighter_n = tension_n(rubber_of(lighter), 1.0, 1 + COMPARED_AT)
         heavier_n = tension_n(rubber_of(heavier), 1.0, 1 + COMPARED_AT)

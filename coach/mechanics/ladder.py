@@ -122,7 +122,7 @@ def _why_none(profile: Profile, position: Position, refused: set[Refusal], limit
         "take a shorter band, or allow marks farther away",
         frozenset({"over"}): f"every band {over}: take a longer band, or allow marks nearer to the anchor",
         frozenset({"slack", "over"}): f"every band either is slack at the start of the arc or {over} further out: "
-        "take a longer band and allow marks farther away, or set the marks closer together",
+        "take a band of another length, allow marks farther away, or set the marks closer together",
     }
     why = reasons.get(
         frozenset(refused),

@@ -32,6 +32,7 @@ def _only_text(text: str) -> str:
 
 
 Line = Annotated[str, Field(min_length=1, max_length=400), AfterValidator(_only_text)]
+Lines = Annotated[str, Field(min_length=1, max_length=2000), AfterValidator(_only_text)]
 Name = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_]{0,47}$")]
 Initials = Annotated[str, Field(pattern=r"^[A-Z]{2,4}$")]
 Pain = Annotated[int, Field(ge=0, le=10)]

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, Field
 
-from coach.model.base import Frozen, Line, Name, Pain, PositionDeg
+from coach.model.base import Frozen, Line, Lines, Name, Pain, PositionDeg
 from coach.model.load import LoadStep, Rungs
 from coach.model.prescription import Dose
 
@@ -22,7 +22,7 @@ class Decision(Frozen):
     move: Move
     variable: Variable | None = None
     rule: Name
-    reason: Line
+    reason: Lines
     source: Line
     numbers: dict[Name, Number] = {}
     load: LoadStep

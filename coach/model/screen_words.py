@@ -3,6 +3,7 @@
 from typing import Literal
 
 from coach.model.base import Frozen, Line, Name
+from coach.model.record import Move
 
 
 class ScaleWords(Frozen):
@@ -12,6 +13,7 @@ class ScaleWords(Frozen):
     no: Line
     not_sure: Line
     none: Line
+    move: dict[Move, Line]
 
 
 class KeyWords(Frozen):
@@ -61,6 +63,7 @@ class SetupWords(Frozen):
     reach_title: Line
     foot_lengths: Line
     how_to_tell_title: Line
+    side: dict[Literal["left", "right"], Line]
 
 
 class SetWords(Frozen):
@@ -126,9 +129,12 @@ class PreviewWords(Frozen):
 
     title: Line
     today: Line
+    work: Line
     total: Line
     decided: Line
     not_yet: Line
+    what_if: Line
+    next_session: Line
 
 
 class HistoryWords(Frozen):
@@ -136,12 +142,14 @@ class HistoryWords(Frozen):
 
     title: Line
     none: Line
-    agrees: Line
-    disagrees: Line
-    missing: Line
-    rebuilt: Line
+    no_sets: Line
     session: Line
+    decided: Line
+    told: Line
     open: Line
+    agreement: dict[Literal["missing", "agrees", "behind", "differs"], Line]
+    rebuilt: Line
+    kept: Line
 
 
 class ScreenWords(Frozen):

@@ -23,7 +23,12 @@ class PositionWords(Frozen):
     title: Line
     purpose: Line
     why_here: Line
-    setup: Annotated[tuple[Line, ...], Field(min_length=1, max_length=6)]
+    place: Annotated[tuple[Line, ...], Field(min_length=1, max_length=3)] = Field(
+        description="setup, first half: anchor, floor mark, body turn"
+    )
+    arm: Annotated[tuple[Line, ...], Field(min_length=1, max_length=3)] = Field(
+        description="setup, second half: band, elbow, start of the arc"
+    )
     reach: Line = Field(description="the one repetition without the band, and the line it sets")
     cautions: Annotated[tuple[Line, ...], Field(min_length=1)]
     first_cue: CueLine

@@ -29,7 +29,8 @@ def _to(situation: Situation, load: LoadStep, move: Move, status: Status = "acti
     """A lighter load than the session began with, or the word that there is none."""
     lighter = load.mean_nm < situation.record.rungs.step.mean_nm
     if not lighter:
-        return Outcome(move, None, load, situation.goal, status, "lowest")
+        stays: Move = "stop" if move == "stop" else "hold"
+        return Outcome(stays, None, load, situation.goal, status, "lowest")
     change = "easier" if load.grade == situation.record.rungs.step.grade else "lighter"
     return Outcome(move, "load", load, situation.goal, status, change)
 

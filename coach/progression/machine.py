@@ -4,16 +4,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from coach.model import step_names
-from coach.model.base import fill
 from coach.model.content import Level, Rule
-from coach.model.content_set import Content
 from coach.model.load import LoadStep
 from coach.model.prescription import Prescription, SignOff
 from coach.model.progress import Progress
-from coach.model.record import Decision, Number, Record
+from coach.model.record import Decision, Record
 from coach.progression.conditions import CONDITIONS, Numbers
-from coach.progression.effects import EFFECTS, STOPPING, Outcome, lighter_now
+from coach.progression.effects import EFFECTS, STOPPING, lighter_now
 from coach.progression.rule_book import RuleBook
+from coach.progression.sentences import reason, rounded_nm, why
 from coach.progression.situation import Situation, read
 
 
@@ -44,7 +43,7 @@ def within(before: Progress, record: Record, book: RuleBook, level: Level, numbe
     if match is None:
         return None
     rule, numbers = match
-    return Verdict(rule, rule.then in STOPPING, lighter_now(rule.then, situation), _why(rule, numbers, book))
+    return Verdict(rule, rule.then in STOPPING, lighter_now(rule.then, situation), why(rule, numbers, book))
 
 
 def decide(before: Progress, record: Record, book: RuleBook) -> Decision:
@@ -62,9 +61,9 @@ def decide(before: Progress, record: Record, book: RuleBook) -> Decision:
         move=outcome.move,
         variable=outcome.variable,
         rule=rule.name,
-        reason=_reason(rule, numbers, outcome, book),
+        reason=reason(rule, numbers, outcome, book),
         source=rule.source,
-        numbers={**numbers, "from_nm": _rounded(record.rungs.step), "to_nm": _rounded(outcome.load)},
+        numbers={**numbers, "from_nm": rounded_nm(record.rungs.step), "to_nm": rounded_nm(outcome.load)},
         load=outcome.load,
         repetitions=outcome.repetitions,
         status="review" if before.status == "review" else outcome.status,
@@ -149,32 +148,3 @@ def _signed(progress: Progress, sign_off: SignOff, prescription: Prescription) -
             "under_sessions": 0,
         }
     )
-
-
-def _reason(rule: Rule, numbers: Numbers, outcome: Outcome, book: RuleBook) -> str:
-    """Why, and what changes, in one breath for the client."""
-    values = {"load": load_in_words(outcome.load, book.content), "repetitions": outcome.repetitions}
-    change = fill(book.content.words.rules.change[outcome.change], values)
-    return f"{_why(rule, numbers, book)} {change}"
-
-
-def _why(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
-    return fill(book.content.words.rules.rule[rule.name].client, _spoken(numbers, book))
-
-
-def load_in_words(load: LoadStep, content: Content) -> str:
-    """What to take in hand and where to stand, as the client knows it."""
-    change = content.words.rules.change
-    strands = change[{1: "one_strand", 2: "two_strands"}[load.strands]]
-    return fill(change["load"], {**load.model_dump(), "strands": strands})
-
-
-def _spoken(numbers: Numbers, book: RuleBook) -> dict[str, Number]:
-    """Numbers as they are said: names of things in words, the rest as they are."""
-    in_words = {**book.content.words.rules.missing, **book.names}
-    said = {name: in_words.get(str(value), value) for name, value in numbers.items()}
-    return {name: fill(value, numbers) if isinstance(value, str) else value for name, value in said.items()}
-
-
-def _rounded(load: LoadStep) -> float:
-    return round(load.mean_nm, 3)

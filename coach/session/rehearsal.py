@@ -4,9 +4,10 @@ For the therapist's "what if", for the histories of the demo profiles, and for t
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 
+from coach.model.answers import Answers
 from coach.model.record import Ended, Record
 from coach.session.choices import choices
 from coach.session.plan import Plan, open_record, script_of
@@ -17,15 +18,8 @@ from coach.session.script import Ask, Work
 _CLEAN: Mapping[str, int | str] = {"zero_to_ten": 0, "sign": "none", "yes_no": "yes", "yes_no_not_sure": "no"}
 
 
-@dataclass(frozen=True)
-class Answers:
-    """Answers by the name of the step, or by the name of the question for every set; repetitions by set.
-
-    What is not named is answered as in a clean session without pain.
-    """
-
-    by_name: Mapping[str, int | str]
-    repetitions: Mapping[int, int]
+# More steps than any session has: answers that never lead to its end are found out.
+_MOST_STEPS = 1000
 
 
 def rehearse(plan: Plan, answers: Answers, at: datetime) -> tuple[Record, Ended]:
@@ -33,13 +27,12 @@ def rehearse(plan: Plan, answers: Answers, at: datetime) -> tuple[Record, Ended]
     record = open_record(plan, at)
     now = Present(0.0, at)
     state = begin(plan, script_of(plan, record), record, now)
-    while not state.over:
+    for _ in range(_MOST_STEPS):
         now = _later(state, answers, at, now)
         state = _act(state, answers, now)
-    ended = state.record.ended
-    if ended is None:
-        raise ValueError("the session ended without its closing entry")
-    return state.record, ended
+        if state.record.ended is not None:
+            return state.record, state.record.ended
+    raise ValueError(f"{state.step.name} is never left with these answers: a check answered no is asked again")
 
 
 def _later(state: State, answers: Answers, at: datetime, now: Present) -> Present:
@@ -50,7 +43,7 @@ def _later(state: State, answers: Answers, at: datetime, now: Present) -> Presen
 
 def _seconds(state: State, answers: Answers) -> float:
     step = state.step
-    wanted = answers.repetitions.get(step.number) if isinstance(step, Work) else None
+    wanted = answers.repetitions.get(str(step.number)) if isinstance(step, Work) else None
     if isinstance(step, Work) and wanted is not None and wanted < step.time.repetitions:
         return step.time.count_in_s + wanted * step.time.repetition_s
     return step.seconds
@@ -74,7 +67,7 @@ def _watched(state: State, now: Present) -> State:
 
 def _answer_to(question: Ask, plan: Plan, answers: Answers) -> int | str:
     """The answer given for this step, else for this question, else the clean one."""
-    given = answers.by_name.get(question.name, answers.by_name.get(question.question))
+    given = answers.answer.get(question.name, answers.answer.get(question.question))
     value = clean_answer(question, plan) if given is None else given
     allowed = [choice.value for choice in choices(question, plan.content.signs)]
     if value not in allowed:

@@ -282,6 +282,13 @@ def _end(state: State, how: How, now: Present) -> State:
     return _written(state, closing(state.plan, state.record, how, now.at))
 
 
+def stopped_by(plan: Plan, record: Record) -> Verdict | None:
+    """The rule that stopped this session, from the answers alone; None where it may go on."""
+    verdicts = [within(plan.before, record, plan.book, "check_in")]
+    verdicts += [within(plan.before, record, plan.book, "set", number + 1) for number in range(record.dose.sets)]
+    return next((verdict for verdict in verdicts if verdict is not None and verdict.stops), None)
+
+
 def closing(plan: Plan, record: Record, how: How, at: datetime) -> Ended:
     """The last entry of a record, with the decision that follows from all before it."""
     return Ended(at=at, how=how, decision=decide(plan.before, record, plan.book))

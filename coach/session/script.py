@@ -107,10 +107,10 @@ def write_script(
     """
     reading_s, question_s = limits["reading_s"], limits["question_s"]
     check_in = [step_names.PAIN_NOW, *([step_names.MORNING_AFTER] if came_before else [])]
-    steps: list[Step] = [Show(step_names.TODAY, reading_s)]
+    steps: list[Step] = [Show(step_names.TODAY, reading_s), Show(step_names.CAUTIONS, reading_s)]
     steps += [Ask(name, name.partition(".")[2], "zero_to_ten", question_s) for name in check_in]
     steps.append(Ask(step_names.SIGN, "sign", "sign", reading_s))
-    steps.append(Show(step_names.SETUP, 3 * reading_s))
+    steps += [Show(step_names.PLACE, 2 * reading_s), Show(step_names.ARM, reading_s)]
     steps += [Ask(step_names.check(name), name, "yes_no", limits["check_s"]) for name in position.checks]
     steps.append(Show(step_names.REACH, reading_s))
     for number in range(1, record.dose.sets + 1):
@@ -156,7 +156,7 @@ def to_go_on_with(script: Script, record: Record) -> Script:
     answered = record.answers
     left: list[Step] = []
     late: list[Step] = []
-    for step in script.steps[1:]:
+    for step in script.steps[2:]:
         if isinstance(step, Ask) and (step.set_number in done or step.group == "check_in"):
             left += [step] if step.name not in answered else []
         elif isinstance(step, Work):

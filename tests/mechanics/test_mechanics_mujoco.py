@@ -15,8 +15,8 @@ from coach.mechanics.body import Body
 from coach.mechanics.load import GRAVITY_M_S2, Arc, arm_weight, line_of_pull, load_of
 
 # World: x forward, y to the client's left, z up. The arm hangs with the elbow straight; three hinges at the shoulder
-# (plane of elevation, abduction, rotation about the long axis) and one at the elbow make the pose. Every place is away
-# from its frame's origin, because MuJoCo takes a short cut for those that are not; each case then sets its own.
+# (plane of elevation, abduction, rotation about the long axis) and one at the elbow make the pose. Every place is
+# away from its frame's origin, because MuJoCo takes a short cut for those that are not; each case then sets its own.
 # Armature keeps the inertia well-behaved and does not enter static forces.
 ARM = f"""
 <mujoco>

@@ -48,9 +48,7 @@ def test_length_and_moment_arm(rotation_deg: float, length_m: float, moment_arm_
     assert pull.moment_arm_m[0] == pytest.approx(moment_arm_m, rel=1e-3)
 
 
-@pytest.mark.parametrize(
-    ("rotation_deg", "torque_nm"), [(0.0, 3.937), (30.0, 4.946), (45.0, 4.729), (90.0, 1.822)]
-)
+@pytest.mark.parametrize(("rotation_deg", "torque_nm"), [(0.0, 3.937), (30.0, 4.946), (45.0, 4.729), (90.0, 1.822)])
 def test_torque_of_a_flat_band(rotation_deg: float, torque_nm: float) -> None:
     """Plane geometry with the published points of one flat band, joined by straight lines."""
     pull = _planar((rotation_deg,))

@@ -1,0 +1,119 @@
+"""The drawing in facts, for the plain mode and for screen readers: values that sentences of the content take in."""
+
+import math
+from dataclasses import asdict, dataclass
+from typing import Literal
+
+from coach.drawing.arc import lever_m
+from coach.drawing.shapes import Side
+from coach.mechanics.arm import Pose
+from coach.mechanics.setup import Setup
+from coach.mechanics.vector import minus
+from coach.model.exercise import Landmark
+
+Turn = Literal["facing", "diagonal", "side_on", "diagonal_away", "away"]
+Slope = Literal["down", "level", "up"]
+
+_TURNS: tuple[Turn, ...] = ("facing", "diagonal", "side_on", "diagonal_away", "away")
+_EIGHTH_DEG = 45
+
+# A slope that an eye takes for level: ours.
+_LEVEL_DEG = 5
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What the drawing shows. Degrees, centimetres and foot lengths are rounded as they are said."""
+
+    anchor_height_cm: int
+    landmark: Landmark
+    distance_cm: int
+    distance_feet: float
+    """To half a foot."""
+    turn: Turn
+    body_turn_deg: int
+    anchor_side: Side | Literal["front", "back"]
+    """Where the anchor is for the client."""
+    anchor_oclock: str
+    """The same on a clock face on which the client faces 12:00, to the half hour."""
+    band_start: Slope
+    """How the band runs from the hand to the anchor."""
+    band_start_deg: int
+    """How steeply, without a sign."""
+    band_start_cm: int
+    band_end: Slope
+    band_end_deg: int
+    band_end_cm: int
+    hand_start_cm: int
+    """Height of the hand above the floor."""
+    hand_end_cm: int
+    hand_path_cm: int
+    """How far the hand travels from start to end."""
+    arc_deg: int
+    """How far the arm rotates from start to end."""
+
+
+def facts(setup: Setup, side: Side) -> Facts:
+    """The facts of a setup for a client who exercises this side."""
+    arc_deg = setup.end.rotation_deg - setup.start.rotation_deg
+    start_deg, end_deg = _slope_deg(setup, setup.start), _slope_deg(setup, setup.end)
+    return Facts(
+        anchor_height_cm=setup.anchor_height_cm,
+        landmark=setup.landmark,
+        distance_cm=setup.distance_cm,
+        distance_feet=round(setup.distance_feet * 2) / 2,
+        turn=_TURNS[round(setup.body_turn_deg / _EIGHTH_DEG)],
+        body_turn_deg=round(setup.body_turn_deg),
+        anchor_side=_anchor_side(setup.body_turn_deg, side),
+        anchor_oclock=_oclock(setup.body_turn_deg, side),
+        band_start=_slope(start_deg),
+        band_start_deg=abs(round(start_deg)),
+        band_start_cm=_band_cm(setup, setup.start),
+        band_end=_slope(end_deg),
+        band_end_deg=abs(round(end_deg)),
+        band_end_cm=_band_cm(setup, setup.end),
+        hand_start_cm=round(setup.start.hand_m[2] * 100),
+        hand_end_cm=round(setup.end.hand_m[2] * 100),
+        hand_path_cm=round(lever_m(setup) * math.radians(arc_deg) * 100),
+        arc_deg=round(arc_deg),
+    )
+
+
+def description(setup: Setup, side: Side) -> dict[str, str | int | float]:
+    """The facts by name, for filling in sentences."""
+    return asdict(facts(setup, side))
+
+
+def _slope_deg(setup: Setup, pose: Pose) -> float:
+    """How the band runs from hand to anchor: degrees above level, negative downward."""
+    ahead, outward, up = minus(setup.anchor_m, pose.hand_m)
+    return math.degrees(math.atan2(up, math.hypot(ahead, outward)))
+
+
+def _slope(slope_deg: float) -> Slope:
+    if abs(slope_deg) < _LEVEL_DEG:
+        return "level"
+    return "up" if slope_deg > 0 else "down"
+
+
+def _band_cm(setup: Setup, pose: Pose) -> int:
+    return round(math.dist(setup.anchor_m, pose.hand_m) * 100)
+
+
+def _anchor_side(turn_deg: float, side: Side) -> Side | Literal["front", "back"]:
+    """The anchor lies away from the exercising side, unless it is straight ahead or behind."""
+    turn = _TURNS[round(turn_deg / _EIGHTH_DEG)]
+    if turn == "facing":
+        return "front"
+    if turn == "away":
+        return "back"
+    return "left" if side == "right" else "right"
+
+
+def _oclock(turn_deg: float, side: Side) -> str:
+    """The bearing of the anchor as a time on a clock face: half an hour is 15 degrees."""
+    half_hours = round(turn_deg / 15)
+    if side == "right":
+        half_hours = -half_hours
+    hours, half = divmod(half_hours % 24, 2)
+    return f"{hours or 12}:{'30' if half else '00'}"

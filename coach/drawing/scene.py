@@ -1,0 +1,109 @@
+"""The setup as the client sees it before the first repetition: from above and from the side."""
+
+from coach.drawing.arc import hand_path_m
+from coach.drawing.client import arm, drawn, feet, foot_m, legs, upper_body
+from coach.drawing.shapes import Label, Point, Scene, Side, Stroke, bounds
+from coach.drawing.view import Projection, projection
+from coach.mechanics.setup import Setup
+from coach.mechanics.vector import Vector
+
+# Where things stand beside each other on the page, in metres.
+_STRIP_FROM_M, _STRIP_TO_M = 0.22, 0.40
+_ARROW_BEYOND_M, _ARROW_M, _BARB_M = 0.06, 0.20, 0.07
+_ANCHOR_HALF_M, _ANCHOR_WIDTH_M = 0.05, 0.04
+_GROUND_BEYOND_M, _TICK_M = 0.15, 0.09
+
+
+def from_above(setup: Setup, side: Side) -> Scene:
+    """The client, the arm at start and end, the band, the anchor and the floor mark as seen from the ceiling."""
+    page = projection(setup, side, "from_above")
+    anchor, mark = page(setup.anchor_m), page(setup.mark_m)
+    strip, strip_end = (mark[0], mark[1] - _STRIP_FROM_M), (mark[0], mark[1] - _STRIP_TO_M)
+    below_anchor = (anchor[0], strip_end[1])
+    strokes = (
+        *drawn(feet(setup), page),
+        *drawn(upper_body(setup), page),
+        Stroke("ground", (below_anchor, strip_end)),
+        Stroke("ground", (below_anchor, anchor)),
+        *_arms_and_bands(setup, page),
+        *_arrow(setup, page),
+        Stroke("mark", (strip, strip_end), _ANCHOR_WIDTH_M),
+        Stroke(
+            "anchor",
+            ((anchor[0], anchor[1] - _ANCHOR_HALF_M), (anchor[0], anchor[1] + _ANCHOR_HALF_M)),
+            _ANCHOR_WIDTH_M,
+        ),
+    )
+    labels = (
+        Label("anchor", anchor),
+        Label("mark", strip_end),
+        Label("start", page(setup.start.hand_m)),
+        Label("end", page(setup.end.hand_m)),
+        Label("facing", page((_arrow_tip_m(setup), 0.0, 0.0))),
+        Label("distance", _between(below_anchor, strip_end)),
+    )
+    return Scene(strokes, labels, *bounds(strokes))
+
+
+def from_the_side(setup: Setup, side: Side) -> Scene:
+    """The same square to the vertical plane through the mark and the anchor."""
+    page = projection(setup, side, "from_the_side")
+    anchor, mark = page(setup.anchor_m), page(setup.mark_m)
+    floor = (anchor[0], 0.0)
+    beyond = _GROUND_BEYOND_M if anchor[0] < mark[0] else -_GROUND_BEYOND_M
+    strokes = (
+        *drawn(legs(setup), page),
+        *drawn(feet(setup), page),
+        *drawn(upper_body(setup), page),
+        Stroke("ground", ((anchor[0] - beyond, 0.0), (mark[0] + 2 * beyond, 0.0))),
+        Stroke("ground", (floor, anchor)),
+        *_arms_and_bands(setup, page),
+        Stroke("mark", ((mark[0], -_TICK_M), mark), _ANCHOR_WIDTH_M),
+        Stroke(
+            "anchor",
+            ((anchor[0], anchor[1] - _ANCHOR_HALF_M), (anchor[0], anchor[1] + _ANCHOR_HALF_M)),
+            _ANCHOR_WIDTH_M,
+        ),
+    )
+    labels = (
+        Label("anchor", anchor),
+        Label("mark", (mark[0], -_TICK_M)),
+        Label("start", page(setup.start.hand_m)),
+        Label("end", page(setup.end.hand_m)),
+        Label("distance", _between(floor, mark)),
+    )
+    return Scene(strokes, labels, *bounds(strokes))
+
+
+def _arms_and_bands(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
+    """The way of the hand, and arm and band at the start and the end of the arc."""
+    anchor = page(setup.anchor_m)
+    return (
+        Stroke("path", tuple(page(point) for point in hand_path_m(setup))),
+        Stroke("band_start", (page(setup.start.hand_m), anchor)),
+        arm(setup.start, "arm_start", page),
+        Stroke("band_end", (page(setup.end.hand_m), anchor)),
+        arm(setup.end, "arm_end", page),
+    )
+
+
+def _arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
+    """An arrow on the floor ahead of the client, pointing where they face."""
+    tip = _arrow_tip_m(setup)
+    shaft: tuple[Vector, Vector] = ((tip - _ARROW_M, 0.0, 0.0), (tip, 0.0, 0.0))
+    barbs: tuple[Vector, Vector, Vector] = (
+        (tip - _BARB_M, -_BARB_M, 0.0),
+        (tip, 0.0, 0.0),
+        (tip - _BARB_M, _BARB_M, 0.0),
+    )
+    return tuple(Stroke("facing", tuple(page(point) for point in line)) for line in (shaft, barbs))
+
+
+def _arrow_tip_m(setup: Setup) -> float:
+    """How far ahead of the mark the arrow ends: it begins beyond the toes and the hand, clear of both."""
+    return max(foot_m(setup), *(hand[0] for hand in hand_path_m(setup))) + _ARROW_BEYOND_M + _ARROW_M
+
+
+def _between(one: Point, other: Point) -> Point:
+    """The point halfway."""
+    return ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)

@@ -1,0 +1,38 @@
+"""Whether a folder of hand-written files is right: content, one client, or all clients of a folder."""
+
+from pathlib import Path
+
+from coach.files.check_content import check_content
+from coach.files.check_profile import PRESCRIPTION, PROFILE, check_profile
+from coach.files.content import EXERCISES, LIMITS, content_folder, languages, load_content
+from coach.files.diagnostic import Diagnostic, in_order, whole_file
+
+__all__ = ["check_content", "check_folder", "check_profile"]
+
+_LANGUAGE = "en"  # names and limits are the same in every language; this one always comes with the program
+
+
+def check_folder(path: Path) -> tuple[Diagnostic, ...]:
+    """Every fault of what is inside a folder, in order; empty where all is well.
+
+    A content folder is checked by itself. Clients are checked against the content that came with the
+    program: FileFault where that cannot be read.
+    """
+    if path.is_file():
+        what = "this is a file, and files are checked together"
+        return (whole_file(path, what, "a folder", f"check the folder {path.parent}"),)
+    if not path.is_dir():
+        return (whole_file(path, "there is no such folder", "a folder", "look at the path"),)
+    if (path / EXERCISES).is_dir() or (path / LIMITS).exists():
+        return check_content(path)
+    clients = [path] if _is_profile(path) else sorted(inside for inside in path.iterdir() if _is_profile(inside))
+    if not clients:
+        expected = f"a content folder, a client's folder with {PROFILE}, or a folder of these"
+        return (whole_file(path, "there is nothing here to check", expected, "look at the path"),)
+    shipped = content_folder()
+    content = load_content(shipped, _LANGUAGE)
+    return in_order(fault for client in clients for fault in check_profile(client, content, languages(shipped)))
+
+
+def _is_profile(path: Path) -> bool:
+    return (path / PROFILE).exists() or (path / PRESCRIPTION).exists()

@@ -1,0 +1,139 @@
+"""Whether a client's files fit each other and the content."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TypeVar
+
+from pydantic import BaseModel
+
+from coach.files.diagnostic import Diagnostic, FileFault, in_order
+from coach.files.source import Source
+from coach.files.toml import read_model
+from coach.files.value_faults import nearest
+from coach.model.content_set import Content
+from coach.model.exercise import Exercise
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+from coach.model.progress import Progress
+
+Model = TypeVar("Model", bound=BaseModel)
+
+PROFILE = "profile.toml"
+PRESCRIPTION = "prescription.toml"
+PROGRESS = "progress.toml"
+
+
+def check_profile(folder: Path, content: Content, languages: tuple[str, ...] = ()) -> tuple[Diagnostic, ...]:
+    """Every fault of one client's folder; empty where all is well. `languages`: those the content speaks."""
+    faults: list[Diagnostic] = []
+    profile = _read(folder / PROFILE, Profile, faults)
+    prescription = _read(folder / PRESCRIPTION, Prescription, faults)
+    if (folder / PROGRESS).exists():  # derived: a client who has not begun has none
+        _read(folder / PROGRESS, Progress, faults)
+    if profile is not None:
+        source = Source(folder / PROFILE)
+        if languages and profile.language not in languages:
+            what = f"there are no words in the language {profile.language}"
+            mend = "write one of them, or add a folder with the words"
+            faults.append(source.at_value(("language",), what, f"one of {', '.join(languages)}", mend))
+    if prescription is not None:
+        source = Source(folder / PRESCRIPTION)
+        faults += _limits(prescription, source, content)
+        exercise = content.exercises.get(prescription.exercise)
+        if exercise is None:
+            known = list(content.exercises)
+            what, near = f"there is no exercise {prescription.exercise}", nearest(prescription.exercise, known)
+            mend = f"write {near}" if near else "write one of them"
+            faults.append(source.at_value(("exercise",), what, f"one of {', '.join(known)}", mend, near))
+        else:
+            faults += _positions(prescription, source, exercise)
+            faults += _measured(profile, Source(folder / PROFILE), exercise) if profile is not None else ()
+        faults += _setups(prescription, profile, source)
+        faults += _first_step(prescription, profile, source) if profile is not None else ()
+    return in_order(faults)
+
+
+def _read(path: Path, model: type[Model], faults: list[Diagnostic]) -> Model | None:
+    try:
+        return read_model(path, model)
+    except FileFault as fault:
+        faults += fault.diagnostics
+        return None
+
+
+def _limits(prescription: Prescription, source: Source, content: Content) -> Iterator[Diagnostic]:
+    limits = {limit.name: limit for limit in content.limits}
+    for name, value in prescription.limits.items():
+        limit = limits.get(name)
+        if limit is None:
+            near = nearest(name, list(limits))
+            mend = f"write {near}" if near else "write one of them, or take the line out"
+            what = f"there is no limit {name}"
+            yield source.at_key(("limits", name), what, f"one of {', '.join(limits)}", mend, near)
+        elif not limit.low <= value <= limit.high:
+            side, bound = ("above", limit.high) if value > limit.high else ("below", limit.low)
+            what = f"{name} = {value:g} is {side} the hard bound {bound:g}"
+            expected = f"from {limit.low:g} to {limit.high:g} ({limit.unit})"
+            yield source.at_value(("limits", name), what, expected, f"write {bound:g} or a value inside")
+
+
+def _degrees(exercise: Exercise) -> tuple[int, ...]:
+    return tuple(position.abduction_deg for position in exercise.positions)
+
+
+def _positions(prescription: Prescription, source: Source, exercise: Exercise) -> Iterator[Diagnostic]:
+    for index, degrees in enumerate(prescription.positions):
+        if degrees not in _degrees(exercise):
+            yield _no_position(source, ("positions", index), degrees, exercise)
+
+
+def _measured(profile: Profile, source: Source, exercise: Exercise) -> Iterator[Diagnostic]:
+    """What was measured, in positions that the exercise has."""
+    for index, measured in enumerate(profile.ranges):
+        if measured.position_deg not in _degrees(exercise):
+            yield _no_position(source, ("ranges", index, "position_deg"), measured.position_deg, exercise)
+    for index, strength in enumerate(profile.strengths):
+        if strength.position_deg not in _degrees(exercise):
+            yield _no_position(source, ("strengths", index, "position_deg"), strength.position_deg, exercise)
+
+
+def _no_position(source: Source, key: tuple[str | int, ...], degrees: int, exercise: Exercise) -> Diagnostic:
+    what = f"{exercise.name} has no position at {degrees} degrees"
+    return source.at_value(key, what, f"one of {', '.join(map(str, _degrees(exercise)))}", "write one of them")
+
+
+def _setups(prescription: Prescription, profile: Profile | None, source: Source) -> Iterator[Diagnostic]:
+    fixed = [setup.position_deg for setup in prescription.setups]
+    for index, setup in enumerate(prescription.setups):
+        if setup.position_deg not in prescription.positions:
+            what = f"{setup.position_deg} degrees is not in positions, so this setup is never used"
+            expected = f"one of {', '.join(map(str, prescription.positions))}"
+            yield source.at_value(("setups", index, "position_deg"), what, expected, "write one of them")
+        if setup.position_deg in fixed[:index]:
+            what, mend = f"a second setup for {setup.position_deg} degrees", "join the two"
+            yield source.at_value(("setups", index, "position_deg"), what, "one setup for a position", mend)
+        heights = profile.home.anchor_heights_cm if profile is not None else ()
+        if heights and setup.anchor_height_cm is not None and setup.anchor_height_cm not in heights:
+            what = f"there is no anchor at {setup.anchor_height_cm} cm in the client's home"
+            expected, mend = f"one of {', '.join(map(str, heights))}", f"write one of them, or add it to {PROFILE}"
+            yield source.at_value(("setups", index, "anchor_height_cm"), what, expected, mend)
+
+
+def _first_step(prescription: Prescription, profile: Profile, source: Source) -> Iterator[Diagnostic]:
+    step, home = prescription.first_step, profile.home
+    if step is None:
+        return
+    bands = [band.name for band in profile.bands]
+    if step.grade not in bands:
+        near = nearest(step.grade, bands)
+        mend = f"write {near}" if near else f"write one of them, or add the band to {PROFILE}"
+        what = f"there is no band {step.grade} in the client's home"
+        yield source.at_value(("first_step", "grade"), what, f"one of {', '.join(bands)}", mend, near)
+    if step.strands not in home.strands:
+        what = f"strands = {step.strands} is not how the client holds the band"
+        expected = f"one of {', '.join(map(str, home.strands))}"
+        yield source.at_value(("first_step", "strands"), what, expected, "write one of them")
+    if not home.nearest_cm <= step.distance_cm <= home.farthest_cm:
+        what = f"the client cannot stand at {step.distance_cm} cm"
+        expected = f"from {home.nearest_cm} to {home.farthest_cm} cm, as home in {PROFILE} says"
+        yield source.at_value(("first_step", "distance_cm"), what, expected, "write a distance inside")

@@ -1,0 +1,124 @@
+"""A session under way: every key goes through the runner, and what it brought is on the disk before it is shown."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from coach.files import record_file
+from coach.files.clock import Clock
+from coach.files.profile_folder import ProfileFolder, records_folder, save_progress
+from coach.files.record_file import Kept
+from coach.files.standing import before_the_open_record, save
+from coach.model.content_set import Content
+from coach.model.record import How
+from coach.progression.machine import advance
+from coach.session.plan import Plan, open_record, plan_session, script_of
+from coach.session.runner import Present, State, begin, closing, stopped_by, tick
+from coach.session.script import to_go_on_with
+
+Key = Callable[[State, Present], State]
+
+
+class NotSaved(Exception):
+    """An answer could not be written; the session stands where it stood before it."""
+
+
+@dataclass(frozen=True)
+class Opening:
+    """What a start finds: the plan of today, and the session that was interrupted, if it may still go on."""
+
+    plan: Plan
+    interrupted: Kept | None
+
+
+class LiveSession:
+    """One session and its file. The state changes only after its new entries are on the disk."""
+
+    def __init__(self, folder: Path, state: State, record_path: Path, clock: Clock) -> None:
+        self.state = state
+        self._folder = folder
+        self._path = record_path
+        self._clock = clock
+
+    @property
+    def now_s(self) -> float:
+        """Seconds of the session's clock."""
+        return self._clock().s
+
+    def act(self, key: Key) -> State:
+        """Let time pass up to now, then do what the key does. NotSaved where the disk refuses."""
+        now = self._clock()
+        self._keep(tick(self.state, now))
+        self._keep(key(self.state, now))
+        return self.state
+
+    def tick(self) -> State:
+        """Let time pass up to now. NotSaved where the disk refuses."""
+        self._keep(tick(self.state, self._clock()))
+        return self.state
+
+    def _keep(self, state: State) -> None:
+        new = state.record.entry[len(self.state.record.entry) :]
+        try:
+            record_file.append(self._path, new)
+        except OSError as error:
+            raise NotSaved(f"{self._path} could not be written: {error.strerror or error}") from error
+        self.state = state
+        if new and state.over:
+            self._save_progress(state)
+
+    def _save_progress(self, state: State) -> None:
+        """progress.toml is derived: where it cannot be written, the records still say everything."""
+        judged = advance(state.plan.before, state.record, state.plan.book)
+        try:
+            save_progress(self._folder, judged.after)
+        except OSError as error:
+            raise NotSaved(f"progress.toml could not be written: {error.strerror or error}") from error
+
+
+def open_session(folder: ProfileFolder, content: Content, now: Present) -> Opening:
+    """The plan of today; an interrupted session is offered again if it is fresh and nothing stopped it.
+
+    NoLoadStep where no band at hand gives a load.
+    """
+    plan = _plan(folder, content)
+    left = folder.open_record
+    if left is None:
+        return Opening(plan, None)
+    minutes = (now.at - left.record.started).total_seconds() / 60
+    same = (plan.before.exercise, plan.before.position_deg) == (left.record.exercise, left.record.position_deg)
+    fresh = same and 0 <= minutes <= plan.limits["resume_within_min"]
+    return Opening(plan, left if fresh and stopped_by(plan, left.record) is None else None)
+
+
+def _plan(folder: ProfileFolder, content: Content) -> Plan:
+    before = before_the_open_record(folder, content)
+    return plan_session(folder.profile, folder.prescription, content, before)
+
+
+def close_left_open(folder: ProfileFolder, content: Content, now: Present) -> None:
+    """Close a record that was left open, with the decision that follows from what there is."""
+    left = folder.open_record
+    if left is None:
+        return
+    plan = _plan(folder, content)
+    how: How = "left" if stopped_by(plan, left.record) is None else "stopped"
+    ended = closing(plan, left.record, how, now.at)
+    record_file.append(left.path, (ended,))
+    after = advance(plan.before, left.record.with_entry(ended), plan.book).after
+    save(folder, content, after, now)
+
+
+def start_new(folder: ProfileFolder, plan: Plan, clock: Clock) -> LiveSession:
+    """A new session with a new record on the disk."""
+    now = clock()
+    record = open_record(plan, now.at)
+    save(folder, plan.content, plan.before, now)
+    path = record_file.create(records_folder(folder.path), record)
+    return LiveSession(folder.path, begin(plan, script_of(plan, record), record, now), path, clock)
+
+
+def resume(folder: ProfileFolder, plan: Plan, left: Kept, clock: Clock) -> LiveSession:
+    """Go on with an interrupted session, in its own record."""
+    script = to_go_on_with(script_of(plan, left.record), left.record)
+    return LiveSession(folder.path, begin(plan, script, left.record, clock()), left.path, clock)

@@ -1,0 +1,21 @@
+"""Answers made up beforehand, for a rehearsal: what if the client answered so?"""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from coach.model.base import Frozen, Name, Pain
+
+StepName = Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
+
+
+class Answers(Frozen):
+    """An answers file.
+
+    `answer` is keyed by the step ("set_2.blade") or by the question ("blade", for every set); `repetitions`
+    by the set ("2"). What is not named is answered as in a clean session without pain.
+    """
+
+    format: Literal[1] = 1
+    answer: dict[StepName, Pain | Name] = {}
+    repetitions: dict[Annotated[str, Field(pattern=r"^[1-6]$")], Annotated[int, Field(ge=0, le=30)]] = {}

@@ -1,0 +1,42 @@
+"""A decision in the client's words: why, and what changes."""
+
+from coach.model.base import fill
+from coach.model.content import Rule
+from coach.model.content_set import Content
+from coach.model.load import LoadStep
+from coach.model.record import Number
+from coach.progression.conditions import Numbers
+from coach.progression.effects import Outcome
+from coach.progression.rule_book import RuleBook
+
+
+def load_values(load: LoadStep, content: Content) -> dict[str, object]:
+    """The places of a line about a load: grade, strands, distance_cm, mean, peak, and `load` for all of it."""
+    change = content.words.rules.change
+    strands = change[{1: "one_strand", 2: "two_strands"}[load.strands]]
+    values = {**load.model_dump(), "strands": strands}
+    return {
+        **values,
+        "mean": f"{load.mean_nm:.2f}",
+        "peak": f"{load.peak_nm:.2f}",
+        "load": fill(change["load"], values),
+    }
+
+
+def why(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
+    """The sentence of a rule with its numbers in place; names of things are said in words."""
+    words = book.content.words.rules
+    in_words = {**words.missing, **book.names}
+    said = {name: fill(str(in_words.get(str(value), value)), numbers) for name, value in numbers.items()}
+    return fill(words.rule[rule.name].client, said)
+
+
+def reason(rule: Rule, numbers: Numbers, outcome: Outcome, book: RuleBook) -> str:
+    """Why, and what changes, in one breath."""
+    values = {**load_values(outcome.load, book.content), "repetitions": outcome.repetitions}
+    return f"{why(rule, numbers, book)} {fill(book.content.words.rules.change[outcome.change], values)}"
+
+
+def rounded_nm(load: LoadStep) -> Number:
+    """The mean torque as a decision keeps it."""
+    return round(load.mean_nm, 3)

@@ -1,0 +1,116 @@
+"""The session script as text: what the client will see, step by step, with its times."""
+
+from collections.abc import Iterator
+from datetime import datetime
+from textwrap import wrap
+
+from coach.model import step_names
+from coach.model.answers import Answers
+from coach.model.base import fill
+from coach.model.record import Decision, Record
+from coach.progression.machine import advance
+from coach.progression.sentences import load_values
+from coach.session.plan import Plan, open_record, plan_session, script_of
+from coach.session.rehearsal import rehearse
+from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Work
+from coach.session.wording import cue, position_words, said, setup_of, setup_values
+
+_WIDTH = 80
+_INDENT = " " * 9
+
+
+def preview_text(plan: Plan, at: datetime) -> str:
+    """Today's script, each step with its start; and the decision that led to it."""
+    words = plan.content.words.screens.preview
+    record = open_record(plan, at)
+    script = script_of(plan, record)
+    lines = [fill(words.title, {"profile": plan.profile.name}), ""]
+    lines += [*_today(plan, record), *_last_decision(plan.before.decision, plan), ""]
+    for start_s, step in script.timeline():
+        minutes, seconds = divmod(round(start_s), 60)
+        first, *rest = [line for text in _step_lines(step, plan, record) for line in _wrapped(text)]
+        lines += [f"{minutes:>4}:{seconds:02}  {first}", *(_INDENT + line for line in rest)]
+    lines += ["", *wrap(fill(words.total, {"minutes": round(script.seconds / 60)}), _WIDTH)]
+    return "\n".join(lines) + "\n"
+
+
+def what_if_text(plan: Plan, answers: Answers, at: datetime) -> str:
+    """What today's session would lead to with these answers. ValueError names an answer no question takes."""
+    words = plan.content.words.screens.preview
+    record, ended = rehearse(plan, answers, at)
+    after = advance(plan.before, record, plan.book).after
+    following = plan_session(plan.profile, plan.prescription, plan.content, after)
+    lines = [words.what_if, "", *_last_decision(ended.decision, plan)]
+    if after.status == "review":
+        return "\n".join(lines) + "\n"
+    return "\n".join([*lines, "", words.next_session, *_today(following, open_record(following, ended.at))]) + "\n"
+
+
+def _today(plan: Plan, record: Record) -> list[str]:
+    values = {
+        **load_values(record.rungs.step, plan.content),
+        "position_deg": record.position_deg,
+        "repetitions": record.repetitions,
+        "sets": record.dose.sets,
+    }
+    return wrap(fill(plan.content.words.screens.preview.today, values), _WIDTH)
+
+
+def _last_decision(decision: Decision | None, plan: Plan) -> list[str]:
+    words = plan.content.words.screens.preview
+    if decision is None:
+        return [words.not_yet]
+    moves = plan.content.words.screens.scale.move
+    values = {"move": moves[decision.move], "rule": decision.rule, "reason": decision.reason}
+    return wrap(fill(words.decided, values), _WIDTH)
+
+
+def _wrapped(text: str) -> list[str]:
+    return wrap(text, _WIDTH - len(_INDENT), subsequent_indent="  ") or [""]
+
+
+def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
+    """What one step says, the heading first."""
+    screens = plan.content.words.screens
+    if isinstance(step, Ask):
+        yield said(step, plan).ask
+    elif isinstance(step, Work):
+        tempo = step.time.tempo
+        values = {"set": step.number, "sets": record.dose.sets}
+        yield f"{fill(screens.set.title, values)}: {fill(screens.preview.work, _work_values(step))}"
+        yield fill(screens.today.tempo, _tempo_values(tempo.model_dump()))
+    elif isinstance(step, Rest):
+        yield f"{fill(screens.rest.title, {'set': step.before_set, 'sets': record.dose.sets})}: {round(step.seconds)} s"
+    elif isinstance(step, SetupAgain):
+        yield screens.setup.again_title
+    else:
+        yield from _shown(step, plan, record)
+
+
+def _work_values(step: Work) -> dict[str, object]:
+    under_load_s = step.time.repetitions * step.time.under_load_s
+    return {
+        "repetitions": step.time.repetitions,
+        "count_in": round(step.time.count_in_s),
+        "under_load": round(under_load_s),
+    }
+
+
+def _tempo_values(tempo: dict[str, float]) -> dict[str, object]:
+    return {name.removesuffix("_s"): f"{seconds:g}" for name, seconds in tempo.items()}
+
+
+def _shown(step: Show, plan: Plan, record: Record) -> Iterator[str]:
+    """A step that is read: its heading and its lines."""
+    screens, words = plan.content.words.screens, position_words(plan)
+    values = setup_values(plan, setup_of(plan, record.rungs.step))
+    lines: dict[str, tuple[str, ...]] = {
+        step_names.TODAY: (fill(screens.today.title, {"position": words.title}), words.purpose, words.why_here),
+        step_names.CAUTIONS: (screens.today.cautions_title, *words.cautions),
+        step_names.PLACE: (screens.setup.title, *words.place),
+        step_names.ARM: (screens.setup.title, *words.arm),
+        step_names.REACH: (screens.setup.reach_title, words.reach, cue(plan, record)),
+        step_names.CLOSING: (screens.end.title,),
+    }
+    for line in lines[step.name]:
+        yield fill(line, values)

@@ -1,0 +1,100 @@
+"""What a step says in the client's language: the same words for the screens, the plain mode and the preview. Pure."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from coach.mechanics.body import body_of
+from coach.mechanics.setup import Setup, setup_for
+from coach.model import step_names
+from coach.model.base import fill
+from coach.model.content import Fault
+from coach.model.content_set import Content
+from coach.model.load import LoadStep
+from coach.model.record import Record
+from coach.model.words import PositionWords
+from coach.progression.sentences import load_values
+from coach.progression.situation import SetFacts, read
+from coach.session.plan import Plan
+from coach.session.script import Ask
+
+
+@dataclass(frozen=True)
+class Said:
+    """A question in words: above it, the question, how to tell, and the ends of its scale."""
+
+    title: str
+    ask: str
+    how_to_tell: tuple[str, ...] = ()
+    low: str | None = None
+    high: str | None = None
+
+
+def position_words(plan: Plan) -> PositionWords:
+    """The words of today's position."""
+    return plan.content.words.exercises[plan.before.exercise].at(plan.before.position_deg)
+
+
+def setup_of(plan: Plan, load: LoadStep) -> Setup:
+    """The setup of a load step for this client."""
+    return setup_for(plan.profile, plan.prescription, plan.position, load, plan.limits)
+
+
+def setup_values(plan: Plan, setup: Setup) -> dict[str, object]:
+    """The places of a line about the setup."""
+    looks = {band.name: band.looks for band in plan.profile.bands}
+    sides = plan.content.words.screens.setup.side
+    return {
+        **load_values(setup.step, plan.content),
+        "band": looks[setup.step.grade],
+        "feet": f"{setup.distance_feet:.1f}",
+        "anchor_height_cm": setup.anchor_height_cm,
+        "landmark": plan.content.words.rules.landmark[setup.landmark],
+        "turn": round(setup.body_turn_deg),
+        "side": sides[plan.profile.side],
+        "other_side": sides["left" if plan.profile.side == "right" else "right"],
+    }
+
+
+def said(question: Ask, plan: Plan) -> Said:
+    """The words of a question."""
+    words, screens = plan.content.words, plan.content.words.screens
+    if question.group == step_names.CHECK:
+        return Said(screens.setup.check_title, words.safety.check[question.question].ask)
+    if question.question in words.form.question:
+        form = words.form.question[question.question]
+        title = fill(screens.question[step_names.PAIN].title, {"set": question.set_number})
+        values = {"hand_breadth_cm": _lost_cm(plan)}
+        return Said(title, fill(form.ask, values), tuple(fill(line, values) for line in form.how_to_tell))
+    own = screens.question[question.question]
+    title = fill(own.title, {"set": question.set_number})
+    return Said(title, own.ask, own.how_to_tell, own.low, own.high)
+
+
+def label(value: int | str, content: Content) -> str:
+    """An answer in words."""
+    words = content.words
+    scale: Mapping[str, str] = words.screens.scale.model_dump()
+    return {**words.safety.sign, **words.safety.trouble, **scale}.get(str(value), str(value))
+
+
+def newest_fault(plan: Plan, record: Record) -> Fault | None:
+    """The first fault named after the set done last, the one that the next cue is for."""
+    facts = _last_set(plan, record)
+    return facts.faults[0] if facts and facts.faults else None
+
+
+def cue(plan: Plan, record: Record) -> str:
+    """The one cue of the next set: against the fault just named, else the first cue of the position."""
+    fault, words = newest_fault(plan, record), position_words(plan)
+    return words.cue(fault) if fault else words.first_cue
+
+
+def _last_set(plan: Plan, record: Record) -> SetFacts | None:
+    sets = read(plan.before, record, plan.book, "session").sets
+    return sets[-1] if sets else None
+
+
+def _lost_cm(plan: Plan) -> int:
+    """How far short the hand stays when the end range is lost: an arc at the client's own lever."""
+    return round(math.radians(plan.limits["range_lost_deg"]) * body_of(plan.profile).grip_lever_m * 100)

@@ -1,0 +1,223 @@
+"""Files that are each right and do not fit each other."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from coach.files.check import check_content, check_folder, check_profile
+from coach.files.content import content_folder, languages, load_content
+from coach.files.diagnostic import FileFault, render
+from coach.model.content_set import Content
+
+PROFILE = """\
+format = 1
+name = "rowan"
+side = "right"
+stature_m = 1.72
+mass_kg = 68
+
+[home]
+anchor_heights_cm = [100, 120]
+nearest_cm = 60
+farthest_cm = 250
+
+[[bands]]
+name = "light"
+looks = "the thin one"
+resting_length_m = 1.2
+points = [{ length_m = 1.8, force_n = 12.0 }]
+
+[[ranges]]
+position_deg = 0
+available_deg = 70
+on = 2026-03-01
+"""
+
+PRESCRIPTION = """\
+format = 1
+exercise = "external_rotation"
+goal = "reach the top shelf"
+positions = [0, 45]
+initials = "AB"
+on = 2026-03-01
+
+[dose]
+sets = 3
+repetitions_min = 8
+repetitions_max = 15
+tempo = { out_s = 2, hold_s = 1, back_s = 3, relax_s = 1 }
+rest_s = 60
+count_in_s = 5
+days_a_week = 3
+
+[limits]
+pain_max = 4
+
+[first_step]
+grade = "light"
+strands = 1
+distance_cm = 150
+
+[[setups]]
+position_deg = 45
+anchor_height_cm = 100
+"""
+
+
+@pytest.fixture(scope="module")
+def content() -> Content:
+    """The content that comes with the program."""
+    return load_content(content_folder(), "en")
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A copy of the content, to be spoilt."""
+    return Path(shutil.copytree(content_folder(), tmp_path / "content"))
+
+
+@pytest.fixture
+def client(tmp_path: Path) -> Path:
+    """A client's folder, to be spoilt."""
+    path = tmp_path / "rowan"
+    path.mkdir()
+    (path / "profile.toml").write_text(PROFILE, encoding="utf-8")
+    (path / "prescription.toml").write_text(PRESCRIPTION, encoding="utf-8")
+    return path
+
+
+def spoil(path: Path, old: str, new: str) -> None:
+    """Change the first place where a text stands in a file."""
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+
+
+def place_of(path: Path, text: str) -> tuple[int, int]:
+    """Line and column, from 1, of the first place where a text stands in a file."""
+    for number, line in enumerate(path.read_text(encoding="utf-8").split("\n"), 1):
+        if text in line:
+            return number, line.index(text) + 1
+    raise AssertionError(text)
+
+
+def test_the_content_that_comes_with_the_program_is_right() -> None:
+    assert [render(fault) for fault in check_folder(content_folder())] == []
+
+
+def test_a_right_client_is_right(client: Path, content: Content) -> None:
+    assert check_profile(client, content, ("en",)) == ()
+    assert check_folder(client) == ()
+    assert check_folder(client.parent) == ()
+
+
+# file, what is changed, the text at which the fault stands afterwards, and a phrase
+CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
+    ("exercises/external_rotation.toml", '"blade"', '"blad"', '"blad"', "there is no question blad"),
+    ("exercises/external_rotation.toml", '"band_sound"', '"bandsound"', '"bandsound"', "nearest: band_sound"),
+    ("exercises/external_rotation.toml", "abduction_deg = 45", "abduction_deg = 0", "[position.45]", "position 45"),
+    ("exercises/external_rotation.toml", '"external_rotation"', '"rotation"', '"rotation"', "name of the file"),
+    ("rules.toml", '"pain_max"', '"pain_limit"', '"pain_limit"', "there is no limit pain_limit"),
+    ("rules.toml", 'when = "long_gap"', 'when = "longgap"', '"longgap"', "nearest: long_gap"),
+    ("rules.toml", 'name = "long_gap"', 'name = "gap"', "[rule.long_gap]", "there is no rule long_gap"),
+    ("limits.toml", 'name = "pain_max"', 'name = "gap_s"', "", "a second limit is called gap_s"),
+    ("limits.toml", "value = 0.05", "value = 5", "", "outside its own bounds"),
+    ("form.toml", '"blade_often"', '"elbow"', '"elbow"', "is a question of its own"),
+    ("form.toml", '"range_often"', '"often"', "[question.range_often]", "there is no question range_often"),
+    ("safety.toml", 'name = "lump"', 'name = "bump"', "lump =", "there is no sign lump"),
+    ("en/rules.toml", "{pain} of 10, over", "{pian} of 10, over", '"Your pain was {pian}', "nearest: pain"),
+    ("en/rules.toml", "[rule.long_gap]", "[rule.longgap]", "[rule.longgap]", "there is no rule longgap"),
+    ("en/rules.toml", 'hip = "hip height"\n', "", "[landmark]", "the landmark hip has no words"),
+    ("en/form.toml", 'band_slack = "the band went slack"\n', "", "[fault]", "the fault band_slack has no words"),
+    ("en/form.toml", "[question.slack]", "[question.slacker]", "[question.slacker]", "nearest: slack"),
+    ("en/safety.toml", "[check.face_clear]", "[check.face]", "[check.face]", "there is no check face"),
+    ("en/external_rotation.toml", 'fault = "elbow_drifted"', 'fault = "trunk_turned"', "[position.0]", "no cue"),
+)
+
+
+@pytest.mark.parametrize(("file", "old", "new", "at", "phrase"), CONTENT)
+def test_content_that_does_not_fit_is_told(
+    folder: Path, file: str, old: str, new: str, at: str, phrase: str
+) -> None:
+    spoil(folder / file, old, new)
+    faults = check_content(folder)
+    told = [fault for fault in faults if phrase in render(fault)]
+    assert told, "\n".join(render(fault) for fault in faults)
+    assert all(fault.line for fault in faults)
+    if at:
+        assert place_of(told[0].path, at) == (told[0].line, told[0].column), render(told[0])
+
+
+def test_a_second_language_lacks_a_line_and_a_file(folder: Path) -> None:
+    shutil.copytree(folder / "en", folder / "de")
+    spoil(folder / "de" / "safety.toml", 'lump = "', 'lumps = "')
+    (folder / "de" / "extern_rotation.toml").write_text("format = 1\n", encoding="utf-8")
+    told = [(fault.path.name, fault.what) for fault in check_content(folder)]
+    assert told == [
+        ("extern_rotation.toml", "there is no exercise extern_rotation"),
+        ("safety.toml", "there is no sign lumps"),
+    ]
+    (folder / "de" / "form.toml").unlink()
+    assert [fault.what for fault in check_content(folder)] == ["there is no such file"]
+
+
+def test_a_fault_in_a_shared_file_is_said_once(folder: Path) -> None:
+    shutil.copytree(folder / "en", folder / "de")
+    spoil(folder / "limits.toml", "format = 1", "format = 0")
+    assert len(check_content(folder)) == 1
+
+
+def test_an_unknown_language_names_those_there_are(folder: Path) -> None:
+    (folder / "notes").mkdir()
+    shutil.copytree(folder / "en", folder / "fr")
+    assert languages(folder) == ("en", "fr")
+    with pytest.raises(FileFault, match="expected: one of en, fr"):
+        load_content(folder, "de")
+
+
+# file, what is changed, line and column afterwards, and a phrase
+CLIENT: tuple[tuple[str, str, str, int, int, str], ...] = (
+    ("prescription.toml", "pain_max = 4", "pain_max = 7", 18, 12, "pain_max = 7 is above the hard bound 5"),
+    ("prescription.toml", "pain_max = 4", "pain_max = -1", 18, 12, "pain_max = -1 is below the hard bound 0"),
+    ("prescription.toml", "pain_max = 4", "pain_maks = 4", 18, 1, "nearest: pain_max"),
+    ("prescription.toml", '"external_rotation"', '"outer_rotation"', 2, 12, "nearest: external_rotation"),
+    ("prescription.toml", "[0, 45]", "[0, 45, 60]", 4, 21, "no position at 60 degrees"),
+    ("prescription.toml", '"light"', '"lite"', 21, 9, "there is no band lite"),
+    ("prescription.toml", "strands = 1", "strands = 2", 22, 11, "is not how the client holds the band"),
+    ("prescription.toml", "distance_cm = 150", "distance_cm = 300", 23, 15, "from 60 to 250 cm"),
+    ("prescription.toml", "position_deg = 45", "position_deg = 90", 26, 16, "this setup is never used"),
+    ("prescription.toml", "height_cm = 100", "height_cm = 90", 27, 20, "there is no anchor at 90 cm"),
+    ("profile.toml", "position_deg = 0", "position_deg = 30", 19, 16, "no position at 30 degrees"),
+    ("profile.toml", 'side = "right"', 'side = "right"\nlanguage = "xx"', 4, 12, "no words in the language xx"),
+    ("profile.toml", 'side = "right"', 'side = "up"', 3, 8, "one of"),
+)
+
+
+@pytest.mark.parametrize(("file", "old", "new", "line", "column", "phrase"), CLIENT)
+def test_a_client_that_does_not_fit_is_told(
+    client: Path, content: Content, file: str, old: str, new: str, line: int, column: int, phrase: str
+) -> None:
+    spoil(client / file, old, new)
+    (fault,) = check_profile(client, content, ("en",))
+    assert (fault.path, fault.line, fault.column) == (client / file, line, column)
+    assert phrase in render(fault)
+    assert check_folder(client) == (fault,)
+
+
+def test_faults_of_all_clients_come_together(client: Path) -> None:
+    other = Path(shutil.copytree(client, client.parent / "alder"))
+    (client / "prescription.toml").unlink()
+    spoil(other / "profile.toml", "68", "680")
+    (other / "progress.toml").write_text("format = 1\n", encoding="utf-8")
+    told = [(fault.path.parent.name, fault.path.name) for fault in check_folder(client.parent)]
+    assert told[0] == ("alder", "profile.toml")
+    assert ("alder", "progress.toml") in told
+    assert told[-1] == ("rowan", "prescription.toml")
+
+
+def test_a_place_with_nothing_to_check_is_told(tmp_path: Path) -> None:
+    (tmp_path / "a.toml").write_text("", encoding="utf-8")
+    assert check_folder(tmp_path)[0].what == "there is nothing here to check"
+    assert check_folder(tmp_path / "none")[0].what == "there is no such folder"
+    assert "files are checked together" in check_folder(tmp_path / "a.toml")[0].what
