@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from coach.files.content import content_folder, load_content
 from coach.files.diagnostic import FileFault, render
+from coach.mechanics.ladder import NoLoadStep
 
 if TYPE_CHECKING:
     from coach.files.profile_folder import ProfileFolder
@@ -32,6 +33,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return run(chosen)
     except FileFault as fault:
         return _say(str(fault), FAULTS)
+    except NoLoadStep as nothing:
+        return _say(f"{nothing}.", FAULTS)
     except BrokenPipeError:
         # Whoever read our output has gone: point what is left of it nowhere, so that the exit is quiet too.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -102,7 +105,7 @@ def _parser() -> argparse.ArgumentParser:
         type=Path,
         nargs="*",
         metavar="FOLDER",
-        help="content, a client's folder, or a folder of clients; without one, the content that came with the program",
+        help="content, a client's folder, or a folder of clients; without one, the program's own content",
     )
     return parser
 
@@ -238,7 +241,7 @@ def _plan(path: Path) -> "Plan":
 def _terminal_refuses() -> str | None:
     """Why no session can be shown here, or None where it can."""
     if not sys.stdin.isatty() or not sys.stdout.isatty():
-        return "A session needs a terminal to show and to ask: run it without a pipe. For text, use: coach preview PROFILE"
+        return "A session needs a terminal to show and to ask: run it without a pipe. As text: coach preview PROFILE"
     size = os.get_terminal_size(sys.stdout.fileno())
     if size.columns < _LEAST_COLUMNS or size.lines < _LEAST_ROWS:
         return (

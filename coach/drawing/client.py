@@ -66,7 +66,9 @@ def legs(setup: Setup) -> tuple[Limb, ...]:
     """Both legs, standing on the mark."""
     hip = _HIP * setup.start.shoulder_m[2]
     return tuple(
-        Limb("trunk", ((0.0, share * _HIP_HALF_M, hip), (0.0, share * _STANCE_HALF_M, _LEG_WIDTH_M / 2)), _LEG_WIDTH_M)
+        Limb(
+            "trunk", ((0.0, share * _HIP_HALF_M, hip), (0.0, share * _STANCE_HALF_M, _LEG_WIDTH_M / 2)), _LEG_WIDTH_M
+        )
         for share in (-1.0, 1.0)
     )
 

@@ -15,6 +15,11 @@ from coach.drawing.styles import STYLES, Style
 Ink = Mapping[Role, list[int]]
 """For each role, one number for each line of quarters, from the top."""
 
+_DASH_TO_WIDTH = 1.5
+
+# A line on the very border between two quarters inks one of them, so that a thin line is always thin.
+_NUDGE = 1e-6
+
 # A quarter of a cell is half a cell wide and one cell width high.
 _QUARTERS_A_WIDTH = 2
 
@@ -26,7 +31,7 @@ def ink(scene: Scene, place: Fit, columns: int, rows: int) -> Ink:
         style = STYLES[stroke.role]
         lines = inked.setdefault(stroke.role, [0] * (2 * rows))
         width = max(style.width, stroke.width_m * place.scale)
-        points = [place.at(point) for point in stroke.points]
+        points = [(x + _NUDGE, y + _NUDGE) for x, y in map(place.at, stroke.points)]
         for one, other in pieces(points, style, width):
             _fill(lines, one, other, width / 2, 2 * columns)
     return inked
@@ -37,21 +42,24 @@ def pieces(points: list[Point], style: Style, width: float) -> Iterator[tuple[Po
     if not style.dash:
         yield from pairwise(points)
         return
-    core = max(style.dash - width, 0.0)
-    period = style.dash + style.gap
+    # A dash stays longer than it is wide, also where the line is as wide as the limb that it shows.
+    dash_length = max(style.dash, _DASH_TO_WIDTH * width if width > style.width else 0.0)
+    core = max(dash_length - width, 0.0)
+    period = dash_length + style.gap
     done = 0.0
     for one, other in pairwise(points):
         length = math.dist(one, other)
-        dash = math.floor(done / period) * period
-        while dash < done + length:
-            begin, finish = max(dash, done), min(dash + core, done + length)
-            if finish >= begin and length > 0:
+        number = math.floor(done / period)
+        while length > 0 and number * period < done + length:
+            begin, finish = max(number * period, done), min(number * period + core, done + length)
+            if finish >= begin:
                 yield _part(one, other, (begin - done) / length), _part(one, other, (finish - done) / length)
-            dash += period
+            number += 1
         done += length
 
 
 def _part(one: Point, other: Point, share: float) -> Point:
+    """The point at a share of the way."""
     return one[0] + (other[0] - one[0]) * share, one[1] + (other[1] - one[1]) * share
 
 

@@ -38,9 +38,7 @@ def raster(scene: Scene, columns: int, rows: int, words: Mapping[LabelName, str]
     return tuple(_runs(cells) for cells in grid)
 
 
-def plain_rows(
-    scene: Scene, columns: int, rows: int, words: Mapping[LabelName, str] = NO_WORDS
-) -> tuple[str, ...]:
+def plain_rows(scene: Scene, columns: int, rows: int, words: Mapping[LabelName, str] = NO_WORDS) -> tuple[str, ...]:
     """The same without roles."""
     return tuple("".join(text for text, _ in row) for row in raster(scene, columns, rows, words))
 

@@ -8,7 +8,7 @@ from coach.mechanics.setup import Setup
 from coach.mechanics.vector import Vector
 
 # Where things stand beside each other on the page, in metres.
-_STRIP_FROM_M, _STRIP_TO_M = 0.22, 0.40
+_STRIP_FROM_M, _STRIP_TO_M = 0.10, 0.40
 _ARROW_BEYOND_M, _ARROW_M, _BARB_M = 0.06, 0.20, 0.07
 _ANCHOR_HALF_M, _ANCHOR_WIDTH_M = 0.05, 0.04
 _GROUND_BEYOND_M, _TICK_M = 0.15, 0.09

@@ -21,6 +21,7 @@ class Style:
 # the arm is thick and the band thin.
 STYLES: Mapping[Role, Style] = MappingProxyType(
     {
+        "mark": Style(2.0),
         "trunk": Style(1.0, shade="░"),
         "feet": Style(1.0, shade="▒"),
         "head": Style(1.0, shade="▓"),
@@ -33,8 +34,7 @@ STYLES: Mapping[Role, Style] = MappingProxyType(
         "band_now": Style(1.0),
         "arm_now": Style(3.0),
         "facing": Style(1.0),
-        "mark": Style(2.0),
-        "reach": Style(2.0),
+        "reach": Style(2.0, dash=3.0, gap=1.0),
         "anchor": Style(3.0),
     }
 )

@@ -19,7 +19,7 @@ SCALE_BAR_M = 0.5
 # One cell: room for a character of a sans-serif face, which is narrower than a cell on average.
 _CELL_MM = 1.8
 _FONT_MM = 3.2
-# Line widths in millimetres to those in the terminal, which has no thin line.
+# Line widths in millimetres to those in cell widths: a terminal has no thin line.
 _THIN = 0.35
 _SCALE_ROWS = 2
 _GREYS: Mapping[Role, str] = MappingProxyType({"trunk": "#dddddd", "feet": "#bbbbbb", "head": "#999999"})
@@ -55,10 +55,8 @@ def svg(
 def _line(stroke: Stroke, place: Fit) -> str:
     """One stroke as a polyline with round ends."""
     style = STYLES[stroke.role]
-    thin_mm = style.width * _THIN
-    width_mm = thin_mm if style.dash else max(thin_mm, stroke.width_m * place.scale * _CELL_MM)
-    if style.dash and stroke.width_m:
-        width_mm = max(thin_mm, stroke.width_m * place.scale * _CELL_MM / 2)
+    thin_mm, real_mm = style.width * _THIN, stroke.width_m * place.scale * _CELL_MM
+    width_mm = max(thin_mm, real_mm / 2 if style.dash else real_mm)
     corners = [place.at(point) for point in stroke.points]
     points = " ".join(f"{x * _CELL_MM:.3f},{y * _CELL_MM:.3f}" for x, y in corners)
     dashes = ""

@@ -2,7 +2,7 @@
 
 Both share the line along the floor from the mark to the anchor as their horizontal axis, so that the distance is true
 to scale in both, the anchor always lies at the same edge, and one drawing can stand below the other. From the side
-means looking square to the vertical plane through the mark and the anchor, which shows the anchor height true to scale.
+means looking square to the vertical plane through the mark and the anchor: the anchor height is true to scale.
 """
 
 import math
@@ -21,7 +21,7 @@ Projection = Callable[[Vector], Point]
 
 
 def projection(setup: Setup, side: Side, view: View) -> Projection:
-    """How a view shows the body frame: for a right arm the anchor lies to the left on the page, for a left mirrored."""
+    """How a view shows the body frame: the anchor to the left on the page for a right arm, mirrored for a left."""
     ahead, outward = setup.anchor_m[0] - setup.mark_m[0], setup.anchor_m[1] - setup.mark_m[1]
     distance = math.hypot(ahead, outward)
     away = (-ahead / distance, -outward / distance)

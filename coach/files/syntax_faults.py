@@ -17,24 +17,44 @@ _TOKENS = re.compile(  # texts, quotes that nothing closes, comments, brackets
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 # What the parser says, and what an editor should read: what, expected, what to do. The first that begins so is taken.
 _WORDS: tuple[tuple[str, str, str, str], ...] = (
-    ("Expected newline or end of document", "something stands after the value", "one key and one value on a line",
-     "start a new line, put # before a comment, or put quotes round a text"),
+    (
+        "Expected newline or end of document",
+        "something stands after the value",
+        "one key and one value on a line",
+        "start a new line, put # before a comment, or put quotes round a text",
+    ),
     ("Cannot declare", "this table is written twice", "each table once", "join the two tables"),
     ("Cannot redefine", "this table is written twice", "each table once", "join the two tables"),
-    ("Cannot mutate", "this adds to a table or list that is closed already", "a table or list in one place",
-     "write all of it in one place"),
+    (
+        "Cannot mutate",
+        "this adds to a table or list that is closed already",
+        "a table or list in one place",
+        "write all of it in one place",
+    ),
     ("Cannot overwrite", "this key is written twice", "each key once in a table", "keep one of the two lines"),
     ("Duplicate inline table key", "this key is written twice", "each key once in a table", "keep one of the two"),
     ("Expected ']]'", "the header is not closed", "]] at its end", "close it: [[name]]"),
     ("Expected ']'", "the header is not closed", "] at its end", "close it: [name]"),
     ("Expected '='", "= is missing after the key", "key = value", "put = between the key and its value"),
-    ("Invalid initial character for a key", "this cannot begin a key", "a key of letters, digits and _",
-     "write the key in plain letters"),
+    (
+        "Invalid initial character for a key",
+        "this cannot begin a key",
+        "a key of letters, digits and _",
+        "write the key in plain letters",
+    ),
     ("Unclosed array", "the list is not closed", "] at its end, and a comma between the items", "close it with ]"),
-    ("Unclosed inline table", "the table is not closed", "} on the same line, and a comma between the keys",
-     "close the table with }"),
-    ("Unescaped '\\'", "a \\ in a text means a special character, and this is none", "\\\\ for one \\",
-     "write \\\\ or leave it out"),
+    (
+        "Unclosed inline table",
+        "the table is not closed",
+        "} on the same line, and a comma between the keys",
+        "close the table with }",
+    ),
+    (
+        "Unescaped '\\'",
+        "a \\ in a text means a special character, and this is none",
+        "\\\\ for one \\",
+        "write \\\\ or leave it out",
+    ),
     ("Invalid hex value", "\\u needs four hexadecimal digits", "such as \\u00e9", "write the character itself"),
     ("Escaped character is not", "this \\u names no character", "a character", "write the character itself"),
     ("Unterminated string", "the text is not closed", 'a quote " at its end', 'close the text with "'),
@@ -45,10 +65,18 @@ _WORDS: tuple[tuple[str, str, str, str], ...] = (
     ("Illegal character", "a control character that cannot be seen stands here", "plain text", "take it out"),
     ("Found invalid character", "a control character that cannot be seen stands here", "plain text", "take it out"),
     ("Invalid date", "there is no such date or time", "a date such as 2026-03-04", "look at the month and the day"),
-    ("Invalid value", "this is not a value", 'text in "quotes", a number, true, false, a date, or a list in [ ]',
-     "put quotes round a text; write a number with a point, without a unit"),
-    ("Invalid statement", "this line is neither key = value nor a [table]", "key = value",
-     "put # before it if it is a comment"),
+    (
+        "Invalid value",
+        "this is not a value",
+        'text in "quotes", a number, true, false, a date, or a list in [ ]',
+        "put quotes round a text; write a number with a point, without a unit",
+    ),
+    (
+        "Invalid statement",
+        "this line is neither key = value nor a [table]",
+        "key = value",
+        "put # before it if it is a comment",
+    ),
 )
 
 
@@ -80,7 +108,7 @@ def _without_line(text: str, line: int) -> str | None:
     blank = lines[line - 1]
     whole = re.match(r"\s*[\w.\"'-]+\s*=", blank) is not None
     closed = blank.count("[") == blank.count("]") and blank.count("{") == blank.count("}")
-    if not whole or not closed or '\"\"\"' in blank or "'''" in blank:
+    if not whole or not closed or '"""' in blank or "'''" in blank:
         return None
     lines[line - 1] = ""
     return "\n".join(lines)

@@ -1,6 +1,8 @@
 """en/screens.toml: the interface's own words, a section a screen."""
 
-from typing import Literal
+from typing import Annotated, Literal
+
+from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
 from coach.model.record import Move
@@ -80,6 +82,7 @@ class SetWords(Frozen):
     last_repetition: Line
     paused: Line
     paused_why: Line
+    before: Line
 
 
 class RestWords(Frozen):
@@ -109,7 +112,7 @@ class EndWords(Frozen):
 
 
 class OfferWords(Frozen):
-    """Questions about the session itself: go on where it was, end it here."""
+    """Questions about the session itself, and why there is none."""
 
     resume_title: Line
     resume: Line
@@ -120,8 +123,9 @@ class OfferWords(Frozen):
     leave_yes: Line
     leave_no: Line
     review: Line
-    complete: Line
     too_small: Line
+    not_saved: Line
+    kept: Line
 
 
 class PreviewWords(Frozen):
@@ -152,6 +156,83 @@ class HistoryWords(Frozen):
     kept: Line
 
 
+class SetupReportWords(Frozen):
+    """The setup of a load step for the therapist: labels of rows, and sentences with places."""
+
+    title: Line
+    computed: Line
+    setup_title: Line
+    band: Line
+    band_value: Line
+    distance: Line
+    distance_value: Line
+    anchor: Line
+    anchor_value: Line
+    turn: Line
+    turn_value: Line
+    elongation: Line
+    elongation_value: Line
+    extrapolated: Line
+    near_ceiling: Line
+    load_title: Line
+    torque: Line
+    total: Line
+    of_band: Line
+    of_arm: Line
+    rotation: Line
+    start: Line
+    peak: Line
+    mean: Line
+    end: Line
+    arm_values: Line
+    work: Line
+    work_value: Line
+    torque_time: Line
+    torque_time_value: Line
+    curve_title: Line
+    curve_axes: Line
+    curve: dict[Literal["easier", "this", "harder"], Line]
+    curve_none: dict[Literal["easier", "harder"], Line]
+    ladder_title: Line
+    ladder_columns: Annotated[tuple[Line, ...], Field(min_length=6, max_length=6)]
+    ladder_part: Line
+    next_small: Line
+    next_large: Line
+    wrong_title: Line
+    wrong: dict[Literal["distance_cm", "height_cm", "turn_deg"], tuple[Line, Line]] = Field(
+        description="what is wrong, first where it is too little, then where it is too much"
+    )
+    wrong_columns: Annotated[tuple[Line, ...], Field(min_length=3, max_length=3)]
+    wrong_effect: dict[Literal["harder", "easier", "alike"], Line]
+    wrong_trouble: dict[Literal["slack", "over", "impossible"], Line]
+    from_above: Line
+    from_the_side: Line
+    label: dict[Literal["anchor", "mark", "start", "end", "facing", "distance"], Line]
+
+
+class BandsReportWords(Frozen):
+    """The bands on the shelf for the therapist."""
+
+    title: Line
+    band: Line
+    resting: Line
+    twice: Line
+    law: Line
+    a_means: Line
+    b_means: Line
+    columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)]
+    curve_axes: Line
+    curve: dict[Literal["fitted", "extrapolated", "measured"], Line]
+    beyond: Line
+    ceiling: Line
+    doubts_title: Line
+    no_doubt: Line
+    out_of_line: Line
+    out_of_order: Line
+    one_point: Line
+    how_to_add: Line
+
+
 class ScreenWords(Frozen):
     """Every word of the interface that no other file says."""
 
@@ -162,8 +243,11 @@ class ScreenWords(Frozen):
     question: dict[Name, QuestionScreenWords]
     setup: SetupWords
     set: SetWords
+    drawing: dict[Literal["anchor", "mark", "start", "end", "facing", "distance"], Line]
     rest: RestWords
     end: EndWords
     offer: OfferWords
     preview: PreviewWords
     history: HistoryWords
+    setup_report: SetupReportWords
+    bands_report: BandsReportWords

@@ -80,7 +80,8 @@ def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
         yield f"{fill(screens.set.title, values)}: {fill(screens.preview.work, _work_values(step))}"
         yield fill(screens.today.tempo, _tempo_values(tempo.model_dump()))
     elif isinstance(step, Rest):
-        yield f"{fill(screens.rest.title, {'set': step.before_set, 'sets': record.dose.sets})}: {round(step.seconds)} s"
+        title = fill(screens.rest.title, {"set": step.before_set, "sets": record.dose.sets})
+        yield f"{title}: {round(step.seconds)} s"
     elif isinstance(step, SetupAgain):
         yield screens.setup.again_title
     else:

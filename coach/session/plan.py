@@ -30,6 +30,12 @@ class Plan:
     ladder: Ladder
     step: LoadStep
 
+    @property
+    def repetitions(self) -> int:
+        """The goal for every set of today, inside the range of the dose."""
+        dose = self.prescription.dose
+        return min(max(self.before.repetitions, dose.repetitions_min), dose.repetitions_max)
+
     def rungs(self, step: LoadStep) -> Rungs:
         """A load step with its neighbours on today's ladder."""
         return rungs(self.ladder, step, self.limits)
@@ -71,15 +77,14 @@ def _step_to_begin_with(
 
 def open_record(plan: Plan, at: datetime) -> Record:
     """A new record: what is asked of the client today, and nothing done yet."""
-    dose = plan.prescription.dose
     return Record(
         format=1,
         started=at,
         exercise=plan.before.exercise,
         position_deg=plan.before.position_deg,
-        dose=dose,
+        dose=plan.prescription.dose,
         limits=plan.prescription.limits,
-        repetitions=min(max(plan.before.repetitions, dose.repetitions_min), dose.repetitions_max),
+        repetitions=plan.repetitions,
         rungs=plan.rungs(plan.step),
     )
 

@@ -1,0 +1,61 @@
+"""Curves drawn in characters, told apart by their marks alone, so that they can be read without colour."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+SOLID = "hd"
+"""The mark of an unbroken line, drawn in quarters of a cell."""
+
+_SAMPLE = {SOLID: "▄▀"}
+
+
+@dataclass(frozen=True)
+class Curve:
+    """Points to draw: unconnected where `joined` is False. A later curve covers an earlier one."""
+
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+    mark: str
+    """One character, or SOLID."""
+    joined: bool = True
+
+
+def sample(mark: str) -> str:
+    """How a mark looks in a line that explains it."""
+    return _SAMPLE.get(mark, mark * 2)
+
+
+def ticks(low: float, high: float, most: int) -> tuple[float, ...]:
+    """Round values from at or below `low` to at or above `high`: as many as there can be, but not above `most`."""
+    span = max(high - low, 1e-9)
+    step = 10.0 ** math.floor(math.log10(span / most))
+    widen = (2.0, 2.5, 2.0)  # 1, 2, 5, 10 and so on
+    for turn in range(12):
+        first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
+        if last - first < most:
+            return tuple(round(number * step, 9) for number in range(first, last + 1))
+        step *= widen[turn % 3]
+    raise ValueError(f"no round values between {low} and {high}")
+
+
+def plot(curves: Sequence[Curve], width: int, height: int, x_ticks: Sequence[float]) -> list[str]:
+    """The curves in a frame of `width` by `height` cells; `x_ticks` from the left edge to the right."""
+    import plotext  # 90 ms: only a report pays for it
+
+    upward = [value for curve in curves for value in curve.y]
+    y_ticks = ticks(min(upward), max(upward), most=max(height // 3, 2))
+    figure = plotext.figure
+    plotext.terminal.limit(False, False)  # the page has its own width, whatever the window has
+    figure.clear()
+    figure.plot_size(width, height)
+    for axis, values in (("x", x_ticks), ("y", y_ticks)):
+        ruler = figure.ruler(axis)
+        ruler.lim(values[0], values[-1])
+        ruler.ticks(list(values), [f"{value:g}" for value in values])
+    for curve in curves:
+        signal = figure.signal(list(curve.x), list(curve.y), marker=curve.mark)
+        figure.draw(signal.lines() if curve.joined else signal)
+    rows = str(plotext.uncolorize(figure.build())).split("\n")
+    figure.clear()
+    return [line.rstrip() for line in rows if line.strip()]

@@ -1,0 +1,112 @@
+"""The setup of a load step for the therapist: numbers, torque curve, ladder, what a wrong setup does, drawing."""
+
+from typing import Literal
+
+from coach.drawing.raster import plain_rows
+from coach.drawing.scene import from_above, from_the_side
+from coach.mechanics.band import rubber_of
+from coach.mechanics.load import Arc, grade_on_shelf
+from coach.mechanics.setup import Sensitivity, Setup
+from coach.model.base import fill
+from coach.model.screen_words import SetupReportWords
+from coach.reports.curve_text import curve_lines
+from coach.reports.ladder_text import ladder_lines
+from coach.reports.layout import WIDTH, cm, columns, heading, paragraph, percent, row
+from coach.reports.load_text import load_lines
+from coach.session.plan import Plan
+from coach.session.wording import position_words, setup_of, setup_values
+
+_DRAWING_ROWS = 20
+
+
+def setup_text(plan: Plan, whole: bool = False) -> str:
+    """The report on today's load step, at most 80 columns wide; `whole` shows every step of the ladder.
+
+    For another position give a plan of that position.
+    """
+    words = plan.content.words.screens.setup_report
+    setup = setup_of(plan, plan.step)
+    title = fill(words.title, {"profile": plan.profile.name, "position": position_words(plan).title})
+    lines = [
+        *paragraph(title),
+        "",
+        *paragraph(words.computed),
+        *_in_numbers(plan, setup, words),
+        *load_lines(plan, setup.arc),
+        *curve_lines(plan),
+        *ladder_lines(plan, whole),
+        *_wrong(plan, setup, words),
+        *_drawn(plan, setup, words),
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _in_numbers(plan: Plan, setup: Setup, words: SetupReportWords) -> list[str]:
+    values = setup_values(plan, setup)
+    return [
+        *heading(words.setup_title),
+        *row(words.band, fill(words.band_value, values)),
+        *row(words.distance, fill(words.distance_value, values)),
+        *row(words.anchor, fill(words.anchor_value, values)),
+        *row(words.turn, fill(words.turn_value, values)),
+        *row(words.elongation, fill(words.elongation_value, _elongation_values(plan, setup.arc))),
+        *(line for flag in _flags(plan, setup, words) for line in row("", flag)),
+    ]
+
+
+def _elongation_values(plan: Plan, arc: Arc) -> dict[str, object]:
+    return {
+        "start": percent(arc.elongation[0]),
+        "end": percent(arc.elongation[-1]),
+        "most": percent(max(arc.elongation)),
+        "ceiling": percent(plan.limits["elongation_max"]),
+    }
+
+
+def _flags(plan: Plan, setup: Setup, words: SetupReportWords) -> list[str]:
+    """What is doubtful about the elongation: beyond the measured points, or one error away from the ceiling."""
+    flags = []
+    if setup.arc.extrapolated:
+        rubber = rubber_of(grade_on_shelf(plan.profile, setup.step.grade))
+        length_cm = cm(max(setup.arc.length_m))
+        flags.append(fill(words.extrapolated, {"measured": percent(rubber.measured_to), "length_cm": length_cm}))
+    for wrong in setup.sensitivities:
+        if wrong.what == "distance_cm" and wrong.change > 0 and wrong.trouble == "over":
+            flags.append(fill(words.near_ceiling, {"change": wrong.change}))
+    return flags
+
+
+def _wrong(plan: Plan, setup: Setup, words: SetupReportWords) -> list[str]:
+    cells = [words.wrong_columns, *(_wrong_cells(plan, one, words) for one in setup.sensitivities)]
+    return [*heading(words.wrong_title), *columns(cells, left=3)]
+
+
+def _wrong_cells(plan: Plan, wrong: Sensitivity, words: SetupReportWords) -> tuple[str, str, str]:
+    """What is wrong, what becomes of the mean torque, and in words."""
+    what = fill(words.wrong[wrong.what][wrong.change > 0], {"change": abs(wrong.change)})
+    if wrong.mean_change is None:
+        return what, "-", words.wrong_trouble["impossible"]
+    said = [words.wrong_effect[_effect(plan, wrong.mean_change)]]
+    if wrong.trouble is not None:
+        said.append(words.wrong_trouble[wrong.trouble])
+    return what, f"{percent(wrong.mean_change, '+'):>4} %", ", ".join(said)
+
+
+def _effect(plan: Plan, change: float) -> Literal["harder", "easier", "alike"]:
+    """A change below the smallest rise that counts as a step is none."""
+    if abs(change) < plan.limits["load_rise_min"]:
+        return "alike"
+    return "harder" if change > 0 else "easier"
+
+
+def _drawn(plan: Plan, setup: Setup, words: SetupReportWords) -> list[str]:
+    labels = {name: fill(text, {"distance_cm": setup.distance_cm}) for name, text in words.label.items()}
+    side = plan.profile.side
+    lines: list[str] = []
+    for title, scene in (
+        (words.from_above, from_above(setup, side)),
+        (words.from_the_side, from_the_side(setup, side)),
+    ):
+        rows = plain_rows(scene, WIDTH, _DRAWING_ROWS, labels)
+        lines += [*heading(title), *(line.rstrip() for line in rows)]
+    return lines

@@ -1,0 +1,284 @@
+"""What each screen of the session shows, as a frozen value: drawn by widgets, tested without them."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from coach.drawing.moving_arm import arm_scene, best_view
+from coach.drawing.scene import from_above, from_the_side
+from coach.drawing.shapes import Scene
+from coach.mechanics.setup import Setup
+from coach.model import step_names
+from coach.model.base import fill
+from coach.model.record import Ended, Record
+from coach.progression.sentences import load_values
+from coach.session.choices import choices
+from coach.session.plan import Plan
+from coach.session.runner import State
+from coach.session.script import Ask, Rest, SetupAgain, Work
+from coach.session.tempo import Moment
+from coach.session.wording import cue, label, position_words, said, setup_of, setup_values
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One answer on the screen: its key, its words, and whether it was given before."""
+
+    key: str
+    words: str
+    chosen: bool = False
+
+
+@dataclass(frozen=True)
+class Page:
+    """A screen to read or to answer. `lead` is the one thing; `lines` say more; `alert` must not be overlooked."""
+
+    title: str
+    lead: str
+    lines: tuple[str, ...] = ()
+    list_title: str = ""
+    listed: tuple[str, ...] = ()
+    choices: tuple[Shown, ...] = ()
+    low: str = ""
+    high: str = ""
+    alert: str = ""
+    scene: Scene | None = None
+    labels: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
+class SetPage:
+    """The set under way: what can be read at three metres, and the arm that moves at the tempo."""
+
+    title: str
+    word: str
+    count: str
+    repetition: str
+    repetition_words: str
+    cue: str
+    part: float
+    scene: Scene
+
+
+@dataclass(frozen=True)
+class RestPage:
+    """The rest: the seconds left, and what to think of next."""
+
+    title: str
+    left: str
+    lines: tuple[str, ...]
+    part: float
+
+
+@dataclass(frozen=True)
+class Today:
+    """What the pages of one load step share: worked out once, not at every frame."""
+
+    plan: Plan
+    setup: Setup
+
+    @property
+    def values(self) -> dict[str, object]:
+        """The places of every line about the setup."""
+        return setup_values(self.plan, self.setup)
+
+
+def today_of(plan: Plan, record: Record) -> Today:
+    """The setup of the load step in use."""
+    return Today(plan, setup_of(plan, record.rungs_now.step))
+
+
+def shown(state: State, today: Today, now_s: float) -> "Page | SetPage | RestPage":
+    """What is to be seen at this moment."""
+    moment = state.moment(now_s)
+    if state.over or state.question is not None or (state.paused and moment is not None):
+        return page_of(state, today)
+    if isinstance(state.step, Work) and moment is not None:
+        return set_page(state, state.step, moment, today)
+    if isinstance(state.step, Rest):
+        return rest_page(state, state.step, now_s)
+    return page_of(state, today)
+
+
+def page_of(state: State, today: Today) -> Page:
+    """The page of a step that is read or answered."""
+    if state.record.ended is not None:
+        return _end_page(state, state.record.ended)
+    if state.question is not None:
+        return _question_page(state, state.question)
+    if state.paused and isinstance(state.step, Work):
+        return _paused_page(state, state.step)
+    if isinstance(state.step, SetupAgain):
+        return _setup_again_page(state, today)
+    return _PAGES[state.step.name](state, today)
+
+
+def _today_page(state: State, today: Today) -> Page:
+    screens, record = state.plan.content.words.screens.today, state.record
+    dose, words = record.dose, position_words(state.plan)
+    values = {
+        **today.values,
+        "position": words.title,
+        "minutes": round(state.script.seconds / 60),
+        "sets": dose.sets,
+        "repetitions": record.repetitions,
+        "rest": dose.rest_s,
+        "out": f"{dose.tempo.out_s:g}",
+        "hold": f"{dose.tempo.hold_s:g}",
+        "back": f"{dose.tempo.back_s:g}",
+        "relax": f"{dose.tempo.relax_s:g}",
+    }
+    lines = [fill(line, values) for line in (screens.lasts, screens.dose, screens.tempo)]
+    return Page(
+        title=fill(screens.title, values),
+        lead=words.purpose,
+        lines=(words.why_here, *lines, screens.what_follows),
+        list_title=screens.needs_title,
+        listed=tuple(fill(line, values) for line in screens.needs),
+    )
+
+
+def _cautions_page(state: State, _: Today) -> Page:
+    words, screens = state.plan.content.words, state.plan.content.words.screens.today
+    general = words.safety.cautions
+    return Page(screens.cautions_title, general[0], listed=(*general[1:], *position_words(state.plan).cautions))
+
+
+def _place_page(state: State, today: Today) -> Page:
+    words, plan = position_words(state.plan), state.plan
+    lead, *lines = (fill(line, today.values) for line in words.place)
+    scene = from_above(today.setup, plan.profile.side)
+    return Page(plan.content.words.screens.setup.title, lead, tuple(lines), scene=scene, labels=_labels(today))
+
+
+def _arm_page(state: State, today: Today) -> Page:
+    words, plan = position_words(state.plan), state.plan
+    lead, *lines = (fill(line, today.values) for line in words.arm)
+    scene = from_the_side(today.setup, plan.profile.side)
+    return Page(plan.content.words.screens.setup.title, lead, tuple(lines), scene=scene, labels=_labels(today))
+
+
+def _labels(today: Today) -> tuple[tuple[str, str], ...]:
+    """The words in a drawing, by the names that the drawing gives them."""
+    screens = today.plan.content.words.screens.drawing
+    return tuple((name, fill(text, today.values)) for name, text in screens.items())
+
+
+def _reach_page(state: State, _: Today) -> Page:
+    screens = state.plan.content.words.screens
+    next_cue = fill(screens.rest.next_cue, {"cue": cue(state.plan, state.record)})
+    return Page(screens.setup.reach_title, position_words(state.plan).reach, (next_cue, screens.set.before))
+
+
+def _setup_again_page(state: State, today: Today) -> Page:
+    screens = state.plan.content.words.screens.setup
+    place = tuple(fill(line, today.values) for line in position_words(state.plan).place)
+    sentence = state.verdict.sentence if state.verdict else ""
+    return Page(
+        title=screens.again_title,
+        lead=fill(screens.again, today.values),
+        lines=(*([sentence] if sentence else []), place[1]),
+        scene=from_above(today.setup, state.plan.profile.side),
+        labels=_labels(today),
+    )
+
+
+def _question_page(state: State, question: Ask) -> Page:
+    plan, words = state.plan, said(question, state.plan)
+    given = state.record.answer(question.name)
+    shown = choices(question, plan.content.signs)
+    failed = question.group == step_names.CHECK and given == "no"
+    return Page(
+        title=words.title,
+        lead=words.ask,
+        list_title=plan.content.words.screens.setup.how_to_tell_title if words.how_to_tell else "",
+        listed=words.how_to_tell,
+        choices=tuple(
+            Shown(choice.key, label(choice.value, plan.content), choice.value == given) for choice in shown
+        ),
+        low=words.low or "",
+        high=words.high or "",
+        alert=plan.content.words.safety.check[question.question].mend if failed else "",
+    )
+
+
+def _paused_page(state: State, work: Work) -> Page:
+    screens = state.plan.content.words.screens.set
+    values = {"left": work.time.repetitions - state.whole, "set": work.number, "sets": state.record.dose.sets}
+    return Page(fill(screens.title, values), screens.paused, (fill(screens.paused_why, values),))
+
+
+def _end_page(state: State, ended: Ended) -> Page:
+    words, plan = state.plan.content.words, state.plan
+    screens, decision = words.screens.end, ended.decision
+    titles = {"finished": screens.title, "stopped": screens.stopped_title, "left": screens.left_title}
+    done = tuple(
+        fill(screens.set_line, {"set": one.number, "repetitions": one.repetitions, "goal": state.record.repetitions})
+        for one in state.record.sets_done
+    )
+    sign = next((sign for sign in plan.content.signs if sign.name == decision.numbers.get("sign")), None)
+    unsure = decision.numbers.get("sign") == "not_sure"
+    urgency = words.safety.urgency[sign.urgency] if sign else words.safety.urgency["therapist"] if unsure else ""
+    days = fill(screens.next_time, {"days": state.record.dose.days_a_week})
+    rule = fill(screens.rule, {"rule": decision.rule, "source": decision.source})
+    return Page(
+        title=titles[ended.how],
+        lead=decision.reason,
+        lines=(*([days] if decision.status == "active" else []), rule, screens.saved),
+        list_title=screens.done if done else "",
+        listed=done,
+        alert=urgency,
+    )
+
+
+def set_page(state: State, work: Work, moment: Moment, today: Today) -> SetPage:
+    """One frame of a set."""
+    plan, screens = state.plan, state.plan.content.words.screens.set
+    setup, total = today.setup, work.time.repetitions
+    rotations = setup.arc.rotation_deg
+    rotation_deg = rotations[0] + moment.out_part * (rotations[-1] - rotations[0])
+    values = {
+        "set": work.number,
+        "sets": state.record.dose.sets,
+        "repetition": moment.repetition,
+        "repetitions": total,
+    }
+    line = screens.last_repetition if moment.repetition == total else screens.repetition
+    phases = screens.model_dump()
+    return SetPage(
+        title=f"{fill(screens.title, values)} · {load_values(setup.step, plan.content)['load']}",
+        word=str(phases["count_in" if moment.phase == "over" else moment.phase]),
+        count=str(max(1, -int(-moment.left_s // 1))),
+        repetition=f"{moment.repetition}/{total}",
+        repetition_words=fill(line, values),
+        cue=cue(plan, state.record),
+        part=moment.whole / total,
+        scene=arm_scene(setup, plan.profile.side, rotation_deg, best_view(setup)),
+    )
+
+
+def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
+    """One frame of a rest."""
+    plan, record, screens = state.plan, state.record, state.plan.content.words.screens.rest
+    left_s = state.rest_left_s(now_s)
+    values = {
+        **load_values(record.rungs_now.step, plan.content),
+        "set": rest.before_set,
+        "sets": record.dose.sets,
+        "repetitions": record.repetitions,
+        "cue": cue(plan, record),
+    }
+    changed = screens.same if record.rungs_now == record.rungs else screens.changed
+    lines = (screens.next_cue, changed, screens.next_set)
+    left = str(-int(-left_s // 1))
+    return RestPage(
+        fill(screens.title, values), left, tuple(fill(line, values) for line in lines), 1 - left_s / rest.seconds
+    )
+
+
+_PAGES: dict[str, Callable[[State, Today], Page]] = {
+    step_names.TODAY: _today_page,
+    step_names.CAUTIONS: _cautions_page,
+    step_names.PLACE: _place_page,
+    step_names.ARM: _arm_page,
+    step_names.REACH: _reach_page,
+}

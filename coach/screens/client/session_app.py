@@ -1,0 +1,250 @@
+"""The client's session in the terminal: keys and time in, pages out. Every rule is elsewhere."""
+
+import asyncio
+import signal
+from typing import ClassVar, Literal
+
+from textual.app import App, ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.events import Key, Resize
+from textual.widgets import Static
+
+from coach.files.clock import Clock
+from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_open, open_session, resume, start_new
+from coach.files.profile_folder import ProfileFolder, read_profile_folder
+from coach.model.base import fill
+from coach.model.content_set import Content
+from coach.screens.client.commands import LEAVE, QUIT, command_for, fitting
+from coach.screens.client.pages import Page, RestPage, SetPage, Shown, Today, shown, today_of
+from coach.screens.client.views import PageView, RestView, SetView, plain
+from coach.screens.theme import DUSK
+from coach.session.choices import choices
+from coach.session.runner import State, answer, leave, pause
+
+FRAMES_A_SECOND = 20
+LEAST_COLUMNS, LEAST_ROWS = 60, 20
+Offer = Literal["resume", "leave"]
+
+
+class SessionApp(App[None]):
+    """One session of one client. `farewell` is what the command prints afterwards, `failed` what broke it."""
+
+    CSS_PATH = "session.tcss"
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+c", "ask_to_leave", show=False, priority=True),
+        Binding("ctrl+q", "keep_and_close", show=False, priority=True),
+    ]
+
+    def __init__(self, folder: ProfileFolder, content: Content, opening: Opening, clock: Clock) -> None:
+        super().__init__()
+        self._folder = folder
+        self._content = content
+        self._opening = opening
+        self._clock = clock
+        self._live: LiveSession | None = None
+        self._today: Today | None = None
+        self._offer: Offer | None = None
+        self._note = ""
+        self._drawn: object = None
+        self.failed: BaseException | None = None
+        self.farewell = content.words.screens.offer.kept
+
+    def compose(self) -> ComposeResult:
+        """A title, a body that is exchanged, and the keys."""
+        yield plain("", id="title")
+        yield VerticalScroll(id="body", can_focus=False)
+        yield plain("", id="keys")
+
+    async def on_mount(self) -> None:
+        """The offer to go on, or the first step."""
+        self.register_theme(DUSK)
+        self.theme = DUSK.name
+        for number in (signal.SIGTERM, signal.SIGHUP):
+            self._leave_on(number)
+        if self._opening.interrupted is not None:
+            self._offer = "resume"
+        else:
+            self._begin(start_new(self._folder, self._opening.plan, self._clock))
+        self.set_interval(1 / FRAMES_A_SECOND, self._frame)
+        await self._draw()
+
+    async def on_key(self, event: Key) -> None:
+        """One key: an answer, a command, or nothing."""
+        event.stop()
+        key = event.key
+        if self._too_small():
+            return
+        try:
+            self._press(key)
+        except NotSaved as refused:
+            self._note = fill(self._content.words.screens.offer.not_saved, {"reason": str(refused)})
+        await self._draw()
+
+    async def on_resize(self, _: Resize) -> None:
+        """Draw anew for another size; stand still where nothing can be shown."""
+        if self._live is not None and self._too_small():
+            self._live.act(pause)
+        self._drawn = None
+        await self._draw()
+
+    async def action_ask_to_leave(self) -> None:
+        """Ctrl-C: ask whether to end; once more, close and keep."""
+        if self._offer is not None or self._live is None or self._live.state.over:
+            self.exit()
+            return
+        self._ask_to_leave(self._live)
+        await self._draw()
+
+    def action_keep_and_close(self) -> None:
+        """Close at once; the session is kept as it stands and offered again at the next start."""
+        self.exit()
+
+    def _press(self, key: str) -> None:
+        if self._offer is not None:
+            self._answer_offer(self._offer, key)
+            return
+        live = self._live
+        if live is None:
+            return
+        question = live.state.question
+        chosen = None
+        if question is not None and not live.state.over:
+            chosen = next((one for one in choices(question, self._content.signs) if one.key == key), None)
+        command = command_for(key, live.state)
+        self._note = ""
+        if chosen is not None:
+            value = chosen.value
+            self._moved(live, live.act(lambda state, now: answer(state, value, now)))
+        elif command is QUIT:
+            self.exit(return_code=0)
+        elif command is LEAVE:
+            self._ask_to_leave(live)
+        elif command is not None:
+            self._moved(live, live.act(command.run))
+
+    def _answer_offer(self, offer: Offer, key: str) -> None:
+        if key not in ("y", "n"):
+            return
+        self._offer = None
+        live = self._live
+        if offer == "leave" and live is not None:
+            if key == "y":
+                self._moved(live, live.act(leave))
+        elif offer == "resume":
+            self._resume_or_begin(key == "y")
+
+    def _resume_or_begin(self, goes_on: bool) -> None:
+        left = self._opening.interrupted
+        if goes_on and left is not None:
+            self._begin(resume(self._folder, self._opening.plan, left, self._clock))
+            return
+        close_left_open(self._folder, self._content, self._clock())
+        self._folder = read_profile_folder(self._folder.path)
+        self._opening = open_session(self._folder, self._content, self._clock())
+        self._begin(start_new(self._folder, self._opening.plan, self._clock))
+
+    def _begin(self, live: LiveSession) -> None:
+        self._live = live
+        self._moved(live, live.state)
+
+    def _ask_to_leave(self, live: LiveSession) -> None:
+        live.act(pause)
+        self._offer = "leave"
+
+    def _moved(self, live: LiveSession, state: State) -> None:
+        self._today = today_of(live.state.plan, state.record)
+        ended = state.record.ended
+        if ended is not None:
+            self.farewell = ended.decision.reason
+
+    async def _frame(self) -> None:
+        """Time has passed: only what time changes is drawn."""
+        live = self._live
+        if live is None or self._offer is not None or live.state.watch.since_s is None:
+            return
+        before = live.state
+        try:
+            state = live.tick()
+        except NotSaved as refused:
+            self._note = fill(self._content.words.screens.offer.not_saved, {"reason": str(refused)})
+            state = live.state
+        if state.index != before.index or state.paused != before.paused:
+            self._moved(live, state)
+        await self._draw()
+
+    async def _draw(self) -> None:
+        """Show what the state says: the next frame of the same screen, or another screen."""
+        if not self.is_running:
+            return
+        page, keys = self._page()
+        self.query_one("#keys", Static).update(keys)
+        self.query_one("#title", Static).update(page.title)
+        match page, self.query_one("#body"):
+            case SetPage(), SetView() as body if self._drawn is not None:
+                body.show(page)
+            case RestPage(), RestView() as body if self._drawn is not None:
+                body.show(page)
+            case _ if (page, self._note) != self._drawn:
+                await self._exchange(page)
+            case _:
+                pass
+        self._drawn = (page, self._note)
+
+    async def _exchange(self, page: Page | SetPage | RestPage) -> None:
+        """Another body in the place of the one on the screen."""
+        columns, rows = self.size.width, self.size.height
+        body: PageView | SetView | RestView
+        if isinstance(page, SetPage):
+            words = self._content.words.screens.set
+            phases = (words.count_in, words.out, words.hold, words.back, words.relax)
+            body = SetView(page, phases, columns, rows)
+        elif isinstance(page, RestPage):
+            body = RestView(page, columns, rows)
+        else:
+            body = PageView(page, self._note, columns)
+        await self.query("#body").remove()
+        await self.mount(body, after="#title")
+
+    def _page(self) -> tuple[Page | SetPage | RestPage, str]:
+        """What is to be seen now, and its line of keys."""
+        offers = self._content.words.screens.offer
+        if self._too_small():
+            sizes = {"columns": self.size.width, "rows": self.size.height}
+            least = {"least_columns": LEAST_COLUMNS, "least_rows": LEAST_ROWS}
+            return Page("", fill(offers.too_small, {**sizes, **least})), ""
+        live, today = self._live, self._today
+        if self._offer is not None or live is None or today is None:
+            return self._offer_page(self._offer or "resume"), ""
+        words = self._content.words.screens.keys.model_dump()
+        keys = "   ".join(f"{command.key} {words[command.word]}" for command in fitting(live.state))
+        return shown(live.state, today, live.now_s), keys
+
+    def _offer_page(self, offer: Offer) -> Page:
+        """Go on where it was interrupted? End it here?"""
+        words, left = self._content.words.screens.offer, self._opening.interrupted
+        if offer == "leave" or left is None:
+            answers = (Shown("y", words.leave_yes), Shown("n", words.leave_no))
+            return Page(words.leave_title, words.leave, choices=answers)
+        record = left.record
+        values = {
+            "time": record.started.strftime("%H:%M"),
+            "done": len(record.sets_done),
+            "sets": record.dose.sets,
+        }
+        answers = (Shown("y", words.resume_yes), Shown("n", words.resume_no))
+        return Page(words.resume_title, fill(words.resume, values), choices=answers)
+
+    def _too_small(self) -> bool:
+        return self.size.width < LEAST_COLUMNS or self.size.height < LEAST_ROWS
+
+    def _leave_on(self, number: signal.Signals) -> None:
+        """A word from the system to end: the terminal is put back, the session is kept."""
+        code = 128 + number
+        asyncio.get_running_loop().add_signal_handler(number, lambda: self.exit(return_code=code))
+
+    def _fatal_error(self) -> None:
+        """A fault of the program: close, and let the command say so without anything of the client's."""
+        self.failed = self._exception
+        self._close_messages_no_wait()

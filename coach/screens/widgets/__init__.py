@@ -1,0 +1,1 @@
+"""Widgets that draw a frozen value."""

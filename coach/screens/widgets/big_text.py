@@ -1,0 +1,39 @@
+"""Large letters, drawn as reversed spaces: the same in every colour and in none."""
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.strip import Strip
+from textual.widget import Widget
+
+from coach.drawing.glyphs import big
+
+_INK = Style(reverse=True)
+
+
+class BigText(Widget):
+    """A word or a number, seven rows high or a whole multiple of that."""
+
+    def __init__(self, text: str, rows: int, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._rows = rows
+        self._text = text
+        self._drawn = big(text, rows)
+        self._fit()
+
+    def show(self, text: str) -> None:
+        """Draw another text, if it is another."""
+        if text != self._text:
+            self._text, self._drawn = text, big(text, self._rows)
+            self._fit()
+            self.refresh()
+
+    def _fit(self) -> None:
+        self.styles.width, self.styles.height = len(self._drawn[0]), len(self._drawn)
+
+    def render_line(self, y: int) -> Strip:
+        """One row: runs of ink and of nothing."""
+        if y >= len(self._drawn):
+            return Strip.blank(self.size.width, self.rich_style)
+        ground = self.rich_style
+        segments = [Segment(" ", ground + _INK if cell == "█" else ground) for cell in self._drawn[y]]
+        return Strip(segments).adjust_cell_length(self.size.width, ground).simplify()

@@ -1,0 +1,59 @@
+"""A drawing to scale, as large as the widget is."""
+
+from collections.abc import Mapping
+from typing import ClassVar
+
+from rich.segment import Segment
+from textual.strip import Strip
+from textual.widget import Widget
+
+from coach.drawing.raster import Row, raster
+from coach.drawing.shapes import LabelName, Scene
+
+# Which cells carry which colour: mood only, every role is told apart by its shape as well.
+_STYLE_OF = {
+    "arm_now": "drawing--arm",
+    "arm_start": "drawing--arm",
+    "arm_end": "drawing--arm",
+    "band_now": "drawing--band",
+    "band_start": "drawing--band",
+    "band_end": "drawing--band",
+    "anchor": "drawing--band",
+    "label": "drawing--label",
+}
+
+
+class Drawing(Widget):
+    """Shows one scene, and the next one when it is given."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"drawing--arm", "drawing--band", "drawing--label", "drawing--body"}
+
+    def __init__(self, scene: Scene, words: Mapping[LabelName, str], id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._scene = scene
+        self._words = words
+        self._drawn: tuple[Row, ...] = ()
+        self._drawn_for: tuple[Scene, int, int] | None = None
+
+    def show(self, scene: Scene) -> None:
+        """Draw another scene, if it is another."""
+        if scene != self._scene:
+            self._scene = scene
+            self.refresh()
+
+    def _rows(self) -> tuple[Row, ...]:
+        wanted = (self._scene, self.size.width, self.size.height)
+        if self._drawn_for != wanted and self.size.width > 0 and self.size.height > 0:
+            self._drawn, self._drawn_for = raster(self._scene, self.size.width, self.size.height, self._words), wanted
+        return self._drawn
+
+    def render_line(self, y: int) -> Strip:
+        """One row of the drawing."""
+        rows = self._rows()
+        if y >= len(rows):
+            return Strip.blank(self.size.width, self.rich_style)
+        segments = [
+            Segment(text, self.get_component_rich_style(_STYLE_OF.get(role, "drawing--body")))
+            for text, role in rows[y]
+        ]
+        return Strip(segments).adjust_cell_length(self.size.width, self.rich_style)
