@@ -14,7 +14,7 @@ from coach.mechanics.vector import Vector, plus
 
 # Fractions of shoulder height.
 _HEAD, _HIP, _HEAD_WIDTH = 1.14, 0.65, 0.13
-_CHEST_WIDTH_M, _LEG_WIDTH_M, _FOOT_WIDTH_M, _ARM_WIDTH_M = 0.18, 0.11, 0.07, 0.05
+_CHEST_WIDTH_M, _NECK_WIDTH_M, _LEG_WIDTH_M, _FOOT_WIDTH_M, _ARM_WIDTH_M = 0.18, 0.09, 0.11, 0.07, 0.05
 _HIP_HALF_M, _STANCE_HALF_M = 0.09, 0.11
 # How much of the foot lies behind the ankle.
 _HEEL = 0.3
@@ -45,7 +45,7 @@ def foot_m(setup: Setup) -> float:
 
 
 def upper_body(setup: Setup) -> tuple[Limb, ...]:
-    """Trunk and head with the nose to the front."""
+    """Trunk, neck, and head with the nose to the front."""
     half, height = setup.start.shoulder_m[1], setup.start.shoulder_m[2]
     hip, chest = _HIP * height, height - _CHEST_WIDTH_M / 2
     inner = max(half - _CHEST_WIDTH_M / 2, 0.0)
@@ -57,6 +57,7 @@ def upper_body(setup: Setup) -> tuple[Limb, ...]:
             for share in (-1.0, -0.5, 0.0, 0.5, 1.0)
         ),
         Limb("trunk", ((0.0, -inner, chest), (0.0, inner, chest)), _CHEST_WIDTH_M),
+        Limb("trunk", ((0.0, 0.0, chest), head), _NECK_WIDTH_M),
         Limb("head", (head, head), width),
         Limb("head", (head, nose), width / 4),
     )

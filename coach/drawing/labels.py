@@ -10,7 +10,7 @@ from coach.drawing.shapes import Label, LabelName
 from coach.drawing.styles import STYLES
 
 # What it costs to cover a cell, in cells of distance from the place that is named.
-_OVER_A_LINE, _OVER_A_SURFACE = 12.0, 3.0
+_OVER_A_LINE, _OVER_A_SURFACE = 12.0, 0.75
 
 
 @dataclass(frozen=True)

@@ -16,8 +16,8 @@ from coach.drawing.styles import STYLES
 
 SCALE_BAR_M = 0.5
 
-# One cell: room for a character of a sans-serif face, which is narrower than a cell on average.
-_CELL_MM = 1.8
+# One cell: room for a character of a wide sans-serif face at this size.
+_CELL_MM = 2.1
 _FONT_MM = 3.2
 # Line widths in millimetres to those in cell widths: a terminal has no thin line.
 _THIN = 0.35

@@ -7,7 +7,7 @@ from coach.model.base import fill
 from coach.model.load import LoadStep
 from coach.progression.sentences import load_values
 from coach.reports.curves import SOLID, Curve, plot, sample, ticks
-from coach.reports.layout import columns, heading, nm, paragraph
+from coach.reports.layout import columns, heading, nm, paragraph, row
 from coach.session.plan import Plan
 
 Which = Literal["easier", "this", "harder"]
@@ -15,6 +15,7 @@ Which = Literal["easier", "this", "harder"]
 _MARKS: dict[Which, str] = {"easier": "·", "this": SOLID, "harder": "+"}
 _PLOT_WIDTH, _PLOT_HEIGHT = 76, 20
 _MOST_ROTATIONS = 9
+_MARK_WIDTH = 4
 
 
 def curve_lines(plan: Plan) -> list[str]:
@@ -31,10 +32,9 @@ def curve_lines(plan: Plan) -> list[str]:
     for which in order:
         step = steps[which]
         if step is None:
-            lines += paragraph(words.curve_none["easier" if which == "easier" else "harder"], " " * 4)
+            lines += row("", words.curve_none["easier" if which == "easier" else "harder"], _MARK_WIDTH)
         else:
-            said = fill(words.curve[which], load_values(step, plan.content))
-            lines += [f"{sample(_MARKS[which]):<4}{line}" for line in paragraph(said)[:1]]
+            lines += row(sample(_MARKS[which]), fill(words.curve[which], load_values(step, plan.content)), _MARK_WIDTH)
     cells = [(f"{words.rotation} °", *(f"{rotations[at]:.0f}" for at in _round_indices(rotations)))]
     cells += [(sample(_MARKS[which]), *_at(arcs[which])) for which in order if which in arcs]
     return [*lines, "", *columns(cells)]

@@ -3,10 +3,12 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import cycle
 
 SOLID = "hd"
 """The mark of an unbroken line, drawn in quarters of a cell."""
 
+_LEAST_SPAN = 0.001
 _SAMPLE = {SOLID: "▄▀"}
 
 
@@ -28,15 +30,14 @@ def sample(mark: str) -> str:
 
 def ticks(low: float, high: float, most: int) -> tuple[float, ...]:
     """Round values from at or below `low` to at or above `high`: as many as there can be, but not above `most`."""
-    span = max(high - low, 1e-9)
-    step = 10.0 ** math.floor(math.log10(span / most))
-    widen = (2.0, 2.5, 2.0)  # 1, 2, 5, 10 and so on
-    for turn in range(12):
+    high = max(high, low + _LEAST_SPAN)
+    step = 10.0 ** math.floor(math.log10((high - low) / most))
+    for widen in cycle((2.0, 2.5, 2.0)):  # 1, 2, 5, 10 and so on
         first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
         if last - first < most:
             return tuple(round(number * step, 9) for number in range(first, last + 1))
-        step *= widen[turn % 3]
-    raise ValueError(f"no round values between {low} and {high}")
+        step *= widen
+    raise AssertionError("a cycle has no end")
 
 
 def plot(curves: Sequence[Curve], width: int, height: int, x_ticks: Sequence[float]) -> list[str]:

@@ -55,5 +55,5 @@ def _next(plan: Plan) -> list[str]:
     if following is None:
         return paragraph(words.curve_none["harder"])
     rise, limit = _rise(plan.step, following), plan.limits["load_rise_max"]
-    values = {**load_values(following, plan.content), "rise": percent(rise), "limit": percent(limit)}
+    values = {**load_values(following, plan.content), "rise": f"{rise * 100:.1f}", "limit": percent(limit)}
     return paragraph(fill(words.next_large if rise > limit else words.next_small, values))

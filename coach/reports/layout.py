@@ -18,9 +18,9 @@ def paragraph(text: str, indent: str = "") -> list[str]:
     return wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
 
 
-def row(label: str, text: str) -> list[str]:
+def row(label: str, text: str, label_width: int = _LABEL) -> list[str]:
     """A label with its text beside it; further lines of the text stand below its first."""
-    return wrap(text, WIDTH, initial_indent=f"{label:<{_LABEL}}", subsequent_indent=" " * _LABEL)
+    return wrap(text, WIDTH, initial_indent=label.ljust(label_width), subsequent_indent=" " * label_width)
 
 
 def columns(cells: Sequence[Sequence[str]], left: int = 1) -> list[str]:

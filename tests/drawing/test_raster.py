@@ -184,6 +184,24 @@ def test_words_never_run_into_each_other_or_over_the_edge(
                 wanted.remove(text)
 
 
+def test_wide_and_combining_characters_count_as_a_terminal_counts_them() -> None:
+    assert (cells("end"), cells("漢字"), cells("e\u0301"), cells("")) == (3, 4, 1, 0)
+    scene = Scene(line("mark").strokes, (Label("mark", (1.5, 0.2)),), (0.0, -0.5), (3.0, 0.5))
+    named = next(row for row in plain_rows(scene, 40, 6, {"mark": "漢字"}) if "漢字" in row)
+    assert len(named) == 38
+
+
+def test_lines_that_cross_in_a_cell_are_both_seen() -> None:
+    # One cell with a level line in its upper half and an upright one in its right half.
+    level = Stroke("band_start", ((0.0, 0.7), (1.0, 0.7)))
+    upright = Stroke("band_end", ((0.7, 0.0), (0.7, 1.0)))
+    alone = plain_rows(Scene((upright,), (), (0.0, 0.0), (1.0, 1.0)), 20, 10)
+    crossed = plain_rows(Scene((level, upright), (), (0.0, 0.0), (1.0, 1.0)), 20, 10)
+    column = next(index for index, cell in enumerate(alone[5]) if cell != " ")
+    (row,) = (number for number, cells_ in enumerate(crossed) if len(cells_.split()) > 1 or len(cells_.strip()) > 2)
+    assert _QUARTERS[crossed[row][column]] > _QUARTERS[alone[row][column]]
+
+
 def test_what_lies_outside_the_corners_is_cut() -> None:
     scene = Scene((Stroke("band_now", ((-50.0, 0.5), (50.0, 0.5))),), (), (0.0, 0.0), (1.0, 1.0))
     drawn = plain_rows(scene, 30, 15)

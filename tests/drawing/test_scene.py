@@ -66,6 +66,17 @@ def test_the_client_is_turned_from_the_anchor_by_the_body_turn(turn_deg: float) 
         assert math.hypot(*barb) <= math.hypot(*tip)
 
 
+@pytest.mark.parametrize("position_deg", POSITIONS_DEG)
+def test_the_arrow_lies_clear_of_hand_and_feet(position_deg: int) -> None:
+    setup = setup_at(position_deg, turn_deg=90.0)
+    scene = from_above(setup, "right")
+    lowest = min(point[1] for stroke in only(scene, "facing") for point in stroke.points)
+    for role in ("feet", "path", "head"):
+        assert lowest > max(
+            y + stroke.width_m / 2 for stroke in scene.strokes if stroke.role == role for _, y in stroke.points
+        )
+
+
 def test_the_exercising_arm_is_on_its_side_of_the_client() -> None:
     # Side-on, facing up the page: the right shoulder is to the right of the mark, the anchor to the left.
     scene = from_above(setup_at(0), "right")

@@ -61,6 +61,20 @@ def test_it_is_of_the_size_asked_and_nothing_leaves_the_page(position_deg: int) 
             assert half <= float(y) <= 90 - half
 
 
+def test_the_scale_bar_stands_below_the_drawing() -> None:
+    # A tall scene that fills the height.
+    document = svg(from_the_side(setup_at(0), "right"), 170, 60)
+    highest = min(y for points in lines(document, "scale") for _, y in points)
+    drawn = [element.attrib for element in ET.fromstring(document).iter(f"{_SVG}polyline")]
+    lowest = max(
+        float(pair.split(",")[1]) + float(attributes["stroke-width"]) / 2
+        for attributes in drawn
+        if attributes["class"] != "scale"
+        for pair in attributes["points"].split()
+    )
+    assert lowest < highest
+
+
 def test_words_and_title_are_text_and_never_markup() -> None:
     document = svg(from_above(setup_at(0), "right"), 170, 110, {"mark": 'a <b> & "c"'}, "Anna & <Otto>")
     root = ET.fromstring(document)

@@ -1,0 +1,104 @@
+"""Makes the histories of the demo profiles by the program's own runner: `python tests/demo/histories.py FOLDER`.
+
+FOLDER holds the three invented clients with their profile.toml and prescription.toml; records and
+progress.toml are written beside them. Only what differs from a clean session without pain is listed.
+"""
+
+import sys
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta, timezone
+from pathlib import Path
+
+from coach.files import record_file
+from coach.files.content import content_folder, load_content
+from coach.files.profile_folder import read_profile_folder, records_folder, save_progress
+from coach.files.standing import judged
+from coach.model.answers import Answers
+from coach.session.plan import plan_session
+from coach.session.rehearsal import rehearse
+
+_ZONE = timezone(timedelta(hours=1))
+Given = Mapping[str, int | str]
+
+BLADE_ONCE: Given = {"set_2.blade": "yes", "set_2.blade_often": "no"}
+TOO_HEAVY: Given = {"set_1.range": "no", "set_1.range_often": "yes", "set_1.blade": "yes", "set_1.blade_often": "yes"}
+NOT_SURE: Given = {"set_3.elbow": "not_sure"}
+SINKING: Given = {"set_3.elbow": "yes"}
+SORE: Given = {"pain_now": 2, "pain": 3}
+SORER: Given = {"pain_now": 3, "pain": 3}
+NO_MORE: Given = {"two_more": "no", "effort": 8}
+
+
+@dataclass(frozen=True)
+class History:
+    """Sessions from a first day on, some days apart; what was different in the session with this number."""
+
+    first: date
+    days_apart: Sequence[int]
+    sessions: int
+    different: Mapping[int, Given]
+    repetitions: Mapping[int, Mapping[str, int]]
+
+    def days(self) -> list[date]:
+        """The day of each session."""
+        days = [self.first]
+        while len(days) < self.sessions:
+            days.append(days[-1] + timedelta(days=self.days_apart[(len(days) - 1) % len(self.days_apart)]))
+        return days
+
+
+HISTORIES: Mapping[str, History] = {
+    "tern": History(date(2026, 11, 23), (2,), 0, {}, {}),
+    "plover": History(
+        first=date(2026, 10, 12),
+        days_apart=(2, 2, 3),
+        sessions=18,
+        different={
+            1: SORE,
+            2: SORE,
+            3: BLADE_ONCE,
+            5: SORER,
+            7: NOT_SURE,
+            9: NO_MORE,
+            12: TOO_HEAVY,
+            13: BLADE_ONCE,
+            17: NOT_SURE,
+        },
+        repetitions={9: {"3": 9}},
+    ),
+    "heron": History(
+        first=date(2026, 7, 6),
+        days_apart=(2, 2, 3),
+        sessions=60,
+        different={4: BLADE_ONCE, 9: SORE, 10: SORE, 21: NOT_SURE, 26: TOO_HEAVY, 33: NO_MORE, 45: SINKING, 50: SORE},
+        repetitions={33: {"3": 9}},
+    ),
+}
+
+
+def build(folder: Path, name: str) -> None:
+    """Write one client's records and progress, session after session, each on what the one before decided."""
+    content = load_content(content_folder(), "en")
+    history = HISTORIES[name]
+    for number, day in enumerate(history.days()[: history.sessions], start=1):
+        client = read_profile_folder(folder / name)
+        signed = tuple(one for one in client.prescription.sign_offs if one.at.date() <= day)
+        prescription = client.prescription.model_copy(update={"sign_offs": signed})
+        progress, _ = judged(replace(client, prescription=prescription), content)
+        plan = plan_session(client.profile, prescription, content, progress)
+        answers = Answers(
+            answer=dict(history.different.get(number, {})), repetitions=dict(history.repetitions.get(number, {}))
+        )
+        at = datetime(day.year, day.month, day.day, 18, number % 50, tzinfo=_ZONE)
+        record, _ = rehearse(plan, answers, at)
+        path = record_file.create(records_folder(folder / name), record.model_copy(update={"entry": ()}))
+        record_file.append(path, record.entry)
+    client = read_profile_folder(folder / name)
+    if history.sessions:
+        save_progress(folder / name, judged(client, content)[0])
+
+
+if __name__ == "__main__":
+    for client_name in HISTORIES:
+        build(Path(sys.argv[1]), client_name)
