@@ -147,16 +147,15 @@ def _session(chosen: argparse.Namespace) -> int:
 def _held_session(folder: "ProfileFolder", content: "Content") -> int:
     from coach.files.clock import now
     from coach.files.live_session import open_session
-    from coach.files.standing import judged
     from coach.model.base import fill
     from coach.screens.client.session_app import SessionApp
 
-    progress, _ = judged(folder, content)
-    offer = content.words.screens.offer
+    opening = open_session(folder, content, now())
+    progress, offer = opening.plan.before, content.words.screens.offer
     if progress.status == "review":
         reason = progress.decision.reason if progress.decision else ""
         return _say(fill(offer.review, {"reason": reason}), NOT_NOW)
-    app = SessionApp(folder, content, open_session(folder, content, now()), now)
+    app = SessionApp(content, opening, now)
     app.run()
     if app.failed is not None:
         return _say(crash_line(app.failed), BROKEN)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from coach.files import record_file
 from coach.files.clock import Clock
-from coach.files.profile_folder import ProfileFolder, records_folder, save_progress
+from coach.files.profile_folder import ProfileFolder, read_profile_folder, records_folder, save_progress
 from coach.files.record_file import Kept
 from coach.files.standing import before_the_open_record, save
 from coach.model.content_set import Content
@@ -25,8 +25,9 @@ class NotSaved(Exception):
 
 @dataclass(frozen=True)
 class Opening:
-    """What a start finds: the plan of today, and the session that was interrupted, if it may still go on."""
+    """What a start finds: the client, the plan of today, and an interrupted session that may still go on."""
 
+    folder: ProfileFolder
     plan: Plan
     interrupted: Kept | None
 
@@ -79,16 +80,21 @@ class LiveSession:
 def open_session(folder: ProfileFolder, content: Content, now: Present) -> Opening:
     """The plan of today; an interrupted session is offered again if it is fresh and nothing stopped it.
 
-    NoLoadStep where no band at hand gives a load.
+    One that may not go on is closed as far as it went. NoLoadStep where no band at hand gives a load.
     """
     plan = _plan(folder, content)
     left = folder.open_record
-    if left is None:
-        return Opening(plan, None)
+    if left is None or _may_go_on(plan, left, now):
+        return Opening(folder, plan, left)
+    return close_left_open(folder, content, now)
+
+
+def _may_go_on(plan: Plan, left: Kept, now: Present) -> bool:
+    """Whether an interrupted session is fresh, of today's position, and stopped by nothing."""
     minutes = (now.at - left.record.started).total_seconds() / 60
     same = (plan.before.exercise, plan.before.position_deg) == (left.record.exercise, left.record.position_deg)
-    fresh = same and 0 <= minutes <= plan.limits["resume_within_min"]
-    return Opening(plan, left if fresh and stopped_by(plan, left.record) is None else None)
+    fresh = 0 <= minutes <= plan.limits["resume_within_min"]
+    return same and fresh and stopped_by(plan, left.record) is None
 
 
 def _plan(folder: ProfileFolder, content: Content) -> Plan:
@@ -96,29 +102,31 @@ def _plan(folder: ProfileFolder, content: Content) -> Plan:
     return plan_session(folder.profile, folder.prescription, content, before)
 
 
-def close_left_open(folder: ProfileFolder, content: Content, now: Present) -> None:
-    """Close a record that was left open, with the decision that follows from what there is."""
+def close_left_open(folder: ProfileFolder, content: Content, now: Present) -> Opening:
+    """Close a record that was left open, with the decision that follows from what there is; the plan after it."""
     left = folder.open_record
-    if left is None:
-        return
-    plan = _plan(folder, content)
-    how: How = "left" if stopped_by(plan, left.record) is None else "stopped"
-    ended = closing(plan, left.record, how, now.at)
-    record_file.append(left.path, (ended,))
-    after = advance(plan.before, left.record.with_entry(ended), plan.book).after
-    save(folder, content, after, now)
+    if left is not None:
+        plan = _plan(folder, content)
+        how: How = "left" if stopped_by(plan, left.record) is None else "stopped"
+        ended = closing(plan, left.record, how, now.at)
+        record_file.append(left.path, (ended,))
+        after = advance(plan.before, left.record.with_entry(ended), plan.book).after
+        save(folder, content, after, now)
+        folder = read_profile_folder(folder.path)
+    return Opening(folder, _plan(folder, content), None)
 
 
-def start_new(folder: ProfileFolder, plan: Plan, clock: Clock) -> LiveSession:
+def start_new(opening: Opening, clock: Clock) -> LiveSession:
     """A new session with a new record on the disk."""
-    now = clock()
+    folder, plan, now = opening.folder, opening.plan, clock()
     record = open_record(plan, now.at)
     save(folder, plan.content, plan.before, now)
     path = record_file.create(records_folder(folder.path), record)
     return LiveSession(folder.path, begin(plan, script_of(plan, record), record, now), path, clock)
 
 
-def resume(folder: ProfileFolder, plan: Plan, left: Kept, clock: Clock) -> LiveSession:
+def resume(opening: Opening, left: Kept, clock: Clock) -> LiveSession:
     """Go on with an interrupted session, in its own record."""
+    folder, plan = opening.folder, opening.plan
     script = to_go_on_with(script_of(plan, left.record), left.record)
     return LiveSession(folder.path, begin(plan, script, left.record, clock()), left.path, clock)

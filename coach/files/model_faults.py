@@ -7,11 +7,12 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
-from coach.files.diagnostic import Diagnostic, shortened
+from coach.files.diagnostic import Diagnostic, shortened, whole_file
 from coach.files.expected import Expected, at, described, expected, fields, has, item, written
 from coach.files.places import KeyPath, Place, Places
 from coach.files.value_faults import Misfit, nearest, value_told
 
+_MOST_FAULTS = 100  # a person mends a few at a time, and looking for the nearest word takes its time
 _Told = tuple[Place, str, str, str, str | None]
 
 
@@ -25,11 +26,15 @@ def model_faults(
     *,
     torn: bool = False,
 ) -> Iterator[Diagnostic]:
-    """One diagnostic for each place that does not fit, in no order.
+    """One diagnostic for each place that does not fit; of very many, the first ones and how many more there are.
 
     `torn`: lines with syntax errors were left out, so a key that is missing may be in one of them.
     """
-    faults = _by_place(error, data)
+    faults = sorted(_by_place(error, data), key=lambda fault: _place(fault, places))
+    if len(faults) > _MOST_FAULTS:
+        what = f"{len(faults) - _MOST_FAULTS} more faults are not shown"
+        yield whole_file(path, what, mend="mend these first")
+        faults = faults[:_MOST_FAULTS]
     mistyped = _mistyped(faults, model, data)
     for fault in faults:
         if fault.kind == "missing" and (torn or fault.path in mistyped.values()):
@@ -39,6 +44,12 @@ def model_faults(
             continue  # the entries are there, and what is wrong with them is said for each
         place, what, wanted, mend, near = _told(fault, here, places, model, data, mistyped)
         yield Diagnostic(path, place.line, place.column, lines[place.line - 1], what, wanted, mend, near)
+
+
+def _place(fault: Misfit, places: Places) -> Place:
+    if fault.kind == "missing":
+        return places.key(fault.path[:-1])
+    return places.key(fault.path) if fault.kind in ("extra_forbidden", "key") else places.value(fault.path)
 
 
 def _is_enough(found: object, here: Expected) -> bool:
@@ -106,7 +117,7 @@ def _told(
         return _own_words(fault, places)
     wanted = described(here) if here is not None else ""
     what, mend, near = value_told(fault, here, wanted)
-    return places.value(fault.path), what, wanted, mend, near
+    return _place(fault, places), what, wanted, mend, near
 
 
 def _missing(fault: Misfit, here: Expected | None, places: Places) -> _Told:
@@ -124,7 +135,7 @@ def _missing(fault: Misfit, here: Expected | None, places: Places) -> _Told:
         mend = f"add a line {fault.name} = … to this table"
     else:
         mend = f"add a line {fault.name} = … above the first table"
-    return places.key(table), f"{fault.name} is missing{where}", wanted, mend, None
+    return _place(fault, places), f"{fault.name} is missing{where}", wanted, mend, None
 
 
 def _unknown(
@@ -135,7 +146,7 @@ def _unknown(
     outer = [part for part in fault.path[:-1] if isinstance(part, str)]
     where = f"a key of {'.'.join(outer)}" if outer else "a key of this file"
     wanted = f"one of {', '.join(keys)}" if keys else ""
-    place = places.key(fault.path)
+    place = _place(fault, places)
     if fault.path in mistyped:
         near = str(mistyped[fault.path][-1])
         return place, f"{fault.name} is not {where}", wanted, f"write {near}, or take the line out", near
@@ -161,7 +172,7 @@ def _wrong_key(fault: Misfit, places: Places, model: type[BaseModel], data: obje
     near = nearest(fault.name, [str(choice) for choice in key.choices]) if key.choices else None
     what = f"the key {written(shortened(fault.name))} is not right here"
     mend = f"write {near}" if near is not None else "give the key another name"
-    return places.key(fault.path), what, described(key), mend, near
+    return _place(fault, places), what, described(key), mend, near
 
 
 def _own_words(fault: Misfit, places: Places) -> _Told:

@@ -10,7 +10,7 @@ from tree_sitter import Language, Node, Parser
 
 KeyPath = tuple[str | int, ...]
 
-_DEEPEST = 32  # levels of lists and inline tables that are followed; the files have fewer than ten
+_DEEPEST = 32  # levels of lists, tables and dotted keys that are followed; the files have fewer than ten
 _LISTS = ("array", "inline_table")
 _HEADERS = ("table", "table_array_element")
 _KEYS = ("bare_key", "quoted_key", "dotted_key")
@@ -92,7 +92,7 @@ class _Reader:
 
     def header(self, node: Node) -> KeyPath:
         key = next((child for child in node.children if child.type in _KEYS), None)
-        if key is None:
+        if key is None or key.child_count > 2 * _DEEPEST:
             return ()
         *outer, last = _parts(key)
         place = self.place(node)
@@ -120,7 +120,7 @@ class _Reader:
     def pair(self, node: Node, table: KeyPath, depth: int) -> None:
         key = next((child for child in node.children if child.type in _KEYS), None)
         value = next((child for child in reversed(node.children) if child.is_named and child != key), None)
-        if key is None or value is None:
+        if key is None or value is None or key.child_count > 2 * _DEEPEST:
             return
         *outer, last = _parts(key)
         path = table

@@ -8,6 +8,7 @@ from typing import Any
 from coach.files.diagnostic import Diagnostic
 
 _MOST_FAULTS = 20
+_SMALL = 100_000  # characters; a larger text is not read again after its first fault
 _DEEPEST = 32  # levels of brackets; the files have fewer than ten
 _DIGITS = 4000  # fewer than Python turns into a number
 _QUOTES = ('"', "'", '"""', "'''")
@@ -97,7 +98,8 @@ def parsed(text: str, path: Path) -> tuple[dict[str, Any], list[Diagnostic], str
             fault = _long_number(text, path)
         faults.append(fault)
         rest = _without_line(text, fault.line)
-        if rest is None or "not closed" in fault.what or len(faults) == _MOST_FAULTS:
+        last = "not closed" in fault.what or len(faults) == _MOST_FAULTS or len(text) > _SMALL
+        if rest is None or last:
             return {}, faults, ""
         text = rest
 

@@ -11,8 +11,8 @@ from coach.files.diagnostic import Diagnostic, FileFault, whole_file
 Model = TypeVar("Model", bound=BaseModel)
 
 MOST_BYTES = 1024 * 1024  # far above any file of this program, and parsed in a blink
-_LONGEST_LINE = 10_000  # one key of 50,000 dots alone takes a TOML parser most of a minute
-_MOST_FAULTS = 100  # a person mends a few at a time
+_LONGEST_LINE = 10_000
+_MOST_DOTS = 200  # in a line; a TOML parser takes a minute and more for a few keys of thousands of dots
 
 
 def read_model(path: Path, model: type[Model]) -> Model:
@@ -91,7 +91,7 @@ def parse_model(text: str, path: Path, model: type[Model]) -> Model:
         value = model.model_validate(data)
     except ValidationError as error:
         faults += _model_faults(error, data, rest, path, model, torn=bool(faults) and rest != text)
-        raise FileFault(_at_most(faults, path)) from None
+        raise FileFault(faults) from None
     if faults:
         raise FileFault(faults)
     return value
@@ -115,6 +115,10 @@ def _refuse_what_no_parser_should_see(text: str, path: Path) -> None:
             what = f"this line has {len(line)} characters"
             expected, mend = f"at most {_LONGEST_LINE} in a line", "write one key a line"
             raise FileFault([Diagnostic(path, number, 1, line[:200], what, expected, mend)])
+        if line.count(".") > _MOST_DOTS:
+            what = f"this line has {line.count('.')} dots"
+            expected, mend = f"at most {_MOST_DOTS} in a line", "write one key and one value a line"
+            raise FileFault([Diagnostic(path, number, line.index(".") + 1, line, what, expected, mend)])
 
 
 _NEWER = "written by a newer Steady Arc"
@@ -155,11 +159,3 @@ def _model_faults(
 
     lines = text.split("\n")
     return list(model_faults(error, data, path, lines, find_places(text), model, torn=torn))
-
-
-def _at_most(faults: list[Diagnostic], path: Path) -> list[Diagnostic]:
-    if len(faults) <= _MOST_FAULTS:
-        return faults
-    kept = sorted(faults, key=lambda fault: (fault.line, fault.column))[:_MOST_FAULTS]
-    what = f"{len(faults) - _MOST_FAULTS} more faults are not shown"
-    return [whole_file(path, what, mend="mend these first"), *kept]

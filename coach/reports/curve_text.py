@@ -34,7 +34,8 @@ def curve_lines(plan: Plan) -> list[str]:
         if step is None:
             lines += row("", words.curve_none["easier" if which == "easier" else "harder"], _MARK_WIDTH)
         else:
-            lines += row(sample(_MARKS[which]), fill(words.curve[which], load_values(step, plan.content)), _MARK_WIDTH)
+            said = fill(words.curve[which], load_values(step, plan.content))
+            lines += row(sample(_MARKS[which]), said, _MARK_WIDTH)
     cells = [(f"{words.rotation} °", *(f"{rotations[at]:.0f}" for at in _round_indices(rotations)))]
     cells += [(sample(_MARKS[which]), *_at(arcs[which])) for which in order if which in arcs]
     return [*lines, "", *columns(cells)]

@@ -29,7 +29,12 @@ def sample(mark: str) -> str:
 
 
 def ticks(low: float, high: float, most: int) -> tuple[float, ...]:
-    """Round values from at or below `low` to at or above `high`: as many as there can be, but not above `most`."""
+    """Round values from at or below `low` to at or above `high`: as many as there can be, but not above `most`.
+
+    Raises ValueError for fewer than three: below that, no values stand round zero.
+    """
+    if most < 3:
+        raise ValueError(f"{most} values cannot stand round zero: take at least 3")
     high = max(high, low + _LEAST_SPAN)
     step = 10.0 ** math.floor(math.log10((high - low) / most))
     for widen in cycle((2.0, 2.5, 2.0)):  # 1, 2, 5, 10 and so on
@@ -45,7 +50,7 @@ def plot(curves: Sequence[Curve], width: int, height: int, x_ticks: Sequence[flo
     import plotext  # 90 ms: only a report pays for it
 
     upward = [value for curve in curves for value in curve.y]
-    y_ticks = ticks(min(upward), max(upward), most=max(height // 3, 2))
+    y_ticks = ticks(min(upward), max(upward), most=max(height // 3, 3))
     figure = plotext.figure
     plotext.terminal.limit(False, False)  # the page has its own width, whatever the window has
     figure.clear()

@@ -10,7 +10,8 @@ _GAP = "  "
 
 def heading(text: str) -> list[str]:
     """A heading with an empty line before it."""
-    return ["", text, "-" * min(len(text), WIDTH)]
+    lines = paragraph(text)
+    return ["", *lines, "-" * max(map(len, lines))]
 
 
 def paragraph(text: str, indent: str = "") -> list[str]:
@@ -24,15 +25,20 @@ def row(label: str, text: str, label_width: int = _LABEL) -> list[str]:
 
 
 def columns(cells: Sequence[Sequence[str]], left: int = 1) -> list[str]:
-    """Rows of cells under each other; the first `left` columns begin at the left, the others end at the right."""
+    """Rows of cells under each other; the first `left` columns begin at the left, the others end at the right.
+
+    What does not fit on the page goes on below the last column.
+    """
     widths = [max(len(cell) for cell in column) for column in zip(*cells, strict=True)]
-    return [
+    below = " " * min(sum(widths[:-1]) + len(_GAP) * (len(widths) - 1), WIDTH // 2)
+    lines = [
         _GAP.join(
             cell.ljust(width) if number < left else cell.rjust(width)
-            for number, (cell, width) in enumerate(zip(line, widths, strict=True))
-        ).rstrip()
-        for line in cells
+            for number, (cell, width) in enumerate(zip(row_of, widths, strict=True))
+        )
+        for row_of in cells
     ]
+    return [part for line in lines for part in wrap(line.rstrip(), WIDTH, subsequent_indent=below)]
 
 
 def nm(torque_nm: float) -> str:

@@ -67,9 +67,10 @@ def _flags(plan: Plan, setup: Setup, words: SetupReportWords) -> list[str]:
     """What is doubtful about the elongation: beyond the measured points, or one error away from the ceiling."""
     flags = []
     if setup.arc.extrapolated:
-        rubber = rubber_of(grade_on_shelf(plan.profile, setup.step.grade))
-        length_cm = cm(max(setup.arc.length_m))
-        flags.append(fill(words.extrapolated, {"measured": percent(rubber.measured_to), "length_cm": length_cm}))
+        grade = grade_on_shelf(plan.profile, setup.step.grade)
+        length_cm = cm(grade.resting_length_m * (1 + max(setup.arc.elongation)))
+        measured = percent(rubber_of(grade).measured_to)
+        flags.append(fill(words.extrapolated, {"measured": measured, "length_cm": length_cm}))
     for wrong in setup.sensitivities:
         if wrong.what == "distance_cm" and wrong.change > 0 and wrong.trouble == "over":
             flags.append(fill(words.near_ceiling, {"change": wrong.change}))

@@ -59,11 +59,20 @@ class State:
         """The closing entry is written: nothing more can be done or answered."""
         return self.record.ended is not None
 
-    def moment(self, now_s: float) -> Moment | None:
-        """Where the set under way is, counting the repetitions done before a pause; None outside a set."""
+    @property
+    def time_left(self) -> SetTime | None:
+        """The set under way without the repetitions done before a pause; None outside a set."""
         if not isinstance(self.step, Work):
             return None
-        moment = moment_at(_time_left(self, self.step), self.watch.elapsed_s(now_s))
+        time = self.step.time
+        return replace(time, repetitions=max(0, time.repetitions - self.whole))
+
+    def moment(self, now_s: float) -> Moment | None:
+        """Where the set under way is, counting the repetitions done before a pause; None outside a set."""
+        time = self.time_left
+        if time is None:
+            return None
+        moment = moment_at(time, self.watch.elapsed_s(now_s))
         return replace(moment, repetition=moment.repetition + self.whole, whole=moment.whole + self.whole)
 
     def rest_left_s(self, now_s: float) -> float:
@@ -73,7 +82,7 @@ class State:
 
 def begin(plan: Plan, script: Script, record: Record, now: Present) -> State:
     """The first step of a script, for a record that is new or goes on."""
-    return _settle(State(plan, script, record, 0, Stopwatch(), now.s), now)
+    return _settle(_to_due(State(plan, script, record, 0, Stopwatch(), now.s)), now)
 
 
 def tick(state: State, now: Present) -> State:
@@ -156,14 +165,17 @@ def leave(state: State, now: Present) -> State:
 
 def _forward(state: State, now: Present) -> State:
     """To the next step that is due; judge what was answered when its group is complete."""
-    here, following = state.step, replace(state, index=state.index + 1)
-    while not _is_due(following.step, following.record):
-        following = replace(following, index=following.index + 1)
+    here, following = state.step, _to_due(replace(state, index=state.index + 1))
     if isinstance(here, Ask) and here.group != step_names.CHECK and not _same_group(here, following.step):
-        following = _with_less_load(following, _judge(state, here), now)
-    while not _is_due(following.step, following.record):
-        following = replace(following, index=following.index + 1)
-    return _settle(following, now)
+        following = _with_less_load(replace(state, index=state.index + 1), _judge(state, here), now)
+    return _settle(_to_due(following), now)
+
+
+def _to_due(state: State) -> State:
+    """The same step, or the first after it that is to be gone through; the last one always is."""
+    while not _is_due(state.step, state.record):
+        state = replace(state, index=state.index + 1)
+    return state
 
 
 def _same_group(here: Ask, other: Step) -> bool:
@@ -230,10 +242,6 @@ def _set_number(state: State) -> int:
     if isinstance(step, Ask) and step.set_number:
         return step.set_number
     return min(len(state.record.sets_done) + 1, state.record.dose.sets)
-
-
-def _time_left(state: State, work: Work) -> SetTime:
-    return replace(work.time, repetitions=max(0, work.time.repetitions - state.whole))
 
 
 def _pause_at(state: State, at_s: float, now: Present) -> State:

@@ -191,15 +191,13 @@ def test_wide_and_combining_characters_count_as_a_terminal_counts_them() -> None
     assert len(named) == 38
 
 
-def test_lines_that_cross_in_a_cell_are_both_seen() -> None:
-    # One cell with a level line in its upper half and an upright one in its right half.
-    level = Stroke("band_start", ((0.0, 0.7), (1.0, 0.7)))
-    upright = Stroke("band_end", ((0.7, 0.0), (0.7, 1.0)))
-    alone = plain_rows(Scene((upright,), (), (0.0, 0.0), (1.0, 1.0)), 20, 10)
-    crossed = plain_rows(Scene((level, upright), (), (0.0, 0.0), (1.0, 1.0)), 20, 10)
-    column = next(index for index, cell in enumerate(alone[5]) if cell != " ")
-    (row,) = (number for number, cells_ in enumerate(crossed) if len(cells_.split()) > 1 or len(cells_.strip()) > 2)
-    assert _QUARTERS[crossed[row][column]] > _QUARTERS[alone[row][column]]
+def test_lines_that_share_cells_are_both_seen() -> None:
+    # 18 cell widths to the metre on 20 by 10 cells: one line in the upper, one in the lower half of the fifth row.
+    upper = Stroke("band_start", ((0.0, 0.5 + 1.5 / 18), (1.0, 0.5 + 1.5 / 18)))
+    lower = Stroke("band_end", ((0.0, 0.5 + 0.5 / 18), (1.0, 0.5 + 0.5 / 18)))
+    row = plain_rows(Scene((upper, lower), (), (0.0, 0.0), (1.0, 1.0)), 20, 10)[4]
+    assert "▄" in row
+    assert "█" in row
 
 
 def test_what_lies_outside_the_corners_is_cut() -> None:

@@ -62,8 +62,8 @@ def test_it_is_of_the_size_asked_and_nothing_leaves_the_page(position_deg: int) 
 
 
 def test_the_scale_bar_stands_below_the_drawing() -> None:
-    # A tall scene that fills the height.
-    document = svg(from_the_side(setup_at(0), "right"), 170, 60)
+    # A tall scene that fills the height of a page of whole rows.
+    document = svg(from_the_side(setup_at(0), "right"), 170, 63)
     highest = min(y for points in lines(document, "scale") for _, y in points)
     drawn = [element.attrib for element in ET.fromstring(document).iter(f"{_SVG}polyline")]
     lowest = max(

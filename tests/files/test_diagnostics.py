@@ -163,6 +163,7 @@ BAD: dict[str, Bad] = {
     "brackets_only": Bad(Profile, "format = 1", "[" * 10_000, 1, 3, "this cannot begin a key"),
     "long_number": Bad(Profile, "1.72", "9" * 5_000, 4, 13, "a number of 5000 digits"),
     "long_line": Bad(Profile, "name =", "a." * 50_000 + "a =", 2, 1, "at most 10000 in a line"),
+    "many_dots": Bad(Profile, "name =", "a." * 300 + "a =", 2, 2, "at most 200 in a line"),
     # Keys
     "misspelt_key": Bad(Profile, "stature_m", "statur_m", 4, 1, "nearest: stature_m"),
     "key_without_unit": Bad(Profile, "stature_m", "stature", 4, 1, "write stature_m, or take the line out"),

@@ -11,8 +11,7 @@ from textual.events import Key, Resize
 from textual.widgets import Static
 
 from coach.files.clock import Clock
-from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_open, open_session, resume, start_new
-from coach.files.profile_folder import ProfileFolder, read_profile_folder
+from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_open, resume, start_new
 from coach.model.base import fill
 from coach.model.content_set import Content
 from coach.screens.client.commands import LEAVE, QUIT, command_for, fitting
@@ -28,7 +27,7 @@ Offer = Literal["resume", "leave"]
 
 
 class SessionApp(App[None]):
-    """One session of one client. `farewell` is what the command prints afterwards, `failed` what broke it."""
+    """One session of one client. `failed` is the fault of the program that broke it, if one did."""
 
     CSS_PATH = "session.tcss"
     ENABLE_COMMAND_PALETTE = False
@@ -37,9 +36,8 @@ class SessionApp(App[None]):
         Binding("ctrl+q", "keep_and_close", show=False, priority=True),
     ]
 
-    def __init__(self, folder: ProfileFolder, content: Content, opening: Opening, clock: Clock) -> None:
+    def __init__(self, content: Content, opening: Opening, clock: Clock) -> None:
         super().__init__()
-        self._folder = folder
         self._content = content
         self._opening = opening
         self._clock = clock
@@ -48,8 +46,8 @@ class SessionApp(App[None]):
         self._offer: Offer | None = None
         self._note = ""
         self._drawn: object = None
+        self._drawing = asyncio.Lock()
         self.failed: BaseException | None = None
-        self.farewell = content.words.screens.offer.kept
 
     def compose(self) -> ComposeResult:
         """A title, a body that is exchanged, and the keys."""
@@ -66,7 +64,7 @@ class SessionApp(App[None]):
         if self._opening.interrupted is not None:
             self._offer = "resume"
         else:
-            self._begin(start_new(self._folder, self._opening.plan, self._clock))
+            self._live = start_new(self._opening, self._clock)
         self.set_interval(1 / FRAMES_A_SECOND, self._frame)
         await self._draw()
 
@@ -116,13 +114,13 @@ class SessionApp(App[None]):
         self._note = ""
         if chosen is not None:
             value = chosen.value
-            self._moved(live, live.act(lambda state, now: answer(state, value, now)))
+            live.act(lambda state, now: answer(state, value, now))
         elif command is QUIT:
             self.exit(return_code=0)
         elif command is LEAVE:
             self._ask_to_leave(live)
         elif command is not None:
-            self._moved(live, live.act(command.run))
+            live.act(command.run)
 
     def _answer_offer(self, offer: Offer, key: str) -> None:
         if key not in ("y", "n"):
@@ -131,53 +129,53 @@ class SessionApp(App[None]):
         live = self._live
         if offer == "leave" and live is not None:
             if key == "y":
-                self._moved(live, live.act(leave))
+                live.act(leave)
         elif offer == "resume":
             self._resume_or_begin(key == "y")
 
     def _resume_or_begin(self, goes_on: bool) -> None:
         left = self._opening.interrupted
         if goes_on and left is not None:
-            self._begin(resume(self._folder, self._opening.plan, left, self._clock))
+            self._live = resume(self._opening, left, self._clock)
             return
-        close_left_open(self._folder, self._content, self._clock())
-        self._folder = read_profile_folder(self._folder.path)
-        self._opening = open_session(self._folder, self._content, self._clock())
-        self._begin(start_new(self._folder, self._opening.plan, self._clock))
-
-    def _begin(self, live: LiveSession) -> None:
-        self._live = live
-        self._moved(live, live.state)
+        self._opening = close_left_open(self._opening.folder, self._content, self._clock())
+        self._live = start_new(self._opening, self._clock)
 
     def _ask_to_leave(self, live: LiveSession) -> None:
         live.act(pause)
         self._offer = "leave"
 
-    def _moved(self, live: LiveSession, state: State) -> None:
-        self._today = today_of(live.state.plan, state.record)
-        ended = state.record.ended
-        if ended is not None:
-            self.farewell = ended.decision.reason
+    @property
+    def farewell(self) -> str:
+        """What was decided, or that the session is kept as it stands."""
+        ended = self._live.state.record.ended if self._live is not None else None
+        return ended.decision.reason if ended is not None else self._content.words.screens.offer.kept
+
+    def _setup_today(self, state: State) -> Today:
+        """The setup of the load step in use, worked out anew only where the step is another."""
+        step = state.record.rungs_now.step
+        if self._today is None or (self._today.setup.step, self._today.plan) != (step, state.plan):
+            self._today = today_of(state.plan, state.record)
+        return self._today
 
     async def _frame(self) -> None:
         """Time has passed: only what time changes is drawn."""
         live = self._live
         if live is None or self._offer is not None or live.state.watch.since_s is None:
             return
-        before = live.state
         try:
-            state = live.tick()
+            live.tick()
         except NotSaved as refused:
             self._note = fill(self._content.words.screens.offer.not_saved, {"reason": str(refused)})
-            state = live.state
-        if state.index != before.index or state.paused != before.paused:
-            self._moved(live, state)
         await self._draw()
 
     async def _draw(self) -> None:
         """Show what the state says: the next frame of the same screen, or another screen."""
-        if not self.is_running:
-            return
+        async with self._drawing:  # time and keys come from two tasks, and one body stands on the screen
+            if self.is_running:
+                await self._draw_page()
+
+    async def _draw_page(self) -> None:
         page, keys = self._page()
         self.query_one("#keys", Static).update(keys)
         self.query_one("#title", Static).update(page.title)
@@ -214,12 +212,12 @@ class SessionApp(App[None]):
             sizes = {"columns": self.size.width, "rows": self.size.height}
             least = {"least_columns": LEAST_COLUMNS, "least_rows": LEAST_ROWS}
             return Page("", fill(offers.too_small, {**sizes, **least})), ""
-        live, today = self._live, self._today
-        if self._offer is not None or live is None or today is None:
+        live = self._live
+        if self._offer is not None or live is None:
             return self._offer_page(self._offer or "resume"), ""
         words = self._content.words.screens.keys.model_dump()
         keys = "   ".join(f"{command.key} {words[command.word]}" for command in fitting(live.state))
-        return shown(live.state, today, live.now_s), keys
+        return shown(live.state, self._setup_today(live.state), live.now_s), keys
 
     def _offer_page(self, offer: Offer) -> Page:
         """Go on where it was interrupted? End it here?"""

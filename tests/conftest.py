@@ -1,0 +1,32 @@
+"""Hermetic: a home of its own, no colour or theme from outside, one time zone, and the demo clients as copies."""
+
+import os
+import shutil
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+TREE = Path(__file__).parent.parent
+
+for name in [name for name in os.environ if name.startswith("TEXTUAL") or name in ("NO_COLOR", "COLORTERM")]:
+    del os.environ[name]
+os.environ["TZ"] = "Europe/Berlin"
+time.tzset()
+
+
+@pytest.fixture(autouse=True)
+def _home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Nothing of the person who runs the tests is read or written."""
+    home = tmp_path_factory.mktemp("home")
+    monkeypatch.setenv("HOME", str(home))
+    for name in ("XDG_CACHE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR"):
+        monkeypatch.setenv(name, str(home / name.lower()))
+    yield
+
+
+@pytest.fixture
+def demo_profiles(tmp_path: Path) -> Path:
+    """A copy of the demo profiles, to be written to."""
+    return Path(shutil.copytree(TREE / "demo_profiles", tmp_path / "demo_profiles"))

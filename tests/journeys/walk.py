@@ -1,0 +1,71 @@
+"""Goes through a session on its screens as a person does: a key where one is asked, time where time is due."""
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from coach.files.content import content_folder, load_content
+from coach.files.live_session import LiveSession, open_session
+from coach.files.profile_folder import read_profile_folder
+from coach.screens.client.session_app import SessionApp
+from coach.session.choices import choices
+from coach.session.rehearsal import clean_answer
+from coach.session.runner import State
+from coach.session.script import Rest, Work
+from tests.clocks import FakeClock
+
+Given = Mapping[str, int | str]
+
+
+def session_app(folder: Path, clock: FakeClock) -> SessionApp:
+    """The session of a client as the command starts it."""
+    content = load_content(content_folder(), "en")
+    client = read_profile_folder(folder)
+    return SessionApp(content, open_session(client, content, clock()), clock)
+
+
+def live(app: SessionApp) -> LiveSession:
+    """The session under way."""
+    assert app._live is not None
+    return app._live
+
+
+def key_for(state: State, given: Given) -> str:
+    """The key of the answer given for a step or its question, else of the clean answer."""
+    question = state.question
+    assert question is not None
+    wanted = given.get(question.name, given.get(question.question, clean_answer(question, state.plan)))
+    return next(one.key for one in choices(question, state.plan.content.signs) if one.value == wanted)
+
+
+async def walk(
+    pilot: Pilot[None],
+    app: SessionApp,
+    clock: FakeClock,
+    given: Given,
+    until: Callable[[State], bool] = lambda state: state.over,
+) -> None:
+    """Answer, read and work until the session is where it should be."""
+    for _ in range(200):
+        state = live(app).state
+        if until(state):
+            return
+        if state.question is not None:
+            await pilot.press(key_for(state, given))
+        elif isinstance(state.step, Work | Rest):
+            await let_pass(pilot, app, clock, state.step.seconds)
+        else:
+            await pilot.press("enter")
+    raise AssertionError("the session did not get there in 200 keys")
+
+
+async def let_pass(pilot: Pilot[None], app: SessionApp, clock: FakeClock, seconds: float) -> None:
+    """Let time pass in steps short enough not to be a gap, as a screen sees it."""
+    left = seconds
+    while left > 0:
+        clock.advance(min(1.5, left))
+        left -= 1.5
+        live(app).tick()
+    app.call_later(app._frame)
+    await pilot.pause()
