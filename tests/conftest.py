@@ -1,14 +1,13 @@
 """Hermetic: a home of its own, no colour or theme from outside, one time zone, and the demo clients as copies."""
 
 import os
-import shutil
 import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-TREE = Path(__file__).parent.parent
+from tests.demo.pristine import copy_pristine
 
 for name in [name for name in os.environ if name.startswith("TEXTUAL") or name in ("NO_COLOR", "COLORTERM")]:
     del os.environ[name]
@@ -29,4 +28,4 @@ def _home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPa
 @pytest.fixture
 def demo_profiles(tmp_path: Path) -> Path:
     """A copy of the demo profiles, to be written to."""
-    return Path(shutil.copytree(TREE / "demo_profiles", tmp_path / "demo_profiles"))
+    return copy_pristine(tmp_path / "demo_profiles")

@@ -7,15 +7,20 @@ from pathlib import Path
 
 
 def replace_file(path: Path, text: str) -> None:
-    """Put `text` in the file at `path`, as UTF-8, readable by its owner only.
+    """Put `text` in the file at `path`, as UTF-8, readable by its owner only; otherwise as `replace_bytes`."""
+    replace_bytes(path, text.encode("utf-8"))
+
+
+def replace_bytes(path: Path, data: bytes) -> None:
+    """Put `data` in the file at `path`, readable by its owner only.
 
     Written beside the file, flushed to the disk, moved over it in one step; then the folder is flushed, so
     that the move itself outlives a power cut. OSError if it cannot be: the old file is then as it was.
     """
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".tmp")
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:  # mkstemp makes it 0600
-            file.write(text)
+        with os.fdopen(handle, "wb") as file:  # mkstemp makes it 0600
+            file.write(data)
             file.flush()
             os.fsync(file.fileno())
         Path(name).replace(path)

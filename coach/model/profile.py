@@ -8,6 +8,8 @@ from pydantic import Field, model_validator
 from coach.model.band import BandGrade
 from coach.model.base import Frozen, Name, PositionDeg
 
+ThemeName = Literal["dusk", "day", "contrast"]
+
 
 class Lengths(Frozen):
     """Measured lengths; what is missing is taken from published fractions of stature."""
@@ -55,6 +57,13 @@ class Home(Frozen):
         return self
 
 
+class SoundSettings(Frozen):
+    """What the client wants to hear in a session; everything heard is on the screen as well."""
+
+    tones: bool = True
+    voice: bool = False
+
+
 class Profile(Frozen):
     """profile.toml: one client."""
 
@@ -72,6 +81,8 @@ class Profile(Frozen):
     strengths: tuple[Strength, ...] = ()
     home: Home
     bands: Annotated[tuple[BandGrade, ...], Field(min_length=1)]
+    sound: SoundSettings = SoundSettings()
+    theme: ThemeName = Field(default="dusk", description="dark, light, or with high contrast")
 
     @model_validator(mode="after")
     def _one_band_a_name(self) -> Self:

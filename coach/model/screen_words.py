@@ -7,6 +7,8 @@ from pydantic import Field
 from coach.model.base import Frozen, Line, Name
 from coach.model.record import Move
 
+SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
+
 
 class ScaleWords(Frozen):
     """Answers in words, and the ends of a scale from 0 to 10."""
@@ -94,6 +96,19 @@ class RestWords(Frozen):
     next_cue: Line
     changed: Line
     same: Line
+
+
+class SoundWords(Frozen):
+    """What is said aloud at a signal, and what the command says that plays the tones."""
+
+    spoken: dict[SignalName, Line]
+    signal: dict[SignalName, Line]
+    player: Line
+    bell: Line
+    remote: Line
+    off: Line
+    voice: Line
+    no_voice: Line
 
 
 class EndWords(Frozen):
@@ -245,6 +260,7 @@ class ScreenWords(Frozen):
     set: SetWords
     drawing: dict[Literal["anchor", "mark", "start", "end", "facing", "distance"], Line]
     rest: RestWords
+    sound: SoundWords
     end: EndWords
     offer: OfferWords
     preview: PreviewWords

@@ -4,7 +4,8 @@ Units stand in the names of the keys. Frame: x forward, w outward to the exercis
 between the feet; points in metres. Rotation in degrees, outward positive, 0 with the forearm pointing forward.
 The law of one strand: T = a (s - 1/s^2) + b (1 - 1/s^3) newtons at s = length x strands / resting length, and 0 for
 s <= 1; all strands together pull with T times their number. Torque of the band: grip lever x tension
-x (-v . r) / |r|, with r from hand to anchor. Torque of the arm's weight: what gravity at the forearm's centre of mass does about u.
+x (-v . r) / |r|, with r from hand to anchor. Torque of the arm's weight: what gravity at the forearm's centre of mass
+does about u.
 """
 
 import json

@@ -7,13 +7,11 @@ same signals at the same times.
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
 
+from coach.model.screen_words import SignalName
 from coach.session.runner import State
 from coach.session.script import Rest, Work
 from coach.session.tempo import SetTime
-
-SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
 
 
 @dataclass(frozen=True)

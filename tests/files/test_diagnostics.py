@@ -8,6 +8,7 @@ from pydantic import BaseModel
 
 from coach.files.diagnostic import Diagnostic, FileFault, render
 from coach.files.expected import FORMS, expected, fields
+from coach.files.places import find_places
 from coach.files.toml import parse_model, read_model
 from coach.model.content import Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
@@ -278,6 +279,15 @@ def test_a_flood_of_faults_is_cut_and_the_cut_is_said() -> None:
     faults = faults_of(text, Profile)
     assert len(faults) == 101
     assert faults[0].what == "700 more faults are not shown"
+
+
+def test_columns_count_characters_not_bytes() -> None:
+    places = find_places('a = { "é體" = "é", b = 1 }\n[[t]]\n[[t]]\n"c.d".e = [1, { f = 2 }]')
+    assert places.key(("a", "b")) == (1, 19)
+    assert places.value(("a", "b")) == (1, 23)
+    assert places.key(("t", 1)) == (3, 1)
+    assert places.value(("t", 1, "c.d", "e", 1, "f")) == (4, 21)
+    assert places.value(("t", 0, "nowhere", 3)) == (2, 1)
 
 
 @pytest.mark.parametrize(

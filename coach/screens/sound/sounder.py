@@ -1,0 +1,125 @@
+"""Makes signals heard. Nothing here may hold up the screen: programs are started, never waited for."""
+
+import subprocess
+import time
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from coach.files.tone_files import keep_tones
+from coach.model.screen_words import SignalName
+from coach.screens.sound.players import Means, Program
+from coach.screens.sound.tones import TONES, sound_file
+from coach.session.signals import Signal
+
+# No tone is as long as a second, and no word as long as five: what still runs then hangs.
+_LONGEST_S = 5.0
+_CLOSING_S = 0.2
+
+
+@dataclass(frozen=True)
+class _Started:
+    program: Program
+    process: "subprocess.Popen[bytes]"
+    at_s: float
+
+
+class Sounder:
+    """Plays the tones and says the words. A program that fails once is not tried again; then the bell rings.
+
+    `words`: what is said at a signal; `ring`: the terminal's bell.
+    """
+
+    def __init__(
+        self, means: Means, words: Mapping[SignalName, str], language: str, ring: Callable[[], None]
+    ) -> None:
+        self._player = means.player
+        self._voice = means.voice
+        self._bell = means.bell
+        self._words = words
+        self._language = language
+        self._ring = ring
+        self._files: Mapping[SignalName, Path] = {}
+        self._started: list[_Started] = []
+
+    def prepare(self) -> None:
+        """Write the tones where the player finds them; without them the bell rings."""
+        if self._player is None:
+            return
+        try:
+            self._files = keep_tones({name: sound_file(notes) for name, notes in TONES.items()})
+        except OSError:
+            self._player = None
+
+    def sound(self, signals: Sequence[Signal]) -> None:
+        """Make the newest of these signals heard: what came due while nobody looked is not made up for."""
+        if not signals:
+            return
+        self._look_after()
+        name = signals[-1].name
+        self._play(name)
+        self._say(name)
+
+    def close(self) -> None:
+        """Nothing that was started stays."""
+        for started in self._started:
+            started.process.terminate()
+        for started in self._started:
+            _end(started.process)
+        self._started = []
+
+    def _play(self, name: SignalName) -> None:
+        file = self._files.get(name)
+        if self._player is not None and file is not None and self._start(self._player, file=str(file)):
+            return
+        # A terminal has one bell: it rings for what changes, not for every second of the count-in.
+        if self._bell and name != "count":
+            self._ring()
+
+    def _say(self, name: SignalName) -> None:
+        words = self._words.get(name)
+        if self._voice is None or words is None:
+            return
+        for started in self._started:
+            if started.program is self._voice:
+                started.process.terminate()
+        self._start(self._voice, words=words.lstrip("-"), language=self._language)
+
+    def _start(self, program: Program, **places: str) -> bool:
+        """Start a program with nothing of the terminal; whether it could be started."""
+        nothing = subprocess.DEVNULL
+        try:
+            process = subprocess.Popen(program.command(**places), stdin=nothing, stdout=nothing, stderr=nothing)
+        except OSError:
+            self._give_up(program)
+            return False
+        self._started.append(_Started(program, process, time.monotonic()))
+        return True
+
+    def _look_after(self) -> None:
+        """Give up what failed or hangs; forget what is done. A program ended by us has not failed."""
+        running = []
+        for started in self._started:
+            code = started.process.poll()
+            if code is None and time.monotonic() - started.at_s < _LONGEST_S:
+                running.append(started)
+            elif code is None:
+                _end(started.process)
+                self._give_up(started.program)
+            elif code > 0:
+                self._give_up(started.program)
+        self._started = running
+
+    def _give_up(self, program: Program) -> None:
+        self._player = None if program is self._player else self._player
+        self._voice = None if program is self._voice else self._voice
+
+
+def _end(process: "subprocess.Popen[bytes]") -> None:
+    """End a program, kindly first."""
+    process.terminate()
+    try:
+        process.wait(_CLOSING_S)
+    except subprocess.TimeoutExpired:
+        process.kill()
+        process.wait()

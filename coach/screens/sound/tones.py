@@ -1,0 +1,67 @@
+"""The tones, as the bytes of sound files: quiet sines with a soft beginning and end. Pure."""
+
+import io
+import math
+import wave
+from array import array
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import chain
+from types import MappingProxyType
+
+from coach.model.screen_words import SignalName
+
+RATE_HZ = 22_050
+# A fifth of full scale: heard beside the client's breath, not by the neighbours. The volume is the machine's.
+LEVEL = 0.2
+ATTACK_S, RELEASE_S = 0.012, 0.05
+_FULL_SCALE = 32_767
+
+
+@dataclass(frozen=True)
+class Note:
+    """One pitch for a while."""
+
+    pitch_hz: float
+    seconds: float
+
+
+# Ours: out is high and back is low, as the effort goes. What must not be missed has more than one note.
+TONES: Mapping[SignalName, tuple[Note, ...]] = MappingProxyType(
+    {
+        "count": (Note(392.0, 0.07),),
+        "out": (Note(659.3, 0.16),),
+        "hold": (Note(523.3, 0.16),),
+        "back": (Note(440.0, 0.16),),
+        "relax": (Note(329.6, 0.16),),
+        "last_repetition": (Note(659.3, 0.10), Note(880.0, 0.16)),
+        "set_over": (Note(440.0, 0.14), Note(329.6, 0.24)),
+        "rest_over": (Note(523.3, 0.12), Note(659.3, 0.12), Note(784.0, 0.24)),
+    }
+)
+
+
+def sound_file(notes: tuple[Note, ...]) -> bytes:
+    """The notes one after the other as a WAV file: one channel, 16 bits."""
+    samples = array("h", chain.from_iterable(_samples(note) for note in notes))
+    data = io.BytesIO()
+    with wave.open(data, "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(samples.itemsize)
+        file.setframerate(RATE_HZ)
+        file.writeframes(samples.tobytes())
+    return data.getvalue()
+
+
+def _samples(note: Note) -> list[int]:
+    count = round(note.seconds * RATE_HZ)
+    turn = 2 * math.pi * note.pitch_hz / RATE_HZ
+    return [
+        round(_FULL_SCALE * LEVEL * _swell(number, count) * math.sin(turn * number)) for number in range(count)
+    ]
+
+
+def _swell(number: int, count: int) -> float:
+    """Half a cosine up and half a cosine down, so that neither end clicks."""
+    up, down = number / (ATTACK_S * RATE_HZ), (count - 1 - number) / (RELEASE_S * RATE_HZ)
+    return 0.5 - 0.5 * math.cos(math.pi * min(up, down, 1.0))

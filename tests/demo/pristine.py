@@ -1,0 +1,31 @@
+"""The demo profiles as they were made, whatever sessions somebody has done on them since."""
+
+import shutil
+from pathlib import Path
+
+from tests.demo.histories import HISTORIES
+
+TREE = Path(__file__).parent.parent.parent
+WRITTEN_BY_HAND = ("profile.toml", "prescription.toml")
+
+
+def copy_pristine(target: Path) -> Path:
+    """The demo profiles with the records of their made histories only, and the progress those give."""
+    from coach.files.content import content_folder, load_content
+    from coach.files.profile_folder import read_profile_folder, save_progress
+    from coach.files.standing import judged
+
+    content = load_content(content_folder(), "en")
+    for name, history in HISTORIES.items():
+        source, folder = TREE / "demo_profiles" / name, target / name
+        folder.mkdir(parents=True)
+        for file in WRITTEN_BY_HAND:
+            shutil.copy(source / file, folder / file)
+        days = tuple(day.isoformat() for day in history.days()[: history.sessions])
+        if days:
+            (folder / "records").mkdir()
+            for record in (source / "records").glob("*.toml"):
+                if record.name.startswith(days):
+                    shutil.copy(record, folder / "records" / record.name)
+            save_progress(folder, judged(read_profile_folder(folder), content)[0])
+    return target

@@ -1,0 +1,46 @@
+"""A session from an installed `coach`, in a real terminal: `python from_the_wheel.py COACH PROFILE`.
+
+Goes to the first set, reports pain above the limit, and looks for the decision on the screen and on the disk.
+"""
+
+import sys
+import tomllib
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from terminal import Terminal
+
+TO_THE_FIRST_SET = (
+    ("enter", "Before you begin"),
+    ("enter", "How much pain is in your shoulder now?"),
+    ("0", "Is any of these there today"),
+    ("n", "Setup"),
+    ("enter", "Hold the band"),
+    ("enter", "Is the band sound"),
+    ("y", "does the anchor hold?"),
+    ("y", "is the band a little taut?"),
+    ("y", "out of the line of the band?"),
+    ("y", "Once without the band"),
+    ("enter", "Set 1 of 3"),
+)
+
+
+def main(coach: str, profile: Path) -> None:
+    """AssertionError with the screen at the first thing that is missing."""
+    terminal = Terminal([coach, "session", str(profile)], cwd=profile.parent)
+    terminal.shows("Today")
+    for key, then in TO_THE_FIRST_SET:
+        terminal.press(key, then)
+    terminal.press("p", "What is it?")
+    terminal.press("1", "How much pain is it?")
+    terminal.press("6", "We stop here today")
+    terminal.press("enter", "over your limit of 5")
+    assert terminal.ends() == 0
+    progress = tomllib.loads((profile / "progress.toml").read_text())
+    assert progress["decision"]["rule"] == "pain_over_limit", progress
+    print("A session from the wheel ended with:", progress["decision"]["reason"])
+
+
+if __name__ == "__main__":
+    main(sys.argv[1], Path(sys.argv[2]))

@@ -1,0 +1,59 @@
+"""A program in a real terminal of a given size, with its screen as text."""
+
+import os
+import time
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import pexpect
+import pyte
+
+_KEYS = {"enter": "\r", "space": " ", "ctrl+c": "\x03"}
+_PATIENCE_S = 20.0
+
+
+class Terminal:
+    """Starts a program; `shows` waits until a text is on the screen, `press` sends a key."""
+
+    def __init__(
+        self, command: Sequence[str], cwd: Path, columns: int = 80, rows: int = 24, env: Mapping[str, str] | None = None
+    ) -> None:
+        self._screen = pyte.Screen(columns, rows)
+        self._stream = pyte.ByteStream(self._screen)
+        environment = {**os.environ, "TERM": "xterm-256color", **(env or {})}
+        self.child = pexpect.spawn(
+            command[0], list(command[1:]), cwd=str(cwd), env=environment, dimensions=(rows, columns), timeout=_PATIENCE_S
+        )
+
+    @property
+    def text(self) -> str:
+        """The screen as it is, its lines joined."""
+        return "\n".join(self._screen.display)
+
+    def shows(self, text: str) -> None:
+        """Read until the text is on the screen; AssertionError with the screen if it never is."""
+        until = time.monotonic() + _PATIENCE_S
+        while text not in " ".join(self.text.split()):
+            try:
+                self._stream.feed(self.child.read_nonblocking(65536, timeout=max(0.01, until - time.monotonic())))
+            except (pexpect.TIMEOUT, pexpect.EOF) as error:
+                raise AssertionError(f"{text!r} is not on the screen:\n{self.text}") from error
+
+    def press(self, key: str, then: str) -> None:
+        """Send one key and wait for what it brings."""
+        self.child.send(_KEYS.get(key, key))
+        self.shows(then)
+
+    def ends(self) -> int:
+        """Read to the end; the exit code."""
+        try:
+            while True:
+                self._stream.feed(self.child.read_nonblocking(65536, timeout=_PATIENCE_S))
+        except pexpect.EOF:
+            self.child.close()
+        return int(self.child.exitstatus if self.child.exitstatus is not None else -(self.child.signalstatus or 0))
+
+    def kill(self, number: int) -> None:
+        """Send a signal and wait for the end."""
+        self.child.kill(number)
+        self.child.wait()
