@@ -5,24 +5,33 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
 from coach.files.content import content_folder, load_content
 from coach.files.diagnostic import FileFault, render
+from coach.files.lock import InUse
+from coach.mechanics.anchor import ImpossibleAnchor
 from coach.mechanics.ladder import NoLoadStep
+from coach.mechanics.load import NoArc
+from coach.model.exercise import NoPosition
+from coach.model.profile import ThemeName
+from coach.screens.not_here import NotHere
 
 if TYPE_CHECKING:
     from coach.files.profile_folder import ProfileFolder
+    from coach.model.answers import Answers
     from coach.model.content_set import Content
+    from coach.screens.start import Ending, Way
     from coach.session.plan import Plan
 
-FINE, FAULTS, USAGE, NOT_NOW, BROKEN = 0, 1, 2, 3, 70
+FINE, FAULTS, USAGE, NOT_NOW, CUT_OFF, BROKEN = 0, 1, 2, 3, 4, 70
 _EXIT_CODES = (
     "exit codes: 0 done, 1 a file is wrong, 2 the command or the terminal does not fit, "
-    "3 not now (review, or in use), 70 a fault of the program itself"
+    "3 not now (review, or in use), 4 the input ended before the session, 70 a fault of the program itself"
 )
-_LEAST_COLUMNS, _LEAST_ROWS = 60, 20
+_SLOWEST, _FASTEST = 0.1, 10_000.0
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -33,8 +42,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return run(chosen)
     except FileFault as fault:
         return _say(str(fault), FAULTS)
-    except NoLoadStep as nothing:
+    except (NoLoadStep, ImpossibleAnchor, NoArc) as nothing:
         return _say(f"{nothing}.", FAULTS)
+    except InUse as in_use:
+        return _say(f"{in_use}.", NOT_NOW)
+    except NotHere as refused:
+        return _say(str(refused), USAGE)
     except BrokenPipeError:
         # Whoever read our output has gone: point what is left of it nowhere, so that the exit is quiet too.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -66,10 +79,44 @@ def _parser() -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    plain = "line by line, for screen readers, pipes and thin terminals"
     session = _command(
-        commands, "session", _session, "be led through today's session", "coach session demo_profiles/tern"
+        commands,
+        "session",
+        _session,
+        "be led through today's session",
+        "coach session demo_profiles/tern\n  coach session demo_profiles/tern --plain",
     )
     session.add_argument("profile", type=Path, metavar="PROFILE", help="the client's folder")
+    session.add_argument("--plain", action="store_true", help=plain)
+    _add_look_and_sound(session)
+    rehearsal = _command(
+        commands,
+        "rehearse",
+        _rehearse,
+        "go through today's session at any speed, with nothing kept",
+        "coach rehearse demo_profiles/tern --speed 10\n"
+        "  coach rehearse demo_profiles/tern --speed 1000 --answers answers.toml --plain",
+    )
+    rehearsal.add_argument("profile", type=Path, metavar="PROFILE", help="the client's folder")
+    rehearsal.add_argument(
+        "--speed", type=_speed, default=1.0, metavar="N", help="so many times as fast as a session; 1 without it"
+    )
+    rehearsal.add_argument(
+        "--answers", type=Path, metavar="FILE", help="answers from a file, as preview takes it, instead of by hand"
+    )
+    rehearsal.add_argument("--plain", action="store_true", help=plain)
+    _add_look_and_sound(rehearsal)
+    sound = _command(
+        commands,
+        "sound",
+        _sound,
+        "say what plays the tones of a session, and play each of them",
+        "coach sound\n  coach sound demo_profiles/tern",
+    )
+    sound.add_argument(
+        "profile", type=Path, nargs="?", metavar="PROFILE", help="as this client's profile.toml wants it; all without one"
+    )
     preview = _command(
         commands,
         "preview",
@@ -93,6 +140,38 @@ def _parser() -> argparse.ArgumentParser:
     )
     history.add_argument("profile", type=Path, metavar="PROFILE", help="the client's folder")
     history.add_argument("--rebuild", action="store_true", help="write progress.toml from the records")
+    setup = _command(
+        commands,
+        "setup",
+        _setup,
+        "the load ladder, the setup of the step in use, its torque over the arc, and what being wrong does",
+        "coach setup demo_profiles/tern\n  coach setup demo_profiles/heron --position 45\n"
+        "  coach setup demo_profiles/tern --json\n  coach setup demo_profiles/tern --drawing tern.svg",
+    )
+    setup.add_argument("profile", type=Path, metavar="PROFILE", help="the client's folder")
+    setup.add_argument("--position", type=int, metavar="DEGREES", help="another arm position: 0, 45 or 90")
+    setup.add_argument("--ladder", action="store_true", help="every load step, not only those around the one in use")
+    written = setup.add_mutually_exclusive_group()
+    written.add_argument("--json", action="store_true", help="every number needed to compute it again elsewhere")
+    written.add_argument(
+        "--drawing", type=Path, metavar="FILE.svg", help="write both drawings to scale into a new file, for paper"
+    )
+    bands = _command(
+        commands,
+        "bands",
+        _bands,
+        "the bands on the client's shelf: measured points, the fitted curve, and what is out of line",
+        "coach bands demo_profiles/tern\n  coach bands demo_profiles/tern --add grey 120 21.5\n"
+        "  coach bands demo_profiles/tern --add-kg grey 120 2.19",
+    )
+    bands.add_argument("profile", type=Path, metavar="PROFILE", help="the client's folder")
+    for option, unit in (("--add", "NEWTON"), ("--add-kg", "KILOGRAM")):
+        bands.add_argument(
+            option,
+            nargs=3,
+            metavar=("BAND", "LENGTH_CM", unit),
+            help="add a measured point to profile.toml: the stretched length of one strand and what the scale showed",
+        )
     check = _command(
         commands,
         "check",
@@ -108,6 +187,13 @@ def _parser() -> argparse.ArgumentParser:
         help="content, a client's folder, or a folder of clients; without one, the program's own content",
     )
     return parser
+
+
+def _add_look_and_sound(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--silent", action="store_true", help="no tone, no word, no bell; coach sound says what plays")
+    command.add_argument(
+        "--theme", choices=get_args(ThemeName), help="dark, light or high contrast; else as profile.toml says"
+    )
 
 
 def _command(
@@ -129,51 +215,96 @@ def _command(
 
 
 def _session(chosen: argparse.Namespace) -> int:
-    from coach.files.profile_folder import InUse, lock
+    from coach.files.lock import lock
+    from coach.screens.start import way_here
 
-    refusal = _terminal_refuses()
-    if refusal:
-        return _say(refusal, USAGE)
     folder, content = _read(chosen.profile)
+    way = replace(way_here(chosen.plain), silent=chosen.silent, theme=chosen.theme)
     try:
         with lock(folder.path):
-            return _held_session(folder, content)
-    except InUse as in_use:
-        return _say(f"{in_use}.", NOT_NOW)
+            return _held_session(folder, content, way)
     except OSError as error:
         return _say(f"{folder.path} cannot be written: {error.strerror or error}. Nothing was begun.", FAULTS)
 
 
-def _held_session(folder: "ProfileFolder", content: "Content") -> int:
+def _held_session(folder: "ProfileFolder", content: "Content", way: "Way") -> int:
     from coach.files.clock import now
     from coach.files.live_session import open_session
     from coach.model.base import fill
-    from coach.screens.client.session_app import SessionApp
+    from coach.screens.start import show
 
     opening = open_session(folder, content, now())
     progress, offer = opening.plan.before, content.words.screens.offer
     if progress.status == "review":
         reason = progress.decision.reason if progress.decision else ""
         return _say(fill(offer.review, {"reason": reason}), NOT_NOW)
-    app = SessionApp(content, opening, now)
-    app.run()
-    if app.failed is not None:
-        return _say(crash_line(app.failed), BROKEN)
-    print(app.farewell)
-    return app.return_code or FINE
+    return _ended(show(content, opening, way))
+
+
+def _ended(ending: "Ending") -> int:
+    """Say how a session ended; its exit code."""
+    if ending.failed is not None:
+        return _say(crash_line(ending.failed), BROKEN)
+    if ending.farewell:
+        print(ending.farewell)
+    return CUT_OFF if ending.cut_off else ending.code
+
+
+def _rehearse(chosen: argparse.Namespace) -> int:
+    from coach.files.clock import now
+    from coach.files.live_session import open_rehearsal
+    from coach.screens.start import show, way_here
+    from coach.session.rehearsal import rehearse
+
+    folder, content = _read(chosen.profile, mends=False)
+    opening, answers = open_rehearsal(folder, content, chosen.speed), _answers(chosen.answers)
+    if answers is not None:
+        try:
+            rehearse(opening.plan, answers, now().at)
+        except ValueError as error:
+            return _say(f"{chosen.answers}: {error}", FAULTS)
+    way = way_here(chosen.plain, chosen.speed, somebody=answers is None)
+    return _ended(show(content, opening, replace(way, silent=chosen.silent, theme=chosen.theme), answers))
+
+
+def _sound(chosen: argparse.Namespace) -> int:
+    from coach.model.profile import SoundSettings
+    from coach.screens.sound.here import try_out
+
+    settings, language = SoundSettings(voice=True), "en"
+    if chosen.profile is not None:
+        profile = _read(chosen.profile, mends=False)[0].profile
+        settings, language = profile.sound, profile.language
+    words = load_content(content_folder(), language).words.screens.sound
+    try_out(settings, language, words, print)
+    return FINE
+
+
+def _answers(path: Path | None) -> "Answers | None":
+    from coach.files.toml import read_model
+    from coach.model.answers import Answers
+
+    return read_model(path, Answers) if path is not None else None
+
+
+def _speed(text: str) -> float:
+    try:
+        speed = float(text)
+    except ValueError:
+        speed = 0.0
+    if not _SLOWEST <= speed <= _FASTEST:
+        raise argparse.ArgumentTypeError(f"{text} is no speed: give a number from {_SLOWEST:g} to {_FASTEST:g}")
+    return speed
 
 
 def _preview(chosen: argparse.Namespace) -> int:
     from coach.files.clock import now
-    from coach.files.toml import read_model
-    from coach.model.answers import Answers
     from coach.reports.preview import preview_text, what_if_text
 
-    plan = _plan(chosen.profile)
-    if chosen.answers is None:
+    plan, answers = _plan(chosen.profile), _answers(chosen.answers)
+    if answers is None:
         print(preview_text(plan, now().at), end="")
         return FINE
-    answers = read_model(chosen.answers, Answers)
     try:
         print(what_if_text(plan, answers, now().at), end="")
     except ValueError as error:
@@ -183,7 +314,7 @@ def _preview(chosen: argparse.Namespace) -> int:
 
 def _history(chosen: argparse.Namespace) -> int:
     from coach.files.clock import now
-    from coach.files.profile_folder import lock
+    from coach.files.lock import lock
     from coach.files.standing import agreement, judged, save
     from coach.model.base import fill
     from coach.reports.history import history_text
@@ -204,6 +335,73 @@ def _history(chosen: argparse.Namespace) -> int:
     return FINE
 
 
+def _setup(chosen: argparse.Namespace) -> int:
+    try:
+        plan = _plan(chosen.profile, chosen.position)
+    except NoPosition as unknown:
+        return _say(f"{unknown}.", USAGE)
+    if chosen.drawing is not None:
+        return _draw(plan, chosen.drawing)
+    if chosen.json:
+        from coach.reports.setup_json import setup_json
+
+        print(setup_json(plan))
+    else:
+        from coach.reports.setup_text import setup_text
+
+        print(setup_text(plan, whole=chosen.ladder), end="")
+    return FINE
+
+
+def _draw(plan: "Plan", path: Path) -> int:
+    """Write the drawings into a file that is not there yet."""
+    from coach.files.atomic import new_file
+    from coach.model.base import fill
+    from coach.reports.setup_drawing import setup_svg
+
+    drawing = setup_svg(plan)
+    try:
+        new_file(path, drawing)
+    except FileExistsError:
+        return _say(f"{path} is there already and stays as it is: give the drawing another name.", USAGE)
+    except OSError as error:
+        return _say(f"{path} cannot be written: {error.strerror or error}. Nothing was drawn.", USAGE)
+    print(fill(plan.content.words.screens.setup_report.drawn, {"file": path}))
+    return FINE
+
+
+def _bands(chosen: argparse.Namespace) -> int:
+    from coach.reports.bands_text import bands_text
+
+    if chosen.add or chosen.add_kg:
+        refusal = _add_point(chosen)
+        if refusal:
+            return _say(refusal, USAGE)
+    folder, content = _read(chosen.profile)
+    limits = content.limit_values(folder.prescription.limits)
+    print(bands_text(folder.profile, limits, content.words), end="")
+    return FINE
+
+
+def _add_point(chosen: argparse.Namespace) -> str | None:
+    """Write one measured point into profile.toml; why not, where its numbers are none."""
+    from coach.files.atomic import replace_file
+    from coach.files.bands_file import force_from_kg, with_point
+    from coach.files.lock import lock
+    from coach.files.profile_folder import PROFILE
+
+    band, length, pull = chosen.add or chosen.add_kg
+    try:
+        length_m, pulled = float(length) / 100, float(pull)
+    except ValueError:
+        return f"{length} and {pull} must be numbers: the length in centimetres, and what the scale showed"
+    folder, _ = _read(chosen.profile)
+    path = folder.path / PROFILE
+    with lock(folder.path):
+        replace_file(path, with_point(path, band, length_m, pulled if chosen.add else force_from_kg(pulled)))
+    return None
+
+
 def _check(chosen: argparse.Namespace) -> int:
     from coach.files.check import check_folder
 
@@ -220,34 +418,24 @@ def _check(chosen: argparse.Namespace) -> int:
     return FAULTS if faults else FINE
 
 
-def _read(path: Path) -> "tuple[ProfileFolder, Content]":
-    """A client's folder, and the content in the client's language."""
+def _read(path: Path, mends: bool = True) -> "tuple[ProfileFolder, Content]":
+    """A client's folder, and the content in the client's language; without `mends` nothing is written."""
     from coach.files.profile_folder import read_profile_folder
 
-    folder = read_profile_folder(path)
+    folder = read_profile_folder(path, mends)
     return folder, load_content(content_folder(), folder.profile.language)
 
 
-def _plan(path: Path) -> "Plan":
+def _plan(path: Path, position_deg: int | None = None) -> "Plan":
+    """The client's next session; or the same client at the lowest step of another position."""
     from coach.files.standing import judged
     from coach.session.plan import plan_session
 
     folder, content = _read(path)
     progress, _ = judged(folder, content)
+    if position_deg is not None and position_deg != progress.position_deg:
+        progress = progress.model_copy(update={"position_deg": position_deg, "load": None})
     return plan_session(folder.profile, folder.prescription, content, progress)
-
-
-def _terminal_refuses() -> str | None:
-    """Why no session can be shown here, or None where it can."""
-    if not sys.stdin.isatty() or not sys.stdout.isatty():
-        return "A session needs a terminal to show and to ask: run it without a pipe. As text: coach preview PROFILE"
-    size = os.get_terminal_size(sys.stdout.fileno())
-    if size.columns < _LEAST_COLUMNS or size.lines < _LEAST_ROWS:
-        return (
-            f"This terminal is {size.columns} by {size.lines}. A session needs at least {_LEAST_COLUMNS} by "
-            f"{_LEAST_ROWS}: make the window larger, or the letters smaller."
-        )
-    return None
 
 
 def _say(sentence: str, code: int) -> int:

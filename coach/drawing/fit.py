@@ -10,8 +10,8 @@ from coach.drawing.shapes import Point, Scene
 CELL_HEIGHT = 2.0
 """Height of a cell in widths of a cell: common in terminals, ours."""
 
-# Room for the width of a line at the edge.
-_MARGIN = 1.0
+MARGIN = 1.0
+"""Room at each edge for the width of a line."""
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,7 @@ def fit(scene: Scene, columns: float, rows: float) -> Fit:
         raise ValueError(f"a drawing needs at least one column and one row, not {columns:g} by {rows:g}")
     wide, high = columns, rows * CELL_HEIGHT
     width, height = scene.high[0] - scene.low[0], scene.high[1] - scene.low[1]
-    scale = min(max(wide - 2 * _MARGIN, 0.5) / width, max(high - 2 * _MARGIN, 0.5) / height)
+    scale = min(max(wide - 2 * MARGIN, 0.5) / width, max(high - 2 * MARGIN, 0.5) / height)
     return Fit(
         scale=scale,
         left=wide / 2 - (scene.low[0] + scene.high[0]) / 2 * scale,

@@ -2,28 +2,30 @@
 
 Ordinary text at 40 rows is seen at 3 to 4 minutes of arc from 2 to 3 metres, and 16 is the least one can read (from
 memory of ISO 9241-303). A dot is one row high and two columns wide, which is square, so that strokes look equally
-thick. The cells are full blocks or spaces: a screen may show the blocks as reversed spaces.
+thick; where the window is narrow a dot may be narrower, which keeps the height. The cells are full blocks or spaces: a screen may show the blocks as reversed spaces.
 """
 
 import unicodedata
+from collections.abc import Iterable
 
 from coach.drawing.letters import DOTS_HIGH, LETTERS
 
 _COLUMNS_A_DOT = 2
 
 
-def big(text: str, rows: int) -> tuple[str, ...]:
+def big(text: str, rows: int, dot_columns: int | None = None) -> tuple[str, ...]:
     """Draw a text as high as whole scales of seven rows allow; rows of '█' and ' ', all of one length.
 
-    Small letters are drawn as capitals, a letter without its own shape without its accent, and any other character
+    `dot_columns`: how many columns a dot is wide, twice the rows that it is high if not given. Small letters are drawn as capitals, a letter without its own shape without its accent, and any other character
     as a question mark. Raises ValueError below seven rows.
     """
     scale = scale_for(rows)
+    columns = _COLUMNS_A_DOT * scale if dot_columns is None else dot_columns
     letters = [_shape(character) for character in _capitals(text)]
     drawn: list[str] = []
     for line in range(DOTS_HIGH):
         dots = ".".join(letter[line] for letter in letters)
-        cells = "".join(("█" if dot == "#" else " ") * (_COLUMNS_A_DOT * scale) for dot in dots)
+        cells = "".join(("█" if dot == "#" else " ") * columns for dot in dots)
         drawn.extend([cells] * scale)
     return tuple(drawn)
 
@@ -37,9 +39,20 @@ def scale_for(rows: int) -> int:
 
 def width(text: str, scale: int) -> int:
     """The columns that a text takes at a scale."""
+    return dots_wide(text) * _COLUMNS_A_DOT * scale
+
+
+def dots_wide(text: str) -> int:
+    """How many dots a text is wide."""
     letters = [_shape(character) for character in _capitals(text)]
-    dots = sum(len(letter[0]) for letter in letters) + max(len(letters) - 1, 0)
-    return dots * _COLUMNS_A_DOT * scale
+    return sum(len(letter[0]) for letter in letters) + max(len(letters) - 1, 0)
+
+
+def dot_columns_for(texts: Iterable[str], columns: int, rows: int) -> int:
+    """How wide a dot may be so that each of these texts fits into the columns; 0 where one does not fit at all."""
+    widest = max((dots_wide(text) for text in texts), default=0)
+    square = _COLUMNS_A_DOT * scale_for(rows)
+    return min(square, columns // widest) if widest else square
 
 
 def _capitals(text: str) -> str:

@@ -6,7 +6,9 @@ from typing import TypeVar
 
 from pydantic import BaseModel
 
+from coach.files.check_ladder import check_ladder
 from coach.files.diagnostic import Diagnostic, FileFault, in_order
+from coach.files.places import KeyPath
 from coach.files.source import Source
 from coach.files.toml import read_model
 from coach.files.value_faults import nearest
@@ -50,6 +52,8 @@ def check_profile(folder: Path, content: Content, languages: tuple[str, ...] = (
             faults += _measured(profile, Source(folder / PROFILE), exercise) if profile is not None else ()
         faults += _setups(prescription, profile, source)
         faults += _first_step(prescription, profile, source) if profile is not None else ()
+        if profile is not None and not faults:  # a ladder of files that do not fit says nothing
+            faults += check_ladder(profile, prescription, content, Source(folder / PROFILE), source)
     return in_order(faults)
 
 
@@ -117,6 +121,8 @@ def _setups(prescription: Prescription, profile: Profile | None, source: Source)
             what = f"there is no anchor at {setup.anchor_height_cm} cm in the client's home"
             expected, mend = f"one of {', '.join(map(str, heights))}", f"write one of them, or add it to {PROFILE}"
             yield source.at_value(("setups", index, "anchor_height_cm"), what, expected, mend)
+        if profile is not None and setup.distance_cm is not None:
+            yield from _stands_at(setup.distance_cm, profile, source, ("setups", index, "distance_cm"))
 
 
 def _first_step(prescription: Prescription, profile: Profile, source: Source) -> Iterator[Diagnostic]:
@@ -133,7 +139,17 @@ def _first_step(prescription: Prescription, profile: Profile, source: Source) ->
         what = f"strands = {step.strands} is not how the client holds the band"
         expected = f"one of {', '.join(map(str, home.strands))}"
         yield source.at_value(("first_step", "strands"), what, expected, "write one of them")
-    if not home.nearest_cm <= step.distance_cm <= home.farthest_cm:
-        what = f"the client cannot stand at {step.distance_cm} cm"
+    yield from _stands_at(step.distance_cm, profile, source, ("first_step", "distance_cm"))
+    fixed_cm = prescription.fixed(prescription.positions[0]).distance_cm
+    if fixed_cm is not None and fixed_cm != step.distance_cm:
+        what = f"the first step is at {step.distance_cm} cm, and the setup of its position is fixed at {fixed_cm} cm"
+        mend = "write the same distance in both, or take it out of the setup"
+        yield source.at_value(("first_step", "distance_cm"), what, f"{fixed_cm} cm", mend)
+
+
+def _stands_at(distance_cm: int, profile: Profile, source: Source, key: KeyPath) -> Iterator[Diagnostic]:
+    home = profile.home
+    if not home.nearest_cm <= distance_cm <= home.farthest_cm:
+        what = f"the client cannot stand at {distance_cm} cm"
         expected = f"from {home.nearest_cm} to {home.farthest_cm} cm, as home in {PROFILE} says"
-        yield source.at_value(("first_step", "distance_cm"), what, expected, "write a distance inside")
+        yield source.at_value(key, what, expected, "write a distance inside")

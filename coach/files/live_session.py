@@ -8,11 +8,12 @@ from coach.files import record_file
 from coach.files.clock import Clock
 from coach.files.profile_folder import ProfileFolder, read_profile_folder, records_folder, save_progress
 from coach.files.record_file import Kept
-from coach.files.standing import before_the_open_record, save
+from coach.files.standing import before_the_open_record, judged, save
 from coach.model.content_set import Content
 from coach.model.record import How
 from coach.progression.machine import advance
 from coach.session.plan import Plan, open_record, plan_session, script_of
+from coach.session.rehearsal import rehearsed
 from coach.session.runner import Present, State, begin, closing, stopped_by, tick
 from coach.session.script import to_go_on_with
 
@@ -33,9 +34,12 @@ class Opening:
 
 
 class LiveSession:
-    """One session and its file. The state changes only after its new entries are on the disk."""
+    """One session and its file. The state changes only after its new entries are on the disk.
 
-    def __init__(self, folder: Path, state: State, record_path: Path, clock: Clock) -> None:
+    A rehearsal has no file, and nothing of it is kept.
+    """
+
+    def __init__(self, folder: Path, state: State, record_path: Path | None, clock: Clock) -> None:
         self.state = state
         self._folder = folder
         self._path = record_path
@@ -59,6 +63,9 @@ class LiveSession:
         return self.state
 
     def _keep(self, state: State) -> None:
+        if self._path is None:
+            self.state = state
+            return
         new = state.record.entry[len(self.state.record.entry) :]
         try:
             record_file.append(self._path, new)
@@ -89,6 +96,13 @@ def open_session(folder: ProfileFolder, content: Content, now: Present) -> Openi
     return close_left_open(folder, content, now)
 
 
+def open_rehearsal(folder: ProfileFolder, content: Content, speed: float) -> Opening:
+    """The session of today to be gone through at a speed, with nothing kept. NoLoadStep as for a session."""
+    progress, _ = judged(folder, content)
+    plan = plan_session(folder.profile, folder.prescription, content, progress)
+    return Opening(folder, rehearsed(plan, speed), None)
+
+
 def _may_go_on(plan: Plan, left: Kept, now: Present) -> bool:
     """Whether an interrupted session is fresh, of today's position, and stopped by nothing."""
     minutes = (now.at - left.record.started).total_seconds() / 60
@@ -117,9 +131,11 @@ def close_left_open(folder: ProfileFolder, content: Content, now: Present) -> Op
 
 
 def start_new(opening: Opening, clock: Clock) -> LiveSession:
-    """A new session with a new record on the disk."""
+    """A new session with a new record on the disk; a rehearsal begins with none."""
     folder, plan, now = opening.folder, opening.plan, clock()
     record = open_record(plan, now.at)
+    if plan.rehearsal:
+        return LiveSession(folder.path, begin(plan, script_of(plan, record), record, now), None, clock)
     save(folder, plan.content, plan.before, now)
     path = record_file.create(records_folder(folder.path), record)
     return LiveSession(folder.path, begin(plan, script_of(plan, record), record, now), path, clock)

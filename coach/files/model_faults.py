@@ -176,11 +176,14 @@ def _wrong_key(fault: Misfit, places: Places, model: type[BaseModel], data: obje
 
 
 def _own_words(fault: Misfit, places: Places) -> _Told:
-    """A message of the models' own: "what is wrong: what to do", placed at the first key that it names."""
+    """A message of the models' own: "what is wrong: what to do", placed where it names a key or its item."""
     message = str(fault.error.get("ctx", {}).get("error", ""))
     what, _, mend = message.partition("; " if "; " in message else ": ")
     if isinstance(fault.found, dict):
         named = [word for word in re.findall(r"\w+", message) if word in fault.found]
+        counted = re.search(r"item (\d+) of (\w+)", message)
+        if counted and counted[2] in fault.found:
+            return places.value((*fault.path, counted[2], int(counted[1]) - 1)), what, "", mend, None
         place = places.value((*fault.path, named[0])) if named else places.key(fault.path)
         return place, what, "", mend, None
     return places.value(fault.path), f"{fault.name} {what}", "", mend, None

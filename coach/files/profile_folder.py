@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import TypeVar
 
 import tomli_w
-from filelock import FileLock, Timeout
 
 from coach.files import record_file
 from coach.files.atomic import make_folder, replace_file
@@ -44,12 +43,11 @@ class ProfileFolder:
         return self.kept[-1] if self.kept and self.kept[-1].record.ended is None else None
 
 
-class InUse(Exception):
-    """Another session has this profile open."""
+def read_profile_folder(path: Path, mends: bool = True) -> ProfileFolder:
+    """Everything in a client's folder, records in order of time. FileFault with every fault of every file.
 
-
-def read_profile_folder(path: Path) -> ProfileFolder:
-    """Everything in a client's folder, records in order of time. FileFault with every fault of every file."""
+    Without `mends` nothing is written: a record whose end was torn off stays as it is.
+    """
     if not path.is_dir():
         raise FileFault([_no_profile(path)])
     faults: list[Diagnostic] = []
@@ -59,7 +57,7 @@ def read_profile_folder(path: Path) -> ProfileFolder:
     there = (path / PROGRESS).exists()
     saved = _tried(lambda: read_model(path / PROGRESS, Progress), saved_faults) if there else None
     records = sorted((path / RECORDS).glob("*.toml")) if (path / RECORDS).is_dir() else []
-    kept = [_tried(partial(record_file.read, one), faults) for one in records]
+    kept = [_tried(partial(record_file.read, one, mends), faults) for one in records]
     if faults or profile is None or prescription is None:
         raise FileFault(faults)
     in_order = sorted((one for one in kept if one is not None), key=lambda one: one.record.started)
@@ -103,19 +101,6 @@ def keep_aside(path: Path, at: datetime) -> Path:
     kept = path / f"progress.kept-{at.strftime('%Y-%m-%dT%H%M%S')}.toml"
     (path / PROGRESS).replace(kept)
     return kept
-
-
-def lock(path: Path) -> FileLock:
-    """Hold the profile for one session; the system lets go of it when the process ends, however it ends.
-
-    InUse where another session holds it; OSError where the folder cannot be written.
-    """
-    held = FileLock(path / ".lock", mode=0o600)
-    try:
-        held.acquire(blocking=False)
-    except Timeout:
-        raise InUse(f"another session has {path.name} open: close that one first") from None
-    return held
 
 
 def _no_profile(path: Path) -> Diagnostic:

@@ -12,11 +12,10 @@ from typing import Any
 import tomli_w
 
 from coach.files.atomic import flush_folder, replace_file
-from coach.files.diagnostic import FileFault
-from coach.files.toml import parse_model, read_text
+from coach.files.toml import decoded, parse_model, read_bytes
 from coach.model.record import Entry, Record
 
-WHOLE = "# whole\n"
+WHOLE = b"# whole\n"
 _STAMP = "%Y-%m-%dT%H%M%S"
 
 
@@ -34,7 +33,7 @@ def create(folder: Path, record: Record) -> Path:
     path = _free(folder / f"{record.started.strftime(_STAMP)}.toml")
     head = record.model_dump(exclude={"entry"}, exclude_none=True)
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    _write(handle, tomli_w.dumps(head) + WHOLE)
+    _write(handle, tomli_w.dumps(head))
     flush_folder(folder)
     return path
 
@@ -43,31 +42,26 @@ def append(path: Path, entries: tuple[Entry, ...]) -> None:
     """Add the entries of one key press, on the disk before this returns. OSError if it cannot be."""
     if not entries:
         return
-    text = "".join(f"\n[[entry]]\n{_in_toml(entry)}" for entry in entries) + WHOLE
+    text = "".join(f"\n[[entry]]\n{_in_toml(entry)}" for entry in entries)
     _write(os.open(path, os.O_WRONLY | os.O_APPEND), text)
 
 
-def read(path: Path) -> Kept:
-    """A record; where its end was torn off, what is whole of it, the rest kept aside. FileFault if unreadable."""
-    text = read_text(path)
-    if text.endswith(WHOLE) or WHOLE not in text:
-        return Kept(path, parse_model(text, path, Record))
-    whole, torn = _cut(text)
-    try:
-        record = parse_model(whole, path, Record)
-    except FileFault:
-        parse_model(text, path, Record)
-        raise
+def read(path: Path, mends: bool = True) -> Kept:
+    """A record; where its end was torn off, what is whole of it, the rest kept aside. FileFault if unreadable.
+
+    Without `mends` the file stays as it is, and nothing is written.
+    """
+    content = read_bytes(path)
+    if content.endswith(WHOLE) or WHOLE not in content:
+        return Kept(path, parse_model(decoded(content, path), path, Record))
+    end = content.rindex(WHOLE) + len(WHOLE)
+    record = parse_model(decoded(content[:end], path), path, Record)
+    if not mends:
+        return Kept(path, record)
     aside = _free(path.with_suffix(".torn"))
-    replace_file(aside, torn)
-    replace_file(path, whole)
+    replace_file(aside, content[end:].decode("utf-8", errors="backslashreplace"))
+    replace_file(path, content[:end].decode("utf-8"))
     return Kept(path, record, aside)
-
-
-def _cut(text: str) -> tuple[str, str]:
-    """The text up to its last whole mark, and what follows."""
-    end = text.rindex(WHOLE) + len(WHOLE)
-    return text[:end], text[end:]
 
 
 def _in_toml(entry: Entry) -> str:
@@ -80,9 +74,9 @@ def _in_toml(entry: Entry) -> str:
 
 
 def _write(handle: int, text: str) -> None:
-    """All of the text, then the flush: a short write is an error, not a surprise later."""
+    """All of the text and its mark, then the flush; what is written short is written on, or is an error."""
+    left = text.encode() + WHOLE
     try:
-        left = text.encode()
         while left:
             left = left[os.write(handle, left) :]
         os.fsync(handle)

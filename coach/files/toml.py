@@ -22,6 +22,11 @@ def read_model(path: Path, model: type[Model]) -> Model:
 
 def read_text(path: Path) -> str:
     """The text of an ordinary file of at most 1 MiB in UTF-8. FileFault if it is none."""
+    return decoded(read_bytes(path), path)
+
+
+def read_bytes(path: Path) -> bytes:
+    """What an ordinary file of at most 1 MiB holds. FileFault if it is none."""
     try:
         kind = path.stat().st_mode  # before opening: opening a pipe or a device may never return
         if not stat.S_ISREG(kind):
@@ -40,7 +45,7 @@ def read_text(path: Path) -> str:
     if len(content) > MOST_BYTES:
         mend = "look whether this is the right file"
         raise FileFault([whole_file(path, "the file is larger than 1 MiB", "a file written by hand", mend)])
-    return _decoded(content, path)
+    return content
 
 
 def _not_there(path: Path) -> Diagnostic:
@@ -55,7 +60,8 @@ def _not_there(path: Path) -> Diagnostic:
     return whole_file(path, "there is no such file", f"a file {path.name}", "look at the name", near)
 
 
-def _decoded(content: bytes, path: Path) -> str:
+def decoded(content: bytes, path: Path) -> str:
+    """Bytes as UTF-8 text. FileFault, with the place of the first byte that is none."""
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         mend = "save it as UTF-8 in your editor"
         raise FileFault([whole_file(path, "the file is UTF-16", "text in UTF-8", mend)])

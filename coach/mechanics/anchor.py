@@ -1,12 +1,9 @@
-"""Where the anchor is: its height, its distance, and its direction from where the client faces."""
+"""The anchor in the body frame, from its height, its distance and its direction from where the client faces."""
 
 import math
 
-from coach.mechanics.body import Body, landmark_height_m
+from coach.mechanics.body import Body
 from coach.mechanics.vector import Vector
-from coach.model.exercise import Position
-from coach.model.prescription import Prescription
-from coach.model.profile import Profile
 
 
 class ImpossibleAnchor(ValueError):
@@ -33,17 +30,3 @@ def anchor_m(body: Body, distance_m: float, height_m: float, body_turn_deg: floa
     turn = math.radians(body_turn_deg)
     return (distance_m * math.cos(turn), -distance_m * math.sin(turn), height_m)
 
-
-def anchor_height_cm(profile: Profile, prescription: Prescription, body: Body, position: Position) -> int:
-    """The height the therapist fixed, else the height at home nearest to the position's landmark."""
-    fixed = prescription.fixed(position.abduction_deg).anchor_height_cm
-    if fixed is not None:
-        return fixed
-    wanted_cm = landmark_height_m(body, profile, position.anchor_landmark) * 100
-    return min(profile.home.anchor_heights_cm, key=lambda height_cm: abs(height_cm - wanted_cm))
-
-
-def body_turn_deg(prescription: Prescription, position: Position) -> float:
-    """The body turn the therapist fixed, else the position's own."""
-    fixed = prescription.fixed(position.abduction_deg).body_turn_deg
-    return position.body_turn_deg if fixed is None else fixed

@@ -1,32 +1,14 @@
 """The load ladder: every load step that is taut at the start and under the ceiling, in order of torque."""
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
 
-from coach.mechanics.anchor import anchor_height_cm, anchor_m, body_turn_deg
-from coach.mechanics.band import Rubber, elongation, rubber_of, tension_n
-from coach.mechanics.body import Body, body_of
-from coach.mechanics.load import (
-    ArmWeight,
-    LineOfPull,
-    arm_weight,
-    available_deg,
-    band_work_j,
-    line_of_pull,
-    rotations_deg,
-)
-from coach.model.band import BandGrade
+from coach.mechanics.place import marks_of, place_of
+from coach.mechanics.steps import Refusal, steps_at
 from coach.model.exercise import Position
 from coach.model.load import LoadStep, Rungs
 from coach.model.prescription import FirstStep, Prescription
 from coach.model.profile import Profile
-
-# Torques are rounded to a tenth of a millinewton metre: far less than anyone feels, and the same on every machine.
-_DIGITS = 4
-
-Refusal = Literal["slack", "over", "helps"]
 
 
 class NoLoadStep(ValueError):
@@ -44,77 +26,18 @@ class Ladder:
 def build(profile: Profile, prescription: Prescription, position: Position, limits: Mapping[str, float]) -> Ladder:
     """Every grade, strands and distance mark that makes a load step.
 
-    A step is taut by the limit taut_at_start at the start of the arc, nowhere beyond the limit elongation_max, and
-    its band resists more than it helps. Raises NoLoadStep with the reason and what would mend it.
+    Raises NoLoadStep with the reason and what would mend it, ImpossibleAnchor for a mark inside the body.
     """
-    body = body_of(profile)
-    rotations = rotations_deg(position.arc_start_deg, available_deg(profile, position))
-    weight = arm_weight(body, position.abduction_deg, rotations)
-    bands = [(grade, rubber_of(grade)) for grade in profile.bands]
-    steps: list[LoadStep] = []
-    refused: set[Refusal] = set()
-    for distance_cm, pull in _pulls(profile, prescription, position, body, rotations):
-        for grade, rubber in bands:
-            for strands in profile.home.strands:
-                found = _step(distance_cm, pull, weight, grade, rubber, strands, limits)
-                if isinstance(found, LoadStep):
-                    steps.append(found)
-                else:
-                    refused.add(found)
-    if not steps:
-        raise NoLoadStep(_why_none(profile, position, refused, limits))
-    names = [grade.name for grade in profile.bands]
-    steps.sort(key=lambda step: (step.mean_nm, names.index(step.grade), step.strands, step.distance_cm))
-    return Ladder(position.abduction_deg, tuple(steps))
+    place, marks = place_of(profile, prescription, position, limits), marks_of(profile, prescription, position)
+    found = steps_at(profile, position, marks, place.anchor_height_cm, place.body_turn_deg, limits)
+    if not found.steps:
+        raise NoLoadStep(_why_none(position, marks, found.refused, limits))
+    return Ladder(position.abduction_deg, found.steps)
 
 
-def _pulls(
-    profile: Profile, prescription: Prescription, position: Position, body: Body, rotations: tuple[float, ...]
-) -> list[tuple[int, LineOfPull]]:
-    """The line of pull from every distance mark: the geometry that all bands share."""
-    height_m = anchor_height_cm(profile, prescription, body, position) / 100
-    turn_deg = body_turn_deg(prescription, position)
-    home = profile.home
-    found = []
-    for distance_cm in range(home.nearest_cm, home.farthest_cm + 1, home.mark_every_cm):
-        anchor = anchor_m(body, distance_cm / 100, height_m, turn_deg)
-        found.append((distance_cm, line_of_pull(body, position.abduction_deg, position.plane_deg, anchor, rotations)))
-    return found
-
-
-def _step(
-    distance_cm: int,
-    pull: LineOfPull,
-    weight: ArmWeight,
-    grade: BandGrade,
-    rubber: Rubber,
-    strands: Literal[1, 2],
-    limits: Mapping[str, float],
-) -> LoadStep | Refusal:
-    """The load step from one mark, or why there is none."""
-    rest = grade.resting_length_m
-    if elongation(rest, pull.length_m[0], strands) < limits["taut_at_start"]:
-        return "slack"
-    if elongation(rest, max(pull.length_m), strands) > limits["elongation_max"]:
-        return "over"
-    band_j = band_work_j(pull, rubber, rest, strands)
-    if band_j <= 0:
-        return "helps"
-    peak = max(
-        tension_n(rubber, rest, length, strands) * moment_arm + arm
-        for length, moment_arm, arm in zip(pull.length_m, pull.moment_arm_m, weight.torque_nm, strict=True)
-    )
-    turned = math.radians(pull.rotation_deg[-1] - pull.rotation_deg[0])
-    return LoadStep(
-        grade=grade.name,
-        strands=strands,
-        distance_cm=distance_cm,
-        mean_nm=round((band_j + weight.work_j) / turned, _DIGITS),
-        peak_nm=round(peak, _DIGITS),
-    )
-
-
-def _why_none(profile: Profile, position: Position, refused: set[Refusal], limits: Mapping[str, float]) -> str:
+def _why_none(
+    position: Position, marks_cm: tuple[int, ...], refused: frozenset[Refusal], limits: Mapping[str, float]
+) -> str:
     """Why no step was found, and what would mend it."""
     over = f"stretches more than {limits['elongation_max'] * 100:.0f} % beyond its resting length"
     reasons: dict[frozenset[Refusal], str] = {
@@ -125,12 +48,12 @@ def _why_none(profile: Profile, position: Position, refused: set[Refusal], limit
         "take a band of another length, allow marks farther away, or set the marks closer together",
     }
     why = reasons.get(
-        frozenset(refused),
+        refused,
         "wherever a band is taut and below its ceiling it pulls the arm outwards instead of loading it: "
         "fix the anchor lower, or change the body turn",
     )
-    marks = f"{profile.home.nearest_cm} to {profile.home.farthest_cm} cm from the anchor"
-    return f"no load step at {position.abduction_deg} degrees, from the marks {marks}: {why}"
+    marks = f"marks {marks_cm[0]} to {marks_cm[-1]} cm" if len(marks_cm) > 1 else f"mark {marks_cm[0]} cm"
+    return f"no load step at {position.abduction_deg} degrees, from the {marks} from the anchor: {why}"
 
 
 def next_step(ladder: Ladder, step: LoadStep, limits: Mapping[str, float]) -> LoadStep | None:

@@ -9,7 +9,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coach.mechanics.anchor import anchor_height_cm, anchor_m, body_turn_deg
+from coach.mechanics.anchor import anchor_m
 from coach.mechanics.arm import raised
 from coach.mechanics.band import Rubber, energy_j, extrapolated, rubber_of, strand_m, tension_n
 from coach.mechanics.body import Body, body_of
@@ -17,11 +17,15 @@ from coach.mechanics.vector import Vector, dot, minus
 from coach.model.band import BandGrade
 from coach.model.exercise import Position
 from coach.model.load import LoadStep
-from coach.model.prescription import FirstStep, Prescription, Tempo
+from coach.model.prescription import FirstStep, Tempo
 from coach.model.profile import Profile
 
 GRAVITY_M_S2 = 9.80665
 """Standard acceleration of free fall: 3rd General Conference on Weights and Measures, 1901."""
+
+
+class NoArc(ValueError):
+    """The available range ends before the arc starts."""
 
 
 @dataclass(frozen=True)
@@ -79,6 +83,11 @@ class Arc:
         return self.rotation_deg[self.torque_nm.index(self.peak_nm)]
 
     @property
+    def kept(self) -> float:
+        """How well the load is kept through the arc: the lowest torque over the largest."""
+        return min(self.torque_nm) / self.peak_nm
+
+    @property
     def start_nm(self) -> float:
         """The torque at the start of the arc."""
         return self.band_nm[0] + self.arm_nm[0]
@@ -96,9 +105,9 @@ def available_deg(profile: Profile, position: Position) -> float:
 
 
 def rotations_deg(start_deg: float, end_deg: float) -> tuple[float, ...]:
-    """Every degree from the start of the arc, and its end. Raises ValueError where it ends before it starts."""
+    """Every degree from the start of the arc, and its end. Raises NoArc where it ends before it starts."""
     if end_deg <= start_deg:
-        raise ValueError(
+        raise NoArc(
             f"the available range ends at {end_deg:g} degrees, where the arc starts at {start_deg:g}: "
             "measure the range again, or leave this position out"
         )
@@ -160,12 +169,6 @@ def band_work_j(pull: LineOfPull, rubber: Rubber, resting_length_m: float, stran
     """Work on the band from the start to the end of the arc: the energy stored at the end less that at the start."""
     start = energy_j(rubber, resting_length_m, pull.length_m[0], strands)
     return energy_j(rubber, resting_length_m, pull.length_m[-1], strands) - start
-
-
-def arc_of(profile: Profile, prescription: Prescription, position: Position, step: LoadStep | FirstStep) -> Arc:
-    """The load of a load step through the client's arc. Raises ValueError for a band not on the shelf."""
-    height_cm = anchor_height_cm(profile, prescription, body_of(profile), position)
-    return arc_at(profile, position, step, step.distance_cm, height_cm, body_turn_deg(prescription, position))
 
 
 def arc_at(

@@ -4,10 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from coach.mechanics.anchor import ImpossibleAnchor, anchor_height_cm, anchor_m, body_turn_deg
+from coach.mechanics.anchor import ImpossibleAnchor, anchor_m
 from coach.mechanics.arm import Pose, pose
 from coach.mechanics.body import body_of, nearest_landmark
-from coach.mechanics.load import Arc, arc_at, arc_of
+from coach.mechanics.load import Arc, arc_at
+from coach.mechanics.place import Place, place_of
 from coach.mechanics.vector import Vector
 from coach.model.exercise import Landmark, Position
 from coach.model.load import LoadStep
@@ -45,6 +46,8 @@ class Setup:
     """Everything a client needs before the first repetition, and the points of its drawing in the body frame."""
 
     step: LoadStep
+    place: Place
+    """Where the anchor is, and why there."""
     anchor_height_cm: int
     landmark: Landmark
     """The body landmark nearest to the anchor height."""
@@ -68,11 +71,12 @@ def setup_for(
 ) -> Setup:
     """The setup of a load step. Raises ValueError for a band not on the shelf or an anchor inside the body."""
     body = body_of(profile)
-    height_cm = anchor_height_cm(profile, prescription, body, position)
-    turn_deg = body_turn_deg(prescription, position)
-    arc = arc_of(profile, prescription, position, step)
+    place = place_of(profile, prescription, position, limits)
+    height_cm, turn_deg = place.anchor_height_cm, place.body_turn_deg
+    arc = arc_at(profile, position, step, step.distance_cm, height_cm, turn_deg)
     return Setup(
         step=step,
+        place=place,
         anchor_height_cm=height_cm,
         landmark=nearest_landmark(body, profile, height_cm / 100),
         distance_cm=step.distance_cm,

@@ -25,12 +25,15 @@ class BandGrade(Frozen):
     @model_validator(mode="after")
     def _points_are_stretched(self) -> Self:
         lengths = [point.length_m for point in self.points]
-        for length in lengths:
+        for number, length in enumerate(lengths, 1):
             if length <= self.resting_length_m:
                 raise ValueError(
-                    f"a point at {length} m is not longer than the resting length of {self.resting_length_m} m: "
-                    "measure the force of a stretched band"
+                    f"item {number} of points, at {length} m, is not longer than the resting length of "
+                    f"{self.resting_length_m} m: measure the force of a stretched band"
                 )
-        if len(set(lengths)) < len(lengths):
-            raise ValueError("two points at one length: keep the one you trust")
+            if length in lengths[: number - 1]:
+                raise ValueError(
+                    f"item {number} of points is as long as another, {length} m: "
+                    "two points at one length cannot both be right, so keep the one you trust"
+                )
         return self

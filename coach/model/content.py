@@ -19,6 +19,10 @@ Effect = Literal[
     "hold",
     "repetitions_up",
     "load_up",
+    "suggest_position",
+    "complete",
+    "tell",
+    "then_review",
 ]
 Urgency = Literal["emergency", "same_day", "therapist"]
 
@@ -57,8 +61,16 @@ class Rule(Frozen):
     then: Effect
     limits: tuple[Name, ...] = Field(default=(), description="the limits that the test reads")
     numbers: tuple[Name, ...] = Field(default=(), description="the numbers the sentences may name")
+    too_much: bool = Field(
+        default=False, description="the load itself was too much: more is asked before it is tried again"
+    )
     source: Line
     mark: Mark
+
+    @property
+    def beside(self) -> bool:
+        """Whether the rule stands beside the decision: it tells the therapist, and the search goes on."""
+        return self.then in ("tell", "then_review")
 
 
 class Rules(Frozen):

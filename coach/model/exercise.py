@@ -7,7 +7,12 @@ from pydantic import Field
 from coach.model.base import Frozen, Line, Name, PositionDeg
 
 Landmark = Literal["floor", "knee", "hip", "elbow", "shoulder", "eye"]
+BandRuns = Literal["level", "downward"]
 Mark = Literal["read", "abstract", "second hand", "memory", "ours", "common practice", "computed"]
+
+
+class NoPosition(ValueError):
+    """An exercise has no arm position at this abduction."""
 
 
 class Position(Frozen):
@@ -21,6 +26,9 @@ class Position(Frozen):
     )
     available_source: Line
     anchor_landmark: Landmark = Field(description="anchor height where the therapist has not fixed one")
+    band_runs: BandRuns | None = Field(
+        default=None, description="how the band must run to the anchor at the start of the arc; None: any way"
+    )
     body_turn_deg: Annotated[float, Field(ge=0, le=180)] = Field(description="90 side-on, 0 facing the anchor")
     setup_source: Line
     checks: tuple[Name, ...] = Field(description="checks before the first repetition, in order")
@@ -35,8 +43,9 @@ class Exercise(Frozen):
     positions: Annotated[tuple[Position, ...], Field(min_length=1)]
 
     def position(self, position_deg: int) -> Position:
-        """The position at this abduction; ValueError if the exercise has none there."""
+        """The position at this abduction; NoPosition if the exercise has none there."""
         for position in self.positions:
             if position.abduction_deg == position_deg:
                 return position
-        raise ValueError(f"{self.name} has no position at {position_deg} degrees")
+        known = ", ".join(str(position.abduction_deg) for position in self.positions)
+        raise NoPosition(f"{self.name} has no position at {position_deg} degrees, only at {known}")

@@ -1,5 +1,6 @@
 """What the therapist set, and what they signed afterwards."""
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Annotated, Literal, Self
 
@@ -21,6 +22,9 @@ class Dose(Frozen):
     """Sets, repetition range, tempo, rest, days a week; and the count-in before each set."""
 
     sets: Annotated[int, Field(ge=1, le=6)]
+    sets_least: Annotated[int, Field(ge=1, le=6)] | None = Field(
+        default=None, description="so many sets are a whole session where there is no time for more; None: all sets"
+    )
     repetitions_min: Annotated[int, Field(ge=1, le=30)]
     repetitions_max: Annotated[int, Field(ge=1, le=30)]
     tempo: Tempo
@@ -34,6 +38,12 @@ class Dose(Frozen):
             raise ValueError("repetitions_max is below repetitions_min: swap them")
         return self
 
+    @model_validator(mode="after")
+    def _least_is_not_more(self) -> Self:
+        if self.sets_least is not None and self.sets_least > self.sets:
+            raise ValueError("sets_least is above sets: a short session cannot have more sets than a whole one")
+        return self
+
 
 class FixedSetup(Frozen):
     """What the therapist fixed for one position; the rest is computed."""
@@ -41,6 +51,7 @@ class FixedSetup(Frozen):
     position_deg: PositionDeg
     anchor_height_cm: Annotated[int, Field(ge=0, le=300)] | None = None
     body_turn_deg: Annotated[float, Field(ge=0, le=180)] | None = None
+    distance_cm: Annotated[int, Field(gt=0, le=1000)] | None = None
 
 
 class FirstStep(Frozen):
@@ -51,20 +62,68 @@ class FirstStep(Frozen):
     distance_cm: Annotated[int, Field(gt=0, le=1000)]
 
 
+Word = Literal[
+    "end_review",
+    "unlock_position",
+    "overrule",
+    "freeze_load",
+    "lift_freeze",
+    "cap_range",
+    "cap_position",
+    "lift_caps",
+    "allow_strengthening",
+]
+# What each word must say, and what it may say.
+_MUST_SAY: Mapping[Word, frozenset[str]] = {
+    "unlock_position": frozenset({"position_deg"}),
+    "cap_range": frozenset({"position_deg", "available_deg"}),
+    "cap_position": frozenset({"position_deg"}),
+}
+_MAY_SAY: Mapping[Word, frozenset[str]] = {
+    "overrule": frozenset({"load", "repetitions"}),
+    "freeze_load": frozenset({"until"}),
+}
+
+
 class SignOff(Frozen):
     """One word of the therapist after the prescription: dated, signed, with a reason."""
 
     at: AwareDatetime
     initials: Initials
-    what: Literal["end_review", "unlock_position"]
+    what: Word
     position_deg: PositionDeg | None = None
+    available_deg: Annotated[float, Field(ge=5, le=120)] | None = Field(
+        default=None, description="cap_range: no further than this in that position"
+    )
+    load: FirstStep | None = Field(default=None, description="overrule: the load step to go on with")
+    repetitions: Annotated[int, Field(ge=1, le=30)] | None = Field(
+        default=None, description="overrule: the repetitions to go on with"
+    )
+    until: date | None = Field(default=None, description="freeze_load: the last day; without it, until lifted")
     reason: Line
 
     @model_validator(mode="after")
-    def _unlock_names_a_position(self) -> Self:
-        if (self.what == "unlock_position") != (self.position_deg is not None):
-            raise ValueError('position_deg goes with what = "unlock_position", and only with it')
+    def _says_what_it_must(self) -> Self:
+        must = _MUST_SAY.get(self.what, frozenset())
+        may = must | _MAY_SAY.get(self.what, frozenset())
+        said = {name for name in _SAYABLE if getattr(self, name) is not None}
+        for name in sorted(must - said):
+            raise ValueError(f'what = "{self.what}" needs {name}: add it')
+        for name in sorted(said - may):
+            raise ValueError(f'{name} does not go with what = "{self.what}": take it out, or write another word')
+        if self.what == "overrule" and not said:
+            raise ValueError('what = "overrule" needs load or repetitions, or both: add what to go on with')
         return self
+
+
+_SAYABLE = ("position_deg", "available_deg", "load", "repetitions", "until")
+
+
+class Target(Frozen):
+    """The mean torque at which a position is done with."""
+
+    position_deg: PositionDeg
+    mean_nm: Annotated[float, Field(gt=0, le=60)]
 
 
 class Prescription(Frozen):
@@ -80,6 +139,13 @@ class Prescription(Frozen):
     limits: dict[Name, float] = {}
     first_step: FirstStep | None = None
     setups: tuple[FixedSetup, ...] = ()
+    targets: tuple[Target, ...] = Field(
+        default=(), description="without one, a position is done with at the heaviest load step at home"
+    )
+    repaired_on: date | None = Field(default=None, description="the day of a cuff repair, where there was one")
+    activities: Annotated[tuple[Line, ...], Field(max_length=5)] = Field(
+        default=(), description="what the client wants to do again, rated 0 to 10 every second week"
+    )
     sign_offs: tuple[SignOff, ...] = ()
 
     @model_validator(mode="after")
@@ -88,8 +154,56 @@ class Prescription(Frozen):
             raise ValueError("positions names one position twice")
         for sign_off in self.sign_offs:
             if sign_off.position_deg is not None and sign_off.position_deg not in self.positions:
-                raise ValueError(f"a sign-off unlocks {sign_off.position_deg} degrees, which is not in positions")
+                says = "unlocks" if sign_off.what == "unlock_position" else "names"
+                raise ValueError(f"a sign-off {says} {sign_off.position_deg} degrees, which is not in positions")
         return self
+
+    @model_validator(mode="after")
+    def _overruled_inside_the_dose(self) -> Self:
+        dose = self.dose
+        for sign_off in self.sign_offs:
+            asked = sign_off.repetitions
+            if asked is not None and not dose.repetitions_min <= asked <= dose.repetitions_max:
+                raise ValueError(
+                    f"a sign-off asks for {asked} repetitions, outside the dose's own "
+                    f"{dose.repetitions_min} to {dose.repetitions_max}: stay inside, or change the dose"
+                )
+        return self
+
+    @model_validator(mode="after")
+    def _targets_once(self) -> Self:
+        named = [target.position_deg for target in self.targets]
+        for degrees in named:
+            if degrees not in self.positions:
+                raise ValueError(f"a target names {degrees} degrees, which is not in positions")
+            if named.count(degrees) > 1:
+                raise ValueError(f"two targets for {degrees} degrees: keep one")
+        return self
+
+    @model_validator(mode="after")
+    def _no_unlock_above_a_cap(self) -> Self:
+        cap: int | None = None
+        for sign_off in sorted(self.sign_offs, key=lambda one: one.at):
+            degrees = sign_off.position_deg
+            if sign_off.what == "lift_caps":
+                cap = None
+            elif sign_off.what == "cap_position":
+                cap = degrees
+                if degrees is not None and degrees < min(self.positions):
+                    raise ValueError(
+                        f"a sign-off caps positions at {degrees} degrees, below every position of the goal: "
+                        "cap at one of positions"
+                    )
+            elif sign_off.what == "unlock_position" and cap is not None and degrees is not None and degrees > cap:
+                raise ValueError(
+                    f"a sign-off unlocks {degrees} degrees while positions are capped at {cap}: "
+                    'sign what = "lift_caps" first'
+                )
+        return self
+
+    def target_nm(self, position_deg: int) -> float | None:
+        """The target of a position; None where the therapist set none."""
+        return next((target.mean_nm for target in self.targets if target.position_deg == position_deg), None)
 
     def fixed(self, position_deg: int) -> FixedSetup:
         """What is fixed for a position; an empty FixedSetup where nothing is."""

@@ -1,12 +1,28 @@
 """Where the client stands now: derived from the records, never the truth itself."""
 
+from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, Field
 
-from coach.model.base import Frozen, Name, Pain, PositionDeg
+from coach.model.base import Frozen, Line, Name, Pain, PositionDeg
 from coach.model.load import LoadStep
+from coach.model.prescription import FirstStep
 from coach.model.record import Decision, Status
+
+
+class PainOn(Frozen):
+    """The pain of one check-in."""
+
+    on: date
+    pain: Pain
+
+
+class RangeCap(Frozen):
+    """No further than this in a position, by the therapist's word."""
+
+    position_deg: PositionDeg
+    available_deg: float
 
 
 class Progress(Frozen):
@@ -24,4 +40,17 @@ class Progress(Frozen):
     first_session: AwareDatetime | None = None
     last_session: AwareDatetime | None = None
     pain_before_last: Pain | None = None
+    pains: tuple[PainOn, ...] = Field(default=(), description="the check-ins of the last fourteen days")
+    eased: bool = Field(default=False, description="the load was made easier and nothing has been done with it since")
+    fell_from_nm: float | None = Field(default=None, description="the lowest load that was too much")
+    falls: Annotated[int, Field(ge=0)] = Field(default=0, description="how often it, or more, was too much")
+    looked_at: AwareDatetime | None = Field(default=None, description="when the therapist last let it go on")
+    tell: dict[Name, Line] = Field(default={}, description="what the therapist has not signed since")
+    asked: FirstStep | None = Field(default=None, description="the load step that the therapist asked for")
+    frozen: bool = False
+    frozen_until: date | None = None
+    range_caps: tuple[RangeCap, ...] = ()
+    position_cap_deg: PositionDeg | None = None
+    repaired_on: date | None = None
+    strengthening_allowed: bool = False
     decision: Decision | None = None

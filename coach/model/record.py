@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, Field
 
+from coach.model import step_names
 from coach.model.base import Frozen, Line, Lines, Name, Pain, PositionDeg
 from coach.model.load import LoadStep, Rungs
 from coach.model.prescription import Dose
@@ -14,6 +15,7 @@ Status = Literal["active", "paused", "review", "complete"]
 Number = int | float | str
 SetEnd = Literal["done", "stopped", "halted"]
 How = Literal["finished", "stopped", "left"]
+SkipReason = Literal["no_time", "too_tired", "not_usable"]
 
 
 class Decision(Frozen):
@@ -28,6 +30,7 @@ class Decision(Frozen):
     load: LoadStep
     repetitions: Annotated[int, Field(ge=1)]
     status: Status
+    tell: dict[Name, Line] = Field(default={}, description="what the therapist is to know, by the rule that says it")
 
 
 class Answered(Frozen):
@@ -59,6 +62,14 @@ class LoadChanged(Frozen):
     rungs: Rungs
 
 
+class BandAtHand(Frozen):
+    """The client had another band at hand: its load step, never a heavier one, stands in for today."""
+
+    kind: Literal["band"] = "band"
+    at: AwareDatetime
+    rungs: Rungs
+
+
 class Ended(Frozen):
     """The last entry: the session was gone through, or stopped early, and what was decided."""
 
@@ -68,7 +79,7 @@ class Ended(Frozen):
     decision: Decision
 
 
-Entry = Annotated[Answered | SetDone | LoadChanged | Ended, Field(discriminator="kind")]
+Entry = Annotated[Answered | SetDone | LoadChanged | BandAtHand | Ended, Field(discriminator="kind")]
 
 
 class Record(Frozen):
@@ -82,6 +93,8 @@ class Record(Frozen):
     limits: dict[Name, float] = Field(default={}, description="what the therapist had moved on that day")
     repetitions: Annotated[int, Field(ge=1, le=30)] = Field(description="the goal for every set")
     rungs: Rungs
+    positions: tuple[PositionDeg, ...] = Field(default=(), description="the goal's positions on that day, in order")
+    target_nm: float | None = Field(default=None, description="the target of this position on that day")
     entry: tuple[Entry, ...] = ()
 
     @property
@@ -89,6 +102,11 @@ class Record(Frozen):
         """The closing entry, or None while the session runs or after it was interrupted."""
         last = self.entry[-1] if self.entry else None
         return last if isinstance(last, Ended) else None
+
+    @property
+    def last_at(self) -> AwareDatetime:
+        """When the last entry was written; when the session began, where there is none."""
+        return self.entry[-1].at if self.entry else self.started
 
     @property
     def answers(self) -> dict[str, Pain | Name]:
@@ -107,8 +125,38 @@ class Record(Frozen):
     @property
     def rungs_now(self) -> Rungs:
         """The load step in use after the last change, with its neighbours."""
+        changes = [entry.rungs for entry in self.entry if isinstance(entry, LoadChanged | BandAtHand)]
+        return changes[-1] if changes else self.rungs
+
+    @property
+    def rungs_kept(self) -> Rungs:
+        """The load step of the programme: a band that only stood in for today does not change it."""
         changes = [entry.rungs for entry in self.entry if isinstance(entry, LoadChanged)]
         return changes[-1] if changes else self.rungs
+
+    @property
+    def other_band(self) -> bool:
+        """Whether another band stood in."""
+        return any(isinstance(entry, BandAtHand) for entry in self.entry)
+
+    @property
+    def skipped(self) -> dict[int, str]:
+        """The sets that were skipped before they began, each with its reason."""
+        done = {one.number for one in self.sets_done}
+        reasons = {number: self.answer(step_names.in_set(number, step_names.SKIP)) for number in range(1, 7)}
+        return {number: str(why) for number, why in reasons.items() if why is not None and number not in done}
+
+    @property
+    def sets_today(self) -> int:
+        """The sets of this session: those of the dose, or fewer where the client has no time for more."""
+        chosen = self.answer(step_names.SETS_TODAY)
+        return min(max(chosen, 1), self.dose.sets) if isinstance(chosen, int) else self.dose.sets
+
+    @property
+    def sets_due(self) -> int:
+        """The sets without which the session is not whole: fewer than the dose's only where it allows that."""
+        least = self.dose.sets_least
+        return self.sets_today if least is not None and self.sets_today >= least else self.dose.sets
 
     def with_entry(self, *entries: Entry) -> "Record":
         """The record with these entries after the others."""

@@ -5,7 +5,8 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
-from coach.model.record import Move
+from coach.model.record import Move, SkipReason
+from coach.model.report_words import ExportWords, HandoutWords
 
 SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
 
@@ -30,6 +31,11 @@ class KeyWords(Frozen):
     back: Line
     stop_set: Line
     skip_rest: Line
+    skip_set: Line
+    other_band: Line
+    fewer_sets: Line
+    theme: Line
+    more: Line
     leave: Line
     quit: Line
 
@@ -109,6 +115,7 @@ class SoundWords(Frozen):
     off: Line
     voice: Line
     no_voice: Line
+    failed: Line
 
 
 class EndWords(Frozen):
@@ -141,6 +148,55 @@ class OfferWords(Frozen):
     too_small: Line
     not_saved: Line
     kept: Line
+
+
+class InsteadWords(Frozen):
+    """What else than the plan: fewer sets, another band, a set skipped."""
+
+    reason: dict[SkipReason, Line]
+    skipped: Line
+    band: Line
+    all_count: Line
+    least_counts: Line
+    none_missing: Line
+
+
+class RehearsalWords(Frozen):
+    """What is said of a session of which nothing is kept."""
+
+    mark: Line
+    saved: Line
+    leave: Line
+    input_ended: Line
+
+
+class PlainWords(Frozen):
+    """What only the plain mode says: keys in words, time as it passes, and the drawings as sentences."""
+
+    keys: Line
+    key: Line
+    enter: Line
+    space: Line
+    scale_key: Line
+    scale: Line
+    given: Line
+    no_key: Line
+    no_such_key: Line
+    cue: Line
+    goal: Line
+    starts_in: Line
+    count: Line
+    out: Line
+    last_out: Line
+    set_over: Line
+    rest_left: Line
+    rest_over: Line
+    input_ended: Line
+    from_above: tuple[Line, ...]
+    from_the_side: tuple[Line, ...]
+    turn: dict[Literal["facing", "diagonal", "side_on", "diagonal_away", "away"], Line]
+    anchor_side: dict[Literal["left", "right", "front", "back"], Line]
+    slope: dict[Literal["down", "level", "up"], Line]
 
 
 class PreviewWords(Frozen):
@@ -183,10 +239,20 @@ class SetupReportWords(Frozen):
     distance_value: Line
     anchor: Line
     anchor_value: Line
+    why_height: dict[Literal["fixed", "nearest", "downward", "not_downward", "kept"], Line]
     turn: Line
     turn_value: Line
+    free_height: Line
+    free_turn: Line
+    price: Line
+    price_nothing: Line
+    price_no_step: Line
+    price_distance: Line
+    price_rise: Line
+    price_no_rise: Line
     elongation: Line
     elongation_value: Line
+    elongation_most: Line
     extrapolated: Line
     near_ceiling: Line
     load_title: Line
@@ -211,8 +277,15 @@ class SetupReportWords(Frozen):
     ladder_title: Line
     ladder_columns: Annotated[tuple[Line, ...], Field(min_length=6, max_length=6)]
     ladder_part: Line
+    next: Line
     next_small: Line
     next_large: Line
+    places_title: Line
+    places_columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
+    places_part: Line
+    place_height: Line
+    place_not_at_home: Line
+    place_turn: Line
     wrong_title: Line
     wrong: dict[Literal["distance_cm", "height_cm", "turn_deg"], tuple[Line, Line]] = Field(
         description="what is wrong, first where it is too little, then where it is too much"
@@ -222,7 +295,7 @@ class SetupReportWords(Frozen):
     wrong_trouble: dict[Literal["slack", "over", "impossible"], Line]
     from_above: Line
     from_the_side: Line
-    label: dict[Literal["anchor", "mark", "start", "end", "facing", "distance"], Line]
+    drawn: Line
 
 
 class BandsReportWords(Frozen):
@@ -263,7 +336,12 @@ class ScreenWords(Frozen):
     sound: SoundWords
     end: EndWords
     offer: OfferWords
+    instead: InsteadWords
+    rehearsal: RehearsalWords
+    plain: PlainWords
     preview: PreviewWords
     history: HistoryWords
     setup_report: SetupReportWords
     bands_report: BandsReportWords
+    handout: HandoutWords
+    export: ExportWords

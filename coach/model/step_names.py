@@ -16,6 +16,9 @@ EFFORT = "effort"
 TWO_MORE = "two_more"
 TROUBLE = "trouble"
 TROUBLE_PAIN = "trouble_pain"
+SKIP = "skip"
+OTHER_BAND = "setup.band"
+SETS_TODAY = "today.sets"
 
 
 def check(name: str) -> str:

@@ -1,48 +1,10 @@
-"""The tests that rules make. Each returns the numbers that matched, or None where it does not match."""
+"""The tests that rules make of the sets done. Each gives the numbers that matched, or None."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
-from coach.model import step_names
-from coach.model.record import Number
+from coach.progression import check_in_conditions as check_in
+from coach.progression.check_in_conditions import Condition, Numbers
 from coach.progression.situation import Situation
-
-Numbers = Mapping[str, Number]
-Condition = Callable[[Situation], Numbers | None]
-
-
-def warning_sign(situation: Situation) -> Numbers | None:
-    """A warning sign was named, or the client could not rule one out (D1, D2)."""
-    return {"sign": situation.sign} if situation.sign else None
-
-
-def equipment_failed(situation: Situation) -> Numbers | None:
-    """The band or the anchor failed, or a check before the first repetition found it unsound (D4)."""
-    return {"what": situation.equipment} if situation.equipment else None
-
-
-def pain_over_limit(situation: Situation) -> Numbers | None:
-    """Pain above the limit: at the limit the exercise goes on, above it stops (C6)."""
-    limit = situation.limits["pain_max"]
-    if situation.pain is None or situation.pain <= limit:
-        return None
-    return {"pain": situation.pain, "limit": round(limit)}
-
-
-def not_settled(situation: Situation) -> Numbers | None:
-    """Pain is still above its level before the last session (C6)."""
-    before, now = situation.before.pain_before_last, situation.record.answer(step_names.PAIN_NOW)
-    if before is None or not isinstance(now, int) or now <= before:
-        return None
-    return {"pain": now, "before": before}
-
-
-def long_gap(situation: Situation) -> Numbers | None:
-    """More days since the last session than the tissue and the skill are trusted to keep (ours)."""
-    last, limit = situation.before.last_session, situation.limits["long_gap_days"]
-    if last is None:
-        return None
-    days = (situation.record.started.date() - last.date()).days
-    return {"days": days, "limit": round(limit)} if days > limit else None
 
 
 def band_too_heavy(situation: Situation) -> Numbers | None:
@@ -58,27 +20,41 @@ def under_performed(situation: Situation) -> Numbers | None:
     sessions = situation.before.under_sessions + 1
     if not situation.under_performed or sessions < situation.limits["under_sessions"]:
         return None
-    lowest = min(done.repetitions for done in situation.sets)
+    lowest = min(done.repetitions for done in situation.sets if not done.halted)
     return {"sessions": sessions, "lowest": lowest, "bottom": situation.record.dose.repetitions_min}
 
 
 def unclean(situation: Situation) -> Numbers | None:
     """A fault, an unknown answer or a missing set: unknown is never good (C13)."""
     faults = sum(len(done.faults) for done in situation.sets)
-    not_sure = sum(done.not_sure for done in situation.sets)
-    unanswered = sum(done.unanswered for done in situation.sets)
-    unknown = not_sure > situation.limits["not_sure_allowed"] or unanswered > 0
-    if not faults and not unknown and situation.sets_missing <= 0:
+    if not faults and situation.known and situation.sets_missing <= 0:
         return None
-    return {"faults": faults, "not_sure": not_sure + unanswered, "missing": situation.sets_missing}
+    unknown = situation.not_sure + situation.unanswered
+    return {"faults": faults, "not_sure": unknown, "missing": max(situation.sets_missing, 0)}
+
+
+def other_band(situation: Situation) -> Numbers | None:
+    """Another band stood in, with no more torque: it says nothing about the load of the programme (ours)."""
+    if not situation.record.other_band:
+        return None
+    return {"grade": situation.record.rungs_now.step.grade}
+
+
+def second_today(situation: Situation) -> Numbers | None:
+    """A session was done earlier on this day: days of training do not follow each other (C4)."""
+    return {"goal": situation.goal} if situation.second_today else None
+
+
+def _would_go_on(situation: Situation) -> bool:
+    return situation.may_go_on and situation.leads_on
 
 
 def familiarisation(situation: Situation) -> Numbers | None:
-    """The load would rise, and the first weeks are not over (C4)."""
+    """A heavier load, or the next position, would come, and the first weeks are not over (C4)."""
     first = situation.before.first_session
-    day = (situation.record.started.date() - first.date()).days if first else 0
+    day = situation.days_since(first) if first else 0
     limit = situation.limits["familiarisation_days"]
-    return {"day": day + 1, "limit": round(limit)} if day < limit and load_up(situation) else None
+    return {"day": day + 1, "limit": round(limit)} if day < limit and _would_go_on(situation) else None
 
 
 def repetitions_up(situation: Situation) -> Numbers | None:
@@ -89,43 +65,76 @@ def repetitions_up(situation: Situation) -> Numbers | None:
     return {"goal": situation.goal, "top": top}
 
 
-def load_up(situation: Situation) -> Numbers | None:
-    """Every set clean at the top with two more left, so many sessions in a row (C1, C2)."""
-    sessions = situation.before.ready_sessions + 1
-    wanted = situation.limits["sessions_in_a_row"]
-    if not situation.ready or sessions < wanted or situation.record.rungs_now.next_step is None:
+def load_frozen(situation: Situation) -> Numbers | None:
+    """More load, or the next position, would come, and the therapist has frozen the load."""
+    if not situation.frozen or not _would_go_on(situation):
         return None
-    return {"sessions": sessions, "top": situation.record.dose.repetitions_max}
+    until = situation.before.frozen_until
+    return {"until": until.isoformat() if until else "until_lifted"}
+
+
+def position_ready(situation: Situation) -> Numbers | None:
+    """What a heavier load asks for, at the target of the position, with a further position in the goal (C12)."""
+    following = situation.next_position_deg
+    if not situation.may_go_on or not situation.at_target or following is None or situation.capped:
+        return None
+    return {"sessions": situation.ready_sessions, "next": following}
+
+
+def programme_complete(situation: Situation) -> Numbers | None:
+    """The same in the last position of the goal."""
+    if not situation.may_go_on or not situation.at_target or not situation.last_position:
+        return None
+    return {"sessions": situation.ready_sessions}
+
+
+def load_up(situation: Situation) -> Numbers | None:
+    """Every set clean at the top with two more left, so many sessions in a row, below the target (C1, C2)."""
+    if not situation.may_go_on or situation.at_target or situation.record.rungs.next_step is None:
+        return None
+    return {"sessions": situation.ready_sessions, "top": situation.record.dose.repetitions_max}
 
 
 def otherwise(situation: Situation) -> Numbers | None:
     """Nothing else matched: name what is missing for the next step."""
+    more = max(situation.sessions_wanted - situation.ready_sessions, 0)
     top = situation.record.dose.repetitions_max
-    return {"missing": _missing(situation), "goal": situation.goal, "top": top}
+    return {"missing": _missing(situation, more), "goal": situation.goal, "top": top, "more": more}
 
 
-def _missing(situation: Situation) -> str:
+def _missing(situation: Situation, more: int) -> str:
     """The first thing still missing, by its name in the words of the rules."""
     if not situation.all_clean:
         return "repetitions"
     if not situation.two_more:
         return "two_more"
-    return "second_session" if situation.record.rungs_now.next_step else "heavier_step"
+    if not situation.leads_on:
+        return "capped" if situation.at_target and situation.capped else "heavier_step"
+    return "second_session" if more == 1 else "more_sessions"
 
 
 CONDITIONS: Mapping[str, Condition] = {
     condition.__name__: condition
     for condition in (
-        warning_sign,
-        equipment_failed,
-        pain_over_limit,
-        not_settled,
-        long_gap,
+        check_in.warning_sign,
+        check_in.after_repair,
+        check_in.equipment_failed,
+        check_in.pain_over_limit,
+        check_in.not_settled,
+        check_in.pain_rising,
+        check_in.pain_rising_fast,
+        check_in.long_gap,
+        check_in.twelve_weeks,
         band_too_heavy,
         under_performed,
         unclean,
+        other_band,
+        second_today,
         familiarisation,
         repetitions_up,
+        load_frozen,
+        position_ready,
+        programme_complete,
         load_up,
         otherwise,
     )

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from coach.model.content import Effect
-from coach.model.load import LoadStep
+from coach.model.load import LoadStep, Rungs
 from coach.model.record import Move, Status, Variable
 from coach.progression.situation import Situation
 
@@ -22,40 +22,50 @@ class Outcome:
 
 
 def _stays(situation: Situation, move: Move, status: Status, change: str) -> Outcome:
-    return Outcome(move, None, situation.record.rungs_now.step, situation.goal, status, change)
+    return Outcome(move, None, situation.record.rungs_kept.step, situation.goal, status, change)
 
 
-def _to(situation: Situation, load: LoadStep, move: Move, status: Status = "active") -> Outcome:
-    """A lighter load than the session began with, or the word that there is none."""
-    lighter = load.mean_nm < situation.record.rungs.step.mean_nm
-    if not lighter:
-        stays: Move = "stop" if move == "stop" else "hold"
-        return Outcome(stays, None, load, situation.goal, status, "lowest")
-    change = "easier" if load.grade == situation.record.rungs.step.grade else "lighter"
-    return Outcome(move, "load", load, situation.goal, status, change)
+def _already_eased(effect: Effect, situation: Situation) -> bool:
+    """The load was made easier before and not a set was done with it: it is tried before it goes down again."""
+    return situation.before.eased and (effect == "easier_now" or not situation.trained)
 
 
-def _one_easier(situation: Situation, move: Move, status: Status = "active") -> Outcome:
-    rungs = situation.record.rungs_now
-    return _to(situation, rungs.easier or rungs.step, move, status)
+def _wanted(effect: Effect, rungs: Rungs) -> LoadStep | None:
+    """The lighter load that an effect asks for: a lighter band where there is one, else one step easier."""
+    return (rungs.lighter or rungs.easier) if effect == "lighter_now" else rungs.easier
 
 
-def _already_easier(situation: Situation) -> Outcome:
-    """The load went down within the session; it stays there."""
-    return _to(situation, situation.record.rungs_now.step, "regress")
+def _less(effect: Effect, move: Move, status: Status) -> Callable[[Situation], Outcome]:
+    """Less load from the next set or the next session on, or the word that there is none."""
+
+    def outcome(situation: Situation) -> Outcome:
+        record = situation.record
+        eased = _already_eased(effect, situation)
+        now = effect in ("easier_now", "lighter_now")
+        if now and record.rungs_kept != record.rungs:
+            load: LoadStep | None = record.rungs_kept.step  # it went down within the session, and stays there
+        else:
+            load = None if eased else _wanted(effect, record.rungs_now)
+        if load is None or load.mean_nm >= record.rungs.step.mean_nm:
+            change = "untried" if eased else "lowest"
+            return _stays(situation, "stop" if move == "stop" else "hold", status, change)
+        change = "easier" if load.grade == record.rungs.step.grade else "lighter"
+        return Outcome(move, "load", load, situation.goal, status, change)
+
+    return outcome
 
 
 def _repetitions_up(situation: Situation) -> Outcome:
     """One more, or two where two more clean ones were left (C1, C3), never above the top."""
     top = situation.record.dose.repetitions_max
     repetitions = min(situation.goal + (2 if situation.two_more else 1), top)
-    load = situation.record.rungs_now.step
+    load = situation.record.rungs_kept.step
     return Outcome("progress", "repetitions", load, repetitions, "active", "repetitions_up")
 
 
 def _load_up(situation: Situation) -> Outcome:
     """The next step; where it rises by more than the limit, repetitions begin again at the bottom (C1, C3)."""
-    rungs = situation.record.rungs_now
+    rungs = situation.record.rungs_kept
     load = rungs.next_step
     if load is None:
         return _stays(situation, "hold", "active", "stays")
@@ -67,19 +77,21 @@ def _load_up(situation: Situation) -> Outcome:
 EFFECTS: Mapping[Effect, Callable[[Situation], Outcome]] = {
     "stop_and_review": lambda situation: _stays(situation, "stop", "review", "review"),
     "stop_for_today": lambda situation: _stays(situation, "stop", "paused", "today"),
-    "stop_and_easier": lambda situation: _one_easier(situation, "stop", "paused"),
-    "easier_now": _already_easier,
-    "lighter_now": _already_easier,
-    "easier_next": lambda situation: _one_easier(situation, "regress"),
+    "stop_and_easier": _less("stop_and_easier", "stop", "paused"),
+    "easier_now": _less("easier_now", "regress", "active"),
+    "lighter_now": _less("lighter_now", "regress", "active"),
+    "easier_next": _less("easier_next", "regress", "active"),
     "hold": lambda situation: _stays(situation, "hold", "active", "stays"),
     "repetitions_up": _repetitions_up,
     "load_up": _load_up,
+    "suggest_position": lambda situation: _stays(situation, "hold", "review", "review"),
+    "complete": lambda situation: _stays(situation, "hold", "complete", "maintain"),
 }
 STOPPING: frozenset[Effect] = frozenset(("stop_and_review", "stop_for_today", "stop_and_easier"))
 
 
 def lighter_now(effect: Effect, situation: Situation) -> LoadStep | None:
     """The load to go on with at once, where the effect asks for less load now and there is less."""
-    rungs = situation.record.rungs_now
-    wanted = {"easier_now": rungs.easier, "lighter_now": rungs.lighter or rungs.easier}
-    return wanted.get(effect)
+    if effect not in ("easier_now", "lighter_now") or _already_eased(effect, situation):
+        return None
+    return _wanted(effect, situation.record.rungs_now)

@@ -3,16 +3,18 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from coach.model import step_names
 from coach.model.content import Level, Rule
 from coach.model.load import LoadStep
 from coach.model.prescription import Prescription, SignOff
 from coach.model.progress import Progress
-from coach.model.record import Decision, Record
-from coach.progression.conditions import CONDITIONS, Numbers
-from coach.progression.effects import EFFECTS, STOPPING, lighter_now
+from coach.model.record import Decision, Record, Status
+from coach.progression.after import after, elsewhere
+from coach.progression.check_in_conditions import Numbers
+from coach.progression.conditions import CONDITIONS
+from coach.progression.effects import EFFECTS, STOPPING, Outcome, lighter_now
 from coach.progression.rule_book import RuleBook
-from coach.progression.sentences import reason, rounded_nm, why
+from coach.progression.sentences import for_therapist, reason, rounded_nm, why
+from coach.progression.signed import signed
 from coach.progression.situation import Situation, read
 
 
@@ -49,6 +51,7 @@ def within(before: Progress, record: Record, book: RuleBook, level: Level, numbe
 def decide(before: Progress, record: Record, book: RuleBook) -> Decision:
     """The decision of a whole session: every rule in order over all that happened, first match wins.
 
+    Rules that stand beside the decision all speak: they tell the therapist, and may ask for a review.
     ValueError if the rules end without one that always matches.
     """
     situation = read(before, record, book, "session")
@@ -57,16 +60,18 @@ def decide(before: Progress, record: Record, book: RuleBook) -> Decision:
         raise ValueError("no rule matched: the last rule of rules.toml must always match")
     rule, numbers = match
     outcome = EFFECTS[rule.then](situation)
+    beside = [(one, found) for one in book.beside if (found := CONDITIONS[one.when](situation)) is not None]
     return Decision(
         move=outcome.move,
         variable=outcome.variable,
         rule=rule.name,
-        reason=reason(rule, numbers, outcome, book),
+        reason=" ".join([reason(rule, numbers, outcome, book), *(why(one, found, book) for one, found in beside)]),
         source=rule.source,
         numbers={**numbers, "from_nm": rounded_nm(record.rungs.step), "to_nm": rounded_nm(outcome.load)},
         load=outcome.load,
         repetitions=outcome.repetitions,
-        status="review" if before.status == "review" else outcome.status,
+        status=_status(before.status, outcome, [one for one, _ in beside]),
+        tell={one.name: for_therapist(one, found, book) for one, found in beside},
     )
 
 
@@ -76,75 +81,49 @@ def start(prescription: Prescription) -> Progress:
         exercise=prescription.exercise,
         position_deg=prescription.positions[0],
         repetitions=prescription.dose.repetitions_min,
+        repaired_on=prescription.repaired_on,
     )
 
 
 def advance(before: Progress, record: Record, book: RuleBook) -> Judged:
-    """One record folded in."""
-    stood = before.model_copy(update={"position_deg": record.position_deg, "repetitions": record.repetitions})
+    """One record folded in. One from another position than the client stands in moves nothing in this one."""
+    stood = elsewhere(before, record) if record.position_deg != before.position_deg else before
+    stood = stood.model_copy(update={"repetitions": record.repetitions})
     decision = decide(stood, record, book)
-    return Judged(record, stood, decision, _after(stood, record, decision, book))
+    return Judged(record, stood, decision, after(before, record, decision, book))
 
 
 def fold(
     prescription: Prescription, records: Iterable[Record], book: RuleBook
 ) -> tuple[Progress, tuple[Judged, ...]]:
-    """Every record and sign-off in order of time: where the client stands now, and each decision on the way."""
+    """Every record and sign-off in order of time: where the client stands now, and each decision on the way.
+
+    A record takes its place by its last entry: what was signed while the session ran comes before its decision,
+    so that no word given earlier can end a review that began later.
+    """
     happened: list[Record | SignOff] = [*records, *prescription.sign_offs]
     progress, judged = start(prescription), []
-    for one in sorted(happened, key=lambda one: one.started if isinstance(one, Record) else one.at):
+    for one in sorted(happened, key=lambda one: one.last_at if isinstance(one, Record) else one.at):
         if isinstance(one, Record):
             judged.append(advance(progress, one, book))
             progress = judged[-1].after
         else:
-            progress = _signed(progress, one, prescription)
+            progress = signed(progress, one, prescription)
     return progress, tuple(judged)
 
 
 def _first_match(situation: Situation, book: RuleBook, level: Level) -> tuple[Rule, Numbers] | None:
-    for rule in book.content.rules:
-        if level == "session" or level in rule.levels:
-            numbers = CONDITIONS[rule.when](situation)
-            if numbers is not None:
-                return rule, numbers
+    for rule in book.at(level):
+        numbers = CONDITIONS[rule.when](situation)
+        if numbers is not None:
+            return rule, numbers
     return None
 
 
-def _after(before: Progress, record: Record, decision: Decision, book: RuleBook) -> Progress:
-    """The decision put into effect, and the streaks counted on."""
-    trained = bool(record.sets_done)
-    situation = read(before, record, book, "session")
-    unchanged = decision.load == record.rungs.step
-    ready = before.ready_sessions + 1 if situation.ready and decision.move in ("hold", "progress") else 0
-    under = before.under_sessions + 1 if situation.under_performed else 0
-    pain_now = record.answer(step_names.PAIN_NOW)
-    return before.model_copy(
-        update={
-            "load": decision.load,
-            "repetitions": decision.repetitions,
-            "status": decision.status,
-            "ready_sessions": ready if unchanged else 0,
-            "under_sessions": (under if unchanged else 0) if trained else before.under_sessions,
-            "sessions": before.sessions + trained,
-            "first_session": before.first_session or (record.started if trained else None),
-            "last_session": record.started if trained else before.last_session,
-            "pain_before_last": pain_now if trained and isinstance(pain_now, int) else before.pain_before_last,
-            "decision": decision,
-        }
-    )
-
-
-def _signed(progress: Progress, sign_off: SignOff, prescription: Prescription) -> Progress:
-    """A word of the therapist put into effect: only this leaves review, only this changes the position."""
-    if sign_off.what == "end_review":
-        return progress.model_copy(update={"status": "active"})
-    return progress.model_copy(
-        update={
-            "status": "active",
-            "position_deg": sign_off.position_deg,
-            "load": None,
-            "repetitions": prescription.dose.repetitions_min,
-            "ready_sessions": 0,
-            "under_sessions": 0,
-        }
-    )
+def _status(before: Status, outcome: Outcome, beside: list[Rule]) -> Status:
+    """Review is left only by the therapist's word; complete stays until the load goes down or something stops."""
+    if before == "review" or any(rule.then == "then_review" for rule in beside):
+        return "review"
+    if before == "complete" and outcome.status == "active" and outcome.move in ("hold", "progress"):
+        return "complete"
+    return outcome.status

@@ -2,7 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
+from coach.model.content import Level, Rule
 from coach.model.content_set import Content
 
 
@@ -13,6 +15,29 @@ class RuleBook:
     content: Content
     names: Mapping[str, str]
     stopping_checks: tuple[str, ...]
+
+    @cached_property
+    def beside(self) -> tuple[Rule, ...]:
+        """The rules that stand beside the decision."""
+        return tuple(rule for rule in self.content.rules if rule.beside)
+
+    @cached_property
+    def too_much(self) -> frozenset[str]:
+        """The rules by which the load itself was too much."""
+        return frozenset(rule.name for rule in self.content.rules if rule.too_much)
+
+    @cached_property
+    def _by_level(self) -> Mapping[Level, tuple[Rule, ...]]:
+        deciding = [rule for rule in self.content.rules if not rule.beside]
+        return {
+            "check_in": tuple(rule for rule in deciding if "check_in" in rule.levels),
+            "set": tuple(rule for rule in deciding if "set" in rule.levels),
+            "session": tuple(deciding),
+        }
+
+    def at(self, level: Level) -> tuple[Rule, ...]:
+        """The deciding rules that are tried at a level, in order; at the end of the session all of them."""
+        return self._by_level[level]
 
     def limits(self, moved: Mapping[str, float]) -> dict[str, float]:
         """Every limit by name, with the therapist's own values in place."""

@@ -5,7 +5,7 @@ from coach.model.content import Rule
 from coach.model.content_set import Content
 from coach.model.load import LoadStep
 from coach.model.record import Number
-from coach.progression.conditions import Numbers
+from coach.progression.check_in_conditions import Numbers
 from coach.progression.effects import Outcome
 from coach.progression.rule_book import RuleBook
 
@@ -24,11 +24,18 @@ def load_values(load: LoadStep, content: Content) -> dict[str, object]:
 
 
 def why(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
-    """The sentence of a rule with its numbers in place; names of things are said in words."""
-    words = book.content.words.rules
-    in_words = {**words.missing, **book.names}
-    said = {name: fill(str(in_words.get(str(value), value)), numbers) for name, value in numbers.items()}
-    return fill(words.rule[rule.name].client, said)
+    """The sentence of a rule for the client, with its numbers in place; names of things are said in words."""
+    return fill(book.content.words.rules.rule[rule.name].client, _in_words(numbers, book))
+
+
+def for_therapist(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
+    """The sentence of a rule for the therapist."""
+    return fill(book.content.words.rules.rule[rule.name].therapist, _in_words(numbers, book))
+
+
+def _in_words(numbers: Numbers, book: RuleBook) -> dict[str, object]:
+    in_words = {**book.content.words.rules.missing, **book.names}
+    return {name: fill(str(in_words.get(str(value), value)), numbers) for name, value in numbers.items()}
 
 
 def reason(rule: Rule, numbers: Numbers, outcome: Outcome, book: RuleBook) -> str:

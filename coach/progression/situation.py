@@ -2,15 +2,19 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 
 from coach.model import step_names
 from coach.model.content import Fault, Level
+from coach.model.load import LoadStep
 from coach.model.progress import Progress
 from coach.model.record import Record, SetDone
 from coach.progression.rule_book import RuleBook
 
 EQUIPMENT = "equipment"
 ACHE = "ache"
+
+Answers = Mapping[str, int | str]
 
 
 @dataclass(frozen=True)
@@ -20,15 +24,15 @@ class SetFacts:
     number: int
     repetitions: int
     whole: bool
+    halted: bool
     faults: tuple[Fault, ...]
     not_sure: int
     unanswered: int
     too_heavy: Fault | None
 
-    def clean(self, goal: int, not_sure_allowed: float) -> bool:
-        """Done at the goal, with no fault named and nothing unknown beyond what is allowed."""
-        unknown = self.not_sure > not_sure_allowed or self.unanswered > 0
-        return self.whole and self.repetitions >= goal and not self.faults and not unknown
+    def clean(self, goal: int) -> bool:
+        """Done at the goal, with no fault named and every question answered."""
+        return self.whole and self.repetitions >= goal and not self.faults and not self.unanswered
 
 
 @dataclass(frozen=True)
@@ -38,6 +42,7 @@ class Situation:
     before: Progress
     record: Record
     limits: Mapping[str, float]
+    answers: Answers
     sets: tuple[SetFacts, ...]
     sign: str | None
     equipment: str | None
@@ -49,86 +54,185 @@ class Situation:
         return self.record.repetitions
 
     @property
+    def step(self) -> LoadStep:
+        """The load step that the session began with."""
+        return self.record.rungs.step
+
+    @property
+    def pain_now(self) -> int | None:
+        """Pain at the check-in, None where it was not said."""
+        pain = self.answers.get(step_names.PAIN_NOW)
+        return pain if isinstance(pain, int) else None
+
+    @property
+    def trained(self) -> bool:
+        """Whether any set was begun."""
+        return bool(self.record.sets_done)
+
+    @property
+    def second_today(self) -> bool:
+        """Whether a set was done earlier on this day, as the calendar where the client was said it."""
+        last = self.before.last_session
+        return last is not None and last.date() == self.record.started.date()
+
+    @property
     def sets_missing(self) -> int:
-        """Sets that were prescribed and not done to their end."""
-        return self.record.dose.sets - sum(1 for done in self.sets if done.whole)
+        """Sets that are due and were not done to their end."""
+        return self.record.sets_due - len({done.number for done in self.sets if done.whole})
+
+    @property
+    def not_sure(self) -> int:
+        """Form questions answered "not sure", over all sets."""
+        return sum(done.not_sure for done in self.sets)
+
+    @property
+    def unanswered(self) -> int:
+        """Questions that stayed open: of the check-in, and of the sets done."""
+        check_in = [self.answers.get(step) for step in (step_names.PAIN_NOW, step_names.SIGN)]
+        return check_in.count(None) + sum(done.unanswered for done in self.sets)
+
+    @property
+    def known(self) -> bool:
+        """Nothing unknown beyond what is allowed: unknown is never good."""
+        return not self.unanswered and self.not_sure <= self.limits["not_sure_allowed"]
 
     @property
     def all_clean(self) -> bool:
-        """Every prescribed set done at the goal, clean, with the unknown counted over the whole session."""
-        allowed = self.limits["not_sure_allowed"]
-        not_sure = sum(done.not_sure for done in self.sets)
-        clean = all(done.clean(self.goal, allowed) for done in self.sets)
-        return clean and self.sets_missing <= 0 and not_sure <= allowed
+        """Every set that is due done at the goal and clean, and nothing unknown."""
+        return self.sets_missing <= 0 and self.known and all(done.clean(self.goal) for done in self.sets)
 
     @property
     def two_more(self) -> bool:
-        """The client said after the last set that two more clean repetitions were left."""
-        return self.record.answer(step_names.in_set(self.record.dose.sets, step_names.TWO_MORE)) == "yes"
+        """The client said after the last set that two more clean repetitions were left; not sure is a no."""
+        return self.answers.get(step_names.in_set(self.record.sets_today, step_names.TWO_MORE)) == "yes"
 
     @property
     def ready(self) -> bool:
-        """Every set clean at the top of the range, with two more left: half of what a heavier load needs."""
-        return self.all_clean and self.two_more and self.goal >= self.record.dose.repetitions_max
+        """Every set clean at the top of the range, with two more left, at the load of the programme."""
+        at_top = self.goal >= self.record.dose.repetitions_max
+        return self.all_clean and self.two_more and at_top and not self.record.other_band
+
+    @property
+    def ready_sessions(self) -> int:
+        """Such sessions in a row, with this one; a second one on one day does not count."""
+        return self.before.ready_sessions + (self.ready and not self.second_today)
+
+    @property
+    def sessions_wanted(self) -> int:
+        """Ready sessions in a row that the next step asks for: twice as many each time it was too much."""
+        base, following = round(self.limits["sessions_in_a_row"]), self.record.rungs.next_step
+        fell = self.before.fell_from_nm
+        again = not self.at_target and following is not None and fell is not None and following.mean_nm >= fell
+        return base * 2**self.before.falls if again else base
+
+    @property
+    def at_target(self) -> bool:
+        """The load that the position is done with: its target, else the heaviest step at home."""
+        target = self.record.target_nm
+        return self.step.mean_nm >= target if target is not None else self.record.rungs.next_step is None
+
+    @property
+    def may_go_on(self) -> bool:
+        """Ready for so many sessions in a row: what a heavier load, or the next position, asks for."""
+        return self.ready and not self.second_today and self.ready_sessions >= self.sessions_wanted
+
+    @property
+    def next_position_deg(self) -> int | None:
+        """The position after this one in the goal, capped or not; None where the record names none."""
+        positions, here = self.record.positions, self.record.position_deg
+        after = positions[positions.index(here) + 1 :] if here in positions else ()
+        return after[0] if after else None
+
+    @property
+    def capped(self) -> bool:
+        """Whether the next position is above what the therapist allows."""
+        cap, following = self.before.position_cap_deg, self.next_position_deg
+        return cap is not None and following is not None and following > cap
+
+    @property
+    def last_position(self) -> bool:
+        """Whether this is the goal's last position."""
+        return self.record.positions[-1:] == (self.record.position_deg,)
+
+    @property
+    def leads_on(self) -> bool:
+        """Whether there is anything to go on to: a heavier step, a position not capped, the end of the programme."""
+        if not self.at_target:
+            return self.record.rungs.next_step is not None
+        return self.last_position or (self.next_position_deg is not None and not self.capped)
+
+    @property
+    def frozen(self) -> bool:
+        """Whether the therapist has frozen the load on the day of this session."""
+        until = self.before.frozen_until
+        return self.before.frozen and (until is None or self.record.started.date() <= until)
 
     @property
     def under_performed(self) -> bool:
-        """A set below the bottom of the repetition range."""
-        return any(done.repetitions < self.record.dose.repetitions_min for done in self.sets)
+        """A set below the bottom of the repetition range, by the client's own strength and not by a stop."""
+        bottom = self.record.dose.repetitions_min
+        return any(done.repetitions < bottom and not done.halted for done in self.sets)
+
+    def days_since(self, earlier: datetime) -> int:
+        """Days by the calendar, each date as it was where the client was; a clock's change counts nothing."""
+        return (self.record.started.date() - earlier.date()).days
 
 
 def read(before: Progress, record: Record, book: RuleBook, level: Level, number: int = 0) -> Situation:
     """The facts of a level: the check-in alone, the set with this number alone, or the whole session."""
     numbers = {"check_in": (), "set": (number,), "session": tuple(range(1, record.dose.sets + 1))}[level]
     asked = book.asked(record.exercise, record.position_deg)
-    troubles = _troubles(record, numbers)
+    answers = record.answers
+    troubles = _troubles(answers, numbers)
     signs = [name for name in troubles if name not in (EQUIPMENT, ACHE)]
-    failed = [name for name in book.stopping_checks if record.answer(step_names.check(name)) == "no"]
+    failed = [name for name in book.stopping_checks if answers.get(step_names.check(name)) == "no"]
     return Situation(
         before=before,
         record=record,
         limits=book.limits(record.limits),
-        sets=tuple(_set_facts(done, record, book, asked) for done in record.sets_done if done.number in numbers),
+        answers=answers,
+        sets=tuple(_set_facts(done, answers, book, asked) for done in record.sets_done if done.number in numbers),
         sign=signs[0] if signs else None,
         equipment=EQUIPMENT if EQUIPMENT in troubles else next(iter(failed), None),
-        pain=_worst_pain(record, numbers, with_check_in=level != "set"),
+        pain=_worst_pain(answers, numbers, with_check_in=level != "set"),
     )
 
 
-def _troubles(record: Record, numbers: tuple[int, ...]) -> tuple[str, ...]:
+def _troubles(answers: Answers, numbers: tuple[int, ...]) -> tuple[str, ...]:
     """What was named when something was wrong, at the check-in or in one of these sets."""
     steps = [step_names.SIGN, *(step_names.in_set(number, step_names.TROUBLE) for number in numbers)]
-    answers = (record.answer(step) for step in steps)
-    return tuple(str(answer) for answer in answers if answer is not None and answer != "none")
+    named = (answers.get(step) for step in steps)
+    return tuple(str(answer) for answer in named if answer is not None and answer != "none")
 
 
-def _worst_pain(record: Record, numbers: tuple[int, ...], with_check_in: bool) -> int | None:
+def _worst_pain(answers: Answers, numbers: tuple[int, ...], with_check_in: bool) -> int | None:
     """The highest pain reported in these sets, and at the check-in if that counts; None where none was."""
     steps = [step_names.PAIN_NOW] if with_check_in else []
     for number in numbers:
         steps += [step_names.in_set(number, step_names.PAIN), step_names.in_set(number, step_names.TROUBLE_PAIN)]
-    reported = [answer for answer in map(record.answer, steps) if isinstance(answer, int)]
+    reported = [answer for answer in map(answers.get, steps) if isinstance(answer, int)]
     return max(reported, default=None)
 
 
-def _set_facts(done: SetDone, record: Record, book: RuleBook, asked: tuple[str, ...]) -> SetFacts:
+def _set_facts(done: SetDone, answers: Answers, book: RuleBook, asked: tuple[str, ...]) -> SetFacts:
     """One set as the form answers tell it."""
     faults: list[Fault] = []
     too_heavy: Fault | None = None
-    answers = {name: record.answer(step_names.in_set(done.number, name)) for name in asked}
+    given = {name: answers.get(step_names.in_set(done.number, name)) for name in (step_names.PAIN, *asked)}
     for question in (book.content.questions[name] for name in asked):
-        if answers[question.name] != question.fault_answer:
+        if given[question.name] != question.fault_answer:
             continue
         faults.append(question.fault)
-        often = question.follow_up and record.answer(step_names.in_set(done.number, question.follow_up))
+        often = question.follow_up and answers.get(step_names.in_set(done.number, question.follow_up))
         if often == "yes" and too_heavy is None:
             too_heavy = question.fault
     return SetFacts(
         number=done.number,
         repetitions=done.repetitions,
         whole=done.end == "done",
+        halted=done.end == "halted",
         faults=tuple(faults),
-        not_sure=list(answers.values()).count("not_sure"),
-        unanswered=list(answers.values()).count(None),
+        not_sure=list(given.values()).count("not_sure"),
+        unanswered=list(given.values()).count(None),
         too_heavy=too_heavy,
     )

@@ -83,18 +83,17 @@ def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, said: BandsReportWo
     """Force against elongation: fitted as far as it was measured, dotted up to the ceiling, and the points."""
     measured = round(rubber.measured_to * 100)
     farthest = max(measured, round(ceiling * 100))
-    curves = [_fitted(rubber, range(measured + 1), SOLID)]
-    if farthest > measured:
-        curves.append(_fitted(rubber, range(measured + 1, farthest + 1), _BEYOND))
     points = misfits(grade)
-    curves.append(
+    curves = [
+        _fitted(rubber, range(measured + 1), SOLID),
+        _fitted(rubber, range(measured + 1, farthest + 1), _BEYOND),
         Curve(
             tuple(misfit.elongation * 100 for misfit in points),
             tuple(misfit.point.force_n for misfit in points),
             _POINT,
             joined=False,
-        )
-    )
+        ),
+    ]
     lines = [*paragraph(said.curve_axes), *plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, ticks(0, farthest, 8))]
     lines += row(_POINT, said.curve["measured"], _MARK_WIDTH)
     lines += row(sample(SOLID), said.curve["fitted"], _MARK_WIDTH)

@@ -2,7 +2,8 @@
 
 from typing import Literal
 
-from coach.mechanics.load import Arc, arc_of
+from coach.mechanics.load import Arc
+from coach.mechanics.place import arc_of
 from coach.model.base import fill
 from coach.model.load import LoadStep
 from coach.progression.sentences import load_values
@@ -42,7 +43,7 @@ def curve_lines(plan: Plan) -> list[str]:
 
 
 def _arc(plan: Plan, step: LoadStep) -> Arc:
-    return arc_of(plan.profile, plan.prescription, plan.position, step)
+    return arc_of(plan.profile, plan.prescription, plan.position, step, plan.limits)
 
 
 def _at(arc: Arc) -> tuple[str, ...]:

@@ -53,15 +53,12 @@ def plot(curves: Sequence[Curve], width: int, height: int, x_ticks: Sequence[flo
     y_ticks = ticks(min(upward), max(upward), most=max(height // 3, 3))
     figure = plotext.figure
     plotext.terminal.limit(False, False)  # the page has its own width, whatever the window has
-    figure.clear()
+    figure.clear()  # the library has one figure, and keeps in it what was drawn before
     figure.plot_size(width, height)
     for axis, values in (("x", x_ticks), ("y", y_ticks)):
-        ruler = figure.ruler(axis)
-        ruler.lim(values[0], values[-1])
-        ruler.ticks(list(values), [f"{value:g}" for value in values])
+        figure.ruler(axis).ticks(list(values), [f"{value:g}" for value in values])  # the outer ones are the limits
     for curve in curves:
         signal = figure.signal(list(curve.x), list(curve.y), marker=curve.mark)
         figure.draw(signal.lines() if curve.joined else signal)
     rows = str(plotext.uncolorize(figure.build())).split("\n")
-    figure.clear()
     return [line.rstrip() for line in rows if line.strip()]

@@ -3,21 +3,21 @@
 from coach.model.base import fill
 from coach.model.load import LoadStep
 from coach.progression.sentences import load_values
-from coach.reports.layout import columns, heading, nm, paragraph, percent
+from coach.reports.layout import columns, heading, nm, paragraph, percent, row
 from coach.session.plan import Plan
 
 _AROUND = 4
 
 
 def ladder_lines(plan: Plan, whole: bool) -> list[str]:
-    """Each step with its torques and the rise to the next line; then what the progression would take next."""
+    """Each step with its torques and the rise to the next line."""
     words = plan.content.words.screens.setup_report
     steps = plan.ladder.steps
     first, last = (0, len(steps) - 1) if whole else _shown(plan)
     cells = [("", *words.ladder_columns)]
     cells += [_cells(plan, index) for index in range(first, last + 1)]
     title = fill(words.ladder_title, {"first": first + 1, "last": last + 1, "steps": len(steps)})
-    return [*heading(title), *columns(cells, left=3), "", *paragraph(words.ladder_part), *_next(plan)]
+    return [*heading(title), *columns(cells, left=3), "", *paragraph(words.ladder_part)]
 
 
 def _shown(plan: Plan) -> tuple[int, int]:
@@ -48,12 +48,12 @@ def _rise(step: LoadStep, other: LoadStep) -> float:
     return other.mean_nm / step.mean_nm - 1 if step.mean_nm else 0.0
 
 
-def _next(plan: Plan) -> list[str]:
+def next_lines(plan: Plan) -> list[str]:
     """The step that the progression would take, and whether the repetitions begin again."""
     words = plan.content.words.screens.setup_report
     following = plan.rungs(plan.step).next_step
     if following is None:
-        return paragraph(words.curve_none["harder"])
+        return row(words.next, words.curve_none["harder"])
     rise, limit = _rise(plan.step, following), plan.limits["load_rise_max"]
     values = {**load_values(following, plan.content), "rise": f"{rise * 100:.1f}", "limit": percent(limit)}
-    return paragraph(fill(words.next_large if rise > limit else words.next_small, values))
+    return row(words.next, fill(words.next_large if rise > limit else words.next_small, values))

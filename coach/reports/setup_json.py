@@ -15,6 +15,7 @@ from coach.mechanics.arm import pose
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
 from coach.mechanics.load import GRAVITY_M_S2, Arc, torque_time_nms
+from coach.mechanics.price import Option, prices
 from coach.mechanics.setup import Setup
 from coach.model.band import BandGrade
 from coach.session.plan import Plan
@@ -30,6 +31,7 @@ def setup_json(plan: Plan) -> str:
     pseudonym, lengths and mass."""
     setup = setup_of(plan, plan.step)
     profile = plan.profile
+    priced = prices(profile, plan.prescription, plan.position, plan.step, plan.limits)
     data: Json = {
         "format": 1,
         "profile": profile.name,
@@ -39,6 +41,8 @@ def setup_json(plan: Plan) -> str:
         "position": _position(plan, setup.arc),
         "body": _body(plan),
         "setup": _setup(setup),
+        "place": asdict(setup.place),
+        "other_places": [_option(one) for one in (*priced.heights, *priced.turns)],
         "bands": [_band(grade) for grade in profile.bands],
         "load": _load(plan, setup.arc),
         "degrees": _degrees(plan, setup),
@@ -75,6 +79,24 @@ def _setup(setup: Setup) -> Json:
         "anchor_m": setup.anchor_m,
         "elongation_start": setup.elongation_start,
         "elongation_end": setup.elongation_end,
+    }
+
+
+def _option(option: Option) -> Json:
+    """One place of the anchor, at the mark nearest to the same mean torque; nulls where there is none."""
+    arc = option.arc
+    return {
+        "anchor_height_cm": option.anchor_height_cm,
+        "body_turn_deg": option.body_turn_deg,
+        "at_home": option.at_home,
+        "now": option.now,
+        "distance_cm": option.step.distance_cm if option.step else None,
+        "mean_nm": arc.mean_nm if arc else None,
+        "start_nm": arc.start_nm if arc else None,
+        "end_nm": arc.end_nm if arc else None,
+        "kept": arc.kept if arc else None,
+        "elongation_start": arc.elongation[0] if arc else None,
+        "elongation_max": max(arc.elongation) if arc else None,
     }
 
 

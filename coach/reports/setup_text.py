@@ -1,4 +1,5 @@
-"""The setup of a load step for the therapist: numbers, torque curve, ladder, what a wrong setup does, drawing."""
+"""The setup of a load step for the therapist: numbers, what a wrong setup does, other places, torque
+curve, ladder, drawing."""
 
 from typing import Literal
 
@@ -6,13 +7,16 @@ from coach.drawing.raster import plain_rows
 from coach.drawing.scene import from_above, from_the_side
 from coach.mechanics.band import rubber_of
 from coach.mechanics.load import Arc, grade_on_shelf
+from coach.mechanics.price import Prices, prices
 from coach.mechanics.setup import Sensitivity, Setup
 from coach.model.base import fill
 from coach.model.screen_words import SetupReportWords
 from coach.reports.curve_text import curve_lines
-from coach.reports.ladder_text import ladder_lines
+from coach.reports.ladder_text import ladder_lines, next_lines
 from coach.reports.layout import WIDTH, cm, columns, heading, paragraph, percent, row
 from coach.reports.load_text import load_lines
+from coach.reports.prices_text import places_lines, price_of_distance, price_of_height, price_of_turn
+from coach.reports.setup_drawing import drawing_labels
 from coach.session.plan import Plan
 from coach.session.wording import position_words, setup_of, setup_values
 
@@ -26,41 +30,57 @@ def setup_text(plan: Plan, whole: bool = False) -> str:
     """
     words = plan.content.words.screens.setup_report
     setup = setup_of(plan, plan.step)
+    priced = prices(plan.profile, plan.prescription, plan.position, plan.step, plan.limits)
     title = fill(words.title, {"profile": plan.profile.name, "position": position_words(plan).title})
     lines = [
         *paragraph(title),
-        "",
         *paragraph(words.computed),
-        *_in_numbers(plan, setup, words),
+        *_in_numbers(plan, setup, priced, words),
         *load_lines(plan, setup.arc),
+        *next_lines(plan),
+        *_wrong(plan, setup, words),
+        *places_lines(plan, priced),
         *curve_lines(plan),
         *ladder_lines(plan, whole),
-        *_wrong(plan, setup, words),
         *_drawn(plan, setup, words),
     ]
     return "\n".join(lines) + "\n"
 
 
-def _in_numbers(plan: Plan, setup: Setup, words: SetupReportWords) -> list[str]:
+def _in_numbers(plan: Plan, setup: Setup, priced: Prices, words: SetupReportWords) -> list[str]:
     values = setup_values(plan, setup)
-    return [
-        *heading(words.setup_title),
-        *row(words.band, fill(words.band_value, values)),
-        *row(words.distance, fill(words.distance_value, values)),
-        *row(words.anchor, fill(words.anchor_value, values)),
-        *row(words.turn, fill(words.turn_value, values)),
-        *row(words.elongation, fill(words.elongation_value, _elongation_values(plan, setup.arc))),
-        *(line for flag in _flags(plan, setup, words) for line in row("", flag)),
-    ]
+    anchor = fill(words.anchor_value, {**values, "why": _why_height(plan, setup, words)})
+    said: tuple[tuple[str, str, list[str]], ...] = (
+        (words.band, fill(words.band_value, values), []),
+        (words.distance, fill(words.distance_value, values), price_of_distance(plan, priced.distance)),
+        (words.anchor, anchor, price_of_height(plan, priced, setup.arc)),
+        (words.turn, fill(words.turn_value, values), price_of_turn(plan, priced, setup.arc)),
+        (words.elongation, _elongation(plan, setup.arc, words), _flags(plan, setup, words)),
+    )
+    lines = heading(words.setup_title)
+    for label, text, notes in said:
+        lines += row(label, text)
+        for note in notes:
+            lines += row("", note)
+    return lines
 
 
-def _elongation_values(plan: Plan, arc: Arc) -> dict[str, object]:
-    return {
+def _why_height(plan: Plan, setup: Setup, words: SetupReportWords) -> str:
+    """Why the anchor is at this height."""
+    wanted = plan.content.words.rules.landmark[plan.position.anchor_landmark]
+    place = setup.place
+    return fill(words.why_height[place.why], {"wanted": wanted, **vars(place)})
+
+
+def _elongation(plan: Plan, arc: Arc, words: SetupReportWords) -> str:
+    values = {
         "start": percent(arc.elongation[0]),
         "end": percent(arc.elongation[-1]),
         "most": percent(max(arc.elongation)),
         "ceiling": percent(plan.limits["elongation_max"]),
     }
+    said = fill(words.elongation_value, values)
+    return said if values["most"] == values["end"] else f"{said}. {fill(words.elongation_most, values)}"
 
 
 def _flags(plan: Plan, setup: Setup, words: SetupReportWords) -> list[str]:
@@ -101,7 +121,7 @@ def _effect(plan: Plan, change: float) -> Literal["harder", "easier", "alike"]:
 
 
 def _drawn(plan: Plan, setup: Setup, words: SetupReportWords) -> list[str]:
-    labels = {name: fill(text, {"distance_cm": setup.distance_cm}) for name, text in words.label.items()}
+    labels = drawing_labels(plan, setup)
     side = plan.profile.side
     lines: list[str] = []
     for title, scene in (

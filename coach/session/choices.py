@@ -1,6 +1,6 @@
 """Which keys answer which question: one table for the screens, the rehearsed answers and the tests."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from coach.model.content import Sign
@@ -32,10 +32,12 @@ def choices(question: Ask, signs: tuple[Sign, ...]) -> tuple[Choice, ...]:
     if question.scale == "sign":
         named = [sign.name for sign in signs if "check_in" in sign.asked]
         return (*_numbered(named), Choice("n", "none"), _NOT_SURE)
+    if question.options:
+        return _numbered(question.options)
     if question.scale == "trouble":
         return _numbered([ACHE, EQUIPMENT, *(sign.name for sign in signs if "set" in sign.asked)])
     return _FIXED[question.scale]
 
 
-def _numbered(names: list[str]) -> tuple[Choice, ...]:
+def _numbered(names: Sequence[str | int]) -> tuple[Choice, ...]:
     return tuple(Choice(str(number), name) for number, name in enumerate(names, start=1))

@@ -2,14 +2,15 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
-from coach.mechanics.ladder import Ladder, build, find, first_step, rungs
+from coach.mechanics.ladder import Ladder, NoLoadStep, build, find, first_step, rungs
+from coach.mechanics.load import available_deg
 from coach.model.content_set import Content
 from coach.model.exercise import Position
 from coach.model.load import LoadStep, Rungs
-from coach.model.prescription import Prescription
-from coach.model.profile import Profile
+from coach.model.prescription import FirstStep, Prescription
+from coach.model.profile import AvailableRange, Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook, rule_book
@@ -29,6 +30,7 @@ class Plan:
     limits: Mapping[str, float]
     ladder: Ladder
     step: LoadStep
+    rehearsal: bool = False
 
     @property
     def repetitions(self) -> int:
@@ -40,11 +42,22 @@ class Plan:
         """A load step with its neighbours on today's ladder."""
         return rungs(self.ladder, step, self.limits)
 
+    def at_hand(self, step: LoadStep) -> dict[str, LoadStep]:
+        """What each other band on the shelf can stand in with: its heaviest step that is nowhere above this one.
+
+        Neither its mean nor its peak torque is above. A band that has no such step is not among them.
+        """
+        ladder = self.ladder.steps
+        fits = [other for other in ladder if other.mean_nm <= step.mean_nm and other.peak_nm <= step.peak_nm]
+        found = {other.grade: other for other in fits if other.grade != step.grade}
+        return {band.name: found[band.name] for band in self.profile.bands if band.name in found}
+
 
 def plan_session(profile: Profile, prescription: Prescription, content: Content, before: Progress) -> Plan:
     """Everything for the next session. NoLoadStep where no band at hand gives a load in this position."""
     position = content.exercises[prescription.exercise].position(before.position_deg)
     limits = content.limit_values(prescription.limits)
+    profile = _capped(profile, position, before)
     ladder = build(profile, prescription, position, limits)
     return Plan(
         profile=profile,
@@ -67,12 +80,37 @@ def _step_to_begin_with(
     before: Progress,
     limits: Mapping[str, float],
 ) -> LoadStep:
-    """Where the client stands; at the very start the first step, in a position just unlocked the lowest (C12)."""
+    """Where the client stands, or what the therapist asked for; at the very start the first step, in a position
+    just unlocked the lowest (C12)."""
+    if before.asked is not None:
+        return _asked(before.asked, ladder)
     if before.load is not None:
         return find(ladder, before.load)
     if position.abduction_deg == prescription.positions[0]:
         return first_step(ladder, profile, prescription, position, limits)
     return ladder.steps[0]
+
+
+def _asked(asked: FirstStep, ladder: Ladder) -> LoadStep:
+    """The load step that a sign-off overruled to; no word goes past the ceiling or the taut start."""
+    for step in ladder.steps:
+        if (step.grade, step.strands, step.distance_cm) == (asked.grade, asked.strands, asked.distance_cm):
+            return step
+    raise NoLoadStep(
+        f"a sign-off overrules to the {asked.grade} band, strands {asked.strands}, at {asked.distance_cm} cm, which "
+        f"is no load step at {ladder.position_deg} degrees: slack at the start, over the ceiling, or not at home. "
+        "Sign one that is on the load ladder"
+    )
+
+
+def _capped(profile: Profile, position: Position, before: Progress) -> Profile:
+    """The client with no more range in this position than the therapist's cap allows."""
+    here = position.abduction_deg
+    for cap in before.range_caps:
+        if cap.position_deg == here and cap.available_deg < available_deg(profile, position):
+            capped = AvailableRange(position_deg=here, available_deg=cap.available_deg, on=date.max)
+            return profile.model_copy(update={"ranges": (*profile.ranges, capped)})
+    return profile
 
 
 def open_record(plan: Plan, at: datetime) -> Record:
@@ -86,6 +124,8 @@ def open_record(plan: Plan, at: datetime) -> Record:
         limits=plan.prescription.limits,
         repetitions=plan.repetitions,
         rungs=plan.rungs(plan.step),
+        positions=plan.prescription.positions,
+        target_nm=plan.prescription.target_nm(plan.before.position_deg),
     )
 
 

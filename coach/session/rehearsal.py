@@ -1,25 +1,46 @@
-"""A session gone through without anyone: the very runner, with a made-up clock and answers from a table.
+"""A session gone through with answers from a table: the very runner, and nothing kept.
 
-For the therapist's "what if", for the histories of the demo profiles, and for the tests.
+For the therapist's "what if", for a rehearsal on the screens, for the histories of the demo profiles, and for the
+tests.
 """
 
-from collections.abc import Mapping
+import math
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
+from coach.model import step_names
 from coach.model.answers import Answers
 from coach.model.record import Ended, Record
 from coach.session.choices import choices
 from coach.session.plan import Plan, open_record, script_of
-from coach.session.runner import Present, State, answer, begin, go_on, stop_set, tick
-from coach.session.script import Ask, Work
+from coach.session.runner import (
+    Present,
+    State,
+    answer,
+    begin,
+    fewer_sets,
+    go_on,
+    other_band,
+    skip_set,
+    stop_set,
+    tick,
+)
+from coach.session.script import Ask, Rest, SetupAgain, Work, set_of
+
+_Key = Callable[[State, Present], State]
 
 # What a clean session without pain answers; every form question is clean at the answer that is no fault.
 _CLEAN: Mapping[str, int | str] = {"zero_to_ten": 0, "sign": "none", "yes_no": "yes", "yes_no_not_sure": "no"}
 
-
 # More steps than any session has: answers that never lead to its end are found out.
 _MOST_STEPS = 1000
+
+
+def rehearsed(plan: Plan, speed: float) -> Plan:
+    """The plan as a rehearsal, whose time runs `speed` times as fast: a gap of its time is as much longer."""
+    gap_s = plan.limits["gap_s"] * max(1.0, speed)
+    return replace(plan, rehearsal=True, limits={**plan.limits, "gap_s": gap_s})
 
 
 def rehearse(plan: Plan, answers: Answers, at: datetime) -> tuple[Record, Ended]:
@@ -28,46 +49,82 @@ def rehearse(plan: Plan, answers: Answers, at: datetime) -> tuple[Record, Ended]
     now = Present(0.0, at)
     state = begin(plan, script_of(plan, record), record, now)
     for _ in range(_MOST_STEPS):
-        now = _later(state, answers, at, now)
-        state = _act(state, answers, now)
+        due = due_s(state, answers)
+        now = _later(now, at, state.step.seconds if due is None else due)
+        # As if a screen had looked all the while, so that no gap is seen.
+        state = replace(state, seen_s=now.s)
+        state = tick(state, now) if due is None else act(state, answers, now)
         if state.record.ended is not None:
             return state.record, state.record.ended
     raise ValueError(f"{state.step.name} is never left with these answers: a check answered no is asked again")
 
 
-def _later(state: State, answers: Answers, at: datetime, now: Present) -> Present:
-    """The time at which the present step is through: no tick is missed, because nothing counts ticks."""
-    s = now.s + _seconds(state, answers)
+def _later(now: Present, at: datetime, seconds: float) -> Present:
+    """A whole millisecond at or just after: what ends then has ended, whatever the last digits of a float."""
+    s = whole_ms(now.s + seconds)
     return Present(s, at + timedelta(seconds=round(s)))
 
 
-def _seconds(state: State, answers: Answers) -> float:
-    step = state.step
-    wanted = answers.repetitions.get(str(step.number)) if isinstance(step, Work) else None
-    if isinstance(step, Work) and wanted is not None and wanted < step.time.repetitions:
-        return step.time.count_in_s + wanted * step.time.repetition_s
-    return step.seconds
+def whole_ms(s: float) -> float:
+    """Seconds rounded up to whole milliseconds."""
+    return math.ceil(round(s * 1000, 6)) / 1000
 
 
-def _act(state: State, answers: Answers, now: Present) -> State:
-    question = state.question
+def due_s(state: State, answers: Answers) -> float | None:
+    """After how many seconds at the present step the answers say something; None where time alone leads on.
+
+    None as well where the session stands still by a key that no answer pressed: then a hand must lead on.
+    """
+    question, step = state.question, state.step
+    if state.over or (state.paused and question is None):
+        return None
     if question is not None:
-        return answer(state, _answer_to(question, state.plan, answers), now)
-    seen = tick(_watched(state, now), now)
-    if seen.index != state.index or seen.over:
-        return seen
-    return stop_set(seen, now) if isinstance(seen.step, Work) else go_on(seen, now)
+        return question.seconds if _given(question, answers) is not None or state.asking is None else None
+    if _pressed(state, answers) is not None:
+        return 0.0
+    if isinstance(step, Work):
+        wanted = answers.repetitions.get(str(step.number))
+        stops = wanted is not None and wanted < step.time.repetitions
+        return step.time.count_in_s + (wanted or 0) * step.time.repetition_s if stops else None
+    return None if isinstance(step, Rest) else step.seconds
 
 
-def _watched(state: State, now: Present) -> State:
-    """The state as if a screen had looked all the while, so that no gap is seen."""
+def act(state: State, answers: Answers, now: Present) -> State:
+    """What the answers say at this step: an answer, a key, or that what was read is left."""
+    if state.question is not None:
+        return answer(state, answer_to(state.question, state.plan, answers), now)
+    pressed = _pressed(state, answers)
+    if pressed is None:
+        return stop_set(state, now) if isinstance(state.step, Work) else go_on(state, now)
+    asks, key = pressed
+    asking = key(state, now)
+    if asking.asking is None:
+        raise ValueError(f"{asks} cannot be answered: there is nothing to choose from today")
+    return asking
 
-    return replace(state, seen_s=now.s)
+
+def _pressed(state: State, answers: Answers) -> tuple[str, _Key] | None:
+    """The question that the answers name and the key that brings it, at the step for it; None where there is none."""
+    number = set_of(state.step) if isinstance(state.step, Rest | SetupAgain) else 1
+    keys: Mapping[str, tuple[str, _Key]] = {
+        step_names.TODAY: (step_names.SETS_TODAY, fewer_sets),
+        step_names.PLACE: (step_names.OTHER_BAND, other_band),
+        step_names.REACH: (step_names.in_set(1, step_names.SKIP), skip_set),
+        step_names.in_set(number, "rest"): (step_names.in_set(number, step_names.SKIP), skip_set),
+    }
+    pressed = keys.get(state.step.name)
+    if pressed is None or pressed[0] not in answers.answer or state.record.answer(pressed[0]) is not None:
+        return None
+    return pressed
 
 
-def _answer_to(question: Ask, plan: Plan, answers: Answers) -> int | str:
+def _given(question: Ask, answers: Answers) -> int | str | None:
+    return answers.answer.get(question.name, answers.answer.get(question.question))
+
+
+def answer_to(question: Ask, plan: Plan, answers: Answers) -> int | str:
     """The answer given for this step, else for this question, else the clean one."""
-    given = answers.answer.get(question.name, answers.answer.get(question.question))
+    given = _given(question, answers)
     value = clean_answer(question, plan) if given is None else given
     allowed = [choice.value for choice in choices(question, plan.content.signs)]
     if value not in allowed:

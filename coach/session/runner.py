@@ -6,16 +6,30 @@ client sees the next step stands at the end of `state.record.entry`.
 
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import get_args
 
 from coach.model import step_names
 from coach.model.load import Rungs
-from coach.model.record import Answered, Ended, Entry, How, LoadChanged, Record, SetDone, SetEnd
+from coach.model.record import (
+    Answered,
+    BandAtHand,
+    Ended,
+    Entry,
+    How,
+    LoadChanged,
+    Record,
+    SetDone,
+    SetEnd,
+    SkipReason,
+)
 from coach.progression.machine import Verdict, decide, within
 from coach.progression.situation import ACHE
-from coach.session.plan import Plan
-from coach.session.script import Ask, Rest, Script, SetupAgain, Step, Work
+from coach.session.plan import Plan, script_of
+from coach.session.script import Ask, Rest, Script, SetupAgain, Step, Work, set_of
 from coach.session.stopwatch import Stopwatch
 from coach.session.tempo import Moment, SetTime, moment_at
+
+SKIP_REASONS: tuple[SkipReason, ...] = get_args(SkipReason)
 
 
 @dataclass(frozen=True)
@@ -28,7 +42,7 @@ class Present:
 
 @dataclass(frozen=True)
 class State:
-    """One moment of a session. `asking` is the question that the pain key put in front of the step."""
+    """One moment of a session. `asking` is a question that a key put in front of the step."""
 
     plan: Plan
     script: Script
@@ -119,14 +133,14 @@ def answer(state: State, value: int | str, now: Present) -> State:
     if verdict is not None and verdict.stops:
         return _end(replace(state, verdict=verdict, asking=None), "stopped", now)
     if state.asking is not None:
-        return _after_trouble(state, value)
+        return _after_asking(state, state.asking, value, now)
     if question.scale == "yes_no" and value == "no":
         return state
     return _forward(state, now)
 
 
 def back(state: State, now: Present) -> State:
-    """One question back, within the questions that are judged together; also out of the pain question."""
+    """One question back, within the questions that are judged together; also out of one that a key brought."""
     if state.asking is not None:
         return replace(state, asking=None)
     here = state.question
@@ -156,6 +170,33 @@ def trouble(state: State, now: Present) -> State:
 def stop_set(state: State, now: Present) -> State:
     """The client cannot or will not do more of this set; what was done counts."""
     return _set_over(state, "stopped", now) if isinstance(state.step, Work) and not state.over else state
+
+
+def skip_set(state: State, now: Present) -> State:
+    """Stand still and ask why the set to come is not done; within a set stop_set is the word."""
+    if state.over or state.question is not None or isinstance(state.step, Work):
+        return state
+    number = _set_number(state)
+    ask = Ask(step_names.in_set(number, step_names.SKIP), step_names.SKIP, "listed", 0, number, options=SKIP_REASONS)
+    return replace(_pause_at(state, now.s, now), asking=ask)
+
+
+def other_band(state: State, now: Present) -> State:
+    """Ask which other band is at hand; unchanged where none of them has a load step for today."""
+    options = tuple(state.plan.at_hand(state.record.rungs_now.step))
+    if state.over or state.question is not None or not options:
+        return state
+    ask = Ask(step_names.OTHER_BAND, "other_band", "listed", 0, options=options)
+    return replace(state, asking=ask, seen_s=now.s)
+
+
+def fewer_sets(state: State, now: Present) -> State:
+    """Ask how many sets there is time for."""
+    if state.over or state.question is not None:
+        return state
+    options = tuple(range(1, state.record.dose.sets + 1))
+    ask = Ask(step_names.SETS_TODAY, "sets_today", "listed", 0, options=options)
+    return replace(state, asking=ask, seen_s=now.s)
 
 
 def leave(state: State, now: Present) -> State:
@@ -194,6 +235,8 @@ def _settle(state: State, now: Present) -> State:
 
 def _is_due(step: Step, record: Record) -> bool:
     """Whether a step is to be gone through, given what was answered and what changed before."""
+    if set_of(step) in record.skipped:
+        return False
     if isinstance(step, Ask) and step.after is not None:
         return record.answer(step.after[0]) == step.after[1]
     if isinstance(step, SetupAgain):
@@ -234,14 +277,30 @@ def _after_trouble(state: State, value: int | str) -> State:
     return replace(state, asking=Ask(name, step_names.TROUBLE_PAIN, "zero_to_ten", 0, asked.set_number))
 
 
+def _after_asking(state: State, asked: Ask, value: int | str, now: Present) -> State:
+    """What an answer does that a key asked for out of turn."""
+    match asked.question:
+        case step_names.SKIP:
+            return _forward(replace(state, asking=None), now)
+        case "other_band":
+            return _after_other_band(state, str(value), now)
+        case "sets_today":
+            return replace(state, asking=None, script=script_of(state.plan, state.record))
+        case _:
+            return _after_trouble(state, value)
+
+
+def _after_other_band(state: State, grade: str, now: Present) -> State:
+    """That band from here on, at its own mark; a setup begun is gone through anew, with its checks."""
+    at_hand = state.plan.at_hand(state.record.rungs_now.step)
+    state = replace(_written(state, BandAtHand(at=now.at, rungs=state.plan.rungs(at_hand[grade]))), asking=None)
+    names = [step.name for step in state.script.steps]
+    return replace(state, index=min(state.index, names.index(step_names.PLACE)))
+
+
 def _set_number(state: State) -> int:
     """The set that a word about pain belongs to: the one under way, asked about, or to come."""
-    step = state.step
-    if isinstance(step, Work):
-        return step.number
-    if isinstance(step, Ask) and step.set_number:
-        return step.set_number
-    return min(len(state.record.sets_done) + 1, state.record.dose.sets)
+    return set_of(state.step) or min(len(state.record.sets_done) + 1, state.record.sets_today)
 
 
 def _pause_at(state: State, at_s: float, now: Present) -> State:

@@ -10,7 +10,7 @@ from coach.model.exercise import Position
 from coach.model.record import Record
 from coach.session.tempo import SetTime
 
-Scale = Literal["zero_to_ten", "yes_no", "yes_no_not_sure", "sign", "trouble"]
+Scale = Literal["zero_to_ten", "yes_no", "yes_no_not_sure", "sign", "trouble", "listed"]
 
 
 @dataclass(frozen=True)
@@ -32,7 +32,10 @@ class SetupAgain:
 
 @dataclass(frozen=True)
 class Ask:
-    """One question, one key. Asked only after the answer in `after`, where that is given."""
+    """One question, one key. Asked only after the answer in `after`, where that is given.
+
+    `options` are the answers of a question that takes others every time.
+    """
 
     name: str
     question: str
@@ -40,6 +43,7 @@ class Ask:
     seconds: float
     set_number: int = 0
     after: tuple[str, str] | None = None
+    options: tuple[str | int, ...] = ()
 
     @property
     def group(self) -> str:
@@ -113,7 +117,7 @@ def write_script(
     steps += [Show(step_names.PLACE, 2 * reading_s), Show(step_names.ARM, reading_s)]
     steps += [Ask(step_names.check(name), name, "yes_no", limits["check_s"]) for name in position.checks]
     steps.append(Show(step_names.REACH, reading_s))
-    for number in range(1, record.dose.sets + 1):
+    for number in range(1, record.sets_today + 1):
         steps += _set_steps(record, number, position, questions, limits)
     steps.append(Show(step_names.CLOSING, reading_s))
     return Script(tuple(steps))
@@ -140,7 +144,7 @@ def _set_steps(
         if follow_up:
             after = (step, questions[name].fault_answer)
             yield Ask(step_names.in_set(number, follow_up), follow_up, "yes_no_not_sure", seconds, number, after)
-    if number == dose.sets:
+    if number == record.sets_today:
         effort, two_more = step_names.EFFORT, step_names.TWO_MORE
         yield Ask(step_names.in_set(number, effort), effort, "zero_to_ten", seconds, number)
         yield Ask(step_names.in_set(number, two_more), two_more, "yes_no_not_sure", seconds, number)
@@ -157,6 +161,8 @@ def to_go_on_with(script: Script, record: Record) -> Script:
     left: list[Step] = []
     late: list[Step] = []
     for step in script.steps[2:]:
+        if set_of(step) in record.skipped:
+            continue
         if isinstance(step, Ask) and (step.set_number in done or step.group == "check_in"):
             left += [step] if step.name not in answered else []
         elif isinstance(step, Work):
@@ -166,3 +172,16 @@ def to_go_on_with(script: Script, record: Record) -> Script:
         else:
             late.append(step)
     return replace(script, steps=(*left, *late))
+
+
+def set_of(step: Step) -> int:
+    """The set that a step belongs to, counted from 1; 0 for one that belongs to none."""
+    match step:
+        case Work():
+            return step.number
+        case Rest() | SetupAgain():
+            return step.before_set
+        case Ask():
+            return step.set_number
+        case Show():
+            return 0

@@ -68,14 +68,33 @@ def said(question: Ask, plan: Plan) -> Said:
         return Said(title, fill(form.ask, values), tuple(fill(line, values) for line in form.how_to_tell))
     own = screens.question[question.question]
     title = fill(own.title, {"set": question.set_number})
-    return Said(title, own.ask, own.how_to_tell, own.low, own.high)
+    ask = f"{own.ask} {_what_counts(plan)}" if question.name == step_names.SETS_TODAY else own.ask
+    return Said(title, ask, own.how_to_tell, own.low, own.high)
+
+
+def _what_counts(plan: Plan) -> str:
+    """Which short session the prescription allows."""
+    words, dose = plan.content.words.screens.instead, plan.prescription.dose
+    return fill(words.least_counts, {"least": dose.sets_least}) if dose.sets_least else words.none_missing
+
+
+def option(question: Ask, value: int | str, plan: Plan) -> str:
+    """An answer to this question in words."""
+    words = plan.content.words.screens.instead
+    if question.name == step_names.OTHER_BAND:
+        looks = {band.name: band.looks for band in plan.profile.bands}
+        return fill(words.band, {"grade": value, "looks": looks[str(value)]})
+    if question.name == step_names.SETS_TODAY and value == plan.prescription.dose.sets:
+        return fill(words.all_count, {"sets": value})
+    return label(value, plan.content)
 
 
 def label(value: int | str, content: Content) -> str:
-    """An answer in words."""
+    """An answer in words, where it is the same for every client."""
     words = content.words
     scale: Mapping[str, str] = words.screens.scale.model_dump()
-    return {**words.safety.sign, **words.safety.trouble, **scale}.get(str(value), str(value))
+    reasons: Mapping[str, str] = {str(reason): said for reason, said in words.screens.instead.reason.items()}
+    return {**words.safety.sign, **words.safety.trouble, **reasons, **scale}.get(str(value), str(value))
 
 
 def newest_fault(plan: Plan, record: Record) -> Fault | None:

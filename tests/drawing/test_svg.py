@@ -5,8 +5,9 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
+from coach.drawing.paper import SCALE_BAR_M
 from coach.drawing.scene import from_above, from_the_side
-from coach.drawing.svg import SCALE_BAR_M, svg
+from coach.drawing.svg import svg
 from tests.drawing.setups import LEVER_M, POSITIONS_DEG, setup_at
 
 _SVG = "{http://www.w3.org/2000/svg}"

@@ -21,6 +21,7 @@ LIMITS: dict[str, float] = {
     "first_step_low": 0.10,
     "first_step_high": 0.40,
     "point_misfit_max": 0.10,
+    "kept_gain_min": 0.10,
 }
 
 DAY = date(2026, 3, 4)
@@ -93,9 +94,9 @@ def position(
     )
 
 
-AT_0 = position(0, 0.0, -30.0, 77.0, "elbow", 90.0)
+AT_0 = position(0, 0.0, -30.0, 77.0, "elbow", 90.0).model_copy(update={"band_runs": "level"})
 AT_45 = position(45, 0.0, -20.0, 77.0, "hip", 45.0)
-AT_90 = position(90, 30.0, 0.0, 90.0, "hip", 0.0)
+AT_90 = position(90, 30.0, 0.0, 90.0, "hip", 0.0).model_copy(update={"band_runs": "downward"})
 
 
 def prescription(*setups: FixedSetup, first_step: FirstStep | None = None) -> Prescription:

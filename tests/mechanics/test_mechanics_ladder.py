@@ -20,7 +20,7 @@ from coach.mechanics.ladder import (
     next_step,
     rungs,
 )
-from coach.mechanics.load import arc_of
+from coach.mechanics.place import arc_of
 from coach.model.band import BandGrade
 from coach.model.exercise import Position
 from coach.model.load import LoadStep
@@ -54,7 +54,7 @@ def test_the_ladder_holds_every_step_that_is_taut_and_below_the_ceiling_and_no_o
     wanted = set()
     for name, strands, distance_cm in itertools.product(("light", "medium", "heavy"), (1, 2), range(60, 261, 5)):
         step = FirstStep(grade=name, strands=1 if strands == 1 else 2, distance_cm=distance_cm)
-        arc = arc_of(client, PLAN, place, step)
+        arc = arc_of(client, PLAN, place, step, LIMITS)
         if arc.elongation[0] >= 0.05 and max(arc.elongation) <= 1.5 and sum(arc.band_nm) > 0:
             wanted.add((name, strands, distance_cm, round(arc.mean_nm, 4), round(arc.peak_nm, 4)))
     found = [(step.grade, step.strands, step.distance_cm, step.mean_nm, step.peak_nm) for step in ladder.steps]

@@ -7,7 +7,8 @@ import pytest
 from coach.mechanics.anchor import ImpossibleAnchor, anchor_m
 from coach.mechanics.body import body_of, landmark_height_m, nearest_landmark
 from coach.mechanics.ladder import build
-from coach.mechanics.load import Arc, arc_of, rotations_deg, torque_time_nms
+from coach.mechanics.load import Arc, rotations_deg, torque_time_nms
+from coach.mechanics.place import arc_of
 from coach.mechanics.setup import Setup, setup_for
 from coach.mechanics.vector import minus, size
 from coach.model.exercise import Landmark, Position
@@ -110,10 +111,10 @@ def test_a_sensitivity_is_the_mean_torque_of_the_wrong_setup() -> None:
     setup = _setup(AT_90)
     there = {(s.what, s.change): s.mean_change for s in setup.sensitivities}
     wrong = FixedSetup(position_deg=90, anchor_height_cm=setup.anchor_height_cm - 10, body_turn_deg=0.0)
-    low = arc_of(profile(), prescription(wrong), AT_90, setup.step)
+    low = arc_of(profile(), prescription(wrong), AT_90, setup.step, LIMITS)
     assert there["height_cm", -10] == pytest.approx(low.mean_nm / setup.arc.mean_nm - 1)
     wrong = FixedSetup(position_deg=90, anchor_height_cm=setup.anchor_height_cm, body_turn_deg=10.0)
-    turned = arc_of(profile(), prescription(wrong), AT_90, setup.step)
+    turned = arc_of(profile(), prescription(wrong), AT_90, setup.step, LIMITS)
     assert there["turn_deg", 10] == pytest.approx(turned.mean_nm / setup.arc.mean_nm - 1)
     assert there["turn_deg", 10] != pytest.approx(0.0, abs=1e-4)
 
@@ -157,8 +158,8 @@ def test_an_arc_beyond_the_measured_points_is_extrapolated() -> None:
     step = LoadStep(grade="light", strands=1, distance_cm=150, mean_nm=1.0, peak_nm=1.0)
     whole = three_grades(1.0)[0]
     short = whole.model_copy(update={"points": whole.points[:3]})  # measured to 75 %, needed from 56 to 102 %
-    assert not arc_of(profile(bands=(whole,)), PLAN, AT_0, step).extrapolated
-    assert arc_of(profile(bands=(short,)), PLAN, AT_0, step).extrapolated
+    assert not arc_of(profile(bands=(whole,)), PLAN, AT_0, step, LIMITS).extrapolated
+    assert arc_of(profile(bands=(short,)), PLAN, AT_0, step, LIMITS).extrapolated
 
 
 @pytest.mark.parametrize(("distance_m", "height_m"), [(0.1, 1.0), (0.0, 0.0)])
@@ -180,7 +181,7 @@ def test_a_band_that_is_not_on_the_shelf_is_refused_with_those_that_are() -> Non
 
 def test_the_arc_ends_at_the_newest_measured_range() -> None:
     client = profile(ranges=(AvailableRange(position_deg=0, available_deg=62.5, on=DAY),))
-    arc = arc_of(client, PLAN, AT_0, _middle(client, PLAN, AT_0))
+    arc = arc_of(client, PLAN, AT_0, _middle(client, PLAN, AT_0), LIMITS)
     assert arc.rotation_deg[0] == -30.0
     assert arc.rotation_deg[-2:] == (62.0, 62.5)
     assert len(arc.rotation_deg) == len(arc.band_nm) == len(arc.arm_nm) == len(arc.length_m) == 94

@@ -37,6 +37,12 @@ def test_a_point_stands_at_its_height(y: float) -> None:
     assert inside[row].index("O") == pytest.approx(len(inside[row]) / 2, abs=1)
 
 
+def test_the_frame_goes_as_far_as_its_values_not_only_as_the_curve() -> None:
+    half = Curve((0.0, 5.0), (0.0, 10.0), "x")
+    inside = canvas(plot([half], 60, 16, (0.0, 10.0)))
+    assert max(row.rindex("x") for row in inside if "x" in row) == pytest.approx(len(inside[0]) / 2, abs=1)
+
+
 def test_the_last_curve_covers_the_others_and_each_has_its_own_mark() -> None:
     flat, x = (3.0, 3.0), (0.0, 10.0)
     rows = plot([Curve(x, (1.0, 1.0), "+"), Curve(x, flat, "·"), Curve(x, flat, SOLID)], 60, 16, x)

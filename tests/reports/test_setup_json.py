@@ -1,6 +1,7 @@
 """The JSON holds all that is needed to compute the load again elsewhere."""
 
 import json
+from dataclasses import replace
 from typing import Any, Literal
 
 import numpy as np
@@ -88,6 +89,13 @@ def test_what_a_wrong_setup_does_can_be_computed_again(position_deg: int) -> Non
     for one in data["wrong_by"]:
         wrong = mean_nm(data, now(data), **{one["what"]: one["change"]})
         assert one["mean_change"] == pytest.approx(wrong / right - 1, abs=1e-8)
+
+
+@pytest.mark.parametrize(("before", "today"), [(3, 8), (10, 10), (30, 15)])
+def test_the_repetitions_are_those_of_today_inside_the_range_of_the_dose(before: int, today: int) -> None:
+    of = plan()
+    stands = replace(of, before=of.before.model_copy(update={"repetitions": before}))
+    assert json.loads(setup_json(stands))["load"]["repetitions"] == today
 
 
 def test_it_says_nothing_of_the_person_but_pseudonym_side_and_size() -> None:

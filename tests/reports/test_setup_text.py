@@ -210,6 +210,8 @@ def test_the_drawing_is_there_from_above_and_from_the_side() -> None:
         drawn = "\n".join(section(text, title))
         assert WORDS.label["anchor"] in drawn
         assert set("▀▄█") & set(drawn)
+        # Where the client faces lies along the floor, so it can be shown from above only.
+        assert (WORDS.label["facing"] in drawn) is (title == WORDS.from_above)
 
 
 def test_a_step_of_two_strands_is_called_so() -> None:

@@ -43,7 +43,7 @@ def at_first(kind: type[Work] | type[Rest], now_s: float) -> State:
 
 def looked_at(state: State, times_s: list[float]) -> list[tuple[str, float]]:
     """Every signal found by looking at these times, with the time at which it was due."""
-    found = []
+    found: list[tuple[str, float]] = []
     began_s = state.watch.since_s or 0.0
     step = state.step
     for at_s in times_s:

@@ -3,7 +3,19 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from coach.session.runner import Present, State, back, go_on, pause, stop_set, trouble
+from coach.model import step_names
+from coach.session.runner import (
+    Present,
+    State,
+    back,
+    fewer_sets,
+    go_on,
+    other_band,
+    pause,
+    skip_set,
+    stop_set,
+    trouble,
+)
 from coach.session.script import Rest, SetupAgain, Show, Work
 
 MOST_SHOWN = 5
@@ -43,6 +55,20 @@ def _asked(state: State) -> bool:
     return not state.over and state.question is not None
 
 
+def _may_skip(state: State) -> bool:
+    ready = state.step.name == step_names.REACH or isinstance(state.step, SetupAgain)
+    return (_read(state) and ready) or (isinstance(state.step, Rest) and (_runs(state) or _paused(state)))
+
+
+def _other_band_fits(state: State) -> bool:
+    before = state.step.name in (step_names.TODAY, step_names.PLACE, step_names.ARM)
+    return _read(state) and before and bool(state.plan.at_hand(state.record.rungs_now.step))
+
+
+def _may_do_fewer(state: State) -> bool:
+    return _read(state) and state.step.name == step_names.TODAY and state.record.dose.sets > 1
+
+
 def _calm(state: State) -> bool:
     return not state.over and state.asking is None
 
@@ -56,18 +82,25 @@ COMMANDS: tuple[Command, ...] = (
     Command("p", "pain", _calm, trouble),
     Command("b", "back", _asked, back),
     Command("s", "stop_set", _in_set, stop_set),
+    Command("k", "skip_set", _may_skip, skip_set),
+    Command("o", "other_band", _other_band_fits, other_band),
+    Command("f", "fewer_sets", _may_do_fewer, fewer_sets),
 )
+THEME = Command("t", "theme", lambda state: _read(state) or _resting(state), lambda state, _: state)
 LEAVE = Command("q", "leave", lambda state: not state.over, lambda state, _: state)
 QUIT = Command("enter", "quit", lambda state: state.over, lambda state, _: state)
+
+EVERY: tuple[Command, ...] = (*COMMANDS, THEME, LEAVE, QUIT)
 
 
 def fitting(state: State) -> tuple[Command, ...]:
     """The commands that work now, in the order in which they are shown; one key has one meaning at a time."""
-    shown = [command for command in (*COMMANDS, LEAVE, QUIT) if command.fits(state)]
+    shown = [command for command in EVERY if command.fits(state)]
     words = [command.word for command in shown]
-    return tuple(command for number, command in enumerate(shown) if command.word not in words[:number])
+    once = tuple(command for number, command in enumerate(shown) if command.word not in words[:number])
+    return once if len(once) <= MOST_SHOWN else tuple(command for command in once if command is not THEME)
 
 
 def command_for(key: str, state: State) -> Command | None:
     """What a key does now; None where it does nothing."""
-    return next((command for command in (*COMMANDS, LEAVE, QUIT) if command.key == key and command.fits(state)), None)
+    return next((command for command in EVERY if command.key == key and command.fits(state)), None)

@@ -1,22 +1,29 @@
 """What each screen of the session shows, as a frozen value: drawn by widgets, tested without them."""
 
+import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 from coach.drawing.moving_arm import arm_scene, best_view
 from coach.drawing.scene import from_above, from_the_side
 from coach.drawing.shapes import Scene
+from coach.drawing.view import View
 from coach.mechanics.setup import Setup
 from coach.model import step_names
 from coach.model.base import fill
 from coach.model.record import Ended, Record
+from coach.model.screen_words import SetWords
 from coach.progression.sentences import load_values
 from coach.session.choices import choices
 from coach.session.plan import Plan
 from coach.session.runner import State
 from coach.session.script import Ask, Rest, SetupAgain, Work
-from coach.session.tempo import Moment
-from coach.session.wording import cue, label, position_words, said, setup_of, setup_values
+from coach.session.tempo import Moment, SetTime
+from coach.session.wording import cue, label, option, position_words, said, setup_of, setup_values
+
+# At the hand this is less than half a quarter of a cell, also in a large window.
+_ROTATION_STEP_DEG = 0.5
 
 
 @dataclass(frozen=True)
@@ -30,7 +37,10 @@ class Shown:
 
 @dataclass(frozen=True)
 class Page:
-    """A screen to read or to answer. `lead` is the one thing; `lines` say more; `alert` must not be overlooked."""
+    """A screen to read or to answer. `lead` is the one thing; `lines` say more; `alert` must not be overlooked.
+
+    `large`: the lead is a word to be read from where the client stands.
+    """
 
     title: str
     lead: str
@@ -43,11 +53,15 @@ class Page:
     alert: str = ""
     scene: Scene | None = None
     labels: tuple[tuple[str, str], ...] = ()
+    large: bool = False
 
 
 @dataclass(frozen=True)
 class SetPage:
-    """The set under way: what can be read at three metres, and the arm that moves at the tempo."""
+    """The set under way: what can be read at three metres, and the arm that moves at the tempo.
+
+    `widest`: each word of this set with its longest count, so that one size of letters fits them all.
+    """
 
     title: str
     word: str
@@ -57,6 +71,7 @@ class SetPage:
     cue: str
     part: float
     scene: Scene
+    widest: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -76,6 +91,21 @@ class Today:
     plan: Plan
     setup: Setup
 
+    def arm_at(self, rotation_deg: float) -> Scene:
+        """The moving arm, in steps too small to be seen; each is drawn once, for every repetition goes the same way."""
+        step = round(rotation_deg / _ROTATION_STEP_DEG)
+        if step not in self._arms:
+            self._arms[step] = arm_scene(self.setup, self.plan.profile.side, step * _ROTATION_STEP_DEG, self._view)
+        return self._arms[step]
+
+    @cached_property
+    def _view(self) -> View:
+        return best_view(self.setup)
+
+    @cached_property
+    def _arms(self) -> dict[int, Scene]:
+        return {}
+
     @property
     def values(self) -> dict[str, object]:
         """The places of every line about the setup."""
@@ -88,7 +118,17 @@ def today_of(plan: Plan, record: Record) -> Today:
 
 
 def shown(state: State, today: Today, now_s: float) -> "Page | SetPage | RestPage":
-    """What is to be seen at this moment."""
+    """What is to be seen at this moment; a rehearsal says on every page that it is one."""
+    page = _page(state, today, now_s)
+    return replace(page, title=marked(page.title, state.plan))
+
+
+def marked(title: str, plan: Plan) -> str:
+    """The title of a page, marked where the session is a rehearsal."""
+    return fill(plan.content.words.screens.rehearsal.mark, {"title": title}) if plan.rehearsal else title
+
+
+def _page(state: State, today: Today, now_s: float) -> "Page | SetPage | RestPage":
     moment = state.moment(now_s)
     if state.over or state.question is not None or (state.paused and moment is not None):
         return page_of(state, today)
@@ -119,7 +159,7 @@ def _today_page(state: State, today: Today) -> Page:
         **today.values,
         "position": words.title,
         "minutes": round(state.script.seconds / 60),
-        "sets": dose.sets,
+        "sets": record.sets_today,
         "repetitions": record.repetitions,
         "rest": dose.rest_s,
         "out": f"{dose.tempo.out_s:g}",
@@ -193,7 +233,7 @@ def _question_page(state: State, question: Ask) -> Page:
         list_title=plan.content.words.screens.setup.how_to_tell_title if words.how_to_tell else "",
         listed=words.how_to_tell,
         choices=tuple(
-            Shown(choice.key, label(choice.value, plan.content), choice.value == given) for choice in shown
+            Shown(choice.key, option(question, choice.value, plan), choice.value == given) for choice in shown
         ),
         low=words.low or "",
         high=words.high or "",
@@ -203,27 +243,33 @@ def _question_page(state: State, question: Ask) -> Page:
 
 def _paused_page(state: State, work: Work) -> Page:
     screens = state.plan.content.words.screens.set
-    values = {"left": work.time.repetitions - state.whole, "set": work.number, "sets": state.record.dose.sets}
-    return Page(fill(screens.title, values), screens.paused, (fill(screens.paused_why, values),))
+    values = {"left": work.time.repetitions - state.whole, "set": work.number, "sets": state.record.sets_today}
+    return Page(fill(screens.title, values), screens.paused, (fill(screens.paused_why, values),), large=True)
 
 
 def _end_page(state: State, ended: Ended) -> Page:
     words, plan = state.plan.content.words, state.plan
     screens, decision = words.screens.end, ended.decision
     titles = {"finished": screens.title, "stopped": screens.stopped_title, "left": screens.left_title}
-    done = tuple(
-        fill(screens.set_line, {"set": one.number, "repetitions": one.repetitions, "goal": state.record.repetitions})
+    sets = {
+        one.number: fill(
+            screens.set_line, {"set": one.number, "repetitions": one.repetitions, "goal": state.record.repetitions}
+        )
         for one in state.record.sets_done
-    )
+    }
+    for number, reason in state.record.skipped.items():
+        sets[number] = fill(words.screens.instead.skipped, {"set": number, "reason": label(reason, plan.content)})
+    done = tuple(sets[number] for number in sorted(sets))
     sign = next((sign for sign in plan.content.signs if sign.name == decision.numbers.get("sign")), None)
     unsure = decision.numbers.get("sign") == "not_sure"
     urgency = words.safety.urgency[sign.urgency] if sign else words.safety.urgency["therapist"] if unsure else ""
     days = fill(screens.next_time, {"days": state.record.dose.days_a_week})
     rule = fill(screens.rule, {"rule": decision.rule, "source": decision.source})
+    saved = words.screens.rehearsal.saved if plan.rehearsal else screens.saved
     return Page(
         title=titles[ended.how],
         lead=decision.reason,
-        lines=(*([days] if decision.status == "active" else []), rule, screens.saved),
+        lines=(*([days] if decision.status == "active" else []), rule, saved),
         list_title=screens.done if done else "",
         listed=done,
         alert=urgency,
@@ -238,7 +284,7 @@ def set_page(state: State, work: Work, moment: Moment, today: Today) -> SetPage:
     rotation_deg = rotations[0] + moment.out_part * (rotations[-1] - rotations[0])
     values = {
         "set": work.number,
-        "sets": state.record.dose.sets,
+        "sets": state.record.sets_today,
         "repetition": moment.repetition,
         "repetitions": total,
     }
@@ -252,8 +298,22 @@ def set_page(state: State, work: Work, moment: Moment, today: Today) -> SetPage:
         repetition_words=fill(line, values),
         cue=cue(plan, state.record),
         part=moment.whole / total,
-        scene=arm_scene(setup, plan.profile.side, rotation_deg, best_view(setup)),
+        scene=today.arm_at(rotation_deg),
+        widest=_widest(work.time, screens),
     )
+
+
+def _widest(time: SetTime, words: SetWords) -> tuple[str, ...]:
+    """Each word of a set with its longest count."""
+    tempo = time.tempo
+    phases = (
+        (words.count_in, time.count_in_s),
+        (words.out, tempo.out_s),
+        (words.hold, tempo.hold_s),
+        (words.back, tempo.back_s),
+        (words.relax, tempo.relax_s),
+    )
+    return tuple(f"{word} {math.ceil(seconds)}" for word, seconds in phases if seconds)
 
 
 def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
@@ -263,7 +323,7 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
     values = {
         **load_values(record.rungs_now.step, plan.content),
         "set": rest.before_set,
-        "sets": record.dose.sets,
+        "sets": record.sets_today,
         "repetitions": record.repetitions,
         "cue": cue(plan, record),
     }

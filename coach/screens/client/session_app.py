@@ -2,6 +2,7 @@
 
 import asyncio
 import signal
+from functools import partial
 from typing import ClassVar, Literal
 
 from textual.app import App, ComposeResult
@@ -14,14 +15,22 @@ from coach.files.clock import Clock
 from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_open, resume, start_new
 from coach.model.base import fill
 from coach.model.content_set import Content
-from coach.screens.client.commands import LEAVE, QUIT, command_for, fitting
-from coach.screens.client.pages import Page, RestPage, SetPage, Shown, Today, shown, today_of
-from coach.screens.client.views import PageView, RestView, SetView, plain
-from coach.screens.theme import DUSK
+from coach.model.profile import ThemeName
+from coach.screens.client.commands import LEAVE, QUIT, THEME, command_for, fitting
+from coach.screens.client.offers import leave_page, resume_page
+from coach.screens.client.pages import Page, RestPage, SetPage, Today, shown, today_of
+from coach.screens.client.prompter import Prompter
+from coach.screens.client.views import SCROLL_KEYS, PageView, RestView, SetView, key_lines, plain
+from coach.screens.sound.players import SILENCE, Means
+from coach.screens.sound.sounder import Sounder
+from coach.screens.theme import THEMES, next_theme
 from coach.session.choices import choices
 from coach.session.runner import State, answer, leave, pause
+from coach.session.signals import signals_between, until_change_s
 
 FRAMES_A_SECOND = 20
+# A timer may wake a hair before its time: so it is set to just after the change.
+_JUST_AFTER_S = 0.0005
 LEAST_COLUMNS, LEAST_ROWS = 60, 20
 Offer = Literal["resume", "leave"]
 
@@ -36,16 +45,31 @@ class SessionApp(App[None]):
         Binding("ctrl+q", "keep_and_close", show=False, priority=True),
     ]
 
-    def __init__(self, content: Content, opening: Opening, clock: Clock) -> None:
+    def __init__(
+        self,
+        content: Content,
+        opening: Opening,
+        clock: Clock,
+        heard: Means = SILENCE,
+        theme: ThemeName | None = None,
+        prompter: Prompter | None = None,
+    ) -> None:
         super().__init__()
+        profile, words = opening.folder.profile, content.words.screens.sound
+        self._first_theme: ThemeName = theme or profile.theme
+        self._sounder = Sounder(heard, words.spoken, profile.language, self.bell, clock)
+        self._wake: asyncio.TimerHandle | None = None
+        self._wake_at_s = 0.0
         self._content = content
         self._opening = opening
         self._clock = clock
+        self._prompter = prompter
         self._live: LiveSession | None = None
         self._today: Today | None = None
         self._offer: Offer | None = None
         self._note = ""
         self._drawn: object = None
+        self._around = ("", "")
         self._drawing = asyncio.Lock()
         self.failed: BaseException | None = None
 
@@ -57,8 +81,9 @@ class SessionApp(App[None]):
 
     async def on_mount(self) -> None:
         """The offer to go on, or the first step."""
-        self.register_theme(DUSK)
-        self.theme = DUSK.name
+        for theme in THEMES.values():
+            self.register_theme(theme)
+        self.theme = self._first_theme
         for number in (signal.SIGTERM, signal.SIGHUP):
             self._leave_on(number)
         if self._opening.interrupted is not None:
@@ -66,13 +91,26 @@ class SessionApp(App[None]):
         else:
             self._live = start_new(self._opening, self._clock)
         self.set_interval(1 / FRAMES_A_SECOND, self._frame)
+        if self._prompter is not None:
+            self.set_interval(1 / FRAMES_A_SECOND, partial(self._prompt, self._prompter))
+        self.run_worker(self._sounder.prepare, thread=True)
         await self._draw()
+
+    def on_unmount(self) -> None:
+        """Nothing is woken and nothing is heard any more."""
+        if self._wake is not None:
+            self._wake.cancel()
+        self._sounder.close()
 
     async def on_key(self, event: Key) -> None:
         """One key: an answer, a command, or nothing."""
         event.stop()
         key = event.key
         if self._too_small():
+            return
+        body = self.query_one("#body")
+        if key in SCROLL_KEYS and isinstance(body, PageView):
+            body.scroll_by_key(key)
             return
         try:
             self._press(key)
@@ -117,6 +155,8 @@ class SessionApp(App[None]):
             live.act(lambda state, now: answer(state, value, now))
         elif command is QUIT:
             self.exit(return_code=0)
+        elif command is THEME:
+            self.theme = next_theme(self.theme)
         elif command is LEAVE:
             self._ask_to_leave(live)
         elif command is not None:
@@ -149,7 +189,10 @@ class SessionApp(App[None]):
     def farewell(self) -> str:
         """What was decided, or that the session is kept as it stands."""
         ended = self._live.state.record.ended if self._live is not None else None
-        return ended.decision.reason if ended is not None else self._content.words.screens.offer.kept
+        if ended is not None:
+            return ended.decision.reason
+        words = self._content.words.screens
+        return words.rehearsal.saved if self._opening.plan.rehearsal else words.offer.kept
 
     def _setup_today(self, state: State) -> Today:
         """The setup of the load step in use, worked out anew only where the step is another."""
@@ -163,22 +206,49 @@ class SessionApp(App[None]):
         live = self._live
         if live is None or self._offer is not None or live.state.watch.since_s is None:
             return
+        before = live.state
         try:
             live.tick()
         except NotSaved as refused:
             self._note = fill(self._content.words.screens.offer.not_saved, {"reason": str(refused)})
+        self._sounder.sound(signals_between(before, live.state))
         await self._draw()
+
+    async def _prompt(self, prompter: Prompter) -> None:
+        """The answers of a rehearsal, where they come from a file and their time has come."""
+        live = self._live
+        if live is not None and self._offer is None and prompter.wait_s(live) == 0:
+            prompter.act(live)
+            await self._draw()
+
+    def _wake_at_change(self) -> None:
+        """Besides the frames, look at the clock just when the phase or the number changes: once for each change."""
+        live = self._live
+        wait_s = until_change_s(live.state, live.now_s) if live is not None else None
+        if live is None or wait_s is None or self._offer is not None:
+            return
+        change_at_s = live.now_s + wait_s
+        if abs(change_at_s - self._wake_at_s) < _JUST_AFTER_S:
+            return
+        if self._wake is not None:
+            self._wake.cancel()
+        loop = asyncio.get_running_loop()
+        self._wake = loop.call_later(wait_s + _JUST_AFTER_S, self.call_later, self._frame)
+        self._wake_at_s = change_at_s
 
     async def _draw(self) -> None:
         """Show what the state says: the next frame of the same screen, or another screen."""
         async with self._drawing:  # time and keys come from two tasks, and one body stands on the screen
             if self.is_running:
                 await self._draw_page()
+                self._wake_at_change()
 
     async def _draw_page(self) -> None:
         page, keys = self._page()
-        self.query_one("#keys", Static).update(keys)
-        self.query_one("#title", Static).update(page.title)
+        if (page.title, keys) != self._around:
+            self.query_one("#keys", Static).update(keys)
+            self.query_one("#title", Static).update(page.title)
+            self._around = (page.title, keys)
         match page, self.query_one("#body"):
             case SetPage(), SetView() as body if self._drawn is not None:
                 body.show(page)
@@ -195,13 +265,11 @@ class SessionApp(App[None]):
         columns, rows = self.size.width, self.size.height
         body: PageView | SetView | RestView
         if isinstance(page, SetPage):
-            words = self._content.words.screens.set
-            phases = (words.count_in, words.out, words.hold, words.back, words.relax)
-            body = SetView(page, phases, columns, rows)
+            body = SetView(page, columns, rows)
         elif isinstance(page, RestPage):
             body = RestView(page, columns, rows)
         else:
-            body = PageView(page, self._note, columns)
+            body = PageView(page, self._note, self._content.words.screens.keys.more, columns, rows)
         await self.query("#body").remove()
         await self.mount(body, after="#title")
 
@@ -214,25 +282,13 @@ class SessionApp(App[None]):
             return Page("", fill(offers.too_small, {**sizes, **least})), ""
         live = self._live
         if self._offer is not None or live is None:
-            return self._offer_page(self._offer or "resume"), ""
+            left = self._opening.interrupted
+            if self._offer == "leave" or left is None:
+                return leave_page(self._opening.plan), ""
+            return resume_page(self._opening.plan, left.record), ""
         words = self._content.words.screens.keys.model_dump()
-        keys = "   ".join(f"{command.key} {words[command.word]}" for command in fitting(live.state))
-        return shown(live.state, self._setup_today(live.state), live.now_s), keys
-
-    def _offer_page(self, offer: Offer) -> Page:
-        """Go on where it was interrupted? End it here?"""
-        words, left = self._content.words.screens.offer, self._opening.interrupted
-        if offer == "leave" or left is None:
-            answers = (Shown("y", words.leave_yes), Shown("n", words.leave_no))
-            return Page(words.leave_title, words.leave, choices=answers)
-        record = left.record
-        values = {
-            "time": record.started.strftime("%H:%M"),
-            "done": len(record.sets_done),
-            "sets": record.dose.sets,
-        }
-        answers = (Shown("y", words.resume_yes), Shown("n", words.resume_no))
-        return Page(words.resume_title, fill(words.resume, values), choices=answers)
+        keys = [f"{command.key} {words[command.word]}" for command in fitting(live.state)]
+        return shown(live.state, self._setup_today(live.state), live.now_s), key_lines(keys, self.size.width)
 
     def _too_small(self) -> bool:
         return self.size.width < LEAST_COLUMNS or self.size.height < LEAST_ROWS

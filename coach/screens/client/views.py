@@ -1,6 +1,7 @@
 """The bodies of the session's screens: each draws one frozen page. No rule and no text of its own."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from textwrap import wrap
 from typing import cast
 
 from textual.app import ComposeResult
@@ -8,16 +9,23 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from coach.drawing.glyphs import scale_for, width
+from coach.drawing.glyphs import dot_columns_for, scale_for
 from coach.drawing.letters import DOTS_HIGH
 from coach.drawing.shapes import LabelName
-from coach.screens.client.pages import Page, RestPage, SetPage
+from coach.screens.client.pages import Page, RestPage, SetPage, Shown
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.drawing import Drawing
 
-# Below this the drawing goes under the text instead of beside it.
-_BESIDE_COLUMNS = 72
+# Below these a drawing goes under the text instead of beside it, and blank rows are left out.
+_BESIDE_COLUMNS, _AIRY_ROWS = 72, 24
+# Longer lines are hard to follow with the eye; common practice in typesetting, no source.
+_LINE_COLUMNS = 76
+_EDGES = 4
+_SCROLL_BAR = 1
+# Rows of a set that are not large letters: title, the words below, cue, bar, and two rows of keys.
+_OTHER_ROWS = 6
+SCROLL_KEYS = ("up", "down", "pageup", "pagedown")
 
 
 def plain(text: str, classes: str = "", id: str | None = None) -> Static:
@@ -25,25 +33,56 @@ def plain(text: str, classes: str = "", id: str | None = None) -> Static:
     return Static(text, markup=False, classes=classes, id=id)
 
 
-class PageView(Vertical):
-    """A page to read or to answer."""
+def key_lines(keys: Sequence[str], columns: int) -> str:
+    """The keys in as few lines as they need, none of them cut; closer together where that saves a line."""
+    gap = next((gap for gap in ("   ", "  ") if len(gap.join(keys)) <= columns - _EDGES), "   ")
+    lines: list[str] = []
+    for key in keys:
+        longer = f"{lines[-1]}{gap}{key}" if lines else key
+        if lines and len(longer) <= columns - _EDGES:
+            lines[-1] = longer
+        else:
+            lines.append(key)
+    return "\n".join(lines)
 
-    def __init__(self, page: Page, note: str, columns: int) -> None:
-        super().__init__(id="body")
+
+class PageView(Vertical):
+    """A page to read or to answer. `more` is said where there is more below than the window shows."""
+
+    def __init__(self, page: Page, note: str, more: str, columns: int, rows: int) -> None:
+        super().__init__(id="body", classes="" if rows >= _AIRY_ROWS else "tight")
         self._page = page
         self._note = note
+        self._more = more
         self._columns = columns
+        self._line_columns = min(_LINE_COLUMNS, columns - _EDGES - _SCROLL_BAR)
 
     def compose(self) -> ComposeResult:
         """The text in a column; a drawing beside it, or below it where the window is narrow."""
         page = self._page
-        if page.scene is None:
-            yield VerticalScroll(*self._texts(), id="column", can_focus=False)
-            return
-        words = cast("dict[LabelName, str]", dict(page.labels))
-        side_by_side = Horizontal if self._columns >= _BESIDE_COLUMNS else Vertical
         text = VerticalScroll(*self._texts(), id="column", can_focus=False)
-        yield side_by_side(text, Drawing(page.scene, words), id="columns")
+        if page.scene is None:
+            yield text
+        else:
+            words = cast("dict[LabelName, str]", dict(page.labels))
+            beside = self._columns >= _BESIDE_COLUMNS
+            columns = Horizontal if beside else Vertical
+            yield columns(text, Drawing(page.scene, words), id="columns", classes="beside" if beside else "below")
+        yield plain(self._more, id="more")
+
+    def on_mount(self) -> None:
+        """Once it is laid out it is known whether all of it is seen."""
+        self.call_after_refresh(self._say_more)
+
+    def scroll_by_key(self, key: str) -> None:
+        """One of the scroll keys: a line or a window up or down."""
+        column = self.query_one("#column", VerticalScroll)
+        scrolls = (column.scroll_up, column.scroll_down, column.scroll_page_up, column.scroll_page_down)
+        dict(zip(SCROLL_KEYS, scrolls, strict=True))[key](animate=False)
+
+    def _say_more(self) -> None:
+        for column in self.query("#column").results(VerticalScroll):
+            self.set_class(column.max_scroll_y > 0, "longer")
 
     def _texts(self) -> Iterator[Widget]:
         page = self._page
@@ -51,51 +90,72 @@ class PageView(Vertical):
             yield plain(self._note, "note")
         if page.alert:
             yield plain(page.alert, "alert")
-        yield plain(page.lead, "lead")
+        yield self._lead()
         for line in page.lines:
             yield plain(line, "line")
         if page.list_title:
             yield plain(page.list_title, "list-title")
         for line in page.listed:
-            yield plain(f"· {line}", "listed")
+            yield plain(self._hanging("  · ", line), "listed")
         if page.choices:
             yield plain("\n".join(self._choice_lines()), "choices")
+
+    def _lead(self) -> Widget:
+        lead = self._page.lead
+        dot_columns = dot_columns_for([lead], self._columns - _EDGES, DOTS_HIGH)
+        if self._page.large and dot_columns:
+            return BigText(lead, DOTS_HIGH, dot_columns, id="large")
+        return plain(lead, "lead")
 
     def _choice_lines(self) -> Iterator[str]:
         """Answers in words one a line; a scale of numbers in one line, with its ends below."""
         page = self._page
         if not page.low:
             for shown in page.choices:
-                yield f"{'>' if shown.chosen else ' '} {shown.key}  {shown.words}"
+                yield self._hanging(f"{_mark(shown)} {shown.key}  ", shown.words)
             return
-        cells = [f"{'>' if shown.chosen else ' '}{shown.words}" for shown in page.choices]
-        keys = [
-            f"{'x' if shown.key == 'x' else shown.key:>{len(cell)}}"
-            for shown, cell in zip(page.choices, cells, strict=True)
-        ]
-        yield "   ".join(cells)
-        if any(shown.key != shown.words for shown in page.choices):
-            yield "   ".join(keys)
-        yield f" 0 = {page.low}, 10 = {page.high}"
+        yield "  ".join(f"{_mark(shown)}{_number(shown)}" for shown in page.choices)
+        yield ""
+        yield f" 0 = {page.low}"
+        yield f"10 = {page.high}"
+
+    def _hanging(self, first: str, text: str) -> str:
+        """A text whose further lines stand below the beginning of the words."""
+        return "\n".join(wrap(text, self._line_columns, initial_indent=first, subsequent_indent=" " * len(first)))
+
+
+def _mark(shown: Shown) -> str:
+    return ">" if shown.chosen else " "
+
+
+def _number(shown: Shown) -> str:
+    """A number of a scale, with its key where that is another."""
+    return shown.words if shown.key == shown.words else f"{shown.words}({shown.key})"
 
 
 class SetView(Vertical):
     """The set: phase word and count, repetition, one cue, the moving arm, a thin bar."""
 
-    def __init__(self, page: SetPage, words: tuple[str, ...], columns: int, rows: int) -> None:
-        super().__init__(id="body")
+    def __init__(self, page: SetPage, columns: int, rows: int) -> None:
+        super().__init__(id="body", classes="" if rows >= _AIRY_ROWS else "tight")
         self._page = page
-        self._rows = _rows_for([f"{word} 00" for word in words], columns - 4, rows // 2 - 3)
+        self._columns = columns - _EDGES
+        self._rows = DOTS_HIGH * max(1, (rows - _OTHER_ROWS) // (2 * DOTS_HIGH))
+        total = page.repetition.partition("/")[2]
+        room = self._columns // 2
+        self._of_total = dot_columns_for([f"{total}/{total}"], room, self._rows) > 0
+        self._done_dots = max(1, dot_columns_for([f"{total}/{total}" if self._of_total else total], room, self._rows))
 
     def compose(self) -> ComposeResult:
         """Large above, the arm below."""
         page = self._page
+        wide = max(1, dot_columns_for(page.widest, self._columns, self._rows))
         with Horizontal(id="word-row"):
-            yield BigText(page.word, self._rows, id="word")
-            yield BigText(page.count, self._rows, id="count")
+            yield BigText(page.word, self._rows, wide, id="word")
+            yield BigText(page.count, self._rows, wide, id="count")
         with Horizontal(id="moving"):
-            with Vertical(id="column"):
-                yield BigText(page.repetition, DOTS_HIGH, id="repetition")
+            with Vertical(id="done"):
+                yield BigText(self._repetition(page), self._rows, self._done_dots, id="repetition")
                 yield plain(page.repetition_words, id="repetition-words")
             yield Drawing(page.scene, {}, id="arm")
         yield plain(page.cue, id="cue")
@@ -107,25 +167,30 @@ class SetView(Vertical):
             return
         self.query_one("#word", BigText).show(page.word)
         self.query_one("#count", BigText).show(page.count)
-        self.query_one("#repetition", BigText).show(page.repetition)
+        self.query_one("#repetition", BigText).show(self._repetition(page))
         if page.repetition_words != self._page.repetition_words:
             self.query_one("#repetition-words", Static).update(page.repetition_words)
         self.query_one("#arm", Drawing).show(page.scene)
         self.query_one("#part", Bar).show(page.part)
         self._page = page
 
+    def _repetition(self, page: SetPage) -> str:
+        """The repetition of how many; the repetition alone where both together would take the arm's place."""
+        return page.repetition if self._of_total else page.repetition.partition("/")[0]
+
 
 class RestView(Vertical):
     """The rest: the seconds left in large, and what comes next."""
 
     def __init__(self, page: RestPage, columns: int, rows: int) -> None:
-        super().__init__(id="body")
+        super().__init__(id="body", classes="" if rows >= _AIRY_ROWS else "tight")
         self._page = page
-        self._rows = _rows_for(["000"], columns - 4, rows // 2)
+        self._rows = DOTS_HIGH * scale_for(max(rows // 2, DOTS_HIGH))
+        self._dot_columns = max(1, dot_columns_for(["000"], columns - _EDGES, self._rows))
 
     def compose(self) -> ComposeResult:
         """The countdown above the words."""
-        yield BigText(self._page.left, self._rows, id="left")
+        yield BigText(self._page.left, self._rows, self._dot_columns, id="left")
         for line in self._page.lines:
             yield plain(line, "line")
         yield Bar(self._page.part, id="part")
@@ -137,10 +202,3 @@ class RestView(Vertical):
         self.query_one("#left", BigText).show(page.left)
         self.query_one("#part", Bar).show(page.part)
         self._page = page
-
-
-def _rows_for(texts: list[str], columns: int, rows: int) -> int:
-    """The largest whole scale at which every text fits; never below the least."""
-    scales = range(scale_for(max(rows, DOTS_HIGH)), 1, -1)
-    fits = (scale for scale in scales if all(width(text, scale) <= columns for text in texts))
-    return DOTS_HIGH * next(fits, 1)

@@ -1,11 +1,11 @@
 """Makes signals heard. Nothing here may hold up the screen: programs are started, never waited for."""
 
 import subprocess
-import time
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from coach.files.clock import Clock
 from coach.files.tone_files import keep_tones
 from coach.model.screen_words import SignalName
 from coach.screens.sound.players import Means, Program
@@ -22,6 +22,7 @@ class _Started:
     program: Program
     process: "subprocess.Popen[bytes]"
     at_s: float
+    cut_short: bool = False
 
 
 class Sounder:
@@ -31,7 +32,7 @@ class Sounder:
     """
 
     def __init__(
-        self, means: Means, words: Mapping[SignalName, str], language: str, ring: Callable[[], None]
+        self, means: Means, words: Mapping[SignalName, str], language: str, ring: Callable[[], None], clock: Clock
     ) -> None:
         self._player = means.player
         self._voice = means.voice
@@ -39,8 +40,10 @@ class Sounder:
         self._words = words
         self._language = language
         self._ring = ring
+        self._clock = clock
         self._files: Mapping[SignalName, Path] = {}
         self._started: list[_Started] = []
+        self._failed: list[Program] = []
 
     def prepare(self) -> None:
         """Write the tones where the player finds them; without them the bell rings."""
@@ -60,13 +63,15 @@ class Sounder:
         self._play(name)
         self._say(name)
 
-    def close(self) -> None:
-        """Nothing that was started stays."""
+    def close(self) -> tuple[Program, ...]:
+        """Nothing that was started stays; the programs that failed."""
+        self._look_after()
         for started in self._started:
             started.process.terminate()
         for started in self._started:
             _end(started.process)
         self._started = []
+        return tuple(self._failed)
 
     def _play(self, name: SignalName) -> None:
         file = self._files.get(name)
@@ -80,9 +85,7 @@ class Sounder:
         words = self._words.get(name)
         if self._voice is None or words is None:
             return
-        for started in self._started:
-            if started.program is self._voice:
-                started.process.terminate()
+        self._started = [self._cut_short(one) if one.program is self._voice else one for one in self._started]
         self._start(self._voice, words=words.lstrip("-"), language=self._language)
 
     def _start(self, program: Program, **places: str) -> bool:
@@ -93,24 +96,30 @@ class Sounder:
         except OSError:
             self._give_up(program)
             return False
-        self._started.append(_Started(program, process, time.monotonic()))
+        self._started.append(_Started(program, process, self._clock().s))
         return True
 
     def _look_after(self) -> None:
-        """Give up what failed or hangs; forget what is done. A program ended by us has not failed."""
+        """Give up what failed or hangs; forget what is done. A word cut short has not failed."""
         running = []
         for started in self._started:
             code = started.process.poll()
-            if code is None and time.monotonic() - started.at_s < _LONGEST_S:
+            if code is None and self._clock().s - started.at_s < _LONGEST_S:
                 running.append(started)
             elif code is None:
                 _end(started.process)
                 self._give_up(started.program)
-            elif code > 0:
+            elif code and not started.cut_short:
                 self._give_up(started.program)
         self._started = running
 
+    @staticmethod
+    def _cut_short(started: _Started) -> _Started:
+        started.process.terminate()
+        return replace(started, cut_short=True)
+
     def _give_up(self, program: Program) -> None:
+        self._failed.append(program)
         self._player = None if program is self._player else self._player
         self._voice = None if program is self._voice else self._voice
 

@@ -13,17 +13,18 @@ _INK = Style(reverse=True)
 class BigText(Widget):
     """A word or a number, seven rows high or a whole multiple of that."""
 
-    def __init__(self, text: str, rows: int, id: str | None = None) -> None:
+    def __init__(self, text: str, rows: int, dot_columns: int | None = None, id: str | None = None) -> None:
         super().__init__(id=id)
         self._rows = rows
+        self._dot_columns = dot_columns
         self._text = text
-        self._drawn = big(text, rows)
+        self._drawn = big(text, rows, dot_columns)
         self._fit()
 
     def show(self, text: str) -> None:
         """Draw another text, if it is another."""
         if text != self._text:
-            self._text, self._drawn = text, big(text, self._rows)
+            self._text, self._drawn = text, big(text, self._rows, self._dot_columns)
             self._fit()
             self.refresh()
 

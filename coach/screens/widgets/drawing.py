@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import ClassVar
 
 from rich.segment import Segment
+from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -36,10 +37,14 @@ class Drawing(Widget):
         self._drawn_for: tuple[Scene, int, int] | None = None
 
     def show(self, scene: Scene) -> None:
-        """Draw another scene, if it is another."""
-        if scene != self._scene:
-            self._scene = scene
-            self.refresh()
+        """Draw another scene, if it is another: only the rows that changed."""
+        if scene == self._scene:
+            return
+        before, self._scene = self._rows(), scene
+        pairs = enumerate(zip(before, self._rows(), strict=False))
+        changed = [Region(0, y, self.size.width, 1) for y, (row, other) in pairs if row != other]
+        if changed:
+            self.refresh(*changed)
 
     def _rows(self) -> tuple[Row, ...]:
         wanted = (self._scene, self.size.width, self.size.height)
@@ -56,4 +61,4 @@ class Drawing(Widget):
             Segment(text, self.get_component_rich_style(_STYLE_OF.get(role, "drawing--body")))
             for text, role in rows[y]
         ]
-        return Strip(segments).adjust_cell_length(self.size.width, self.rich_style)
+        return Strip(segments, self.size.width)

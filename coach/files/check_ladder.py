@@ -1,0 +1,37 @@
+"""Whether a client's files, each right and fitting the others, give a load in every position of the goal."""
+
+from collections.abc import Iterator
+
+from coach.files.diagnostic import Diagnostic
+from coach.files.source import Source
+from coach.mechanics.anchor import ImpossibleAnchor
+from coach.mechanics.ladder import NoLoadStep, build
+from coach.mechanics.load import NoArc
+from coach.model.content_set import Content
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+
+
+def check_ladder(
+    profile: Profile, prescription: Prescription, content: Content, of_profile: Source, of_prescription: Source
+) -> Iterator[Diagnostic]:
+    """No load step, a mark inside the body, or a range that ends before it starts: at the line that sets it."""
+    limits, exercise = content.limit_values(prescription.limits), content.exercises[prescription.exercise]
+    for degrees in prescription.positions:
+        try:
+            build(profile, prescription, exercise.position(degrees), limits)
+        except NoLoadStep as nothing:
+            what, _, mend = str(nothing).rpartition(": ")
+            yield of_profile.at_key(("home",), what, "a band that is taut at the start and under its ceiling", mend)
+        except ImpossibleAnchor as inside:
+            what, _, mend = str(inside).rpartition(": ")
+            fixed = [index for index, one in enumerate(prescription.setups) if one.position_deg == degrees]
+            if fixed and prescription.setups[fixed[0]].distance_cm is not None:
+                yield of_prescription.at_value(("setups", fixed[0], "distance_cm"), what, "a mark beside it", mend)
+            else:
+                yield of_profile.at_value(("home", "nearest_cm"), what, "a mark beside the anchor", mend)
+        except NoArc as narrow:
+            what, _, mend = str(narrow).rpartition(": ")
+            here = [index for index, one in enumerate(profile.ranges) if one.position_deg == degrees]
+            newest = max(here, key=lambda index: profile.ranges[index].on)
+            yield of_profile.at_value(("ranges", newest, "available_deg"), what, "a range beyond the start", mend)

@@ -1,0 +1,55 @@
+"""The sets of a client as they were done, each with its load and what was answered about it. Pure."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from coach.model import step_names
+from coach.model.content import Fault
+from coach.model.load import LoadStep
+from coach.model.progress import Progress
+from coach.model.record import BandAtHand, LoadChanged, Record, SetDone
+from coach.progression.rule_book import RuleBook
+from coach.progression.situation import read
+
+
+@dataclass(frozen=True)
+class SetInRecord:
+    """One set in its session: the load step that was in use then, and the answers after it."""
+
+    record: Record
+    done: SetDone
+    load: LoadStep
+    faults: tuple[Fault, ...]
+    not_sure: int
+    pain: int | None
+    """The worst in the set; None where it was not said."""
+    effort: int | None
+    """Asked after the last set only."""
+
+
+def sets_of(records: Sequence[Record], before: Progress, book: RuleBook) -> Iterator[SetInRecord]:
+    """Every set of every record in the order of time; `before` is any progress of the client."""
+    for record in records:
+        answers = record.answers
+        facts = {one.number: one for one in read(before, record, book, "session").sets}
+        load = record.rungs.step
+        for entry in record.entry:
+            if isinstance(entry, LoadChanged | BandAtHand):
+                load = entry.rungs.step
+            elif isinstance(entry, SetDone):
+                fact = facts[entry.number]
+                pains = [answers.get(step_names.in_set(entry.number, name)) for name in _PAINS]
+                said = [pain for pain in pains if isinstance(pain, int)]
+                effort = answers.get(step_names.in_set(entry.number, step_names.EFFORT))
+                yield SetInRecord(
+                    record=record,
+                    done=entry,
+                    load=load,
+                    faults=fact.faults,
+                    not_sure=fact.not_sure,
+                    pain=max(said, default=None),
+                    effort=effort if isinstance(effort, int) else None,
+                )
+
+
+_PAINS = (step_names.PAIN, step_names.TROUBLE_PAIN)

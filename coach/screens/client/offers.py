@@ -1,0 +1,26 @@
+"""Questions about the session itself: go on with the one that was interrupted, end this one here."""
+
+from coach.model.base import fill
+from coach.model.record import Record
+from coach.screens.client.pages import Page, Shown, marked
+from coach.session.plan import Plan
+
+
+def leave_page(plan: Plan) -> Page:
+    """End it here?"""
+    words, rehearsal = plan.content.words.screens.offer, plan.content.words.screens.rehearsal
+    answers = (Shown("y", words.leave_yes), Shown("n", words.leave_no))
+    kept = rehearsal.leave if plan.rehearsal else words.leave
+    return Page(marked(words.leave_title, plan), kept, choices=answers)
+
+
+def resume_page(plan: Plan, left: Record) -> Page:
+    """Go on where it was interrupted?"""
+    words = plan.content.words.screens.offer
+    values = {
+        "time": left.started.strftime("%H:%M"),
+        "done": len(left.sets_done),
+        "sets": left.sets_today,
+    }
+    answers = (Shown("y", words.resume_yes), Shown("n", words.resume_no))
+    return Page(words.resume_title, fill(words.resume, values), choices=answers)

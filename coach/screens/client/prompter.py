@@ -1,0 +1,38 @@
+"""Answers from a file in a session under way: each after the seconds that a client is reckoned to need."""
+
+from coach.files.live_session import LiveSession
+from coach.model.answers import Answers
+from coach.session.rehearsal import act, due_s
+from coach.session.runner import Present, State
+from coach.session.script import Work
+
+
+class Prompter:
+    """Says when the answers have their next word, and says it."""
+
+    def __init__(self, answers: Answers) -> None:
+        self._answers = answers
+        self._place: object = None
+        self._since_s = 0.0
+
+    def wait_s(self, live: LiveSession) -> float | None:
+        """Seconds until the answers say something; None where they leave it to time or to a hand."""
+        state, now_s = live.state, live.now_s
+        place = (state.index, state.asking, state.paused, len(state.record.entry))
+        if place != self._place:
+            self._place, self._since_s = place, now_s
+        due = due_s(state, self._answers)
+        if due is None:
+            return None
+        gone_s = state.watch.elapsed_s(now_s) if isinstance(state.step, Work) else now_s - self._since_s
+        return max(0.0, due - gone_s)
+
+    def act(self, live: LiveSession) -> None:
+        """Say it, unless time has led on at this very moment."""
+        before = live.state
+
+        def key(state: State, now: Present) -> State:
+            here = (state.index, state.asking) == (before.index, before.asking)
+            return act(state, self._answers, now) if here else state
+
+        live.act(key)

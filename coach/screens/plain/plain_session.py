@@ -1,0 +1,195 @@
+"""A session line by line: lines and time in, lines out. Pages, keys, runner and record are those of the screens."""
+
+from collections.abc import Callable
+
+from coach.files.clock import Clock
+from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_open, resume, start_new
+from coach.model.base import fill
+from coach.model.content_set import Content
+from coach.screens.client.commands import LEAVE, QUIT, THEME, command_for
+from coach.screens.client.offers import leave_page, resume_page
+from coach.screens.client.pages import Page, RestPage, SetPage, Today, shown, today_of
+from coach.screens.client.prompter import Prompter
+from coach.screens.plain.drawing_words import drawing_sentences
+from coach.screens.plain.keys import key_of, keys_line, no_key_line, offer_line
+from coach.screens.plain.lines import page_lines, rest_line, rest_lines, set_lines, signal_line
+from coach.screens.plain.typed import EndOfInput, Lines
+from coach.session.choices import choices
+from coach.session.runner import State, answer, leave, pause
+from coach.session.signals import signals_between, until_change_s
+from coach.session.wording import option
+
+Write = Callable[[str], None]
+
+# A wait may end a hair before its time: then it is waited again, but never without a breath.
+_SHORTEST_WAIT_S = 0.001
+
+
+class PlainSession:
+    """One session of one client, told in lines."""
+
+    def __init__(
+        self,
+        content: Content,
+        opening: Opening,
+        clock: Clock,
+        typed: Lines,
+        write: Write,
+        prompter: Prompter | None = None,
+    ) -> None:
+        self._content = content
+        self._opening = opening
+        self._clock = clock
+        self._typed = typed
+        self._write = write
+        self._prompter = prompter
+        self._today: Today | None = None
+        self._told: object = None
+        self._words = content.words.screens
+
+    def run(self) -> bool:
+        """Go through the session to its decision; False where the input ended before. NotSaved at the very start."""
+        try:
+            live = self._begin()
+            self._tell(live)
+            while not live.state.over:
+                self._once(live)
+        except EndOfInput:
+            rehearsal = self._opening.plan.rehearsal
+            said = (
+                [self._words.rehearsal.input_ended]
+                if rehearsal
+                else [self._words.plain.input_ended, self._words.offer.kept]
+            )
+            self._block(said)
+            return False
+        return True
+
+    def _begin(self) -> LiveSession:
+        """A new session, or the interrupted one where the client wants it."""
+        left = self._opening.interrupted
+        if left is None:
+            return start_new(self._opening, self._clock)
+        if self._yes(resume_page(self._opening.plan, left.record)):
+            return resume(self._opening, left, self._clock)
+        self._opening = close_left_open(self._opening.folder, self._content, self._clock())
+        return start_new(self._opening, self._clock)
+
+    def _once(self, live: LiveSession) -> None:
+        """Wait for a line or for the next change, and do what follows from it."""
+        line = self._typed.line(self._wait_s(live))
+        try:
+            self._let_pass(live)
+            if line is not None:
+                self._press(live, line)
+            elif self._prompter is not None and self._prompter.wait_s(live) == 0:
+                self._prompt(live, self._prompter)
+        except NotSaved as refused:
+            self._write(fill(self._words.offer.not_saved, {"reason": str(refused)}))
+            self._told = None
+        self._tell(live)
+
+    def _wait_s(self, live: LiveSession) -> float | None:
+        """Seconds until something changes by itself; None where only a line leads on."""
+        waits = [until_change_s(live.state, live.now_s)]
+        if self._prompter is not None:
+            waits.append(self._prompter.wait_s(live))
+        known = [wait for wait in waits if wait is not None]
+        return max(min(known), _SHORTEST_WAIT_S) if known else None
+
+    def _let_pass(self, live: LiveSession) -> None:
+        """Time has passed: a short line for each change that it brought."""
+        before, before_s = live.state, live.state.seen_s
+        after = live.tick()
+        for signal in signals_between(before, after):
+            self._write_if(signal_line(signal, before))
+        if after.step is before.step and not after.paused:
+            left = rest_line(before.rest_left_s(before_s), after.rest_left_s(after.seen_s), self._words.plain)
+            self._write_if(left)
+
+    def _press(self, live: LiveSession, line: str) -> None:
+        """An answer, a command, or the word that it is neither."""
+        state = live.state
+        if state.over:
+            return
+        page = self._page(live)
+        key = key_of(line, page.choices if isinstance(page, Page) else (), self._content)
+        if state.question is not None:
+            options = choices(state.question, self._content.signs)
+            chosen = next((one for one in options if one.key == key), None)
+            if chosen is not None:
+                value = chosen.value
+                live.act(lambda state, now: answer(state, value, now))
+                return
+        command = command_for(key, state)
+        if command is LEAVE:
+            self._leave(live)
+        elif command is None or command in (THEME, QUIT):
+            self._write(no_key_line(line, self._content))
+            self._write(keys_line(state, page, self._content))
+        else:
+            live.act(command.run)
+
+    def _prompt(self, live: LiveSession, prompter: Prompter) -> None:
+        """The next word of the answers; what was answered is shown as if it had been typed."""
+        question, done = live.state.question, len(live.state.record.entry)
+        prompter.act(live)
+        given = live.state.record.answer(question.name) if question is not None else None
+        if question is not None and given is not None and len(live.state.record.entry) > done:
+            self._write(f"> {option(question, given, live.state.plan)}")
+
+    def _leave(self, live: LiveSession) -> None:
+        """End it here? Until that is answered the session stands still."""
+        live.act(pause)
+        if self._yes(leave_page(live.state.plan)):
+            live.act(leave)
+        self._told = None
+
+    def _yes(self, page: Page) -> bool:
+        """A question about the session itself."""
+        keys = offer_line(page, self._content)
+        self._block([*page_lines(page, self._words.plain), keys])
+        while True:
+            line = self._typed.line(None)
+            key = key_of(line or "", page.choices, self._content)
+            if key in ("y", "n"):
+                return key == "y"
+            self._block([no_key_line(line or "", self._content), keys])
+
+    def _page(self, live: LiveSession) -> Page | SetPage | RestPage:
+        return shown(live.state, self._setup_today(live.state), live.now_s)
+
+    def _setup_today(self, state: State) -> Today:
+        """The setup of the load step in use, worked out anew only where the step is another."""
+        step = state.record.rungs_now.step
+        if self._today is None or self._today.setup.step != step:
+            self._today = today_of(state.plan, state.record)
+        return self._today
+
+    def _tell(self, live: LiveSession) -> None:
+        """Tell the page where it is another than the one told last."""
+        state, page, words = live.state, self._page(live), self._words.plain
+        place = page if isinstance(page, Page) else (type(page), state.index, state.paused)
+        if place == self._told:
+            return
+        self._told = place
+        paused: list[str] = []
+        if isinstance(page, SetPage):
+            lines = set_lines(page, state, words)
+        elif isinstance(page, RestPage):
+            lines = rest_lines(page, words)
+            paused = [self._words.set.paused] if state.paused else []
+        else:
+            drawn = drawing_sentences(state.step, self._setup_today(state)) if page.scene is not None else ()
+            lines = page_lines(page, words, drawn)
+        self._block([*paused, *lines, *([] if state.over else [keys_line(state, page, self._content)])])
+
+    def _block(self, lines: list[str]) -> None:
+        """Lines that belong together, after an empty one."""
+        self._write("")
+        for line in lines:
+            self._write(line)
+
+    def _write_if(self, line: str | None) -> None:
+        if line is not None:
+            self._write(line)

@@ -1,0 +1,52 @@
+"""What this machine makes signals heard with, and a command's worth of trying it out."""
+
+import os
+import shutil
+import sys
+import time
+from collections.abc import Callable
+
+from coach.files.clock import now
+from coach.model.base import fill
+from coach.model.profile import SoundSettings
+from coach.model.screen_words import SoundWords
+from coach.screens.sound.players import SILENCE, Means, is_remote, means
+from coach.screens.sound.sounder import Sounder
+from coach.screens.sound.tones import TONES
+from coach.session.signals import Signal
+
+# Long enough for each tone and word to end before the next.
+_APART_S = 1.5
+
+
+def means_here(settings: SoundSettings, silent: bool = False) -> Means:
+    """What is used on this machine; nothing at all where silence is asked for."""
+    return SILENCE if silent else means(settings, os.environ, shutil.which)
+
+
+def try_out(settings: SoundSettings, language: str, words: SoundWords, say: Callable[[str], None]) -> None:
+    """Say what plays the tones and what says the words, then let each of them be heard."""
+    heard = means_here(settings)
+    say(_who_plays(heard, settings, words))
+    say(fill(words.voice, {"program": heard.voice.name}) if heard.voice else words.no_voice)
+    sounder = Sounder(heard, words.spoken, language, _ring, now)
+    sounder.prepare()
+    for name in TONES if heard != SILENCE else ():
+        say(f"  {words.signal[name]}")
+        sounder.sound([Signal(0.0, name)])
+        time.sleep(_APART_S)
+    for program in sounder.close():
+        say(fill(words.failed, {"program": program.name}))
+
+
+def _who_plays(heard: Means, settings: SoundSettings, words: SoundWords) -> str:
+    if heard.player is not None:
+        return fill(words.player, {"program": heard.player.name})
+    if not settings.tones:
+        return words.off
+    return words.remote if is_remote(os.environ) else words.bell
+
+
+def _ring() -> None:
+    sys.stdout.write("\a")
+    sys.stdout.flush()

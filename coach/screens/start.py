@@ -1,0 +1,101 @@
+"""How a session can be shown here, on screens or line by line; and shows it so."""
+
+import os
+import sys
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from coach.files.clock import at_speed, now
+from coach.files.live_session import Opening
+from coach.model.content_set import Content
+from coach.screens.not_here import NotHere
+
+if TYPE_CHECKING:
+    from coach.model.answers import Answers
+    from coach.model.profile import ThemeName
+    from coach.screens.plain.typed import Keyboard
+
+LEAST_COLUMNS, LEAST_ROWS = 60, 20
+
+
+@dataclass(frozen=True)
+class Way:
+    """On screens, or in lines; `typed` is where lines come from, None where nobody is to type."""
+
+    lines: bool
+    typed: "Keyboard | None" = None
+    speed: float = 1.0
+    silent: bool = False
+    theme: "ThemeName | None" = None
+
+
+@dataclass(frozen=True)
+class Ending:
+    """How it ended: what is said at last, an exit code asked for from outside, a fault of the program."""
+
+    farewell: str = ""
+    code: int = 0
+    cut_off: bool = False
+    failed: BaseException | None = None
+
+
+def way_here(plain: bool, speed: float = 1.0, somebody: bool = True) -> Way:
+    """The way that fits: lines where they are asked for, and where there is no terminal that can show screens.
+
+    NotHere where neither fits, or where somebody is to type and cannot.
+    """
+    if sys.stdout is None:
+        raise NotHere("A session has nowhere to be shown: its output is closed. Run it in a terminal or a pipe.")
+    if plain or not _is_terminal() or os.environ.get("TERM") == "dumb":
+        return Way(True, _keyboard(speed) if somebody else None, speed)
+    _screens_fit()
+    return Way(False, None, speed)
+
+
+def show(content: Content, opening: Opening, way: Way, answers: "Answers | None" = None) -> Ending:
+    """Go through a session to its end, by hand or with answers from a file."""
+    from coach.screens.client.prompter import Prompter
+
+    clock = now if way.speed == 1.0 else at_speed(now, way.speed)
+    prompter = Prompter(answers) if answers is not None else None
+    if not way.lines:
+        from coach.screens.client.session_app import SessionApp
+        from coach.screens.sound.here import means_here
+
+        heard = means_here(opening.folder.profile.sound, way.silent)
+        app = SessionApp(content, opening, clock, heard, way.theme, prompter)
+        app.run()
+        return Ending(app.farewell, app.return_code or 0, failed=app.failed)
+    from coach.screens.plain.telling import tell
+    from coach.screens.plain.typed import Nobody
+
+    if way.typed is not None:
+        return Ending(cut_off=not tell(content, opening, clock, way.typed, prompter))
+    nobody = Nobody(now(), way.speed)
+    return Ending(cut_off=not tell(content, opening, nobody.clock, nobody, prompter))
+
+
+def _is_terminal() -> bool:
+    return all(stream is not None and not stream.closed and stream.isatty() for stream in (sys.stdin, sys.stdout))
+
+
+def _screens_fit() -> None:
+    size = os.get_terminal_size(sys.stdout.fileno())
+    if size.columns < LEAST_COLUMNS or size.lines < LEAST_ROWS:
+        raise NotHere(
+            f"This terminal is {size.columns} by {size.lines}. A session needs at least {LEAST_COLUMNS} by "
+            f"{LEAST_ROWS}: make the window larger, or the letters smaller, or add --plain to have it line by line."
+        )
+
+
+def _keyboard(speed: float) -> "Keyboard":
+    from coach.screens.plain.typed import Keyboard
+
+    if sys.stdin is not None and not sys.stdin.closed:
+        typed = Keyboard(sys.stdin.fileno(), speed)
+        if not typed.ended():
+            return typed
+    raise NotHere(
+        "A session asks and needs answers, and nothing can be typed here: its input is closed or empty. "
+        "Run it in a terminal, or send the keys through a pipe, one a line. As text: coach preview PROFILE"
+    )

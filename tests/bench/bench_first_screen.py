@@ -1,0 +1,49 @@
+"""From the command to the first screen, beside a bare Textual app in the same run: `python bench_first_screen.py`."""
+
+import shutil
+import statistics
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import pexpect
+
+TREE = Path(__file__).parent.parent.parent
+RUNS = 15
+BARE = """
+from textual.app import App
+from textual.widgets import Static
+class Hello(App):
+    def compose(self):
+        yield Static("Hello there")
+Hello().run()
+"""
+
+
+def first_screen_s(command: list[str], text: str, cwd: Path) -> float:
+    """Seconds from the start of a command to a text on its terminal."""
+    begun = time.perf_counter()
+    child = pexpect.spawn(command[0], command[1:], cwd=str(cwd), dimensions=(24, 80), timeout=20)
+    child.expect_exact(text.encode())
+    taken = time.perf_counter() - begun
+    child.close(force=True)
+    return taken
+
+
+def main() -> None:
+    """Print the medians and their ratio."""
+    with tempfile.TemporaryDirectory() as folder:
+        bare, ours = [], []
+        for run in range(RUNS):
+            client = Path(shutil.copytree(TREE / "demo_profiles" / "tern", Path(folder) / f"client{run}"))
+            bare.append(first_screen_s([sys.executable, "-c", BARE], "Hello there", TREE))
+            ours.append(first_screen_s([sys.executable, "-m", "coach", "session", str(client)], "Today", TREE))
+    floor, session = statistics.median(bare), statistics.median(ours)
+    print(f"bare Textual app    {floor * 1000:6.0f} ms")
+    print(f"coach session       {session * 1000:6.0f} ms")
+    print(f"ratio               {session / floor:6.2f}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,41 @@
+"""Plans of the demo clients for tests of the pure rooms."""
+
+from functools import cache
+
+from coach.files.content import content_folder, load_content
+from coach.files.toml import read_model
+from coach.model.content_set import Content
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+from coach.model.record import Record
+from coach.progression.machine import start
+from coach.session.plan import Plan, open_record, plan_session, script_of
+from coach.session.runner import Present, State, begin
+from tests.clocks import START
+from tests.demo.pristine import TREE
+
+
+@cache
+def shipped() -> Content:
+    """The content that comes with the program."""
+    return load_content(content_folder(), "en")
+
+
+@cache
+def plan_of(name: str) -> Plan:
+    """The first session of a demo client."""
+    folder = TREE / "demo_profiles" / name
+    profile = read_model(folder / "profile.toml", Profile)
+    prescription = read_model(folder / "prescription.toml", Prescription)
+    return plan_session(profile, prescription, shipped(), start(prescription))
+
+
+def new_record(name: str = "tern") -> Record:
+    """A record in which nothing is done yet."""
+    return open_record(plan_of(name), START)
+
+
+def begun(name: str = "tern") -> State:
+    """A session at its first step."""
+    plan, record = plan_of(name), new_record(name)
+    return begin(plan, script_of(plan, record), record, Present(0.0, START))

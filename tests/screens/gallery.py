@@ -1,0 +1,92 @@
+"""Every screen of a session, one after the other, each under its own name."""
+
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+from coach.model import step_names
+from coach.screens.client.session_app import SessionApp
+from tests.clocks import FakeClock
+from tests.journeys.walk import let_pass, live, session_app, walk
+
+Look = Callable[[str, SessionApp], Awaitable[None]]
+Size = tuple[int, int]
+SIZES: tuple[Size, ...] = ((60, 20), (80, 24), (120, 40))
+
+# After this the band is too heavy for all the range, so that the setup is changed before set 2.
+_TOO_HEAVY = {"set_1.range": "no", "set_1.range_often": "yes", "set_1.blade": "yes", "set_1.blade_often": "yes"}
+
+
+async def each_screen(folder: Path, size: Size, look: Look) -> None:
+    """One session with a step down, one that pain stops, one that is left and offered again."""
+    await _whole_session(folder / "tern", size, look)
+    await _stopped_and_resumed(folder / "plover", size, look)
+
+
+async def _whole_session(client: Path, size: Size, look: Look) -> None:
+    clock = FakeClock()
+    app = session_app(client, clock)
+
+    async with app.run_test(size=size) as pilot:
+
+        async def see(name: str, *keys: str, later_s: float = 0.0) -> None:
+            for key in keys:
+                await pilot.press(key)
+            if later_s:
+                await let_pass(pilot, app, clock, later_s)
+            await pilot.pause()
+            await look(name, app)
+
+        await see("01-today")
+        await see("02-before-you-begin", "enter")
+        await see("03-pain-now", "enter")
+        await see("04-signs", "0")
+        await see("05-signs-asked-back", "b", "3", "b")
+        await see("06-place", "3", "n")
+        await see("07-arm", "enter")
+        await see("08-check", "enter")
+        await see("09-check-failed", "y", "y", "n")
+        await walk(pilot, app, clock, {}, lambda state: state.step.name == step_names.REACH)
+        await see("10-reach")
+        await see("11-count-in", "enter", later_s=1.2)
+        await see("12-out", later_s=10.0)
+        await see("13-hold", later_s=3.0)
+        await see("14-back", later_s=2.0)
+        await see("15-relax", later_s=3.0)
+        await see("16-paused", "space")
+        await see("17-leave", "q")
+        await see("18-trouble", "n", "p")
+        await see("19-trouble-pain", "1")
+        await pilot.press("1", "enter")
+        await let_pass(pilot, app, clock, 0.1)
+        left = live(app).state.time_left
+        assert left is not None
+        await see("20-last-repetition", later_s=left.total_s - 6.4)
+        await see("21-pain", later_s=7.0)
+        await see("22-form-question", "2")
+        await see("23-follow-up", "y")
+        await walk(pilot, app, clock, _TOO_HEAVY, lambda state: state.step.name.endswith("setup_again"))
+        await see("24-less-load")
+        await see("25-rest", "enter", later_s=17.0)
+        await walk(pilot, app, clock, {}, lambda state: state.step.name.endswith("effort"))
+        await see("26-effort")
+        await see("27-two-more", "6")
+        await see("28-end", "y")
+
+
+async def _stopped_and_resumed(client: Path, size: Size, look: Look) -> None:
+    clock = FakeClock()
+    app = session_app(client, clock)
+    async with app.run_test(size=size) as pilot:
+        await walk(pilot, app, clock, {}, lambda state: state.step.name == "set_2.work")
+        app.action_keep_and_close()
+    clock.advance(300)
+    app = session_app(client, clock)
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        await look("29-go-on", app)
+        await pilot.press("y", "p", "1", "8")
+        await pilot.pause()
+        await look("30-stopped", app)
+        await pilot.resize_terminal(50, 15)
+        await pilot.pause()
+        await look("31-too-small", app)

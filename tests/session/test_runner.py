@@ -1,0 +1,182 @@
+"""The runner: time only passes, keys decide, and a stop is a stop."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from coach.model.record import LoadChanged, SetDone
+from coach.session.choices import choices
+from coach.session.rehearsal import clean_answer
+from coach.session.runner import Present, State, answer, back, go_on, leave, pause, stop_set, tick, trouble
+from coach.session.script import Rest, Work
+from coach.session.stopwatch import Stopwatch
+from tests.clocks import START
+from tests.plans import begun
+
+
+def present(s: float) -> Present:
+    """The present so many seconds after the start."""
+    return Present(s, START + timedelta(seconds=round(s)))
+
+
+def at_the_set(state: State, number: int, s: float, given_answers: dict[str, int | str] | None = None) -> State:
+    """Go on, with clean answers but for those given, until set `number` begins at `s`."""
+    wanted = given_answers or {}
+    for _ in range(100):
+        if isinstance(state.step, Work) and state.step.number == number:
+            return replace(state, watch=Stopwatch().started(s), seen_s=s)
+        question = state.question
+        if question is not None:
+            value = wanted.get(question.name, clean_answer(question, state.plan))
+            state = answer(state, value, present(s))
+        elif isinstance(state.step, Work):
+            state = stop_set(state, present(s))
+        else:
+            state = go_on(state, present(s))
+    raise AssertionError(f"set {number} never began")
+
+
+@given(st.lists(st.floats(min_value=0.001, max_value=1.99), min_size=1, max_size=400))
+@settings(max_examples=60, deadline=None)
+def test_any_schedule_of_ticks_gives_the_same_set(gaps: list[float]) -> None:
+    """Nothing is counted in ticks: however they fall, the set ends with the same repetitions and time under load."""
+    state = at_the_set(begun(), 1, 0.0)
+    work, s = state.step, 0.0
+    assert isinstance(work, Work)
+    while not state.record.sets_done:
+        s += gaps[int(s * 7) % len(gaps)]
+        moment = state.moment(s)
+        assert moment is not None
+        assert moment.whole == min(work.time.repetitions, _whole_at(work, s))
+        state = tick(state, present(s))
+    done = state.record.sets_done[0]
+    assert (done.repetitions, done.under_load_s, done.end) == (8, 8 * (3 + 2 + 3), "done")
+    assert s - 2 < work.time.total_s <= s
+
+
+def _whole_at(work: Work, s: float) -> int:
+    """Repetitions whose return has ended, by hand: 10 s count-in, then 8 s of load and 2 s relaxed each."""
+    return max(0, int((s - 10 + 2) // 10))
+
+
+def test_a_gap_pauses_where_the_screen_was_last_seen() -> None:
+    """A closed lid for an hour: the repetitions before it count, none is made up for the hour."""
+    state = at_the_set(begun(), 1, 0.0)
+    for s in range(32):
+        state = tick(state, present(float(s)))
+    state = tick(state, present(3600.0))
+    assert state.paused
+    assert state.whole == 2
+    assert state.under_load_s == pytest.approx(2 * 8 + 1)
+    state = go_on(state, present(3601.0))
+    moment = state.moment(3601.0)
+    assert moment is not None
+    assert (moment.phase, moment.repetition) == ("count_in", 3)
+
+
+def test_a_pause_shorter_than_the_gap_is_none() -> None:
+    """1.9 s between two looks is a slow screen, not an absence."""
+    state = at_the_set(begun(), 1, 0.0)
+    state = tick(tick(state, present(0.1)), present(2.0))
+    assert not state.paused
+
+
+def test_step_down_within_the_session_from_the_next_set_on() -> None:
+    """End range lost more than once in set 1: one grade lighter at the same mark before set 2 (P4, common practice)."""
+    too_heavy: dict[str, int | str] = {"set_1.range": "no", "set_1.range_often": "yes"}
+    state = at_the_set(begun(), 2, 0.0, too_heavy)
+    before, now = state.record.rungs.step, state.record.rungs_now.step
+    assert (before.grade, now.grade) == ("grey", "sand")
+    assert before.distance_cm == now.distance_cm
+    assert [type(entry) for entry in state.record.entry].count(LoadChanged) == 1
+
+
+def test_the_new_setup_is_shown_before_the_rest() -> None:
+    """After a step down the client changes the setup and confirms it; without one nothing is shown."""
+    too_heavy: dict[str, int | str] = {"set_1.blade": "yes", "set_1.blade_often": "yes"}
+    assert "set_2.setup_again" in _names_on_the_way(too_heavy)
+    assert "set_2.setup_again" not in _names_on_the_way({})
+
+
+def _names_on_the_way(given_answers: dict[str, int | str]) -> list[str]:
+    state, names = at_the_set(begun(), 1, 0.0), []
+    state = stop_set(state, present(1.0))
+    while not isinstance(state.step, Rest):
+        names.append(state.step.name)
+        question = state.question
+        if question is None:
+            state = go_on(state, present(1.0))
+        else:
+            state = answer(state, given_answers.get(question.name, clean_answer(question, state.plan)), present(1.0))
+    return names
+
+
+@pytest.mark.parametrize(("pain", "over"), [(5, False), (6, True)])
+def test_five_goes_on_six_stops(pain: int, over: bool) -> None:
+    """Pain during exercise must not exceed 5 of 10: Holmgren T et al., BMJ 2012;344:e787 (read)."""
+    state = at_the_set(begun(), 1, 0.0)
+    state = answer(trouble(state, present(20.0)), "ache", present(21.0))
+    state = answer(state, pain, present(22.0))
+    assert state.over is over
+
+
+def test_back_changes_an_answer_and_only_within_its_set() -> None:
+    """One back, another answer: the last one counts, and the first stays in the record."""
+    state = stop_set(at_the_set(begun(), 1, 0.0), present(1.0))
+    state = answer(state, 0, present(2.0))
+    state = back(state, present(3.0))
+    assert state.step.name == "set_1.pain"
+    assert back(state, present(3.0)).step.name == "set_1.pain"
+    state = answer(state, 3, present(4.0))
+    assert state.record.answer("set_1.pain") == 3
+    assert [entry.kind for entry in state.record.entry].count("answer") >= 2
+
+
+def test_after_the_end_nothing_changes() -> None:
+    """No key, no answer and no time goes on after a stop."""
+    state = leave(at_the_set(begun(), 1, 0.0), present(5.0))
+    assert state.over
+    for key in (go_on, back, pause, stop_set, trouble, leave, tick):
+        assert key(state, present(50.0)).record == state.record
+    assert answer(state, "yes", present(50.0)).record == state.record
+
+
+def test_a_check_answered_no_is_asked_again_or_stops() -> None:
+    """An anchor that slips is mended and asked again; a torn band ends the session for today."""
+    state = begun()
+    while state.step.name != "check.anchor_holds":
+        question = state.question
+        state = go_on(state, present(1.0)) if question is None else answer(
+            state, clean_answer(question, state.plan), present(1.0)
+        )
+    again = answer(state, "no", present(2.0))
+    assert (again.step.name, again.over) == ("check.anchor_holds", False)
+    stopped = answer(back(again, present(2.0)), "no", present(3.0))
+    assert stopped.over
+    ended = stopped.record.ended
+    assert ended is not None
+    assert (ended.decision.rule, ended.decision.status) == ("equipment_failed", "paused")
+
+
+@given(st.lists(st.integers(min_value=0, max_value=9), min_size=20, max_size=120))
+@settings(max_examples=60, deadline=None)
+def test_whatever_is_pressed_the_session_can_be_ended(keys: list[int]) -> None:
+    """From every state that random keys lead to, leaving and the pain key still work, and the record reads well."""
+    state, s = begun(), 0.0
+    for key in keys:
+        s += 0.7 * key
+        question = state.question
+        if question is not None and key > 1:
+            options = choices(question, state.plan.content.signs)
+            state = answer(state, options[key % len(options)].value, present(s))
+        else:
+            state = (go_on, back, pause, stop_set, trouble, tick, go_on, go_on, go_on, tick)[key](state, present(s))
+    assert state.over or trouble(state, present(s)).asking is not None
+    ended = leave(state, present(s)).record
+    assert ended.ended is not None
+    assert type(ended).model_validate(ended.model_dump()) == ended
+    numbers = [entry.number for entry in ended.entry if isinstance(entry, SetDone)]
+    assert numbers == sorted(set(numbers))

@@ -1,0 +1,56 @@
+"""The rules of the house: who may know whom, how large a room is, what stands at the top."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from coach.screens.client.commands import COMMANDS, LEAVE, QUIT
+
+TREE = Path(__file__).parent.parent
+MODULES = sorted((TREE / "coach").rglob("*.py"))
+OUTER = ("textual", "rich", "numpy", "scipy", "tomli_w", "filelock", "tree_sitter", "plotext", "tomlkit")
+
+
+@pytest.mark.parametrize("room", ["model", "mechanics", "drawing", "progression", "session"])
+def test_inner_rooms_bring_no_screen_and_no_file_in(room: str) -> None:
+    """A clean interpreter imports every module of the room, and nothing of the outside has come with it."""
+    names = [".".join(path.relative_to(TREE).with_suffix("").parts) for path in MODULES if path.parent.name == room]
+    assert names
+    code = f"import sys; import {', '.join(names)}; print([one for one in {OUTER} if one in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], cwd=TREE, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_the_therapists_libraries_are_not_on_the_sessions_path() -> None:
+    """Starting a session imports no plot, no NumPy and no parser for diagnostics."""
+    code = (
+        "import sys; import coach.cli, coach.screens.client.session_app, coach.files.profile_folder; "
+        "print([one for one in ('numpy', 'scipy', 'plotext', 'tomlkit', 'tree_sitter', 'difflib') if one in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=TREE, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("module", MODULES, ids=lambda path: str(path.relative_to(TREE)))
+def test_a_module_does_one_thing(module: Path) -> None:
+    """Under 400 lines, and it begins by saying what it is for."""
+    text = module.read_text(encoding="utf-8")
+    assert text.count("\n") < 400
+    assert text.startswith('"""')
+
+
+def test_nothing_else_stands_at_the_top() -> None:
+    """The design card, and dot-files."""
+    tracked = subprocess.run(["git", "ls-files"], cwd=TREE, capture_output=True, text=True, check=False).stdout
+    top = {line.split("/")[0] for line in tracked.splitlines()}
+    allowed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "coach", "content", "tests", "demo_profiles"}
+    assert {name for name in top if not name.startswith(".")} <= allowed
+
+
+def test_every_command_has_a_word_and_no_key_two_meanings_at_once() -> None:
+    """One registry: a word for each command, and no two rows alike."""
+    every = (*COMMANDS, LEAVE, QUIT)
+    assert all(command.key and command.word for command in every)
+    assert len({(command.key, command.word) for command in every}) == len(every)
