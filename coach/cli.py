@@ -115,22 +115,37 @@ def _parser() -> argparse.ArgumentParser:
         "coach sound\n  coach sound demo_profiles/tern",
     )
     sound.add_argument(
-        "profile", type=Path, nargs="?", metavar="PROFILE", help="as this client's profile.toml wants it; all without one"
+        "profile",
+        type=Path,
+        nargs="?",
+        metavar="PROFILE",
+        help="as this client's profile.toml wants it; all without one",
     )
     preview = _command(
         commands,
         "preview",
         _preview,
         "the timed script of the next session, as text",
-        "coach preview demo_profiles/heron\n  coach preview demo_profiles/heron --answers answers.toml",
+        "coach preview demo_profiles/heron\n  coach preview demo_profiles/heron --answers answers.toml\n"
+        "  coach preview demo_profiles/heron --decisions",
     )
     preview.add_argument("profile", type=Path, metavar="PROFILE", help="the client's folder")
+    preview.add_argument("--decisions", action="store_true", help="what each kind of session would lead to next")
     preview.add_argument(
         "--answers",
         type=Path,
         metavar="FILE",
         help='what if the client answered so: format = 1, [answer] "set_2.blade" = "yes", [repetitions] 2 = 6',
     )
+    forecast = _command(
+        commands,
+        "forecast",
+        _forecast,
+        "where the client may be in twelve weeks, by simulation",
+        "coach forecast demo_profiles/plover\n  coach forecast demo_profiles/plover --seed 7",
+    )
+    forecast.add_argument("profile", type=Path, metavar="PROFILE", help="the client's folder")
+    forecast.add_argument("--seed", type=int, default=1, metavar="N", help="the seed of the simulation's chance")
     history = _command(
         commands,
         "history",
@@ -172,6 +187,32 @@ def _parser() -> argparse.ArgumentParser:
             metavar=("BAND", "LENGTH_CM", unit),
             help="add a measured point to profile.toml: the stretched length of one strand and what the scale showed",
         )
+    handout = _command(
+        commands,
+        "handout",
+        _handout,
+        "a page to print and hang on the wall: setup, dose, cues, when to stop, and a log to tick",
+        "coach handout demo_profiles/tern --to tern.pdf\n"
+        "  coach handout demo_profiles/heron --paper letter --to heron.pdf",
+    )
+    handout.add_argument("profile", type=Path, metavar="PROFILE", help="the client's folder")
+    handout.add_argument(
+        "--paper", choices=("a4", "letter"), default="a4", help="the size of the paper; a4 without it"
+    )
+    handout.add_argument("--to", type=Path, required=True, metavar="FILE.pdf", help="a new file to write")
+    export = _command(
+        commands,
+        "export",
+        _export,
+        "the client's plan and history for the clinic's own system, or the sets for a spreadsheet",
+        "coach export demo_profiles/plover --fhir --to plover.json\n"
+        "  coach export demo_profiles/plover --csv --to plover.csv",
+    )
+    export.add_argument("profile", type=Path, metavar="PROFILE", help="the client's folder")
+    form = export.add_mutually_exclusive_group(required=True)
+    form.add_argument("--fhir", action="store_true", help="an HL7 FHIR R4 bundle")
+    form.add_argument("--csv", action="store_true", help="a table, one row a set")
+    export.add_argument("--to", type=Path, required=True, metavar="FILE", help="a new file to write")
     check = _command(
         commands,
         "check",
@@ -190,7 +231,9 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _add_look_and_sound(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--silent", action="store_true", help="no tone, no word, no bell; coach sound says what plays")
+    command.add_argument(
+        "--silent", action="store_true", help="no tone, no word, no bell; coach sound says what plays"
+    )
     command.add_argument(
         "--theme", choices=get_args(ThemeName), help="dark, light or high contrast; else as profile.toml says"
     )
@@ -230,11 +273,16 @@ def _session(chosen: argparse.Namespace) -> int:
 def _held_session(folder: "ProfileFolder", content: "Content", way: "Way") -> int:
     from coach.files.clock import now
     from coach.files.live_session import open_session
+    from coach.files.standing import dated_after
     from coach.model.base import fill
     from coach.screens.start import show
 
-    opening = open_session(folder, content, now())
+    opening, at = open_session(folder, content, now()), now().at
     progress, offer = opening.plan.before, content.words.screens.offer
+    dated = dated_after(folder, at)
+    if dated is not None:
+        times = {"now": at.strftime("%Y-%m-%d %H:%M"), "last": dated.strftime("%Y-%m-%d %H:%M")}
+        return _say(fill(offer.clock, times), NOT_NOW)
     if progress.status == "review":
         reason = progress.decision.reason if progress.decision else ""
         return _say(fill(offer.review, {"reason": reason}), NOT_NOW)
@@ -302,6 +350,11 @@ def _preview(chosen: argparse.Namespace) -> int:
     from coach.reports.preview import preview_text, what_if_text
 
     plan, answers = _plan(chosen.profile), _answers(chosen.answers)
+    if chosen.decisions:
+        from coach.reports.decision_table import decision_table_text
+
+        print(decision_table_text(plan, now().at), end="")
+        return FINE
     if answers is None:
         print(preview_text(plan, now().at), end="")
         return FINE
@@ -309,6 +362,14 @@ def _preview(chosen: argparse.Namespace) -> int:
         print(what_if_text(plan, answers, now().at), end="")
     except ValueError as error:
         return _say(f"{chosen.answers}: {error}", FAULTS)
+    return FINE
+
+
+def _forecast(chosen: argparse.Namespace) -> int:
+    from coach.files.clock import now
+    from coach.reports.forecast import forecast_text
+
+    print(forecast_text(_plan(chosen.profile), chosen.seed, now().at), end="")
     return FINE
 
 
@@ -321,9 +382,8 @@ def _history(chosen: argparse.Namespace) -> int:
 
     folder, content = _read(chosen.profile)
     progress, decisions = judged(folder, content)
-    print(
-        history_text(folder.profile.name, decisions, agreement(folder, content), folder.saved_faults, content), end=""
-    )
+    agreed, faults = agreement(folder, content), folder.saved_faults
+    print(history_text(folder.profile.name, decisions, agreed, faults, content, folder.saved, progress), end="")
     if not chosen.rebuild:
         return FINE
     with lock(folder.path):
@@ -355,17 +415,11 @@ def _setup(chosen: argparse.Namespace) -> int:
 
 def _draw(plan: "Plan", path: Path) -> int:
     """Write the drawings into a file that is not there yet."""
-    from coach.files.atomic import new_file
+    from coach.files.new_file import write_new
     from coach.model.base import fill
     from coach.reports.setup_drawing import setup_svg
 
-    drawing = setup_svg(plan)
-    try:
-        new_file(path, drawing)
-    except FileExistsError:
-        return _say(f"{path} is there already and stays as it is: give the drawing another name.", USAGE)
-    except OSError as error:
-        return _say(f"{path} cannot be written: {error.strerror or error}. Nothing was drawn.", USAGE)
+    write_new(path, setup_svg(plan).encode())
     print(fill(plan.content.words.screens.setup_report.drawn, {"file": path}))
     return FINE
 
@@ -400,6 +454,43 @@ def _add_point(chosen: argparse.Namespace) -> str | None:
     with lock(folder.path):
         replace_file(path, with_point(path, band, length_m, pulled if chosen.add else force_from_kg(pulled)))
     return None
+
+
+def _handout(chosen: argparse.Namespace) -> int:
+    from coach.files.new_file import refuse_existing, write_new
+    from coach.files.standing import judged
+    from coach.model.base import fill
+    from coach.reports.handout import NotOnePage, handout_pdf
+    from coach.session.plan import plan_session
+
+    refuse_existing(chosen.to)
+    folder, content = _read(chosen.profile, mends=False)
+    progress, _ = judged(folder, content)
+    if progress.status == "review":
+        reason = progress.decision.reason if progress.decision else ""
+        return _say(fill(content.words.screens.offer.review, {"reason": reason}), NOT_NOW)
+    plan = plan_session(folder.profile, folder.prescription, content, progress)
+    try:
+        page = handout_pdf(plan, [one.record for one in folder.kept], chosen.paper)
+    except NotOnePage as error:
+        return _say(f"{error}.", FAULTS)
+    write_new(chosen.to, page)
+    print(fill(content.words.screens.handout.written, {"file": chosen.to}))
+    return FINE
+
+
+def _export(chosen: argparse.Namespace) -> int:
+    from coach.files.new_file import refuse_existing, write_new
+    from coach.model.base import fill
+    from coach.reports.export import csv_export, fhir_export
+
+    refuse_existing(chosen.to)
+    folder, content = _read(chosen.profile, mends=False)
+    made = (fhir_export if chosen.fhir else csv_export)(folder, content)
+    print(made.holds, end="", flush=True)
+    write_new(chosen.to, made.data)
+    print(fill(content.words.screens.export.written, {"file": chosen.to}))
+    return FINE
 
 
 def _check(chosen: argparse.Namespace) -> int:

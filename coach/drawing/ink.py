@@ -64,7 +64,8 @@ def _part(one: Point, other: Point, share: float) -> Point:
 
 
 def _fill(lines: list[int], one: Point, other: Point, radius: float, quarters: int) -> None:
-    """Ink the quarters whose middles lie in the capsule between two points."""
+    """Ink the quarters whose middles lie in the capsule between two points; a dot between all middles inks one."""
+    missed = True
     first = max(math.ceil(min(one[1], other[1]) - radius - 0.5), 0)
     last = min(math.floor(max(one[1], other[1]) + radius - 0.5), len(lines) - 1)
     for line in range(first, last + 1):
@@ -75,6 +76,10 @@ def _fill(lines: list[int], one: Point, other: Point, radius: float, quarters: i
         right = min(math.floor(cut[1] * _QUARTERS_A_WIDTH - 0.5), quarters - 1)
         if right >= left:
             lines[line] |= ((1 << (right - left + 1)) - 1) << left
+            missed = False
+    line, quarter = math.floor(one[1]), math.floor(one[0] * _QUARTERS_A_WIDTH)
+    if missed and 0 <= line < len(lines) and 0 <= quarter < quarters:
+        lines[line] |= 1 << quarter
 
 
 def _cut(one: Point, other: Point, radius: float, level: float) -> tuple[float, float] | None:

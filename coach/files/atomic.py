@@ -31,13 +31,6 @@ def replace_bytes(path: Path, data: bytes) -> None:
     flush_folder(path.parent)
 
 
-def new_file(path: Path, text: str) -> None:
-    """Put `text` in a file that is not there yet; FileExistsError where anything has that name."""
-    if os.path.lexists(path):
-        raise FileExistsError(f"{path} is there already")
-    replace_file(path, text)
-
-
 def flush_folder(folder: Path) -> None:
     """Flush a folder's own entries to the disk, where the system can."""
     if os.name != "posix":

@@ -39,8 +39,9 @@ def refuse_existing(path: Path) -> None:
 
 
 def _there_already(path: Path) -> Diagnostic:
-    return whole_file(path, "it is there already, and is not written over", "a new name", "name another file with --to")
+    what = "it is there already, and is not written over"
+    return whole_file(path, what, "a new name", "name another file")
 
 
 def _not_written(path: Path, error: OSError) -> Diagnostic:
-    return whole_file(path, f"it cannot be written: {error.strerror or error}", mend="name another file with --to")
+    return whole_file(path, f"it cannot be written: {error.strerror or error}", mend="name another file")

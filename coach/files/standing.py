@@ -1,5 +1,6 @@
 """Where the client stands by the records, and whether progress.toml says the same."""
 
+from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
@@ -55,3 +56,12 @@ def save(folder: ProfileFolder, content: Content, progress: Progress, now: Prese
     kept = keep_aside(folder.path, now.at) if agreement(folder, content) == "differs" else None
     save_progress(folder.path, progress)
     return kept
+
+
+def dated_after(folder: ProfileFolder, now: datetime) -> datetime | None:
+    """When the newest record was written, if that is still to come: then this clock or that one was wrong.
+
+    Records are folded in order of time, so a session begun now would come before that record and count for nothing.
+    """
+    newest = max((one.record.last_at for one in folder.kept), default=None)
+    return newest if newest is not None and newest > now else None

@@ -1,8 +1,9 @@
 """Where the anchor should be: its height and the body turn that keep the load through the arc.
 
 The landmark and the body turn of a position are common practice and stand first. Among the heights at home the one
-nearest to the landmark is taken, but none from which the band would run the wrong way, and another one where it keeps
-the load clearly better at the same mean torque. What the therapist fixed is taken as it is.
+nearest to the landmark is taken, but none from which the band would run the wrong way; and of the nearest below and
+the nearest above it the farther one where it keeps the load clearly better at the same mean torque. What the therapist
+fixed is taken as it is.
 
 Common practice, no source: at 90 degrees the band runs downward to the anchor, at 0 degrees level. Ours: it runs
 downward to an anchor no higher than the elbow of an arm at the side, which is an upper arm below the hand.
@@ -55,13 +56,14 @@ def place_with(fixed: FixedSetup, profile: Profile, position: Position, limits: 
         return Place(fixed.anchor_height_cm, turn_deg, "fixed", round(landmark_m * 100))
     by_nearness = sorted(profile.home.anchor_heights_cm, key=lambda height_cm: abs(height_cm - landmark_m * 100))
     highest_cm = math.floor(body_of(profile).elbow_height_m * 100) if position.band_runs == "downward" else None
-    height_cm, why = _chosen(by_nearness, highest_cm, profile, position, turn_deg, limits)
+    height_cm, why = _chosen(by_nearness, landmark_m * 100, highest_cm, profile, position, turn_deg, limits)
     passed_over = by_nearness[0] if by_nearness[0] != height_cm else None
     return Place(height_cm, turn_deg, why, round(landmark_m * 100), passed_over, highest_cm)
 
 
 def _chosen(
     by_nearness: list[int],
+    landmark_cm: float,
     highest_cm: int | None,
     profile: Profile,
     position: Position,
@@ -74,7 +76,10 @@ def _chosen(
     allowed = [height_cm for height_cm in by_nearness if highest_cm is None or height_cm <= highest_cm]
     if not allowed:
         return min(by_nearness), "not_downward"
-    best = _keeps_best(allowed, profile, position, turn_deg, limits) if len(allowed) > 1 else allowed[0]
+    below = next((height_cm for height_cm in allowed if height_cm <= landmark_cm), None)
+    above = next((height_cm for height_cm in allowed if height_cm > landmark_cm), None)
+    beside = [height_cm for height_cm in allowed if height_cm in (below, above)]
+    best = _keeps_best(beside, profile, position, turn_deg, limits) if len(beside) > 1 else beside[0]
     if best != allowed[0]:
         return best, "kept"
     return best, "nearest" if best == by_nearness[0] else "downward"

@@ -25,6 +25,8 @@ def is_control(character: str) -> bool:
 
 def _only_text(text: str) -> str:
     """Refuse what a terminal would act on instead of showing."""
+    if text.isprintable():  # none of the marks is; most lines end here
+        return text
     for character in text:
         if is_control(character):
             raise ValueError(f"holds the control character U+{ord(character):04X}; write plain text on one line")

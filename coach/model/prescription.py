@@ -171,6 +171,12 @@ class Prescription(Frozen):
         return self
 
     @model_validator(mode="after")
+    def _activities_make_a_mean(self) -> Self:
+        if len(self.activities) in (1, 2):
+            raise ValueError("activities names too few for a mean: name three to five, or none")
+        return self
+
+    @model_validator(mode="after")
     def _targets_once(self) -> Self:
         named = [target.position_deg for target in self.targets]
         for degrees in named:

@@ -18,6 +18,13 @@ class PainOn(Frozen):
     pain: Pain
 
 
+class Rating(Frozen):
+    """How well the client did their own activities, 0 to 10: the mean of all of them."""
+
+    on: date
+    mean: float
+
+
 class RangeCap(Frozen):
     """No further than this in a position, by the therapist's word."""
 
@@ -41,6 +48,7 @@ class Progress(Frozen):
     last_session: AwareDatetime | None = None
     pain_before_last: Pain | None = None
     pains: tuple[PainOn, ...] = Field(default=(), description="the check-ins of the last fourteen days")
+    ratings: tuple[Rating, ...] = Field(default=(), description="the activities, each time they were rated")
     eased: bool = Field(default=False, description="the load was made easier and nothing has been done with it since")
     fell_from_nm: float | None = Field(default=None, description="the lowest load that was too much")
     falls: Annotated[int, Field(ge=0)] = Field(default=0, description="how often it, or more, was too much")

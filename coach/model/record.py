@@ -1,5 +1,6 @@
 """What was done and answered in one session, written as it happens."""
 
+from functools import lru_cache
 from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, Field
@@ -82,6 +83,24 @@ class Ended(Frozen):
 Entry = Annotated[Answered | SetDone | LoadChanged | BandAtHand | Ended, Field(discriminator="kind")]
 
 
+class _TheSame:
+    """Entries that are equal only if they are the very same: what was read from them need not be read again."""
+
+    def __init__(self, entries: tuple[Entry, ...]) -> None:
+        self.entries = entries
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _TheSame) and other.entries is self.entries
+
+    def __hash__(self) -> int:
+        return id(self.entries)
+
+
+@lru_cache(maxsize=16)
+def _answers(of: _TheSame) -> dict[str, Pain | Name]:
+    return {entry.step: entry.value for entry in of.entries if isinstance(entry, Answered)}
+
+
 class Record(Frozen):
     """records/DATETTIME.toml: what was asked of the client, then every entry in order."""
 
@@ -94,6 +113,7 @@ class Record(Frozen):
     repetitions: Annotated[int, Field(ge=1, le=30)] = Field(description="the goal for every set")
     rungs: Rungs
     positions: tuple[PositionDeg, ...] = Field(default=(), description="the goal's positions on that day, in order")
+    activities: tuple[Line, ...] = Field(default=(), description="the activities to be rated on that day")
     target_nm: float | None = Field(default=None, description="the target of this position on that day")
     entry: tuple[Entry, ...] = ()
 
@@ -111,7 +131,7 @@ class Record(Frozen):
     @property
     def answers(self) -> dict[str, Pain | Name]:
         """The last answer given to each step."""
-        return {entry.step: entry.value for entry in self.entry if isinstance(entry, Answered)}
+        return _answers(_TheSame(self.entry))
 
     def answer(self, step: str) -> Pain | Name | None:
         """The last answer given to one step, or None."""
@@ -143,7 +163,8 @@ class Record(Frozen):
     def skipped(self) -> dict[int, str]:
         """The sets that were skipped before they began, each with its reason."""
         done = {one.number for one in self.sets_done}
-        reasons = {number: self.answer(step_names.in_set(number, step_names.SKIP)) for number in range(1, 7)}
+        answers = self.answers
+        reasons = {number: answers.get(step_names.in_set(number, step_names.SKIP)) for number in range(1, 7)}
         return {number: str(why) for number, why in reasons.items() if why is not None and number not in done}
 
     @property

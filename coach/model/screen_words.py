@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
-from coach.model.record import Move, SkipReason
+from coach.model.record import Move, SkipReason, Status
 from coach.model.report_words import ExportWords, HandoutWords
 
 SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
@@ -145,6 +145,7 @@ class OfferWords(Frozen):
     leave_yes: Line
     leave_no: Line
     review: Line
+    clock: Line
     too_small: Line
     not_saved: Line
     kept: Line
@@ -222,9 +223,36 @@ class HistoryWords(Frozen):
     decided: Line
     told: Line
     open: Line
+    tell: Line
+    rated: Line
+    change: dict[Name, Line] = Field(description="what would have changed the decision, by its name")
+    leads: dict[Literal["load", "repetitions", "review", "complete", "hold"], Line]
+    difference: Line
+    not_said: Line
     agreement: dict[Literal["missing", "agrees", "behind", "differs"], Line]
     rebuilt: Line
     kept: Line
+
+
+class DecisionTableWords(Frozen):
+    """What each kind of session would lead to, for the therapist."""
+
+    title: Line
+    how: Line
+    columns: Annotated[tuple[Line, ...], Field(min_length=6, max_length=6)]
+    kind: dict[Name, Line]
+    status: dict[Status, Line]
+
+
+class ForecastWords(Frozen):
+    """Where a client may be in some weeks, by simulation."""
+
+    title: Line
+    simulation: Line
+    assumed: Line
+    columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)]
+    over: Line
+    speed: Line
 
 
 class SetupReportWords(Frozen):
@@ -341,6 +369,8 @@ class ScreenWords(Frozen):
     plain: PlainWords
     preview: PreviewWords
     history: HistoryWords
+    decision_table: DecisionTableWords
+    forecast: ForecastWords
     setup_report: SetupReportWords
     bands_report: BandsReportWords
     handout: HandoutWords

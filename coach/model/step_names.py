@@ -3,6 +3,7 @@
 PAIN_NOW = "check_in.pain_now"
 MORNING_AFTER = "check_in.morning_after"
 SIGN = "check_in.sign"
+ACTIVITY = "activity"
 CHECK = "check"
 TODAY = "today"
 CAUTIONS = "cautions"
@@ -19,6 +20,11 @@ TROUBLE_PAIN = "trouble_pain"
 SKIP = "skip"
 OTHER_BAND = "setup.band"
 SETS_TODAY = "today.sets"
+
+
+def activity(number: int) -> str:
+    """The step of one of the client's own activities, counted from 1."""
+    return f"check_in.{ACTIVITY}_{number}"
 
 
 def check(name: str) -> str:

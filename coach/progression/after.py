@@ -2,10 +2,11 @@
 
 from datetime import timedelta
 
-from coach.model.progress import PainOn, Progress
+from coach.model import step_names
+from coach.model.progress import PainOn, Progress, Rating
 from coach.model.record import Decision, Record
 from coach.progression.rule_book import RuleBook
-from coach.progression.situation import Situation, read
+from coach.progression.situation import Situation
 
 _PAINS_KEPT = timedelta(days=14)  # this week and the last: what two weekly means need
 
@@ -24,10 +25,9 @@ def elsewhere(before: Progress, record: Record) -> Progress:
     )
 
 
-def after(before: Progress, record: Record, decision: Decision, book: RuleBook) -> Progress:
+def after(before: Progress, situation: Situation, decision: Decision, book: RuleBook) -> Progress:
     """Where the client stands after a session and its decision."""
-    situation = read(before, record, book, "session")
-    here = record.position_deg == before.position_deg
+    here = situation.record.position_deg == before.position_deg
     return before.model_copy(
         update={
             **_said(before, situation, decision),
@@ -50,8 +50,19 @@ def _said(before: Progress, situation: Situation, decision: Decision) -> dict[st
         "first_session": before.first_session or (started if trained else None),
         "last_session": started if trained else before.last_session,
         "pain_before_last": pain if trained and pain is not None else before.pain_before_last,
+        "ratings": (*before.ratings, *_rating(situation)),
         "pains": (*kept, *(() if pain is None else (PainOn(on=started.date(), pain=pain),))),
     }
+
+
+def _rating(situation: Situation) -> tuple[Rating, ...]:
+    """The mean of the activities, where every one of them was rated (C11)."""
+    asked = len(situation.record.activities)
+    given = [situation.answers.get(step_names.activity(number)) for number in range(1, asked + 1)]
+    rated = [answer for answer in given if isinstance(answer, int)]
+    if not asked or len(rated) < asked:
+        return ()
+    return (Rating(on=situation.record.started.date(), mean=round(sum(rated) / asked, 1)),)
 
 
 def _moved(before: Progress, situation: Situation, decision: Decision, book: RuleBook) -> dict[str, object]:

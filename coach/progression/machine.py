@@ -54,7 +54,11 @@ def decide(before: Progress, record: Record, book: RuleBook) -> Decision:
     Rules that stand beside the decision all speak: they tell the therapist, and may ask for a review.
     ValueError if the rules end without one that always matches.
     """
-    situation = read(before, record, book, "session")
+    return _decide(read(before, record, book, "session"), book)
+
+
+def _decide(situation: Situation, book: RuleBook) -> Decision:
+    before, record = situation.before, situation.record
     match = _first_match(situation, book, "session")
     if match is None:
         raise ValueError("no rule matched: the last rule of rules.toml must always match")
@@ -89,8 +93,9 @@ def advance(before: Progress, record: Record, book: RuleBook) -> Judged:
     """One record folded in. One from another position than the client stands in moves nothing in this one."""
     stood = elsewhere(before, record) if record.position_deg != before.position_deg else before
     stood = stood.model_copy(update={"repetitions": record.repetitions})
-    decision = decide(stood, record, book)
-    return Judged(record, stood, decision, after(before, record, decision, book))
+    situation = read(stood, record, book, "session")
+    decision = _decide(situation, book)
+    return Judged(record, stood, decision, after(before, situation, decision, book))
 
 
 def fold(

@@ -1,8 +1,8 @@
 """What a judgement needs of the content: the rules in their order, their words, and the limits they read."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from coach.model.content import Level, Rule
 from coach.model.content_set import Content
@@ -39,9 +39,13 @@ class RuleBook:
         """The deciding rules that are tried at a level, in order; at the end of the session all of them."""
         return self._by_level[level]
 
-    def limits(self, moved: Mapping[str, float]) -> dict[str, float]:
+    @cached_property
+    def _limits(self) -> Callable[[tuple[tuple[str, float], ...]], Mapping[str, float]]:
+        return lru_cache(maxsize=8)(lambda moved: self.content.limit_values(dict(moved)))
+
+    def limits(self, moved: Mapping[str, float]) -> Mapping[str, float]:
         """Every limit by name, with the therapist's own values in place."""
-        return self.content.limit_values(moved)
+        return self._limits(tuple(moved.items()))
 
     def asked(self, exercise: str, position_deg: int) -> tuple[str, ...]:
         """The form questions of a position, in order."""

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 
 from coach.model import step_names
 from coach.model.content import Fault, Level
@@ -75,17 +76,17 @@ class Situation:
         last = self.before.last_session
         return last is not None and last.date() == self.record.started.date()
 
-    @property
+    @cached_property
     def sets_missing(self) -> int:
         """Sets that are due and were not done to their end."""
         return self.record.sets_due - len({done.number for done in self.sets if done.whole})
 
-    @property
+    @cached_property
     def not_sure(self) -> int:
         """Form questions answered "not sure", over all sets."""
         return sum(done.not_sure for done in self.sets)
 
-    @property
+    @cached_property
     def unanswered(self) -> int:
         """Questions that stayed open: of the check-in, and of the sets done."""
         check_in = [self.answers.get(step) for step in (step_names.PAIN_NOW, step_names.SIGN)]
@@ -96,7 +97,7 @@ class Situation:
         """Nothing unknown beyond what is allowed: unknown is never good."""
         return not self.unanswered and self.not_sure <= self.limits["not_sure_allowed"]
 
-    @property
+    @cached_property
     def all_clean(self) -> bool:
         """Every set that is due done at the goal and clean, and nothing unknown."""
         return self.sets_missing <= 0 and self.known and all(done.clean(self.goal) for done in self.sets)
@@ -106,7 +107,7 @@ class Situation:
         """The client said after the last set that two more clean repetitions were left; not sure is a no."""
         return self.answers.get(step_names.in_set(self.record.sets_today, step_names.TWO_MORE)) == "yes"
 
-    @property
+    @cached_property
     def ready(self) -> bool:
         """Every set clean at the top of the range, with two more left, at the load of the programme."""
         at_top = self.goal >= self.record.dose.repetitions_max
@@ -117,7 +118,7 @@ class Situation:
         """Such sessions in a row, with this one; a second one on one day does not count."""
         return self.before.ready_sessions + (self.ready and not self.second_today)
 
-    @property
+    @cached_property
     def sessions_wanted(self) -> int:
         """Ready sessions in a row that the next step asks for: twice as many each time it was too much."""
         base, following = round(self.limits["sessions_in_a_row"]), self.record.rungs.next_step
@@ -125,7 +126,7 @@ class Situation:
         again = not self.at_target and following is not None and fell is not None and following.mean_nm >= fell
         return base * 2**self.before.falls if again else base
 
-    @property
+    @cached_property
     def at_target(self) -> bool:
         """The load that the position is done with: its target, else the heaviest step at home."""
         target = self.record.target_nm

@@ -1,7 +1,7 @@
 """Where everything stands on the handout.
 
-On the left the setup from above and from the side, to one scale; on the right dose, tempo, setup and cues; below them,
-over the whole width, the checks, when to stop and what to do then, and a log to tick.
+On the left the setup from above and from the side, to one scale; on the right tempo, setup, checks and cues; below
+them, over the whole width, when to stop and what to do then, and a log to tick.
 """
 
 from collections.abc import Sequence
@@ -39,12 +39,14 @@ class Page:
         top = self._head(_MARGIN_MM) + _GAP_MM
         split = self._left + (self._right - self._left) * _DRAWING_SHARE
         words_end = self._words(split + _GUTTER_MM, top)
-        self._drawings(top, split - self._left, words_end - top)
-        below = self._stop(self._checks(words_end + _GAP_MM) + _GAP_MM)
+        below = self._stop(words_end + _GAP_MM)
         foot = self._wrapped(f"{self._text.foot} {self._text.as_of}", self._right - self._left, _SMALL)
         foot_top = self._bottom - len(foot) * self._line_mm(_SMALL)
         self._lines((self._left, foot_top), foot, _SMALL)
-        return self._log(below + _GAP_MM, foot_top - _GAP_MM)
+        if not self._log(below + _GAP_MM, foot_top - _GAP_MM):
+            return False
+        self._drawings(top, split - self._left, words_end - top)
+        return True
 
     def _head(self, top: float) -> float:
         """The exercise and the days; the position and the dose in large letters; a line below."""
@@ -57,17 +59,21 @@ class Page:
     def _opposite(self, top: float, left: str, right: str, share: float, bold: bool = False) -> float:
         """One text from the left, another at the right end of the same line."""
         wide = self._sheet.text_width_mm(right, self._pt(share), bold)
-        self._lines((self._right - wide, top), [right], share, bold)
         room = self._right - self._left - wide - _GUTTER_MM
-        return self._lines((self._left, top), self._wrapped(left, room, share, bold), share, bold)
+        y = self._lines((self._left, top), self._wrapped(left, room, share, bold), share, bold)
+        self._lines((self._right - wide, top), [right], share, bold)
+        return y
 
     def _words(self, left: float, top: float) -> float:
-        """Dose, tempo, setup, the line without the band, and cues; where they end."""
+        """Tempo, setup, checks and cues; where they end."""
         text, width = self._text, self._right - left
         y = self._tempo(left, top, width) + _GAP_MM
         y = self._heading(left, y, text.setup_title)
         for number, line in enumerate(text.setup_lines, 1):
             y = self._hanging(left, y, f"{number}", line, width)
+        y = self._heading(left, y + _GAP_MM, text.checks_title)
+        for check in text.checks:
+            y = self._hanging(left, y, "•", check, width)
         y = self._heading(left, y + _GAP_MM, text.cues_title)
         for cue in text.cues:
             y = self._hanging(left, y, "•", cue, width, bold=True)
@@ -111,18 +117,6 @@ class Page:
             self._sheet.drawing((self._left, y), paper)
             y += paper.height_mm + spare
 
-    def _checks(self, top: float) -> float:
-        """What is looked at before the first repetition, in two columns."""
-        y = self._heading(self._left, top, self._text.checks_title)
-        half = (self._right - self._left - _GUTTER_MM) / 2
-        for pair in zip(self._text.checks[::2], (*self._text.checks[1::2], ""), strict=False):
-            ends = [y]
-            for column, check in enumerate(pair):
-                if check:
-                    ends.append(self._hanging(self._left + column * (half + _GUTTER_MM), y, "•", check, half))
-            y = max(ends)
-        return y
-
     def _stop(self, top: float) -> float:
         """In a thick frame: a black bar, then what is noticed beside what to do."""
         text, width = self._text, self._right - self._left
@@ -131,7 +125,9 @@ class Page:
         self._lines((self._left + 2, top + 0.6), [text.stop_title], _HEADING, bold=True, white=True)
         y = top + bar
         if text.not_before is not None:
-            y = self._lines((self._left + 2, y + 0.8), self._wrapped(text.not_before, width - 4, 1.0, True), 1.0, True)
+            not_before = self._wrapped(text.not_before, width - 4, 1.0, bold=True)
+            y = self._lines((self._left + 2, y + 0.8), not_before, 1.0, bold=True) + 0.8
+            self._sheet.rule((self._left, y), (self._right, y), _THIN_MM)
         for number, stop in enumerate(text.stops):
             if number:
                 self._sheet.rule((self._left, y + 0.8), (self._right, y + 0.8), _THIN_MM)

@@ -143,7 +143,7 @@ def _stops(plan: Plan) -> tuple[Stop, ...]:
     safety = content.words.safety
     urgencies: list[Urgency] = list(dict.fromkeys(sign.urgency for sign in content.signs))
     signs = [
-        Stop(tuple(safety.sign[sign.name] for sign in content.signs if sign.urgency == urgency), safety.urgency[urgency])
+        Stop(tuple(safety.sign[one.name] for one in content.signs if one.urgency == urgency), safety.urgency[urgency])
         for urgency in urgencies
     ]
     pain = fill(own.pain, {"pain_max": f"{plan.limits['pain_max']:g}"})

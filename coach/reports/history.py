@@ -2,13 +2,18 @@
 
 from collections.abc import Iterator
 from textwrap import wrap
+from typing import Literal
 
 from coach.files.diagnostic import Diagnostic, render
 from coach.files.standing import Agreement
 from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.progress import Progress
 from coach.model.record import Decision
+from coach.model.screen_words import HistoryWords
 from coach.progression.machine import Judged
+from coach.progression.neighbours import Neighbour, neighbours
+from coach.progression.rule_book import RuleBook, rule_book
 from coach.progression.sentences import load_values
 
 _WIDTH = 80
@@ -21,20 +26,26 @@ def history_text(
     agreement: Agreement,
     faults: tuple[Diagnostic, ...],
     content: Content,
+    saved: Progress | None = None,
+    now: Progress | None = None,
 ) -> str:
-    """Each session with its decision, the newest last; then whether progress.toml says the same."""
+    """Each session with its decision and what would have changed it, the newest last; then whether progress.toml
+    says the same, and where it differs: `saved` is what it says, `now` what the records say."""
     words = content.words.screens.history
     lines = [fill(words.title, {"profile": name}), ""]
+    book = rule_book(content)
     for one in judged:
-        lines += [*_session(one, content), ""]
+        lines += [*_session(one, content, book), ""]
     if not judged:
         lines += [words.none, ""]
     lines += wrap(words.agreement[agreement], _WIDTH)
+    if agreement == "differs" and saved is not None and now is not None:
+        lines += [line for text in differences(saved, now, words) for line in _indented(text)]
     lines += [render(fault) for fault in faults]
     return "\n".join(lines) + "\n"
 
 
-def _session(one: Judged, content: Content) -> Iterator[str]:
+def _session(one: Judged, content: Content, book: RuleBook) -> Iterator[str]:
     words, record = content.words.screens.history, one.record
     sets = ", ".join(str(done.repetitions) for done in record.sets_done) or words.no_sets
     values = {
@@ -48,9 +59,82 @@ def _session(one: Judged, content: Content) -> Iterator[str]:
     told = record.ended
     if told is None:
         yield _INDENT + words.open
-    elif told.decision != one.decision:
+    elif _stands(told.decision) != _stands(one.decision):
         yield from _indented(fill(words.told, {"reason": told.decision.reason}))
     yield from _indented(_decided(one.decision, content))
+    for sentence in one.decision.tell.values():
+        yield from _indented(fill(words.tell, {"sentence": sentence}))
+    yield from _rated(one, words, book)
+    for neighbour in neighbours(one, book):
+        yield from _indented("- " + would_change(neighbour, one, words))
+
+
+def _stands(decision: Decision) -> tuple[object, ...]:
+    """What a decision comes down to, whatever words and numbers go with it."""
+    return decision.move, decision.rule, decision.load, decision.repetitions, decision.status
+
+
+def _rated(one: Judged, words: HistoryWords, book: RuleBook) -> Iterator[str]:
+    """The client's own activities, where they were rated in this session (C11)."""
+    if one.after.ratings == one.before.ratings:
+        return
+    first, last = one.after.ratings[0], one.after.ratings[-1]
+    limit = book.limits(one.record.limits)["activity_change"]
+    values = {"mean": last.mean, "since": f"{last.mean - first.mean:+.1f}", "limit": f"{limit:g}"}
+    yield from _indented(fill(words.rated, values))
+
+
+def would_change(neighbour: Neighbour, judged: Judged, words: HistoryWords) -> str:
+    """One thing different and what it would have led to, in one sentence; every number is the machine's own."""
+    decision, record = neighbour.decision, judged.record
+    one = neighbour.change == "more_sessions" and neighbour.sessions == 1
+    status: Literal["review", "complete"] | None = None
+    if decision.status == "review" or decision.status == "complete":
+        status = decision.status
+    variable: Literal["load", "repetitions", "hold"] = (
+        "load" if decision.variable == "load" else "repetitions" if decision.variable else "hold"
+    )
+    values = {
+        "sessions": neighbour.sessions,
+        "goal": judged.after.repetitions if neighbour.change == "more_sessions" else record.repetitions,
+        "from_nm": f"{record.rungs.step.mean_nm:.2f}",
+        "to_nm": f"{decision.load.mean_nm:.2f}",
+        "repetitions": decision.repetitions,
+        "rule": decision.rule,
+    }
+    leads = fill(words.leads[status or variable], values)
+    return fill(words.change["one_more_session" if one else neighbour.change], {**values, "leads": leads})
+
+
+def differences(saved: Progress, now: Progress, words: HistoryWords) -> Iterator[str]:
+    """Each thing in which progress.toml and the records differ."""
+    one, other = saved.model_dump(exclude={"decision"}), now.model_dump(exclude={"decision"})
+    for what in one:
+        if one[what] != other[what]:
+            values = {"what": what, "saved": _short(one[what], words), "records": _short(other[what], words)}
+            yield fill(words.difference, values)
+    stands = [None if each.decision is None else _came_down_to(each.decision) for each in (saved, now)]
+    if stands[0] != stands[1]:
+        told = {name: _short(each, words) for name, each in zip(("saved", "records"), stands, strict=True)}
+        yield fill(words.difference, {"what": "decision", **told})
+
+
+def _came_down_to(decision: Decision) -> dict[str, object]:
+    return {
+        "rule": decision.rule,
+        "mean_nm": decision.load.mean_nm,
+        "repetitions": decision.repetitions,
+        "status": decision.status,
+    }
+
+
+def _short(value: object, words: HistoryWords) -> str:
+    """A value of progress.toml on one line."""
+    if isinstance(value, dict):
+        return ", ".join(f"{name} {each}" for name, each in value.items()) or words.not_said
+    if isinstance(value, list | tuple):
+        return "; ".join(_short(each, words) for each in value) or words.not_said
+    return words.not_said if value is None else str(value)
 
 
 def _decided(decision: Decision, content: Content) -> str:

@@ -37,7 +37,7 @@ def sets_of(records: Sequence[Record], before: Progress, book: RuleBook) -> Iter
             if isinstance(entry, LoadChanged | BandAtHand):
                 load = entry.rungs.step
             elif isinstance(entry, SetDone):
-                fact = facts[entry.number]
+                fact = facts.get(entry.number)
                 pains = [answers.get(step_names.in_set(entry.number, name)) for name in _PAINS]
                 said = [pain for pain in pains if isinstance(pain, int)]
                 effort = answers.get(step_names.in_set(entry.number, step_names.EFFORT))
@@ -45,8 +45,8 @@ def sets_of(records: Sequence[Record], before: Progress, book: RuleBook) -> Iter
                     record=record,
                     done=entry,
                     load=load,
-                    faults=fact.faults,
-                    not_sure=fact.not_sure,
+                    faults=fact.faults if fact else (),
+                    not_sure=fact.not_sure if fact else 0,
                     pain=max(said, default=None),
                     effort=effort if isinstance(effort, int) else None,
                 )

@@ -1,7 +1,7 @@
 """One page of a PDF: lines, boxes and text at places in millimetres, in a font that is embedded.
 
 The font is Open Sans (Latin, Greek and Cyrillic letters; Apache License 2.0), as the package ttf-opensans ships it.
-Text is put down letter by letter as it is: nothing in it is read as markup, and `{nb}` stays `{nb}`.
+Text is put down as it is: nothing in it is read as markup.
 """
 
 from datetime import datetime
@@ -31,20 +31,18 @@ class NoLetter(ValueError):
 
 
 class Sheet:
-    """A page to draw on. The same calls give the same bytes."""
+    """A page to draw on. The same calls give the same bytes. To be closed, as the files of its fonts are open."""
 
     def __init__(self, size: PaperSize, title: str, language: str, made: datetime) -> None:
         self._pdf = FPDF(orientation="portrait", unit="mm", format=size)
         self._pdf.set_auto_page_break(False)
-        self._pdf.alias_nb_pages("")
         self._pdf.set_title(title)
         self._pdf.set_lang(language)
         self._pdf.set_creation_date(made)
         for style, face in _FACES.items():
             self._pdf.add_font(_FAMILY, style, str(face.path))
-        self._letters = {
-            letter for font in self._pdf.fonts.values() if isinstance(font, TTFFont) for letter in font.cmap
-        }
+        self._fonts = [font for font in self._pdf.fonts.values() if isinstance(font, TTFFont)]
+        self._letters = frozenset(letter for font in self._fonts for letter in font.cmap)
         self._pdf.add_page()
 
     @property
@@ -58,7 +56,7 @@ class Sheet:
         return self._pdf.h
 
     def wrapped(self, text: str, width_mm: float, size_pt: float, bold: bool = False) -> list[str]:
-        """The text in lines of at most this width; a word that is wider is broken. NoLetter for one the font lacks."""
+        """The text in lines of at most this width; a wider word is broken. NoLetter for a letter the font lacks."""
         self._set_font(size_pt, bold)
         self._refuse_unknown(text)
         lines: list[str] = []
@@ -85,7 +83,9 @@ class Sheet:
         self._pdf.set_text_color(_WHITE if white else _BLACK)
         self._pdf.text(*at, text)
 
-    def box(self, corner: Point, width_mm: float, height_mm: float, line_mm: float = 0.3, filled: bool = False) -> None:
+    def box(
+        self, corner: Point, width_mm: float, height_mm: float, line_mm: float = 0.3, filled: bool = False
+    ) -> None:
         """A rectangle from its upper left corner; filled with black, or with a black line."""
         self._pdf.set_line_width(line_mm)
         self._pdf.set_draw_color(_BLACK)
@@ -115,6 +115,11 @@ class Sheet:
     def bytes(self) -> bytes:
         """The PDF. Nothing may be drawn after it."""
         return bytes(self._pdf.output())
+
+    def close(self) -> None:
+        """Close the files of the fonts."""
+        for font in self._fonts:
+            font.ttfont.close()
 
     def _stroke(self, corner: Point, line: PaperLine) -> None:
         path = PaintedPath()

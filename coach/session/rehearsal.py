@@ -32,6 +32,7 @@ _Key = Callable[[State, Present], State]
 
 # What a clean session without pain answers; every form question is clean at the answer that is no fault.
 _CLEAN: Mapping[str, int | str] = {"zero_to_ten": 0, "sign": "none", "yes_no": "yes", "yes_no_not_sure": "no"}
+_AT_BEST: Mapping[str, int | str] = {step_names.TWO_MORE: "yes", step_names.ACTIVITY: 10}
 
 # More steps than any session has: answers that never lead to its end are found out.
 _MOST_STEPS = 1000
@@ -137,4 +138,4 @@ def clean_answer(question: Ask, plan: Plan) -> int | str:
     form = plan.content.questions.get(question.question)
     if form is not None:
         return "no" if form.fault_answer == "yes" else "yes"
-    return "yes" if question.question == "two_more" else _CLEAN[question.scale]
+    return _AT_BEST.get(question.question, _CLEAN[question.scale])

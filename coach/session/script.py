@@ -114,6 +114,8 @@ def write_script(
     steps: list[Step] = [Show(step_names.TODAY, reading_s), Show(step_names.CAUTIONS, reading_s)]
     steps += [Ask(name, name.partition(".")[2], "zero_to_ten", question_s) for name in check_in]
     steps.append(Ask(step_names.SIGN, "sign", "sign", reading_s))
+    asked = [step_names.activity(number) for number in range(1, len(record.activities) + 1)]
+    steps += [Ask(name, step_names.ACTIVITY, "zero_to_ten", question_s) for name in asked]
     steps += [Show(step_names.PLACE, 2 * reading_s), Show(step_names.ARM, reading_s)]
     steps += [Ask(step_names.check(name), name, "yes_no", limits["check_s"]) for name in position.checks]
     steps.append(Show(step_names.REACH, reading_s))

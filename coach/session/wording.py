@@ -67,6 +67,9 @@ def said(question: Ask, plan: Plan) -> Said:
         values = {"hand_breadth_cm": _lost_cm(plan)}
         return Said(title, fill(form.ask, values), tuple(fill(line, values) for line in form.how_to_tell))
     own = screens.question[question.question]
+    if question.question == step_names.ACTIVITY:
+        asked = plan.prescription.activities[int(question.name.rpartition("_")[2]) - 1]
+        return Said(own.title, fill(own.ask, {"activity": asked}), own.how_to_tell, own.low, own.high)
     title = fill(own.title, {"set": question.set_number})
     ask = f"{own.ask} {_what_counts(plan)}" if question.name == step_names.SETS_TODAY else own.ask
     return Said(title, ask, own.how_to_tell, own.low, own.high)

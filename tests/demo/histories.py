@@ -77,6 +77,11 @@ HISTORIES: Mapping[str, History] = {
 }
 
 
+def _rated(number: int) -> dict[str, int | str]:
+    """The client's own activities, slowly better, the later ones a little behind."""
+    return {f"check_in.activity_{one}": min(9, 3 + number // 9 + (one == 1)) for one in range(1, 6)}
+
+
 def build(folder: Path, name: str) -> None:
     """Write one client's records and progress, session after session, each on what the one before decided."""
     content = load_content(content_folder(), "en")
@@ -88,7 +93,8 @@ def build(folder: Path, name: str) -> None:
         progress, _ = judged(replace(client, prescription=prescription), content)
         plan = plan_session(client.profile, prescription, content, progress)
         answers = Answers(
-            answer=dict(history.different.get(number, {})), repetitions=dict(history.repetitions.get(number, {}))
+            answer={**_rated(number), **history.different.get(number, {})},
+            repetitions=dict(history.repetitions.get(number, {})),
         )
         at = datetime(day.year, day.month, day.day, 18, number % 50, tzinfo=_ZONE)
         record, _ = rehearse(plan, answers, at)

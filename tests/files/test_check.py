@@ -188,6 +188,8 @@ CLIENT: tuple[tuple[str, str, str, int, int, str], ...] = (
     ("prescription.toml", "distance_cm = 150", "distance_cm = 300", 23, 15, "from 60 to 250 cm"),
     ("prescription.toml", "position_deg = 45", "position_deg = 90", 26, 16, "this setup is never used"),
     ("prescription.toml", "height_cm = 100", "height_cm = 90", 27, 20, "there is no anchor at 90 cm"),
+    ("prescription.toml", "height_cm = 100", "height_cm = 100\ndistance_cm = 300", 28, 15, "stand at 300 cm"),
+    ("prescription.toml", "position_deg = 45", "position_deg = 0\ndistance_cm = 140", 23, 15, "fixed at 140 cm"),
     ("profile.toml", "position_deg = 0", "position_deg = 30", 19, 16, "no position at 30 degrees"),
     ("profile.toml", 'side = "right"', 'side = "right"\nlanguage = "xx"', 4, 12, "no words in the language xx"),
     ("profile.toml", 'side = "right"', 'side = "up"', 3, 8, "one of"),
@@ -203,6 +205,24 @@ def test_a_client_that_does_not_fit_is_told(
     assert (fault.path, fault.line, fault.column) == (client / file, line, column)
     assert phrase in render(fault)
     assert check_folder(client) == (fault,)
+
+
+def test_a_client_without_any_load_is_told_with_what_would_mend_it(client: Path, content: Content) -> None:
+    """Every file is right, they fit each other, and the shelf does not fit the home."""
+    spoil(client / "profile.toml", "resting_length_m = 1.2", "resting_length_m = 0.3")
+    told = check_profile(client, content, ("en",))
+    assert {(fault.path.name, fault.line) for fault in told} == {("profile.toml", 7)}
+    assert [fault.what.split(",")[0] for fault in told] == ["no load step at 0 degrees", "no load step at 45 degrees"]
+    assert all("longer band" in fault.mend for fault in told)
+
+
+def test_a_mark_inside_the_body_is_told_at_its_line(client: Path, content: Content) -> None:
+    spoil(client / "profile.toml", "nearest_cm = 60", "nearest_cm = 20")
+    spoil(client / "profile.toml", "[home]", "[lengths]\nhalf_biacromial_m = 0.24\n\n[home]")
+    told = check_profile(client, content, ("en",))
+    line, column = place_of(client / "profile.toml", "nearest_cm = 20")
+    assert {(fault.line, fault.column) for fault in told} == {(line, column + len("nearest_cm = "))}
+    assert all("inside the body" in fault.what for fault in told)
 
 
 def test_faults_of_all_clients_come_together(client: Path) -> None:

@@ -213,7 +213,7 @@ BAD: dict[str, Bad] = {
     "position_twice": Bad(Prescription, "[0, 45]", "[45, 45]", 4, 13, "names one position twice"),
     "unlock_elsewhere": Bad(Prescription, "position_deg = 45", "position_deg = 90", 4, 13, "unlocks 90 degrees"),
     "band_twice": Bad(Profile, '"heavy"', '"light"', 12, 1, "two bands are called light"),
-    "not_stretched": Bad(Profile, "1.8", "1.1", 12, 1, "measure the force of a stretched band"),
+    "not_stretched": Bad(Profile, "1.8", "1.1", 17, 3, "measure the force of a stretched band"),
     "far_before_near": Bad(Profile, "farthest_cm = 250", "farthest_cm = 25", 10, 15, "nearer than nearest_cm"),
     # Format
     "no_format": Bad(Profile, "format = 1\n", "", 1, 1, "write format = 1 as the first line"),

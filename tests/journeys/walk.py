@@ -8,6 +8,7 @@ from textual.pilot import Pilot
 from coach.files.content import content_folder, load_content
 from coach.files.live_session import LiveSession, open_session
 from coach.files.profile_folder import read_profile_folder
+from coach.model.profile import ThemeName
 from coach.screens.client.session_app import SessionApp
 from coach.session.choices import choices
 from coach.session.rehearsal import clean_answer
@@ -18,11 +19,11 @@ from tests.clocks import FakeClock
 Given = Mapping[str, int | str]
 
 
-def session_app(folder: Path, clock: FakeClock) -> SessionApp:
+def session_app(folder: Path, clock: FakeClock, theme: ThemeName | None = None) -> SessionApp:
     """The session of a client as the command starts it."""
     content = load_content(content_folder(), "en")
     client = read_profile_folder(folder)
-    return SessionApp(content, open_session(client, content, clock()), clock)
+    return SessionApp(content, open_session(client, content, clock()), clock, theme=theme)
 
 
 def live(app: SessionApp) -> LiveSession:

@@ -11,15 +11,18 @@ import numpy as np
 import pytest
 
 from coach.model.band import BandGrade
+from coach.model.prescription import FixedSetup
 from coach.model.profile import Profile
+from coach.model.progress import Progress
 from coach.reports.setup_json import setup_json
 from coach.reports.setup_text import setup_text
-from coach.session.plan import Plan
-from tests.mechanics.clients import grade, profile
+from coach.session.plan import Plan, plan_session
+from tests.mechanics.clients import grade, prescription, profile
 from tests.reports.plans import content, plan
 from tests.reports.recomputed import mean_nm, recompute
 
 WORDS = content().words.screens.setup_report
+LABELS = content().words.screens.drawing
 POSITIONS = [0, 45, 90]
 
 
@@ -184,7 +187,7 @@ def test_a_large_next_step_says_that_the_repetitions_begin_again() -> None:
         following = of.rungs(of.step).next_step
         assert following is not None
         rise = following.mean_nm / of.step.mean_nm - 1
-        said[rise > 0.10] = "begin again" in setup_text(of)
+        said[rise > 0.10] = "begin again" in " ".join(setup_text(of).split())
     assert said == {False: False, True: True}
 
 
@@ -208,10 +211,10 @@ def test_the_drawing_is_there_from_above_and_from_the_side() -> None:
     text = setup_text(plan(90))
     for title in (WORDS.from_above, WORDS.from_the_side):
         drawn = "\n".join(section(text, title))
-        assert WORDS.label["anchor"] in drawn
+        assert LABELS["anchor"] in drawn
         assert set("▀▄█") & set(drawn)
         # Where the client faces lies along the floor, so it can be shown from above only.
-        assert (WORDS.label["facing"] in drawn) is (title == WORDS.from_above)
+        assert (LABELS["facing"] in drawn) is (title == WORDS.from_above)
 
 
 def test_a_step_of_two_strands_is_called_so() -> None:
@@ -232,3 +235,63 @@ def test_the_plotting_library_is_loaded_only_for_a_plot() -> None:
     )
     shown = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert shown.stdout == "[]\n"
+
+
+def fixed_plan(**fixed: Any) -> Plan:
+    """Heron's question at 90 degrees: a low anchor, fixed by the therapist."""
+    client = profile(rest_m=0.75, heights_cm=(45, 90), farthest_cm=180)
+    before = Progress(exercise="external_rotation", position_deg=90, repetitions=10)
+    made = plan_session(client, prescription(FixedSetup(position_deg=90, **fixed)), content(), before)
+    return replace(made, step=made.ladder.steps[len(made.ladder.steps) // 2])
+
+
+def test_a_fixed_height_shows_its_price() -> None:
+    of = fixed_plan(anchor_height_cm=45)
+    found, text = data(of), " ".join(setup_text(of).split())
+    options = {one["anchor_height_cm"]: one for one in found["other_places"] if one["body_turn_deg"] == 0}
+    low, hip = options[45], options[90]
+    assert (low["now"], hip["now"]) == (True, False)
+    assert low["end_nm"] < hip["end_nm"]
+    assert WORDS.why_height["fixed"] in text
+    assert f"{low['end_nm']:.2f} Nm at the end instead of {hip['end_nm']:.2f} with 90 cm" in text
+    assert f"{low['kept'] * 100:.0f} % of the peak kept instead of {hip['kept'] * 100:.0f} %" in text
+
+
+def test_a_height_fixed_where_it_would_be_anyway_has_no_price() -> None:
+    text = " ".join(setup_text(fixed_plan(anchor_height_cm=90)).split())
+    assert "at no price: 90 cm" in text
+
+
+def test_a_fixed_distance_says_what_is_left_of_the_ladder() -> None:
+    of = fixed_plan(distance_cm=110)
+    free = fixed_plan()
+    text = " ".join(setup_text(of).split())
+    assert {step.distance_cm for step in of.ladder.steps} == {110}
+    assert f"{len(of.ladder.steps)} load steps instead of {len(free.ladder.steps)}" in text
+
+
+@pytest.mark.parametrize("position_deg", POSITIONS)
+def test_the_first_screenful_holds_setup_load_and_next_step(position_deg: int) -> None:
+    """24 lines: the height of a terminal that nobody has made larger."""
+    of = plan(position_deg, step=9)
+    screenful = "\n".join(setup_text(of).split("\n")[:24])
+    for label in (WORDS.band, WORDS.distance, WORDS.anchor, WORDS.turn, WORDS.elongation, WORDS.mean, WORDS.next):
+        assert f"\n{label}" in screenful
+
+
+@pytest.mark.parametrize("position_deg", POSITIONS)
+def test_other_places_are_those_of_the_json(position_deg: int) -> None:
+    of = plan(position_deg, step=9)
+    found, lines = data(of), section(setup_text(of), WORDS.places_title)
+    rows = [line for line in lines[1:] if line.strip() and line[0] in "> " and not line.startswith("> is")]
+    assert len(rows) == len(found["other_places"])
+    for row, option in zip(rows, found["other_places"], strict=True):
+        assert row.startswith(">") is option["now"]
+        if option["mean_nm"] is None:
+            assert row.split()[-6:] == ["-"] * 6
+            continue
+        numbers = [float(number) for number in re.findall(r"-?\d+(?:\.\d+)?", row)[1:]]
+        assert numbers[:4] == pytest.approx(
+            [option["distance_cm"], option["mean_nm"], option["start_nm"], option["end_nm"]], abs=0.00501
+        )
+        assert numbers[4] == pytest.approx(option["kept"] * 100, abs=0.5)

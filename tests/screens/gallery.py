@@ -3,12 +3,14 @@
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 
+from textual.pilot import Pilot
+
 from coach.model import step_names
 from coach.screens.client.session_app import SessionApp
 from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, live, session_app, walk
 
-Look = Callable[[str, SessionApp], Awaitable[None]]
+Look = Callable[[str, SessionApp, Pilot[None]], Awaitable[None]]
 Size = tuple[int, int]
 SIZES: tuple[Size, ...] = ((60, 20), (80, 24), (120, 40))
 
@@ -34,7 +36,7 @@ async def _whole_session(client: Path, size: Size, look: Look) -> None:
             if later_s:
                 await let_pass(pilot, app, clock, later_s)
             await pilot.pause()
-            await look(name, app)
+            await look(name, app, pilot)
 
         await see("01-today")
         await see("02-before-you-begin", "enter")
@@ -83,10 +85,10 @@ async def _stopped_and_resumed(client: Path, size: Size, look: Look) -> None:
     app = session_app(client, clock)
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
-        await look("29-go-on", app)
+        await look("29-go-on", app, pilot)
         await pilot.press("y", "p", "1", "8")
         await pilot.pause()
-        await look("30-stopped", app)
+        await look("30-stopped", app, pilot)
         await pilot.resize_terminal(50, 15)
         await pilot.pause()
-        await look("31-too-small", app)
+        await look("31-too-small", app, pilot)

@@ -118,7 +118,11 @@ class SessionApp(App[None]):
             self._note = fill(self._content.words.screens.offer.not_saved, {"reason": str(refused)})
         await self._draw()
 
-    async def on_resize(self, _: Resize) -> None:
+    def on_resize(self, _: Resize) -> None:
+        """The size is another once this message is through."""
+        self.call_later(self._resized)
+
+    async def _resized(self) -> None:
         """Draw anew for another size; stand still where nothing can be shown."""
         if self._live is not None and self._too_small():
             self._live.act(pause)

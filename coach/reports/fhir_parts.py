@@ -1,0 +1,78 @@
+"""The small parts of FHIR resources: codes, quantities, references and ids. Pure.
+
+HL7 FHIR R4 (4.0.1), hl7.org/fhir/R4. Codes are of LOINC and ICF where they have one that means the same, and of our
+own where none fits; units are of UCUM. The system of ICF is that of HL7 Terminology, CodeSystem ICF.
+"""
+
+from datetime import datetime
+from uuid import UUID, uuid5
+
+Json = dict[str, object]
+
+LOINC, ICF, UCUM = "http://loinc.org", "http://hl7.org/fhir/sid/icf", "http://unitsofmeasure.org"
+LOCAL, PSEUDONYM, SESSION = "urn:steady-arc:codes", "urn:steady-arc:pseudonym", "urn:steady-arc:session"
+_CATEGORY = "http://terminology.hl7.org/CodeSystem/observation-category"
+
+# The codes and what they stand for are read in LOINC and ICF.
+PAIN_0_TO_10, ROTATION_RANGE, EXERTION, EXERCISE_ACTIVITY = "72514-3", "41387-2", "82289-0", "73985-4"
+ICF_PAIN, ICF_JOINT_MOBILITY, ICF_MUSCLE_POWER = "b280", "b7100", "b7300"
+
+# Every id is made from the pseudonym and the place in the record, so that a later export says the same thing again
+# under the same id.
+_IDS = UUID("5d3f2b0e-6f5c-5c1a-9d55-0c5a6a1b7e21")
+
+
+def made_id(profile: str, *place: object) -> str:
+    """The id of what stands at a place in the record of a client."""
+    return str(uuid5(_IDS, "/".join(map(str, (profile, *place)))))
+
+
+def urn(resource_id: str) -> str:
+    """An id as an address within the bundle."""
+    return f"urn:uuid:{resource_id}"
+
+
+def reference(resource_id: str) -> Json:
+    """A reference to another resource of the bundle."""
+    return {"reference": urn(resource_id)}
+
+
+def coding(system: str, code: str, display: str | None = None) -> Json:
+    """One code of a system."""
+    return {"system": system, "code": code, **({"display": display} if display else {})}
+
+
+def concept(*codings: Json, text: str | None = None) -> Json:
+    """What is meant, in codes and in words."""
+    return {"coding": list(codings), **({"text": text} if text else {})}
+
+
+def local(code: str, text: str | None = None) -> Json:
+    """What is meant, where only a code of our own fits."""
+    return concept(coding(LOCAL, code), text=text)
+
+
+def category(kind: str, icf: str | None = None) -> list[Json]:
+    """What sort of observation: a code of FHIR's own list, and the function of the body that it is about."""
+    kinds = [concept(coding(_CATEGORY, kind))]
+    return [*kinds, concept(coding(ICF, icf))] if icf else kinds
+
+
+def quantity(value: float, unit: str) -> Json:
+    """A number with its unit in UCUM."""
+    return {"value": value, "unit": unit, "system": UCUM, "code": unit}
+
+
+def component(code: str, value: int | float | str | Json, unit: str | None = None) -> Json:
+    """A part of an observation: with a unit a quantity, else a whole number, a text or a concept."""
+    named: Json = {"code": local(code)}
+    if isinstance(value, dict):
+        return {**named, "valueCodeableConcept": value}
+    if isinstance(value, str):
+        return {**named, "valueString": value}
+    return {**named, **({"valueQuantity": quantity(value, unit)} if unit else {"valueInteger": value})}
+
+
+def instant(at: datetime) -> str:
+    """A moment with its offset, as FHIR writes it."""
+    return at.isoformat(timespec="seconds")

@@ -1,0 +1,78 @@
+"""A made-up client who answers as their strength, their learning and their luck of the day let them. Pure.
+
+Chance is passed in as numbers from 0 to 1. Every value of a virtual client is ours; none was measured on anyone.
+"""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from coach.model import step_names
+from coach.model.answers import Answers
+from coach.session.plan import Plan
+
+Chance = Callable[[], float]
+# Load falls by a thirtieth of itself for each repetition that is wanted more: Epley B, 1985 (memory).
+_REPETITIONS_TO_ZERO = 30
+_TWO_MORE = 2
+
+
+@dataclass(frozen=True)
+class VirtualClient:
+    """`strength_nm`: the mean torque that the client can turn against once. Shares are from 0 to 1."""
+
+    strength_nm: float
+    gain: float = 0.003  # of the strength, for each session done
+    variation: float = 0.05  # standard deviation of the strength of a day, as a share
+    fault: float = 0.30  # share of sets with a fault at the very start
+    fault_at_last: float = 0.03
+    learning_sessions: float = 6.0
+    soreness: float = 0.05  # share of check-ins with pain above the level before
+    missed: float = 0.15  # share of training days left out
+
+    def trained(self) -> "VirtualClient":
+        """The client after one more session."""
+        return replace(self, strength_nm=self.strength_nm * (1 + self.gain))
+
+    def strength_today_nm(self, chance: Chance) -> float:
+        """The strength of a day."""
+        return self.strength_nm * max(0.5, 1 + self.variation * normal(chance))
+
+    def fault_share(self, sessions: int) -> float:
+        """How likely a set has a fault after so many sessions."""
+        rest = self.fault - self.fault_at_last
+        return self.fault_at_last + rest * math.exp(-sessions / self.learning_sessions)
+
+
+def normal(chance: Chance) -> float:
+    """A number of the standard normal distribution, from two of chance (Box and Muller 1958)."""
+    return math.sqrt(-2 * math.log(1 - chance())) * math.cos(2 * math.pi * chance())
+
+
+def clean_repetitions(strength_nm: float, load_nm: float) -> int:
+    """How many repetitions a strength is good for at a load; 0 where it is good for none."""
+    return max(0, math.floor(_REPETITIONS_TO_ZERO * (strength_nm / load_nm - 1)))
+
+
+def answers_of(client: VirtualClient, plan: Plan, strength_nm: float, chance: Chance) -> Answers:
+    """What the client answers today. At a load for which the strength is good for fewer repetitions than the
+    bottom of the range the end of the range is lost more than once; below the goal the set ends early."""
+    dose, goal, questions = plan.prescription.dose, plan.repetitions, plan.content.questions
+    good_for = clean_repetitions(strength_nm, plan.step.mean_nm)
+    answers: dict[str, int | str] = {}
+    before = plan.before.pain_before_last or 0
+    if plan.before.last_session is not None and chance() < client.soreness:
+        answers[step_names.PAIN_NOW] = min(before + 1, 10)
+    asked = [questions[name] for name in plan.position.questions]
+    for number in range(1, dose.sets + 1):
+        for question in asked:
+            lost = good_for < dose.repetitions_min and question.fault == "end_range_lost"
+            if not lost and chance() >= client.fault_share(plan.before.sessions) / len(asked):
+                continue
+            answers[step_names.in_set(number, question.name)] = question.fault_answer
+            if question.follow_up is not None:
+                answers[step_names.in_set(number, question.follow_up)] = "yes" if lost else "no"
+    if good_for < goal + _TWO_MORE:
+        answers[step_names.TWO_MORE] = "no"
+    short = {str(number): max(good_for, 1) for number in range(1, dose.sets + 1)} if good_for < goal else {}
+    return Answers.model_construct(format=1, answer=answers, repetitions=short)

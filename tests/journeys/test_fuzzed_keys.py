@@ -1,0 +1,125 @@
+"""Any keys at any time: no crash, always a way to stop, and every record can be read."""
+
+import random
+import shutil
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from coach.files.content import content_folder, load_content
+from coach.files.live_session import LiveSession, open_session, start_new
+from coach.files.profile_folder import read_profile_folder
+from coach.model.content_set import Content
+from coach.screens.client.commands import LEAVE, command_for, fitting
+from coach.screens.client.session_app import SessionApp
+from coach.screens.theme import THEMES
+from coach.session.choices import choices
+from coach.session.runner import leave
+from coach.session.script import Rest, Work
+from tests.clocks import FakeClock
+from tests.journeys.walk import live, session_app
+
+KEYS = [*"0123456789abcdefghijklmnopqrstuvwxyz", "enter", "space", "escape", "up", "down", "pagedown", "tab", "ctrl+c"]
+CLIENTS = ("tern", "tern", "plover")
+MANY, SOME = 10_000, 300
+
+
+@cache
+def content() -> Content:
+    return load_content(content_folder(), "en")
+
+
+def likely_keys(session: LiveSession) -> list[str]:
+    """What the screen offers, so that a session gets somewhere; leaving is rarer than a client who wants to go on."""
+    state = session.state
+    keys = [command.key for command in fitting(state) if command is not LEAVE]
+    if state.question is not None:
+        keys += [choice.key for choice in choices(state.question, state.plan.content.signs)] * 3
+    return keys or ["q"]
+
+
+def can_stop(session: LiveSession, clock: FakeClock) -> None:
+    """The key to end is there and ends it; the pain key is there, or its question is."""
+    state = session.state
+    if state.over:
+        return
+    assert command_for("q", state) is LEAVE
+    assert leave(state, clock()).over
+    pain = command_for("p", state)
+    assert state.asking is not None or (pain is not None and pain.run(state, clock()).asking is not None)
+
+
+def press_one(chance: random.Random, app: SessionApp, clock: FakeClock) -> None:
+    """Some time perhaps, then one key, straight into the screen's own handler."""
+    session = app._live
+    while session is not None and isinstance(session.state.step, Work | Rest) and chance.random() < 0.5:
+        clock.advance(chance.choice([0.1, 1.5, 1.9, 2.5, 600.0]))
+        session.tick()
+    if session is not None and session.state.over:
+        return
+    likely = session is not None and app._offer is None and chance.random() < 0.8
+    app._press(chance.choice(likely_keys(session) if likely and session is not None else KEYS))
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_ten_thousand_random_keys(demo_profiles: Path, tmp_path: Path, seed: int) -> None:
+    chance = random.Random(seed)
+    left, ended, sessions = MANY // 5, 0, 0
+    while left > 0:
+        sessions += 1
+        client, clock = chance.choice(CLIENTS), FakeClock()
+        folder = Path(shutil.copytree(demo_profiles / client, tmp_path / f"{sessions}" / client))
+        for _ in range(3):  # what is left without an end is offered again
+            app = SessionApp(content(), open_session(read_profile_folder(folder), content(), clock()), clock)
+            if app._opening.plan.before.status == "review":
+                break
+            begin(app, clock)
+            for _ in range(min(left, chance.choice([5, 40, 400]))):
+                press_one(chance, app, clock)
+                left -= 1
+                if app._live is not None:
+                    can_stop(app._live, clock)
+                    if app._live.state.over:
+                        ended += 1
+                        break
+            readable(folder, app)
+            clock.advance(chance.choice([60.0, 90_000.0]))
+    assert ended > 5
+
+
+def begin(app: SessionApp, clock: FakeClock) -> None:
+    """As the app does when it comes on the screen."""
+    for theme in THEMES.values():
+        app.register_theme(theme)
+    if app._opening.interrupted is not None:
+        app._offer = "resume"
+    else:
+        app._live = start_new(app._opening, clock)
+
+
+def readable(folder: Path, app: SessionApp) -> None:
+    """Everything on the disk can be read, and says what the session says."""
+    kept = read_profile_folder(folder).kept
+    if app._live is not None:
+        assert kept[-1].record == app._live.state.record
+
+
+async def test_random_keys_on_the_screens(demo_profiles: Path) -> None:
+    chance, clock = random.Random(7), FakeClock()
+    app = session_app(demo_profiles / "tern", clock)
+    async with app.run_test(size=(60, 20)) as pilot:
+        for number in range(SOME):
+            if live(app).state.over or not app.is_running:
+                break
+            if chance.random() < 0.4:
+                clock.advance(chance.choice([0.1, 1.5, 3.0]))
+                await app._frame()
+            if number % 50 == 49:
+                await pilot.resize_terminal(*chance.choice([(60, 20), (80, 24), (40, 10), (120, 40)]))
+            likely = app._offer is None and chance.random() < 0.9
+            keys = [key for key in likely_keys(live(app)) if key != "q"] if likely else ["b", "p", "y", "t", "space"]
+            await pilot.press(chance.choice(keys or ["enter"]))
+            can_stop(live(app), clock)
+    assert app.failed is None
+    readable(demo_profiles / "tern", app)

@@ -1,0 +1,46 @@
+"""The decision table says what the session itself then decides."""
+
+from coach.files.content import content_folder, load_content
+from coach.model.progress import Progress
+from coach.reports.decision_table import decision_table, decision_table_text
+from coach.session.plan import Plan, plan_session
+from tests.mechanics.clients import prescription, profile
+from tests.progression.records import START, standing
+
+
+def plan() -> Plan:
+    """A client at the top of the range who was ready once."""
+    content, set_by = load_content(content_folder(), "en"), prescription()
+    client = profile(rest_m=0.75)
+    top = set_by.dose.repetitions_max
+    begun = plan_session(
+        client, set_by, content, Progress(exercise="external_rotation", position_deg=0, repetitions=8)
+    )
+    before = standing(repetitions=top, ready_sessions=1).model_copy(update={"load": begun.ladder.steps[5]})
+    return plan_session(client, set_by, content, before)
+
+
+def test_each_kind_of_session_leads_where_the_rules_say() -> None:
+    rules = {row.kind: row.decision.rule for row in decision_table(plan(), START)}
+    assert rules == {
+        "clean": "load_up",
+        "no_two_more": "otherwise",
+        "not_sure": "unclean",
+        "fault_once": "unclean",
+        "too_heavy": "band_too_heavy",
+        "pain_at_limit": "load_up",
+        "pain_over_limit": "pain_over_limit",
+        "not_settled": "not_settled",
+        "warning_sign": "warning_sign",
+        "band_not_sound": "equipment_failed",
+        "under_bottom": "unclean",
+    }
+
+
+def test_the_table_fits_the_page_and_names_every_kind() -> None:
+    today = plan()
+    text = decision_table_text(today, START)
+    assert max(map(len, text.splitlines())) <= 80
+    kinds = today.content.words.screens.decision_table.kind
+    assert all(words in text for words in kinds.values())
+    assert set(kinds) == {row.kind for row in decision_table(today, START)}
