@@ -2,8 +2,8 @@
 
 The landmark and the body turn of a position are common practice and stand first. Among the heights at home the one
 nearest to the landmark is taken, but none from which the band would run the wrong way; and of the nearest below and
-the nearest above it the farther one where it keeps the load clearly better at the same mean torque. What the therapist
-fixed is taken as it is.
+the nearest above it the farther one where it keeps the load clearly better at the same mean torque. What the
+therapist fixed is taken as it is.
 
 Common practice, no source: at 90 degrees the band runs downward to the anchor, at 0 degrees level. Ours: it runs
 downward to an anchor no higher than the elbow of an arm at the side, which is an upper arm below the hand.

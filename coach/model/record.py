@@ -125,8 +125,8 @@ class Record(Frozen):
 
     @property
     def last_at(self) -> AwareDatetime:
-        """When the last entry was written; when the session began, where there is none."""
-        return self.entry[-1].at if self.entry else self.started
+        """When the client last did or said something; a record that was closed later keeps its time."""
+        return next((one.at for one in reversed(self.entry) if not isinstance(one, Ended)), self.started)
 
     @property
     def answers(self) -> dict[str, Pain | Name]:

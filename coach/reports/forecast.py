@@ -43,16 +43,16 @@ def fan(plan: Plan, seed: int, now: datetime, lives: int = LIVES, weeks: int = W
     return Fan(lived, min(strengths), max(strengths), clients[0])
 
 
-def forecast_text(plan: Plan, seed: int, now: datetime) -> str:
+def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> str:
     """The fan as text, at most 80 columns wide."""
     # A life needs no client in review and no gap before it: it begins where the therapist would let it go on.
     begun = replace(plan, before=plan.before.model_copy(update={"status": "active"}))
-    made, words = fan(begun, seed, now), plan.content.words.screens.forecast
+    made, words = fan(begun, seed, now, lives), plan.content.words.screens.forecast
     client, sessions = made.client, [one for life in made.lives for one in life]
     values: dict[str, object] = {
         "profile": plan.profile.name,
         "weeks": WEEKS,
-        "lives": LIVES,
+        "lives": lives,
         "seed": seed,
         "position_deg": plan.before.position_deg,
         "low": nm(made.low_nm),

@@ -103,7 +103,8 @@ class Sheet:
         for line in paper.lines:
             self._stroke(corner, line)
         size_pt = paper.font_mm / MM_A_POINT
-        for words in paper.words:
+        # In the order of reading, as one hears or copies them.
+        for words in sorted(paper.words, key=lambda words: (words.at[1], words.at[0])):
             wide = self.text_width_mm(words.text, size_pt)
             left = corner[0] + words.at[0] - (0 if words.name == "scale" else wide / 2)
             level = corner[1] + words.at[1]

@@ -10,12 +10,13 @@ from coach.files.content import content_folder, load_content
 from coach.mechanics.ladder import NoLoadStep
 from coach.model.prescription import SignOff, Word
 from coach.model.progress import Progress
+from coach.model.record import Ended
 from coach.progression.machine import fold
 from coach.progression.signed import signed
 from coach.session.plan import open_record, plan_session
 from tests.mechanics.clients import prescription as a_prescription
 from tests.mechanics.clients import profile
-from tests.progression.records import START, STEPS, book, prescription, session, sign_off, standing
+from tests.progression.records import START, STEPS, book, judge, prescription, session, sign_off, standing
 
 SIGN = {"sign": "gave_way"}
 
@@ -38,6 +39,15 @@ def test_a_word_given_while_the_session_ran_ends_no_review_that_it_brought() -> 
         update={"entry": tuple(one.model_copy(update={"at": START + timedelta(hours=1)}) for one in stopped.entry)}
     )
     assert folded([late], sign_off("end_review", 0.01)).status == "review"
+
+
+def test_a_review_that_was_ended_stays_ended_when_an_interrupted_record_is_closed_after_it() -> None:
+    """It broke off after the answer; the therapist looked; the program closed the record when next started."""
+    broken_off = session(given=SIGN, done=())
+    decision = judge(broken_off).decision
+    closed = broken_off.with_entry(Ended(at=START + timedelta(days=3), how="stopped", decision=decision))
+    for record in (broken_off, closed):
+        assert folded([record], sign_off("end_review", 1)).status == "active"
 
 
 @pytest.mark.parametrize(
