@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from coach.cli import FAULTS, FINE, main
+from coach.cli import main
+from coach.commands.given import FAULTS, FINE
 from tests.demo.pristine import TREE
 
 

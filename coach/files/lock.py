@@ -4,6 +4,9 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
+from coach.files.diagnostic import FileFault, whole_file
+from coach.files.profile_folder import no_profile
+
 
 class InUse(Exception):
     """Another session has this profile open."""
@@ -12,11 +15,17 @@ class InUse(Exception):
 def lock(path: Path) -> FileLock:
     """Hold the profile for one session; the system lets go of it when the process ends, however it ends.
 
-    InUse where another session holds it; OSError where the folder cannot be written.
+    InUse where another session holds it; FileFault where there is no such folder or it cannot be written.
     """
+    if not path.is_dir():
+        raise FileFault([no_profile(path)])
     held = FileLock(path / ".lock", mode=0o600)
     try:
         held.acquire(blocking=False)
     except Timeout:
         raise InUse(f"another session has {path.name} open: close that one first") from None
+    except OSError as error:
+        what = f"nothing can be written here: {(error.strerror or str(error)).lower()}"
+        mend = "ask the owner of the folder, or make room on the disk"
+        raise FileFault([whole_file(path, what, "a folder of your own", mend)]) from None
     return held

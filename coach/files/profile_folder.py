@@ -49,7 +49,7 @@ def read_profile_folder(path: Path, mends: bool = True) -> ProfileFolder:
     Without `mends` nothing is written: a record whose end was torn off stays as it is.
     """
     if not path.is_dir():
-        raise FileFault([_no_profile(path)])
+        raise FileFault([no_profile(path)])
     faults: list[Diagnostic] = []
     profile = _tried(lambda: read_model(path / PROFILE, Profile), faults)
     prescription = _tried(lambda: read_model(path / PRESCRIPTION, Prescription), faults)
@@ -103,7 +103,7 @@ def keep_aside(path: Path, at: datetime) -> Path:
     return kept
 
 
-def _no_profile(path: Path) -> Diagnostic:
+def no_profile(path: Path) -> Diagnostic:
     """No folder there: name the nearest one beside it that is a profile."""
     from coach.files.value_faults import nearest
 

@@ -7,8 +7,7 @@ from pydantic import Field, model_validator
 
 from coach.model.band import BandGrade
 from coach.model.base import Frozen, Name, PositionDeg
-
-ThemeName = Literal["dusk", "day", "contrast"]
+from coach.model.theme_name import ThemeName
 
 
 class Lengths(Frozen):

@@ -12,7 +12,7 @@ from coach.screens.not_here import NotHere
 
 if TYPE_CHECKING:
     from coach.model.answers import Answers
-    from coach.model.profile import ThemeName
+    from coach.model.theme_name import ThemeName
     from coach.screens.plain.typed import Keyboard
 
 LEAST_COLUMNS, LEAST_ROWS = 60, 20

@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 from textual.theme import Theme
 
-from coach.model.profile import ThemeName
+from coach.model.theme_name import ThemeName
 
 # Each theme: title and bar, lists and bands, alerts, text, ground, and the ground of the keys.
 _COLOURS: Mapping[ThemeName, tuple[str, str, str, str, str, str]] = MappingProxyType(

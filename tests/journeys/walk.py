@@ -68,5 +68,5 @@ async def let_pass(pilot: Pilot[None], app: SessionApp, clock: FakeClock, second
         clock.advance(min(1.5, left))
         left -= 1.5
         live(app).tick()
-    app.call_later(app._frame)
+    app.call_later(app._draw)
     await pilot.pause()

@@ -156,3 +156,49 @@ def test_a_sign_off_word_is_needed_for_the_next_position() -> None:
     assert (progress.status, progress.position_deg) == ("review", 0)
     unlocked, _ = fold(prescription(sign_offs=(sign_off("unlock_position", 25, position_deg=45),)), records, book())
     assert (unlocked.status, unlocked.position_deg, unlocked.load, unlocked.repetitions) == ("active", 45, None, 8)
+
+
+@pytest.mark.parametrize(
+    ("different", "level"),
+    [
+        ({"given": {"pain_now": 4}}, 4),
+        ({"given": {"pain_now": 4}, "done": ()}, 1),
+        ({"given": {"pain_now": None}}, 1),
+    ],
+)
+def test_the_level_of_pain_is_that_before_the_last_session_done(different: Different, level: int) -> None:
+    assert judge(session(**different), standing(pain_before_last=1)).after.pain_before_last == level
+
+
+def test_a_lighter_band_of_the_same_torque_is_no_step_down() -> None:
+    same = LoadStep(grade="sand", strands=1, distance_cm=95, mean_nm=STEPS[3].mean_nm, peak_nm=3.0)
+    decision = judge(session(given=BLADE, lighter=same)).decision
+    assert (decision.move, decision.load) == ("hold", STEPS[3])
+
+
+def test_a_session_that_was_not_ready_counts_for_none_of_those_that_are_asked_for() -> None:
+    numbers = judge(session(goal=15, given={"two_more": "no"}), standing(repetitions=15)).decision.numbers
+    assert numbers["more"] == 2
+    assert judge(session(goal=15), standing(repetitions=15)).decision.numbers["more"] == 1
+
+
+@pytest.mark.parametrize("given", [{"set_1.slack": "yes"}, {"set_2.elbow": "not_sure"}, {"set_3.pain": None}])
+def test_a_fault_or_an_unknown_answer_breaks_the_streak(given: dict[str, Any]) -> None:
+    ready = {"goal": 15}
+    judged = lived([ready, {"goal": 15, "given": given}, ready], goal=15)
+    assert [one.after.ready_sessions for one in judged] == [1, 0, 1]
+
+
+@pytest.mark.parametrize(
+    ("days_ago", "compared"), [((13, 12), True), ((14, 12), False), ((8, 7), True), ((7, 6), False), ((9, 8), True)]
+)
+def test_a_week_is_seven_days_to_today_and_the_last_one_the_seven_before(
+    days_ago: tuple[int, int], compared: bool
+) -> None:
+    pains = [{"on": START.date() - timedelta(days=days), "pain": 1} for days in days_ago]
+    this_week = {"on": START.date() - timedelta(days=1), "pain": 5}
+    before = standing(pain_before_last=5, pains=(*pains, this_week))
+    decision = judge(session(given={"pain_now": 5}), before).decision
+    assert (decision.rule == "pain_rising_fast") == compared
+    if compared:
+        assert (decision.numbers["this_week"], decision.numbers["last_week"]) == (5.0, 1.0)

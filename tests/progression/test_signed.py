@@ -198,3 +198,12 @@ def test_the_record_says_the_goal_and_the_target_of_its_day() -> None:
     before = Progress(exercise="external_rotation", position_deg=0, repetitions=10)
     record = open_record(plan_session(profile(rest_m=0.75), set_by, content, before), START)
     assert (record.positions, record.target_nm) == (set_by.positions, 3.5)
+
+
+@pytest.mark.parametrize("what", ["unlock_position", "overrule"])
+def test_a_position_or_an_overruled_load_begins_without_a_past(what: Word) -> None:
+    said: dict[str, Any] = {"position_deg": 45} if what == "unlock_position" else {"repetitions": 9}
+    past = standing(falls=2, fell_from_nm=2.0, ready_sessions=1, under_sessions=2, eased=True)
+    after = signed(past, sign_off(what, 1, **said), prescription())
+    assert (after.falls, after.fell_from_nm, after.ready_sessions, after.under_sessions) == (0, None, 0, 0)
+    assert not after.eased

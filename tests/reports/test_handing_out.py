@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from coach.cli import FAULTS, FINE, NOT_NOW, USAGE, main
+from coach.cli import main
+from coach.commands.given import FAULTS, FINE, NOT_NOW, USAGE
 
 CLIENTS = ("tern", "plover", "heron")
 

@@ -3,13 +3,15 @@
 After a wished change: pytest tests/screens/test_snapshots.py --snapshot-update, and look at the pictures.
 """
 
+import shutil
 from pathlib import Path
-from typing import Any
 
 import pytest
 from syrupy.assertion import SnapshotAssertion
 from syrupy.extensions.single_file import SingleFileSnapshotExtension, WriteMode
+from textual.pilot import Pilot
 
+from coach.screens.client.session_app import SessionApp
 from tests.screens.gallery import SIZES, Size, each_screen
 from tests.screens.seen import as_svg, as_text, runs
 
@@ -20,10 +22,6 @@ class TextFile(SingleFileSnapshotExtension):
     _write_mode = WriteMode.TEXT
     file_extension = "txt"
 
-    @classmethod
-    def get_snapshot_name(cls, *, test_location: Any, index: Any = 0) -> str:  # noqa: ANN401, ARG003  # as syrupy has it
-        return str(index)
-
 
 class PictureFile(TextFile):
     """One picture a screen."""
@@ -32,32 +30,34 @@ class PictureFile(TextFile):
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-async def test_every_screen_in_colour(demo_profiles: Path, size: Size, snapshot: SnapshotAssertion) -> None:
-    different = await _differing(demo_profiles, size, snapshot, "colour")
-    assert different == []
-
-
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-async def test_every_screen_without_colour(
-    demo_profiles: Path, size: Size, snapshot: SnapshotAssertion, monkeypatch: pytest.MonkeyPatch
+async def test_every_screen(
+    demo_profiles: Path, tmp_path: Path, size: Size, snapshot: SnapshotAssertion, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The same text is compared, so that colour is seen to carry no meaning of its own."""
+    """The text is the same without colour: colour is never the only sign."""
+    again = Path(shutil.copytree(demo_profiles, tmp_path / "again"))
+    in_colour = await _screens(demo_profiles, size)
     monkeypatch.setenv("NO_COLOR", "1")
     monkeypatch.setenv("TERM", "linux")
-    different = await _differing(demo_profiles, size, snapshot, "no-colour")
+    without = await _screens(again, size)
+    assert {name: text for name, (text, _) in without.items()} == {name: text for name, (text, _) in in_colour.items()}
+    different = []
+    for name, (text, picture) in in_colour.items():
+        pictures = {f"{name}-colour": picture, f"{name}-no-colour": without[name][1]}
+        if snapshot(name=name, extension_class=TextFile) != text:
+            different.append(name)
+        different += [
+            one for one, seen in pictures.items() if snapshot(name=one, extension_class=PictureFile) != seen
+        ]
     assert different == []
 
 
-async def _differing(folder: Path, size: Size, snapshot: SnapshotAssertion, colours: str) -> list[str]:
-    """The screens that are not as they were. Every one is looked at, so that one update mends all."""
-    different = []
+async def _screens(folder: Path, size: Size) -> dict[str, tuple[str, str]]:
+    """The text and the picture of every screen."""
+    screens: dict[str, tuple[str, str]] = {}
 
-    async def look(name: str, app: Any, _: object) -> None:  # noqa: ANN401
-        rows, at = runs(app), f"{size[0]}x{size[1]}-{name}"
-        if snapshot(name=at, extension_class=TextFile) != as_text(rows):
-            different.append(f"{at}.txt")
-        if snapshot(name=f"{at}-{colours}", extension_class=PictureFile) != as_svg(rows):
-            different.append(f"{at}-{colours}.svg")
+    async def look(name: str, app: SessionApp, _: Pilot[None]) -> None:
+        rows = runs(app)
+        screens[name] = as_text(rows), as_svg(rows)
 
     await each_screen(folder, size, look)
-    return different
+    return screens

@@ -15,7 +15,7 @@ from coach.files.clock import Clock
 from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_open, resume, start_new
 from coach.model.base import fill
 from coach.model.content_set import Content
-from coach.model.profile import ThemeName
+from coach.model.theme_name import ThemeName
 from coach.screens.client.commands import LEAVE, QUIT, THEME, command_for, fitting
 from coach.screens.client.offers import leave_page, resume_page
 from coach.screens.client.pages import Page, RestPage, SetPage, Today, shown, today_of

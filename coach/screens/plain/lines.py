@@ -91,8 +91,8 @@ def signal_line(signal: Signal, before: State) -> str | None:
 
 
 def rest_line(before_s: float, after_s: float, words: PlainWords) -> str | None:
-    """The seconds left of a rest, each time a quarter of a minute is through; None in between and at its end."""
+    """The seconds left of a rest, each time a quarter of a minute is through; None in between."""
     was, is_now = -int(-before_s // _REST_EVERY_S), -int(-after_s // _REST_EVERY_S)
-    if is_now >= was or after_s <= 0:
+    if is_now >= was:
         return None
     return fill(words.rest_left, {"seconds": is_now * _REST_EVERY_S})

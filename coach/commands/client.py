@@ -1,0 +1,159 @@
+"""What the client runs: a session, a rehearsal of it, and its tones."""
+
+import argparse
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, get_args
+
+from coach.commands.crash import crash_line
+from coach.commands.given import (
+    BROKEN,
+    CUT_OFF,
+    FAULTS,
+    FINE,
+    NOT_NOW,
+    answers_in,
+    client_and_content,
+    declare,
+    say,
+)
+from coach.model.theme_name import ThemeName
+
+if TYPE_CHECKING:
+    from coach.files.profile_folder import ProfileFolder
+    from coach.model.content_set import Content
+    from coach.screens.start import Ending, Way
+
+_SLOWEST, _FASTEST = 0.1, 10_000.0
+
+
+def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """session, rehearse, sound."""
+    plain = "line by line, for screen readers, pipes and thin terminals"
+    session = declare(
+        commands,
+        "session",
+        _session,
+        "be led through today's session",
+        "coach session demo_profiles/tern\n  coach session demo_profiles/tern --plain",
+    )
+    session.add_argument("--plain", action="store_true", help=plain)
+    _add_look_and_sound(session)
+    rehearsal = declare(
+        commands,
+        "rehearse",
+        _rehearse,
+        "go through today's session at any speed, with nothing kept",
+        "coach rehearse demo_profiles/tern --speed 10\n"
+        "  coach rehearse demo_profiles/tern --speed 1000 --answers answers.toml --plain",
+    )
+    rehearsal.add_argument(
+        "--speed", type=_speed, default=1.0, metavar="N", help="so many times as fast as a session; 1 without it"
+    )
+    rehearsal.add_argument(
+        "--answers", type=Path, metavar="FILE", help="answers from a file, as preview takes it, instead of by hand"
+    )
+    rehearsal.add_argument("--plain", action="store_true", help=plain)
+    _add_look_and_sound(rehearsal)
+    sound = declare(
+        commands,
+        "sound",
+        _sound,
+        "say what plays the tones of a session, and play each of them",
+        "coach sound\n  coach sound demo_profiles/tern",
+    )
+    sound.add_argument(
+        "profile",
+        type=Path,
+        nargs="?",
+        metavar="PROFILE",
+        help="as this client's profile.toml wants it; all without one",
+    )
+
+
+def _add_look_and_sound(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--silent", action="store_true", help="no tone, no word, no bell; coach sound says what plays"
+    )
+    command.add_argument(
+        "--theme", choices=get_args(ThemeName), help="dark, light or high contrast; else as profile.toml says"
+    )
+
+
+def _session(chosen: argparse.Namespace) -> int:
+    from coach.files.lock import lock
+    from coach.screens.start import way_here
+
+    way = replace(way_here(chosen.plain), silent=chosen.silent, theme=chosen.theme)
+    with lock(chosen.profile):
+        folder, content = client_and_content(chosen.profile, mends=True)
+        return _held_session(folder, content, way)
+
+
+def _held_session(folder: "ProfileFolder", content: "Content", way: "Way") -> int:
+    from coach.files.clock import now
+    from coach.files.live_session import open_session
+    from coach.files.standing import dated_after
+    from coach.model.base import fill
+    from coach.screens.start import show
+
+    opening, at = open_session(folder, content, now()), now().at
+    progress, offer = opening.plan.before, content.words.screens.offer
+    dated = dated_after(folder, at)
+    if dated is not None:
+        times = {"now": at.strftime("%Y-%m-%d %H:%M"), "last": dated.strftime("%Y-%m-%d %H:%M")}
+        return say(fill(offer.clock, times), NOT_NOW)
+    if progress.status == "review":
+        reason = progress.decision.reason if progress.decision else ""
+        return say(fill(offer.review, {"reason": reason}), NOT_NOW)
+    return _ended(show(content, opening, way))
+
+
+def _ended(ending: "Ending") -> int:
+    """Say how a session ended; its exit code."""
+    if ending.failed is not None:
+        return say(crash_line(ending.failed), BROKEN)
+    if ending.farewell:
+        print(ending.farewell)
+    return CUT_OFF if ending.cut_off else ending.code
+
+
+def _rehearse(chosen: argparse.Namespace) -> int:
+    from coach.files.clock import now
+    from coach.files.live_session import open_rehearsal
+    from coach.screens.start import show, way_here
+    from coach.session.rehearsal import rehearse
+
+    folder, content = client_and_content(chosen.profile)
+    opening, answers = open_rehearsal(folder, content, chosen.speed), answers_in(chosen.answers)
+    if answers is not None:
+        try:
+            rehearse(opening.plan, answers, now().at)
+        except ValueError as error:
+            return say(f"{chosen.answers}: {error}", FAULTS)
+    way = way_here(chosen.plain, chosen.speed, somebody=answers is None)
+    return _ended(show(content, opening, replace(way, silent=chosen.silent, theme=chosen.theme), answers))
+
+
+def _sound(chosen: argparse.Namespace) -> int:
+    from coach.files.content import content_folder, load_content
+    from coach.model.profile import SoundSettings
+    from coach.screens.sound.here import try_out
+
+    settings, language = SoundSettings(voice=True), "en"
+    if chosen.profile is not None:
+        profile = client_and_content(chosen.profile)[0].profile
+        settings, language = profile.sound, profile.language
+    words = load_content(content_folder(), language).words.screens.sound
+    try_out(settings, language, words, print)
+    return FINE
+
+
+def _speed(text: str) -> float:
+    try:
+        speed = float(text)
+    except ValueError:
+        speed = 0.0
+    if not _SLOWEST <= speed <= _FASTEST:
+        raise argparse.ArgumentTypeError(f"{text} is no speed: give a number from {_SLOWEST:g} to {_FASTEST:g}")
+    return speed

@@ -1,0 +1,79 @@
+"""What every command shares: how it is declared, its exit codes, and how it reads a client."""
+
+import argparse
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from coach.files.profile_folder import ProfileFolder
+    from coach.model.answers import Answers
+    from coach.model.content_set import Content
+    from coach.session.plan import Plan
+
+FINE, FAULTS, USAGE, NOT_NOW, CUT_OFF, BROKEN = 0, 1, 2, 3, 4, 70
+EXIT_CODES = (
+    "exit codes: 0 done, 1 a file is wrong, 2 the command or the terminal does not fit, "
+    "3 not now (review, or in use), 4 the input ended before the session, 70 a fault of the program itself"
+)
+
+
+def declare(
+    commands: "argparse._SubParsersAction[argparse.ArgumentParser]",
+    name: str,
+    run: Callable[[argparse.Namespace], int],
+    job: str,
+    examples: str,
+    client: bool = True,
+) -> argparse.ArgumentParser:
+    """A command with its help, examples and exit codes; with the client's folder as its first word."""
+    command = commands.add_parser(
+        name,
+        help=job,
+        description=job[0].upper() + job[1:] + ".",
+        epilog=f"examples:\n  {examples}\n\n{EXIT_CODES}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    command.set_defaults(run=run)
+    if client:
+        command.add_argument("profile", type=Path, metavar="PROFILE", help="the client's folder")
+    return command
+
+
+def say(sentence: str, code: int) -> int:
+    """A sentence for the person at the terminal; the exit code that goes with it."""
+    print(sentence, file=sys.stderr)
+    return code
+
+
+def client_and_content(path: Path, mends: bool = False) -> "tuple[ProfileFolder, Content]":
+    """A client's folder, and the content in the client's language.
+
+    With `mends` a torn record is mended, which only the holder of the lock may do.
+    """
+    from coach.files.content import content_folder, load_content
+    from coach.files.profile_folder import read_profile_folder
+
+    folder = read_profile_folder(path, mends)
+    return folder, load_content(content_folder(), folder.profile.language)
+
+
+def plan_of(path: Path, position_deg: int | None = None) -> "Plan":
+    """The client's next session; or the same client at the lowest step of another position."""
+    from coach.files.standing import judged
+    from coach.session.plan import plan_session
+
+    folder, content = client_and_content(path)
+    progress, _ = judged(folder, content)
+    if position_deg is not None and position_deg != progress.position_deg:
+        progress = progress.model_copy(update={"position_deg": position_deg, "load": None})
+    return plan_session(folder.profile, folder.prescription, content, progress)
+
+
+def answers_in(path: Path | None) -> "Answers | None":
+    """The answers of a file; None where none is named."""
+    from coach.files.toml import read_model
+    from coach.model.answers import Answers
+
+    return read_model(path, Answers) if path is not None else None

@@ -1,0 +1,71 @@
+"""What leaves the program as a file: the handout, and the export for other systems."""
+
+import argparse
+from pathlib import Path
+
+from coach.commands.given import FAULTS, FINE, NOT_NOW, client_and_content, declare, say
+
+
+def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """handout, export."""
+    handout = declare(
+        commands,
+        "handout",
+        _handout,
+        "a page to print and hang on the wall: setup, dose, cues, when to stop, and a log to tick",
+        "coach handout demo_profiles/tern --to tern.pdf\n"
+        "  coach handout demo_profiles/heron --paper letter --to heron.pdf",
+    )
+    handout.add_argument(
+        "--paper", choices=("a4", "letter"), default="a4", help="the size of the paper; a4 without it"
+    )
+    handout.add_argument("--to", type=Path, required=True, metavar="FILE.pdf", help="a new file to write")
+    export = declare(
+        commands,
+        "export",
+        _export,
+        "the client's plan and history for the clinic's own system, or the sets for a spreadsheet",
+        "coach export demo_profiles/plover --fhir --to plover.json\n"
+        "  coach export demo_profiles/plover --csv --to plover.csv",
+    )
+    form = export.add_mutually_exclusive_group(required=True)
+    form.add_argument("--fhir", action="store_true", help="an HL7 FHIR R4 bundle")
+    form.add_argument("--csv", action="store_true", help="a table, one row a set")
+    export.add_argument("--to", type=Path, required=True, metavar="FILE", help="a new file to write")
+
+
+def _handout(chosen: argparse.Namespace) -> int:
+    from coach.files.new_file import refuse_existing, write_new
+    from coach.files.standing import judged
+    from coach.model.base import fill
+    from coach.reports.handout import NotOnePage, handout_pdf
+    from coach.session.plan import plan_session
+
+    refuse_existing(chosen.to)
+    folder, content = client_and_content(chosen.profile)
+    progress, _ = judged(folder, content)
+    if progress.status == "review":
+        reason = progress.decision.reason if progress.decision else ""
+        return say(fill(content.words.screens.offer.review, {"reason": reason}), NOT_NOW)
+    plan = plan_session(folder.profile, folder.prescription, content, progress)
+    try:
+        page = handout_pdf(plan, [one.record for one in folder.kept], chosen.paper)
+    except NotOnePage as error:
+        return say(f"{error}.", FAULTS)
+    write_new(chosen.to, page)
+    print(fill(content.words.screens.handout.written, {"file": chosen.to}))
+    return FINE
+
+
+def _export(chosen: argparse.Namespace) -> int:
+    from coach.files.new_file import refuse_existing, write_new
+    from coach.model.base import fill
+    from coach.reports.export import csv_export, fhir_export
+
+    refuse_existing(chosen.to)
+    folder, content = client_and_content(chosen.profile)
+    made = (fhir_export if chosen.fhir else csv_export)(folder, content)
+    print(made.holds, end="", flush=True)
+    write_new(chosen.to, made.data)
+    print(fill(content.words.screens.export.written, {"file": chosen.to}))
+    return FINE
