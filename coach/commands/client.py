@@ -61,6 +61,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         _sound,
         "say what plays the tones of a session, and play each of them",
         "coach sound\n  coach sound demo_profiles/tern",
+        client=False,
     )
     sound.add_argument(
         "profile",
@@ -82,8 +83,10 @@ def _add_look_and_sound(command: argparse.ArgumentParser) -> None:
 
 def _session(chosen: argparse.Namespace) -> int:
     from coach.files.lock import lock
+    from coach.files.profile_folder import require_profile
     from coach.screens.start import way_here
 
+    require_profile(chosen.profile)
     way = replace(way_here(chosen.plain), silent=chosen.silent, theme=chosen.theme)
     with lock(chosen.profile):
         folder, content = client_and_content(chosen.profile, mends=True)

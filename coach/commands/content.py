@@ -14,6 +14,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         _check,
         "say everything that is wrong in hand-written files, with its place",
         "coach check\n  coach check content\n  coach check demo_profiles",
+        client=False,
     )
     check.add_argument(
         "folders",

@@ -2,7 +2,8 @@
 
 Ordinary text at 40 rows is seen at 3 to 4 minutes of arc from 2 to 3 metres, and 16 is the least one can read (from
 memory of ISO 9241-303). A dot is one row high and two columns wide, which is square, so that strokes look equally
-thick; where the window is narrow a dot may be narrower, which keeps the height. The cells are full blocks or spaces: a screen may show the blocks as reversed spaces.
+thick; where the window is narrow a dot may be narrower, which keeps the height. The cells are full blocks or
+spaces: a screen may show the blocks as reversed spaces.
 """
 
 import unicodedata
@@ -16,8 +17,9 @@ _COLUMNS_A_DOT = 2
 def big(text: str, rows: int, dot_columns: int | None = None) -> tuple[str, ...]:
     """Draw a text as high as whole scales of seven rows allow; rows of '█' and ' ', all of one length.
 
-    `dot_columns`: how many columns a dot is wide, twice the rows that it is high if not given. Small letters are drawn as capitals, a letter without its own shape without its accent, and any other character
-    as a question mark. Raises ValueError below seven rows.
+    `dot_columns`: how many columns a dot is wide, twice the rows that it is high if not given. Small letters are
+    drawn as capitals, a letter without its own shape without its accent, and any other character as a question
+    mark. Raises ValueError below seven rows.
     """
     scale = scale_for(rows)
     columns = _COLUMNS_A_DOT * scale if dot_columns is None else dot_columns

@@ -5,7 +5,7 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from coach.files.diagnostic import FileFault, whole_file
-from coach.files.profile_folder import no_profile
+from coach.files.profile_folder import require_profile
 
 
 class InUse(Exception):
@@ -17,8 +17,7 @@ def lock(path: Path) -> FileLock:
 
     InUse where another session holds it; FileFault where there is no such folder or it cannot be written.
     """
-    if not path.is_dir():
-        raise FileFault([no_profile(path)])
+    require_profile(path)
     held = FileLock(path / ".lock", mode=0o600)
     try:
         held.acquire(blocking=False)

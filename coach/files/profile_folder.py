@@ -48,8 +48,7 @@ def read_profile_folder(path: Path, mends: bool = True) -> ProfileFolder:
 
     Without `mends` nothing is written: a record whose end was torn off stays as it is.
     """
-    if not path.is_dir():
-        raise FileFault([no_profile(path)])
+    require_profile(path)
     faults: list[Diagnostic] = []
     profile = _tried(lambda: read_model(path / PROFILE, Profile), faults)
     prescription = _tried(lambda: read_model(path / PRESCRIPTION, Prescription), faults)
@@ -103,10 +102,13 @@ def keep_aside(path: Path, at: datetime) -> Path:
     return kept
 
 
-def no_profile(path: Path) -> Diagnostic:
-    """No folder there: name the nearest one beside it that is a profile."""
+def require_profile(path: Path) -> None:
+    """FileFault where there is no such folder, naming the nearest one beside it that is a profile."""
+    if path.is_dir():
+        return
     from coach.files.value_faults import nearest
 
     beside = [one.name for one in path.parent.iterdir() if (one / PROFILE).is_file()] if path.parent.is_dir() else []
     mend = "give the folder of a profile, the one with a profile.toml in it"
-    return whole_file(path, "there is no such profile", "a profile's folder", mend, nearest(path.name, beside))
+    near = nearest(path.name, beside)
+    raise FileFault([whole_file(path, "there is no such profile", "a profile's folder", mend, near)])

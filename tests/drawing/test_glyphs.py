@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.drawing.glyphs import big, scale_for, width
+from coach.drawing.glyphs import big, dot_columns_for, scale_for, width
 
 ALPHABET = "ABCDEFGHIJKLMNOPQRSTUVWXYZÄÖÜÉÈÀÇÑ0123456789/.:"
 
@@ -63,3 +63,15 @@ def test_small_letters_accents_and_strangers() -> None:
 def test_fewer_than_seven_rows_are_refused() -> None:
     with pytest.raises(ValueError, match="at least 7 rows, not 6"):
         big("A", 6)
+
+
+def test_a_dot_may_be_narrower_than_it_is_high_and_no_text_is_cut() -> None:
+    """Where a window is narrow the height stays, and with it how far away the letters can be read."""
+    words = ("HOLD 2", "EASE 10")
+    for columns in range(39, 200):
+        dot_columns = dot_columns_for(words, columns, 14)
+        drawn = [big(word, 14, dot_columns) for word in words]
+        assert {len(rows) for rows in drawn} == {14}
+        assert max(len(rows[0]) for rows in drawn) <= columns
+        assert dot_columns == 4 or max(len(big(word, 14, dot_columns + 1)[0]) for word in words) > columns
+    assert dot_columns_for(words, 20, 7) == 0

@@ -219,3 +219,12 @@ def test_a_slanting_line_is_drawn_where_it_runs() -> None:
     for number, row in enumerate(drawn[1:-1], start=1):
         marks = [column for column, cell in enumerate(row) if cell != " "]
         assert math.isclose(sum(marks) / len(marks), 39 - 2 * number - 0.5, abs_tol=1.5)
+
+
+@pytest.mark.parametrize("rows", range(20, 41))
+def test_no_dot_of_a_dotted_line_is_lost_between_two_cells(rows: int) -> None:
+    """A level dotted line shows its dots wherever it falls on the grid."""
+    for place in range(40):
+        level = 1.0 + place / 40
+        scene = Scene((Stroke("ground", ((0.0, level), (3.0, level))),), (), (0.0, 0.0), (3.0, 3.0))
+        assert sum(cell not in " " for row in plain_rows(scene, 80, rows) for cell in row) > 10

@@ -21,7 +21,17 @@ from coach.session.script import Rest, Work
 from tests.clocks import FakeClock
 from tests.journeys.walk import live, session_app
 
-KEYS = [*"0123456789abcdefghijklmnopqrstuvwxyz", "enter", "space", "escape", "up", "down", "pagedown", "tab", "ctrl+c"]
+KEYS = [
+    *"0123456789abcdefghijklmnopqrstuvwxyz",
+    "enter",
+    "space",
+    "escape",
+    "up",
+    "down",
+    "pagedown",
+    "tab",
+    "ctrl+c",
+]
 MANY, SOME = 10_000, 300
 
 

@@ -8,7 +8,7 @@ from textual.pilot import Pilot
 from coach.files.content import content_folder, load_content
 from coach.files.live_session import LiveSession, open_session
 from coach.files.profile_folder import read_profile_folder
-from coach.model.profile import ThemeName
+from coach.model.theme_name import ThemeName
 from coach.screens.client.session_app import SessionApp
 from coach.session.choices import choices
 from coach.session.rehearsal import clean_answer

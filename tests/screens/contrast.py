@@ -1,7 +1,7 @@
 """Contrast of two colours.
 
-World Wide Web Consortium (W3C), Web Content Accessibility Guidelines (WCAG) 2.2, W3C Recommendation, 5 October 2023:
-definitions of "contrast ratio" and "relative luminance"; success criteria 1.4.3 Contrast (Minimum), level AA, 4.5 to 1,
+W3C, Web Content Accessibility Guidelines (WCAG) 2.2, W3C Recommendation, 5 October 2023: the definitions of
+"contrast ratio" and "relative luminance"; success criteria 1.4.3 Contrast (Minimum), level AA, 4.5 to 1,
 and 1.4.6 Contrast (Enhanced), level AAA, 7 to 1. https://www.w3.org/TR/WCAG22/
 """
 

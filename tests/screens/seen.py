@@ -38,7 +38,7 @@ def _row(app: App[None], number: int) -> Iterator[Run]:
             ground = style.bgcolor.get_truecolor()
             ink = style.color.get_truecolor() if style.color is not None else ground
             blocks = "█" * len(text) if style.reverse and not text.strip() else text
-            yield Run(column, number, blocks, tuple(ink), tuple(ground), bool(style.bold))
+            yield Run(column, number, blocks, (*ink,), (*ground,), bool(style.bold))
         column += len(text)
 
 

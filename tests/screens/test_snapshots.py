@@ -39,7 +39,7 @@ async def test_every_screen(
     monkeypatch.setenv("NO_COLOR", "1")
     monkeypatch.setenv("TERM", "linux")
     without = await _screens(again, size)
-    assert {name: text for name, (text, _) in without.items()} == {name: text for name, (text, _) in in_colour.items()}
+    assert {name: text for name, (text, _) in without.items()} == {name: one[0] for name, one in in_colour.items()}
     different = []
     for name, (text, picture) in in_colour.items():
         pictures = {f"{name}-colour": picture, f"{name}-no-colour": without[name][1]}

@@ -6,7 +6,7 @@ from typing import get_args
 import pytest
 from textual.pilot import Pilot
 
-from coach.model.profile import ThemeName
+from coach.model.theme_name import ThemeName
 from coach.screens.client.commands import EVERY, MOST_SHOWN, THEME
 from coach.screens.client.session_app import SessionApp
 from coach.screens.theme import THEMES, next_theme
@@ -25,9 +25,7 @@ from tests.screens.seen import as_text, runs
         ((118, 118, 118), (255, 255, 255), 4.54),
     ],
 )
-def test_the_formula_gives_known_values(
-    one: tuple[int, int, int], other: tuple[int, int, int], ratio: float
-) -> None:
+def test_the_formula_gives_known_values(one: tuple[int, int, int], other: tuple[int, int, int], ratio: float) -> None:
     """#767676 on white is the lightest grey that passes AA: W3C, Understanding SC 1.4.3 (from memory)."""
     assert contrast(one, other) == pytest.approx(ratio, abs=0.005)
 

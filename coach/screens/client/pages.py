@@ -92,7 +92,7 @@ class Today:
     setup: Setup
 
     def arm_at(self, rotation_deg: float) -> Scene:
-        """The moving arm, in steps too small to be seen; each is drawn once, for every repetition goes the same way."""
+        """The moving arm, in steps too small to be seen; each is worked out once, as every repetition is alike."""
         step = round(rotation_deg / _ROTATION_STEP_DEG)
         if step not in self._arms:
             self._arms[step] = arm_scene(self.setup, self.plan.profile.side, step * _ROTATION_STEP_DEG, self._view)

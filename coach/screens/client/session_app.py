@@ -84,8 +84,7 @@ class SessionApp(App[None]):
         for theme in THEMES.values():
             self.register_theme(theme)
         self.theme = self._first_theme
-        for number in (signal.SIGTERM, signal.SIGHUP):
-            self._leave_on(number)
+        self._leave_when_told()
         if self._opening.interrupted is not None:
             self._offer = "resume"
         else:
@@ -297,10 +296,14 @@ class SessionApp(App[None]):
     def _too_small(self) -> bool:
         return self.size.width < LEAST_COLUMNS or self.size.height < LEAST_ROWS
 
-    def _leave_on(self, number: signal.Signals) -> None:
-        """A word from the system to end: the terminal is put back, the session is kept."""
-        code = 128 + number
-        asyncio.get_running_loop().add_signal_handler(number, lambda: self.exit(return_code=code))
+    def _leave_when_told(self) -> None:
+        """Told to end, the terminal is put back; with the terminal gone there is nothing to put back.
+
+        Either way the session is kept: everything that was shown is on the disk.
+        """
+        code = 128 + signal.SIGTERM
+        asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, lambda: self.exit(return_code=code))
+        signal.signal(signal.SIGHUP, signal.SIG_DFL)
 
     def _fatal_error(self) -> None:
         """A fault of the program: close, and let the command say so without anything of the client's."""

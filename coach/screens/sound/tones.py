@@ -56,9 +56,7 @@ def sound_file(notes: tuple[Note, ...]) -> bytes:
 def _samples(note: Note) -> list[int]:
     count = round(note.seconds * RATE_HZ)
     turn = 2 * math.pi * note.pitch_hz / RATE_HZ
-    return [
-        round(_FULL_SCALE * LEVEL * _swell(number, count) * math.sin(turn * number)) for number in range(count)
-    ]
+    return [round(_FULL_SCALE * LEVEL * _swell(number, count) * math.sin(turn * number)) for number in range(count)]
 
 
 def _swell(number: int, count: int) -> float:

@@ -12,7 +12,6 @@ import pytest
 from coach.files.tone_files import tone_folder
 from coach.model.profile import SoundSettings
 from coach.model.screen_words import SignalName
-from coach.screens.sound import sounder as sounder_module
 from coach.screens.sound.players import PLAYERS, SILENCE, VOICES, Means, Program, means
 from coach.screens.sound.sounder import Sounder
 from coach.session.signals import Signal
@@ -82,13 +81,13 @@ class Machine:
         self.clock = FakeClock()
         self.sounder = Sounder(found, WORDS, "en", self.ring, self.clock)
 
-        def start(command: tuple[str, ...], **streams: int) -> Started:
+        def start(command: tuple[str, ...], stdin: int, stdout: int, stderr: int) -> Started:
             if missing:
                 raise FileNotFoundError(command[0])
-            self.started.append(Started(command, **streams))
+            self.started.append(Started(command, stdin, stdout, stderr))
             return self.started[-1]
 
-        monkeypatch.setattr(sounder_module.subprocess, "Popen", start)
+        monkeypatch.setattr("subprocess.Popen", start)
         self.sounder.prepare()
 
     def ring(self) -> None:

@@ -2,6 +2,7 @@
 
 import io
 import wave
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -44,6 +45,6 @@ def test_a_tone_is_quiet_and_begins_and_ends_softly(name: SignalName) -> None:
 
 def test_each_phase_and_each_end_can_be_told_by_ear() -> None:
     phases = [TONES[name][0].pitch_hz for name in ("out", "hold", "back", "relax")]
-    assert all(one / other > 1.1 for one, other in zip(phases, phases[1:], strict=False))
+    assert all(one / other > 1.1 for one, other in pairwise(phases))
     assert len(set(TONES.values())) == len(TONES)
     assert all(len(TONES[name]) > 1 for name in ("last_repetition", "set_over", "rest_over"))

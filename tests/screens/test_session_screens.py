@@ -1,0 +1,104 @@
+"""What the screens do with keys, sizes and time that pictures do not show."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+from textual.containers import VerticalScroll
+from textual.pilot import Pilot
+
+from coach.model import step_names
+from coach.screens.client.commands import fitting
+from coach.screens.client.session_app import SessionApp
+from coach.screens.client.views import key_lines
+from coach.session.signals import Signal
+from tests.clocks import FakeClock
+from tests.journeys.walk import let_pass, live, session_app, walk
+from tests.screens.gallery import SIZES, Size, each_screen
+from tests.screens.seen import as_text, runs
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_every_key_that_works_is_shown_whole(demo_profiles: Path, size: Size) -> None:
+    async def look(name: str, app: SessionApp, _: Pilot[None]) -> None:
+        if app._offer is not None or app._too_small():
+            return
+        words = app._content.words.screens.keys.model_dump()
+        text = as_text(runs(app))
+        for command in fitting(live(app).state):
+            assert f"{command.key} {words[command.word]}" in text, f"{name}: {command.word}"
+
+    await each_screen(demo_profiles, size, look)
+
+
+def test_keys_move_closer_before_they_take_another_line() -> None:
+    assert key_lines(["a one", "b two"], 17) == "a one   b two"
+    assert key_lines(["a one", "b two"], 16) == "a one  b two"
+    assert key_lines(["a one", "b two"], 15) == "a one\nb two"
+    assert key_lines([], 15) == ""
+
+
+async def test_what_does_not_fit_is_said_and_reached_with_the_arrows(demo_profiles: Path) -> None:
+    app = session_app(demo_profiles / "tern", FakeClock())
+    async with app.run_test(size=(60, 20)) as pilot:
+        await pilot.press("enter")
+        await pilot.pause()
+        more = app._content.words.screens.keys.more
+        last = live(app).state.plan.content.words.exercises["external_rotation"].at(0).cautions[-1]
+        before = as_text(runs(app))
+        assert more in before
+        assert last[-12:] not in before
+        await pilot.press("pagedown")
+        await pilot.pause()
+        assert last[-12:] in as_text(runs(app))
+        assert app.query_one("#column", VerticalScroll).scroll_y > 0
+        await pilot.resize_terminal(120, 40)
+        await pilot.pause()
+        assert more not in as_text(runs(app))
+
+
+async def test_a_window_made_too_small_pauses_and_says_so_and_comes_back(demo_profiles: Path) -> None:
+    clock = FakeClock()
+    app = session_app(demo_profiles / "tern", clock)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walk(pilot, app, clock, {}, lambda state: state.step.name == step_names.REACH)
+        await pilot.press("enter")
+        await let_pass(pilot, app, clock, 12.0)
+        await pilot.resize_terminal(50, 15)
+        await pilot.pause()
+        assert "50 by 15" in as_text(runs(app))
+        assert live(app).state.paused
+        await pilot.resize_terminal(60, 20)
+        await pilot.pause()
+        assert "50 by 15" not in as_text(runs(app))
+        assert live(app).state.paused
+
+
+async def test_each_signal_is_heard_once_and_none_while_nothing_runs(demo_profiles: Path) -> None:
+    """Through the app's own frames: a pause in the middle of a repetition, and a gap, are silent."""
+    clock, heard = FakeClock(), list[str]()
+    app = session_app(demo_profiles / "tern", clock)
+
+    def hear(signals: Sequence[Signal]) -> None:
+        heard.extend(signal.name for signal in signals)
+
+    async def frames(seconds: float) -> None:
+        for _ in range(round(seconds / 0.5)):
+            clock.advance(0.5)
+            await app._frame()
+
+    app._sounder.sound = hear  # type: ignore[method-assign]  # what is asked for, without a program
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walk(pilot, app, clock, {}, lambda state: state.step.name == step_names.REACH)
+        await pilot.press("enter")
+        await frames(16.0)
+        assert heard == ["count"] * 9 + ["out", "hold", "back"]
+        await pilot.press("space")
+        await frames(20.0)
+        await pilot.press("space")
+        assert len(heard) == 12
+        await frames(10.0)
+        clock.advance(60.0)
+        await app._frame()
+        assert heard[12:] == ["count"] * 9 + ["out"]
+        assert live(app).state.paused
