@@ -27,7 +27,7 @@ def test_the_therapists_libraries_are_not_on_the_sessions_path() -> None:
     """Starting a session imports no plot, no NumPy and no parser for diagnostics."""
     code = (
         "import sys; import coach.cli, coach.screens.client.session_app, coach.files.profile_folder; "
-        "print([one for one in ('numpy', 'scipy', 'plotext', 'tomlkit', 'tree_sitter', 'difflib') if one in sys.modules])"
+        "print([one for one in ('numpy', 'scipy', 'plotext', 'tomlkit', 'tree_sitter') if one in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=TREE, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

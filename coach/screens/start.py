@@ -1,6 +1,7 @@
 """How a session can be shown here, on screens or line by line; and shows it so."""
 
 import os
+import signal
 import sys
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -64,7 +65,10 @@ def show(content: Content, opening: Opening, way: Way, answers: "Answers | None"
 
         heard = means_here(opening.folder.profile.sound, way.silent)
         app = SessionApp(content, opening, clock, heard, way.theme, prompter)
-        app.run()
+        try:
+            app.run()
+        finally:
+            _leave_if_the_terminal_is_gone()
         return Ending(app.farewell, app.return_code or 0, failed=app.failed)
     from coach.screens.plain.telling import tell
     from coach.screens.plain.typed import Nobody
@@ -73,6 +77,12 @@ def show(content: Content, opening: Opening, way: Way, answers: "Answers | None"
         return Ending(cut_off=not tell(content, opening, clock, way.typed, prompter))
     nobody = Nobody(now(), way.speed)
     return Ending(cut_off=not tell(content, opening, nobody.clock, nobody, prompter))
+
+
+def _leave_if_the_terminal_is_gone() -> None:
+    """Leave at once: the thread that reads keys would wait for a closed terminal for ever, at full speed."""
+    if not _is_terminal():
+        os._exit(128 + signal.SIGHUP)
 
 
 def _is_terminal() -> bool:

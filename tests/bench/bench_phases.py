@@ -96,16 +96,17 @@ def report(app: Measured) -> str:
     """The table."""
     late_ms = [1000 * (heard_s - due_s) for _, due_s, heard_s in app.tones]
     seen_ms = [
-        1000 * (next((at_s for at_s in app.written if at_s >= heard_s), heard_s) - due_s)
+        1000 * (next((at_s for at_s in app.written if at_s >= due_s), heard_s) - due_s)
         for _, due_s, heard_s in app.tones
     ]
     used_s, whole_s = app.spent
     first, last = late_ms[: len(late_ms) // 4], late_ms[-len(late_ms) // 4 :]
+    later_ms = statistics.median(last) - statistics.median(first)
     lines = [
         f"{len(late_ms)} signals in {whole_s:.1f} s at {app.size.width} x {app.size.height}",
         f"tone asked for: {_spread(late_ms)}",
         f"screen written: {_spread(seen_ms)}",
-        f"drift: the last quarter is {statistics.median(last) - statistics.median(first):+.2f} ms later than the first",
+        f"drift: the last quarter is {later_ms:+.2f} ms later than the first",
         f"machine: {multiprocessing.cpu_count()} cores, load average {os.getloadavg()[0]:.1f}",
         f"processor: {100 * used_s / whole_s:.1f} % of a core; writes a second: {len(app.written) / whole_s:.1f}",
     ]

@@ -1,6 +1,8 @@
 """A program in a real terminal of a given size, with its screen as text."""
 
 import os
+import select
+import signal
 import time
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -53,7 +55,17 @@ class Terminal:
             self.child.close()
         return int(self.child.exitstatus if self.child.exitstatus is not None else -(self.child.signalstatus or 0))
 
-    def kill(self, number: int) -> None:
-        """Send a signal and wait for the end."""
+    def kill(self, number: int) -> int:
+        """Send a signal and read to the end; the exit code, or the signal's number below zero."""
         self.child.kill(number)
-        self.child.wait()
+        return self.ends()
+
+    def vanish(self) -> bool:
+        """Close the terminal as if its window were closed; whether the program has ended then."""
+        os.close(self.child.child_fd)
+        for _ in range(200):
+            if os.waitpid(self.child.pid, os.WNOHANG)[0]:
+                return True
+            select.select([], [], [], 0.05)
+        os.kill(self.child.pid, signal.SIGKILL)
+        return False

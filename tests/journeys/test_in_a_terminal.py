@@ -25,15 +25,18 @@ def _files(folder: Path) -> dict[str, bytes]:
     return {str(path): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file() and path.name != ".lock"}
 
 
-@pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGTERM, signal.SIGHUP])
-def test_ended_from_outside_in_a_set_goes_on_there(demo_profiles: Path, number: signal.Signals) -> None:
+@pytest.mark.parametrize(
+    ("number", "code"),
+    [(signal.SIGKILL, -signal.SIGKILL), (signal.SIGTERM, 128 + signal.SIGTERM), (signal.SIGHUP, -signal.SIGHUP)],
+)
+def test_ended_from_outside_in_a_set_goes_on_there(demo_profiles: Path, number: signal.Signals, code: int) -> None:
     """Ended by the system in set 1: the next start offers to go on, and every answer is there."""
     folder = demo_profiles / "tern"
     terminal = _session(folder)
     terminal.shows("Today")
     for key, then in TO_THE_FIRST_SET:
         terminal.press(key, then)
-    terminal.kill(number)
+    assert terminal.kill(number) == code
     kept = read_profile_folder(folder).open_record
     assert kept is not None
     assert list(kept.record.answers.values()) == [0, "none", "yes", "yes", "yes", "yes"]
@@ -44,6 +47,14 @@ def test_ended_from_outside_in_a_set_goes_on_there(demo_profiles: Path, number: 
     again.press("y", "Ended early")
     again.press("enter", "Not every set was complete")
     assert again.ends() == 0
+
+
+def test_a_closed_window_ends_the_program(demo_profiles: Path) -> None:
+    """With the terminal gone the program leaves at once, and the session is kept."""
+    terminal = _session(demo_profiles / "tern")
+    terminal.shows("Today")
+    assert terminal.vanish()
+    assert read_profile_folder(demo_profiles / "tern").open_record is not None
 
 
 def test_ctrl_c_asks_and_ctrl_c_again_keeps(demo_profiles: Path) -> None:
