@@ -2,7 +2,6 @@
 
 import os
 import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -16,13 +15,12 @@ time.tzset()
 
 
 @pytest.fixture(autouse=True)
-def _home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+def _home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing of the person who runs the tests is read or written."""
     home = tmp_path_factory.mktemp("home")
     monkeypatch.setenv("HOME", str(home))
     for name in ("XDG_CACHE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR"):
         monkeypatch.setenv(name, str(home / name.lower()))
-    yield
 
 
 @pytest.fixture

@@ -29,4 +29,3 @@ def anchor_m(body: Body, distance_m: float, height_m: float, body_turn_deg: floa
         )
     turn = math.radians(body_turn_deg)
     return (distance_m * math.cos(turn), -distance_m * math.sin(turn), height_m)
-

@@ -137,9 +137,7 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
 
 
 @pytest.mark.parametrize(("file", "old", "new", "at", "phrase"), CONTENT)
-def test_content_that_does_not_fit_is_told(
-    folder: Path, file: str, old: str, new: str, at: str, phrase: str
-) -> None:
+def test_content_that_does_not_fit_is_told(folder: Path, file: str, old: str, new: str, at: str, phrase: str) -> None:
     spoil(folder / file, old, new)
     faults = check_content(folder)
     told = [fault for fault in faults if phrase in render(fault)]

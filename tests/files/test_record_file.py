@@ -18,7 +18,7 @@ from tests.plans import new_record, plan_of
 TOO_HEAVY = Answers(answer={"range": "no", "range_often": "yes"})
 
 
-def _presses(record: Record) -> list[tuple[Entry, ...]]:
+def _presses() -> list[tuple[Entry, ...]]:
     """A rehearsed session's entries, three by three, as if each three came from one key."""
     done = rehearse(plan_of("tern"), TOO_HEAVY, START)[0].entry
     return [done[at : at + 3] for at in range(0, len(done), 3)]
@@ -26,7 +26,7 @@ def _presses(record: Record) -> list[tuple[Entry, ...]]:
 
 def test_what_was_appended_is_read_back_equal(tmp_path: Path) -> None:
     """Every kind of entry, nested values included, survives the file."""
-    head, presses = new_record(), _presses(new_record())
+    head, presses = new_record(), _presses()
     path = record_file.create(tmp_path, head)
     for entries in presses:
         record_file.append(path, entries)
@@ -39,7 +39,7 @@ def test_what_was_appended_is_read_back_equal(tmp_path: Path) -> None:
 def test_torn_at_every_byte_keeps_what_was_confirmed(tmp_path: Path) -> None:
     """Cut the last append after every byte: all before it is there, and the torn end is kept aside, byte for byte."""
     path = record_file.create(tmp_path, new_record())
-    *confirmed, last = _presses(new_record())[:4]
+    *confirmed, last = _presses()[:4]
     for entries in confirmed:
         record_file.append(path, entries)
     whole = path.read_bytes()

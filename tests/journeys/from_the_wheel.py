@@ -1,4 +1,4 @@
-"""A session from an installed `coach`, in a real terminal: `python from_the_wheel.py COACH PROFILE`.
+"""A session from an installed `coach`, in a real terminal: `python -m tests.journeys.from_the_wheel COACH PROFILE`.
 
 Goes to the first set, reports pain above the limit, and looks for the decision on the screen and on the disk.
 """
@@ -7,9 +7,7 @@ import sys
 import tomllib
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parent))
-
-from terminal import Terminal
+from tests.journeys.terminal import Terminal
 
 TO_THE_FIRST_SET = (
     ("enter", "Before you begin"),

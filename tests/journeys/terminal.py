@@ -18,13 +18,23 @@ class Terminal:
     """Starts a program; `shows` waits until a text is on the screen, `press` sends a key."""
 
     def __init__(
-        self, command: Sequence[str], cwd: Path, columns: int = 80, rows: int = 24, env: Mapping[str, str] | None = None
+        self,
+        command: Sequence[str],
+        cwd: Path,
+        columns: int = 80,
+        rows: int = 24,
+        env: Mapping[str, str] | None = None,
     ) -> None:
         self._screen = pyte.Screen(columns, rows)
         self._stream = pyte.ByteStream(self._screen)
         environment = {**os.environ, "TERM": "xterm-256color", **(env or {})}
         self.child = pexpect.spawn(
-            command[0], list(command[1:]), cwd=str(cwd), env=environment, dimensions=(rows, columns), timeout=_PATIENCE_S
+            command[0],
+            list(command[1:]),
+            cwd=str(cwd),
+            env=environment,
+            dimensions=(rows, columns),
+            timeout=_PATIENCE_S,
         )
 
     @property

@@ -17,7 +17,6 @@ from coach.screens.theme import THEMES
 from coach.session.choices import choices
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import leave
-from coach.session.script import Rest, Work
 from tests.clocks import FakeClock
 from tests.journeys.walk import live, session_app
 
@@ -40,17 +39,21 @@ def content() -> Content:
     return load_content(content_folder(), "en")
 
 
-def likely_keys(session: LiveSession) -> list[str]:
-    """What the screen offers, with the answer of a good day many times over, so that sessions get somewhere."""
-    state = session.state
+def likely_keys(app: SessionApp) -> list[str]:
+    """What the screen offers, a good day's key many times over, so that sessions come to their sets and their end."""
+    if app._offer is not None or app._live is None:
+        return ["y", "n"]
+    state = app._live.state
     keys = [command.key for command in fitting(state) if command is not LEAVE]
+    keys += ["enter"] * 60 if "enter" in keys else []
+    if state.asking is not None:
+        return [*keys, *["b"] * 60, *(choice.key for choice in choices(state.asking, state.plan.content.signs))]
     if state.question is not None:
         answers = choices(state.question, state.plan.content.signs)
+        good = clean_answer(state.question, state.plan)
         keys += [choice.key for choice in answers]
-        if state.asking is None:
-            good = clean_answer(state.question, state.plan)
-            keys += [choice.key for choice in answers if choice.value == good] * 40
-    return keys or ["q"]
+        keys += [choice.key for choice in answers if choice.value == good] * 60
+    return keys
 
 
 def can_stop(session: LiveSession, clock: FakeClock) -> None:
@@ -64,16 +67,21 @@ def can_stop(session: LiveSession, clock: FakeClock) -> None:
     assert state.asking is not None or (pain is not None and pain.run(state, clock()).asking is not None)
 
 
+def some_time(chance: random.Random, session: LiveSession, clock: FakeClock) -> None:
+    """Looks at the clock while a set or a rest runs, mostly to its end; once in a while after a gap."""
+    while session.state.watch.since_s is not None and chance.random() < 0.98:
+        clock.advance(600.0 if chance.random() < 0.002 else chance.choice([0.1, 1.5, 1.9]))
+        session.tick()
+
+
 def press_one(chance: random.Random, app: SessionApp, clock: FakeClock) -> None:
     """Some time perhaps, then one key, straight into the screen's own handler."""
     session = app._live
-    while session is not None and isinstance(session.state.step, Work | Rest) and chance.random() < 0.5:
-        clock.advance(chance.choice([0.1, 1.5, 1.9, 2.5, 600.0]))
-        session.tick()
+    if session is not None:
+        some_time(chance, session, clock)
     if session is not None and session.state.over:
         return
-    likely = session is not None and app._offer is None and chance.random() < 0.9
-    app._press(chance.choice(likely_keys(session) if likely and session is not None else KEYS))
+    app._press(chance.choice(likely_keys(app) if chance.random() < 0.95 else KEYS))
 
 
 @pytest.mark.parametrize(("seed", "client"), [(1, "tern"), (2, "tern"), (3, "tern"), (4, "tern"), (5, "plover")])
@@ -82,7 +90,7 @@ def test_ten_thousand_random_keys(
 ) -> None:
     monkeypatch.setattr("os.fsync", lambda _: None)  # power cuts are tested elsewhere
     chance = random.Random(seed)
-    left, ended, sessions = MANY // 5, 0, 0
+    left, ended, sessions, sets = MANY // 5, 0, 0, 0
     while left > 0:
         sessions += 1
         clock = FakeClock()
@@ -101,8 +109,10 @@ def test_ten_thousand_random_keys(
                         ended += 1
                         break
             readable(folder, app)
+            sets += len(app._live.state.record.sets_done) if app._live is not None else 0
             clock.advance(chance.choice([60.0, 90_000.0]))
     assert ended > 5
+    assert sets > 5
 
 
 def begin(app: SessionApp, clock: FakeClock) -> None:
@@ -122,21 +132,22 @@ def readable(folder: Path, app: SessionApp) -> None:
         assert kept[-1].record == app._live.state.record
 
 
-async def test_random_keys_on_the_screens(demo_profiles: Path) -> None:
-    chance, clock = random.Random(7), FakeClock()
-    app = session_app(demo_profiles / "tern", clock)
-    async with app.run_test(size=(60, 20)) as pilot:
-        for number in range(SOME):
-            if live(app).state.over or not app.is_running:
-                break
-            if chance.random() < 0.4:
-                clock.advance(chance.choice([0.1, 1.5, 3.0]))
+async def test_random_keys_on_the_screens(demo_profiles: Path, tmp_path: Path) -> None:
+    """The same with every screen drawn, in windows that change their size."""
+    chance, pressed, sessions = random.Random(7), 0, 0
+    while pressed < SOME:
+        sessions += 1
+        clock, folder = FakeClock(), Path(shutil.copytree(demo_profiles / "tern", tmp_path / f"{sessions}" / "tern"))
+        app = session_app(folder, clock)
+        async with app.run_test(size=(60, 20)) as pilot:
+            while pressed < SOME and app.is_running and not live(app).state.over:
+                pressed += 1
+                some_time(chance, live(app), clock)
                 await app._frame()
-            if number % 50 == 49:
-                await pilot.resize_terminal(*chance.choice([(60, 20), (80, 24), (40, 10), (120, 40)]))
-            likely = app._offer is None and chance.random() < 0.9
-            keys = [key for key in likely_keys(live(app)) if key != "q"] if likely else ["b", "p", "y", "t", "space"]
-            await pilot.press(chance.choice(keys or ["enter"]))
-            can_stop(live(app), clock)
-    assert app.failed is None
-    readable(demo_profiles / "tern", app)
+                if chance.random() < 0.05:
+                    await pilot.resize_terminal(*chance.choice([(60, 20), (80, 24), (40, 10), (120, 40)]))
+                await pilot.press(chance.choice(likely_keys(app) if chance.random() < 0.95 else [*"bpyt", "space"]))
+                can_stop(live(app), clock)
+        assert app.failed is None
+        readable(folder, app)
+    assert sessions > 1

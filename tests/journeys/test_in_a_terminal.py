@@ -1,4 +1,4 @@
-"""The command in a real terminal: killed, too small, in use, without a terminal. What a person sees and what is kept."""
+"""The command in a real terminal: killed, too small, in use, misspelt. What a person sees and what is kept."""
 
 import os
 import signal
@@ -22,7 +22,9 @@ def _session(folder: Path, columns: int = 80, rows: int = 24) -> Terminal:
 
 
 def _files(folder: Path) -> dict[str, bytes]:
-    return {str(path): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file() and path.name != ".lock"}
+    return {
+        str(path): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file() and path.name != ".lock"
+    }
 
 
 @pytest.mark.parametrize(
@@ -102,7 +104,9 @@ def test_a_wrong_word_is_answered_with_a_sentence(
     """A clear sentence, the right exit code, no traceback, nothing changed on the disk."""
     before = _files(demo_profiles)
     env = {**os.environ, "PYTHONPATH": str(TREE)}
-    done = subprocess.run([*COACH, *arguments], cwd=demo_profiles, env=env, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [*COACH, *arguments], cwd=demo_profiles, env=env, capture_output=True, text=True, check=False
+    )
     said = done.stdout + done.stderr
     assert done.returncode == code, said
     assert says in said

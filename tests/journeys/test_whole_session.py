@@ -1,5 +1,6 @@
 """Whole sessions as a person drives them, from the first screen to the decision on the disk."""
 
+import shutil
 from pathlib import Path
 
 import pytest
@@ -46,16 +47,10 @@ async def test_three_ways_to_answer_give_three_next_sessions(demo_profiles: Path
     outcomes = {}
     for name, given in {"clean": {}, "too_heavy": TOO_HEAVY, "pain": {"set_2.pain": 6}}.items():
         folder = demo_profiles / name
-        (demo_profiles / "tern").replace(folder) if name == "pain" else _copy(demo_profiles / "tern", folder)
+        shutil.copytree(demo_profiles / "tern", folder)
         outcomes[name] = await _done(folder, given)
     assert [rule for rule, _ in outcomes.values()] == ["repetitions_up", "band_too_heavy", "pain_over_limit"]
     assert len({preview.split("0:00")[0].split("Last decision")[0] for _, preview in outcomes.values()}) == 3
-
-
-def _copy(source: Path, target: Path) -> None:
-    import shutil
-
-    shutil.copytree(source, target)
 
 
 async def test_interrupted_in_set_2_goes_on_at_set_2(demo_profiles: Path) -> None:
@@ -88,7 +83,7 @@ async def test_interrupted_in_set_2_goes_on_at_set_2(demo_profiles: Path) -> Non
 
 
 @pytest.mark.parametrize("answer", ["n", "y"])
-async def test_a_session_interrupted_yesterday_is_closed_and_a_new_one_begun(demo_profiles: Path, answer: str) -> None:
+async def test_a_session_of_yesterday_is_closed_and_a_new_one_begun(demo_profiles: Path, answer: str) -> None:
     """Too old to go on with: closed as far as it went, with its decision; nobody is asked."""
     folder, clock = demo_profiles / "tern", FakeClock()
     app = session_app(folder, clock)

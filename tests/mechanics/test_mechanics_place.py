@@ -59,9 +59,7 @@ def test_the_height_is_one_of_those_at_home(
     Exerc Med 2018;4:e000477, suppl. 2, read, which has it at 0 and 45 degrees)."""
     found = place_of(_client(*heights_cm), FREE, place, LIMITS)
     assert (found.anchor_height_cm, found.why) == (chosen_cm, why)
-    assert found.landmark_cm == round(
-        landmark_height_m(body_of(_client(1)), _client(1), place.anchor_landmark) * 100
-    )
+    assert found.landmark_cm == round(landmark_height_m(body_of(_client(1)), _client(1), place.anchor_landmark) * 100)
 
 
 @pytest.mark.parametrize("heights_cm", [(40, 120), (20, 140), (90, 105, 150), (0, 108)])

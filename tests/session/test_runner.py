@@ -50,14 +50,14 @@ def test_any_schedule_of_ticks_gives_the_same_set(gaps: list[float]) -> None:
         s += gaps[int(s * 7) % len(gaps)]
         moment = state.moment(s)
         assert moment is not None
-        assert moment.whole == min(work.time.repetitions, _whole_at(work, s))
+        assert moment.whole == min(work.time.repetitions, _whole_at(s))
         state = tick(state, present(s))
     done = state.record.sets_done[0]
     assert (done.repetitions, done.under_load_s, done.end) == (8, 8 * (3 + 2 + 3), "done")
     assert s - 2 < work.time.total_s <= s
 
 
-def _whole_at(work: Work, s: float) -> int:
+def _whole_at(s: float) -> int:
     """Repetitions whose return has ended, by hand: 10 s count-in, then 8 s of load and 2 s relaxed each."""
     return max(0, int((s - 10 + 2) // 10))
 
@@ -85,7 +85,7 @@ def test_a_pause_shorter_than_the_gap_is_none() -> None:
 
 
 def test_step_down_within_the_session_from_the_next_set_on() -> None:
-    """End range lost more than once in set 1: one grade lighter at the same mark before set 2 (P4, common practice)."""
+    """End range lost twice in set 1: one grade lighter at the same mark before set 2 (common practice, no source)."""
     too_heavy: dict[str, int | str] = {"set_1.range": "no", "set_1.range_often": "yes"}
     state = at_the_set(begun(), 2, 0.0, too_heavy)
     before, now = state.record.rungs.step, state.record.rungs_now.step
@@ -149,8 +149,10 @@ def test_a_check_answered_no_is_asked_again_or_stops() -> None:
     state = begun()
     while state.step.name != "check.anchor_holds":
         question = state.question
-        state = go_on(state, present(1.0)) if question is None else answer(
-            state, clean_answer(question, state.plan), present(1.0)
+        state = (
+            go_on(state, present(1.0))
+            if question is None
+            else answer(state, clean_answer(question, state.plan), present(1.0))
         )
     again = answer(state, "no", present(2.0))
     assert (again.step.name, again.over) == ("check.anchor_holds", False)

@@ -72,5 +72,3 @@ def _said(keys: Sequence[tuple[str, str]], content: Content) -> Iterator[str]:
     names = {"enter": words.enter, "space": words.space}
     for key, word in keys:
         yield key if key == word else fill(words.key, {"key": names.get(key, key), "word": word})
-
-
