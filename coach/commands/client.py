@@ -15,6 +15,7 @@ from coach.commands.given import (
     answers_in,
     client_and_content,
     declare,
+    in_review,
     say,
 )
 from coach.model.theme_name import ThemeName
@@ -107,8 +108,7 @@ def _held_session(folder: "ProfileFolder", content: "Content", way: "Way") -> in
         times = {"now": at.strftime("%Y-%m-%d %H:%M"), "last": dated.strftime("%Y-%m-%d %H:%M")}
         return say(fill(offer.clock, times), NOT_NOW)
     if progress.status == "review":
-        reason = progress.decision.reason if progress.decision else ""
-        return say(fill(offer.review, {"reason": reason}), NOT_NOW)
+        return say(in_review(progress, content), NOT_NOW)
     return _ended(show(content, opening, way))
 
 

@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from coach.files.profile_folder import ProfileFolder
     from coach.model.answers import Answers
     from coach.model.content_set import Content
+    from coach.model.progress import Progress
     from coach.session.plan import Plan
 
 FINE, FAULTS, USAGE, NOT_NOW, CUT_OFF, BROKEN = 0, 1, 2, 3, 4, 70
@@ -69,6 +70,17 @@ def plan_of(path: Path, position_deg: int | None = None) -> "Plan":
     if position_deg is not None and position_deg != progress.position_deg:
         progress = progress.model_copy(update={"position_deg": position_deg, "load": None})
     return plan_session(folder.profile, folder.prescription, content, progress)
+
+
+def in_review(progress: "Progress", content: "Content") -> str:
+    """Why there is nothing to do before the therapist has looked, and what to do until then."""
+    from coach.model.base import fill
+    from coach.session.wording import what_to_do
+
+    decision = progress.decision
+    urgent = what_to_do(decision, content) if decision is not None else ""
+    reason = {"reason": decision.reason if decision is not None else ""}
+    return f"{urgent} {fill(content.words.screens.offer.review, reason)}".strip()
 
 
 def answers_in(path: Path | None) -> "Answers | None":

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from coach.commands.given import FAULTS, FINE, NOT_NOW, client_and_content, declare, say
+from coach.commands.given import FAULTS, FINE, NOT_NOW, client_and_content, declare, in_review, say
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -45,8 +45,7 @@ def _handout(chosen: argparse.Namespace) -> int:
     folder, content = client_and_content(chosen.profile)
     progress, _ = judged(folder, content)
     if progress.status == "review":
-        reason = progress.decision.reason if progress.decision else ""
-        return say(fill(content.words.screens.offer.review, {"reason": reason}), NOT_NOW)
+        return say(in_review(progress, content), NOT_NOW)
     plan = plan_session(folder.profile, folder.prescription, content, progress)
     try:
         page = handout_pdf(plan, [one.record for one in folder.kept], chosen.paper)

@@ -8,10 +8,10 @@ from coach.mechanics.body import body_of
 from coach.mechanics.setup import Setup, setup_for
 from coach.model import step_names
 from coach.model.base import fill
-from coach.model.content import Fault
+from coach.model.content import Fault, Urgency
 from coach.model.content_set import Content
 from coach.model.load import LoadStep
-from coach.model.record import Record
+from coach.model.record import Decision, Record
 from coach.model.words import PositionWords
 from coach.progression.sentences import load_values
 from coach.progression.situation import SetFacts, read
@@ -98,6 +98,15 @@ def label(value: int | str, content: Content) -> str:
     scale: Mapping[str, str] = words.screens.scale.model_dump()
     reasons: Mapping[str, str] = {str(reason): said for reason, said in words.screens.instead.reason.items()}
     return {**words.safety.sign, **words.safety.trouble, **reasons, **scale}.get(str(value), str(value))
+
+
+def what_to_do(decision: Decision, content: Content) -> str:
+    """Whom to see and how soon, where a warning sign was named or could not be ruled out; else nothing."""
+    named = decision.numbers.get("sign")
+    if named is None:
+        return ""
+    urgency: Urgency = next((sign.urgency for sign in content.signs if sign.name == named), "therapist")
+    return content.words.safety.urgency[urgency]
 
 
 def newest_fault(plan: Plan, record: Record) -> Fault | None:

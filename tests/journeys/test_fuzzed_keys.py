@@ -31,7 +31,7 @@ KEYS = [
     "tab",
     "ctrl+c",
 ]
-MANY, SOME = 10_000, 300
+MANY, SOME = 10_000, 200
 
 
 @cache

@@ -110,6 +110,7 @@ async def test_a_warning_sign_ends_the_session_at_once_with_what_to_do(demo_prof
         await walk(pilot, app, clock, {"sign": "chest_pain"})
         shown = " ".join(str(one.content) for one in app.query_one("#body").query(Static))
         assert "emergency number" in shown
+        assert "emergency number" in app.farewell
     client = read_profile_folder(folder)
     assert client.saved is not None
     assert client.saved.status == "review"

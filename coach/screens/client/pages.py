@@ -20,7 +20,16 @@ from coach.session.plan import Plan
 from coach.session.runner import State
 from coach.session.script import Ask, Rest, SetupAgain, Work
 from coach.session.tempo import Moment, SetTime
-from coach.session.wording import cue, label, option, position_words, said, setup_of, setup_values
+from coach.session.wording import (
+    cue,
+    label,
+    option,
+    position_words,
+    said,
+    setup_of,
+    setup_values,
+    what_to_do,
+)
 
 # At the hand this is less than half a quarter of a cell, also in a large window.
 _ROTATION_STEP_DEG = 0.5
@@ -260,9 +269,6 @@ def _end_page(state: State, ended: Ended) -> Page:
     for number, reason in state.record.skipped.items():
         sets[number] = fill(words.screens.instead.skipped, {"set": number, "reason": label(reason, plan.content)})
     done = tuple(sets[number] for number in sorted(sets))
-    sign = next((sign for sign in plan.content.signs if sign.name == decision.numbers.get("sign")), None)
-    unsure = decision.numbers.get("sign") == "not_sure"
-    urgency = words.safety.urgency[sign.urgency] if sign else words.safety.urgency["therapist"] if unsure else ""
     days = fill(screens.next_time, {"days": state.record.dose.days_a_week})
     rule = fill(screens.rule, {"rule": decision.rule, "source": decision.source})
     saved = words.screens.rehearsal.saved if plan.rehearsal else screens.saved
@@ -272,7 +278,7 @@ def _end_page(state: State, ended: Ended) -> Page:
         lines=(*([days] if decision.status == "active" else []), rule, saved),
         list_title=screens.done if done else "",
         listed=done,
-        alert=urgency,
+        alert=what_to_do(decision, plan.content),
     )
 
 

@@ -27,6 +27,7 @@ from coach.screens.theme import THEMES, next_theme
 from coach.session.choices import choices
 from coach.session.runner import State, answer, leave, pause
 from coach.session.signals import signals_between, until_change_s
+from coach.session.wording import what_to_do
 
 FRAMES_A_SECOND = 20
 # A timer may wake a hair before its time: so it is set to just after the change.
@@ -193,7 +194,7 @@ class SessionApp(App[None]):
         """What was decided, or that the session is kept as it stands."""
         ended = self._live.state.record.ended if self._live is not None else None
         if ended is not None:
-            return ended.decision.reason
+            return f"{what_to_do(ended.decision, self._content)} {ended.decision.reason}".strip()
         words = self._content.words.screens
         return words.rehearsal.saved if self._opening.plan.rehearsal else words.offer.kept
 
