@@ -1,6 +1,6 @@
 """What the screens do with keys, sizes and time that pictures do not show."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
@@ -42,19 +42,26 @@ async def test_what_does_not_fit_is_said_and_reached_with_the_arrows(demo_profil
     app = session_app(demo_profiles / "tern", FakeClock())
     async with app.run_test(size=(60, 20)) as pilot:
         await pilot.press("enter")
-        await pilot.pause()
         more = app._content.words.screens.keys.more
+        await _until(pilot, lambda: more in as_text(runs(app)))
         last = live(app).state.plan.content.words.exercises["external_rotation"].at(0).cautions[-1]
         before = as_text(runs(app))
         assert more in before
         assert last[-12:] not in before
         await pilot.press("pagedown")
-        await pilot.pause()
-        assert last[-12:] in as_text(runs(app))
+        await _until(pilot, lambda: last[-12:] in as_text(runs(app)))
         assert app.query_one("#column", VerticalScroll).scroll_y > 0
         await pilot.resize_terminal(120, 40)
+        await _until(pilot, lambda: more not in as_text(runs(app)))
+
+
+async def _until(pilot: Pilot[None], holds: Callable[[], bool]) -> None:
+    """Let the app do what it has in hand until something holds; AssertionError where it never does."""
+    for _ in range(100):
+        if holds():
+            return
         await pilot.pause()
-        assert more not in as_text(runs(app))
+    raise AssertionError("it never came to hold")
 
 
 async def test_a_window_made_too_small_pauses_and_says_so_and_comes_back(demo_profiles: Path) -> None:

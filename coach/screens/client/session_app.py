@@ -93,8 +93,8 @@ class SessionApp(App[None]):
         self.set_interval(1 / FRAMES_A_SECOND, self._frame)
         if self._prompter is not None:
             self.set_interval(1 / FRAMES_A_SECOND, partial(self._prompt, self._prompter))
-        self.run_worker(self._sounder.prepare, thread=True)
         await self._draw()
+        self.call_after_refresh(self.run_worker, self._sounder.prepare, thread=True)  # the first screen comes first
 
     def on_unmount(self) -> None:
         """Nothing is woken and nothing is heard any more."""

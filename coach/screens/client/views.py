@@ -71,8 +71,9 @@ class PageView(Vertical):
         yield plain(self._more, id="more")
 
     def on_mount(self) -> None:
-        """Once it is laid out it is known whether all of it is seen."""
-        self.call_after_refresh(self._say_more)
+        """Whenever it is laid out it is known whether all of it is seen."""
+        for column in self.query("#column").results(VerticalScroll):
+            self.watch(column, "show_vertical_scrollbar", self._say_more)
 
     def scroll_by_key(self, key: str) -> None:
         """One of the scroll keys: a line or a window up or down."""
@@ -80,9 +81,8 @@ class PageView(Vertical):
         scrolls = (column.scroll_up, column.scroll_down, column.scroll_page_up, column.scroll_page_down)
         dict(zip(SCROLL_KEYS, scrolls, strict=True))[key](animate=False)
 
-    def _say_more(self) -> None:
-        for column in self.query("#column").results(VerticalScroll):
-            self.set_class(column.max_scroll_y > 0, "longer")
+    def _say_more(self, longer: bool) -> None:
+        self.set_class(longer, "longer")
 
     def _texts(self) -> Iterator[Widget]:
         page = self._page
