@@ -12,7 +12,7 @@ from coach.files.standing import agreement
 from coach.reports.preview import preview_text
 from coach.session.plan import plan_session
 from coach.session.runner import State
-from coach.session.script import Work
+from coach.session.script import Rest, Work
 from tests.clocks import START, FakeClock
 from tests.journeys.walk import Given, live, session_app, walk
 
@@ -131,3 +131,16 @@ async def test_the_pain_key_in_a_set_asks_and_five_goes_on_and_six_stops(demo_pr
         ended = live(app).state.record.ended
         assert ended is not None
         assert (ended.how, ended.decision.rule) == ("stopped", "pain_over_limit")
+
+
+async def test_too_heavy_with_nothing_lighter_is_said_in_the_rest(demo_profiles: Path) -> None:
+    """At the lowest step no new setup is shown, so the rest says why the session stays where it is."""
+    folder, clock = demo_profiles / "heron", FakeClock()
+    app = session_app(folder, clock)
+    async with app.run_test(size=(80, 24)) as pilot:
+        given: Given = {"set_1.blade": "yes", "set_1.blade_often": "yes", "morning_after": 0}
+        await walk(pilot, app, clock, given, until=lambda state: isinstance(state.step, Rest))
+        await pilot.pause()
+        shown = " ".join(str(one.content) for one in app.query_one("#body").query(Static))
+        assert "too heavy for now" in shown
+        assert live(app).state.record.rungs_now == live(app).state.record.rungs

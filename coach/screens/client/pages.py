@@ -322,6 +322,12 @@ def _widest(time: SetTime, words: SetWords) -> tuple[str, ...]:
     return tuple(f"{word} {math.ceil(seconds)}" for word, seconds in phases if seconds)
 
 
+def _too_much(state: State) -> tuple[str, ...]:
+    """Too heavy, and nothing lighter at home: said here, because no new setup says it."""
+    verdict = state.verdict
+    return () if verdict is None or verdict.load is not None else (verdict.sentence,)
+
+
 def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
     """One frame of a rest."""
     plan, record, screens = state.plan, state.record, state.plan.content.words.screens.rest
@@ -334,7 +340,7 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
         "cue": cue(plan, record),
     }
     changed = screens.same if record.rungs_now == record.rungs else screens.changed
-    lines = (screens.next_cue, changed, screens.next_set)
+    lines = (*_too_much(state), screens.next_cue, changed, screens.next_set)
     left = str(-int(-left_s // 1))
     return RestPage(
         fill(screens.title, values), left, tuple(fill(line, values) for line in lines), 1 - left_s / rest.seconds
