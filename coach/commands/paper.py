@@ -38,6 +38,7 @@ def _handout(chosen: argparse.Namespace) -> int:
     from coach.files.new_file import refuse_existing, write_new
     from coach.files.standing import judged
     from coach.model.base import fill
+    from coach.model.page_words.handout import HandoutWords
     from coach.reports.handout import NotOnePage, handout_pdf
     from coach.session.plan import plan_session
 
@@ -52,13 +53,14 @@ def _handout(chosen: argparse.Namespace) -> int:
     except NotOnePage as error:
         return say(f"{error}.", FAULTS)
     write_new(chosen.to, page)
-    print(fill(content.words.screens.handout.written, {"file": chosen.to}))
+    print(fill(content.words.of(HandoutWords).written, {"file": chosen.to}))
     return FINE
 
 
 def _export(chosen: argparse.Namespace) -> int:
     from coach.files.new_file import refuse_existing, write_new
     from coach.model.base import fill
+    from coach.model.page_words.export import ExportWords
     from coach.reports.export import csv_export, fhir_export
 
     refuse_existing(chosen.to)
@@ -66,5 +68,5 @@ def _export(chosen: argparse.Namespace) -> int:
     made = (fhir_export if chosen.fhir else csv_export)(folder, content)
     print(made.holds, end="", flush=True)
     write_new(chosen.to, made.data)
-    print(fill(content.words.screens.export.written, {"file": chosen.to}))
+    print(fill(content.words.of(ExportWords).written, {"file": chosen.to}))
     return FINE

@@ -108,6 +108,7 @@ def _history(chosen: argparse.Namespace) -> int:
     from coach.files.lock import lock
     from coach.files.standing import agreement, judged, save
     from coach.model.base import fill
+    from coach.model.page_words.history import HistoryWords
     from coach.reports.history import history_text
 
     folder, content = client_and_content(chosen.profile)
@@ -118,7 +119,7 @@ def _history(chosen: argparse.Namespace) -> int:
         return FINE
     with lock(folder.path):
         kept = save(folder, content, progress, now())
-    words = content.words.screens.history
+    words = content.words.of(HistoryWords)
     print(words.rebuilt)
     if kept is not None:
         print(fill(words.kept, {"kept": kept.name}))
@@ -144,10 +145,11 @@ def _draw(plan: "Plan", path: Path) -> int:
     """Write the drawings into a file that is not there yet."""
     from coach.files.new_file import write_new
     from coach.model.base import fill
+    from coach.model.page_words.setup_report import SetupReportWords
     from coach.reports.setup_drawing import setup_svg
 
     write_new(path, setup_svg(plan).encode())
-    print(fill(plan.content.words.screens.setup_report.drawn, {"file": path}))
+    print(fill(plan.content.words.of(SetupReportWords).drawn, {"file": path}))
     return FINE
 
 

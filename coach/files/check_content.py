@@ -4,7 +4,17 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import get_args
 
-from coach.files.content import EXERCISES, FORM, LIMITS, RULES, SAFETY, exercise_files, languages, load_content
+from coach.files.content import (
+    EXERCISES,
+    FORM,
+    LIMITS,
+    RULES,
+    SAFETY,
+    SCREENS,
+    exercise_files,
+    languages,
+    load_content,
+)
 from coach.files.diagnostic import Diagnostic, FileFault, in_order, whole_file
 from coach.files.places import KeyPath
 from coach.files.source import Source
@@ -12,6 +22,7 @@ from coach.files.value_faults import nearest
 from coach.model.base import places
 from coach.model.content_set import Content
 from coach.model.exercise import Landmark
+from coach.model.page_words.all_pages import PAGES
 from coach.progression.conditions import CONDITIONS
 
 _Check = Callable[[Path, Content], Iterator[Diagnostic]]
@@ -149,10 +160,19 @@ def _rule_words_name_numbers(folder: Path, content: Content) -> Iterator[Diagnos
                 )
 
 
+def _pages_are_whole(_: Path, content: Content) -> Iterator[Diagnostic]:
+    """A session reads no page, so only here every one of them is read."""
+    for page in PAGES:
+        try:
+            content.words.of(page)
+        except FileFault as fault:
+            yield from fault.diagnostics
+
+
 def _no_files_beside(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """A file of words that no exercise has is a misspelt name, or left over."""
     known = [path.name for path in exercise_files(folder)]
-    others = (FORM, SAFETY, RULES, "screens.toml")
+    others = (FORM, SAFETY, RULES, SCREENS, *(page.file for page in PAGES))
     for path in sorted((folder / content.words.language).glob("*.toml")):
         if path.name not in (*known, *others):
             what, mend = f"there is no exercise {path.stem}", "give the file the name of its exercise, or take it out"
@@ -204,5 +224,6 @@ _IN_WORDS: tuple[_Check, ...] = (
     _positions_have_words,
     _entries_have_words,
     _rule_words_name_numbers,
+    _pages_are_whole,
     _no_files_beside,
 )

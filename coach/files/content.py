@@ -1,5 +1,6 @@
 """The content folder: where it is, which languages it speaks, and all of it read."""
 
+from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
@@ -9,7 +10,7 @@ import coach
 from coach.files.diagnostic import Diagnostic, FileFault, whole_file
 from coach.files.toml import read_model
 from coach.model.content import Form, Limits, Rules, Safety
-from coach.model.content_set import Content, Words
+from coach.model.content_set import Content, PageReader, Words
 from coach.model.exercise import Exercise
 from coach.model.screen_words import ScreenWords
 from coach.model.words import ExerciseWords, FormWords, RulesWords, SafetyWords
@@ -93,8 +94,14 @@ def load_content(folder: Path, language: str) -> Content:
             safety=safety_words,
             rules=rules_words,
             screens=screens,
+            of=_page_reader(spoken_in),
         ),
     )
+
+
+def _page_reader(spoken_in: Path) -> PageReader:
+    """Reads each page's words once. FileFault with every fault of the page's file."""
+    return cache(lambda kind: read_model(spoken_in / kind.file, kind))
 
 
 def _read(path: Path, model: type[Model], faults: list[Diagnostic]) -> Model | None:

@@ -2,16 +2,26 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Protocol, TypeVar
 
 from coach.model.content import Check, FormQuestion, Limit, Rule, Sign
 from coach.model.exercise import Exercise
+from coach.model.page_words.page import PageWords
 from coach.model.screen_words import ScreenWords
 from coach.model.words import ExerciseWords, FormWords, RulesWords, SafetyWords
+
+Page = TypeVar("Page", bound=PageWords)
+
+
+class PageReader(Protocol):
+    """Reads the words of one page when they are asked for."""
+
+    def __call__(self, kind: type[Page]) -> Page: ...
 
 
 @dataclass(frozen=True)
 class Words:
-    """The words of one language."""
+    """The words of one language. Those of a page are read from `of`, when it is asked for them."""
 
     language: str
     exercises: Mapping[str, ExerciseWords]
@@ -19,6 +29,7 @@ class Words:
     safety: SafetyWords
     rules: RulesWords
     screens: ScreenWords
+    of: PageReader
 
 
 @dataclass(frozen=True)

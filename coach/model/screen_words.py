@@ -1,12 +1,9 @@
 """en/screens.toml: the interface's own words, a section a screen."""
 
-from typing import Annotated, Literal
-
-from pydantic import Field
+from typing import Literal
 
 from coach.model.base import Frozen, Line, Name
-from coach.model.record import Move, SkipReason, Status
-from coach.model.report_words import ExportWords, HandoutWords
+from coach.model.record import Move, SkipReason
 
 SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
 
@@ -200,155 +197,6 @@ class PlainWords(Frozen):
     slope: dict[Literal["down", "level", "up"], Line]
 
 
-class PreviewWords(Frozen):
-    """The script as text."""
-
-    title: Line
-    today: Line
-    work: Line
-    total: Line
-    decided: Line
-    not_yet: Line
-    what_if: Line
-    next_session: Line
-
-
-class HistoryWords(Frozen):
-    """Records and decisions as text."""
-
-    title: Line
-    none: Line
-    no_sets: Line
-    session: Line
-    decided: Line
-    told: Line
-    open: Line
-    tell: Line
-    rated: Line
-    change: dict[Name, Line] = Field(description="what would have changed the decision, by its name")
-    leads: dict[Literal["load", "repetitions", "review", "complete", "hold"], Line]
-    difference: Line
-    not_said: Line
-    agreement: dict[Literal["missing", "agrees", "behind", "differs"], Line]
-    rebuilt: Line
-    kept: Line
-
-
-class DecisionTableWords(Frozen):
-    """What each kind of session would lead to, for the therapist."""
-
-    title: Line
-    how: Line
-    columns: Annotated[tuple[Line, ...], Field(min_length=6, max_length=6)]
-    kind: dict[Name, Line]
-    status: dict[Status, Line]
-
-
-class ForecastWords(Frozen):
-    """Where a client may be in some weeks, by simulation."""
-
-    title: Line
-    simulation: Line
-    assumed: Line
-    columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)]
-    over: Line
-    speed: Line
-
-
-class SetupReportWords(Frozen):
-    """The setup of a load step for the therapist: labels of rows, and sentences with places."""
-
-    title: Line
-    computed: Line
-    setup_title: Line
-    band: Line
-    band_value: Line
-    distance: Line
-    distance_value: Line
-    anchor: Line
-    anchor_value: Line
-    why_height: dict[Literal["fixed", "nearest", "downward", "not_downward", "kept"], Line]
-    turn: Line
-    turn_value: Line
-    free_height: Line
-    free_turn: Line
-    price: Line
-    price_nothing: Line
-    price_no_step: Line
-    price_distance: Line
-    price_rise: Line
-    price_no_rise: Line
-    elongation: Line
-    elongation_value: Line
-    elongation_most: Line
-    extrapolated: Line
-    near_ceiling: Line
-    load_title: Line
-    torque: Line
-    total: Line
-    of_band: Line
-    of_arm: Line
-    rotation: Line
-    start: Line
-    peak: Line
-    mean: Line
-    end: Line
-    arm_values: Line
-    work: Line
-    work_value: Line
-    torque_time: Line
-    torque_time_value: Line
-    curve_title: Line
-    curve_axes: Line
-    curve: dict[Literal["easier", "this", "harder"], Line]
-    curve_none: dict[Literal["easier", "harder"], Line]
-    ladder_title: Line
-    ladder_columns: Annotated[tuple[Line, ...], Field(min_length=6, max_length=6)]
-    ladder_part: Line
-    next: Line
-    next_small: Line
-    next_large: Line
-    places_title: Line
-    places_columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
-    places_part: Line
-    place_height: Line
-    place_not_at_home: Line
-    place_turn: Line
-    wrong_title: Line
-    wrong: dict[Literal["distance_cm", "height_cm", "turn_deg"], tuple[Line, Line]] = Field(
-        description="what is wrong, first where it is too little, then where it is too much"
-    )
-    wrong_columns: Annotated[tuple[Line, ...], Field(min_length=3, max_length=3)]
-    wrong_effect: dict[Literal["harder", "easier", "alike"], Line]
-    wrong_trouble: dict[Literal["slack", "over", "impossible"], Line]
-    from_above: Line
-    from_the_side: Line
-    drawn: Line
-
-
-class BandsReportWords(Frozen):
-    """The bands on the shelf for the therapist."""
-
-    title: Line
-    band: Line
-    resting: Line
-    twice: Line
-    law: Line
-    a_means: Line
-    b_means: Line
-    columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)]
-    curve_axes: Line
-    curve: dict[Literal["fitted", "extrapolated", "measured"], Line]
-    beyond: Line
-    ceiling: Line
-    doubts_title: Line
-    no_doubt: Line
-    out_of_line: Line
-    out_of_order: Line
-    one_point: Line
-    how_to_add: Line
-
-
 class ScreenWords(Frozen):
     """Every word of the interface that no other file says."""
 
@@ -367,11 +215,3 @@ class ScreenWords(Frozen):
     instead: InsteadWords
     rehearsal: RehearsalWords
     plain: PlainWords
-    preview: PreviewWords
-    history: HistoryWords
-    decision_table: DecisionTableWords
-    forecast: ForecastWords
-    setup_report: SetupReportWords
-    bands_report: BandsReportWords
-    handout: HandoutWords
-    export: ExportWords

@@ -18,8 +18,8 @@ from coach.mechanics.load import GRAVITY_M_S2
 from coach.model.band import BandGrade
 from coach.model.base import fill
 from coach.model.content_set import Words
+from coach.model.page_words.bands_report import BandsReportWords
 from coach.model.profile import Profile
-from coach.model.screen_words import BandsReportWords
 from coach.reports.curves import SOLID, Curve, plot, sample, ticks
 from coach.reports.layout import cm, columns, heading, paragraph, percent, row
 
@@ -30,7 +30,7 @@ _POINT, _BEYOND = "O", "."
 
 def bands_text(profile: Profile, limits: Mapping[str, float], words: Words) -> str:
     """Every band of a client as listed, at most 80 columns wide; reads elongation_max and point_misfit_max."""
-    said = words.screens.bands_report
+    said = words.of(BandsReportWords)
     lines = paragraph(fill(said.title, {"profile": profile.name}))
     for grade in profile.bands:
         lines += _band(grade, limits["elongation_max"], said)

@@ -6,6 +6,7 @@ from coach.mechanics.load import Arc
 from coach.mechanics.place import arc_of
 from coach.model.base import fill
 from coach.model.load import LoadStep
+from coach.model.page_words.setup_report import SetupReportWords
 from coach.progression.sentences import load_values
 from coach.reports.curves import SOLID, Curve, plot, sample, ticks
 from coach.reports.layout import columns, heading, nm, paragraph, row
@@ -21,7 +22,7 @@ _MARK_WIDTH = 4
 
 def curve_lines(plan: Plan) -> list[str]:
     """The plot, what its marks mean, and the same torques at round rotations for who cannot see it."""
-    words = plan.content.words.screens.setup_report
+    words = plan.content.words.of(SetupReportWords)
     rungs = plan.rungs(plan.step)
     steps: dict[Which, LoadStep | None] = {"easier": rungs.easier, "harder": rungs.next_step, "this": plan.step}
     arcs = {which: _arc(plan, step) for which, step in steps.items() if step is not None}

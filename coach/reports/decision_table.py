@@ -7,6 +7,7 @@ from datetime import datetime
 from coach.model import step_names
 from coach.model.answers import Answers
 from coach.model.base import fill
+from coach.model.page_words.decision_table import DecisionTableWords
 from coach.model.record import Decision
 from coach.progression.sentences import load_values
 from coach.reports.layout import columns, heading, paragraph
@@ -29,7 +30,7 @@ def decision_table(plan: Plan, at: datetime) -> tuple[Row, ...]:
 
 def decision_table_text(plan: Plan, at: datetime) -> str:
     """The table as text, at most 80 columns wide."""
-    words = plan.content.words.screens.decision_table
+    words = plan.content.words.of(DecisionTableWords)
     rows = [[words.kind[row.kind], *_leads(row.decision, plan)] for row in decision_table(plan, at)]
     lines = [*heading(fill(words.title, {"profile": plan.profile.name})), *paragraph(words.how)]
     return "\n".join([*lines, "", *columns([words.columns, *rows], left=3)]) + "\n"
@@ -37,10 +38,16 @@ def decision_table_text(plan: Plan, at: datetime) -> str:
 
 def _leads(decision: Decision, plan: Plan) -> list[str]:
     """The move, the rule, the load, the repetitions: one cell each."""
-    words = plan.content.words.screens
+    words = plan.content.words
     load = load_values(decision.load, plan.content)
-    status = words.decision_table.status[decision.status]
-    return [words.scale.move[decision.move], decision.rule, f"{load['mean']}", str(decision.repetitions), status]
+    status = words.of(DecisionTableWords).status[decision.status]
+    return [
+        words.screens.scale.move[decision.move],
+        decision.rule,
+        f"{load['mean']}",
+        str(decision.repetitions),
+        status,
+    ]
 
 
 def _kinds(plan: Plan) -> dict[str, Answers]:

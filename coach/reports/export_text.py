@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.page_words.export import ExportWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.record import Record
@@ -18,7 +19,7 @@ def fhir_holds(
     entries = bundle["entry"]
     assert isinstance(entries, list)
     observations = sum(entry["resource"]["resourceType"] == "Observation" for entry in entries)
-    words = content.words.screens.export
+    words = content.words.of(ExportWords)
     by_hand = [prescription.goal, *(signed.reason for signed in prescription.sign_offs)]
     by_hand += [activity for record in records for activity in record.activities]
     return _said(words.fhir_holds, {**_span(profile, records), "observations": observations}, by_hand, content)
@@ -28,7 +29,7 @@ def csv_holds(profile: Profile, records: Sequence[Record], content: Content) -> 
     """The same of the table."""
     sets = sum(len(record.sets_done) for record in records)
     by_hand = [band.looks for band in profile.bands]
-    words = content.words.screens.export
+    words = content.words.of(ExportWords)
     return _said(words.csv_holds, {**_span(profile, records), "sets": sets}, by_hand, content)
 
 
@@ -38,7 +39,7 @@ def _span(profile: Profile, records: Sequence[Record]) -> dict[str, object]:
 
 
 def _said(holds: Sequence[str], values: Mapping[str, object], by_hand: Sequence[str], content: Content) -> str:
-    words = content.words.screens.export
+    words = content.words.of(ExportWords)
     quoted = "; ".join(f'"{text}"' for text in dict.fromkeys(by_hand))
     lines = [*(fill(line, values) for line in holds), words.no_name, fill(words.by_hand, {"by_hand": quoted})]
     return "\n".join(part for line in lines for part in paragraph(line)) + "\n"

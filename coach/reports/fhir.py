@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.page_words.export import ExportWords
 from coach.model.prescription import Prescription, SignOff
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -94,7 +95,7 @@ def _care_plan(profile: Profile, prescription: Prescription, now: Progress, cont
         "id": made_id(profile.name, "plan"),
         "status": _PLAN[now.status],
         "intent": "plan",
-        "title": fill(content.words.screens.export.plan_title, {"exercise": title}),
+        "title": fill(content.words.of(ExportWords).plan_title, {"exercise": title}),
         "subject": reference(made_id(profile.name, "patient")),
         "period": {"start": prescription.on.isoformat()},
         "contributor": [{"display": prescription.initials}],
@@ -125,7 +126,7 @@ def _dose(prescription: Prescription, content: Content) -> str:
         "days": dose.days_a_week,
         **{name.removesuffix("_s"): f"{seconds:g}" for name, seconds in tempo.model_dump().items()},
     }
-    return fill(content.words.screens.export.dose, values)
+    return fill(content.words.of(ExportWords).dose, values)
 
 
 def _note(signed: SignOff) -> Json:
@@ -168,7 +169,7 @@ def _procedure(profile: Profile, record: Record, content: Content) -> Json:
         "basedOn": [reference(made_id(profile.name, "plan"))],
         "status": _status(record),
         "code": local(
-            "guided_band_session", fill(content.words.screens.export.session_title, {"position": position})
+            "guided_band_session", fill(content.words.of(ExportWords).session_title, {"position": position})
         ),
         "subject": reference(made_id(profile.name, "patient")),
         "performedPeriod": {"start": instant(record.started), "end": instant(record.last_at)},

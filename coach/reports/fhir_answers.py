@@ -3,6 +3,7 @@
 from coach.model import step_names
 from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.page_words.export import ExportWords
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
 from coach.reports.fhir_parts import LOCAL, SESSION, Json, coding, instant, made_id, reference
@@ -68,7 +69,7 @@ def _in_group(step: str, group: str) -> bool:
 
 
 def _title(group: str, content: Content) -> str:
-    words = content.words.screens.export
+    words = content.words.of(ExportWords)
     titles = {
         step_names.PAIN_NOW.partition(".")[0]: words.check_in_title,
         step_names.CHECK: words.checks_title,

@@ -6,6 +6,7 @@ from datetime import datetime
 from coach.model import step_names
 from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.page_words.export import ExportWords
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
 from coach.reports.fhir_answers import activities_of, question_text
@@ -102,7 +103,7 @@ def a_set(profile: Profile, one: SetInRecord, content: Content) -> Json:
 
 def measured(profile: Profile, content: Content) -> Iterator[Json]:
     """Range and strength, as the therapist measured them."""
-    words = content.words.screens.export
+    words = content.words.of(ExportWords)
     for number, one in enumerate(profile.ranges):
         text = fill(words.range, {"position_deg": one.position_deg})
         yield {

@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 from random import Random
 
 from coach.model.base import fill
+from coach.model.page_words.forecast import ForecastWords
 from coach.reports.layout import columns, heading, nm, paragraph
 from coach.session.forecast import Lived, live
 from coach.session.plan import Plan
@@ -47,7 +48,7 @@ def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> s
     """The fan as text, at most 80 columns wide."""
     # A life needs no client in review and no gap before it: it begins where the therapist would let it go on.
     begun = replace(plan, before=plan.before.model_copy(update={"status": "active"}))
-    made, words = fan(begun, seed, now, lives), plan.content.words.screens.forecast
+    made, words = fan(begun, seed, now, lives), plan.content.words.of(ForecastWords)
     client, sessions = made.client, [one for life in made.lives for one in life]
     values: dict[str, object] = {
         "profile": plan.profile.name,

@@ -7,6 +7,8 @@ from datetime import timedelta
 from coach.mechanics.setup import Setup
 from coach.model.base import fill
 from coach.model.content import Fault, Urgency
+from coach.model.page_words.handout import HandoutWords
+from coach.model.page_words.setup_report import SetupReportWords
 from coach.model.record import Record
 from coach.progression.situation import read
 from coach.session.plan import Plan
@@ -66,7 +68,8 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
     """The words of the handout for the next session of a client with these records."""
     content = plan.content
     screens, words = content.words.screens, position_words(plan)
-    own, dose = screens.handout, plan.prescription.dose
+    views = content.words.of(SetupReportWords)
+    own, dose = plan.content.words.of(HandoutWords), plan.prescription.dose
     setup = setup_of(plan, plan.step)
     values = setup_values(plan, setup)
     numbers = {"sets": dose.sets, "repetitions": plan.repetitions, "rest": dose.rest_s, "days": dose.days_a_week}
@@ -78,7 +81,7 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
         dose=fill(own.dose, numbers),
         rest_and_days=fill(own.rest_and_days, numbers),
         tempo=_tempo(plan),
-        views=(screens.setup_report.from_above, screens.setup_report.from_the_side),
+        views=(views.from_above, views.from_the_side),
         setup_title=screens.setup.title,
         setup_lines=tuple(fill(line, values) for line in (*words.place, *words.arm, own.line)),
         checks_title=screens.setup.check_title,
@@ -96,7 +99,7 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
 
 def _as_of(plan: Plan, records: Sequence[Record]) -> str:
     """The day for which the page holds: that of the last session, else of the prescription."""
-    words = plan.content.words.screens.handout
+    words = plan.content.words.of(HandoutWords)
     line = words.after_session if records else words.as_of
     day = records[-1].started.date() if records else plan.prescription.on
     return fill(line, {"profile": plan.profile.name, "date": day.isoformat()})
@@ -111,7 +114,7 @@ def _tempo(plan: Plan) -> tuple[TempoPart, ...]:
         (screens.set.relax, tempo.relax_s),
     )
     return tuple(
-        TempoPart(word, seconds, fill(screens.handout.seconds, {"seconds": f"{seconds:g}"}))
+        TempoPart(word, seconds, fill(plan.content.words.of(HandoutWords).seconds, {"seconds": f"{seconds:g}"}))
         for word, seconds in parts
         if seconds > 0
     )
@@ -133,13 +136,13 @@ def _not_before(plan: Plan) -> str | None:
     if repaired is None or plan.before.strengthening_allowed:
         return None
     first_day = repaired + timedelta(weeks=weeks)
-    words = plan.content.words.screens.handout
+    words = plan.content.words.of(HandoutWords)
     return fill(words.not_before, {"date": first_day.isoformat(), "weeks": round(weeks)})
 
 
 def _stops(plan: Plan) -> tuple[Stop, ...]:
     """The warning signs by urgency in the order of the content, the most urgent first; then the pain limit."""
-    content, own = plan.content, plan.content.words.screens.handout
+    content, own = plan.content, plan.content.words.of(HandoutWords)
     safety = content.words.safety
     urgencies: list[Urgency] = list(dict.fromkeys(sign.urgency for sign in content.signs))
     signs = [

@@ -8,9 +8,9 @@ from coach.files.diagnostic import Diagnostic, render
 from coach.files.standing import Agreement
 from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.page_words.history import HistoryWords
 from coach.model.progress import Progress
 from coach.model.record import Decision
-from coach.model.screen_words import HistoryWords
 from coach.progression.machine import Judged
 from coach.progression.neighbours import Neighbour, neighbours
 from coach.progression.rule_book import RuleBook, rule_book
@@ -31,7 +31,7 @@ def history_text(
 ) -> str:
     """Each session with its decision and what would have changed it, the newest last; then whether progress.toml
     says the same, and where it differs: `saved` is what it says, `now` what the records say."""
-    words = content.words.screens.history
+    words = content.words.of(HistoryWords)
     lines = [fill(words.title, {"profile": name}), ""]
     book = rule_book(content)
     for one in judged:
@@ -46,7 +46,7 @@ def history_text(
 
 
 def _session(one: Judged, content: Content, book: RuleBook) -> Iterator[str]:
-    words, record = content.words.screens.history, one.record
+    words, record = content.words.of(HistoryWords), one.record
     sets = ", ".join(str(done.repetitions) for done in record.sets_done) or words.no_sets
     values = {
         **load_values(record.rungs.step, content),
@@ -138,16 +138,16 @@ def _short(value: object, words: HistoryWords) -> str:
 
 
 def _decided(decision: Decision, content: Content) -> str:
-    words = content.words.screens
+    moves, words = content.words.screens.scale.move, content.words.of(HistoryWords)
     numbers = ", ".join(f"{name} {value}" for name, value in decision.numbers.items())
     values = {
-        "move": words.scale.move[decision.move],
+        "move": moves[decision.move],
         "rule": decision.rule,
         "reason": decision.reason,
         "numbers": numbers,
         "source": decision.source,
     }
-    return fill(words.history.decided, values)
+    return fill(words.decided, values)
 
 
 def _indented(text: str) -> list[str]:

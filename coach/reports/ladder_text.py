@@ -2,6 +2,7 @@
 
 from coach.model.base import fill
 from coach.model.load import LoadStep
+from coach.model.page_words.setup_report import SetupReportWords
 from coach.progression.sentences import load_values
 from coach.reports.layout import columns, heading, nm, paragraph, percent, row
 from coach.session.plan import Plan
@@ -11,7 +12,7 @@ _AROUND = 4
 
 def ladder_lines(plan: Plan, whole: bool) -> list[str]:
     """Each step with its torques and the rise to the next line."""
-    words = plan.content.words.screens.setup_report
+    words = plan.content.words.of(SetupReportWords)
     steps = plan.ladder.steps
     first, last = (0, len(steps) - 1) if whole else _shown(plan)
     cells = [("", *words.ladder_columns)]
@@ -50,7 +51,7 @@ def _rise(step: LoadStep, other: LoadStep) -> float:
 
 def next_lines(plan: Plan) -> list[str]:
     """The step that the progression would take, and whether the repetitions begin again."""
-    words = plan.content.words.screens.setup_report
+    words = plan.content.words.of(SetupReportWords)
     following = plan.rungs(plan.step).next_step
     if following is None:
         return row(words.next, words.curve_none["harder"])

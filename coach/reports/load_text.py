@@ -5,13 +5,14 @@ import math
 from coach.mechanics.body import body_of
 from coach.mechanics.load import Arc, arm_weight, torque_time_nms
 from coach.model.base import fill
+from coach.model.page_words.setup_report import SetupReportWords
 from coach.reports.layout import columns, heading, nm, row
 from coach.session.plan import Plan
 
 
 def load_lines(plan: Plan, arc: Arc) -> list[str]:
     """Torque at the start, at its peak, on average and at the end, split; then work and torque-time."""
-    words = plan.content.words.screens.setup_report
+    words = plan.content.words.of(SetupReportWords)
     peak = arc.torque_nm.index(arc.peak_nm)
     last = len(arc.rotation_deg) - 1
     tempo = plan.prescription.dose.tempo

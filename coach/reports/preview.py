@@ -7,6 +7,7 @@ from textwrap import wrap
 from coach.model import step_names
 from coach.model.answers import Answers
 from coach.model.base import fill
+from coach.model.page_words.preview import PreviewWords
 from coach.model.record import Decision, Record
 from coach.progression.machine import advance
 from coach.progression.sentences import load_values
@@ -21,7 +22,7 @@ _INDENT = " " * 9
 
 def preview_text(plan: Plan, at: datetime) -> str:
     """Today's script, each step with its start; and the decision that led to it."""
-    words = plan.content.words.screens.preview
+    words = plan.content.words.of(PreviewWords)
     record = open_record(plan, at)
     script = script_of(plan, record)
     lines = [fill(words.title, {"profile": plan.profile.name}), ""]
@@ -36,7 +37,7 @@ def preview_text(plan: Plan, at: datetime) -> str:
 
 def what_if_text(plan: Plan, answers: Answers, at: datetime) -> str:
     """What today's session would lead to with these answers. ValueError names an answer no question takes."""
-    words = plan.content.words.screens.preview
+    words = plan.content.words.of(PreviewWords)
     record, ended = rehearse(plan, answers, at)
     after = advance(plan.before, record, plan.book).after
     following = plan_session(plan.profile, plan.prescription, plan.content, after)
@@ -53,11 +54,11 @@ def _today(plan: Plan, record: Record) -> list[str]:
         "repetitions": record.repetitions,
         "sets": record.dose.sets,
     }
-    return wrap(fill(plan.content.words.screens.preview.today, values), _WIDTH)
+    return wrap(fill(plan.content.words.of(PreviewWords).today, values), _WIDTH)
 
 
 def _last_decision(decision: Decision | None, plan: Plan) -> list[str]:
-    words = plan.content.words.screens.preview
+    words = plan.content.words.of(PreviewWords)
     if decision is None:
         return [words.not_yet]
     moves = plan.content.words.screens.scale.move
@@ -77,7 +78,8 @@ def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
     elif isinstance(step, Work):
         tempo = step.time.tempo
         values = {"set": step.number, "sets": record.dose.sets}
-        yield f"{fill(screens.set.title, values)}: {fill(screens.preview.work, _work_values(step))}"
+        work = fill(plan.content.words.of(PreviewWords).work, _work_values(step))
+        yield f"{fill(screens.set.title, values)}: {work}"
         yield fill(screens.today.tempo, _tempo_values(tempo.model_dump()))
     elif isinstance(step, Rest):
         title = fill(screens.rest.title, {"set": step.before_set, "sets": record.dose.sets})

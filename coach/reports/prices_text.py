@@ -3,13 +3,14 @@
 from coach.mechanics.load import Arc
 from coach.mechanics.price import DistancePrice, Option, Prices
 from coach.model.base import fill
+from coach.model.page_words.setup_report import SetupReportWords
 from coach.reports.layout import columns, heading, nm, paragraph, percent
 from coach.session.plan import Plan
 
 
 def places_lines(plan: Plan, prices: Prices) -> list[str]:
     """A table of the anchor heights and the body turns, the one in use marked."""
-    words = plan.content.words.screens.setup_report
+    words = plan.content.words.of(SetupReportWords)
     cells = [("", *words.places_columns)]
     for option in prices.heights:
         said = words.place_height if option.at_home else words.place_not_at_home
@@ -31,20 +32,20 @@ def _cells(option: Option, place: str) -> tuple[str, ...]:
 
 def price_of_height(plan: Plan, prices: Prices, arc: Arc) -> list[str]:
     """What the fixed height costs, in one sentence; nothing where none is fixed."""
-    words = plan.content.words.screens.setup_report
+    words = plan.content.words.of(SetupReportWords)
     free = prices.free_height
     return _price(plan, free, fill(words.free_height, vars(free)), arc) if free else []
 
 
 def price_of_turn(plan: Plan, prices: Prices, arc: Arc) -> list[str]:
     """What the fixed body turn costs."""
-    words = plan.content.words.screens.setup_report
+    words = plan.content.words.of(SetupReportWords)
     free = prices.free_turn
     return _price(plan, free, fill(words.free_turn, {"turn": f"{free.body_turn_deg:g}"}), arc) if free else []
 
 
 def _price(plan: Plan, free: Option, said: str, arc: Arc) -> list[str]:
-    words = plan.content.words.screens.setup_report
+    words = plan.content.words.of(SetupReportWords)
     if free.now:
         return [fill(words.price_nothing, {"free": said})]
     if free.arc is None:
@@ -63,7 +64,7 @@ def price_of_distance(plan: Plan, price: DistancePrice | None) -> list[str]:
     """What the fixed distance leaves of the ladder."""
     if price is None:
         return []
-    words = plan.content.words.screens.setup_report
+    words = plan.content.words.of(SetupReportWords)
     rise, rise_free = (
         words.price_no_rise if one is None else fill(words.price_rise, {"rise": percent(one)})
         for one in (price.rise, price.rise_free)

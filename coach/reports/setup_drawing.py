@@ -6,6 +6,7 @@ from coach.drawing.shapes import LabelName
 from coach.drawing.svg_page import svg_page
 from coach.mechanics.setup import Setup
 from coach.model.base import fill
+from coach.model.page_words.setup_report import SetupReportWords
 from coach.session.plan import Plan
 from coach.session.wording import position_words, setup_of, setup_values
 
@@ -21,7 +22,7 @@ def drawing_labels(plan: Plan, setup: Setup) -> dict[LabelName, str]:
 
 def setup_svg(plan: Plan) -> str:
     """Today's setup from above and from the side, to one scale, with a scale bar."""
-    setup, side, words = setup_of(plan, plan.step), plan.profile.side, plan.content.words.screens.setup_report
+    setup, side, words = setup_of(plan, plan.step), plan.profile.side, plan.content.words.of(SetupReportWords)
     scenes = (from_above(setup, side), from_the_side(setup, side))
     papers = stacked(scenes, _WIDTH_MM, _HEIGHT_MM, drawing_labels(plan, setup))
     title = fill(words.title, {"profile": plan.profile.name, "position": position_words(plan).title})

@@ -10,7 +10,7 @@ from coach.mechanics.load import Arc, grade_on_shelf
 from coach.mechanics.price import Prices, prices
 from coach.mechanics.setup import Sensitivity, Setup
 from coach.model.base import fill
-from coach.model.screen_words import SetupReportWords
+from coach.model.page_words.setup_report import SetupReportWords
 from coach.reports.curve_text import curve_lines
 from coach.reports.ladder_text import ladder_lines, next_lines
 from coach.reports.layout import WIDTH, cm, columns, heading, paragraph, percent, row
@@ -28,7 +28,7 @@ def setup_text(plan: Plan, whole: bool = False) -> str:
 
     For another position give a plan of that position.
     """
-    words = plan.content.words.screens.setup_report
+    words = plan.content.words.of(SetupReportWords)
     setup = setup_of(plan, plan.step)
     priced = prices(plan.profile, plan.prescription, plan.position, plan.step, plan.limits)
     title = fill(words.title, {"profile": plan.profile.name, "position": position_words(plan).title})

@@ -12,6 +12,7 @@ from coach.files.places import find_places
 from coach.files.toml import parse_model, read_model
 from coach.model.content import Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
+from coach.model.page_words.all_pages import PAGES
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -112,7 +113,7 @@ NEWER = "written by a newer Steady Arc (format 2); left untouched"
 GOOD: dict[type[BaseModel], str] = {Profile: PROFILE, Prescription: PRESCRIPTION, Rules: RULES}
 MODELS: tuple[type[BaseModel], ...] = (
     Profile, Prescription, Progress, Record, Exercise, Limits, Rules, Form, Safety,
-    ExerciseWords, FormWords, SafetyWords, RulesWords, ScreenWords,
+    ExerciseWords, FormWords, SafetyWords, RulesWords, ScreenWords, *PAGES,
 )  # fmt: skip
 
 

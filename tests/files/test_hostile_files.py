@@ -14,6 +14,7 @@ from coach.files.diagnostic import Diagnostic, FileFault, render
 from coach.files.toml import MOST_BYTES, read_model
 from coach.model.content import Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
+from coach.model.page_words.all_pages import PAGES
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -54,6 +55,7 @@ SHIPPED: dict[str, type[BaseModel]] = {
     "en/rules.toml": RulesWords,
     "en/safety.toml": SafetyWords,
     "en/screens.toml": ScreenWords,
+    **{f"en/{page.file}": page for page in PAGES},
 }
 FILES: list[tuple[str, type[BaseModel]]] = [
     (GOOD, Profile),

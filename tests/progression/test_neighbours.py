@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from coach.model.page_words.history import HistoryWords
 from coach.model.record import Decision
 from coach.progression.neighbours import neighbours
 from coach.reports.history import differences, would_change
@@ -21,7 +22,7 @@ def near(different: dict[str, Any], **stood: Any) -> dict[str, tuple[int, Decisi
 def test_one_more_clean_session_is_said_with_its_torque() -> None:
     steps = tuple(STEPS[number].model_copy(update={"mean_nm": nm}) for number, nm in enumerate((2.25, 2.37, 2.51)))
     judged = judge(session(goal=15, load=1, steps=steps), standing(repetitions=15))
-    words = book().content.words.screens.history
+    words = book().content.words.of(HistoryWords)
     said = [would_change(one, judged, words) for one in neighbours(judged, book())]
     assert said == ["One more clean session at 15 and the load goes from 2.37 to 2.51 Nm, with 15 repetitions."]
 
@@ -60,7 +61,7 @@ def test_a_stop_is_not_bargained_with(given: dict[str, Any]) -> None:
 def test_each_difference_with_progress_is_named() -> None:
     now = judge(session()).after
     saved = now.model_copy(update={"repetitions": 14, "pains": ()})
-    words = book().content.words.screens.history
+    words = book().content.words.of(HistoryWords)
     said = list(differences(saved, now, words))
     assert [line.partition(":")[0] for line in said] == ["repetitions", "pains"]
     assert "progress.toml says 14, the records say 12" in said[0]

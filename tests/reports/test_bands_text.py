@@ -8,13 +8,14 @@ import pytest
 from scipy.optimize import nnls
 
 from coach.model.band import BandGrade, Point
+from coach.model.page_words.bands_report import BandsReportWords
 from coach.reports.bands_text import bands_text
 from tests.mechanics.clients import LIMITS, grade, profile
 from tests.published.tables import FLAT_BAND_N
 from tests.reports.plans import content
 
 WORDS = content().words
-SAID = WORDS.screens.bands_report
+SAID = WORDS.of(BandsReportWords)
 REST_M = 0.30
 
 

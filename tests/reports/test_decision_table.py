@@ -1,6 +1,7 @@
 """The decision table says what the session itself then decides."""
 
 from coach.files.content import content_folder, load_content
+from coach.model.page_words.decision_table import DecisionTableWords
 from coach.model.progress import Progress
 from coach.reports.decision_table import decision_table, decision_table_text
 from coach.session.plan import Plan, plan_session
@@ -41,6 +42,6 @@ def test_the_table_fits_the_page_and_names_every_kind() -> None:
     today = plan()
     text = decision_table_text(today, START)
     assert max(map(len, text.splitlines())) <= 80
-    kinds = today.content.words.screens.decision_table.kind
+    kinds = today.content.words.of(DecisionTableWords).kind
     assert all(words in text for words in kinds.values())
     assert set(kinds) == {row.kind for row in decision_table(today, START)}

@@ -6,6 +6,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
+from coach.model.page_words.setup_report import SetupReportWords
 from coach.reports.setup_drawing import drawing_labels, setup_svg
 from coach.reports.setup_json import setup_json
 from coach.reports.setup_text import setup_text
@@ -61,16 +62,16 @@ def test_everything_stands_on_the_page() -> None:
 
 def test_the_words_are_the_contents_own_and_only_text() -> None:
     of = plan(0, step=5)
-    words = content().words.screens
+    words = content().words.of(SetupReportWords)
     labels = drawing_labels(of, setup_of(of, of.step))
     assert labels["distance"] == f"{of.step.distance_cm} cm"
     root = ET.fromstring(setup_svg(of))
     said = [text.text for text in root.iter(f"{_SVG}text")]
-    for text in (*labels.values(), words.setup_report.from_above, words.setup_report.from_the_side):
+    for text in (*labels.values(), words.from_above, words.from_the_side):
         assert text in said
     assert "{" not in "".join(text or "" for text in said)
     assert root.findtext(f"{_SVG}title")
     # The same words in the drawing of the report.
     report = setup_text(of)
-    assert words.drawing["mark"] in report
-    assert words.drawing["facing"] in report
+    assert content().words.screens.drawing["mark"] in report
+    assert content().words.screens.drawing["facing"] in report

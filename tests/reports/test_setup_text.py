@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from coach.model.band import BandGrade
+from coach.model.page_words.setup_report import SetupReportWords
 from coach.model.prescription import FixedSetup
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -21,7 +22,7 @@ from tests.mechanics.clients import grade, prescription, profile
 from tests.reports.plans import content, plan
 from tests.reports.recomputed import mean_nm, recompute
 
-WORDS = content().words.screens.setup_report
+WORDS = content().words.of(SetupReportWords)
 LABELS = content().words.screens.drawing
 POSITIONS = [0, 45, 90]
 

@@ -1,0 +1,22 @@
+"""Every page that has words of its own: what a language must hold to be complete."""
+
+from coach.model.page_words.bands_report import BandsReportWords
+from coach.model.page_words.decision_table import DecisionTableWords
+from coach.model.page_words.export import ExportWords
+from coach.model.page_words.forecast import ForecastWords
+from coach.model.page_words.handout import HandoutWords
+from coach.model.page_words.history import HistoryWords
+from coach.model.page_words.page import PageWords
+from coach.model.page_words.preview import PreviewWords
+from coach.model.page_words.setup_report import SetupReportWords
+
+PAGES: tuple[type[PageWords], ...] = (
+    PreviewWords,
+    HistoryWords,
+    DecisionTableWords,
+    ForecastWords,
+    SetupReportWords,
+    BandsReportWords,
+    HandoutWords,
+    ExportWords,
+)

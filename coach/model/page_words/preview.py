@@ -1,0 +1,19 @@
+"""en/preview.toml: the script as text."""
+
+from coach.model.base import Line
+from coach.model.page_words.page import PageWords
+
+
+class PreviewWords(PageWords):
+    """The script as text."""
+
+    file = "preview.toml"
+
+    title: Line
+    today: Line
+    work: Line
+    total: Line
+    decided: Line
+    not_yet: Line
+    what_if: Line
+    next_session: Line
