@@ -1,4 +1,4 @@
-"""Two lists of lines beside each other, with what differs marked: a session as it would be, and as it would be then."""
+"""Two lists of lines beside each other, with what differs marked: a session as it is, and as it would be."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
