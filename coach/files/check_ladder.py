@@ -16,10 +16,11 @@ def check_ladder(
     profile: Profile, prescription: Prescription, content: Content, of_profile: Source, of_prescription: Source
 ) -> Iterator[Diagnostic]:
     """No load step, a mark inside the body, or a range that ends before it starts: at the line that sets it."""
+    in_use = profile.with_bands(prescription.bands)
     limits, exercise = content.limit_values(prescription.limits), content.exercises[prescription.exercise]
     for degrees in prescription.positions:
         try:
-            build(profile, prescription, exercise.position(degrees), limits)
+            build(in_use, prescription, exercise.position(degrees), limits)
         except NoLoadStep as nothing:
             what, _, mend = str(nothing).rpartition(": ")
             yield of_profile.at_key(("home",), what, "a band that is taut at the start and under its ceiling", mend)

@@ -10,7 +10,7 @@ from coach.files.check_ladder import check_ladder
 from coach.files.diagnostic import Diagnostic, FileFault, in_order
 from coach.files.places import KeyPath
 from coach.files.source import Source
-from coach.files.toml import read_model
+from coach.files.toml import parse_model, read_model
 from coach.files.value_faults import nearest
 from coach.model.content_set import Content
 from coach.model.exercise import Exercise
@@ -28,38 +28,46 @@ PROGRESS = "progress.toml"
 def check_profile(folder: Path, content: Content, languages: tuple[str, ...] = ()) -> tuple[Diagnostic, ...]:
     """Every fault of one client's folder; empty where all is well. `languages`: those the content speaks."""
     faults: list[Diagnostic] = []
-    profile = _read(folder / PROFILE, Profile, faults)
-    prescription = _read(folder / PRESCRIPTION, Prescription, faults)
     if (folder / PROGRESS).exists():  # derived: a client who has not begun has none
-        _read(folder / PROGRESS, Progress, faults)
-    if profile is not None:
-        source = Source(folder / PROFILE)
-        if languages and profile.language not in languages:
-            what = f"there are no words in the language {profile.language}"
-            mend = "write one of them, or add a folder with the words"
-            faults.append(source.at_value(("language",), what, f"one of {', '.join(languages)}", mend))
+        _read(Source(folder / PROGRESS), Progress, faults)
+    faults += check_sources(Source(folder / PROFILE), Source(folder / PRESCRIPTION), content, languages)
+    return in_order(faults)
+
+
+def check_sources(
+    of_profile: Source, of_prescription: Source, content: Content, languages: tuple[str, ...] = ()
+) -> tuple[Diagnostic, ...]:
+    """Every fault of a profile and its prescription, whether they are files yet or not."""
+    faults: list[Diagnostic] = []
+    profile = _read(of_profile, Profile, faults)
+    prescription = _read(of_prescription, Prescription, faults)
+    if profile is not None and languages and profile.language not in languages:
+        what = f"there are no words in the language {profile.language}"
+        mend = "write one of them, or add a folder with the words"
+        faults.append(of_profile.at_value(("language",), what, f"one of {', '.join(languages)}", mend))
     if prescription is not None:
-        source = Source(folder / PRESCRIPTION)
-        faults += _limits(prescription, source, content)
+        faults += _limits(prescription, of_prescription, content)
         exercise = content.exercises.get(prescription.exercise)
         if exercise is None:
             known = list(content.exercises)
             what, near = f"there is no exercise {prescription.exercise}", nearest(prescription.exercise, known)
             mend = f"write {near}" if near else "write one of them"
-            faults.append(source.at_value(("exercise",), what, f"one of {', '.join(known)}", mend, near))
+            faults.append(of_prescription.at_value(("exercise",), what, f"one of {', '.join(known)}", mend, near))
         else:
-            faults += _positions(prescription, source, exercise)
-            faults += _measured(profile, Source(folder / PROFILE), exercise) if profile is not None else ()
-        faults += _setups(prescription, profile, source)
-        faults += _first_step(prescription, profile, source) if profile is not None else ()
+            faults += _positions(prescription, of_prescription, exercise)
+            faults += _measured(profile, of_profile, exercise) if profile is not None else ()
+        faults += _setups(prescription, profile, of_prescription)
+        if profile is not None:
+            faults += _bands(prescription, profile, of_prescription)
+            faults += _first_step(prescription, profile, of_prescription)
         if profile is not None and not faults:  # a ladder of files that do not fit says nothing
-            faults += check_ladder(profile, prescription, content, Source(folder / PROFILE), source)
+            faults += check_ladder(profile, prescription, content, of_profile, of_prescription)
     return in_order(faults)
 
 
-def _read(path: Path, model: type[Model], faults: list[Diagnostic]) -> Model | None:
+def _read(source: Source, model: type[Model], faults: list[Diagnostic]) -> Model | None:
     try:
-        return read_model(path, model)
+        return read_model(source.path, model) if source.text is None else parse_model(source.text, source.path, model)
     except FileFault as fault:
         faults += fault.diagnostics
         return None
@@ -125,16 +133,29 @@ def _setups(prescription: Prescription, profile: Profile | None, source: Source)
             yield from _stands_at(setup.distance_cm, profile, source, ("setups", index, "distance_cm"))
 
 
+def _bands(prescription: Prescription, profile: Profile, source: Source) -> Iterator[Diagnostic]:
+    """The bands to be used are bands at home."""
+    at_home = [band.name for band in profile.bands]
+    for index, name in enumerate(prescription.bands):
+        if name not in at_home:
+            yield _no_band(source, ("bands", index), name, at_home)
+
+
+def _no_band(source: Source, key: KeyPath, name: str, at_home: list[str]) -> Diagnostic:
+    near = nearest(name, at_home)
+    mend = f"write {near}" if near else f"write one of them, or add the band to {PROFILE}"
+    return source.at_value(
+        key, f"there is no band {name} in the client's home", f"one of {', '.join(at_home)}", mend, near
+    )
+
+
 def _first_step(prescription: Prescription, profile: Profile, source: Source) -> Iterator[Diagnostic]:
     step, home = prescription.first_step, profile.home
     if step is None:
         return
     bands = [band.name for band in profile.bands]
     if step.grade not in bands:
-        near = nearest(step.grade, bands)
-        mend = f"write {near}" if near else f"write one of them, or add the band to {PROFILE}"
-        what = f"there is no band {step.grade} in the client's home"
-        yield source.at_value(("first_step", "grade"), what, f"one of {', '.join(bands)}", mend, near)
+        yield _no_band(source, ("first_step", "grade"), step.grade, bands)
     if step.strands not in home.strands:
         what = f"strands = {step.strands} is not how the client holds the band"
         expected = f"one of {', '.join(map(str, home.strands))}"

@@ -11,13 +11,14 @@ from coach.files.toml import read_text
 
 @dataclass(frozen=True)
 class Source:
-    """A file with its places, read when the first fault is placed in it."""
+    """A file with its places, read when the first fault is placed in it; or `text`, before it is one."""
 
     path: Path
+    text: str | None = None
 
     @cached_property
     def _text(self) -> str:
-        return read_text(self.path).replace("\r\n", "\n")
+        return (read_text(self.path) if self.text is None else self.text).replace("\r\n", "\n")
 
     @cached_property
     def _places(self) -> Places:

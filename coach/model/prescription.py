@@ -1,7 +1,7 @@
 """What the therapist set, and what they signed afterwards."""
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, datetime
 from typing import Annotated, Literal, Self
 
 from pydantic import AwareDatetime, Field, model_validator
@@ -72,17 +72,42 @@ Word = Literal[
     "cap_position",
     "lift_caps",
     "allow_strengthening",
+    "change",
+    "take_back",
 ]
 # What each word must say, and what it may say.
 _MUST_SAY: Mapping[Word, frozenset[str]] = {
     "unlock_position": frozenset({"position_deg"}),
     "cap_range": frozenset({"position_deg", "available_deg"}),
     "cap_position": frozenset({"position_deg"}),
+    "change": frozenset({"changed"}),
+    "take_back": frozenset({"signed_at"}),
 }
 _MAY_SAY: Mapping[Word, frozenset[str]] = {
     "overrule": frozenset({"load", "repetitions"}),
     "freeze_load": frozenset({"until"}),
 }
+
+
+class Change(Frozen):
+    """One value of the prescription before and after a word changed it, as TOML; None: it was, or is, not there."""
+
+    key: Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
+    was: Line | None = None
+    now: Line | None = None
+
+    @model_validator(mode="after")
+    def _may_be_changed(self) -> Self:
+        first = self.key.partition(".")[0]
+        if first not in CHANGEABLE:
+            raise ValueError(
+                f"key {first} is not changed by a word of the therapist; one of {', '.join(CHANGEABLE)} is"
+            )
+        return self
+
+
+# What a word may change in the prescription; the rest is what the client was taken on with.
+CHANGEABLE = ("dose", "limits", "setups", "bands", "positions", "targets", "goal", "activities", "repaired_on")
 
 
 class SignOff(Frozen):
@@ -100,13 +125,23 @@ class SignOff(Frozen):
         default=None, description="overrule: the repetitions to go on with"
     )
     until: date | None = Field(default=None, description="freeze_load: the last day; without it, until lifted")
+    changed: tuple[Change, ...] = Field(default=(), description="change: what stands in the prescription now")
+    signed_at: AwareDatetime | None = Field(
+        default=None, description="take_back: when the word was signed that is taken back"
+    )
     reason: Line
+
+    @model_validator(mode="after")
+    def _says_why(self) -> Self:
+        if not self.reason.strip():
+            raise ValueError("reason is empty: say in a few words why")
+        return self
 
     @model_validator(mode="after")
     def _says_what_it_must(self) -> Self:
         must = _MUST_SAY.get(self.what, frozenset())
         may = must | _MAY_SAY.get(self.what, frozenset())
-        said = {name for name in _SAYABLE if getattr(self, name) is not None}
+        said = {name for name in _SAYABLE if getattr(self, name) not in (None, ())}
         for name in sorted(must - said):
             raise ValueError(f'what = "{self.what}" needs {name}: add it')
         for name in sorted(said - may):
@@ -116,7 +151,7 @@ class SignOff(Frozen):
         return self
 
 
-_SAYABLE = ("position_deg", "available_deg", "load", "repetitions", "until")
+_SAYABLE = ("position_deg", "available_deg", "load", "repetitions", "until", "changed", "signed_at")
 
 
 class Target(Frozen):
@@ -137,6 +172,9 @@ class Prescription(Frozen):
     on: date
     dose: Dose
     limits: dict[Name, float] = {}
+    bands: tuple[Name, ...] = Field(
+        default=(), description="of the bands at home, those to be used; without it, all of them"
+    )
     first_step: FirstStep | None = None
     setups: tuple[FixedSetup, ...] = ()
     targets: tuple[Target, ...] = Field(
@@ -161,7 +199,7 @@ class Prescription(Frozen):
     @model_validator(mode="after")
     def _overruled_inside_the_dose(self) -> Self:
         dose = self.dose
-        for sign_off in self.sign_offs:
+        for sign_off in self._words_on_this_dose():
             asked = sign_off.repetitions
             if asked is not None and not dose.repetitions_min <= asked <= dose.repetitions_max:
                 raise ValueError(
@@ -169,6 +207,12 @@ class Prescription(Frozen):
                     f"{dose.repetitions_min} to {dose.repetitions_max}: stay inside, or change the dose"
                 )
         return self
+
+    def _words_on_this_dose(self) -> tuple[SignOff, ...]:
+        """Those signed since the range of repetitions was last changed."""
+        ranges = ("dose.repetitions_min", "dose.repetitions_max")
+        changes = [one.at for one in self.words if any(change.key in ranges for change in one.changed)]
+        return tuple(one for one in self.words if not changes or one.at > changes[-1])
 
     @model_validator(mode="after")
     def _activities_make_a_mean(self) -> Self:
@@ -187,9 +231,34 @@ class Prescription(Frozen):
         return self
 
     @model_validator(mode="after")
+    def _taken_back_once_and_after(self) -> Self:
+        taken_back: set[datetime] = set()
+        for sign_off in self.sign_offs:
+            when = sign_off.signed_at
+            if when is None:
+                continue
+            named = [one for one in self.sign_offs if one.at == when and one.what != "take_back"]
+            said = f"a sign-off takes back the word of {when.isoformat()}"
+            if len(named) != 1:
+                raise ValueError(f"{said}, and {len(named)} words were signed then: name the time of one")
+            if sign_off.at <= when:
+                raise ValueError(f"{said}, which is not before it: look at the dates")
+            if when in taken_back:
+                raise ValueError(f"{said}, which is taken back already: keep one of the two")
+            taken_back.add(when)
+        return self
+
+    @property
+    def words(self) -> tuple[SignOff, ...]:
+        """The sign-offs in order of time, without those taken back and the words that took them back."""
+        taken_back = {one.signed_at for one in self.sign_offs if one.signed_at is not None}
+        kept = (one for one in self.sign_offs if one.what != "take_back" and one.at not in taken_back)
+        return tuple(sorted(kept, key=lambda one: one.at))
+
+    @model_validator(mode="after")
     def _no_unlock_above_a_cap(self) -> Self:
         cap: int | None = None
-        for sign_off in sorted(self.sign_offs, key=lambda one: one.at):
+        for sign_off in self.words:
             degrees = sign_off.position_deg
             if sign_off.what == "lift_caps":
                 cap = None

@@ -95,3 +95,9 @@ class Profile(Frozen):
         """The newest measured available range in a position, or None where nobody measured it."""
         measured = [range_ for range_ in self.ranges if range_.position_deg == position_deg]
         return max(measured, key=lambda range_: range_.on).available_deg if measured else None
+
+    def with_bands(self, names: tuple[str, ...]) -> "Profile":
+        """The client with only these of the bands at home; with all of them where none is named."""
+        return self.model_copy(
+            update={"bands": tuple(band for band in self.bands if not names or band.name in names)}
+        )

@@ -14,7 +14,7 @@ from coach.progression.conditions import CONDITIONS
 from coach.progression.effects import EFFECTS, STOPPING, Outcome, lighter_now
 from coach.progression.rule_book import RuleBook
 from coach.progression.sentences import for_therapist, reason, rounded_nm, why
-from coach.progression.signed import signed
+from coach.progression.signed import signed, words_in_force
 from coach.progression.situation import Situation, read
 
 
@@ -106,7 +106,8 @@ def fold(
     A record takes its place by its last entry: what was signed while the session ran comes before its decision,
     so that no word given earlier can end a review that began later.
     """
-    happened: list[Record | SignOff] = [*records, *prescription.sign_offs]
+    done = tuple(records)
+    happened: list[Record | SignOff] = [*done, *words_in_force(prescription, done)]
     progress, judged = start(prescription), []
     for one in sorted(happened, key=lambda one: one.last_at if isinstance(one, Record) else one.at):
         if isinstance(one, Record):

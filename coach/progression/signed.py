@@ -1,13 +1,33 @@
 """The therapist's words put into effect: only they end a review, and only they change the position."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 from coach.model.prescription import Prescription, SignOff, Word
 from coach.model.progress import Progress, RangeCap
+from coach.model.record import Record
 
 Update = dict[str, object]
 
 _ANEW: Update = {"ready_sessions": 0, "under_sessions": 0, "fell_from_nm": None, "falls": 0, "eased": False}
+
+
+# What suggests a position is answered by unlocking it; a review for any other reason is ended in so many words.
+_SUGGESTS = "position_ready"
+
+
+def words_in_force(prescription: Prescription, records: Sequence[Record]) -> tuple[SignOff, ...]:
+    """The sign-offs without those taken back before a session was done under them, as if they were never signed.
+
+    A word under which a session was done stays, and so does what followed from it: the word that takes it back then
+    changes nothing, and the therapist signs the opposite word instead.
+    """
+    taken_back = {one.signed_at for one in prescription.sign_offs if one.signed_at and not came_between(one, records)}
+    return tuple(one for one in prescription.sign_offs if one.what != "take_back" and one.at not in taken_back)
+
+
+def came_between(word: SignOff, records: Sequence[Record]) -> bool:
+    """Whether a session was done between a word and the word that takes it back."""
+    return word.signed_at is not None and any(word.signed_at <= one.last_at <= word.at for one in records)
 
 
 def signed(progress: Progress, sign_off: SignOff, prescription: Prescription) -> Progress:
@@ -31,8 +51,16 @@ def _in_position(position_deg: int | None, prescription: Prescription) -> Update
     }
 
 
-def _unlock(_: Progress, sign_off: SignOff, prescription: Prescription) -> Update:
-    return {**_in_position(sign_off.position_deg, prescription), "status": "active", "looked_at": sign_off.at}
+def _unlock(progress: Progress, sign_off: SignOff, prescription: Prescription) -> Update:
+    """Another position; a review that did not suggest one goes on, and a cap that stands is not passed."""
+    cap = progress.position_cap_deg
+    if cap is not None and sign_off.position_deg is not None and sign_off.position_deg > cap:
+        return {}
+    update = _in_position(sign_off.position_deg, prescription)
+    decided_by = progress.decision.rule if progress.decision is not None else _SUGGESTS
+    if progress.status == "review" and decided_by != _SUGGESTS:
+        return update
+    return {**update, "status": "active", "looked_at": sign_off.at}
 
 
 def _overrule(progress: Progress, sign_off: SignOff, _: Prescription) -> Update:
@@ -69,4 +97,6 @@ _WORDS: Mapping[Word, Callable[[Progress, SignOff, Prescription], Update]] = {
     "cap_position": _cap_position,
     "lift_caps": lambda _, __, ___: {"range_caps": (), "position_cap_deg": None},
     "allow_strengthening": lambda _, __, ___: {"strengthening_allowed": True},
+    "change": lambda _, __, ___: {},
+    "take_back": lambda _, __, ___: {},
 }

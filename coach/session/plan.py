@@ -57,7 +57,7 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
     """Everything for the next session. NoLoadStep where no band at hand gives a load in this position."""
     position = content.exercises[prescription.exercise].position(before.position_deg)
     limits = content.limit_values(prescription.limits)
-    profile = _capped(profile, position, before)
+    profile = _capped(profile.with_bands(prescription.bands), position, before)
     ladder = build(profile, prescription, position, limits)
     return Plan(
         profile=profile,

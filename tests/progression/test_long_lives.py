@@ -64,11 +64,14 @@ class LongLife(RuleBasedStateMachine):
     @rule(unlock=st.booleans())
     def the_therapist_looks(self, unlock: bool) -> None:
         self.days += 0.5
-        word = (
-            sign_off("unlock_position", self.days, position_deg=45) if unlock else sign_off("end_review", self.days)
-        )
-        self.unlocked |= {45} if unlock else set()
-        self._say(word)
+        suggested = self.progress.decision is not None and self.progress.decision.rule == "position_ready"
+        if unlock:
+            self.unlocked |= {45}
+            self._say(sign_off("unlock_position", self.days, position_deg=45))
+            assert (self.progress.status == "active") == suggested
+        if self.progress.status == "review":
+            self.days += 0.1
+            self._say(sign_off("end_review", self.days))
         assert self.progress.status == "active"
 
     @rule(what=st.sampled_from(("freeze_load", "lift_freeze", "overrule")), repetitions=st.integers(8, 15))
@@ -77,6 +80,19 @@ class LongLife(RuleBasedStateMachine):
         before = self.progress.status
         self._say(sign_off(what, self.days, **({"repetitions": repetitions} if what == "overrule" else {})))
         assert self.progress.status == before
+
+    @rule(what=st.sampled_from(("freeze_load", "end_review", "overrule", "unlock_position", "cap_range")))
+    def the_therapist_thinks_again(self, what: Any) -> None:
+        """A word taken back before the next session leaves nothing behind."""
+        said: dict[str, Any] = {
+            "overrule": {"repetitions": 9},
+            "unlock_position": {"position_deg": 45},
+            "cap_range": {"position_deg": 0, "available_deg": 30.0},
+        }.get(what, {})
+        self.days += 0.5
+        word = sign_off(what, self.days, **said)
+        self.words += [word, sign_off("take_back", self.days + 0.1, signed_at=word.at)]
+        self.days += 0.5
 
     def _say(self, word: SignOff) -> None:
         self.words.append(word)
