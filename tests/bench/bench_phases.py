@@ -1,9 +1,10 @@
 """Phase times of a real session in a real terminal against the wall clock, and the processor's share.
 
-Run in a terminal of the size to be measured: python tests/bench/bench_phases.py REPORT [--load N] [--repetitions N]
+Run in a terminal of the size to be measured:
+python tests/bench/bench_phases.py REPORT [--load N] [--repetitions N] [--sets N]
 
-The client tern does one set; nobody needs to press a key. `--load` keeps so many processes busy all the while.
-For each signal of the set: how late the tone was asked for, and how late the first bytes of the changed screen
+The client tern does the sets one after the other; nobody needs to press a key. `--load` keeps so many processes busy
+all the while. Two sets of 30 last ten minutes. For each signal of a set: how late the tone was asked for, and how late the first bytes of the changed screen
 went to the terminal. Printed into REPORT, never asserted.
 """
 
@@ -24,9 +25,8 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from coach.files.clock import now
 from coach.files.content import content_folder, load_content
-from coach.files.live_session import open_session
+from coach.files.live_session import LiveSession, open_session
 from coach.files.profile_folder import read_profile_folder
-from coach.model import step_names
 from coach.screens.client.session_app import SessionApp
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, go_on
@@ -52,7 +52,8 @@ class Measured(SessionApp):
         self.tones: list[tuple[Signal, float, float]] = []
         self.written: list[float] = []
         self.frames = 0
-        self.spent = (0.0, 0.0)
+        self.spent = [0.0, 0.0]
+        self.wall_at_zero_s = time.time() - now().s  # once: a clock that ran away from the wall's would be seen
         self._sounder.sound = self._hear  # type: ignore[method-assign]  # what is measured is when it is asked for
         driver = self._driver
         assert driver is not None
@@ -66,30 +67,34 @@ class Measured(SessionApp):
 
     def _hear(self, signals: Sequence[Signal]) -> None:
         for signal in signals:
-            self.tones.append((signal, self._set_began_s + signal.at_s, time.time()))
+            self.tones.append((signal, self.wall_at_zero_s + self._set_began_s + signal.at_s, time.time()))
 
-    async def go_through(self) -> None:
-        """Read and answer up to the set, let it pass, and close."""
+    async def go_through(self, sets: int) -> None:
+        """Read and answer up to the first set, let so many sets pass, and close."""
         await asyncio.sleep(1.0)
         live = self._live
         assert live is not None
-        while live.state.step.name != step_names.REACH:
-            question = live.state.question
-            if question is None:
-                live.act(go_on)
-            else:
-                value = clean_answer(question, live.state.plan)
-                live.act(lambda state, at, value=value: answer(state, value, at))  # type: ignore[misc]
         self.begin_measuring()
-        live.act(go_on)
-        self._set_began_s = time.time() - (now().s - (live.state.watch.since_s or 0.0))
+        for _ in range(sets):
+            while not isinstance(live.state.step, Work):
+                question = live.state.question
+                if question is None:
+                    live.act(go_on)
+                else:
+                    value = clean_answer(question, live.state.plan)
+                    live.act(lambda state, at, value=value: answer(state, value, at))  # type: ignore[misc]
+            await self._one_set(live)
+        self.exit()
+
+    async def _one_set(self, live: LiveSession) -> None:
+        """Let a set pass, and add up what it took of the processor."""
+        self._set_began_s = live.state.watch.since_s or 0.0
         before, began_s = resource.getrusage(resource.RUSAGE_SELF), time.time()
         while isinstance(live.state.step, Work):
             await asyncio.sleep(0.25)
         after = resource.getrusage(resource.RUSAGE_SELF)
-        used_s = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-        self.spent = (used_s, time.time() - began_s)
-        self.exit()
+        self.spent[0] += after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+        self.spent[1] += time.time() - began_s
 
 
 def report(app: Measured) -> str:
@@ -120,11 +125,12 @@ def _spread(times_ms: list[float]) -> str:
 
 
 def main() -> None:
-    """One set, and its report."""
+    """The sets, and their report."""
     parser = argparse.ArgumentParser()
     parser.add_argument("report", type=Path)
     parser.add_argument("--load", type=int, default=0)
     parser.add_argument("--repetitions", type=int, default=15)
+    parser.add_argument("--sets", type=int, default=1)
     chosen = parser.parse_args()
     busy = [multiprocessing.Process(target=keep_busy, daemon=True) for _ in range(chosen.load)]
     for process in busy:
@@ -137,7 +143,7 @@ def main() -> None:
         prescription.write_text(text)
         content = load_content(content_folder(), "en")
         app = Measured(content, open_session(read_profile_folder(client), content, now()), now)
-        app.call_later(lambda: app.run_worker(app.go_through()))
+        app.call_later(lambda: app.run_worker(app.go_through(chosen.sets)))
         app.run()
         if app.failed is not None:
             raise app.failed
