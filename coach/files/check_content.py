@@ -61,6 +61,7 @@ def _names_once(folder: Path, content: Content) -> Iterator[Diagnostic]:
         (FORM, "question", [question.name for question in form.question]),
         (SAFETY, "check", [check.name for check in safety.check]),
         (SAFETY, "sign", [sign.name for sign in safety.sign]),
+        (SAFETY, "region", [region.name for region in safety.region]),
     )
     for file, kind, names in lists:
         for index, name in enumerate(names):
@@ -109,6 +110,13 @@ def _follow_ups_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
             yield Source(folder / FORM).at_value(("question", index, "follow_up"), what, "another name", mend)
 
 
+def _regions_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
+    signs = [sign.name for sign in content.signs]
+    for index, region in enumerate(content.regions.values()):
+        if region.sign is not None and region.sign not in signs:
+            yield _no_such(Source(folder / SAFETY), ("region", index, "sign"), "sign", region.sign, signs)
+
+
 def _positions_have_words(folder: Path, content: Content) -> Iterator[Diagnostic]:
     for stem, exercise in content.exercises.items():
         words = content.words.exercises[stem]
@@ -139,6 +147,7 @@ def _entries_have_words(folder: Path, content: Content) -> Iterator[Diagnostic]:
     yield from _both_ways(form, ("fault",), "fault", faults, words.form.fault)
     yield from _both_ways(safety, ("check",), "check", content.checks, words.safety.check)
     yield from _both_ways(safety, ("sign",), "sign", [sign.name for sign in content.signs], words.safety.sign)
+    yield from _both_ways(safety, ("region",), "region", content.regions, words.safety.region)
     yield from _unsaid(safety, ("urgency",), "urgency", [s.urgency for s in content.signs], words.safety.urgency)
     yield from _both_ways(rules, ("rule",), "rule", [rule.name for rule in content.rules], words.rules.rule)
     yield from _unsaid(rules, ("landmark",), "landmark", landmarks, words.rules.landmark)
@@ -219,7 +228,7 @@ def _no_such(source: Source, key: KeyPath, kind: str, name: str, known: Iterable
     return source.at_value(key, f"there is no {kind} {name}", f"one of {', '.join(names)}", mend, near)
 
 
-_SHARED: tuple[_Check, ...] = (_names_once, _exercises_fit, _rules_fit, _follow_ups_fit)
+_SHARED: tuple[_Check, ...] = (_names_once, _exercises_fit, _rules_fit, _follow_ups_fit, _regions_fit)
 _IN_WORDS: tuple[_Check, ...] = (
     _positions_have_words,
     _entries_have_words,

@@ -87,6 +87,7 @@ def load_content(folder: Path, language: str) -> Content:
         questions={question.name: question for question in form.question},
         checks={check.name: check for check in safety.check},
         signs=safety.sign,
+        regions={region.name: region for region in safety.region},
         words=Words(
             language=language,
             exercises=exercise_words,

@@ -13,7 +13,8 @@ class Answers(Frozen):
     """An answers file.
 
     `answer` is keyed by the step ("set_2.blade") or by the question ("blade", for every set); `repetitions`
-    by the set ("2"). What is not named is answered as in a clean session without pain.
+    by the set ("2"). What is not named is answered as in a clean session without pain. "set_2.trouble" presses the
+    pain key in that set, after its `repetitions`, else after the first; where and how much are then to be named too.
     """
 
     format: Literal[1] = 1

@@ -118,9 +118,19 @@ class Sign(Frozen):
     mark: Mark
 
 
+class Region(Frozen):
+    """A place on the body where the client can say that it hurts; `sign`: pain there is this warning sign."""
+
+    name: Name
+    sign: Name | None = None
+    source: Line
+    mark: Mark
+
+
 class Safety(Frozen):
-    """safety.toml: checks and warning signs."""
+    """safety.toml: checks, warning signs, and where it can hurt."""
 
     format: Literal[1]
     check: tuple[Check, ...]
     sign: Annotated[tuple[Sign, ...], Field(min_length=1, max_length=9)]
+    region: Annotated[tuple[Region, ...], Field(min_length=1, max_length=9)]

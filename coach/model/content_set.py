@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
-from coach.model.content import Check, FormQuestion, Limit, Rule, Sign
+from coach.model.content import Check, FormQuestion, Limit, Region, Rule, Sign
 from coach.model.exercise import Exercise
 from coach.model.page_words.page import PageWords
 from coach.model.screen_words import ScreenWords
@@ -42,6 +42,7 @@ class Content:
     questions: Mapping[str, FormQuestion]
     checks: Mapping[str, Check]
     signs: tuple[Sign, ...]
+    regions: Mapping[str, Region]
     words: Words
 
     def limit_values(self, moved: Mapping[str, float]) -> dict[str, float]:

@@ -84,7 +84,8 @@ class SafetyWords(Frozen):
     cautions: Annotated[tuple[Line, ...], Field(min_length=1)]
     check: dict[Name, CheckWords]
     sign: dict[Name, Line]
-    trouble: dict[Name, Line] = Field(description="what else the pain key can name: ache, equipment, not_sure")
+    trouble: dict[Name, Line] = Field(description="what else the pain key can name: ache, sharp, equipment, not_sure")
+    region: dict[Name, Line]
     urgency: dict[Literal["emergency", "same_day", "therapist"], Line]
 
 

@@ -13,7 +13,8 @@ from coach.model.record import Record, SetDone
 from coach.progression.rule_book import RuleBook
 
 EQUIPMENT = "equipment"
-ACHE = "ache"
+ACHE, SHARP = "ache", "sharp"
+PAINS = (ACHE, SHARP)
 
 Answers = Mapping[str, int | str]
 
@@ -184,8 +185,8 @@ def read(before: Progress, record: Record, book: RuleBook, level: Level, number:
     numbers = {"check_in": (), "set": (number,), "session": tuple(range(1, record.dose.sets + 1))}[level]
     asked = book.asked(record.exercise, record.position_deg)
     answers = record.answers
-    troubles = _troubles(answers, numbers)
-    signs = [name for name in troubles if name not in (EQUIPMENT, ACHE)]
+    troubles = _troubles(answers, numbers, book)
+    signs = [name for name in troubles if name not in (EQUIPMENT, *PAINS)]
     failed = [name for name in book.stopping_checks if answers.get(step_names.check(name)) == "no"]
     return Situation(
         before=before,
@@ -199,10 +200,13 @@ def read(before: Progress, record: Record, book: RuleBook, level: Level, number:
     )
 
 
-def _troubles(answers: Answers, numbers: tuple[int, ...]) -> tuple[str, ...]:
-    """What was named when something was wrong, at the check-in or in one of these sets."""
-    steps = [step_names.SIGN, *(step_names.in_set(number, step_names.TROUBLE) for number in numbers)]
-    named = (answers.get(step) for step in steps)
+def _troubles(answers: Answers, numbers: tuple[int, ...], book: RuleBook) -> tuple[str, ...]:
+    """What was named when something was wrong, at the check-in or in one of these sets; or the sign that pain in
+    the region named is."""
+    named = [answers.get(step_names.SIGN)]
+    for number in numbers:
+        region = book.content.regions.get(str(answers.get(step_names.in_set(number, step_names.TROUBLE_WHERE))))
+        named += [answers.get(step_names.in_set(number, step_names.TROUBLE)), region.sign if region else None]
     return tuple(str(answer) for answer in named if answer is not None and answer != "none")
 
 

@@ -32,6 +32,7 @@ from coach.reports.fhir_parts import (
     reference,
 )
 from coach.reports.sets import SetInRecord
+from coach.session.wording import label
 
 # Which answers are pain from 0 to 10.
 _PAINS = (
@@ -59,13 +60,22 @@ def rated(profile: Profile, record: Record, last: datetime | None, content: Cont
         text = question_text(entry.step, record, content)
         if what in _PAINS:
             code = concept(coding(LOINC, PAIN_0_TO_10), coding(LOCAL, what), text=text)
-            yield {**base, "category": category("survey", ICF_PAIN), "code": code, "valueInteger": entry.value}
+            pain = {**base, "category": category("survey", ICF_PAIN), "code": code, "valueInteger": entry.value}
+            yield {**pain, **_where(record, entry.step, content)}
         elif what == step_names.EFFORT:
             code = concept(coding(LOINC, EXERTION), text=text)
             yield {**base, "category": category("survey"), "code": code, **_score(entry.value)}
         elif entry.step in activities_of(record):
             code = local("activity_rating", text)
             yield {**base, "category": category("survey"), "code": code, **_score(entry.value)}
+
+
+def _where(record: Record, step: str, content: Content) -> Json:
+    """Where the client said that it hurt, of a pain that was asked about with its place."""
+    if not step.endswith(f".{step_names.TROUBLE_PAIN}"):
+        return {}
+    region = record.answer(step.replace(step_names.TROUBLE_PAIN, step_names.TROUBLE_WHERE))
+    return {} if region is None else {"bodySite": local(str(region), label(region, content))}
 
 
 def _score(value: int) -> Json:

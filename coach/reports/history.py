@@ -6,15 +6,17 @@ from typing import Literal
 
 from coach.files.diagnostic import Diagnostic, render
 from coach.files.standing import Agreement
+from coach.model import step_names
 from coach.model.base import fill
 from coach.model.content_set import Content
 from coach.model.page_words.history import HistoryWords
 from coach.model.progress import Progress
-from coach.model.record import Decision
+from coach.model.record import Decision, Record
 from coach.progression.machine import Judged
 from coach.progression.neighbours import Neighbour, neighbours
 from coach.progression.rule_book import RuleBook, rule_book
 from coach.progression.sentences import load_values
+from coach.session.wording import label
 
 _WIDTH = 80
 _INDENT = "    "
@@ -62,11 +64,23 @@ def _session(one: Judged, content: Content, book: RuleBook) -> Iterator[str]:
     elif _stands(told.decision) != _stands(one.decision):
         yield from _indented(fill(words.told, {"reason": told.decision.reason}))
     yield from _indented(_decided(one.decision, content))
+    yield from _troubles(record, content)
     for sentence in one.decision.tell.values():
         yield from _indented(fill(words.tell, {"sentence": sentence}))
     yield from _rated(one, words, book)
     for neighbour in neighbours(one, book):
         yield from _indented("- " + would_change(neighbour, one, words))
+
+
+def _troubles(record: Record, content: Content) -> Iterator[str]:
+    """What the client pressed the pain key for, in each set: what kind, where, and how much of 10."""
+    words = content.words.of(HistoryWords)
+    steps = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)
+    for number in range(1, record.dose.sets + 1):
+        said = [record.answer(step_names.in_set(number, step)) for step in steps]
+        in_words = [f"{one}/10" if isinstance(one, int) else label(one, content) for one in said if one is not None]
+        if in_words:
+            yield from _indented(fill(words.trouble, {"set": number, "said": "; ".join(in_words)}))
 
 
 def _stands(decision: Decision) -> tuple[object, ...]:

@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 
 from coach.model import step_names
 from coach.model.answers import Answers
-from coach.model.record import Ended, Record
+from coach.model.record import Answered, Ended, Record
 from coach.session.choices import choices
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.runner import (
@@ -25,6 +25,7 @@ from coach.session.runner import (
     skip_set,
     stop_set,
     tick,
+    trouble,
 )
 from coach.session.script import Ask, Rest, SetupAgain, Work, set_of
 
@@ -33,6 +34,9 @@ _Key = Callable[[State, Present], State]
 # What a clean session without pain answers; every form question is clean at the answer that is no fault.
 _CLEAN: Mapping[str, int | str] = {"zero_to_ten": 0, "sign": "none", "yes_no": "yes", "yes_no_not_sure": "no"}
 _AT_BEST: Mapping[str, int | str] = {step_names.TWO_MORE: "yes", step_names.ACTIVITY: 10}
+
+# Where the answers do not say after how many repetitions the pain key is pressed.
+_FIRST_HURTS = 1
 
 # More steps than any session has: answers that never lead to its end are found out.
 _MOST_STEPS = 1000
@@ -51,6 +55,8 @@ def rehearse(plan: Plan, answers: Answers, at: datetime) -> tuple[Record, Ended]
     state = begin(plan, script_of(plan, record), record, now)
     for _ in range(_MOST_STEPS):
         due = due_s(state, answers)
+        if due is None and state.asking is not None:
+            raise ValueError(f"{state.asking.name} is asked, and the answers do not say it")
         now = _later(now, at, state.step.seconds if due is None else due)
         # As if a screen had looked all the while, so that no gap is seen.
         state = replace(state, seen_s=now.s)
@@ -77,6 +83,8 @@ def due_s(state: State, answers: Answers) -> float | None:
     None as well where the session stands still by a key that no answer pressed: then a hand must lead on.
     """
     question, step = state.question, state.step
+    if question is None and _said_what_hurt(state, answers):
+        return state.plan.limits["question_s"]
     if state.over or (state.paused and question is None):
         return None
     if question is not None:
@@ -84,9 +92,8 @@ def due_s(state: State, answers: Answers) -> float | None:
     if _pressed(state, answers) is not None:
         return 0.0
     if isinstance(step, Work):
-        wanted = answers.repetitions.get(str(step.number))
-        stops = wanted is not None and wanted < step.time.repetitions
-        return step.time.count_in_s + (wanted or 0) * step.time.repetition_s if stops else None
+        wanted = _repetitions_until(step, state, answers)
+        return None if wanted is None else step.time.count_in_s + wanted * step.time.repetition_s
     return None if isinstance(step, Rest) else step.seconds
 
 
@@ -94,9 +101,11 @@ def act(state: State, answers: Answers, now: Present) -> State:
     """What the answers say at this step: an answer, a key, or that what was read is left."""
     if state.question is not None:
         return answer(state, answer_to(state.question, state.plan, answers), now)
+    if isinstance(state.step, Work) and not state.paused:
+        return trouble(state, now) if _hurts(state.step, state, answers) else stop_set(state, now)
     pressed = _pressed(state, answers)
     if pressed is None:
-        return stop_set(state, now) if isinstance(state.step, Work) else go_on(state, now)
+        return go_on(state, now)
     asks, key = pressed
     asking = key(state, now)
     if asking.asking is None:
@@ -117,6 +126,28 @@ def _pressed(state: State, answers: Answers) -> tuple[str, _Key] | None:
     if pressed is None or pressed[0] not in answers.answer or state.record.answer(pressed[0]) is not None:
         return None
     return pressed
+
+
+def _repetitions_until(work: Work, state: State, answers: Answers) -> int | None:
+    """How many more repetitions until the answers have their next word in a set; None where it is gone through."""
+    wanted = answers.repetitions.get(str(work.number))
+    if _hurts(work, state, answers):
+        return _FIRST_HURTS if wanted is None else wanted
+    return None if wanted is None or wanted >= work.time.repetitions else max(0, wanted - state.whole)
+
+
+def _hurts(work: Work, state: State, answers: Answers) -> bool:
+    """Whether the pain key is still to be pressed in this set."""
+    step = step_names.in_set(work.number, step_names.TROUBLE)
+    return step in answers.answer and state.record.answer(step) is None
+
+
+def _said_what_hurt(state: State, answers: Answers) -> bool:
+    """Whether a set stands still because of what the answers said to the pain key, and they go on by themselves."""
+    if not isinstance(state.step, Work) or not state.paused or state.over:
+        return False
+    last, step = state.record.entry[-1], step_names.in_set(state.step.number, step_names.TROUBLE)
+    return step in answers.answer and isinstance(last, Answered) and last.step.startswith(step)
 
 
 def _given(question: Ask, answers: Answers) -> int | str | None:

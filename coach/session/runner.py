@@ -23,7 +23,7 @@ from coach.model.record import (
     SkipReason,
 )
 from coach.progression.machine import Verdict, decide, within
-from coach.progression.situation import ACHE
+from coach.progression.situation import PAINS
 from coach.session.plan import Plan, script_of
 from coach.session.script import Ask, Rest, Script, SetupAgain, Step, Work, set_of
 from coach.session.stopwatch import Stopwatch
@@ -142,7 +142,7 @@ def answer(state: State, value: int | str, now: Present) -> State:
 def back(state: State, now: Present) -> State:
     """One question back, within the questions that are judged together; also out of one that a key brought."""
     if state.asking is not None:
-        return replace(state, asking=None)
+        return replace(state, asking=_asked_before(state, state.asking))
     here = state.question
     for index in range(state.index - 1, -1, -1):
         step = state.script.steps[index]
@@ -151,6 +151,13 @@ def back(state: State, now: Present) -> State:
         if _is_due(step, state.record):
             return replace(state, index=index, seen_s=now.s)
     return state
+
+
+def _asked_before(state: State, asked: Ask) -> Ask | None:
+    """The question before one that the pain key brought; None before the first, and before those of other keys."""
+    asks = _about_pain(state, asked.set_number)
+    names = [ask.name for ask in asks]
+    return asks[names.index(asked.name) - 1] if asked.name in names[1:] else None
 
 
 def pause(state: State, now: Present) -> State:
@@ -162,9 +169,7 @@ def trouble(state: State, now: Present) -> State:
     """The pain key: stand still and ask what it is."""
     if state.over:
         return state
-    number = _set_number(state)
-    ask = Ask(step_names.in_set(number, step_names.TROUBLE), step_names.TROUBLE, "trouble", 0, number)
-    return replace(_pause_at(state, now.s, now), asking=ask)
+    return replace(_pause_at(state, now.s, now), asking=_about_pain(state, _set_number(state))[0])
 
 
 def stop_set(state: State, now: Present) -> State:
@@ -268,13 +273,23 @@ def _with_less_load(state: State, verdict: Verdict | None, now: Present) -> Stat
     return replace(_written(state, changed), verdict=verdict)
 
 
-def _after_trouble(state: State, value: int | str) -> State:
-    """An ache is asked about further; anything else that does not stop the session goes back to the step."""
-    asked = state.asking
-    if asked is None or value != ACHE:
-        return replace(state, asking=None)
-    name = step_names.in_set(asked.set_number, step_names.TROUBLE_PAIN)
-    return replace(state, asking=Ask(name, step_names.TROUBLE_PAIN, "zero_to_ten", 0, asked.set_number))
+def _after_trouble(state: State, asked: Ask, value: int | str) -> State:
+    """A pain is asked about further, one question after the other; then it goes back to the step."""
+    asks = _about_pain(state, asked.set_number)
+    following = asks[[ask.name for ask in asks].index(asked.name) + 1 :]
+    done = not following or (asked.question == step_names.TROUBLE and value not in PAINS)
+    return replace(state, asking=None if done else following[0])
+
+
+def _about_pain(state: State, number: int) -> tuple[Ask, ...]:
+    """What the pain key asks: what it is, and for a pain where and how much. Where comes first, because how much
+    may end the session, and pain in one region is a warning sign."""
+    what, where, how_much = step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN
+    return (
+        Ask(step_names.in_set(number, what), what, "trouble", 0, number),
+        Ask(step_names.in_set(number, where), where, "listed", 0, number, options=tuple(state.plan.content.regions)),
+        Ask(step_names.in_set(number, how_much), how_much, "zero_to_ten", 0, number),
+    )
 
 
 def _after_asking(state: State, asked: Ask, value: int | str, now: Present) -> State:
@@ -287,7 +302,7 @@ def _after_asking(state: State, asked: Ask, value: int | str, now: Present) -> S
         case "sets_today":
             return replace(state, asking=None, script=script_of(state.plan, state.record))
         case _:
-            return _after_trouble(state, value)
+            return _after_trouble(state, asked, value)
 
 
 def _after_other_band(state: State, grade: str, now: Present) -> State:

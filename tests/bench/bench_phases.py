@@ -4,8 +4,8 @@ Run in a terminal of the size to be measured:
 python tests/bench/bench_phases.py REPORT [--load N] [--repetitions N] [--sets N]
 
 The client tern does the sets one after the other; nobody needs to press a key. `--load` keeps so many processes busy
-all the while. Two sets of 30 last ten minutes. For each signal of a set: how late the tone was asked for, and how late the first bytes of the changed screen
-went to the terminal. Printed into REPORT, never asserted.
+all the while. Two sets of 30 last ten minutes. For each signal of a set: how late the tone was asked for, and how
+late the first bytes of the changed screen went to the terminal. Printed into REPORT, never asserted.
 """
 
 import argparse

@@ -126,6 +126,8 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
     ("form.toml", '"blade_often"', '"elbow"', '"elbow"', "is a question of its own"),
     ("form.toml", '"range_often"', '"often"', "[question.range_often]", "there is no question range_often"),
     ("safety.toml", 'name = "lump"', 'name = "bump"', "lump =", "there is no sign lump"),
+    ("safety.toml", 'sign = "chest_pain"', 'sign = "chestpain"', '"chestpain"', "nearest: chest_pain"),
+    ("safety.toml", 'name = "neck"', 'name = "nape"', "neck =", "there is no region neck"),
     ("en/rules.toml", "{pain} of 10, over", "{pian} of 10, over", '"Your pain was {pian}', "nearest: pain"),
     ("en/rules.toml", "[rule.long_gap]", "[rule.longgap]", "[rule.longgap]", "there is no rule longgap"),
     ("en/rules.toml", 'hip = "hip height"\n', "", "[landmark]", "the landmark hip has no words"),

@@ -122,12 +122,12 @@ async def test_the_pain_key_in_a_set_asks_and_five_goes_on_and_six_stops(demo_pr
     app = session_app(folder, clock)
     async with app.run_test(size=(80, 24)) as pilot:
         await walk(pilot, app, clock, {}, until=lambda state: isinstance(state.step, Work))
-        await pilot.press("p", "1", "5")
+        await pilot.press("p", "1", "2", "5")
         assert live(app).state.paused
         await pilot.press("enter")
         assert isinstance(live(app).state.step, Work)
         assert not live(app).state.paused
-        await pilot.press("p", "1", "6")
+        await pilot.press("p", "1", "2", "6")
         ended = live(app).state.record.ended
         assert ended is not None
         assert (ended.how, ended.decision.rule) == ("stopped", "pain_over_limit")

@@ -117,11 +117,12 @@ def test_typing_while_a_set_runs_pauses_and_goes_on(demo_profiles: Path, typed: 
 
 
 def test_pain_in_a_set_is_one_key_and_leads_to_the_rule(demo_profiles: Path) -> None:
-    """p, what it is, how much: over the limit the session is over, with what was done."""
-    done = told(demo_profiles / "tern", [*TO_THE_FIRST_SET, "1", "10"], {25.0: "p"})
+    """p, what it is, where, how much: over the limit the session is over, with what was done."""
+    done = told(demo_profiles / "tern", [*TO_THE_FIRST_SET, "1", "The neck", "10"], {25.0: "p"})
     assert done.finished
     assert done.record.ended is not None
     assert (done.record.ended.how, done.record.ended.decision.rule) == ("stopped", "pain_over_limit")
+    assert done.record.answer("set_1.trouble_where") == "neck"
     assert done.record.answer("set_1.trouble_pain") == 10
     assert [one.end for one in done.record.sets_done] == ["halted"]
 

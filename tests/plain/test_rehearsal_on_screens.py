@@ -19,7 +19,15 @@ from tests.journeys.walk import live
 from tests.plain.told import without_times
 
 ANSWERS = Answers(
-    answer={"set_1.blade": "yes", "set_1.blade_often": "yes", "set_2.skip": "too_tired", "today.sets": 2},
+    answer={
+        "set_1.trouble": "sharp",
+        "set_1.trouble_where": "upper_arm",
+        "set_1.trouble_pain": 2,
+        "set_1.blade": "yes",
+        "set_1.blade_often": "yes",
+        "set_2.skip": "too_tired",
+        "today.sets": 2,
+    },
     repetitions={"1": 3},
 )
 

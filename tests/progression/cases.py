@@ -216,6 +216,22 @@ CASES: list[tuple[str, Different, Different, str, str, LoadStep]] = [
         STEPS[3],
     ),
     (
+        "pain in the chest",
+        {"given": {"set_2.trouble": "ache", "set_2.trouble_where": "chest"}},
+        {},
+        "warning_sign",
+        "stop",
+        STEPS[3],
+    ),
+    (
+        "a sharp pain in the neck, at the limit",
+        {"given": {"set_1.trouble": "sharp", "set_1.trouble_where": "neck", "set_1.trouble_pain": 5}},
+        {},
+        "repetitions_up",
+        "progress",
+        STEPS[3],
+    ),
+    (
         "equipment before pain",
         {"given": {"set_2.trouble": "equipment", "set_2.pain": 9}},
         {},

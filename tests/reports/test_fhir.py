@@ -36,7 +36,11 @@ def history() -> tuple[Record, ...]:
         ended(session(given={"check_in.pain_now": 2, "pain": 3, "effort": 7})),
         ended(session(days=2, done=(10, 7), given={"set_2.pain": 5, "elbow": "yes", "range": "no"}), "left"),
         ended(session(days=4, done=(), given={"check_in.sign": "lump"}), "stopped"),
-        session(days=6, done=(10,), given={"set_1.trouble": "ache", "set_1.trouble_pain": 6}),
+        session(
+            days=6,
+            done=(10,),
+            given={"set_1.trouble": "ache", "set_1.trouble_where": "upper_arm", "set_1.trouble_pain": 6},
+        ),
     )
 
 
@@ -119,6 +123,13 @@ def test_a_later_export_says_the_same_again_under_the_same_ids() -> None:
     late = {entry["fullUrl"]: entry["resource"] for entry in written()["entry"]}
     assert early.items() <= late.items()
     assert fhir_text(written()) == fhir_text(written())
+
+
+def test_where_it_hurt_is_the_site_of_that_pain_and_of_no_other() -> None:
+    pains = observed(written(), LOINC["pain"])
+    sites = [one["bodySite"] for one in pains if "bodySite" in one]
+    assert len(pains) > 8
+    assert [site["text"] for site in sites] == ["The upper arm"]
 
 
 def test_pain_comes_out_as_it_went_in() -> None:

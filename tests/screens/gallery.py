@@ -57,7 +57,9 @@ async def _whole_session(client: Path, size: Size, look: Look) -> None:
         await see("16-paused", "space")
         await see("17-leave", "q")
         await see("18-trouble", "n", "p")
-        await see("19-trouble-pain", "1")
+        await see("19-trouble-where", "2")
+        await see("19-trouble-where-back", "2", "b")
+        await see("19-trouble-pain", "2")
         await pilot.press("1", "enter")
         await let_pass(pilot, app, clock, 0.1)
         left = live(app).state.time_left
@@ -86,7 +88,7 @@ async def _stopped_and_resumed(client: Path, size: Size, look: Look) -> None:
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         await look("29-go-on", app, pilot)
-        await pilot.press("y", "p", "1", "8")
+        await pilot.press("y", "p", "1", "1", "8")
         await pilot.pause()
         await look("30-stopped", app, pilot)
         await pilot.resize_terminal(50, 15)

@@ -119,7 +119,8 @@ def test_five_goes_on_six_stops(pain: int, over: bool) -> None:
     """Pain during exercise must not exceed 5 of 10: Holmgren T et al., BMJ 2012;344:e787 (read)."""
     state = at_the_set(begun(), 1, 0.0)
     state = answer(trouble(state, present(20.0)), "ache", present(21.0))
-    state = answer(state, pain, present(22.0))
+    state = answer(state, "side_of_shoulder", present(22.0))
+    state = answer(state, pain, present(23.0))
     assert state.over is over
 
 

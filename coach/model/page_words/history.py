@@ -22,6 +22,7 @@ class HistoryWords(PageWords):
     open: Line
     tell: Line
     rated: Line
+    trouble: Line
     change: dict[Name, Line] = Field(description="what would have changed the decision, by its name")
     leads: dict[Literal["load", "repetitions", "review", "complete", "hold"], Line]
     difference: Line

@@ -24,7 +24,8 @@ class Prompter:
         due = due_s(state, self._answers)
         if due is None:
             return None
-        gone_s = state.watch.elapsed_s(now_s) if isinstance(state.step, Work) else now_s - self._since_s
+        in_set = isinstance(state.step, Work) and not state.paused
+        gone_s = state.watch.elapsed_s(now_s) if in_set else now_s - self._since_s
         return max(0.0, due - gone_s)
 
     def act(self, live: LiveSession) -> None:
