@@ -91,5 +91,5 @@ def test_answers_of_a_rehearsal_press_it_and_go_on() -> None:
 
 
 def test_answers_that_do_not_say_where_are_told_so() -> None:
-    with pytest.raises(ValueError, match="set_1.trouble_where is asked"):
+    with pytest.raises(ValueError, match=r"set_1\.trouble_where is asked"):
         rehearse(plan_of("tern"), Answers(answer={"set_1.trouble": "ache"}), START)
