@@ -1,5 +1,7 @@
 """What the pain key was pressed for stands in the history."""
 
+from collections.abc import Mapping
+
 from coach.model.answers import Answers
 from coach.model.record import Record
 from coach.progression.machine import advance
@@ -8,7 +10,11 @@ from coach.session.rehearsal import rehearse
 from tests.clocks import START
 from tests.plans import plan_of, shipped
 
-WHERE = {"set_2.trouble": "sharp", "set_2.trouble_where": "back_of_shoulder", "set_2.trouble_pain": 3}
+WHERE: Mapping[str, int | str] = {
+    "set_2.trouble": "sharp",
+    "set_2.trouble_where": "back_of_shoulder",
+    "set_2.trouble_pain": 3,
+}
 
 
 def history(record: Record) -> str:

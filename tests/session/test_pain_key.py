@@ -79,7 +79,7 @@ def test_one_back_goes_one_question_back_and_then_out() -> None:
 
 def test_answers_of_a_rehearsal_press_it_and_go_on() -> None:
     """After the repetitions named, else after the first; then the rest of the set is done."""
-    given = {"set_1.trouble": "ache", "set_1.trouble_where": "neck", "set_1.trouble_pain": 2}
+    given: dict[str, int | str] = {"set_1.trouble": "ache", "set_1.trouble_where": "neck", "set_1.trouble_pain": 2}
     record, ended = rehearse(plan_of("tern"), Answers(answer=given), START)
     assert record.sets_done[0].repetitions == record.repetitions
     assert record.answer("set_1.trouble_where") == "neck"
