@@ -64,8 +64,8 @@ def facts(setup: Setup, side: Side) -> Facts:
         distance_feet=round(setup.distance_feet * 2) / 2,
         turn=_TURNS[round(setup.body_turn_deg / _EIGHTH_DEG)],
         body_turn_deg=round(setup.body_turn_deg),
-        anchor_side=_anchor_side(setup.body_turn_deg, side),
-        anchor_oclock=_oclock(setup.body_turn_deg, side),
+        anchor_side=_anchor_side(setup, side),
+        anchor_oclock=_oclock(setup, side),
         band_start=_slope(start_deg),
         band_start_deg=abs(round(start_deg)),
         band_start_cm=_band_cm(setup, setup.start),
@@ -100,20 +100,24 @@ def _band_cm(setup: Setup, pose: Pose) -> int:
     return round(math.dist(setup.anchor_m, pose.hand_m) * 100)
 
 
-def _anchor_side(turn_deg: float, side: Side) -> Side | Literal["front", "back"]:
-    """The anchor lies away from the exercising side, unless it is straight ahead or behind."""
-    turn = _TURNS[round(turn_deg / _EIGHTH_DEG)]
+def _anchor_side(setup: Setup, side: Side) -> Side | Literal["front", "back"]:
+    """Left or right, unless the anchor is straight ahead or behind."""
+    turn = _TURNS[round(setup.body_turn_deg / _EIGHTH_DEG)]
     if turn == "facing":
         return "front"
     if turn == "away":
         return "back"
-    return "left" if side == "right" else "right"
+    return "right" if _bearing_deg(setup, side) > 0 else "left"
 
 
-def _oclock(turn_deg: float, side: Side) -> str:
+def _bearing_deg(setup: Setup, side: Side) -> float:
+    """The anchor from where the client faces, to the right positive."""
+    ahead, outward, _ = minus(setup.anchor_m, setup.mark_m)
+    return math.degrees(math.atan2(outward if side == "right" else -outward, ahead))
+
+
+def _oclock(setup: Setup, side: Side) -> str:
     """The bearing of the anchor as a time on a clock face: half an hour is 15 degrees."""
-    half_hours = round(turn_deg / 15)
-    if side == "right":
-        half_hours = -half_hours
+    half_hours = round(_bearing_deg(setup, side) / 15)
     hours, half = divmod(half_hours % 24, 2)
     return f"{hours or 12}:{'30' if half else '00'}"

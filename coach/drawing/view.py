@@ -1,8 +1,9 @@
 """The two views of a setup, and how the body frame falls on the page.
 
 Both share the line along the floor from the mark to the anchor as their horizontal axis, so that the distance is true
-to scale in both, the anchor always lies at the same edge, and one drawing can stand below the other. From the side
-means looking square to the vertical plane through the mark and the anchor: the anchor height is true to scale.
+to scale in both and one drawing can stand below the other. From above the client faces up the page, so that the
+anchor lies at the edge at which the client has it. From the side means looking square to the vertical plane through
+the mark and the anchor: the anchor height is true to scale.
 """
 
 import math
@@ -21,10 +22,11 @@ Projection = Callable[[Vector], Point]
 
 
 def projection(setup: Setup, side: Side, view: View) -> Projection:
-    """How a view shows the body frame: the anchor to the left on the page for a right arm, mirrored for a left."""
+    """How a view shows the body frame: outward is to the right on the page for a right arm, mirrored for a left."""
     ahead, outward = setup.anchor_m[0] - setup.mark_m[0], setup.anchor_m[1] - setup.mark_m[1]
     distance = math.hypot(ahead, outward)
-    away = (-ahead / distance, -outward / distance)
+    along = distance if outward > 0 else -distance
+    away = (ahead / along, outward / along)
     mirror = 1 if side == "right" else -1
 
     def across(point: Vector) -> float:

@@ -19,8 +19,9 @@ def check_ladder(
     in_use = profile.with_bands(prescription.bands)
     limits, exercise = content.limit_values(prescription.limits), content.exercises[prescription.exercise]
     for degrees in prescription.positions:
+        position = exercise.position(degrees)
         try:
-            build(in_use, prescription, exercise.position(degrees), limits)
+            build(in_use, prescription, position, limits)
         except NoLoadStep as nothing:
             what, _, mend = str(nothing).rpartition(": ")
             yield of_profile.at_key(("home",), what, "a band that is taut at the start and under its ceiling", mend)
@@ -33,6 +34,8 @@ def check_ladder(
                 yield of_profile.at_value(("home", "nearest_cm"), what, "a mark beside the anchor", mend)
         except NoArc as narrow:
             what, _, mend = str(narrow).rpartition(": ")
-            here = [index for index, one in enumerate(profile.ranges) if one.position_deg == degrees]
+            measured = enumerate(profile.ranges)
+            at = (degrees, position.direction)
+            here = [index for index, one in measured if (one.position_deg, one.direction) == at]
             newest = max(here, key=lambda index: profile.ranges[index].on)
             yield of_profile.at_value(("ranges", newest, "available_deg"), what, "a range beyond the start", mend)

@@ -1,6 +1,6 @@
 """Whether a client's files fit each other and the content."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TypeVar
 
@@ -15,7 +15,7 @@ from coach.files.value_faults import nearest
 from coach.model.content_set import Content
 from coach.model.exercise import Exercise
 from coach.model.prescription import Prescription
-from coach.model.profile import Profile
+from coach.model.profile import AvailableRange, Profile, Strength
 from coach.model.progress import Progress
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -55,7 +55,7 @@ def check_sources(
             faults.append(of_prescription.at_value(("exercise",), what, f"one of {', '.join(known)}", mend, near))
         else:
             faults += _positions(prescription, of_prescription, exercise)
-            faults += _measured(profile, of_profile, exercise) if profile is not None else ()
+            faults += _measured(profile, of_profile, content) if profile is not None else ()
         faults += _setups(prescription, profile, of_prescription)
         if profile is not None:
             faults += _bands(prescription, profile, of_prescription)
@@ -99,14 +99,20 @@ def _positions(prescription: Prescription, source: Source, exercise: Exercise) -
             yield _no_position(source, ("positions", index), degrees, exercise)
 
 
-def _measured(profile: Profile, source: Source, exercise: Exercise) -> Iterator[Diagnostic]:
-    """What was measured, in positions that the exercise has."""
-    for index, measured in enumerate(profile.ranges):
-        if measured.position_deg not in _degrees(exercise):
-            yield _no_position(source, ("ranges", index, "position_deg"), measured.position_deg, exercise)
-    for index, strength in enumerate(profile.strengths):
-        if strength.position_deg not in _degrees(exercise):
-            yield _no_position(source, ("strengths", index, "position_deg"), strength.position_deg, exercise)
+def _measured(profile: Profile, source: Source, content: Content) -> Iterator[Diagnostic]:
+    """What was measured, in positions that an exercise of this direction has."""
+    positions = [position for exercise in content.exercises.values() for position in exercise.positions]
+    lists: tuple[tuple[str, Sequence[AvailableRange | Strength]], ...] = (
+        ("ranges", profile.ranges),
+        ("strengths", profile.strengths),
+    )
+    for key, entries in lists:
+        for index, entry in enumerate(entries):
+            known = {one.abduction_deg for one in positions if one.direction == entry.direction}
+            if entry.position_deg not in known:
+                what = f"no exercise of {entry.direction} rotation has a position at {entry.position_deg} degrees"
+                expected = f"one of {', '.join(map(str, sorted(known)))}"
+                yield source.at_value((key, index, "position_deg"), what, expected, "write one of them")
 
 
 def _no_position(source: Source, key: tuple[str | int, ...], degrees: int, exercise: Exercise) -> Diagnostic:

@@ -106,7 +106,7 @@ def open_rehearsal(folder: ProfileFolder, content: Content, speed: float) -> Ope
 def _may_go_on(plan: Plan, left: Kept, now: Present) -> bool:
     """Whether an interrupted session is fresh, of today's position, and stopped by nothing."""
     minutes = (now.at - left.record.started).total_seconds() / 60
-    same = (plan.before.exercise, plan.before.position_deg) == (left.record.exercise, left.record.position_deg)
+    same = plan.before.place == left.record.place
     fresh = 0 <= minutes <= plan.limits["resume_within_min"]
     return same and fresh and stopped_by(plan, left.record) is None
 

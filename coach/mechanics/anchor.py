@@ -4,17 +4,18 @@ import math
 
 from coach.mechanics.body import Body
 from coach.mechanics.vector import Vector
+from coach.model.exercise import AnchorSide
 
 
 class ImpossibleAnchor(ValueError):
     """The anchor would be inside the client's body or below the floor."""
 
 
-def anchor_m(body: Body, distance_m: float, height_m: float, body_turn_deg: float) -> Vector:
+def anchor_m(body: Body, distance_m: float, height_m: float, body_turn_deg: float, side: AnchorSide) -> Vector:
     """The anchor in the body frame.
 
     `distance_m` runs along the floor from the mark between the feet to below the anchor. `body_turn_deg` is the angle
-    between where the client faces and the anchor, which lies away from the exercising side.
+    between where the client faces and the anchor, which lies to the exercising or to the other `side`.
     Raises ImpossibleAnchor below the floor, and within half the shoulder breadth of the body's middle where it is
     below the shoulders.
     """
@@ -28,4 +29,5 @@ def anchor_m(body: Body, distance_m: float, height_m: float, body_turn_deg: floa
             f"which is {body.half_biacromial_m * 100:.0f} cm from its middle to the shoulder: stand farther away"
         )
     turn = math.radians(body_turn_deg)
-    return (distance_m * math.cos(turn), -distance_m * math.sin(turn), height_m)
+    outward = distance_m * math.sin(turn)
+    return (distance_m * math.cos(turn), outward if side == "exercising" else -outward, height_m)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from coach.mechanics.body import Body
 from coach.mechanics.vector import Vector, plus, times
+from coach.model.exercise import Direction
 
 
 @dataclass(frozen=True)
@@ -17,8 +18,8 @@ class Raised:
     """From shoulder to elbow: the axis of rotation."""
     forward: Vector
     """Where the forearm points at rotation 0."""
-    outward: Vector
-    """Where the forearm points at rotation 90."""
+    toward: Vector
+    """Where the forearm points at rotation 90: outward or upward in external rotation, the opposite in internal."""
 
 
 @dataclass(frozen=True)
@@ -37,27 +38,31 @@ class Pose:
     """The direction in which the hand moves as the rotation grows."""
 
 
-def raised(body: Body, abduction_deg: float, plane_deg: float) -> Raised:
-    """Raise the arm by `abduction_deg` in a plane of elevation: 0 frontal, 30 scapular, 90 sagittal."""
+def raised(body: Body, abduction_deg: float, plane_deg: float, direction: Direction) -> Raised:
+    """Raise the arm by `abduction_deg` in a plane of elevation: 0 frontal, 30 scapular, 90 sagittal.
+
+    `direction` says which way the rotation grows from there.
+    """
     abduction, plane = math.radians(abduction_deg), math.radians(plane_deg)
     across = (math.sin(plane), math.cos(plane), 0.0)
     upper_arm = plus(times(math.sin(abduction), across), (0.0, 0.0, -math.cos(abduction)))
+    outward = plus(times(math.cos(abduction), across), (0.0, 0.0, math.sin(abduction)))
     shoulder = (0.0, body.half_biacromial_m, body.shoulder_height_m)
     return Raised(
         shoulder_m=shoulder,
         elbow_m=plus(shoulder, times(body.upper_arm_m, upper_arm)),
         upper_arm=upper_arm,
         forward=(math.cos(plane), -math.sin(plane), 0.0),
-        outward=plus(times(math.cos(abduction), across), (0.0, 0.0, math.sin(abduction))),
+        toward=outward if direction == "external" else times(-1.0, outward),
     )
 
 
-def pose(body: Body, abduction_deg: float, plane_deg: float, rotation_deg: float) -> Pose:
-    """The pose at one rotation, in degrees, outward positive; 0 with the forearm pointing forward."""
-    arm = raised(body, abduction_deg, plane_deg)
+def pose(body: Body, abduction_deg: float, plane_deg: float, direction: Direction, rotation_deg: float) -> Pose:
+    """The pose at one rotation, in degrees in the direction; 0 with the forearm pointing forward."""
+    arm = raised(body, abduction_deg, plane_deg, direction)
     rotation = math.radians(rotation_deg)
-    forearm = plus(times(math.cos(rotation), arm.forward), times(math.sin(rotation), arm.outward))
-    motion = plus(times(-math.sin(rotation), arm.forward), times(math.cos(rotation), arm.outward))
+    forearm = plus(times(math.cos(rotation), arm.forward), times(math.sin(rotation), arm.toward))
+    motion = plus(times(-math.sin(rotation), arm.forward), times(math.cos(rotation), arm.toward))
     return Pose(
         rotation_deg=rotation_deg,
         shoulder_m=arm.shoulder_m,

@@ -49,8 +49,8 @@ def _why_none(
     }
     why = reasons.get(
         refused,
-        "wherever a band is taut and below its ceiling it pulls the arm outwards instead of loading it: "
-        "fix the anchor lower, or change the body turn",
+        "wherever a band is taut and below its ceiling it helps the arm along instead of loading it: "
+        f"fix the anchor {'lower' if position.direction == 'external' else 'higher'}, or change the body turn",
     )
     marks = f"marks {marks_cm[0]} to {marks_cm[-1]} cm" if len(marks_cm) > 1 else f"mark {marks_cm[0]} cm"
     return f"no load step at {position.abduction_deg} degrees, from the {marks} from the anchor: {why}"
@@ -139,7 +139,8 @@ def first_step(
 
 def measured_strength_nm(profile: Profile, position: Position) -> float | None:
     """The newest measured strength in a position, force times lever; None where it was not measured."""
-    measured = [strength for strength in profile.strengths if strength.position_deg == position.abduction_deg]
+    here = (position.abduction_deg, position.direction)
+    measured = [strength for strength in profile.strengths if (strength.position_deg, strength.direction) == here]
     if not measured:
         return None
     newest = max(measured, key=lambda strength: strength.on)

@@ -15,7 +15,7 @@ from coach.mechanics.band import Rubber, energy_j, extrapolated, rubber_of, stra
 from coach.mechanics.body import Body, body_of
 from coach.mechanics.vector import Vector, dot, minus
 from coach.model.band import BandGrade
-from coach.model.exercise import Position
+from coach.model.exercise import Direction, Position
 from coach.model.load import LoadStep
 from coach.model.prescription import FirstStep, Tempo
 from coach.model.profile import Profile
@@ -58,7 +58,7 @@ class Arc:
     band_nm: tuple[float, ...]
     arm_nm: tuple[float, ...]
     work_j: float
-    """Work of one repetition on the way out, against band and arm weight; given back on the way in."""
+    """Work of one repetition on the way out, against band and arm weight; given back on the way back."""
     extrapolated: bool
     """Whether the band is stretched beyond its measured points anywhere on the arc."""
 
@@ -100,7 +100,7 @@ class Arc:
 
 def available_deg(profile: Profile, position: Position) -> float:
     """The end of the client's arc: measured, else the published range of the position."""
-    measured = profile.available_deg(position.abduction_deg)
+    measured = profile.available_deg(position.abduction_deg, position.direction)
     return position.available_deg if measured is None else measured
 
 
@@ -116,17 +116,22 @@ def rotations_deg(start_deg: float, end_deg: float) -> tuple[float, ...]:
 
 
 def line_of_pull(
-    body: Body, abduction_deg: float, plane_deg: float, anchor: Vector, rotations: Sequence[float]
+    body: Body,
+    abduction_deg: float,
+    plane_deg: float,
+    direction: Direction,
+    anchor: Vector,
+    rotations: Sequence[float],
 ) -> LineOfPull:
     """Length and moment arm of the pull at each rotation in degrees, for an anchor in the body frame in metres.
 
     With c from elbow to anchor, lever L, forearm d and motion v: length^2 = c.c + L^2 - 2 L c.d, and the moment arm
     L (-v . r) / |r| = -L c.v / length, because the forearm is square to its own motion.
     """
-    arm = raised(body, abduction_deg, plane_deg)
+    arm = raised(body, abduction_deg, plane_deg, direction)
     from_elbow = minus(anchor, arm.elbow_m)
     lever = body.grip_lever_m
-    ahead, aside = lever * dot(from_elbow, arm.forward), lever * dot(from_elbow, arm.outward)
+    ahead, aside = lever * dot(from_elbow, arm.forward), lever * dot(from_elbow, arm.toward)
     apart = dot(from_elbow, from_elbow) + lever * lever
     lengths: list[float] = []
     moment_arms: list[float] = []
@@ -139,9 +144,13 @@ def line_of_pull(
     return LineOfPull(tuple(rotations), tuple(lengths), tuple(moment_arms))
 
 
-def arm_weight(body: Body, abduction_deg: float, rotations: Sequence[float]) -> ArmWeight:
-    """The weight of forearm and hand about the upper arm's axis; none with the arm at the side."""
-    lift = body.forearm_mass_kg * GRAVITY_M_S2 * body.mass_lever_m * math.sin(math.radians(abduction_deg))
+def arm_weight(body: Body, abduction_deg: float, direction: Direction, rotations: Sequence[float]) -> ArmWeight:
+    """The weight of forearm and hand about the upper arm's axis; none with the arm at the side.
+
+    External rotation lifts the forearm, internal rotation lets it down: then the weight helps and counts negative.
+    """
+    weight_nm = body.forearm_mass_kg * GRAVITY_M_S2 * body.mass_lever_m * math.sin(math.radians(abduction_deg))
+    lift = weight_nm if direction == "external" else -weight_nm
     torques = tuple(lift * math.cos(math.radians(rotation)) for rotation in rotations)
     rise = math.sin(math.radians(rotations[-1])) - math.sin(math.radians(rotations[0]))
     return ArmWeight(torques, lift * rise)
@@ -186,9 +195,9 @@ def arc_at(
     body = body_of(profile)
     grade = grade_on_shelf(profile, step.grade)
     rotations = rotations_deg(position.arc_start_deg, available_deg(profile, position))
-    anchor = anchor_m(body, distance_cm / 100, height_cm / 100, turn_deg)
-    pull = line_of_pull(body, position.abduction_deg, position.plane_deg, anchor, rotations)
-    weight = arm_weight(body, position.abduction_deg, rotations)
+    anchor = anchor_m(body, distance_cm / 100, height_cm / 100, turn_deg, position.anchor_side)
+    pull = line_of_pull(body, position.abduction_deg, position.plane_deg, position.direction, anchor, rotations)
+    weight = arm_weight(body, position.abduction_deg, position.direction, rotations)
     return load_of(pull, weight, rubber_of(grade), grade.resting_length_m, step.strands)
 
 

@@ -85,9 +85,9 @@ def setup_for(
         elongation_start=arc.elongation[0],
         elongation_end=arc.elongation[-1],
         arc=arc,
-        start=pose(body, position.abduction_deg, position.plane_deg, arc.rotation_deg[0]),
-        end=pose(body, position.abduction_deg, position.plane_deg, arc.rotation_deg[-1]),
-        anchor_m=anchor_m(body, step.distance_cm / 100, height_cm / 100, turn_deg),
+        start=pose(body, position.abduction_deg, position.plane_deg, position.direction, arc.rotation_deg[0]),
+        end=pose(body, position.abduction_deg, position.plane_deg, position.direction, arc.rotation_deg[-1]),
+        anchor_m=anchor_m(body, step.distance_cm / 100, height_cm / 100, turn_deg, position.anchor_side),
         mark_m=(0.0, 0.0, 0.0),
         sensitivities=tuple(
             _sensitivity(profile, position, step, height_cm, turn_deg, arc.mean_nm, limits, what, change)

@@ -52,18 +52,18 @@ def steps_at(
     """The load steps from these marks with the anchor at this height and body turn.
 
     A step is taut by the limit taut_at_start at the start of the arc, nowhere beyond the limit elongation_max, and
-    its band resists more than it helps. Raises ImpossibleAnchor for a mark inside the body, NoArc for an
-    available range that ends before the arc starts.
+    its band resists more than it helps, and more than the arm's own weight helps. Raises ImpossibleAnchor for a mark
+    inside the body, NoArc for an available range that ends before the arc starts.
     """
     body = body_of(profile)
     rotations = rotations_deg(position.arc_start_deg, available_deg(profile, position))
-    weight = arm_weight(body, position.abduction_deg, rotations)
+    weight = arm_weight(body, position.abduction_deg, position.direction, rotations)
     bands = [(grade, rubber_of(grade)) for grade in profile.bands]
     steps: list[LoadStep] = []
     refused: set[Refusal] = set()
     for distance_cm in marks_cm:
-        anchor = anchor_m(body, distance_cm / 100, height_cm / 100, turn_deg)
-        pull = line_of_pull(body, position.abduction_deg, position.plane_deg, anchor, rotations)
+        anchor = anchor_m(body, distance_cm / 100, height_cm / 100, turn_deg, position.anchor_side)
+        pull = line_of_pull(body, position.abduction_deg, position.plane_deg, position.direction, anchor, rotations)
         for grade, rubber in bands:
             for strands in profile.home.strands:
                 found = _step(distance_cm, pull, weight, grade, rubber, strands, limits)
@@ -92,7 +92,7 @@ def _step(
     if elongation(rest, max(pull.length_m), strands) > limits["elongation_max"]:
         return "over"
     band_j = band_work_j(pull, rubber, rest, strands)
-    if band_j <= 0:
+    if min(band_j, band_j + weight.work_j) <= 0:
         return "helps"
     peak = max(
         tension_n(rubber, rest, length, strands) * moment_arm + arm

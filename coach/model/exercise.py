@@ -1,13 +1,15 @@
 """An exercise and its arm positions: geometry and what is asked, free of any language."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from coach.model.base import Frozen, Line, Name, PositionDeg
 
 Landmark = Literal["floor", "knee", "hip", "elbow", "shoulder", "eye"]
 BandRuns = Literal["level", "downward"]
+Direction = Literal["external", "internal"]
+AnchorSide = Literal["other", "exercising"]
 Mark = Literal["read", "abstract", "second hand", "memory", "ours", "common practice", "computed"]
 
 
@@ -16,15 +18,17 @@ class NoPosition(ValueError):
 
 
 class Position(Frozen):
-    """One arm position. Angles as in the body frame: rotation 0 is the forearm pointing forward."""
+    """One arm position. Rotation 0 is the forearm pointing forward; it grows in the direction of the exercise."""
 
     abduction_deg: PositionDeg
+    direction: Direction = Field(description="the rotation that the band resists: external or internal")
     plane_deg: Annotated[float, Field(ge=0, le=90)] = Field(description="plane of elevation: 0 frontal, 30 scapular")
     arc_start_deg: Annotated[float, Field(ge=-90, le=90)] = Field(description="rotation at the start of the arc")
     available_deg: Annotated[float, Field(ge=0, le=120)] = Field(
         description="available range where the therapist has not measured it"
     )
     available_source: Line
+    anchor_side: AnchorSide = Field(description="the side of the client on which the anchor is")
     anchor_landmark: Landmark = Field(description="anchor height where the therapist has not fixed one")
     band_runs: BandRuns | None = Field(
         default=None, description="how the band must run to the anchor at the start of the arc; None: any way"
@@ -33,6 +37,12 @@ class Position(Frozen):
     setup_source: Line
     checks: tuple[Name, ...] = Field(description="checks before the first repetition, in order")
     questions: tuple[Name, ...] = Field(description="form questions after each set, in order")
+
+    @model_validator(mode="after")
+    def _ends_beyond_its_start(self) -> Self:
+        if self.available_deg <= self.arc_start_deg:
+            raise ValueError("available_deg is not beyond arc_start_deg: the arc would end before it starts")
+        return self
 
 
 class Exercise(Frozen):

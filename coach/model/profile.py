@@ -7,6 +7,7 @@ from pydantic import Field, model_validator
 
 from coach.model.band import BandGrade
 from coach.model.base import Frozen, Name, PositionDeg
+from coach.model.exercise import Direction
 from coach.model.theme_name import ThemeName
 
 
@@ -21,17 +22,19 @@ class Lengths(Frozen):
 
 
 class AvailableRange(Frozen):
-    """How far the client rotates out with no band, in one position."""
+    """How far the client rotates with no band, in one position and one direction."""
 
     position_deg: PositionDeg
+    direction: Direction = "external"
     available_deg: Annotated[float, Field(ge=5, le=120)]
     on: date
 
 
 class Strength(Frozen):
-    """Maximal isometric external rotation: a force at a lever."""
+    """Maximal isometric rotation in one position and one direction: a force at a lever."""
 
     position_deg: PositionDeg
+    direction: Direction = "external"
     force_n: Annotated[float, Field(gt=0, le=500)]
     lever_m: Annotated[float, Field(gt=0.1, le=0.5)]
     on: date
@@ -91,9 +94,10 @@ class Profile(Frozen):
                 raise ValueError(f"two bands are called {name}: give each its own name")
         return self
 
-    def available_deg(self, position_deg: int) -> float | None:
-        """The newest measured available range in a position, or None where nobody measured it."""
-        measured = [range_ for range_ in self.ranges if range_.position_deg == position_deg]
+    def available_deg(self, position_deg: int, direction: Direction) -> float | None:
+        """The newest measured available range in a position and direction, or None where nobody measured it."""
+        here = (position_deg, direction)
+        measured = [range_ for range_ in self.ranges if (range_.position_deg, range_.direction) == here]
         return max(measured, key=lambda range_: range_.on).available_deg if measured else None
 
     def with_bands(self, names: tuple[str, ...]) -> "Profile":

@@ -62,3 +62,8 @@ class Progress(Frozen):
     repaired_on: date | None = None
     strengthening_allowed: bool = False
     decision: Decision | None = None
+
+    @property
+    def place(self) -> tuple[Name, int]:
+        """The exercise and the position: what the load and its streaks belong to."""
+        return self.exercise, self.position_deg

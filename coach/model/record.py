@@ -118,6 +118,11 @@ class Record(Frozen):
     entry: tuple[Entry, ...] = ()
 
     @property
+    def place(self) -> tuple[Name, int]:
+        """The exercise and the position: what a load and its streaks belong to."""
+        return self.exercise, self.position_deg
+
+    @property
     def ended(self) -> Ended | None:
         """The closing entry, or None while the session runs or after it was interrupted."""
         last = self.entry[-1] if self.entry else None

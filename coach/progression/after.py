@@ -12,9 +12,10 @@ _PAINS_KEPT = timedelta(days=14)  # this week and the last: what two weekly mean
 
 
 def elsewhere(before: Progress, record: Record) -> Progress:
-    """Where the client stood, for a record from another position than the one they stand in now: no streak counts."""
+    """Where the client stood, for a record from another position or exercise than now: no streak counts."""
     return before.model_copy(
         update={
+            "exercise": record.exercise,
             "position_deg": record.position_deg,
             "load": record.rungs.step,
             "ready_sessions": 0,
@@ -27,7 +28,7 @@ def elsewhere(before: Progress, record: Record) -> Progress:
 
 def after(before: Progress, situation: Situation, decision: Decision, book: RuleBook) -> Progress:
     """Where the client stands after a session and its decision."""
-    here = situation.record.position_deg == before.position_deg
+    here = situation.record.place == before.place
     return before.model_copy(
         update={
             **_said(before, situation, decision),

@@ -90,8 +90,8 @@ def start(prescription: Prescription) -> Progress:
 
 
 def advance(before: Progress, record: Record, book: RuleBook) -> Judged:
-    """One record folded in. One from another position than the client stands in moves nothing in this one."""
-    stood = elsewhere(before, record) if record.position_deg != before.position_deg else before
+    """One record folded in. One from another position, or of another exercise, moves nothing in this one."""
+    stood = elsewhere(before, record) if record.place != before.place else before
     stood = stood.model_copy(update={"repetitions": record.repetitions})
     situation = read(stood, record, book, "session")
     decision = _decide(situation, book)

@@ -25,7 +25,7 @@ class Neighbour:
 
 def neighbours(judged: Judged, book: RuleBook) -> tuple[Neighbour, ...]:
     """What else this session could have led to. Nothing where it was stopped: a stop is not bargained with."""
-    if judged.decision.move == "stop" or judged.record.position_deg != judged.before.position_deg:
+    if judged.decision.move == "stop" or judged.record.place != judged.before.place:
         return ()
     found = tuple(_different(judged, book))
     more = _more_sessions(judged, book)

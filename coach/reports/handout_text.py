@@ -123,7 +123,7 @@ def _tempo(plan: Plan) -> tuple[TempoPart, ...]:
 def _cues(plan: Plan, records: Sequence[Record]) -> tuple[str, ...]:
     """The first cue of the position, then those against what this client has lately done most, then the others."""
     words = position_words(plan)
-    here = [record for record in records if record.position_deg == plan.before.position_deg][-_SESSIONS_BACK:]
+    here = [record for record in records if record.place == plan.before.place][-_SESSIONS_BACK:]
     facts = [one for record in here for one in read(plan.before, record, plan.book, "session").sets]
     named: list[Fault] = [fault for one in facts for fault in one.faults]
     in_order = sorted(words.cues, key=lambda cue: -named.count(cue.fault))

@@ -47,6 +47,6 @@ def _parts(arc: Arc, index: int) -> tuple[str, str, str]:
 
 def _mean_parts(plan: Plan, arc: Arc) -> tuple[str, str, str]:
     """The mean over the arc, split the same way: work over the angle turned."""
-    weight = arm_weight(body_of(plan.profile), plan.position.abduction_deg, arc.rotation_deg)
+    weight = arm_weight(body_of(plan.profile), plan.position.abduction_deg, plan.position.direction, arc.rotation_deg)
     arm_nm = weight.work_j / math.radians(arc.rotation_deg[-1] - arc.rotation_deg[0])
     return nm(arc.mean_nm), nm(arc.mean_nm - arm_nm), nm(arm_nm)

@@ -1,7 +1,8 @@
 """The setup of a load step as JSON: every number that is needed to compute the load again with other tools.
 
 Units stand in the names of the keys. Frame: x forward, w outward to the exercising side, z up; origin on the floor
-between the feet; points in metres. Rotation in degrees, outward positive, 0 with the forearm pointing forward.
+between the feet; points in metres. Rotation in degrees in the direction of the exercise, 0 with the forearm pointing
+forward.
 The law of one strand: T = a (s - 1/s^2) + b (1 - 1/s^3) newtons at s = length x strands / resting length, and 0 for
 s <= 1; all strands together pull with T times their number. Torque of the band: grip lever x tension
 x (-v . r) / |r|, with r from hand to anchor. Torque of the arm's weight: what gravity at the forearm's centre of mass
@@ -58,6 +59,8 @@ def _position(plan: Plan, arc: Arc) -> Json:
     return {
         "abduction_deg": plan.position.abduction_deg,
         "plane_deg": plan.position.plane_deg,
+        "direction": plan.position.direction,
+        "anchor_side": plan.position.anchor_side,
         "arc_start_deg": arc.rotation_deg[0],
         "arc_end_deg": arc.rotation_deg[-1],
     }
@@ -134,7 +137,7 @@ def _degrees(plan: Plan, setup: Setup) -> list[Json]:
     body, position, arc = body_of(plan.profile), plan.position, setup.arc
     found: list[Json] = []
     for index, rotation in enumerate(arc.rotation_deg):
-        now = pose(body, position.abduction_deg, position.plane_deg, rotation)
+        now = pose(body, position.abduction_deg, position.plane_deg, position.direction, rotation)
         found.append(
             {
                 "rotation_deg": rotation,

@@ -108,7 +108,9 @@ def _capped(profile: Profile, position: Position, before: Progress) -> Profile:
     here = position.abduction_deg
     for cap in before.range_caps:
         if cap.position_deg == here and cap.available_deg < available_deg(profile, position):
-            capped = AvailableRange(position_deg=here, available_deg=cap.available_deg, on=date.max)
+            capped = AvailableRange(
+                position_deg=here, direction=position.direction, available_deg=cap.available_deg, on=date.max
+            )
             return profile.model_copy(update={"ranges": (*profile.ranges, capped)})
     return profile
 

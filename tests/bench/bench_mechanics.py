@@ -44,10 +44,12 @@ def ladder() -> int:
 def _numpy_torques(rotations_deg: np.ndarray, distances_m: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Elongation and torque, shape (grade, strands, distance, rotation)."""
     body, place = body_of(CLIENT), AT_45
-    arm = raised(body, place.abduction_deg, place.plane_deg)
-    anchors = np.array([anchor_m(body, distance, HEIGHT_CM / 100, 45.0) for distance in distances_m])
+    arm = raised(body, place.abduction_deg, place.plane_deg, place.direction)
+    anchors = np.array(
+        [anchor_m(body, distance, HEIGHT_CM / 100, 45.0, place.anchor_side) for distance in distances_m]
+    )
     angle = np.radians(rotations_deg)[:, None]
-    forward, outward, elbow = np.array(arm.forward), np.array(arm.outward), np.array(arm.elbow_m)
+    forward, outward, elbow = np.array(arm.forward), np.array(arm.toward), np.array(arm.elbow_m)
     forearm = np.cos(angle) * forward + np.sin(angle) * outward
     motion = -np.sin(angle) * forward + np.cos(angle) * outward
     pull = anchors[:, None, :] - (elbow + body.grip_lever_m * forearm)[None, :, :]
@@ -60,7 +62,7 @@ def _numpy_torques(rotations_deg: np.ndarray, distances_m: np.ndarray) -> tuple[
     strands = np.array([1, 2])[None, :, None, None]
     stretch = length[None, None] * strands / rest
     tension = np.where(stretch > 1, strands * (a * (stretch - stretch**-2) + b * (1 - stretch**-3)), 0.0)
-    lift = body.forearm_mass_kg * GRAVITY_M_S2 * body.mass_lever_m * arm.outward[2]
+    lift = body.forearm_mass_kg * GRAVITY_M_S2 * body.mass_lever_m * arm.toward[2]
     return stretch - 1, tension * moment_arm + lift * np.cos(angle[:, 0])
 
 

@@ -34,7 +34,7 @@ def stroke(scene: Scene, role: Role) -> Stroke:
 @given(st.sampled_from([0, 90]), st.floats(-90, 120))
 def test_the_arm_turns_as_the_mechanics_say(position_deg: int, rotation_deg: float) -> None:
     drawn = pose_at(setup_at(position_deg), rotation_deg)
-    expected = pose(BODY, position_deg, PLANE_DEG[position_deg], rotation_deg)
+    expected = pose(BODY, position_deg, PLANE_DEG[position_deg], "external", rotation_deg)
     assert drawn.hand_m == pytest.approx(expected.hand_m)
     assert drawn.forearm == pytest.approx(expected.forearm)
     assert drawn.motion == pytest.approx(expected.motion)

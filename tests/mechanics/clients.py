@@ -4,7 +4,7 @@ from datetime import date
 from typing import Literal
 
 from coach.model.band import BandGrade, Point
-from coach.model.exercise import Landmark, Position
+from coach.model.exercise import AnchorSide, Direction, Landmark, Position
 from coach.model.prescription import Dose, FirstStep, FixedSetup, Prescription, Tempo
 from coach.model.profile import AvailableRange, Home, Lengths, Profile, Strength
 from tests.published.tables import FLAT_BAND_N
@@ -78,10 +78,14 @@ def position(
     available_deg: float,
     landmark: Landmark,
     body_turn_deg: float,
+    direction: Direction = "external",
+    anchor_side: AnchorSide = "other",
 ) -> Position:
     """An arm position with nothing asked."""
     return Position(
         abduction_deg=abduction_deg,
+        direction=direction,
+        anchor_side=anchor_side,
         plane_deg=plane_deg,
         arc_start_deg=arc_start_deg,
         available_deg=available_deg,
@@ -95,6 +99,9 @@ def position(
 
 
 AT_0 = position(0, 0.0, -30.0, 77.0, "elbow", 90.0).model_copy(update={"band_runs": "level"})
+INTERNAL_AT_0 = position(0, 0.0, -30.0, 60.0, "elbow", 90.0, "internal", "exercising").model_copy(
+    update={"band_runs": "level"}
+)
 AT_45 = position(45, 0.0, -20.0, 77.0, "hip", 45.0)
 AT_90 = position(90, 30.0, 0.0, 90.0, "hip", 0.0).model_copy(update={"band_runs": "downward"})
 

@@ -14,22 +14,25 @@ from coach.mechanics.anchor import anchor_m
 from coach.mechanics.band import Rubber, energy_j, tension_n
 from coach.mechanics.body import body_of
 from coach.mechanics.load import Arc, arm_weight, line_of_pull, load_of
+from coach.model.exercise import Direction
 from tests.mechanics.clients import profile
 
 BODY = body_of(profile())
 RUBBER = Rubber(a_n=9.0, b_n=14.0, guess=False, measured_to=2.5)
 
-positions = some.tuples(some.floats(0, 90), some.floats(0, 60))
+directions: some.SearchStrategy[Direction] = some.sampled_from(("external", "internal"))
+positions = some.tuples(some.floats(0, 90), some.floats(0, 60), directions)
 anchors = some.tuples(some.floats(0.8, 2.5), some.floats(0.0, 2.0), some.floats(-20, 120))
 rests = some.floats(0.4, 1.2)
 
 
-def _arc(
-    place: tuple[float, float], anchor: tuple[float, float, float], rest_m: float, rotations: tuple[float, ...]
-) -> Arc:
-    abduction_deg, plane_deg = place
-    pull = line_of_pull(BODY, abduction_deg, plane_deg, anchor_m(BODY, *anchor), rotations)
-    return load_of(pull, arm_weight(BODY, abduction_deg, rotations), RUBBER, rest_m, 1)
+Place = tuple[float, float, Direction]
+
+
+def _arc(place: Place, anchor: tuple[float, float, float], rest_m: float, rotations: tuple[float, ...]) -> Arc:
+    abduction_deg, plane_deg, direction = place
+    pull = line_of_pull(BODY, abduction_deg, plane_deg, direction, anchor_m(BODY, *anchor, "other"), rotations)
+    return load_of(pull, arm_weight(BODY, abduction_deg, direction, rotations), RUBBER, rest_m, 1)
 
 
 def _stored_j(rest_m: float, length_m: float) -> float:
@@ -52,7 +55,7 @@ def _slope(function: Callable[[float], float], at: float, step: float) -> float:
 @settings(deadline=None, max_examples=100)
 @given(positions, anchors, rests, some.floats(-40, 100))
 def test_torque_is_the_rate_at_which_energy_is_stored(
-    place: tuple[float, float], anchor: tuple[float, float, float], rest_m: float, rotation_deg: float
+    place: Place, anchor: tuple[float, float, float], rest_m: float, rotation_deg: float
 ) -> None:
     """Virtual work: dE/dt = torque, to 1e-6 of the largest torque that the tension could have."""
     arc = _arc(place, anchor, rest_m, (rotation_deg, rotation_deg + 1))
@@ -70,7 +73,7 @@ def test_torque_is_the_rate_at_which_energy_is_stored(
 @settings(deadline=None, max_examples=60)
 @given(positions, anchors, rests, some.floats(-40, 0), some.floats(20, 100))
 def test_the_work_of_a_repetition_is_the_integral_of_its_torque(
-    place: tuple[float, float], anchor: tuple[float, float, float], rest_m: float, start_deg: float, end_deg: float
+    place: Place, anchor: tuple[float, float, float], rest_m: float, start_deg: float, end_deg: float
 ) -> None:
     """SciPy quadrature of band and arm weight; where the band goes slack on the way it is split there."""
     arc = _arc(place, anchor, rest_m, (start_deg, end_deg))
@@ -97,9 +100,7 @@ def test_the_work_of_a_repetition_is_the_integral_of_its_torque(
 
 @settings(deadline=None, max_examples=40)
 @given(positions, anchors, some.floats(0.3, 0.5))
-def test_a_closed_loop_costs_nothing(
-    place: tuple[float, float], anchor: tuple[float, float, float], rest_m: float
-) -> None:
+def test_a_closed_loop_costs_nothing(place: Place, anchor: tuple[float, float, float], rest_m: float) -> None:
     """Once round the whole circle of rotation, SciPy quadrature; the anchor is too far for slack anywhere."""
     distance, height, turn = anchor
 

@@ -26,9 +26,21 @@ from coach.model.exercise import Position
 from coach.model.load import LoadStep
 from coach.model.prescription import FirstStep, FixedSetup
 from coach.model.profile import AvailableRange, Lengths, Strength
-from tests.mechanics.clients import AT_0, AT_45, AT_90, DAY, LIMITS, grade, prescription, profile, three_grades
+from tests.mechanics.clients import (
+    AT_0,
+    AT_45,
+    AT_90,
+    DAY,
+    INTERNAL_AT_0,
+    LIMITS,
+    grade,
+    prescription,
+    profile,
+    three_grades,
+)
 
-POSITIONS = (AT_0, AT_45, AT_90)
+POSITIONS = (AT_0, AT_45, AT_90, INTERNAL_AT_0)
+NAMES = ("0", "45", "90", "internal at 0")
 PLAN = prescription()
 
 
@@ -44,7 +56,7 @@ def _ladder(*means_nm: float) -> Ladder:
 TURNED_AWAY = AT_0.model_copy(update={"body_turn_deg": 160.0, "available_deg": 60.0})
 
 
-@pytest.mark.parametrize("place", [*POSITIONS, TURNED_AWAY], ids=("0", "45", "90", "turned away"))
+@pytest.mark.parametrize("place", [*POSITIONS, TURNED_AWAY], ids=(*NAMES, "turned away"))
 @pytest.mark.parametrize("rest_m", [0.6, 1.2, 2.0])
 def test_the_ladder_holds_every_step_that_is_taut_and_below_the_ceiling_and_no_other(
     place: Position, rest_m: float
@@ -72,7 +84,7 @@ def test_the_standing_distance_makes_small_steps() -> None:
         assert rises[len(rises) // 2] < 0.03
 
 
-@pytest.mark.parametrize("place", POSITIONS, ids=("0", "45", "90"))
+@pytest.mark.parametrize("place", POSITIONS, ids=NAMES)
 def test_every_climb_ends_at_the_top_and_every_descent_at_the_bottom(place: Position) -> None:
     ladder = build(profile(), PLAN, place, LIMITS)
     step, climbed = ladder.steps[0], 0
@@ -236,7 +248,7 @@ def test_an_empty_ladder_says_why_and_what_would_mend_it(
 
 def test_an_anchor_far_above_the_hand_at_90_is_refused_with_a_lower_one_as_the_cure() -> None:
     above = prescription(FixedSetup(position_deg=90, anchor_height_cm=300, body_turn_deg=180.0))
-    with pytest.raises(NoLoadStep, match=r"pulls the arm outwards.*anchor lower"):
+    with pytest.raises(NoLoadStep, match=r"helps the arm along.*anchor lower"):
         build(profile(rest_m=0.9), above, AT_90, LIMITS)
 
 

@@ -13,6 +13,7 @@ from coach.mechanics.anchor import anchor_m
 from coach.mechanics.band import Rubber
 from coach.mechanics.body import Body
 from coach.mechanics.load import GRAVITY_M_S2, Arc, arm_weight, line_of_pull, load_of
+from coach.model.exercise import AnchorSide, Direction
 
 # World: x forward, y to the client's left, z up. The arm hangs with the elbow straight; three hinges at the shoulder
 # (plane of elevation, abduction, rotation about the long axis) and one at the elbow make the pose. Every place is
@@ -48,6 +49,8 @@ class Case:
     """One random client, position, rotation, anchor and band."""
 
     side: Literal["left", "right"]
+    direction: Direction
+    anchor_side: AnchorSide
     body: Body
     abduction_deg: float
     plane_deg: float
@@ -64,6 +67,8 @@ def _random_case(chance: random.Random) -> Case:
     upper_arm, forearm = chance.uniform(0.25, 0.40), chance.uniform(0.2, 0.3)
     return Case(
         side=chance.choice(("left", "right")),
+        direction=chance.choice(("external", "internal")),
+        anchor_side=chance.choice(("other", "exercising")),
         body=Body(
             shoulder_height_m=chance.uniform(1.0, 1.7),
             half_biacromial_m=chance.uniform(0.15, 0.25),
@@ -88,17 +93,18 @@ def _random_case(chance: random.Random) -> Case:
 
 def _ours(case: Case) -> Arc:
     rotations = (case.rotation_deg, case.rotation_deg + 1)
-    anchor = anchor_m(case.body, case.distance_m, case.height_m, case.turn_deg)
-    pull = line_of_pull(case.body, case.abduction_deg, case.plane_deg, anchor, rotations)
-    weight = arm_weight(case.body, case.abduction_deg, rotations)
+    anchor = anchor_m(case.body, case.distance_m, case.height_m, case.turn_deg, case.anchor_side)
+    pull = line_of_pull(case.body, case.abduction_deg, case.plane_deg, case.direction, anchor, rotations)
+    weight = arm_weight(case.body, case.abduction_deg, case.direction, rotations)
     return load_of(pull, weight, case.rubber, case.rest_m, case.strands)
 
 
 def _theirs(model: Any, data: Any, case: Case) -> tuple[float, float, float]:
     """Length, torque of the band and torque of the arm's weight to be resisted, from MuJoCo."""
     left = 1.0 if case.side == "left" else -1.0
-    turn = math.radians(case.turn_deg)
-    ahead, aside = case.distance_m * math.cos(turn), -case.distance_m * math.sin(turn)
+    turns = left if case.direction == "external" else -left
+    turn = math.radians(case.turn_deg if case.anchor_side == "exercising" else -case.turn_deg)
+    ahead, aside = case.distance_m * math.cos(turn), case.distance_m * math.sin(turn)
     model.site("anchor").pos[:] = (ahead, left * aside, case.height_m)
     model.body("upper_arm").pos[:] = (0.0, left * case.body.half_biacromial_m, case.body.shoulder_height_m)
     model.body("forearm").pos[:] = (0.0, 0.0, -case.body.upper_arm_m)
@@ -107,7 +113,7 @@ def _theirs(model: Any, data: Any, case: Case) -> tuple[float, float, float]:
     model.site("hand").pos[:] = (0.0, 0.0, -case.body.grip_lever_m)
     data.joint("plane").qpos[:] = -left * math.radians(case.plane_deg)
     data.joint("abduction").qpos[:] = left * math.radians(case.abduction_deg)
-    data.joint("rotation").qpos[:] = left * math.radians(case.rotation_deg)
+    data.joint("rotation").qpos[:] = turns * math.radians(case.rotation_deg)
     data.joint("elbow").qpos[:] = -math.pi / 2
     data.qvel[:] = 0.0
     mujoco.mj_forward(model, data)
@@ -116,7 +122,7 @@ def _theirs(model: Any, data: Any, case: Case) -> tuple[float, float, float]:
     mujoco.mj_forward(model, data)
     joint = model.joint("rotation").dofadr[0]
     # The muscle must give the opposite of the band's push on the joint, and all of what holds the forearm up.
-    return length, -left * float(data.qfrc_actuator[joint]), left * float(data.qfrc_bias[joint])
+    return length, -turns * float(data.qfrc_actuator[joint]), turns * float(data.qfrc_bias[joint])
 
 
 def _tension_n(case: Case, length: float) -> float:
@@ -126,24 +132,24 @@ def _tension_n(case: Case, length: float) -> float:
     return case.strands * max(one_strand, 0.0)
 
 
-def test_a_thousand_random_cases_on_both_sides() -> None:
+def test_two_thousand_random_cases_on_both_sides_in_both_directions() -> None:
     """Length, band torque and weight torque to 1e-9 of their largest possible value in the pose."""
     model = mujoco.MjModel.from_xml_string(ARM)
     data = mujoco.MjData(model)
     chance = random.Random(20260304)
-    sides = set()
+    kinds = set()
     loaded = 0
-    for _ in range(1000):
+    for _ in range(2000):
         case = _random_case(chance)
         ours = _ours(case)
         length, band_nm, arm_nm = _theirs(model, data, case)
-        sides.add(case.side)
+        kinds.add((case.side, case.direction, case.anchor_side))
         loaded += ours.tension_n[0] > 0
         most_nm = case.body.grip_lever_m * ours.tension_n[0]
         lift_nm = case.body.forearm_mass_kg * GRAVITY_M_S2 * case.body.mass_lever_m
         assert ours.length_m[0] == pytest.approx(length, rel=1e-9), case
         assert ours.band_nm[0] == pytest.approx(band_nm, rel=1e-9, abs=1e-9 * most_nm), case
         assert ours.arm_nm[0] == pytest.approx(arm_nm, rel=1e-9, abs=1e-9 * lift_nm), case
-    assert sides == {"left", "right"}
-    assert loaded > 900
+    assert len(kinds) == 8
+    assert loaded > 1800
     assert np.isfinite(data.qfrc_bias).all()

@@ -15,10 +15,21 @@ from coach.model.exercise import Landmark, Position
 from coach.model.load import LoadStep
 from coach.model.prescription import FixedSetup, Prescription
 from coach.model.profile import AvailableRange, Lengths, Profile
-from tests.mechanics.clients import AT_0, AT_45, AT_90, DAY, LIMITS, prescription, profile, three_grades
+from tests.mechanics.clients import (
+    AT_0,
+    AT_45,
+    AT_90,
+    DAY,
+    INTERNAL_AT_0,
+    LIMITS,
+    prescription,
+    profile,
+    three_grades,
+)
 
 PLAN = prescription()
-POSITIONS = (AT_0, AT_45, AT_90)
+POSITIONS = (AT_0, AT_45, AT_90, INTERNAL_AT_0)
+NAMES = ("0", "45", "90", "internal at 0")
 
 
 def _middle(client: Profile, plan: Prescription, place: Position) -> LoadStep:
@@ -31,7 +42,7 @@ def _setup(place: Position, client: Profile | None = None, plan: Prescription = 
     return setup_for(client, plan, place, _middle(client, plan, place), LIMITS)
 
 
-@pytest.mark.parametrize("place", POSITIONS, ids=("0", "45", "90"))
+@pytest.mark.parametrize("place", POSITIONS, ids=NAMES)
 def test_the_drawing_is_the_computed_geometry(place: Position) -> None:
     """The band drawn is as long as the band computed, and the arm is as long as the client's."""
     setup = _setup(place)
@@ -49,8 +60,8 @@ def test_the_drawing_is_the_computed_geometry(place: Position) -> None:
 
 def test_side_on_has_the_other_shoulder_towards_the_anchor_and_0_faces_it() -> None:
     body = body_of(profile())
-    assert anchor_m(body, 2.0, 1.0, 90.0) == pytest.approx((0.0, -2.0, 1.0))
-    assert anchor_m(body, 2.0, 1.0, 0.0) == pytest.approx((2.0, 0.0, 1.0))
+    assert anchor_m(body, 2.0, 1.0, 90.0, "other") == pytest.approx((0.0, -2.0, 1.0))
+    assert anchor_m(body, 2.0, 1.0, 0.0, "other") == pytest.approx((2.0, 0.0, 1.0))
 
 
 def test_the_anchor_is_the_one_at_home_nearest_to_the_landmark_unless_fixed() -> None:
@@ -97,7 +108,7 @@ def test_the_middling_body_lies_between_women_and_men() -> None:
     assert both.half_biacromial_m == pytest.approx((women.half_biacromial_m + men.half_biacromial_m) / 2)
 
 
-@pytest.mark.parametrize("place", POSITIONS, ids=("0", "45", "90"))
+@pytest.mark.parametrize("place", POSITIONS, ids=NAMES)
 def test_standing_farther_away_loads_more_and_nearer_less(place: Position) -> None:
     change = {(s.what, s.change): s.mean_change for s in _setup(place).sensitivities}
     farther, nearer = change["distance_cm", 10], change["distance_cm", -10]
@@ -165,12 +176,12 @@ def test_an_arc_beyond_the_measured_points_is_extrapolated() -> None:
 @pytest.mark.parametrize(("distance_m", "height_m"), [(0.1, 1.0), (0.0, 0.0)])
 def test_an_anchor_inside_the_body_is_refused(distance_m: float, height_m: float) -> None:
     with pytest.raises(ImpossibleAnchor, match=r"inside the body.*stand farther away"):
-        anchor_m(body_of(profile()), distance_m, height_m, 90.0)
+        anchor_m(body_of(profile()), distance_m, height_m, 90.0, "other")
 
 
 def test_an_anchor_below_the_floor_is_refused() -> None:
     with pytest.raises(ImpossibleAnchor, match="below the floor"):
-        anchor_m(body_of(profile()), 1.0, -0.1, 90.0)
+        anchor_m(body_of(profile()), 1.0, -0.1, 90.0, "other")
 
 
 def test_a_band_that_is_not_on_the_shelf_is_refused_with_those_that_are() -> None:

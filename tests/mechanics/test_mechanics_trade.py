@@ -14,13 +14,13 @@ from tests.mechanics.clients import AT_90, LIMITS, grade, prescription, profile
 
 BODY = body_of(profile())
 RUBBER = rubber_of(grade("medium", 1.0, 1.0))
-ELBOW_45_M = raised(BODY, 45.0, 0.0).elbow_m[2]
+ELBOW_45_M = raised(BODY, 45.0, 0.0, "external").elbow_m[2]
 
 
 def _at_45(turn_deg: float, distance_m: float, height_m: float, taut_at_start: float) -> float:
     """Band torque at 80 degrees of rotation, the resting length chosen for one elongation at the start."""
-    anchor = anchor_m(BODY, distance_m, height_m, turn_deg)
-    pull = line_of_pull(BODY, 45.0, 0.0, anchor, (-20.0, 80.0))
+    anchor = anchor_m(BODY, distance_m, height_m, turn_deg, "other")
+    pull = line_of_pull(BODY, 45.0, 0.0, "external", anchor, (-20.0, 80.0))
     rest_m = pull.length_m[0] / (1 + taut_at_start)
     assert elongation(rest_m, pull.length_m[0]) == pytest.approx(taut_at_start)
     return tension_n(RUBBER, rest_m, pull.length_m[1]) * pull.moment_arm_m[1]
@@ -48,11 +48,12 @@ def test_at_90_a_level_band_does_not_load_the_start_and_a_lower_anchor_loads_the
     """Common practice, no source: at 90 degrees the band runs downward to the anchor."""
     level_m = BODY.shoulder_height_m
     rotations = tuple(float(rotation) for rotation in range(91))
-    level = line_of_pull(BODY, 90.0, plane_deg, anchor_m(BODY, distance_m, level_m, turn_deg), rotations)
+    ahead = anchor_m(BODY, distance_m, level_m, turn_deg, "other")
+    level = line_of_pull(BODY, 90.0, plane_deg, "external", ahead, rotations)
     assert level.moment_arm_m[0] == pytest.approx(0.0, abs=1e-15)
     for lower_m in (0.1, 0.5, level_m):
-        anchor = anchor_m(BODY, distance_m, level_m - lower_m, turn_deg)
-        lowered = line_of_pull(BODY, 90.0, plane_deg, anchor, rotations)
+        anchor = anchor_m(BODY, distance_m, level_m - lower_m, turn_deg, "other")
+        lowered = line_of_pull(BODY, 90.0, plane_deg, "external", anchor, rotations)
         assert min(lowered.moment_arm_m) > 0
 
 

@@ -105,7 +105,7 @@ def test_a_range_cap_shortens_the_arc_and_is_lifted() -> None:
     wide = signed(before, sign_off("cap_range", 1, position_deg=0, available_deg=120.0), set_by)
     lifted = signed(capped, sign_off("lift_caps", 2), set_by)
     whole = plan_session(client, set_by, content, before)
-    assert plan_session(client, set_by, content, capped).profile.available_deg(0) == 40.0
+    assert plan_session(client, set_by, content, capped).profile.available_deg(0, "external") == 40.0
     for same in (other, wide, lifted):
         assert plan_session(client, set_by, content, same).ladder == whole.ladder
     again = signed(capped, sign_off("cap_range", 2, position_deg=0, available_deg=50.0), set_by)
