@@ -110,7 +110,7 @@ def _measured(profile: Profile, source: Source, content: Content) -> Iterator[Di
         for index, entry in enumerate(entries):
             known = {one.abduction_deg for one in positions if one.direction == entry.direction}
             if entry.position_deg not in known:
-                what = f"no exercise of {entry.direction} rotation has a position at {entry.position_deg} degrees"
+                what = f"there is no position at {entry.position_deg} degrees in any exercise of {entry.direction} rotation"
                 expected = f"one of {', '.join(map(str, sorted(known)))}"
                 yield source.at_value((key, index, "position_deg"), what, expected, "write one of them")
 
