@@ -110,7 +110,8 @@ def _measured(profile: Profile, source: Source, content: Content) -> Iterator[Di
         for index, entry in enumerate(entries):
             known = {one.abduction_deg for one in positions if one.direction == entry.direction}
             if entry.position_deg not in known:
-                what = f"there is no position at {entry.position_deg} degrees in any exercise of {entry.direction} rotation"
+                where = f"any exercise of {entry.direction} rotation"
+                what = f"there is no position at {entry.position_deg} degrees in {where}"
                 expected = f"one of {', '.join(map(str, sorted(known)))}"
                 yield source.at_value((key, index, "position_deg"), what, expected, "write one of them")
 
