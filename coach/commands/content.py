@@ -26,14 +26,17 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 
 def _check(chosen: argparse.Namespace) -> int:
-    from coach.files.check import check_folder
+    from coach.files.check import check_folder, clinics_own
     from coach.files.content import content_folder
-    from coach.files.diagnostic import render
+    from coach.files.diagnostic import render, shown
 
     folders = chosen.folders or [content_folder()]
     faults = [fault for folder in folders for fault in check_folder(folder)]
     for fault in faults:
         print(render(fault), end="\n\n")
+    for own in (own for folder in folders for own in clinics_own(folder)):
+        instead = f"instead of: {own.shipped}" if own.shipped else "besides what everybody reads"
+        print(shown(f"{own.file}: {own.key}: {own.own} ({instead})"))
     looked_at = ", ".join(str(folder) for folder in folders)
     found = {0: "fine", 1: "1 fault"}.get(len(faults), f"{len(faults)} faults")
     print(f"{looked_at}: {found}")

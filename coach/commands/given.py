@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from coach.files.profile_folder import ProfileFolder
     from coach.model.answers import Answers
-    from coach.model.content_set import Content
+    from coach.model.content_set import Content, Gap
     from coach.model.progress import Progress
     from coach.session.plan import Plan
 
@@ -49,15 +49,22 @@ def say(sentence: str, code: int) -> int:
 
 
 def client_and_content(path: Path, mends: bool = False) -> "tuple[ProfileFolder, Content]":
-    """A client's folder, and the content in the client's language.
+    """A client's folder, and the content in the client's language, with the clinic's own.
 
     With `mends` a torn record is mended, which only the holder of the lock may do.
     """
+    from coach.files.clinic import clinic_of
     from coach.files.content import content_folder, load_content
     from coach.files.profile_folder import read_profile_folder
 
     folder = read_profile_folder(path, mends)
-    return folder, load_content(content_folder(), folder.profile.language)
+    return folder, load_content(content_folder(), folder.profile.language, clinic_of(path), _said_otherwise)
+
+
+def _said_otherwise(gaps: "tuple[Gap, ...]") -> None:
+    """A page lacks words in the client's language: beside the page, so that what goes into a file stays clean."""
+    lines = "all its words are" if not gaps[0].key else f"{', '.join(gap.key for gap in gaps)}:"
+    say(f"{gaps[0].file}: {lines} missing, and said in another language. All gaps: coach check", FINE)
 
 
 def plan_of(path: Path, position_deg: int | None = None) -> "Plan":

@@ -2,12 +2,15 @@
 
 from pathlib import Path
 
+from coach.files.check_clinic import check_clinic, is_clinic, own_of
 from coach.files.check_content import check_content
 from coach.files.check_profile import PRESCRIPTION, PROFILE, check_profile
+from coach.files.clinic import CLINIC, clinic_of
 from coach.files.content import EXERCISES, LIMITS, content_folder, languages, load_content
 from coach.files.diagnostic import Diagnostic, in_order, whole_file
+from coach.model.content_set import Own
 
-__all__ = ["check_content", "check_folder", "check_profile"]
+__all__ = ["check_clinic", "check_content", "check_folder", "check_profile", "clinics_own"]
 
 _LANGUAGE = "en"  # names and limits are the same in every language; this one always comes with the program
 
@@ -15,14 +18,16 @@ _LANGUAGE = "en"  # names and limits are the same in every language; this one al
 def check_folder(path: Path) -> tuple[Diagnostic, ...]:
     """Every fault of what is inside a folder, in order; empty where all is well.
 
-    A content folder is checked by itself. Clients are checked against the content that came with the
-    program: FileFault where that cannot be read.
+    A content folder is checked by itself. Clients, and the clinic's own folder beside them, are checked against
+    the content that came with the program: FileFault where that cannot be read.
     """
     if path.is_file():
         what = "this is a file, and files are checked together"
         return (whole_file(path, what, "a folder", f"check the folder {path.parent}"),)
     if not path.is_dir():
         return (whole_file(path, "there is no such folder", "a folder", "look at the path"),)
+    if is_clinic(path):
+        return check_clinic(path)
     if (path / EXERCISES).is_dir() or (path / LIMITS).exists():
         return check_content(path)
     clients = [path] if _is_profile(path) else sorted(inside for inside in path.iterdir() if _is_profile(inside))
@@ -31,7 +36,21 @@ def check_folder(path: Path) -> tuple[Diagnostic, ...]:
         return (whole_file(path, "there is nothing here to check", expected, "look at the path"),)
     shipped = content_folder()
     content = load_content(shipped, _LANGUAGE)
-    return in_order(fault for client in clients for fault in check_profile(client, content, languages(shipped)))
+    faults = [fault for client in clients for fault in check_profile(client, content, languages(shipped))]
+    return in_order((*faults, *(fault for clinic in _clinics(path) for fault in check_clinic(clinic))))
+
+
+def clinics_own(path: Path) -> tuple[Own, ...]:
+    """What the clinic of a folder says or sets otherwise than the content that came with the program."""
+    return tuple(own for clinic in _clinics(path) for own in own_of(clinic))
+
+
+def _clinics(path: Path) -> tuple[Path, ...]:
+    """The clinic's folder itself, in a folder of clients, or beside a client."""
+    if (path / EXERCISES).is_dir():
+        return ()
+    around = (path, path / CLINIC, clinic_of(path) if _is_profile(path) else None)
+    return tuple(clinic for clinic in around if clinic is not None and is_clinic(clinic))[:1]
 
 
 def _is_profile(path: Path) -> bool:

@@ -1,6 +1,6 @@
 """Whether the files of a content folder fit each other, in every language."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence, Set
 from pathlib import Path
 from typing import get_args
 
@@ -20,7 +20,7 @@ from coach.files.places import KeyPath
 from coach.files.source import Source
 from coach.files.value_faults import nearest
 from coach.model.base import places
-from coach.model.content_set import Content
+from coach.model.content_set import Content, Gap, Words
 from coach.model.exercise import Landmark
 from coach.model.page_words.all_pages import PAGES
 from coach.progression.conditions import CONDITIONS
@@ -37,8 +37,9 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
         return (whole_file(folder, what, "a folder for each language", mend),)
     shared = True
     for language in spoken:
+        gaps: list[Gap] = []
         try:
-            content = load_content(folder, language)
+            content = load_content(folder, language, told=gaps.extend)
         except FileFault as fault:
             faults.update(dict.fromkeys(fault.diagnostics))
             continue
@@ -46,7 +47,24 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
         shared = False
         for check in checks:
             faults.update(dict.fromkeys(check(folder, content)))
+        meant = {(str(fault.path), fault.nearest) for fault in faults}
+        faults.update(dict.fromkeys(_gap_faults((*content.words.gaps, *gaps), content.words, meant)))
     return in_order(faults)
+
+
+def _gap_faults(gaps: Iterable[Gap], words: Words, meant: Set[tuple[str, str | None]]) -> Iterator[Diagnostic]:
+    """Lines that are said in another language; not those of which a misspelt name was named already."""
+    instead = f"until then it is said in {words.fallback}"
+    for gap in gaps:
+        path, key = Path(gap.file), tuple(gap.key.split("."))
+        if not gap.key:
+            what = f"there is no such file, so its words are said in {words.fallback}"
+            mend = f"put {words.fallback}/{path.name} into the language {words.language}"
+            yield whole_file(path, what, "a file of this name in each language", mend)
+        elif (gap.file, key[-1]) not in meant:
+            where = f" to [{'.'.join(key[:-1])}]" if key[:-1] else ""
+            what, mend = f"{gap.key} has no words", f"add {key[-1]}{where}; {instead}"
+            yield Source(path).at_key(key, what, "each line in each language", mend)
 
 
 def _names_once(folder: Path, content: Content) -> Iterator[Diagnostic]:

@@ -1,21 +1,29 @@
 """The content folder: where it is, which languages it speaks, and all of it read."""
 
-from functools import cache
+from collections.abc import Callable
+from functools import cache, partial
 from pathlib import Path
-from typing import TypeVar
+from typing import TypeVar, cast
 
 from pydantic import BaseModel
 
 import coach
+from coach.files.clinic import moved_limits
 from coach.files.diagnostic import Diagnostic, FileFault, whole_file
+from coach.files.language import language_named
 from coach.files.toml import read_model
+from coach.files.word_files import FALLBACK, WordFiles
+from coach.model.clinic import ClinicCautions
 from coach.model.content import Form, Limits, Rules, Safety
-from coach.model.content_set import Content, PageReader, Words
+from coach.model.content_set import Content, Gap, PageReader, Words
 from coach.model.exercise import Exercise
+from coach.model.page_words.page import PageWords
 from coach.model.screen_words import ScreenWords
 from coach.model.words import ExerciseWords, FormWords, RulesWords, SafetyWords
 
 Model = TypeVar("Model", bound=BaseModel)
+Read = TypeVar("Read")
+Told = Callable[[tuple[Gap, ...]], None]
 
 EXERCISES = "exercises"
 LIMITS = "limits.toml"
@@ -49,9 +57,13 @@ def exercise_files(folder: Path) -> tuple[Path, ...]:
     return tuple(sorted((folder / EXERCISES).glob("*.toml")))
 
 
-def load_content(folder: Path, language: str) -> Content:
-    """A content folder in one language. FileFault with every fault in every file; the folder as a whole is
-    right or wrong, so that nobody is led through a session of which a part is missing."""
+def load_content(folder: Path, language: str, clinic: Path | None = None, told: Told | None = None) -> Content:
+    """A content folder in one language, with what a clinic says otherwise. FileFault with every fault in every file;
+    the folder as a whole is right or wrong, so that nobody is led through a session of which a part is missing.
+
+    A line that the language lacks is said in the one that stands in for it; `told` hears of those of each page that
+    is read later.
+    """
     spoken = languages(folder)
     if language not in spoken:
         raise FileFault([_not_spoken(folder, language, spoken)])
@@ -63,26 +75,28 @@ def load_content(folder: Path, language: str) -> Content:
     rules = _read(folder / RULES, Rules, faults)
     form = _read(folder / FORM, Form, faults)
     safety = _read(folder / SAFETY, Safety, faults)
-    spoken_in = folder / language
+    files = word_files(folder, language, clinic)
     exercise_words = {
         path.stem: said
         for path in exercise_files(folder)
-        if (said := _read(spoken_in / path.name, ExerciseWords, faults))
+        if (said := _tried(partial(files.read, path.name, ExerciseWords, ExerciseWords), faults))
     }
-    form_words = _read(spoken_in / FORM, FormWords, faults)
-    safety_words = _read(spoken_in / SAFETY, SafetyWords, faults)
-    rules_words = _read(spoken_in / RULES, RulesWords, faults)
-    screens = _read(spoken_in / SCREENS, ScreenWords, faults)
+    form_words = _tried(lambda: files.read(FORM, FormWords, FormWords), faults)
+    safety_words = _tried(lambda: files.read(SAFETY, SafetyWords, ClinicCautions), faults)
+    rules_words = _tried(lambda: files.read(RULES, RulesWords), faults)
+    screens = _tried(lambda: files.read(SCREENS, ScreenWords), faults)
+    values = limits.limit if limits else ()
+    moved = _tried(lambda: moved_limits(clinic, values), faults) if clinic and values else (values, ())
     if not exercise_files(folder):
         what, mend = "there is no exercise here", "add an exercise: exercises/NAME.toml"
         faults.append(whole_file(folder / EXERCISES, what, "one file for each exercise", mend))
     if faults or not (
-        limits and rules and form and safety and form_words and safety_words and rules_words and screens
+        moved and rules and form and safety and form_words and safety_words and rules_words and screens
     ):
         raise FileFault(faults)
     return Content(
         exercises=exercises,
-        limits=limits.limit,
+        limits=moved[0],
         rules=rules.rule,
         questions={question.name: question for question in form.question},
         checks={check.name: check for check in safety.check},
@@ -95,22 +109,43 @@ def load_content(folder: Path, language: str) -> Content:
             safety=safety_words,
             rules=rules_words,
             screens=screens,
-            of=_page_reader(spoken_in),
+            of=_page_reader(word_files(folder, language), told),
+            gaps=tuple(files.gaps),
+            fallback=FALLBACK,
         ),
+        own=(*moved[1], *files.own),
     )
 
 
-def _page_reader(spoken_in: Path) -> PageReader:
+def word_files(folder: Path, language: str, clinic: Path | None = None) -> WordFiles:
+    """Where the words of a language are: what stands in for it is whole, and needs nothing to stand in."""
+    fallback = folder / FALLBACK if language != FALLBACK and FALLBACK in languages(folder) else None
+    return WordFiles(folder / language, language_named(language), fallback, clinic / language if clinic else None)
+
+
+def _page_reader(files: WordFiles, told: Told | None) -> PageReader:
     """Reads each page's words once. FileFault with every fault of the page's file."""
-    return cache(lambda kind: read_model(spoken_in / kind.file, kind))
+
+    def read(kind: type[PageWords]) -> PageWords:
+        before = len(files.gaps)
+        page = files.read(kind.file, kind)
+        if told is not None and files.gaps[before:]:
+            told(tuple(files.gaps[before:]))
+        return page
+
+    return cast(PageReader, cache(read))
 
 
-def _read(path: Path, model: type[Model], faults: list[Diagnostic]) -> Model | None:
+def _tried(read: Callable[[], Read], faults: list[Diagnostic]) -> Read | None:
     try:
-        return read_model(path, model)
+        return read()
     except FileFault as fault:
         faults += fault.diagnostics
         return None
+
+
+def _read(path: Path, model: type[Model], faults: list[Diagnostic]) -> Model | None:
+    return _tried(lambda: read_model(path, model), faults)
 
 
 def _not_spoken(folder: Path, language: str, spoken: tuple[str, ...]) -> Diagnostic:

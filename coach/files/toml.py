@@ -1,6 +1,7 @@
 """Reading hand-written TOML into a model, or saying everything that is wrong with it, at its place."""
 
 import stat
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar, get_args
 
@@ -78,6 +79,45 @@ def decoded(content: bytes, path: Path) -> str:
 
 def parse_model(text: str, path: Path, model: type[Model]) -> Model:
     """A TOML text as a model; `path` is the file it came from. FileFault, with every fault, if it cannot be."""
+    table = read_table(text, path, model)
+    if table.faults:
+        raise FileFault([*table.faults, *table.misfits(model)])
+    try:
+        return model.model_validate(table.data)
+    except ValidationError as error:
+        raise FileFault(table.placed(error, model)) from None
+
+
+@dataclass(frozen=True)
+class Table:
+    """A file read as TOML: its data, what is wrong with it so far, its text, and the part of it that is TOML."""
+
+    path: Path
+    data: dict[str, Any]
+    faults: tuple[Diagnostic, ...]
+    text: str
+    rest: str
+
+    def misfits(self, model: type[BaseModel], part: bool = False) -> list[Diagnostic]:
+        """What of the data does not fit the model. In a `part` of a file, nothing is missing."""
+        try:
+            model.model_validate(self.data)
+        except ValidationError as error:
+            return self.placed(error, model, part)
+        return []
+
+    def placed(self, error: ValidationError, model: type[BaseModel], part: bool = False) -> list[Diagnostic]:
+        """The faults against the model. Where lines were left out, what is missing may stand in one of them."""
+        from coach.files.model_faults import model_faults
+        from coach.files.places import find_places
+
+        torn = part or (bool(self.faults) and self.rest != self.text)
+        lines, places = self.rest.split("\n"), find_places(self.rest)
+        return list(model_faults(error, self.data, self.path, lines, places, model, torn=torn))
+
+
+def read_table(text: str, path: Path, model: type[BaseModel]) -> Table:
+    """A TOML text as the data of a model that it was written for. FileFault where no data can be had at all."""
     from coach.files.syntax_faults import parsed
 
     text = text.replace("\r\n", "\n")
@@ -93,14 +133,7 @@ def parse_model(text: str, path: Path, model: type[Model]) -> Model:
     faults += _format_faults(data, text, path, model)
     if any(fault.what.startswith(_NEWER) for fault in faults):
         raise FileFault(fault for fault in faults if fault.what.startswith(_NEWER))
-    try:
-        value = model.model_validate(data)
-    except ValidationError as error:
-        faults += _model_faults(error, data, rest, path, model, torn=bool(faults) and rest != text)
-        raise FileFault(faults) from None
-    if faults:
-        raise FileFault(faults)
-    return value
+    return Table(path, data, tuple(faults), text, rest)
 
 
 def _refuse_what_no_parser_should_see(text: str, path: Path) -> None:
@@ -154,14 +187,3 @@ def _tuples(value: Any) -> Any:
     if isinstance(value, dict):
         return {key: _tuples(item) for key, item in value.items()}
     return tuple(_tuples(item) for item in value) if isinstance(value, list) else value
-
-
-def _model_faults(
-    error: ValidationError, data: dict[str, Any], text: str, path: Path, model: type[BaseModel], *, torn: bool
-) -> list[Diagnostic]:
-    """The faults against the model. Where lines were left out (torn), what is missing may stand in one of them."""
-    from coach.files.model_faults import model_faults
-    from coach.files.places import find_places
-
-    lines = text.split("\n")
-    return list(model_faults(error, data, path, lines, find_places(text), model, torn=torn))

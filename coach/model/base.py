@@ -2,14 +2,18 @@
 
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from datetime import date
 from typing import Annotated
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationInfo
+
+from coach.model.language import Language, LineIn, language_of
 
 # Bidirectional marks can make a line read differently from what it holds.
 _BIDIRECTIONAL = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
-_PLACE = re.compile(r"\{(\w+)\}")
+_PLACE = re.compile(r"\{(\w+)((?:\|[^{}|]*)*)\}")
+_DECIMAL = re.compile(r"([+-]?\d+)\.(\d+)")
 
 
 class Frozen(BaseModel):
@@ -23,10 +27,10 @@ def is_control(character: str) -> bool:
     return unicodedata.category(character) in ("Cc", "Cs", "Zl", "Zp") or character in _BIDIRECTIONAL
 
 
-def _only_text(text: str) -> str:
-    """Refuse what a terminal would act on instead of showing."""
+def _only_text(text: str, info: ValidationInfo) -> str:
+    """Refuse what a terminal would act on instead of showing; the context is the language of the file, if any."""
     if text.isprintable():  # none of the marks is; most lines end here
-        return text
+        return LineIn(text, info.context) if isinstance(info.context, Language) else text
     for character in text:
         if is_control(character):
             raise ValueError(f"holds the control character U+{ord(character):04X}; write plain text on one line")
@@ -42,14 +46,38 @@ PositionDeg = Annotated[int, Field(ge=0, le=90)]
 
 
 def fill(text: str, values: Mapping[str, object]) -> str:
-    """Put values in the {named} places of a line.
+    """Put values in the {named} places of a line, as its language writes them.
 
-    Only plain names are places, so a line from a file cannot reach into an object. A name with no
-    value stays as it is written, which shows the reader what is missing.
+    {sets|set|sets} is the word that the count `sets` takes. Only plain names are places, so a line from a file
+    cannot reach into an object. A name with no value stays as it is written, which shows the reader what is missing.
     """
-    return _PLACE.sub(lambda place: str(values.get(place[1], place[0])), text)
+    language = language_of(text)
+
+    def put(place: re.Match[str]) -> str:
+        name, forms = place[1], place[2].split("|")[1:]
+        if name not in values:
+            return place[0]
+        return forms[min(language.form(str(values[name])), len(forms) - 1)] if forms else as_said(values[name], text)
+
+    return _PLACE.sub(put, str(text))
+
+
+def as_said(value: object, line: str) -> str:
+    """A value as the language of a line writes it: the mark of a decimal number, and the order of a date."""
+    language = language_of(line)
+    if isinstance(value, date):
+        return language.on(value)
+    decimal = _DECIMAL.fullmatch(str(value))
+    return f"{decimal[1]}{language.decimal}{decimal[2]}" if decimal else str(value)
 
 
 def places(text: str) -> frozenset[str]:
     """The names that `fill` would look for in a line."""
-    return frozenset(_PLACE.findall(text))
+    return frozenset(place[1] for place in _PLACE.finditer(text))
+
+
+def counted(text: str) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """The counts of a line whose word depends on them, each with the forms to choose from."""
+    for place in _PLACE.finditer(text):
+        if place[2]:
+            yield place[1], tuple(place[2].split("|")[1:])

@@ -20,8 +20,29 @@ class PageReader(Protocol):
 
 
 @dataclass(frozen=True)
+class Gap:
+    """A line that the language lacks, so that it is said in another one; no key: the whole file."""
+
+    file: str
+    key: str
+
+
+@dataclass(frozen=True)
+class Own:
+    """What a clinic says or sets otherwise than the shipped content, where `shipped` is empty besides it."""
+
+    file: str
+    key: str
+    shipped: str
+    own: str
+
+
+@dataclass(frozen=True)
 class Words:
-    """The words of one language. Those of a page are read from `of`, when it is asked for them."""
+    """The words of one language. Those of a page are read from `of`, when it is asked for them.
+
+    `gaps` are the lines of a session that stand in for missing ones, `fallback` the language they are in.
+    """
 
     language: str
     exercises: Mapping[str, ExerciseWords]
@@ -30,6 +51,8 @@ class Words:
     rules: RulesWords
     screens: ScreenWords
     of: PageReader
+    gaps: tuple[Gap, ...] = ()
+    fallback: str = ""
 
 
 @dataclass(frozen=True)
@@ -44,6 +67,7 @@ class Content:
     signs: tuple[Sign, ...]
     regions: Mapping[str, Region]
     words: Words
+    own: tuple[Own, ...] = ()
 
     def limit_values(self, moved: Mapping[str, float]) -> dict[str, float]:
         """Every limit by name, with the therapist's own values held inside the hard bounds."""

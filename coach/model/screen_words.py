@@ -2,6 +2,8 @@
 
 from typing import Literal
 
+from pydantic import Field
+
 from coach.model.base import Frozen, Line, Name
 from coach.model.record import Move, SkipReason
 
@@ -48,6 +50,7 @@ class TodayWords(Frozen):
     needs: tuple[Line, ...]
     cautions_title: Line
     what_follows: Line
+    gaps: Line = Field(description="said where lines are missing in the client's language")
 
 
 class QuestionScreenWords(Frozen):

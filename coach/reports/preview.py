@@ -2,11 +2,13 @@
 
 from collections.abc import Iterator
 from datetime import datetime
+from pathlib import PurePath
 from textwrap import wrap
 
 from coach.model import step_names
 from coach.model.answers import Answers
 from coach.model.base import fill
+from coach.model.content_set import Content
 from coach.model.page_words.preview import PreviewWords
 from coach.model.record import Decision, Record
 from coach.progression.machine import advance
@@ -32,7 +34,28 @@ def preview_text(plan: Plan, at: datetime) -> str:
         first, *rest = [line for text in _step_lines(step, plan, record) for line in _wrapped(text)]
         lines += [f"{minutes:>4}:{seconds:02}  {first}", *(_INDENT + line for line in rest)]
     lines += ["", *wrap(fill(words.total, {"minutes": round(script.seconds / 60)}), _WIDTH)]
+    lines += [*_clinics_own(plan.content), *_gaps(plan.content)]
     return "\n".join(lines) + "\n"
+
+
+def _clinics_own(content: Content) -> Iterator[str]:
+    """What the client reads, or is judged by, otherwise than the content that came with the program."""
+    words, file = content.words.of(PreviewWords), ""
+    for own in content.own:
+        if own.file != file:
+            file = own.file
+            yield from ("", *wrap(fill(words.own, {"file": file}), _WIDTH))
+        line = words.own_line if own.shipped else words.own_added
+        yield from wrap(fill(line, vars(own)), _WIDTH, initial_indent="  ", subsequent_indent="    ")
+
+
+def _gaps(content: Content) -> Iterator[str]:
+    """Lines of the session that are said in another language than the client's."""
+    said = content.words
+    if said.gaps:
+        lines = ", ".join(f"{PurePath(gap.file).name} {gap.key}".strip() for gap in said.gaps)
+        yield ""
+        yield from wrap(fill(said.of(PreviewWords).gaps, {"fallback": said.fallback, "lines": lines}), _WIDTH)
 
 
 def what_if_text(plan: Plan, answers: Answers, at: datetime) -> str:

@@ -17,3 +17,7 @@ class PreviewWords(PageWords):
     not_yet: Line
     what_if: Line
     next_session: Line
+    own: Line
+    own_line: Line
+    own_added: Line
+    gaps: Line

@@ -183,6 +183,7 @@ def _today_page(state: State, today: Today) -> Page:
         lines=(words.why_here, *lines, screens.what_follows),
         list_title=screens.needs_title,
         listed=tuple(fill(line, values) for line in screens.needs),
+        alert=screens.gaps if state.plan.content.words.gaps else "",
     )
 
 
