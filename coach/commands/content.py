@@ -2,8 +2,12 @@
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from coach.commands.given import FAULTS, FINE, declare
+
+if TYPE_CHECKING:
+    from coach.files.diagnostic import Diagnostic
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -13,7 +17,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         "check",
         _check,
         "say everything that is wrong in hand-written files, with its place",
-        "coach check\n  coach check content\n  coach check demo_profiles",
+        "coach check\n  coach check content\n  coach check demo_profiles --json",
         client=False,
     )
     check.add_argument(
@@ -23,15 +27,25 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         metavar="FOLDER",
         help="content, a client's folder, or a folder of clients; without one, the program's own content",
     )
+    check.add_argument(
+        "--json",
+        action="store_true",
+        help="for editors and builds: a list of faults, each with file, line, column, what, expected, nearest, mend, text",
+    )
 
 
 def _check(chosen: argparse.Namespace) -> int:
-    from coach.files.check import check_folder, clinics_own
+    from coach.files.check import clinics_own
     from coach.files.content import content_folder
     from coach.files.diagnostic import render, shown
 
     folders = chosen.folders or [content_folder()]
-    faults = [fault for folder in folders for fault in check_folder(folder)]
+    faults = [fault for folder in folders for fault in _faults_in(folder)]
+    if chosen.json:
+        from coach.reports.faults_json import faults_json
+
+        print(faults_json(faults))
+        return FAULTS if faults else FINE
     for fault in faults:
         print(render(fault), end="\n\n")
     for own in (own for folder in folders for own in clinics_own(folder)):
@@ -41,3 +55,14 @@ def _check(chosen: argparse.Namespace) -> int:
     found = {0: "fine", 1: "1 fault"}.get(len(faults), f"{len(faults)} faults")
     print(f"{looked_at}: {found}")
     return FAULTS if faults else FINE
+
+
+def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
+    """The faults of a folder; of a client's, those of the content it is checked against where that is broken."""
+    from coach.files.check import check_folder
+    from coach.files.diagnostic import FileFault
+
+    try:
+        return check_folder(folder)
+    except FileFault as broken:
+        return broken.diagnostics
