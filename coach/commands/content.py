@@ -30,7 +30,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
     check.add_argument(
         "--json",
         action="store_true",
-        help="for editors and builds: a list of faults, each with file, line, column, what, expected, nearest, mend, text",
+        help="a list for editors and builds: file, line, column, what, expected, nearest, mend, text",
     )
 
 

@@ -10,17 +10,19 @@ from coach.model.base import Frozen, Line, Name
 class Point(Frozen):
     """One pull on a scale: the length of one strand and the force that held it there."""
 
-    length_m: Annotated[float, Field(gt=0, le=10)]
-    force_n: Annotated[float, Field(gt=0, le=1000)]
+    length_m: Annotated[float, Field(gt=0, le=10)] = Field(description="the stretched length of one strand")
+    force_n: Annotated[float, Field(gt=0, le=1000)] = Field(description="the force that held it there, newtons")
 
 
 class BandGrade(Frozen):
     """One resistance grade, from measured points; `looks` is what the client sees on the shelf."""
 
-    name: Name
-    looks: Line
-    resting_length_m: Annotated[float, Field(gt=0.05, le=5)]
-    points: Annotated[tuple[Point, ...], Field(min_length=1, max_length=40)]
+    name: Name = Field(description="how the files call it")
+    looks: Line = Field(description="what the client sees on the shelf")
+    resting_length_m: Annotated[float, Field(gt=0.05, le=5)] = Field(description="length with no pull on it")
+    points: Annotated[tuple[Point, ...], Field(min_length=1, max_length=40)] = Field(
+        description="measured pulls, at different lengths"
+    )
 
     @model_validator(mode="after")
     def _points_are_stretched(self) -> Self:

@@ -30,13 +30,13 @@ Urgency = Literal["emergency", "same_day", "therapist"]
 class Limit(Frozen):
     """One number the program judges by, with the hard bounds inside which the therapist may move it."""
 
-    name: Name
-    value: float
-    low: float
-    high: float
-    unit: Line
-    source: Line
-    mark: Mark
+    name: Name = Field(description="how rules and prescriptions call it")
+    value: float = Field(description="what counts where the therapist has not moved it")
+    low: float = Field(description="the hard bound below")
+    high: float = Field(description="the hard bound above")
+    unit: Line = Field(description="what the number counts")
+    source: Line = Field(description="where the number comes from")
+    mark: Mark = Field(description="how the source was read; ours where there is none")
 
     @model_validator(mode="after")
     def _inside_its_bounds(self) -> Self:
@@ -49,23 +49,23 @@ class Limits(Frozen):
     """limits.toml: every threshold, once."""
 
     format: Literal[1]
-    limit: tuple[Limit, ...]
+    limit: tuple[Limit, ...] = Field(description="each threshold once")
 
 
 class Rule(Frozen):
     """One rule of the progression: when it matches, what then, and where it comes from."""
 
-    name: Name
+    name: Name = Field(description="its words stand under this name in rules.toml of each language")
     when: Name = Field(description="the test that the rule makes")
-    levels: Annotated[tuple[Level, ...], Field(min_length=1)]
-    then: Effect
+    levels: Annotated[tuple[Level, ...], Field(min_length=1)] = Field(description="when it is tried")
+    then: Effect = Field(description="what it does to the session and the load")
     limits: tuple[Name, ...] = Field(default=(), description="the limits that the test reads")
     numbers: tuple[Name, ...] = Field(default=(), description="the numbers the sentences may name")
     too_much: bool = Field(
         default=False, description="the load itself was too much: more is asked before it is tried again"
     )
-    source: Line
-    mark: Mark
+    source: Line = Field(description="where the rule comes from")
+    mark: Mark = Field(description="how the source was read; ours where there is none")
 
     @property
     def beside(self) -> bool:
@@ -77,15 +77,17 @@ class Rules(Frozen):
     """rules.toml: in the order in which they are tried; the first match wins."""
 
     format: Literal[1]
-    rule: Annotated[tuple[Rule, ...], Field(min_length=1)]
+    rule: Annotated[tuple[Rule, ...], Field(min_length=1)] = Field(
+        description="in the order in which they are tried; the first match wins"
+    )
 
 
 class FormQuestion(Frozen):
     """A question after a set and the fault that its answer reveals."""
 
-    name: Name
-    fault: Fault
-    fault_answer: Literal["yes", "no"]
+    name: Name = Field(description="its words stand under this name in form.toml of each language")
+    fault: Fault = Field(description="the fault that it reveals")
+    fault_answer: Literal["yes", "no"] = Field(description="the answer that reveals it")
     follow_up: Name | None = Field(
         default=None,
         description="asked after the fault answer; a yes means not merely once: the band is too heavy",
@@ -96,26 +98,30 @@ class Form(Frozen):
     """form.toml: every form question."""
 
     format: Literal[1]
-    question: Annotated[tuple[FormQuestion, ...], Field(min_length=1)]
+    question: Annotated[tuple[FormQuestion, ...], Field(min_length=1)] = Field(
+        description="every form question; a position names those it asks"
+    )
 
 
 class Check(Frozen):
     """A check before the first repetition. A no is mended and asked again, or stops the session."""
 
-    name: Name
-    on_no: Literal["mend", "stop"]
-    source: Line
-    mark: Mark
+    name: Name = Field(description="its words stand under this name in safety.toml of each language")
+    on_no: Literal["mend", "stop"] = Field(description="mend: said how, and asked again; stop: the session ends")
+    source: Line = Field(description="where the check comes from")
+    mark: Mark = Field(description="how the source was read; ours where there is none")
 
 
 class Sign(Frozen):
     """A warning sign: when it is asked for, and how soon somebody must be seen."""
 
-    name: Name
-    asked: Annotated[tuple[Literal["check_in", "set"], ...], Field(min_length=1)]
-    urgency: Urgency
-    source: Line
-    mark: Mark
+    name: Name = Field(description="its words stand under this name in safety.toml of each language")
+    asked: Annotated[tuple[Literal["check_in", "set"], ...], Field(min_length=1)] = Field(
+        description="at the check-in, by the pain key within a set, or both"
+    )
+    urgency: Urgency = Field(description="how soon somebody must be seen")
+    source: Line = Field(description="where the sign comes from")
+    mark: Mark = Field(description="how the source was read; ours where there is none")
 
 
 class Region(Frozen):
@@ -131,6 +137,10 @@ class Safety(Frozen):
     """safety.toml: checks, warning signs, and where it can hurt."""
 
     format: Literal[1]
-    check: tuple[Check, ...]
-    sign: Annotated[tuple[Sign, ...], Field(min_length=1, max_length=9)]
+    check: tuple[Check, ...] = Field(
+        description="checks before the first repetition; a position names those it makes"
+    )
+    sign: Annotated[tuple[Sign, ...], Field(min_length=1, max_length=9)] = Field(
+        description="warning signs, the most urgent first"
+    )
     region: Annotated[tuple[Region, ...], Field(min_length=1, max_length=9)]

@@ -20,21 +20,21 @@ class NoPosition(ValueError):
 class Position(Frozen):
     """One arm position. Rotation 0 is the forearm pointing forward; it grows in the direction of the exercise."""
 
-    abduction_deg: PositionDeg
+    abduction_deg: PositionDeg = Field(description="how far the upper arm is lifted: 0, 45 or 90")
     direction: Direction = Field(description="the rotation that the band resists: external or internal")
     plane_deg: Annotated[float, Field(ge=0, le=90)] = Field(description="plane of elevation: 0 frontal, 30 scapular")
     arc_start_deg: Annotated[float, Field(ge=-90, le=90)] = Field(description="rotation at the start of the arc")
     available_deg: Annotated[float, Field(ge=0, le=120)] = Field(
         description="available range where the therapist has not measured it"
     )
-    available_source: Line
+    available_source: Line = Field(description="where the available range comes from")
     anchor_side: AnchorSide = Field(description="the side of the client on which the anchor is")
     anchor_landmark: Landmark = Field(description="anchor height where the therapist has not fixed one")
     band_runs: BandRuns | None = Field(
         default=None, description="how the band must run to the anchor at the start of the arc; None: any way"
     )
     body_turn_deg: Annotated[float, Field(ge=0, le=180)] = Field(description="90 side-on, 0 facing the anchor")
-    setup_source: Line
+    setup_source: Line = Field(description="where the setup comes from")
     checks: tuple[Name, ...] = Field(description="checks before the first repetition, in order")
     questions: tuple[Name, ...] = Field(description="form questions after each set, in order")
 
@@ -49,8 +49,10 @@ class Exercise(Frozen):
     """One exercise; its positions in the order in which the trade takes them."""
 
     format: Literal[1]
-    name: Name
-    positions: Annotated[tuple[Position, ...], Field(min_length=1)]
+    name: Name = Field(description="the name of the file")
+    positions: Annotated[tuple[Position, ...], Field(min_length=1)] = Field(
+        description="arm positions in the order in which the trade takes them"
+    )
 
     def position(self, position_deg: int) -> Position:
         """The position at this abduction; NoPosition if the exercise has none there."""

@@ -12,25 +12,27 @@ from coach.model.base import Frozen, Initials, Line, Name, PositionDeg
 class Tempo(Frozen):
     """Seconds out, held at the end, back, and relaxed between repetitions."""
 
-    out_s: Annotated[float, Field(ge=1, le=10)]
-    hold_s: Annotated[float, Field(ge=0, le=10)]
-    back_s: Annotated[float, Field(ge=1, le=10)]
-    relax_s: Annotated[float, Field(ge=0, le=10)]
+    out_s: Annotated[float, Field(ge=1, le=10)] = Field(description="seconds out, against the band")
+    hold_s: Annotated[float, Field(ge=0, le=10)] = Field(description="seconds held at the end")
+    back_s: Annotated[float, Field(ge=1, le=10)] = Field(description="seconds back, letting the band pull slowly")
+    relax_s: Annotated[float, Field(ge=0, le=10)] = Field(description="seconds relaxed before the next repetition")
 
 
 class Dose(Frozen):
     """Sets, repetition range, tempo, rest, days a week; and the count-in before each set."""
 
-    sets: Annotated[int, Field(ge=1, le=6)]
+    sets: Annotated[int, Field(ge=1, le=6)] = Field(description="sets of a session")
     sets_least: Annotated[int, Field(ge=1, le=6)] | None = Field(
         default=None, description="so many sets are a whole session where there is no time for more; None: all sets"
     )
-    repetitions_min: Annotated[int, Field(ge=1, le=30)]
-    repetitions_max: Annotated[int, Field(ge=1, le=30)]
+    repetitions_min: Annotated[int, Field(ge=1, le=30)] = Field(description="bottom of the repetition range")
+    repetitions_max: Annotated[int, Field(ge=1, le=30)] = Field(
+        description="top of the repetition range: with all sets clean there, load may go up"
+    )
     tempo: Tempo
-    rest_s: Annotated[int, Field(ge=10, le=600)]
-    count_in_s: Annotated[int, Field(ge=3, le=60)]
-    days_a_week: Annotated[int, Field(ge=1, le=7)]
+    rest_s: Annotated[int, Field(ge=10, le=600)] = Field(description="seconds of rest between sets")
+    count_in_s: Annotated[int, Field(ge=3, le=60)] = Field(description="seconds counted down before each set")
+    days_a_week: Annotated[int, Field(ge=1, le=7)] = Field(description="sessions a week")
 
     @model_validator(mode="after")
     def _range_is_a_range(self) -> Self:
@@ -48,18 +50,28 @@ class Dose(Frozen):
 class FixedSetup(Frozen):
     """What the therapist fixed for one position; the rest is computed."""
 
-    position_deg: PositionDeg
-    anchor_height_cm: Annotated[int, Field(ge=0, le=300)] | None = None
-    body_turn_deg: Annotated[float, Field(ge=0, le=180)] | None = None
-    distance_cm: Annotated[int, Field(gt=0, le=1000)] | None = None
+    position_deg: PositionDeg = Field(description="the position that it is fixed for")
+    anchor_height_cm: Annotated[int, Field(ge=0, le=300)] | None = Field(
+        default=None, description="of the band's fixing above the floor; one of the heights in the client's home"
+    )
+    body_turn_deg: Annotated[float, Field(ge=0, le=180)] | None = Field(
+        default=None, description="90 side-on, 0 facing the anchor"
+    )
+    distance_cm: Annotated[int, Field(gt=0, le=1000)] | None = Field(
+        default=None, description="from below the anchor to the mark between the feet"
+    )
 
 
 class FirstStep(Frozen):
     """The load step the therapist chose to begin with."""
 
-    grade: Name
-    strands: Literal[1, 2]
-    distance_cm: Annotated[int, Field(gt=0, le=1000)]
+    grade: Name = Field(description="a band in profile.toml, by its name")
+    strands: Literal[1, 2] = Field(
+        description="1: one length of band; 2: looped round the anchor, both ends in the hand"
+    )
+    distance_cm: Annotated[int, Field(gt=0, le=1000)] = Field(
+        description="from below the anchor to the mark between the feet"
+    )
 
 
 Word = Literal[
@@ -113,10 +125,12 @@ CHANGEABLE = ("dose", "limits", "setups", "bands", "positions", "targets", "goal
 class SignOff(Frozen):
     """One word of the therapist after the prescription: dated, signed, with a reason."""
 
-    at: AwareDatetime
-    initials: Initials
-    what: Word
-    position_deg: PositionDeg | None = None
+    at: AwareDatetime = Field(description="when it was signed, with the offset from UTC")
+    initials: Initials = Field(description="who signed")
+    what: Word = Field(description="the word itself")
+    position_deg: PositionDeg | None = Field(
+        default=None, description="the position that the word is about, where it is about one"
+    )
     available_deg: Annotated[float, Field(ge=5, le=120)] | None = Field(
         default=None, description="cap_range: no further than this in that position"
     )
@@ -129,7 +143,7 @@ class SignOff(Frozen):
     signed_at: AwareDatetime | None = Field(
         default=None, description="take_back: when the word was signed that is taken back"
     )
-    reason: Line
+    reason: Line = Field(description="why, for whoever reads it later")
 
     @model_validator(mode="after")
     def _says_why(self) -> Self:
@@ -157,26 +171,34 @@ _SAYABLE = ("position_deg", "available_deg", "load", "repetitions", "until", "ch
 class Target(Frozen):
     """The mean torque at which a position is done with."""
 
-    position_deg: PositionDeg
-    mean_nm: Annotated[float, Field(gt=0, le=60)]
+    position_deg: PositionDeg = Field(description="the position")
+    mean_nm: Annotated[float, Field(gt=0, le=60)] = Field(description="mean torque over the arc, newton metres")
 
 
 class Prescription(Frozen):
     """prescription.toml: positions in the order of the goal, dose, limits, and the sign-offs so far."""
 
     format: Literal[1]
-    exercise: Name
-    goal: Line
-    positions: Annotated[tuple[PositionDeg, ...], Field(min_length=1)]
-    initials: Initials
-    on: date
+    exercise: Name = Field(description="the name of an exercise in the content")
+    goal: Line = Field(description="what the client wants to do again, in their words")
+    positions: Annotated[tuple[PositionDeg, ...], Field(min_length=1)] = Field(
+        description="arm positions in degrees of abduction, in the order of the goal"
+    )
+    initials: Initials = Field(description="who prescribed")
+    on: date = Field(description="the day of the prescription")
     dose: Dose
-    limits: dict[Name, float] = {}
+    limits: dict[Name, float] = Field(
+        default={}, description="limits of the content moved for this client, inside their hard bounds"
+    )
     bands: tuple[Name, ...] = Field(
         default=(), description="of the bands at home, those to be used; without it, all of them"
     )
-    first_step: FirstStep | None = None
-    setups: tuple[FixedSetup, ...] = ()
+    first_step: FirstStep | None = Field(
+        default=None, description="the load step to begin with; without it, it is computed"
+    )
+    setups: tuple[FixedSetup, ...] = Field(
+        default=(), description="what is fixed for a position; the rest is computed"
+    )
     targets: tuple[Target, ...] = Field(
         default=(), description="without one, a position is done with at the heaviest load step at home"
     )
@@ -184,7 +206,9 @@ class Prescription(Frozen):
     activities: Annotated[tuple[Line, ...], Field(max_length=5)] = Field(
         default=(), description="what the client wants to do again, rated 0 to 10 every second week"
     )
-    sign_offs: tuple[SignOff, ...] = ()
+    sign_offs: tuple[SignOff, ...] = Field(
+        default=(), description="words signed since then: only added to, never changed"
+    )
 
     @model_validator(mode="after")
     def _sign_offs_follow_the_goal(self) -> Self:

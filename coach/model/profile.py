@@ -14,40 +14,60 @@ from coach.model.theme_name import ThemeName
 class Lengths(Frozen):
     """Measured lengths; what is missing is taken from published fractions of stature."""
 
-    shoulder_height_m: Annotated[float, Field(gt=0.5, lt=2.2)] | None = None
-    half_biacromial_m: Annotated[float, Field(gt=0.08, lt=0.35)] | None = None
-    upper_arm_m: Annotated[float, Field(gt=0.15, lt=0.5)] | None = None
-    grip_lever_m: Annotated[float, Field(gt=0.15, lt=0.5)] | None = None
-    foot_m: Annotated[float, Field(gt=0.15, lt=0.4)] | None = None
+    shoulder_height_m: Annotated[float, Field(gt=0.5, lt=2.2)] | None = Field(
+        default=None, description="floor to the middle of the shoulder, standing"
+    )
+    half_biacromial_m: Annotated[float, Field(gt=0.08, lt=0.35)] | None = Field(
+        default=None, description="from the middle of the chest to the outer end of one shoulder"
+    )
+    upper_arm_m: Annotated[float, Field(gt=0.15, lt=0.5)] | None = Field(
+        default=None, description="shoulder to elbow"
+    )
+    grip_lever_m: Annotated[float, Field(gt=0.15, lt=0.5)] | None = Field(
+        default=None, description="elbow to the middle of the closed hand"
+    )
+    foot_m: Annotated[float, Field(gt=0.15, lt=0.4)] | None = Field(
+        default=None, description="one foot length; distances are told in these"
+    )
 
 
 class AvailableRange(Frozen):
     """How far the client rotates with no band, in one position and one direction."""
 
-    position_deg: PositionDeg
+    position_deg: PositionDeg = Field(description="the position it was measured in")
     direction: Direction = "external"
-    available_deg: Annotated[float, Field(ge=5, le=120)]
-    on: date
+    available_deg: Annotated[float, Field(ge=5, le=120)] = Field(
+        description="rotation out with no band, from the forearm pointing forward"
+    )
+    on: date = Field(description="the day it was measured")
 
 
 class Strength(Frozen):
     """Maximal isometric rotation in one position and one direction: a force at a lever."""
 
-    position_deg: PositionDeg
+    position_deg: PositionDeg = Field(description="the position it was measured in")
     direction: Direction = "external"
-    force_n: Annotated[float, Field(gt=0, le=500)]
-    lever_m: Annotated[float, Field(gt=0.1, le=0.5)]
-    on: date
+    force_n: Annotated[float, Field(gt=0, le=500)] = Field(description="the force on the scale, newtons")
+    lever_m: Annotated[float, Field(gt=0.1, le=0.5)] = Field(description="from the elbow to where the scale pulled")
+    on: date = Field(description="the day it was measured")
 
 
 class Home(Frozen):
     """Where the client can fix the band and stand."""
 
-    anchor_heights_cm: Annotated[tuple[int, ...], Field(min_length=1)]
-    nearest_cm: Annotated[int, Field(ge=20, le=500)]
-    farthest_cm: Annotated[int, Field(ge=20, le=500)]
-    mark_every_cm: Annotated[int, Field(ge=1, le=50)] = 5
-    strands: Annotated[tuple[Literal[1, 2], ...], Field(min_length=1)] = (1,)
+    anchor_heights_cm: Annotated[tuple[int, ...], Field(min_length=1)] = Field(
+        description="every height at which the band can be fixed"
+    )
+    nearest_cm: Annotated[int, Field(ge=20, le=500)] = Field(description="nearest the client can stand to the anchor")
+    farthest_cm: Annotated[int, Field(ge=20, le=500)] = Field(
+        description="farthest the client can stand from the anchor"
+    )
+    mark_every_cm: Annotated[int, Field(ge=1, le=50)] = Field(
+        default=5, description="steps between the marks on the floor"
+    )
+    strands: Annotated[tuple[Literal[1, 2], ...], Field(min_length=1)] = Field(
+        default=(1,), description="how the client can hold a band: 1 strand, 2 strands, or both"
+    )
 
     @model_validator(mode="after")
     def _near_before_far(self) -> Self:
@@ -62,27 +82,34 @@ class Home(Frozen):
 class SoundSettings(Frozen):
     """What the client wants to hear in a session; everything heard is on the screen as well."""
 
-    tones: bool = True
-    voice: bool = False
+    tones: bool = Field(default=True, description="a tone for each phase")
+    voice: bool = Field(default=False, description="a spoken word for each phase, where the machine can speak")
 
 
 class Profile(Frozen):
     """profile.toml: one client."""
 
     format: Literal[1]
-    name: Name
-    side: Literal["left", "right"]
-    language: Annotated[str, Field(pattern=r"^[a-z]{2}$")] = "en"
-    stature_m: Annotated[float, Field(ge=1.0, le=2.3)]
-    mass_kg: Annotated[float, Field(ge=25, le=250)]
+    name: Name = Field(description="a pseudonym")
+    side: Literal["left", "right"] = Field(description="the shoulder that is trained")
+    language: Annotated[str, Field(pattern=r"^[a-z]{2}$")] = Field(
+        default="en", description="a language of the content"
+    )
+    stature_m: Annotated[float, Field(ge=1.0, le=2.3)] = Field(description="standing height")
+    mass_kg: Annotated[float, Field(ge=25, le=250)] = Field(description="body mass")
     fractions: Literal["women", "men", "both"] = Field(
         default="both", description="whose published body fractions stand in for lengths not measured"
     )
-    lengths: Lengths = Lengths()
-    ranges: tuple[AvailableRange, ...] = ()
-    strengths: tuple[Strength, ...] = ()
-    home: Home
-    bands: Annotated[tuple[BandGrade, ...], Field(min_length=1)]
+    lengths: Lengths = Field(
+        default=Lengths(),
+        description="measured lengths; those not given are taken from published fractions of stature",
+    )
+    ranges: tuple[AvailableRange, ...] = Field(default=(), description="measured available ranges")
+    strengths: tuple[Strength, ...] = Field(default=(), description="measured strength")
+    home: Home = Field(description="where the band can be fixed, and where there is room to stand")
+    bands: Annotated[tuple[BandGrade, ...], Field(min_length=1)] = Field(
+        description="the bands on the shelf, each with its measured points"
+    )
     sound: SoundSettings = SoundSettings()
     theme: ThemeName = Field(default="dusk", description="dark, light, or with high contrast")
 

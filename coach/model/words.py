@@ -13,16 +13,16 @@ CueLine = Annotated[Line, Field(max_length=60)]  # fits the set screen at 80 col
 class Cue(Frozen):
     """One short instruction, tied to the fault that it prevents."""
 
-    fault: Fault
-    text: CueLine
+    fault: Fault = Field(description="the fault that it prevents")
+    text: CueLine = Field(description="one thing, said as what to do, short enough to read from three metres")
 
 
 class PositionWords(Frozen):
     """Everything said about one arm position."""
 
-    title: Line
-    purpose: Line
-    why_here: Line
+    title: Line = Field(description="the arm position in a few words")
+    purpose: Line = Field(description="what it is for: the first screen begins with it")
+    why_here: Line = Field(description="why this position, now")
     place: Annotated[tuple[Line, ...], Field(min_length=1, max_length=3)] = Field(
         description="setup, first half: anchor, floor mark, body turn"
     )
@@ -30,9 +30,13 @@ class PositionWords(Frozen):
         description="setup, second half: band, elbow, start of the arc"
     )
     reach: Line = Field(description="the one repetition without the band, and the line it sets")
-    cautions: Annotated[tuple[Line, ...], Field(min_length=1)]
-    first_cue: CueLine
-    cues: Annotated[tuple[Cue, ...], Field(min_length=1)]
+    cautions: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
+        description="what to take care of in this position"
+    )
+    first_cue: CueLine = Field(description="the cue of the first set, and of every set after a clean one")
+    cues: Annotated[tuple[Cue, ...], Field(min_length=1)] = Field(
+        description="one cue for each fault; shown after the set in which the fault was named"
+    )
 
     def cue(self, fault: Fault) -> str:
         """The cue that prevents a fault; the first cue where the position has none for it."""
@@ -46,8 +50,10 @@ class ExerciseWords(Frozen):
     """en/EXERCISE.toml: the exercise in words; positions are keyed by their degrees."""
 
     format: Literal[1]
-    title: Line
-    position: dict[Annotated[str, Field(pattern=r"^\d{1,2}$")], PositionWords]
+    title: Line = Field(description="the exercise in a few words")
+    position: dict[Annotated[str, Field(pattern=r"^\d{1,2}$")], PositionWords] = Field(
+        description="words for each position, by its degrees"
+    )
 
     def at(self, position_deg: int) -> PositionWords:
         """The words of one position."""
@@ -57,50 +63,56 @@ class ExerciseWords(Frozen):
 class QuestionWords(Frozen):
     """A form question and how to tell."""
 
-    ask: Line
-    how_to_tell: tuple[Line, ...] = ()
+    ask: Line = Field(description="the question, asked before anything is corrected")
+    how_to_tell: tuple[Line, ...] = Field(
+        default=(), description="how the client can tell: hand on the blade, mirror, wall"
+    )
 
 
 class FormWords(Frozen):
     """en/form.toml: questions and follow-ups by name, faults in words."""
 
     format: Literal[1]
-    question: dict[Name, QuestionWords]
-    fault: dict[Fault, Line]
+    question: dict[Name, QuestionWords] = Field(description="questions and follow-ups by name")
+    fault: dict[Fault, Line] = Field(
+        description="each fault as a clause that fits into a sentence, such as: the band went slack"
+    )
 
 
 class CheckWords(Frozen):
     """A check, what is wrong where it fails, and how to mend it."""
 
-    ask: Line
-    fails: Line
-    mend: Line
+    ask: Line = Field(description="the question before the first repetition")
+    fails: Line = Field(description="what is wrong where the answer is no")
+    mend: Line = Field(description="what to do then")
 
 
 class SafetyWords(Frozen):
     """en/safety.toml: cautions, checks, signs, and what to do for each urgency."""
 
     format: Literal[1]
-    cautions: Annotated[tuple[Line, ...], Field(min_length=1)]
-    check: dict[Name, CheckWords]
-    sign: dict[Name, Line]
+    cautions: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
+        description="said before every session, in every position"
+    )
+    check: dict[Name, CheckWords] = Field(description="checks by name")
+    sign: dict[Name, Line] = Field(description="warning signs by name")
     trouble: dict[Name, Line] = Field(description="what else the pain key can name: ache, sharp, equipment, not_sure")
     region: dict[Name, Line]
-    urgency: dict[Literal["emergency", "same_day", "therapist"], Line]
+    urgency: dict[Literal["emergency", "same_day", "therapist"], Line] = Field(description="whom to see and how soon")
 
 
 class RuleWords(Frozen):
     """One rule as the client and as the therapist read it."""
 
-    client: Line
-    therapist: Line
+    client: Line = Field(description="why, for the client; may name the numbers of the rule in braces")
+    therapist: Line = Field(description="why, for the therapist; may name the numbers of the rule in braces")
 
 
 class RulesWords(Frozen):
     """en/rules.toml: each rule in words, what changes, and what is missing for the next step."""
 
     format: Literal[1]
-    rule: dict[Name, RuleWords]
-    change: dict[Name, Line]
-    missing: dict[Name, Line]
-    landmark: dict[Name, Line]
+    rule: dict[Name, RuleWords] = Field(description="rules by name")
+    change: dict[Name, Line] = Field(description="what changes, said after the reason")
+    missing: dict[Name, Line] = Field(description="what is missing for the next step up")
+    landmark: dict[Name, Line] = Field(description="heights of the anchor as places of the body")
