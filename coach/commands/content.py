@@ -1,4 +1,4 @@
-"""What the coach runs: a check of everything written by hand."""
+"""What the coach runs: a check of everything written by hand, and schemas for an editor."""
 
 import argparse
 from pathlib import Path
@@ -8,10 +8,11 @@ from coach.commands.given import FAULTS, FINE, declare
 
 if TYPE_CHECKING:
     from coach.files.diagnostic import Diagnostic
+    from coach.model.page_words.author import AuthorWords
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """check."""
+    """check, schema."""
     check = declare(
         commands,
         "check",
@@ -32,6 +33,16 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         action="store_true",
         help="a list for editors and builds: file, line, column, what, expected, nearest, mend, text",
     )
+
+    schema = declare(
+        commands,
+        "schema",
+        _schema,
+        "write the JSON Schema of every kind of file, so that an editor completes and explains",
+        "coach schema --to content/schema",
+        client=False,
+    )
+    schema.add_argument("--to", type=Path, required=True, metavar="FOLDER", help="a folder to write them in")
 
 
 def _check(chosen: argparse.Namespace) -> int:
@@ -66,3 +77,21 @@ def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
         return check_folder(folder)
     except FileFault as broken:
         return broken.diagnostics
+
+
+def _schema(chosen: argparse.Namespace) -> int:
+    from coach.files.schema import write_schemas
+    from coach.model.base import fill
+
+    count = write_schemas(chosen.to)
+    print(fill(_author_words().schemas_written, {"count": count, "folder": chosen.to}))
+    return FINE
+
+
+def _author_words() -> "AuthorWords":
+    """The words of the coach's own commands, also where the rest of the content is broken."""
+    from coach.files.content import content_folder
+    from coach.files.toml import read_model
+    from coach.model.page_words.author import AuthorWords
+
+    return read_model(content_folder() / "en" / AuthorWords.file, AuthorWords)

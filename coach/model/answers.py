@@ -10,13 +10,16 @@ StepName = Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_leng
 
 
 class Answers(Frozen):
-    """An answers file.
+    """An answers file. What is not named is answered as in a clean session without pain.
 
-    `answer` is keyed by the step ("set_2.blade") or by the question ("blade", for every set); `repetitions`
-    by the set ("2"). What is not named is answered as in a clean session without pain. "set_2.trouble" presses the
-    pain key in that set, after its `repetitions`, else after the first; where and how much are then to be named too.
+    "set_2.trouble" presses the pain key in that set, after its `repetitions`, else after the first; where and how
+    much are then to be named too.
     """
 
     format: Literal[1] = 1
-    answer: dict[StepName, Pain | Name] = {}
-    repetitions: dict[Annotated[str, Field(pattern=r"^[1-6]$")], Annotated[int, Field(ge=0, le=30)]] = {}
+    answer: dict[StepName, Pain | Name] = Field(
+        default={}, description='by the step, "set_2.blade", or by the question, "blade", for every set'
+    )
+    repetitions: dict[Annotated[str, Field(pattern=r"^[1-6]$")], Annotated[int, Field(ge=0, le=30)]] = Field(
+        default={}, description='repetitions done, by the set: "2"'
+    )

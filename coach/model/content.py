@@ -127,10 +127,10 @@ class Sign(Frozen):
 class Region(Frozen):
     """A place on the body where the client can say that it hurts; `sign`: pain there is this warning sign."""
 
-    name: Name
-    sign: Name | None = None
-    source: Line
-    mark: Mark
+    name: Name = Field(description="its words stand under this name in safety.toml of each language")
+    sign: Name | None = Field(default=None, description="pain there is this warning sign")
+    source: Line = Field(description="where it comes from")
+    mark: Mark = Field(description="how the source was read; ours where there is none")
 
 
 class Safety(Frozen):
@@ -143,4 +143,6 @@ class Safety(Frozen):
     sign: Annotated[tuple[Sign, ...], Field(min_length=1, max_length=9)] = Field(
         description="warning signs, the most urgent first"
     )
-    region: Annotated[tuple[Region, ...], Field(min_length=1, max_length=9)]
+    region: Annotated[tuple[Region, ...], Field(min_length=1, max_length=9)] = Field(
+        description="where it can hurt, in the order in which it is asked"
+    )

@@ -105,8 +105,8 @@ class Change(Frozen):
     """One value of the prescription before and after a word changed it, as TOML; None: it was, or is, not there."""
 
     key: Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
-    was: Line | None = None
-    now: Line | None = None
+    was: Line | None = Field(default=None, description="the value before, as TOML")
+    now: Line | None = Field(default=None, description="the value after, as TOML")
 
     @model_validator(mode="after")
     def _may_be_changed(self) -> Self:

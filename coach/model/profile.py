@@ -35,7 +35,7 @@ class AvailableRange(Frozen):
     """How far the client rotates with no band, in one position and one direction."""
 
     position_deg: PositionDeg = Field(description="the position it was measured in")
-    direction: Direction = "external"
+    direction: Direction = Field(default="external", description="which way: external, outward; internal, inward")
     available_deg: Annotated[float, Field(ge=5, le=120)] = Field(
         description="rotation out with no band, from the forearm pointing forward"
     )
@@ -46,7 +46,7 @@ class Strength(Frozen):
     """Maximal isometric rotation in one position and one direction: a force at a lever."""
 
     position_deg: PositionDeg = Field(description="the position it was measured in")
-    direction: Direction = "external"
+    direction: Direction = Field(default="external", description="which way: external, outward; internal, inward")
     force_n: Annotated[float, Field(gt=0, le=500)] = Field(description="the force on the scale, newtons")
     lever_m: Annotated[float, Field(gt=0.1, le=0.5)] = Field(description="from the elbow to where the scale pulled")
     on: date = Field(description="the day it was measured")

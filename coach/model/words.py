@@ -97,7 +97,7 @@ class SafetyWords(Frozen):
     check: dict[Name, CheckWords] = Field(description="checks by name")
     sign: dict[Name, Line] = Field(description="warning signs by name")
     trouble: dict[Name, Line] = Field(description="what else the pain key can name: ache, sharp, equipment, not_sure")
-    region: dict[Name, Line]
+    region: dict[Name, Line] = Field(description="where it can hurt, by name")
     urgency: dict[Literal["emergency", "same_day", "therapist"], Line] = Field(description="whom to see and how soon")
 
 

@@ -1,5 +1,6 @@
 """Every page that has words of its own: what a language must hold to be complete."""
 
+from coach.model.page_words.author import AuthorWords
 from coach.model.page_words.bands_report import BandsReportWords
 from coach.model.page_words.decision_table import DecisionTableWords
 from coach.model.page_words.export import ExportWords
@@ -19,4 +20,5 @@ PAGES: tuple[type[PageWords], ...] = (
     BandsReportWords,
     HandoutWords,
     ExportWords,
+    AuthorWords,
 )
