@@ -12,6 +12,7 @@ from pydantic_core import core_schema
 from coach.files.diagnostic import FileFault, whole_file
 from coach.files.expected import FORMS
 from coach.model.answers import Answers
+from coach.model.clinic import ClinicCautions, ClinicLimits
 from coach.model.content import Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
 from coach.model.page_words.all_pages import PAGES
@@ -37,6 +38,8 @@ KINDS: Mapping[str, type[BaseModel]] = {
     "safety_words": SafetyWords,
     "rules_words": RulesWords,
     "screens_words": ScreenWords,
+    "clinic_limits": ClinicLimits,
+    "clinic_safety_words": ClinicCautions,
     **{f"{page.file.removesuffix('.toml')}_words": page for page in PAGES},
 }
 
