@@ -50,6 +50,7 @@ def _parser() -> argparse.ArgumentParser:
 def _said(error: Exception) -> int:
     """What went wrong in words, and its exit code: a word of our own, or a fault of the program itself."""
     from coach.files.diagnostic import FileFault
+    from coach.files.live_session import NotSaved
     from coach.files.lock import InUse
     from coach.mechanics.anchor import ImpossibleAnchor
     from coach.mechanics.ladder import NoLoadStep
@@ -59,6 +60,7 @@ def _said(error: Exception) -> int:
 
     codes: dict[type[Exception], int] = {
         FileFault: FAULTS,
+        NotSaved: FAULTS,
         NoLoadStep: FAULTS,
         ImpossibleAnchor: FAULTS,
         NoArc: FAULTS,

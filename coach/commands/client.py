@@ -5,9 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
-from coach.commands.crash import crash_line
 from coach.commands.given import (
-    BROKEN,
     CUT_OFF,
     FAULTS,
     FINE,
@@ -101,12 +99,13 @@ def _held_session(folder: "ProfileFolder", content: "Content", way: "Way") -> in
     from coach.model.base import fill
     from coach.screens.start import show
 
-    opening, at = open_session(folder, content, now()), now().at
-    progress, offer = opening.plan.before, content.words.screens.offer
+    at = now().at
     dated = dated_after(folder, at)
     if dated is not None:
         times = {"now": at.strftime("%Y-%m-%d %H:%M"), "last": dated.strftime("%Y-%m-%d %H:%M")}
-        return say(fill(offer.clock, times), NOT_NOW)
+        return say(fill(content.words.screens.offer.clock, times), NOT_NOW)
+    opening = open_session(folder, content, now())
+    progress = opening.plan.before
     if progress.status == "review":
         return say(in_review(progress, content), NOT_NOW)
     return _ended(show(content, opening, way))
@@ -115,7 +114,7 @@ def _held_session(folder: "ProfileFolder", content: "Content", way: "Way") -> in
 def _ended(ending: "Ending") -> int:
     """Say how a session ended; its exit code."""
     if ending.failed is not None:
-        return say(crash_line(ending.failed), BROKEN)
+        raise ending.failed
     if ending.farewell:
         print(ending.farewell)
     return CUT_OFF if ending.cut_off else ending.code

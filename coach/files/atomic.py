@@ -5,6 +5,8 @@ import tempfile
 from contextlib import suppress
 from pathlib import Path
 
+_UNFINISHED = ".tmp"
+
 
 def replace_file(path: Path, text: str) -> None:
     """Put `text` in the file at `path`, as UTF-8, readable by its owner only; otherwise as `replace_bytes`."""
@@ -17,18 +19,44 @@ def replace_bytes(path: Path, data: bytes) -> None:
     Written beside the file, flushed to the disk, moved over it in one step; then the folder is flushed, so
     that the move itself outlives a power cut. OSError if it cannot be: the old file is then as it was.
     """
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".tmp")
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=_UNFINISHED)  # 0600
     try:
-        with os.fdopen(handle, "wb") as file:  # mkstemp makes it 0600
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
+        write_flushed(handle, data)
         Path(name).replace(path)
     except BaseException:
         with suppress(OSError):
             Path(name).unlink()
         raise
     flush_folder(path.parent)
+
+
+def write_flushed(handle: int, data: bytes) -> None:
+    """Write all of the data and flush it to the disk; the handle is closed, however it ends.
+
+    What the disk takes only in part is written on. OSError where it takes no more, or does not flush.
+    """
+    try:
+        while data:
+            data = data[os.write(handle, data) :]
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def free(path: Path) -> Path:
+    """The path, or the same with a number behind it where something stands there."""
+    number, free = 2, path
+    while free.exists():
+        free = path.with_name(f"{path.stem}-{number}{path.suffix}")
+        number += 1
+    return free
+
+
+def sweep(folder: Path) -> None:
+    """Take away what a write left behind that was killed before its move; only for the holder of the lock."""
+    for left in folder.glob(f".*{_UNFINISHED}"):
+        with suppress(OSError):
+            left.unlink()
 
 
 def flush_folder(folder: Path) -> None:

@@ -1,13 +1,14 @@
 """A session under way: every key goes through the runner, and what it brought is on the disk before it is shown."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from coach.files import record_file
 from coach.files.clock import Clock
 from coach.files.profile_folder import ProfileFolder, read_profile_folder, records_folder, save_progress
-from coach.files.record_file import Kept
+from coach.files.record_file import Growing, Kept
 from coach.files.standing import before_the_open_record, judged, save
 from coach.model.content_set import Content
 from coach.model.record import How
@@ -21,7 +22,16 @@ Key = Callable[[State, Present], State]
 
 
 class NotSaved(Exception):
-    """An answer could not be written; the session stands where it stood before it."""
+    """Something could not be written; the session stands where it stood before it."""
+
+
+@contextmanager
+def _written(path: Path) -> Iterator[None]:
+    """NotSaved, with the place and the reason, where the disk refuses."""
+    try:
+        yield
+    except OSError as error:
+        raise NotSaved(f"{path} could not be written: {error.strerror or error}") from error
 
 
 @dataclass(frozen=True)
@@ -42,7 +52,7 @@ class LiveSession:
     def __init__(self, folder: Path, state: State, record_path: Path | None, clock: Clock) -> None:
         self.state = state
         self._folder = folder
-        self._path = record_path
+        self._record = Growing(record_path) if record_path is not None else None
         self._clock = clock
 
     @property
@@ -63,25 +73,16 @@ class LiveSession:
         return self.state
 
     def _keep(self, state: State) -> None:
-        if self._path is None:
+        if self._record is None:
             self.state = state
             return
         new = state.record.entry[len(self.state.record.entry) :]
-        try:
-            record_file.append(self._path, new)
-        except OSError as error:
-            raise NotSaved(f"{self._path} could not be written: {error.strerror or error}") from error
+        with _written(self._record.path):
+            self._record.append(new)
         self.state = state
         if new and state.over:
-            self._save_progress(state)
-
-    def _save_progress(self, state: State) -> None:
-        """progress.toml is derived: where it cannot be written, the records still say everything."""
-        judged = advance(state.plan.before, state.record, state.plan.book)
-        try:
-            save_progress(self._folder, judged.after)
-        except OSError as error:
-            raise NotSaved(f"progress.toml could not be written: {error.strerror or error}") from error
+            with suppress(OSError):  # derived: the records say everything, and the next start writes it
+                save_progress(self._folder, advance(state.plan.before, state.record, state.plan.book).after)
 
 
 def open_session(folder: ProfileFolder, content: Content, now: Present) -> Opening:
@@ -117,27 +118,32 @@ def _plan(folder: ProfileFolder, content: Content) -> Plan:
 
 
 def close_left_open(folder: ProfileFolder, content: Content, now: Present) -> Opening:
-    """Close a record that was left open, with the decision that follows from what there is; the plan after it."""
+    """Close a record that was left open, with the decision that follows from what there is; the plan after it.
+
+    NotSaved where the disk refuses.
+    """
     left = folder.open_record
     if left is not None:
         plan = _plan(folder, content)
         how: How = "left" if stopped_by(plan, left.record) is None else "stopped"
         ended = closing(plan, left.record, how, now.at)
-        record_file.append(left.path, (ended,))
         after = advance(plan.before, left.record.with_entry(ended), plan.book).after
-        save(folder, content, after, now)
+        with _written(left.path):
+            record_file.append(left.path, (ended,))
+            save(folder, content, after, now)
         folder = read_profile_folder(folder.path)
     return Opening(folder, _plan(folder, content), None)
 
 
 def start_new(opening: Opening, clock: Clock) -> LiveSession:
-    """A new session with a new record on the disk; a rehearsal begins with none."""
+    """A new session with a new record on the disk; a rehearsal begins with none. NotSaved where the disk refuses."""
     folder, plan, now = opening.folder, opening.plan, clock()
     record = open_record(plan, now.at)
     if plan.rehearsal:
         return LiveSession(folder.path, begin(plan, script_of(plan, record), record, now), None, clock)
-    save(folder, plan.content, plan.before, now)
-    path = record_file.create(records_folder(folder.path), record)
+    with _written(folder.path):
+        save(folder, plan.content, plan.before, now)
+        path = record_file.create(records_folder(folder.path), record)
     return LiveSession(folder.path, begin(plan, script_of(plan, record), record, now), path, clock)
 
 

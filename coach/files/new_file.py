@@ -4,7 +4,7 @@ import os
 from contextlib import suppress
 from pathlib import Path
 
-from coach.files.atomic import flush_folder
+from coach.files.atomic import flush_folder, write_flushed
 from coach.files.diagnostic import Diagnostic, FileFault, whole_file
 
 
@@ -18,10 +18,7 @@ def write_new(path: Path, data: bytes) -> None:
     except OSError as error:
         raise FileFault([_not_written(path, error)]) from None
     try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
+        write_flushed(handle, data)
         flush_folder(path.parent)
     except OSError as error:
         with suppress(OSError):

@@ -1,5 +1,6 @@
 """A client's folder: profile, prescription, records and progress; read together, written apart."""
 
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -10,10 +11,11 @@ from typing import TypeVar
 import tomli_w
 
 from coach.files import record_file
-from coach.files.atomic import make_folder, replace_file
+from coach.files.atomic import free, make_folder, replace_file, sweep
+from coach.files.copies import without_copies
 from coach.files.diagnostic import Diagnostic, FileFault, whole_file
 from coach.files.record_file import Kept
-from coach.files.toml import read_model
+from coach.files.toml import read_bytes, read_model
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -53,13 +55,17 @@ def read_profile_folder(path: Path, mends: bool = True) -> ProfileFolder:
     profile = _tried(lambda: read_model(path / PROFILE, Profile), faults)
     prescription = _tried(lambda: read_model(path / PRESCRIPTION, Prescription), faults)
     saved_faults: list[Diagnostic] = []
+    if mends:
+        sweep(path)
+        sweep(path / RECORDS)
     there = (path / PROGRESS).exists()
     saved = _tried(lambda: read_model(path / PROGRESS, Progress), saved_faults) if there else None
     records = sorted((path / RECORDS).glob("*.toml")) if (path / RECORDS).is_dir() else []
     kept = [_tried(partial(record_file.read, one, mends), faults) for one in records]
+    single = without_copies([one for one in kept if one is not None], faults)
     if faults or profile is None or prescription is None:
         raise FileFault(faults)
-    in_order = sorted((one for one in kept if one is not None), key=lambda one: one.record.started)
+    in_order = sorted(single, key=lambda one: one.record.started)
     return ProfileFolder(path, profile, prescription, tuple(in_order), saved, tuple(saved_faults))
 
 
@@ -90,14 +96,18 @@ def progress_text(progress: Progress) -> str:
 
 
 def saved_text(path: Path) -> str | None:
-    """progress.toml as it stands, None where there is none; bytes that are no text are shown as such."""
-    file = path / PROGRESS
-    return file.read_text(encoding="utf-8", errors="backslashreplace") if file.is_file() else None
+    """progress.toml as it stands, None where there is none; bytes that are no text are shown as such.
+
+    Empty where something stands there that cannot be read as a file of this program."""
+    try:
+        return read_bytes(path / PROGRESS).decode("utf-8", errors="backslashreplace")
+    except FileFault:
+        return "" if os.path.lexists(path / PROGRESS) else None
 
 
 def keep_aside(path: Path, at: datetime) -> Path:
     """Put progress.toml beside itself under a dated name, so that nothing in it is lost. The new path."""
-    kept = path / f"progress.kept-{at.strftime('%Y-%m-%dT%H%M%S')}.toml"
+    kept = free(path / f"progress.kept-{at.strftime('%Y-%m-%dT%H%M%S')}.toml")
     (path / PROGRESS).replace(kept)
     return kept
 

@@ -2,21 +2,25 @@
 
 Each append ends with a line that marks it whole, is one write, and is on the disk before it returns. All
 entries of one key press stand in one append: a torn tail is cut at the last whole one, kept aside, and said.
+An append that failed leaves nothing behind, so that the next one stands on what was confirmed.
 """
 
 import os
+import re
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import tomli_w
 
-from coach.files.atomic import flush_folder, replace_file
+from coach.files.atomic import free, replace_bytes, write_flushed
 from coach.files.toml import decoded, parse_model, read_bytes
 from coach.model.record import Entry, Record
 
 WHOLE = b"# whole\n"
 _STAMP = "%Y-%m-%dT%H%M%S"
+_OWN_NAME = re.compile(r"\d{4}-\d\d-\d\dT\d{6}(-\d+)?\.toml")
 
 
 @dataclass(frozen=True)
@@ -28,22 +32,50 @@ class Kept:
     aside: Path | None = None
 
 
+def is_own_name(path: Path) -> bool:
+    """Whether a record bears a name that `create` gives: not one that a person or another program gave it."""
+    return _OWN_NAME.fullmatch(path.name) is not None
+
+
 def create(folder: Path, record: Record) -> Path:
-    """Write the head of a new record; the path is new, nothing is ever written over. OSError if it cannot be."""
-    path = _free(folder / f"{record.started.strftime(_STAMP)}.toml")
+    """Write the head of a new record, whole or not at all; the path is new. OSError if it cannot be."""
+    path = free(folder / f"{record.started.strftime(_STAMP)}.toml")
     head = record.model_dump(exclude={"entry"}, exclude_none=True)
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    _write(handle, tomli_w.dumps(head))
-    flush_folder(folder)
+    replace_bytes(path, tomli_w.dumps(head).encode() + WHOLE)
     return path
 
 
 def append(path: Path, entries: tuple[Entry, ...]) -> None:
     """Add the entries of one key press, on the disk before this returns. OSError if it cannot be."""
-    if not entries:
-        return
-    text = "".join(f"\n[[entry]]\n{_in_toml(entry)}" for entry in entries)
-    _write(os.open(path, os.O_WRONLY | os.O_APPEND), text)
+    Growing(path).append(entries)
+
+
+class Growing:
+    """A record that is appended to. An append that failed is taken back, at the latest before the next one."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._confirmed: int | None = None  # bytes; only known after an append that failed
+
+    def append(self, entries: tuple[Entry, ...]) -> None:
+        """Add the entries of one key press, on the disk before this returns. OSError if it cannot be."""
+        if not entries:
+            return
+        text = "".join(f"\n[[entry]]\n{_in_toml(entry)}" for entry in entries)
+        self._take_back()
+        before = self.path.stat().st_size
+        try:
+            write_flushed(os.open(self.path, os.O_WRONLY | os.O_APPEND), text.encode() + WHOLE)
+        except OSError:
+            self._confirmed = before
+            with suppress(OSError):
+                self._take_back()
+            raise
+
+    def _take_back(self) -> None:
+        if self._confirmed is not None:
+            os.truncate(self.path, self._confirmed)
+            self._confirmed = None
 
 
 def read(path: Path, mends: bool = True) -> Kept:
@@ -52,15 +84,15 @@ def read(path: Path, mends: bool = True) -> Kept:
     Without `mends` the file stays as it is, and nothing is written.
     """
     content = read_bytes(path)
-    if content.endswith(WHOLE) or WHOLE not in content:
+    if _is_whole(content) or WHOLE not in content:
         return Kept(path, parse_model(decoded(content, path), path, Record))
     end = content.rindex(WHOLE) + len(WHOLE)
     record = parse_model(decoded(content[:end], path), path, Record)
     if not mends:
         return Kept(path, record)
-    aside = _free(path.with_suffix(".torn"))
-    replace_file(aside, content[end:].decode("utf-8", errors="backslashreplace"))
-    replace_file(path, content[:end].decode("utf-8"))
+    aside = free(path.with_suffix(".torn"))
+    replace_bytes(aside, content[end:])
+    replace_bytes(path, content[:end])
     return Kept(path, record, aside)
 
 
@@ -73,21 +105,6 @@ def _in_toml(entry: Entry) -> str:
     return tomli_w.dumps(flat) + tables.removeprefix("[entry]\n")
 
 
-def _write(handle: int, text: str) -> None:
-    """All of the text and its mark, then the flush; what is written short is written on, or is an error."""
-    left = text.encode() + WHOLE
-    try:
-        while left:
-            left = left[os.write(handle, left) :]
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
-def _free(path: Path) -> Path:
-    """The path, or the same with a number behind it where something stands there."""
-    number, free = 2, path
-    while free.exists():
-        free = path.with_name(f"{path.stem}-{number}{path.suffix}")
-        number += 1
-    return free
+def _is_whole(content: bytes) -> bool:
+    """Whether it ends with the mark; an editor may have taken the last line's end, or added empty lines."""
+    return content.rstrip().endswith(WHOLE.rstrip())

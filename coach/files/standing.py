@@ -31,8 +31,8 @@ def before_the_open_record(folder: ProfileFolder, content: Content) -> Progress:
 def agreement(folder: ProfileFolder, content: Content) -> Agreement:
     """How progress.toml stands to the records.
 
-    `behind`: it was right when it was written, and the therapist has signed something or a session was
-    interrupted since; the next session brings it up to date.
+    `behind`: it was right when it was written, and since then the therapist has signed something or a session was
+    interrupted, at the latest between its last entry and this file; the next session brings it up to date.
     """
     text = saved_text(folder.path)
     if text is None:
@@ -40,8 +40,10 @@ def agreement(folder: ProfileFolder, content: Content) -> Agreement:
     if text == progress_text(judged(folder, content)[0]):
         return "agrees"
     closed = [one.record for one in folder.kept if one is not folder.open_record]
-    earlier = fold(_as_of(folder.prescription, closed), closed, rule_book(content))[0]
-    return "behind" if text == progress_text(earlier) else "differs"
+    for known in (closed, closed[:-1]):
+        if text == progress_text(fold(_as_of(folder.prescription, known), known, rule_book(content))[0]):
+            return "behind"
+    return "differs"
 
 
 def _as_of(prescription: Prescription, records: list[Record]) -> Prescription:

@@ -46,7 +46,8 @@ def test_torn_at_every_byte_keeps_what_was_confirmed(tmp_path: Path) -> None:
     record_file.append(path, last)
     content = path.read_bytes()
     expected = record_file.read(path).record.entry[: -len(last)]
-    for end in range(len(whole) + 1, len(content)):
+    # A line's end more or less behind the mark is none of it.
+    for end in range(len(whole) + 2, len(content) - 1):
         torn = tmp_path / f"{end}.toml"
         torn.write_bytes(content[:end])
         kept = record_file.read(torn)
@@ -54,6 +55,18 @@ def test_torn_at_every_byte_keeps_what_was_confirmed(tmp_path: Path) -> None:
         assert kept.aside is not None
         assert torn.read_bytes() + kept.aside.read_bytes() == content[:end]
         assert record_file.read(torn).aside is None
+
+
+@pytest.mark.parametrize("end", [b"", b"\n\n", b" \r\n"])
+def test_an_editor_that_changes_the_last_line_takes_nothing_away(tmp_path: Path, end: bytes) -> None:
+    """Somebody mended a date by hand: the last answers are not taken for torn, and the record goes on."""
+    path = record_file.create(tmp_path, new_record())
+    first, second = _presses()[:2]
+    record_file.append(path, first)
+    path.write_bytes(path.read_bytes().rstrip() + end)
+    record_file.append(path, second)
+    kept = record_file.read(path)
+    assert (kept.record.entry, kept.aside) == ((*first, *second), None)
 
 
 def test_torn_within_a_letter_of_two_bytes(tmp_path: Path) -> None:

@@ -42,7 +42,7 @@ def content() -> Content:
 def likely_keys(app: SessionApp) -> list[str]:
     """What the screen offers, a good day's key many times over, so that sessions come to their sets and their end."""
     if app._offer is not None or app._live is None:
-        return ["y", "n"]
+        return ["y", "n", "p"]
     state = app._live.state
     keys = [command.key for command in fitting(state) if command is not LEAVE]
     keys += ["enter"] * 60 if "enter" in keys else []

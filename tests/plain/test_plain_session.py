@@ -168,11 +168,11 @@ def test_an_answer_that_cannot_be_saved_is_said_and_asked_again(
 ) -> None:
     """A full disk: the sentence, the question anew, and nothing pretended."""
 
-    def full(_: Path, entries: tuple[Entry, ...]) -> None:
+    def full(_: record_file.Growing, entries: tuple[Entry, ...]) -> None:
         if entries:
             raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(record_file, "append", full)
+    monkeypatch.setattr(record_file.Growing, "append", full)
     done = told(demo_profiles / "tern", ["", "", "4"])
     assert sum("No space left on device" in line for line in done.lines) == 1
     assert done.lines.count("How much pain is in your shoulder now?") == 2

@@ -70,16 +70,18 @@ def _may_do_fewer(state: State) -> bool:
 
 
 def _calm(state: State) -> bool:
-    return not state.over and state.asking is None
+    """Everywhere but in the questions that this key itself brings."""
+    return not state.over and (state.asking is None or state.asking.scale == "listed")
 
 
+PAIN = Command("p", "pain", _calm, trouble)
 COMMANDS: tuple[Command, ...] = (
     Command("enter", "go_on", _read, go_on),
     Command("enter", "resume", _paused, go_on),
     Command("enter", "skip_rest", _resting, go_on),
     Command("space", "pause", _runs, pause),
     Command("space", "resume", _paused, go_on),
-    Command("p", "pain", _calm, trouble),
+    PAIN,
     Command("b", "back", _asked, back),
     Command("s", "stop_set", _in_set, stop_set),
     Command("k", "skip_set", _may_skip, skip_set),

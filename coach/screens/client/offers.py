@@ -2,6 +2,7 @@
 
 from coach.model.base import fill
 from coach.model.record import Record
+from coach.screens.client.commands import PAIN
 from coach.screens.client.pages import Page, Shown, marked
 from coach.session.plan import Plan
 
@@ -9,7 +10,8 @@ from coach.session.plan import Plan
 def leave_page(plan: Plan) -> Page:
     """End it here?"""
     words, rehearsal = plan.content.words.screens.offer, plan.content.words.screens.rehearsal
-    answers = (Shown("y", words.leave_yes), Shown("n", words.leave_no))
+    pain = plan.content.words.screens.keys.pain
+    answers = (Shown("y", words.leave_yes), Shown("n", words.leave_no), Shown(PAIN.key, pain))
     kept = rehearsal.leave if plan.rehearsal else words.leave
     return Page(marked(words.leave_title, plan), kept, choices=answers)
 

@@ -16,7 +16,7 @@ from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_
 from coach.model.base import fill
 from coach.model.content_set import Content
 from coach.model.theme_name import ThemeName
-from coach.screens.client.commands import LEAVE, QUIT, THEME, command_for, fitting
+from coach.screens.client.commands import LEAVE, PAIN, QUIT, THEME, command_for, fitting
 from coach.screens.client.offers import leave_page, resume_page
 from coach.screens.client.pages import Page, RestPage, SetPage, Today, shown, today_of
 from coach.screens.client.prompter import Prompter
@@ -25,7 +25,7 @@ from coach.screens.sound.players import SILENCE, Means
 from coach.screens.sound.sounder import Sounder
 from coach.screens.theme import THEMES, next_theme
 from coach.session.choices import choices
-from coach.session.runner import State, answer, leave, pause
+from coach.session.runner import State, answer, leave, pause, tick, trouble
 from coach.session.signals import signals_between, until_change_s
 from coach.session.wording import what_to_do
 
@@ -167,15 +167,17 @@ class SessionApp(App[None]):
             live.act(command.run)
 
     def _answer_offer(self, offer: Offer, key: str) -> None:
-        if key not in ("y", "n"):
-            return
-        self._offer = None
         live = self._live
         if offer == "leave" and live is not None:
-            if key == "y":
-                live.act(leave)
-        elif offer == "resume":
+            doing = {"y": leave, "n": tick, PAIN.key: trouble}.get(key)
+            if doing is None:
+                return
+            live.act(doing)
+        elif key in ("y", "n"):
             self._resume_or_begin(key == "y")
+        else:
+            return
+        self._offer = None
 
     def _resume_or_begin(self, goes_on: bool) -> None:
         left = self._opening.interrupted
@@ -213,6 +215,7 @@ class SessionApp(App[None]):
         before = live.state
         try:
             live.tick()
+            self._note = ""
         except NotSaved as refused:
             self._note = fill(self._content.words.screens.offer.not_saved, {"reason": str(refused)})
         self._sounder.sound(signals_between(before, live.state))
@@ -292,7 +295,10 @@ class SessionApp(App[None]):
             return resume_page(self._opening.plan, left.record), ""
         words = self._content.words.screens.keys.model_dump()
         keys = [f"{command.key} {words[command.word]}" for command in fitting(live.state)]
-        return shown(live.state, self._setup_today(live.state), live.now_s), key_lines(keys, self.size.width)
+        page = shown(live.state, self._setup_today(live.state), live.now_s)
+        if self._note and not isinstance(page, Page):
+            page = Page(page.title, "")  # the note must not be overlooked for the letters of a set
+        return page, key_lines(keys, self.size.width)
 
     def _too_small(self) -> bool:
         return self.size.width < LEAST_COLUMNS or self.size.height < LEAST_ROWS

@@ -6,7 +6,7 @@ from coach.files.clock import Clock
 from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_open, resume, start_new
 from coach.model.base import fill
 from coach.model.content_set import Content
-from coach.screens.client.commands import LEAVE, QUIT, THEME, command_for
+from coach.screens.client.commands import LEAVE, PAIN, QUIT, THEME, command_for
 from coach.screens.client.offers import leave_page, resume_page
 from coach.screens.client.pages import Page, RestPage, SetPage, Today, shown, today_of
 from coach.screens.client.prompter import Prompter
@@ -15,7 +15,7 @@ from coach.screens.plain.keys import key_of, keys_line, no_key_line, offer_line
 from coach.screens.plain.lines import page_lines, rest_line, rest_lines, set_lines, signal_line
 from coach.screens.plain.typed import EndOfInput, Lines
 from coach.session.choices import choices
-from coach.session.runner import State, answer, leave, pause
+from coach.session.runner import State, answer, leave, pause, tick, trouble
 from coach.session.signals import signals_between, until_change_s
 from coach.session.wording import option
 
@@ -70,7 +70,7 @@ class PlainSession:
         left = self._opening.interrupted
         if left is None:
             return start_new(self._opening, self._clock)
-        if self._yes(resume_page(self._opening.plan, left.record)):
+        if self._chosen(resume_page(self._opening.plan, left.record)) == "y":
             return resume(self._opening, left, self._clock)
         self._opening = close_left_open(self._opening.folder, self._content, self._clock())
         return start_new(self._opening, self._clock)
@@ -141,19 +141,19 @@ class PlainSession:
     def _leave(self, live: LiveSession) -> None:
         """End it here? Until that is answered the session stands still."""
         live.act(pause)
-        if self._yes(leave_page(live.state.plan)):
-            live.act(leave)
+        doing = {"y": leave, "n": tick, PAIN.key: trouble}
+        live.act(doing[self._chosen(leave_page(live.state.plan))])
         self._told = None
 
-    def _yes(self, page: Page) -> bool:
-        """A question about the session itself."""
+    def _chosen(self, page: Page) -> str:
+        """A question about the session itself; the key of the answer."""
         keys = offer_line(page, self._content)
         self._block([*page_lines(page, self._words.plain), keys])
         while True:
             line = self._typed.line(None)
             key = key_of(line or "", page.choices, self._content)
-            if key in ("y", "n"):
-                return key == "y"
+            if key in [choice.key for choice in page.choices]:
+                return key
             self._block([no_key_line(line or "", self._content), keys])
 
     def _page(self, live: LiveSession) -> Page | SetPage | RestPage:

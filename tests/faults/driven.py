@@ -1,0 +1,132 @@
+"""A whole session by the command itself, in a process of its own, with a hand that types and a clock that flies.
+
+What the client has seen told goes through a pipe to the process that watches: it is what must be on the disk.
+"""
+
+import json
+import os
+import random
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import cache
+from pathlib import Path
+
+import coach.cli
+import coach.files.clock
+import coach.files.content
+import coach.screens.start
+from coach.files.live_session import LiveSession, Opening
+from coach.model.content_set import Content
+from coach.model.record import Entry, Record
+from coach.screens.client.commands import LEAVE, fitting
+from coach.screens.plain.plain_session import PlainSession
+from coach.screens.plain.typed import EndOfInput
+from coach.screens.start import Ending, Way
+from coach.session.choices import choices
+from coach.session.rehearsal import clean_answer
+from coach.session.runner import Present
+
+Report = Callable[[bytes], object]
+_MOST_LINES = 400
+_USUAL, _LIKELY, _NOW_AND_THEN = 600, 60, 1
+
+
+@dataclass
+class FlyingClock:
+    """Time passes only while the session waits."""
+
+    start: datetime
+    s: float = 0.0
+
+    def __call__(self) -> Present:
+        return Present(self.s, (self.start + timedelta(seconds=self.s)).replace(microsecond=0))
+
+
+class Hand:
+    """Types what a good day brings, and anything else now and then; after many lines it goes away."""
+
+    def __init__(self, clock: FlyingClock, chance: random.Random) -> None:
+        self.live: LiveSession | None = None
+        self._clock = clock
+        self._chance = chance
+        self._left = _MOST_LINES
+
+    def line(self, within_s: float | None) -> str | None:
+        """A line where one is waited for; else the time passes."""
+        self._left -= 1
+        if self._left <= 0:
+            raise EndOfInput
+        if within_s is not None and self._chance.random() < 0.97:
+            self._clock.s += within_s
+            return None
+        self._clock.s += self._chance.random() * 2
+        return self._chosen()
+
+    def _chosen(self) -> str:
+        if self.live is None:
+            return self._chance.choice("yyn")
+        state = self.live.state
+        keys = {command.key: _LIKELY if command.key == "enter" else _NOW_AND_THEN for command in fitting(state)}
+        keys[LEAVE.key] = _NOW_AND_THEN
+        if state.question is not None:
+            good = clean_answer(state.question, state.plan) if state.asking is None else None
+            for choice in choices(state.question, state.plan.content.signs):
+                keys[choice.key] = _USUAL if choice.value == good else _NOW_AND_THEN
+        key = self._chance.choices(list(keys), list(keys.values()))[0]
+        return {"enter": "", "space": " "}.get(key, key)
+
+
+class Watched(PlainSession):
+    """The session line by line; what it has told is reported when it is told."""
+
+    hand: Hand
+    report: Report
+    _reported: tuple[int, int] = (0, 0)
+
+    def _tell(self, live: LiveSession) -> None:
+        super()._tell(live)
+        self.hand.live = live
+        record = live.state.record
+        if self._reported != (id(live), len(record.entry)):
+            self._reported = (id(live), len(record.entry))
+            self.report(as_line(record))
+
+
+def as_line(record: Record) -> bytes:
+    """A record as the watcher is told it: when it began, and every entry."""
+    return json.dumps([record.started.isoformat(), [as_text(entry) for entry in record.entry]]).encode() + b"\n"
+
+
+def as_text(entry: Entry) -> str:
+    """An entry, to be compared."""
+    return entry.model_dump_json()
+
+
+@cache
+def shipped() -> Content:
+    """The content, read once for all sessions of a run."""
+    return coach.files.content.load_content(coach.files.content.content_folder(), "en")
+
+
+def session(folder: Path, start: datetime, seed: int, report: Report) -> int:
+    """`coach session FOLDER --plain` at a time of day; its exit code. Replaces the clock and the hand."""
+    clock, chance, content = FlyingClock(start), random.Random(seed), shipped()
+
+    def show(content: Content, opening: Opening, _: Way) -> Ending:
+        hand = Hand(clock, chance)
+        watched = Watched(content, opening, clock, hand, lambda _: None)
+        watched.hand, watched.report = hand, report
+        return Ending(cut_off=not watched.run())
+
+    coach.files.clock.now = clock
+    coach.files.content.load_content = lambda *_: content
+    coach.screens.start.show = show  # type: ignore[assignment]  # of this process only
+    coach.screens.start.way_here = lambda *_: Way(True)
+    return coach.cli.main(["session", str(folder), "--plain"])
+
+
+def reporter(pipe: int) -> Report:
+    """Reports through a pipe, past every fault that is put into the disk."""
+    write = os.write
+    return lambda line: write(pipe, line)

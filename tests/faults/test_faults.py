@@ -1,0 +1,62 @@
+"""Nothing told is lost, whatever strikes; and the harness that says so sees it when a protection is taken away."""
+
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.demo.pristine import TREE
+from tests.faults.lives import FAULTS
+
+pytestmark = pytest.mark.skipif(not Path("/proc/self/fd").is_dir(), reason="follows files as Linux tells them")
+
+# File, the protection in it, and what stands there without it; then the fault that must find it out.
+WITHOUT = {
+    "flush of a file": ("atomic.py", "data) :]\n        os.fsync(handle)", "data) :]", "power cut"),
+    "flush of a folder": ("atomic.py", "raise\n    flush_folder(path.parent)", "raise", "power cut"),
+    "move in one step": ("atomic.py", "Path(name).replace(path)", "path.write_bytes(data)", "power cut"),
+    "lock": ("lock.py", 'path / ".lock"', "path / f\"{__import__('os').getpid()}.lock\"", "two at once"),
+    "mark of a whole append": ("record_file.py", "if _is_whole(content) or", "if True or", "killed at a call"),
+    "taking back": ("record_file.py", "self._confirmed = before", "pass", "disk full"),
+}
+
+
+def struck(tree: Path, times: int, only: list[str], seed: int = 1) -> subprocess.CompletedProcess[str]:
+    """The harness on a tree."""
+    chosen = [word for fault in only for word in ("--only", fault)]
+    command = [sys.executable, "-m", "tests.faults.run", "--times", str(times), "--seed", str(seed), *chosen]
+    return subprocess.run(command, cwd=tree, capture_output=True, text=True, check=False)
+
+
+@pytest.fixture(scope="module")
+def tree(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy of the program, to be spoilt."""
+    copy = tmp_path_factory.mktemp("tree")
+    shutil.copytree(TREE / "coach", copy / "coach", ignore=shutil.ignore_patterns("__pycache__"))
+    for name in ("content", "demo_profiles", "tests"):
+        (copy / name).symlink_to(TREE / name)
+    return copy
+
+
+def test_nothing_told_is_lost_whatever_strikes() -> None:
+    """Each fault some times; thousands by `python -m tests.faults.run`."""
+    done = struck(TREE, 6 * len(FAULTS), [])
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "0 lost, 0 unreadable" in done.stdout
+
+
+@pytest.mark.parametrize("protection", WITHOUT)
+def test_a_protection_taken_away_is_found_out(tree: Path, protection: str) -> None:
+    name, there, instead, fault = WITHOUT[protection]
+    file = tree / "coach" / "files" / name
+    text = file.read_text(encoding="utf-8")
+    assert text.count(there) == 1
+    file.write_text(text.replace(there, instead), encoding="utf-8")
+    try:
+        done = struck(tree, 200, [fault])
+    finally:
+        file.write_text(text, encoding="utf-8")
+    assert done.returncode == 1, done.stdout + done.stderr
+    assert f"{fault}, after" in done.stdout
