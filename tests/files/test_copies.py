@@ -1,6 +1,6 @@
 """Records that a program for keeping two machines the same has left twice."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import pytest
@@ -19,7 +19,7 @@ WORSE = rehearse(plan_of("tern"), Answers(answer={"set_1.blade": "yes"}), START)
 COPIES = ("2026-11-24T180500 (copy of the laptop).toml", "2026-11-24T180500.sync-conflict-20261125-1.toml")
 
 
-def records(folder: Path, files: dict[str, Sequence[Entry]]) -> Path:
+def records(folder: Path, files: Mapping[str, Sequence[Entry]]) -> Path:
     """The client with these records, each under its name."""
     for name, entries in files.items():
         path = record_file.create(records_folder(folder), new_record())

@@ -19,6 +19,7 @@ from coach.session.runner import (
 from coach.session.script import Rest, SetupAgain, Show, Work
 
 MOST_SHOWN = 5
+_ABOUT_PAIN = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,7 @@ def _may_do_fewer(state: State) -> bool:
 
 def _calm(state: State) -> bool:
     """Everywhere but in the questions that this key itself brings."""
-    return not state.over and (state.asking is None or state.asking.scale == "listed")
+    return not state.over and (state.asking is None or state.asking.question not in _ABOUT_PAIN)
 
 
 PAIN = Command("p", "pain", _calm, trouble)
