@@ -7,7 +7,7 @@ import signal
 import sys
 from collections.abc import Callable, Sequence
 
-from coach.commands import client, content, paper, therapist
+from coach.commands import client, content, paper, steering, therapist
 from coach.commands.crash import crash_line
 from coach.commands.given import BROKEN, EXIT_CODES, FAULTS, FINE, NOT_NOW, USAGE, say
 
@@ -42,7 +42,7 @@ def _parser() -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for role in (client, therapist, paper, content):
+    for role in (client, therapist, steering, paper, content):
         role.declare_all(commands)
     return parser
 
@@ -52,6 +52,7 @@ def _said(error: Exception) -> int:
     from coach.files.diagnostic import FileFault
     from coach.files.live_session import NotSaved
     from coach.files.lock import InUse
+    from coach.files.refusal import Refusal
     from coach.mechanics.anchor import ImpossibleAnchor
     from coach.mechanics.ladder import NoLoadStep
     from coach.mechanics.load import NoArc
@@ -61,6 +62,7 @@ def _said(error: Exception) -> int:
     codes: dict[type[Exception], int] = {
         FileFault: FAULTS,
         NotSaved: FAULTS,
+        Refusal: USAGE,
         NoLoadStep: FAULTS,
         ImpossibleAnchor: FAULTS,
         NoArc: FAULTS,

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import AwareDatetime, Field, model_validator
 
-from coach.model.base import Frozen, Initials, Line, Name, PositionDeg
+from coach.model.base import Frozen, Initials, Line, Lines, Name, PositionDeg
 
 
 class Tempo(Frozen):
@@ -105,8 +105,8 @@ class Change(Frozen):
     """One value of the prescription before and after a word changed it, as TOML; None: it was, or is, not there."""
 
     key: Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
-    was: Line | None = Field(default=None, description="the value before, as TOML")
-    now: Line | None = Field(default=None, description="the value after, as TOML")
+    was: Lines | None = Field(default=None, description="the value before, as TOML")
+    now: Lines | None = Field(default=None, description="the value after, as TOML")
 
     @model_validator(mode="after")
     def _may_be_changed(self) -> Self:

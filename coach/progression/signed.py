@@ -1,6 +1,7 @@
 """The therapist's words put into effect: only they end a review, and only they change the position."""
 
 from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime
 
 from coach.model.prescription import Prescription, SignOff, Word
 from coach.model.progress import Progress, RangeCap
@@ -21,13 +22,14 @@ def words_in_force(prescription: Prescription, records: Sequence[Record]) -> tup
     A word under which a session was done stays, and so does what followed from it: the word that takes it back then
     changes nothing, and the therapist signs the opposite word instead.
     """
-    taken_back = {one.signed_at for one in prescription.sign_offs if one.signed_at and not came_between(one, records)}
+    pairs = ((one.signed_at, one.at) for one in prescription.sign_offs if one.signed_at is not None)
+    taken_back = {signed_at for signed_at, at in pairs if not came_between(signed_at, at, records)}
     return tuple(one for one in prescription.sign_offs if one.what != "take_back" and one.at not in taken_back)
 
 
-def came_between(word: SignOff, records: Sequence[Record]) -> bool:
+def came_between(since: datetime, until: datetime, records: Sequence[Record]) -> bool:
     """Whether a session was done between a word and the word that takes it back."""
-    return word.signed_at is not None and any(word.signed_at <= one.last_at <= word.at for one in records)
+    return any(since <= one.last_at <= until for one in records)
 
 
 def signed(progress: Progress, sign_off: SignOff, prescription: Prescription) -> Progress:

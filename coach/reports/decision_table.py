@@ -31,9 +31,15 @@ def decision_table(plan: Plan, at: datetime) -> tuple[Row, ...]:
 def decision_table_text(plan: Plan, at: datetime) -> str:
     """The table as text, at most 80 columns wide."""
     words = plan.content.words.of(DecisionTableWords)
-    rows = [[words.kind[row.kind], *_leads(row.decision, plan)] for row in decision_table(plan, at)]
+    rows = table_rows(plan, at)
     lines = [*heading(fill(words.title, {"profile": plan.profile.name})), *paragraph(words.how)]
     return "\n".join([*lines, "", *columns([words.columns, *rows], left=3)]) + "\n"
+
+
+def table_rows(plan: Plan, at: datetime) -> list[list[str]]:
+    """The rows of the table, a cell for each of its columns."""
+    words = plan.content.words.of(DecisionTableWords)
+    return [[words.kind[row.kind], *_leads(row.decision, plan)] for row in decision_table(plan, at)]
 
 
 def _leads(decision: Decision, plan: Plan) -> list[str]:

@@ -131,7 +131,7 @@ def _dose(prescription: Prescription, content: Content) -> str:
 
 def _note(signed: SignOff) -> Json:
     """One word of the therapist, with all that it says, and the reason."""
-    more = signed.model_dump(mode="json", exclude_none=True, exclude={"at", "initials", "what", "reason"})
+    more = signed.model_dump(mode="json", exclude_defaults=True, exclude={"at", "initials", "what", "reason"})
     said = " ".join(f"{name}={value}" for name, value in more.items())
     what = f"{signed.what} {said}" if said else signed.what
     return {"authorString": signed.initials, "time": instant(signed.at), "text": f"{what}: {signed.reason}"}

@@ -29,13 +29,19 @@ def preview_text(plan: Plan, at: datetime) -> str:
     script = script_of(plan, record)
     lines = [fill(words.title, {"profile": plan.profile.name}), ""]
     lines += [*_today(plan, record), *_last_decision(plan.before.decision, plan), ""]
-    for start_s, step in script.timeline():
+    for start_s, texts in script_lines(plan, record):
         minutes, seconds = divmod(round(start_s), 60)
-        first, *rest = [line for text in _step_lines(step, plan, record) for line in _wrapped(text)]
+        first, *rest = [line for text in texts for line in _wrapped(text)]
         lines += [f"{minutes:>4}:{seconds:02}  {first}", *(_INDENT + line for line in rest)]
     lines += ["", *wrap(fill(words.total, {"minutes": round(script.seconds / 60)}), _WIDTH)]
     lines += [*_clinics_own(plan.content), *_gaps(plan.content)]
     return "\n".join(lines) + "\n"
+
+
+def script_lines(plan: Plan, record: Record) -> Iterator[tuple[float, tuple[str, ...]]]:
+    """Each step of the script that is gone through: its start in seconds, and what it says, the heading first."""
+    for start_s, step in script_of(plan, record).timeline():
+        yield start_s, tuple(_step_lines(step, plan, record))
 
 
 def _clinics_own(content: Content) -> Iterator[str]:

@@ -84,13 +84,13 @@ class LongLife(RuleBasedStateMachine):
     @rule(what=st.sampled_from(("freeze_load", "end_review", "overrule", "unlock_position", "cap_range")))
     def the_therapist_thinks_again(self, what: Any) -> None:
         """A word taken back before the next session leaves nothing behind."""
-        said: dict[str, Any] = {
+        said: dict[str, dict[str, Any]] = {
             "overrule": {"repetitions": 9},
             "unlock_position": {"position_deg": 45},
             "cap_range": {"position_deg": 0, "available_deg": 30.0},
-        }.get(what, {})
+        }
         self.days += 0.5
-        word = sign_off(what, self.days, **said)
+        word = sign_off(what, self.days, **said.get(what, {}))
         self.words += [word, sign_off("take_back", self.days + 0.1, signed_at=word.at)]
         self.days += 0.5
 

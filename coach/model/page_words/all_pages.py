@@ -10,6 +10,7 @@ from coach.model.page_words.history import HistoryWords
 from coach.model.page_words.page import PageWords
 from coach.model.page_words.preview import PreviewWords
 from coach.model.page_words.setup_report import SetupReportWords
+from coach.model.page_words.steering import SteeringWords
 
 PAGES: tuple[type[PageWords], ...] = (
     PreviewWords,
@@ -21,4 +22,5 @@ PAGES: tuple[type[PageWords], ...] = (
     HandoutWords,
     ExportWords,
     AuthorWords,
+    SteeringWords,
 )

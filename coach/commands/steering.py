@@ -1,0 +1,112 @@
+"""What the therapist says: a word that changes what the client does next, shown first, then signed."""
+
+import argparse
+import sys
+from typing import TYPE_CHECKING, get_args
+
+from coach.commands.given import FINE, NOT_NOW, USAGE, client_and_content, declare, say
+
+if TYPE_CHECKING:
+    from coach.files.steering import Asked
+    from coach.model.content_set import Content
+
+# What a word is mostly about: a value without a key means this one.
+_MEANT = {"unlock_position": "position_deg", "cap_position": "position_deg", "freeze_load": "until"}
+_MEANT |= {"take_back": "signed_at"}
+_OF_A_LOAD = ("grade", "strands", "distance_cm")
+
+
+def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """steer."""
+    from coach.model.prescription import Word
+
+    steer = declare(
+        commands,
+        "steer",
+        _steer,
+        "say what the client does next: change, unlock, overrule, freeze, cap, take back; shown first, then signed",
+        "coach steer demo_profiles/plover\n"
+        "  coach steer demo_profiles/plover change dose.sets=2 limits.pain_max=3 --initials KB --reason 'sore'\n"
+        "  coach steer demo_profiles/plover unlock_position 45 --initials KB --reason 'full clean range'\n"
+        "  coach steer demo_profiles/plover overrule grade=grey strands=1 distance_cm=75 --initials KB \\\n"
+        "      --reason 'back to the load before the holiday' --yes",
+    )
+    steer.add_argument(
+        "word", nargs="?", metavar="WORD", help=f"{', '.join(get_args(Word))}; without one, the words so far"
+    )
+    steer.add_argument(
+        "values", nargs="*", metavar="KEY=VALUE", help="what belongs to the word, by the keys of prescription.toml"
+    )
+    steer.add_argument("--initials", metavar="AB", help="who signs: 2 to 4 capital letters; asked for without it")
+    steer.add_argument("--reason", metavar="TEXT", help="why, in a few words; asked for without it")
+    steer.add_argument("--yes", action="store_true", help="sign without being asked, after what changes is shown")
+
+
+def _steer(chosen: argparse.Namespace) -> int:
+    from coach.model.page_words.steering import SteeringWords
+    from coach.reports.words_so_far import words_so_far
+
+    folder, content = client_and_content(chosen.profile)
+    if chosen.word is None:
+        print(words_so_far(folder, content), end="")
+        return FINE
+    words = content.words.of(SteeringWords)
+    initials = _typed(words.initials) if chosen.initials is None else chosen.initials
+    reason = _typed(f"{words.reason} ({words.reason_how})") if chosen.reason is None else chosen.reason
+    asked = _asked(chosen, initials, reason)
+    return say(asked, USAGE) if isinstance(asked, str) else _shown_and_signed(chosen, asked, content)
+
+
+def _typed(question: str) -> str:
+    """What somebody types at a terminal; nothing where nobody can."""
+    if sys.stdin is None or not sys.stdin.isatty():
+        return ""
+    try:
+        return input(f"{question}: ")
+    except EOFError:
+        return ""
+
+
+def _asked(chosen: argparse.Namespace, initials: str, reason: str) -> "Asked | str":
+    """What was typed, by its keys; or why it is nothing that can be."""
+    from coach.files.steering import Asked
+
+    typed: dict[str, str] = {}
+    for text in chosen.values:
+        key, equals, value = text.partition("=")
+        if not equals and chosen.word not in _MEANT:
+            return f"{text} is not KEY=VALUE: write the key as in prescription.toml, = and the value"
+        key, value = (key.strip(), value) if equals else (_MEANT[chosen.word], text)
+        typed[f"load.{key}" if key in _OF_A_LOAD and chosen.word == "overrule" else key] = value
+    if chosen.word == "change":
+        return Asked(chosen.word, initials, reason, values=typed)
+    return Asked(chosen.word, initials, reason, said=typed)
+
+
+def _shown_and_signed(chosen: argparse.Namespace, asked: "Asked", content: "Content") -> int:
+    """What the word would change; then, if it is wanted, the word."""
+    from coach.files.clock import now
+    from coach.files.standing import judged
+    from coach.files.steering import look, propose, sign
+    from coach.model.base import fill
+    from coach.model.page_words.steering import SteeringWords
+    from coach.reports.next_session import comparison_text, next_session, parts
+    from coach.reports.words_so_far import said_in_words
+
+    words, at = content.words.of(SteeringWords), now().at
+    seen = look(chosen.profile)
+    proposed = propose(seen, asked, content, at)
+    profile, is_now = seen.folder.profile, judged(seen.folder, content)[0]
+    before = next_session(profile, seen.folder.prescription, is_now, content, at)
+    after = next_session(profile, proposed.prescription, proposed.progress, content, at)
+    print(comparison_text(parts(before, after, words), words), flush=True)
+    if not chosen.yes:
+        if sys.stdin is None or not sys.stdin.isatty():
+            return say(words.needs_yes, NOT_NOW)
+        if _typed(words.ask).strip().lower() != "y":
+            return say(words.not_signed, NOT_NOW)
+    sign(seen, proposed)
+    word = proposed.word
+    said = {"initials": word.initials, "at": word.at.strftime("%Y-%m-%d %H:%M"), "word": said_in_words(word, words)}
+    print(fill(words.signed, said))
+    return FINE

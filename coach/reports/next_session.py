@@ -1,0 +1,140 @@
+"""The next session beside what it would be: where the client stands, the script, and what it could lead to."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import groupby
+from textwrap import wrap
+
+from coach.mechanics.anchor import ImpossibleAnchor
+from coach.mechanics.ladder import NoLoadStep
+from coach.mechanics.load import NoArc
+from coach.model.base import fill
+from coach.model.content_set import Content
+from coach.model.exercise import NoPosition
+from coach.model.page_words.steering import SteeringWords
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+from coach.model.progress import Progress
+from coach.progression.sentences import load_values
+from coach.reports.decision_table import table_rows
+from coach.reports.layout import WIDTH, heading
+from coach.reports.preview import script_lines
+from coach.session.compare import Mark, Pair, compare, differs
+from coach.session.plan import Plan, open_record, plan_session
+
+MARKS: dict[Mark, str] = {"same": " ", "changed": "!", "gone": "<", "new": ">"}
+
+
+@dataclass(frozen=True)
+class NextSession:
+    """Lines, none wrapped yet."""
+
+    standing: tuple[str, ...]
+    script: tuple[str, ...]
+    leads: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of the comparison, under its title."""
+
+    title: str
+    pairs: tuple[Pair, ...]
+
+
+def next_session(
+    profile: Profile, prescription: Prescription, progress: Progress, content: Content, at: datetime
+) -> NextSession:
+    """The next session; where there can be none, why."""
+    words = content.words.of(SteeringWords)
+    state = tuple(_state(prescription, progress, content))
+    try:
+        plan = plan_session(profile, prescription, content, progress)
+    except (NoLoadStep, ImpossibleAnchor, NoArc, NoPosition) as none:
+        return NextSession(state, (fill(words.no_session, {"why": str(none)}),), ())
+    state = (*state, *_asked(plan))
+    if progress.status == "review":
+        return NextSession(state, (words.none_while_in_review,), ())
+    record = open_record(plan, at)
+    script = tuple(text for _, texts in script_lines(plan, record) for text in texts)
+    leads = tuple(", ".join(cells) for cells in table_rows(plan, at))
+    return NextSession(state, script, leads)
+
+
+def _state(prescription: Prescription, progress: Progress, content: Content) -> Iterator[str]:
+    """What does not depend on the load ladder."""
+    words = content.words.of(SteeringWords)
+    state, dose = words.state, prescription.dose
+    yield words.status[progress.status]
+    yield fill(state.goal, {"goal": prescription.goal})
+    positions = ", ".join(map(str, prescription.positions))
+    yield fill(state.position, {"position_deg": progress.position_deg, "positions": positions})
+    values = {"sets": dose.sets, "least": dose.repetitions_min, "most": dose.repetitions_max, "rest": dose.rest_s}
+    repetitions = min(max(progress.repetitions, dose.repetitions_min), dose.repetitions_max)
+    yield fill(state.dose, {**values, "repetitions": repetitions, "days": dose.days_a_week})
+    tempo = {name.removesuffix("_s"): f"{seconds:g}" for name, seconds in dose.tempo.model_dump().items()}
+    yield fill(state.tempo, tempo)
+    if progress.frozen:
+        until = progress.frozen_until
+        yield fill(state.frozen, {"until": until}) if until else state.frozen_open
+    for cap in progress.range_caps:
+        yield fill(state.range_cap, {"available_deg": f"{cap.available_deg:g}", "position_deg": cap.position_deg})
+    if progress.position_cap_deg is not None:
+        yield fill(state.position_cap, {"position_deg": progress.position_cap_deg})
+    if progress.strengthening_allowed:
+        yield state.allowed
+    values_now = content.limit_values(prescription.limits)
+    for limit in content.limits:
+        if values_now[limit.name] != limit.value:
+            said = {"name": limit.name, "value": f"{values_now[limit.name]:g}", "unit": limit.unit}
+            yield fill(state.limit, said)
+
+
+def _asked(plan: Plan) -> Iterator[str]:
+    """The load step, and the bands where not all of them are used."""
+    state = plan.content.words.of(SteeringWords).state
+    yield fill(state.load, load_values(plan.step, plan.content))
+    if plan.prescription.bands:
+        yield fill(state.bands, {"bands": ", ".join(band.name for band in plan.profile.bands)})
+
+
+def parts(before: NextSession, after: NextSession, words: SteeringWords) -> tuple[Part, ...]:
+    """The comparison, part by part; parts without a line are left out."""
+    both = (
+        (words.standing, before.standing, after.standing),
+        (words.script, before.script, after.script),
+        (words.leads, before.leads, after.leads),
+    )
+    return tuple(Part(title, compare(one, other)) for title, one, other in both if one or other)
+
+
+def comparison_text(compared: tuple[Part, ...], words: SteeringWords, width: int = WIDTH) -> str:
+    """Side by side, at most `width` columns: ! changed, < only before, > only after; lines alike are counted."""
+    if not any(differs(part.pairs) for part in compared):
+        return "\n".join(wrap(words.nothing, width)) + "\n"
+    lines = _beside(words.before, " ", words.after, width)
+    for part in compared:
+        if differs(part.pairs):
+            lines += [*heading(part.title), *_part_lines(part, words, width)]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _part_lines(part: Part, words: SteeringWords, width: int) -> Iterator[str]:
+    for same, pairs in groupby(part.pairs, key=lambda pair: pair.mark == "same"):
+        together = list(pairs)
+        if same:
+            yield f"  ({fill(words.alike, {'lines': len(together)})})"
+        else:
+            for pair in together:
+                yield from _beside(pair.before, MARKS[pair.mark], pair.after, width)
+
+
+def _beside(before: str, mark: str, after: str, width: int) -> list[str]:
+    """Two texts in two columns with a mark between."""
+    column = (width - 3) // 2
+    left, right = wrap(before, column) or [""], wrap(after, column) or [""]
+    rows = max(len(left), len(right))
+    left += [""] * (rows - len(left))
+    right += [""] * (rows - len(right))
+    return [f"{one:<{column}} {mark} {other}" for one, other in zip(left, right, strict=True)]
