@@ -23,7 +23,7 @@ from coach.model.base import places
 from coach.model.content_set import Content, Gap, Words
 from coach.model.exercise import Landmark
 from coach.model.page_words.all_pages import PAGES
-from coach.progression.conditions import CONDITIONS
+from coach.progression.conditions import CONDITIONS, OF_A_SET
 
 _Check = Callable[[Path, Content], Iterator[Diagnostic]]
 
@@ -118,6 +118,10 @@ def _rules_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
                 yield _no_such(source, ("rule", index, "limits", number), "limit", name, limits)
         if rule.when not in CONDITIONS:
             yield _no_such(source, ("rule", index, "when"), "test", rule.when, CONDITIONS)
+        elif "set" in rule.levels and rule.when not in OF_A_SET:
+            what = f"{rule.when} looks at more than one set, so it cannot be tried after each"
+            mend = f'take "set" out, or test one of {", ".join(sorted(OF_A_SET))}'
+            yield source.at_value(("rule", index, "levels"), what, 'levels without "set"', mend)
 
 
 def _follow_ups_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:

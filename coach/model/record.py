@@ -1,7 +1,9 @@
 """What was done and answered in one session, written as it happens."""
 
-from functools import lru_cache
-from typing import Annotated, Literal
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import AwareDatetime, Field
 
@@ -83,22 +85,30 @@ class Ended(Frozen):
 Entry = Annotated[Answered | SetDone | LoadChanged | BandAtHand | Ended, Field(discriminator="kind")]
 
 
-class _TheSame:
-    """Entries that are equal only if they are the very same: what was read from them need not be read again."""
+@dataclass(frozen=True)
+class _Told:
+    """What the entries of a record tell, kept up with each new one: nothing is read from them twice."""
 
-    def __init__(self, entries: tuple[Entry, ...]) -> None:
-        self.entries = entries
+    answers: dict[str, Pain | Name]
+    sets: tuple[SetDone, ...]
+    in_use: Rungs
+    kept: Rungs
+    other_band: bool
 
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _TheSame) and other.entries is self.entries
-
-    def __hash__(self) -> int:
-        return id(self.entries)
-
-
-@lru_cache(maxsize=16)
-def _answers(of: _TheSame) -> dict[str, Pain | Name]:
-    return {entry.step: entry.value for entry in of.entries if isinstance(entry, Answered)}
+    def and_then(self, entries: Iterable[Entry]) -> "_Told":
+        """The same with more entries."""
+        answers, sets = dict(self.answers), list(self.sets)
+        in_use, kept, other_band = self.in_use, self.kept, self.other_band
+        for entry in entries:
+            if isinstance(entry, Answered):
+                answers[entry.step] = entry.value
+            elif isinstance(entry, SetDone):
+                sets.append(entry)
+            elif isinstance(entry, LoadChanged):
+                in_use = kept = entry.rungs
+            elif isinstance(entry, BandAtHand):
+                in_use, other_band = entry.rungs, True
+        return _Told(answers, tuple(sets), in_use, kept, other_band)
 
 
 class Record(Frozen):
@@ -133,44 +143,49 @@ class Record(Frozen):
         """When the client last did or said something; a record that was closed later keeps its time."""
         return next((one.at for one in reversed(self.entry) if not isinstance(one, Ended)), self.started)
 
+    @cached_property
+    def _told(self) -> _Told:
+        return _Told({}, (), self.rungs, self.rungs, other_band=False).and_then(self.entry)
+
     @property
     def answers(self) -> dict[str, Pain | Name]:
         """The last answer given to each step."""
-        return _answers(_TheSame(self.entry))
+        return self._told.answers
 
     def answer(self, step: str) -> Pain | Name | None:
         """The last answer given to one step, or None."""
-        return self.answers.get(step)
+        return self._told.answers.get(step)
 
     @property
     def sets_done(self) -> tuple[SetDone, ...]:
         """The sets in the order in which they were done."""
-        return tuple(entry for entry in self.entry if isinstance(entry, SetDone))
+        return self._told.sets
 
     @property
     def rungs_now(self) -> Rungs:
         """The load step in use after the last change, with its neighbours."""
-        changes = [entry.rungs for entry in self.entry if isinstance(entry, LoadChanged | BandAtHand)]
-        return changes[-1] if changes else self.rungs
+        return self._told.in_use
 
     @property
     def rungs_kept(self) -> Rungs:
         """The load step of the programme: a band that only stood in for today does not change it."""
-        changes = [entry.rungs for entry in self.entry if isinstance(entry, LoadChanged)]
-        return changes[-1] if changes else self.rungs
+        return self._told.kept
 
     @property
     def other_band(self) -> bool:
         """Whether another band stood in."""
-        return any(isinstance(entry, BandAtHand) for entry in self.entry)
+        return self._told.other_band
+
+    def skipped_because(self, number: int) -> str | None:
+        """Why a set was skipped before it began; None where it was not."""
+        why = self.answer(step_names.in_set(number, step_names.SKIP))
+        return None if why is None or any(one.number == number for one in self.sets_done) else str(why)
 
     @property
     def skipped(self) -> dict[int, str]:
         """The sets that were skipped before they began, each with its reason."""
-        done = {one.number for one in self.sets_done}
-        answers = self.answers
-        reasons = {number: answers.get(step_names.in_set(number, step_names.SKIP)) for number in range(1, 7)}
-        return {number: str(why) for number, why in reasons.items() if why is not None and number not in done}
+        reasons = {number: self.skipped_because(number) for number in range(1, self.dose.sets + 1)}
+        return {number: why for number, why in reasons.items() if why is not None}
 
     @property
     def sets_today(self) -> int:
@@ -184,6 +199,22 @@ class Record(Frozen):
         least = self.dose.sets_least
         return self.sets_today if least is not None and self.sets_today >= least else self.dose.sets
 
+    def on(self, started: AwareDatetime) -> "Record":
+        """The same session on another day; its entries keep their times."""
+        return super().model_copy(update={"started": started})
+
+    def reopened(self) -> "Record":
+        """The record without its closing entry."""
+        return self.model_copy(update={"entry": self.entry[:-1]}) if self.ended else self
+
     def with_entry(self, *entries: Entry) -> "Record":
         """The record with these entries after the others."""
-        return self.model_copy(update={"entry": (*self.entry, *entries)})
+        longer = super().model_copy(update={"entry": (*self.entry, *entries)})
+        longer.__dict__["_told"] = self._told.and_then(entries)
+        return longer
+
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
+        """As of every model; what the entries told is told anew where something else is put in their place."""
+        copied = super().model_copy(update=update, deep=deep)
+        copied.__dict__.pop("_told", None)
+        return copied

@@ -1,7 +1,6 @@
 """The tests that rules make of the check-in, and of what can stop a session. Each gives its numbers, or None."""
 
 from collections.abc import Callable, Mapping
-from datetime import timedelta
 
 from coach.model.record import Number
 from coach.progression.situation import Situation
@@ -9,7 +8,6 @@ from coach.progression.situation import Situation
 Numbers = Mapping[str, Number]
 Condition = Callable[[Situation], Numbers | None]
 
-_WEEK = timedelta(days=7)
 # Means are compared to a millionth: far below one answer, far above what adding fractions loses.
 _DIGITS = 6
 
@@ -61,18 +59,10 @@ def pain_rising_fast(situation: Situation) -> Numbers | None:
 
 def _risen_by(situation: Situation, limit: float) -> Numbers | None:
     """Seven days to today against the seven before, each with enough check-ins to have a mean worth comparing."""
-    today, now = situation.record.started.date(), situation.pain_now
-    if now is None:
+    means = situation.weekly_pain
+    if means is None or round(means[0] - means[1], _DIGITS) < limit:
         return None
-    earlier = [(one.on, one.pain) for one in situation.before.pains]
-    this_week = [now, *(pain for on, pain in earlier if today - _WEEK < on <= today)]
-    last_week = [pain for on, pain in earlier if today - 2 * _WEEK < on <= today - _WEEK]
-    if min(len(this_week), len(last_week)) < situation.limits["pain_check_ins"]:
-        return None
-    this, last = sum(this_week) / len(this_week), sum(last_week) / len(last_week)
-    if round(this - last, _DIGITS) < limit:
-        return None
-    return {"this_week": round(this, 1), "last_week": round(last, 1)}
+    return {"this_week": round(means[0], 1), "last_week": round(means[1], 1)}
 
 
 def long_gap(situation: Situation) -> Numbers | None:

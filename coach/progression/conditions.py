@@ -139,3 +139,6 @@ CONDITIONS: Mapping[str, Condition] = {
         otherwise,
     )
 }
+
+# The tests that look at nothing but one set and its answers: only their rules can be tried after each set.
+OF_A_SET = frozenset({"warning_sign", "equipment_failed", "pain_over_limit", "band_too_heavy"})

@@ -48,6 +48,12 @@ def within(before: Progress, record: Record, book: RuleBook, level: Level, numbe
     return Verdict(rule, rule.then in STOPPING, lighter_now(rule.then, situation), why(rule, numbers, book))
 
 
+def matching(before: Progress, record: Record, book: RuleBook, level: Level, number: int = 0) -> tuple[str, ...]:
+    """Every rule that matches at a level, by name, whether or not one before it wins."""
+    situation = read(before, record, book, level, number)
+    return tuple(rule.name for rule in book.at(level) if CONDITIONS[rule.when](situation) is not None)
+
+
 def decide(before: Progress, record: Record, book: RuleBook) -> Decision:
     """The decision of a whole session: every rule in order over all that happened, first match wins.
 

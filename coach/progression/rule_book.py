@@ -1,11 +1,21 @@
 """What a judgement needs of the content: the rules in their order, their words, and the limits they read."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from coach.model.content import Level, Rule
+from coach.model import step_names
+from coach.model.content import FormQuestion, Level, Rule
 from coach.model.content_set import Content
+
+
+@dataclass(frozen=True)
+class AskedInSet:
+    """A form question in one set: the step it is asked at, and that of its follow-up."""
+
+    question: FormQuestion
+    step: str
+    often: str | None
 
 
 @dataclass(frozen=True)
@@ -47,9 +57,37 @@ class RuleBook:
         """Every limit by name, with the therapist's own values in place."""
         return self._limits(tuple(moved.items()))
 
+    @cached_property
+    def in_words(self) -> Mapping[str, str]:
+        """Whatever a number of a rule may name, in words."""
+        return {**self.content.words.rules.missing, **self.names}
+
+    @cached_property
+    def _stopping_steps(self) -> tuple[tuple[str, str], ...]:
+        return tuple((step_names.check(name), name) for name in self.stopping_checks)
+
+    def failed_check(self, answers: Mapping[str, int | str]) -> str | None:
+        """The first check that was answered no and ends the session; None where none was."""
+        return next((name for step, name in self._stopping_steps if answers.get(step) == "no"), None)
+
     def asked(self, exercise: str, position_deg: int) -> tuple[str, ...]:
         """The form questions of a position, in order."""
         return self.content.exercises[exercise].position(position_deg).questions
+
+    @cached_property
+    def _questions(self) -> Callable[[str, int, int], tuple[AskedInSet, ...]]:
+        return lru_cache(maxsize=64)(lambda *of: tuple(self._asked_in_set(*of)))
+
+    def asked_in_set(self, exercise: str, position_deg: int, number: int) -> tuple[AskedInSet, ...]:
+        """The form questions of a set of a position, in order."""
+        return self._questions(exercise, position_deg, number)
+
+    def _asked_in_set(self, exercise: str, position_deg: int, number: int) -> Iterator[AskedInSet]:
+        for name in self.asked(exercise, position_deg):
+            question = self.content.questions[name]
+            often = question.follow_up
+            step = step_names.in_set(number, name)
+            yield AskedInSet(question, step, None if often is None else step_names.in_set(number, often))
 
 
 def rule_book(content: Content) -> RuleBook:

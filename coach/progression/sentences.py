@@ -34,8 +34,7 @@ def for_therapist(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
 
 
 def _in_words(numbers: Numbers, book: RuleBook) -> dict[str, object]:
-    in_words = {**book.content.words.rules.missing, **book.names}
-    return {name: fill(str(in_words.get(str(value), value)), numbers) for name, value in numbers.items()}
+    return {name: fill(book.in_words.get(str(value), str(value)), numbers) for name, value in numbers.items()}
 
 
 def reason(rule: Rule, numbers: Numbers, outcome: Outcome, book: RuleBook) -> str:

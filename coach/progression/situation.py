@@ -1,8 +1,8 @@
 """A record read as facts: what the rules look at, and nothing else."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import cached_property
 
 from coach.model import step_names
@@ -15,6 +15,7 @@ from coach.progression.rule_book import RuleBook
 EQUIPMENT = "equipment"
 ACHE, SHARP = "ache", "sharp"
 PAINS = (ACHE, SHARP)
+_WEEK = timedelta(days=7)
 
 Answers = Mapping[str, int | str]
 
@@ -65,6 +66,19 @@ class Situation:
         """Pain at the check-in, None where it was not said."""
         pain = self.answers.get(step_names.PAIN_NOW)
         return pain if isinstance(pain, int) else None
+
+    @cached_property
+    def weekly_pain(self) -> tuple[float, float] | None:
+        """Mean pain of the seven days to today and of the seven before; None where either has too few check-ins."""
+        today, now = self.record.started.date(), self.pain_now
+        if now is None:
+            return None
+        earlier = [(one.on, one.pain) for one in self.before.pains]
+        this_week = [now, *[pain for on, pain in earlier if today - _WEEK < on <= today]]
+        last_week = [pain for on, pain in earlier if today - 2 * _WEEK < on <= today - _WEEK]
+        if min(len(this_week), len(last_week)) < self.limits["pain_check_ins"]:
+            return None
+        return sum(this_week) / len(this_week), sum(last_week) / len(last_week)
 
     @property
     def trained(self) -> bool:
@@ -182,35 +196,33 @@ class Situation:
 
 def read(before: Progress, record: Record, book: RuleBook, level: Level, number: int = 0) -> Situation:
     """The facts of a level: the check-in alone, the set with this number alone, or the whole session."""
-    numbers = {"check_in": (), "set": (number,), "session": tuple(range(1, record.dose.sets + 1))}[level]
-    asked = book.asked(record.exercise, record.position_deg)
+    numbers = {"check_in": (), "set": (number,), "session": range(1, record.dose.sets + 1)}[level]
     answers = record.answers
     troubles = _troubles(answers, numbers, book)
     signs = [name for name in troubles if name not in (EQUIPMENT, *PAINS)]
-    failed = [name for name in book.stopping_checks if answers.get(step_names.check(name)) == "no"]
     return Situation(
         before=before,
         record=record,
         limits=book.limits(record.limits),
         answers=answers,
-        sets=tuple(_set_facts(done, answers, book, asked) for done in record.sets_done if done.number in numbers),
+        sets=tuple(_set_facts(done, record, book) for done in record.sets_done if done.number in numbers),
         sign=signs[0] if signs else None,
-        equipment=EQUIPMENT if EQUIPMENT in troubles else next(iter(failed), None),
+        equipment=EQUIPMENT if EQUIPMENT in troubles else book.failed_check(answers),
         pain=_worst_pain(answers, numbers, with_check_in=level != "set"),
     )
 
 
-def _troubles(answers: Answers, numbers: tuple[int, ...], book: RuleBook) -> tuple[str, ...]:
+def _troubles(answers: Answers, numbers: Iterable[int], book: RuleBook) -> list[str]:
     """What was named when something was wrong, at the check-in or in one of these sets; or the sign that pain in
     the region named is."""
     named = [answers.get(step_names.SIGN)]
     for number in numbers:
         region = book.content.regions.get(str(answers.get(step_names.in_set(number, step_names.TROUBLE_WHERE))))
         named += [answers.get(step_names.in_set(number, step_names.TROUBLE)), region.sign if region else None]
-    return tuple(str(answer) for answer in named if answer is not None and answer != "none")
+    return [str(answer) for answer in named if answer is not None and answer != "none"]
 
 
-def _worst_pain(answers: Answers, numbers: tuple[int, ...], with_check_in: bool) -> int | None:
+def _worst_pain(answers: Answers, numbers: Iterable[int], with_check_in: bool) -> int | None:
     """The highest pain reported in these sets, and at the check-in if that counts; None where none was."""
     steps = [step_names.PAIN_NOW] if with_check_in else []
     for number in numbers:
@@ -219,25 +231,25 @@ def _worst_pain(answers: Answers, numbers: tuple[int, ...], with_check_in: bool)
     return max(reported, default=None)
 
 
-def _set_facts(done: SetDone, answers: Answers, book: RuleBook, asked: tuple[str, ...]) -> SetFacts:
+def _set_facts(done: SetDone, record: Record, book: RuleBook) -> SetFacts:
     """One set as the form answers tell it."""
-    faults: list[Fault] = []
+    answers, faults = record.answers, list[Fault]()
     too_heavy: Fault | None = None
-    given = {name: answers.get(step_names.in_set(done.number, name)) for name in (step_names.PAIN, *asked)}
-    for question in (book.content.questions[name] for name in asked):
-        if given[question.name] != question.fault_answer:
-            continue
-        faults.append(question.fault)
-        often = question.follow_up and answers.get(step_names.in_set(done.number, question.follow_up))
-        if often == "yes" and too_heavy is None:
-            too_heavy = question.fault
+    given = [answers.get(step_names.in_set(done.number, step_names.PAIN))]
+    for one in book.asked_in_set(record.exercise, record.position_deg, done.number):
+        answer = answers.get(one.step)
+        given.append(answer)
+        if answer == one.question.fault_answer:
+            faults.append(one.question.fault)
+            if too_heavy is None and one.often is not None and answers.get(one.often) == "yes":
+                too_heavy = one.question.fault
     return SetFacts(
         number=done.number,
         repetitions=done.repetitions,
         whole=done.end == "done",
         halted=done.end == "halted",
         faults=tuple(faults),
-        not_sure=list(given.values()).count("not_sure"),
-        unanswered=list(given.values()).count(None),
+        not_sure=given.count("not_sure"),
+        unanswered=given.count(None),
         too_heavy=too_heavy,
     )

@@ -8,6 +8,7 @@ from coach.model.base import fill
 from coach.model.page_words.forecast import ForecastWords
 from coach.reports.layout import columns, heading, nm, paragraph
 from coach.session.forecast import Lived, live
+from coach.session.gone_through import GoneThrough
 from coach.session.plan import Plan
 from coach.session.virtual_client import VirtualClient
 
@@ -39,7 +40,8 @@ def fan(plan: Plan, seed: int, now: datetime, lives: int = LIVES, weeks: int = W
     last = plan.before.last_session
     first = max(now, last + timedelta(days=2)) if last is not None else now
     clients = [VirtualClient(plan.step.mean_nm * random.uniform(_LEAST, _MOST)) for _ in range(lives)]
-    lived = tuple(tuple(live(plan, client, weeks, random.random, first)) for client in clients)
+    gone = GoneThrough()
+    lived = tuple(tuple(live(plan, client, weeks, random.random, first, gone)) for client in clients)
     strengths = [client.strength_nm for client in clients]
     return Fan(lived, min(strengths), max(strengths), clients[0])
 

@@ -8,8 +8,8 @@ from coach.mechanics.ladder import find
 from coach.model.prescription import SignOff
 from coach.progression.machine import advance
 from coach.progression.signed import signed
+from coach.session.gone_through import GoneThrough
 from coach.session.plan import Plan
-from coach.session.rehearsal import rehearse
 from coach.session.virtual_client import Chance, VirtualClient, answers_of, clean_repetitions
 
 _LOOKS_AFTER = timedelta(days=3)  # ours: how soon a therapist ends a review
@@ -25,7 +25,9 @@ class Lived:
     rule: str
 
 
-def live(plan: Plan, client: VirtualClient, weeks: int, chance: Chance, first: datetime) -> Iterator[Lived]:
+def live(
+    plan: Plan, client: VirtualClient, weeks: int, chance: Chance, first: datetime, gone_through: GoneThrough
+) -> Iterator[Lived]:
     """The sessions of some weeks from today's state on. The position stays: a review is ended, nothing unlocked."""
     looked_at = first
     for week in range(weeks):
@@ -33,13 +35,13 @@ def live(plan: Plan, client: VirtualClient, weeks: int, chance: Chance, first: d
             if chance() < client.missed or at < looked_at:
                 continue
             strength_nm = client.strength_today_nm(chance)
-            record, ended = rehearse(plan, answers_of(client, plan, strength_nm, chance), at)
+            record = gone_through.session(plan, answers_of(client, plan, strength_nm, chance), at)
+            judged = advance(plan.before, record, plan.book)
             step, bottom = record.rungs.step, record.dose.repetitions_min
-            yield Lived(
-                week, step.mean_nm, clean_repetitions(strength_nm, step.mean_nm) < bottom, ended.decision.rule
-            )
+            over = clean_repetitions(strength_nm, step.mean_nm) < bottom
+            yield Lived(week, step.mean_nm, over, judged.decision.rule)
             client = client.trained() if record.sets_done else client
-            progress = advance(plan.before, record, plan.book).after
+            progress = judged.after
             if progress.status == "review":
                 looked_at = at + _LOOKS_AFTER
                 word = SignOff(at=looked_at, initials="XX", what="end_review", reason="simulated")

@@ -127,12 +127,12 @@ def open_record(plan: Plan, at: datetime) -> Record:
         repetitions=plan.repetitions,
         rungs=plan.rungs(plan.step),
         positions=plan.prescription.positions,
-        activities=_activities_due(plan, at),
+        activities=activities_due(plan, at),
         target_nm=plan.prescription.target_nm(plan.before.position_deg),
     )
 
 
-def _activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
+def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
     """The client's own activities, where it is time to rate them again (C11)."""
     ratings = plan.before.ratings
     due = not ratings or (at.date() - ratings[-1].on).days >= plan.limits["activity_days"]

@@ -5,7 +5,7 @@ tests.
 """
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -50,26 +50,33 @@ def rehearsed(plan: Plan, speed: float) -> Plan:
 
 def rehearse(plan: Plan, answers: Answers, at: datetime) -> tuple[Record, Ended]:
     """The whole session with these answers. ValueError names an answer that a question does not take."""
-    record = open_record(plan, at)
-    now = Present(0.0, at)
-    state = begin(plan, script_of(plan, record), record, now)
-    for _ in range(_MOST_STEPS):
-        due = due_s(state, answers)
-        if due is None and state.asking is not None:
-            raise ValueError(f"{state.asking.name} is asked, and the answers do not say it")
-        now = _later(now, at, state.step.seconds if due is None else due)
-        # As if a screen had looked all the while, so that no gap is seen.
-        state = replace(state, seen_s=now.s)
-        state = tick(state, now) if due is None else act(state, answers, now)
+    for state in states(first_state(plan, at), answers):
         if state.record.ended is not None:
             return state.record, state.record.ended
     raise ValueError(f"{state.step.name} is never left with these answers: a check answered no is asked again")
 
 
-def _later(now: Present, at: datetime, seconds: float) -> Present:
-    """A whole millisecond at or just after: what ends then has ended, whatever the last digits of a float."""
-    s = whole_ms(now.s + seconds)
-    return Present(s, at + timedelta(seconds=round(s)))
+def first_state(plan: Plan, at: datetime) -> State:
+    """A session just begun."""
+    record = open_record(plan, at)
+    return begin(plan, script_of(plan, record), record, Present(0.0, at))
+
+
+def states(state: State, answers: Answers) -> Iterator[State]:
+    """What these answers make of a session from a state on, to its end or to where they lead nowhere any more."""
+    at, s = state.record.started, state.seen_s
+    for _ in range(_MOST_STEPS):
+        due = due_s(state, answers)
+        if due is None and state.asking is not None:
+            raise ValueError(f"{state.asking.name} is asked, and the answers do not say it")
+        s = whole_ms(s + (state.step.seconds if due is None else due))
+        # A whole millisecond at or just after: what ends then has ended, whatever the last digits of a float.
+        now = Present(s, at + timedelta(seconds=round(s)))
+        # As if a screen had looked all the while, so that no gap is seen.
+        state = tick(state._replace(seen_s=s), now) if due is None else act(state, answers, now)
+        yield state
+        if state.over:
+            return
 
 
 def whole_ms(s: float) -> float:
@@ -157,11 +164,12 @@ def _given(question: Ask, answers: Answers) -> int | str | None:
 def answer_to(question: Ask, plan: Plan, answers: Answers) -> int | str:
     """The answer given for this step, else for this question, else the clean one."""
     given = _given(question, answers)
-    value = clean_answer(question, plan) if given is None else given
+    if given is None:
+        return clean_answer(question, plan)
     allowed = [choice.value for choice in choices(question, plan.content.signs)]
-    if value not in allowed:
-        raise ValueError(f"{question.name} does not take {value!r}: answer one of {', '.join(map(str, allowed))}")
-    return value
+    if given not in allowed:
+        raise ValueError(f"{question.name} does not take {given!r}: answer one of {', '.join(map(str, allowed))}")
+    return given
 
 
 def clean_answer(question: Ask, plan: Plan) -> int | str:

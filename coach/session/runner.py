@@ -4,9 +4,9 @@ Every function takes a state and the present and gives a new state. What must be
 client sees the next step stands at the end of `state.record.entry`.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
-from typing import get_args
+from typing import NamedTuple, get_args
 
 from coach.model import step_names
 from coach.model.load import Rungs
@@ -32,22 +32,20 @@ from coach.session.tempo import Moment, SetTime, moment_at
 SKIP_REASONS: tuple[SkipReason, ...] = get_args(SkipReason)
 
 
-@dataclass(frozen=True)
-class Present:
+class Present(NamedTuple):
     """Now: seconds of a clock that never jumps, and the time of day for the record."""
 
     s: float
     at: datetime
 
 
-@dataclass(frozen=True)
-class State:
+class State(NamedTuple):
     """One moment of a session. `asking` is a question that a key put in front of the step."""
 
     plan: Plan
     script: Script
     record: Record
-    index: int
+    at_step: int
     watch: Stopwatch
     seen_s: float
     whole: int = 0
@@ -59,7 +57,7 @@ class State:
     @property
     def step(self) -> Step:
         """The step the client is at."""
-        return self.script.steps[self.index]
+        return self.script.steps[self.at_step]
 
     @property
     def question(self) -> Ask | None:
@@ -96,16 +94,16 @@ class State:
 
 def begin(plan: Plan, script: Script, record: Record, now: Present) -> State:
     """The first step of a script, for a record that is new or goes on."""
-    return _settle(_to_due(State(plan, script, record, 0, Stopwatch(), now.s)), now)
+    return _arrive(State(plan, script, record, 0, Stopwatch(), now.s), 0, now)
 
 
 def tick(state: State, now: Present) -> State:
     """Time has passed: end what is over; pause where more time has passed than a screen can account for."""
     if state.over or state.watch.since_s is None:
-        return replace(state, seen_s=now.s)
+        return state._replace(seen_s=now.s)
     if now.s - state.seen_s > state.plan.limits["gap_s"]:
         return _pause_at(state, state.seen_s, now)
-    state = replace(state, seen_s=now.s)
+    state = state._replace(seen_s=now.s)
     moment = state.moment(now.s)
     if moment is not None and moment.phase == "over":
         return _set_over(state, "done", now)
@@ -119,7 +117,7 @@ def go_on(state: State, now: Present) -> State:
     if state.over or state.question is not None:
         return state
     if state.paused:
-        return replace(state, paused=False, watch=state.watch.started(now.s), seen_s=now.s)
+        return state._replace(paused=False, watch=state.watch.started(now.s), seen_s=now.s)
     return state if isinstance(state.step, Work) else _forward(state, now)
 
 
@@ -129,27 +127,31 @@ def answer(state: State, value: int | str, now: Present) -> State:
     if question is None or state.over:
         return state
     state = _written(state, Answered(at=now.at, step=question.name, value=value))
-    verdict = _judge(state, question)
+    following = None if state.asking is not None else _due_from(state, state.at_step + 1)
+    last = following is not None and not _same_group(question, state.script.steps[following])
+    verdict = _judge(state, question) if last or not question.of_form else None
     if verdict is not None and verdict.stops:
-        return _end(replace(state, verdict=verdict, asking=None), "stopped", now)
-    if state.asking is not None:
-        return _after_asking(state, state.asking, value, now)
+        return _end(state._replace(verdict=verdict, asking=None), "stopped", now)
+    if following is None:
+        return _after_asking(state, question, value, now)
     if question.scale == "yes_no" and value == "no":
         return state
-    return _forward(state, now)
+    if last and question.group != step_names.CHECK:
+        return _forward(_with_less_load(state, verdict, now), now)
+    return _arrive(state, following, now)
 
 
 def back(state: State, now: Present) -> State:
     """One question back, within the questions that are judged together; also out of one that a key brought."""
     if state.asking is not None:
-        return replace(state, asking=_asked_before(state, state.asking))
+        return state._replace(asking=_asked_before(state, state.asking))
     here = state.question
-    for index in range(state.index - 1, -1, -1):
+    for index in range(state.at_step - 1, -1, -1):
         step = state.script.steps[index]
         if here is None or not isinstance(step, Ask) or not _same_group(here, step):
             return state
         if _is_due(step, state.record):
-            return replace(state, index=index, seen_s=now.s)
+            return state._replace(at_step=index, seen_s=now.s)
     return state
 
 
@@ -169,7 +171,7 @@ def trouble(state: State, now: Present) -> State:
     """The pain key: stand still and ask what it is."""
     if state.over:
         return state
-    return replace(_pause_at(state, now.s, now), asking=_about_pain(state, _set_number(state))[0])
+    return _pause_at(state, now.s, now)._replace(asking=_about_pain(state, _set_number(state))[0])
 
 
 def stop_set(state: State, now: Present) -> State:
@@ -183,7 +185,7 @@ def skip_set(state: State, now: Present) -> State:
         return state
     number = _set_number(state)
     ask = Ask(step_names.in_set(number, step_names.SKIP), step_names.SKIP, "listed", 0, number, options=SKIP_REASONS)
-    return replace(_pause_at(state, now.s, now), asking=ask)
+    return _pause_at(state, now.s, now)._replace(asking=ask)
 
 
 def other_band(state: State, now: Present) -> State:
@@ -192,7 +194,7 @@ def other_band(state: State, now: Present) -> State:
     if state.over or state.question is not None or not options:
         return state
     ask = Ask(step_names.OTHER_BAND, "other_band", "listed", 0, options=options)
-    return replace(state, asking=ask, seen_s=now.s)
+    return state._replace(asking=ask, seen_s=now.s)
 
 
 def fewer_sets(state: State, now: Present) -> State:
@@ -201,46 +203,43 @@ def fewer_sets(state: State, now: Present) -> State:
         return state
     options = tuple(range(1, state.record.dose.sets + 1))
     ask = Ask(step_names.SETS_TODAY, "sets_today", "listed", 0, options=options)
-    return replace(state, asking=ask, seen_s=now.s)
+    return state._replace(asking=ask, seen_s=now.s)
 
 
 def leave(state: State, now: Present) -> State:
     """End the session here, by the client's wish."""
-    return state if state.over else _end(replace(state, asking=None), "left", now)
+    return state if state.over else _end(state._replace(asking=None), "left", now)
 
 
 def _forward(state: State, now: Present) -> State:
-    """To the next step that is due; judge what was answered when its group is complete."""
-    here, following = state.step, _to_due(replace(state, index=state.index + 1))
-    if isinstance(here, Ask) and here.group != step_names.CHECK and not _same_group(here, following.step):
-        following = _with_less_load(replace(state, index=state.index + 1), _judge(state, here), now)
-    return _settle(_to_due(following), now)
+    """To the next step that is due."""
+    return _arrive(state, state.at_step + 1, now)
 
 
-def _to_due(state: State) -> State:
-    """The same step, or the first after it that is to be gone through; the last one always is."""
-    while not _is_due(state.step, state.record):
-        state = replace(state, index=state.index + 1)
-    return state
+def _due_from(state: State, at_step: int) -> int:
+    """This step, or the first after it that is to be gone through; the last one always is."""
+    while not _is_due(state.script.steps[at_step], state.record):
+        at_step += 1
+    return at_step
 
 
 def _same_group(here: Ask, other: Step) -> bool:
     return isinstance(other, Ask) and other.group == here.group
 
 
-def _settle(state: State, now: Present) -> State:
-    """Arrive at a step: start its time, or close the record at the last one."""
-    timed = isinstance(state.step, Work | Rest)
-    watch = Stopwatch().started(now.s) if timed else Stopwatch()
-    state = replace(state, watch=watch, seen_s=now.s, whole=0, under_load_s=0.0, paused=False)
-    if state.step.name == step_names.CLOSING:
-        return _end(state, "finished", now)
-    return state
+def _arrive(state: State, at_step: int, now: Present) -> State:
+    """Come to a step, or the first after it that is due: start its time, or close the record at the last one."""
+    at_step = _due_from(state, at_step)
+    step = state.script.steps[at_step]
+    watch = Stopwatch(since_s=now.s) if isinstance(step, Work | Rest) else Stopwatch()
+    state = state._replace(at_step=at_step, watch=watch, seen_s=now.s, whole=0, under_load_s=0.0, paused=False)
+    return _end(state, "finished", now) if step.name == step_names.CLOSING else state
 
 
 def _is_due(step: Step, record: Record) -> bool:
     """Whether a step is to be gone through, given what was answered and what changed before."""
-    if set_of(step) in record.skipped:
+    number = set_of(step)
+    if number and record.skipped_because(number) is not None:
         return False
     if isinstance(step, Ask) and step.after is not None:
         return record.answer(step.after[0]) == step.after[1]
@@ -267,10 +266,10 @@ def _judge(state: State, question: Ask) -> Verdict | None:
 def _with_less_load(state: State, verdict: Verdict | None, now: Present) -> State:
     """A step down from the next set on, where the rules ask for one and there is one."""
     if verdict is None or verdict.load is None:
-        return replace(state, verdict=verdict)
+        return state._replace(verdict=verdict)
     rungs: Rungs = state.plan.rungs(verdict.load)
     changed = LoadChanged(at=now.at, rule=verdict.rule.name, rungs=rungs)
-    return replace(_written(state, changed), verdict=verdict)
+    return _written(state, changed)._replace(verdict=verdict)
 
 
 def _after_trouble(state: State, asked: Ask, value: int | str) -> State:
@@ -278,7 +277,7 @@ def _after_trouble(state: State, asked: Ask, value: int | str) -> State:
     asks = _about_pain(state, asked.set_number)
     following = asks[[ask.name for ask in asks].index(asked.name) + 1 :]
     done = not following or (asked.question == step_names.TROUBLE and value not in PAINS)
-    return replace(state, asking=None if done else following[0])
+    return state._replace(asking=None if done else following[0])
 
 
 def _about_pain(state: State, number: int) -> tuple[Ask, ...]:
@@ -296,11 +295,11 @@ def _after_asking(state: State, asked: Ask, value: int | str, now: Present) -> S
     """What an answer does that a key asked for out of turn."""
     match asked.question:
         case step_names.SKIP:
-            return _forward(replace(state, asking=None), now)
+            return _forward(state._replace(asking=None), now)
         case "other_band":
             return _after_other_band(state, str(value), now)
         case "sets_today":
-            return replace(state, asking=None, script=script_of(state.plan, state.record))
+            return state._replace(asking=None, script=script_of(state.plan, state.record))
         case _:
             return _after_trouble(state, asked, value)
 
@@ -308,9 +307,9 @@ def _after_asking(state: State, asked: Ask, value: int | str, now: Present) -> S
 def _after_other_band(state: State, grade: str, now: Present) -> State:
     """That band from here on, at its own mark; a setup begun is gone through anew, with its checks."""
     at_hand = state.plan.at_hand(state.record.rungs_now.step)
-    state = replace(_written(state, BandAtHand(at=now.at, rungs=state.plan.rungs(at_hand[grade]))), asking=None)
+    state = _written(state, BandAtHand(at=now.at, rungs=state.plan.rungs(at_hand[grade])))._replace(asking=None)
     names = [step.name for step in state.script.steps]
-    return replace(state, index=min(state.index, names.index(step_names.PLACE)))
+    return state._replace(at_step=min(state.at_step, names.index(step_names.PLACE)))
 
 
 def _set_number(state: State) -> int:
@@ -321,11 +320,11 @@ def _set_number(state: State) -> int:
 def _pause_at(state: State, at_s: float, now: Present) -> State:
     """Stand still since `at_s`; within a set the whole repetitions are kept and a new count-in follows."""
     if not isinstance(state.step, Work | Rest):
-        return replace(state, seen_s=now.s)
+        return state._replace(seen_s=now.s)
     if isinstance(state.step, Rest):
-        return replace(state, watch=state.watch.stopped(at_s), paused=True, seen_s=now.s)
+        return state._replace(watch=state.watch.stopped(at_s), paused=True, seen_s=now.s)
     state = _banked(state, at_s)
-    return replace(state, watch=Stopwatch(), paused=True, seen_s=now.s)
+    return state._replace(watch=Stopwatch(), paused=True, seen_s=now.s)
 
 
 def _banked(state: State, at_s: float) -> State:
@@ -338,7 +337,7 @@ def _banked(state: State, at_s: float) -> State:
     at_start = {"out": 0.0, "hold": time.tempo.out_s, "back": time.tempo.out_s + time.tempo.hold_s}
     part_s = at_start[moment.phase] + moment.gone_s if broken else 0.0
     under_load_s = state.under_load_s + new * time.under_load_s + part_s
-    return replace(state, whole=moment.whole, under_load_s=under_load_s)
+    return state._replace(whole=moment.whole, under_load_s=under_load_s)
 
 
 def _set_over(state: State, end: SetEnd, now: Present) -> State:
@@ -377,4 +376,4 @@ def closing(plan: Plan, record: Record, how: How, at: datetime) -> Ended:
 
 
 def _written(state: State, *entries: Entry) -> State:
-    return replace(state, record=state.record.with_entry(*entries))
+    return state._replace(record=state.record.with_entry(*entries))

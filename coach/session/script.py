@@ -50,6 +50,11 @@ class Ask:
         """Questions of one group are judged together, and one can go back among them."""
         return self.name.partition(".")[0]
 
+    @property
+    def of_form(self) -> bool:
+        """Whether it is about form: such a question stops nothing by itself and is judged with its whole group."""
+        return self.scale == "yes_no_not_sure"
+
 
 @dataclass(frozen=True)
 class Work:

@@ -19,17 +19,19 @@ from coach.mechanics.ladder import next_step
 from coach.model.load import LoadStep
 from coach.model.progress import Progress
 from coach.session.forecast import live
+from coach.session.gone_through import GoneThrough
 from coach.session.plan import Plan, plan_session
 from coach.session.virtual_client import VirtualClient, clean_repetitions
 from tests.mechanics.clients import prescription, profile
 
 LIVES, WEEKS, FIRST = 60, 12, datetime(2026, 3, 2, 18, tzinfo=timezone(timedelta(hours=1)))
+GONE = GoneThrough()
 Policy = Callable[[Plan, VirtualClient, Random], Iterator[tuple[int, float, bool]]]
 
 
 def ours(plan: Plan, client: VirtualClient, random: Random) -> Iterator[tuple[int, float, bool]]:
     """The rules, through script and runner."""
-    for one in live(plan, client, WEEKS, random.random, FIRST):
+    for one in live(plan, client, WEEKS, random.random, FIRST, GONE):
         yield one.week, one.mean_nm, one.over
 
 

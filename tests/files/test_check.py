@@ -120,6 +120,13 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
     ("exercises/external_rotation.toml", '"external_rotation"', '"rotation"', '"rotation"', "name of the file"),
     ("rules.toml", '"pain_max"', '"pain_limit"', '"pain_limit"', "there is no limit pain_limit"),
     ("rules.toml", 'when = "long_gap"', 'when = "longgap"', '"longgap"', "nearest: long_gap"),
+    (
+        "rules.toml",
+        'levels = ["check_in"]\nthen = "stop_and_review"',
+        'levels = ["set", "check_in"]\nthen = "stop_and_review"',
+        '["set", "check_in"]',
+        "looks at more than one set",
+    ),
     ("rules.toml", 'name = "long_gap"', 'name = "gap"', "[rule.long_gap]", "there is no rule long_gap"),
     ("limits.toml", 'name = "pain_max"', 'name = "gap_s"', "", "a second limit is called gap_s"),
     ("limits.toml", "value = 0.05", "value = 5", "", "outside its own bounds"),

@@ -9,6 +9,7 @@ from coach.files.content import content_folder, load_content
 from coach.model.progress import Progress
 from coach.reports.forecast import forecast_text
 from coach.session.forecast import Lived, live
+from coach.session.gone_through import GoneThrough
 from coach.session.plan import Plan, plan_session
 from coach.session.virtual_client import VirtualClient, clean_repetitions, normal
 from tests.mechanics.clients import prescription, profile
@@ -26,7 +27,7 @@ def life(seed: int, **client: float) -> list[Lived]:
     today = plan()
     values = {"strength_nm": 1.7, **client}
     values["strength_nm"] *= today.step.mean_nm
-    return list(live(today, VirtualClient(**values), 6, Random(seed).random, START))
+    return list(live(today, VirtualClient(**values), 6, Random(seed).random, START, GoneThrough()))
 
 
 CERTAIN = {"variation": 0.0, "fault": 0.0, "fault_at_last": 0.0, "soreness": 0.0, "missed": 0.0}

@@ -42,7 +42,7 @@ def state_at(plan: Plan, name: str) -> State:
     record = open_record(plan, START)
     script = script_of(plan, record)
     index = [step.name for step in script.steps].index(name)
-    return replace(begin(plan, script, record, NOW), index=index)
+    return begin(plan, script, record, NOW)._replace(at_step=index)
 
 
 def with_least(plan: Plan, sets_least: int | None) -> Plan:

@@ -1,6 +1,5 @@
 """The runner: time only passes, keys decide, and a stop is a stop."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -27,7 +26,7 @@ def at_the_set(state: State, number: int, s: float, given_answers: dict[str, int
     wanted = given_answers or {}
     for _ in range(100):
         if isinstance(state.step, Work) and state.step.number == number:
-            return replace(state, watch=Stopwatch().started(s), seen_s=s)
+            return state._replace(watch=Stopwatch().started(s), seen_s=s)
         question = state.question
         if question is not None:
             value = wanted.get(question.name, clean_answer(question, state.plan))

@@ -18,7 +18,7 @@ class Prompter:
     def wait_s(self, live: LiveSession) -> float | None:
         """Seconds until the answers say something; None where they leave it to time or to a hand."""
         state, now_s = live.state, live.now_s
-        place = (state.index, state.asking, state.paused, len(state.record.entry))
+        place = (state.at_step, state.asking, state.paused, len(state.record.entry))
         if place != self._place:
             self._place, self._since_s = place, now_s
         due = due_s(state, self._answers)
@@ -33,7 +33,7 @@ class Prompter:
         before = live.state
 
         def key(state: State, now: Present) -> State:
-            here = (state.index, state.asking) == (before.index, before.asking)
+            here = (state.at_step, state.asking) == (before.at_step, before.asking)
             return act(state, self._answers, now) if here else state
 
         live.act(key)

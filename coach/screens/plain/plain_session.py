@@ -169,7 +169,7 @@ class PlainSession:
     def _tell(self, live: LiveSession) -> None:
         """Tell the page where it is another than the one told last."""
         state, page, words = live.state, self._page(live), self._words.plain
-        place = page if isinstance(page, Page) else (type(page), state.index, state.paused)
+        place = page if isinstance(page, Page) else (type(page), state.at_step, state.paused)
         if place == self._told:
             return
         self._told = place
