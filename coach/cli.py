@@ -7,9 +7,9 @@ import signal
 import sys
 from collections.abc import Callable, Sequence
 
-from coach.commands import client, content, paper, steering, therapist
+from coach.commands import caseload, client, content, paper, steering, therapist
 from coach.commands.crash import crash_line
-from coach.commands.given import BROKEN, EXIT_CODES, FAULTS, FINE, NOT_NOW, USAGE, say
+from coach.commands.given import BROKEN, EXIT_CODES, FINE, code_of, say
 
 # A start makes a great many objects that live to its end; looking through them again and again was a sixth of
 # the time to the first screen.
@@ -42,33 +42,12 @@ def _parser() -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for role in (client, therapist, steering, paper, content):
+    for role in (client, therapist, caseload, steering, paper, content):
         role.declare_all(commands)
     return parser
 
 
 def _said(error: Exception) -> int:
     """What went wrong in words, and its exit code: a word of our own, or a fault of the program itself."""
-    from coach.files.diagnostic import FileFault
-    from coach.files.live_session import NotSaved
-    from coach.files.lock import InUse
-    from coach.files.refusal import Refusal
-    from coach.mechanics.anchor import ImpossibleAnchor
-    from coach.mechanics.ladder import NoLoadStep
-    from coach.mechanics.load import NoArc
-    from coach.model.exercise import NoPosition
-    from coach.screens.not_here import NotHere
-
-    codes: dict[type[Exception], int] = {
-        FileFault: FAULTS,
-        NotSaved: FAULTS,
-        Refusal: USAGE,
-        NoLoadStep: FAULTS,
-        ImpossibleAnchor: FAULTS,
-        NoArc: FAULTS,
-        NoPosition: USAGE,
-        InUse: NOT_NOW,
-        NotHere: USAGE,
-    }
-    code = next((code for kind, code in codes.items() if isinstance(error, kind)), None)
+    code = code_of(error)
     return say(crash_line(error), BROKEN) if code is None else say(str(error), code)

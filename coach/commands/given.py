@@ -48,6 +48,32 @@ def say(sentence: str, code: int) -> int:
     return code
 
 
+def code_of(error: Exception) -> int | None:
+    """The exit code of something that went wrong and says so in a sentence; None for a fault of the program."""
+    from coach.files.diagnostic import FileFault
+    from coach.files.live_session import NotSaved
+    from coach.files.lock import InUse
+    from coach.files.refusal import Refusal
+    from coach.mechanics.anchor import ImpossibleAnchor
+    from coach.mechanics.ladder import NoLoadStep
+    from coach.mechanics.load import NoArc
+    from coach.model.exercise import NoPosition
+    from coach.screens.not_here import NotHere
+
+    codes: dict[type[Exception], int] = {
+        FileFault: FAULTS,
+        NotSaved: FAULTS,
+        Refusal: USAGE,
+        NoLoadStep: FAULTS,
+        ImpossibleAnchor: FAULTS,
+        NoArc: FAULTS,
+        NoPosition: USAGE,
+        InUse: NOT_NOW,
+        NotHere: USAGE,
+    }
+    return next((code for kind, code in codes.items() if isinstance(error, kind)), None)
+
+
 def client_and_content(path: Path, mends: bool = False) -> "tuple[ProfileFolder, Content]":
     """A client's folder, and the content in the client's language, with the clinic's own.
 

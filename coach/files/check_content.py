@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence, Set
 from pathlib import Path
 from typing import get_args
 
+from coach.files.check_needs import check_need_words, check_needs
 from coach.files.content import (
     EXERCISES,
     FORM,
@@ -250,11 +251,19 @@ def _no_such(source: Source, key: KeyPath, kind: str, name: str, known: Iterable
     return source.at_value(key, f"there is no {kind} {name}", f"one of {', '.join(names)}", mend, near)
 
 
-_SHARED: tuple[_Check, ...] = (_names_once, _exercises_fit, _rules_fit, _follow_ups_fit, _regions_fit)
+_SHARED: tuple[_Check, ...] = (
+    _names_once,
+    _exercises_fit,
+    _rules_fit,
+    _follow_ups_fit,
+    _regions_fit,
+    check_needs,
+)
 _IN_WORDS: tuple[_Check, ...] = (
     _positions_have_words,
     _entries_have_words,
     _rule_words_name_numbers,
     _pages_are_whole,
     _no_files_beside,
+    check_need_words,
 )

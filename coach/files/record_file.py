@@ -40,8 +40,7 @@ def is_own_name(path: Path) -> bool:
 def create(folder: Path, record: Record) -> Path:
     """Write the head of a new record, whole or not at all; the path is new. OSError if it cannot be."""
     path = free(folder / f"{record.started.strftime(_STAMP)}.toml")
-    head = record.model_dump(exclude={"entry"}, exclude_none=True)
-    replace_bytes(path, tomli_w.dumps(head).encode() + WHOLE)
+    replace_bytes(path, _head(record).encode() + WHOLE)
     return path
 
 
@@ -61,11 +60,10 @@ class Growing:
         """Add the entries of one key press, on the disk before this returns. OSError if it cannot be."""
         if not entries:
             return
-        text = "".join(f"\n[[entry]]\n{_in_toml(entry)}" for entry in entries)
         self._take_back()
         before = self.path.stat().st_size
         try:
-            write_flushed(os.open(self.path, os.O_WRONLY | os.O_APPEND), text.encode() + WHOLE)
+            write_flushed(os.open(self.path, os.O_WRONLY | os.O_APPEND), _entries(entries).encode() + WHOLE)
         except OSError:
             self._confirmed = before
             with suppress(OSError):
@@ -76,6 +74,11 @@ class Growing:
         if self._confirmed is not None:
             os.truncate(self.path, self._confirmed)
             self._confirmed = None
+
+
+def as_text(record: Record) -> str:
+    """A whole record as its file holds it after one append."""
+    return f"{_head(record)}{WHOLE.decode()}{_entries(record.entry)}{WHOLE.decode()}"
 
 
 def read(path: Path, mends: bool = True) -> Kept:
@@ -94,6 +97,14 @@ def read(path: Path, mends: bool = True) -> Kept:
     replace_bytes(aside, content[end:])
     replace_bytes(path, content[:end])
     return Kept(path, record, aside)
+
+
+def _head(record: Record) -> str:
+    return tomli_w.dumps(record.model_dump(exclude={"entry"}, exclude_none=True))
+
+
+def _entries(entries: tuple[Entry, ...]) -> str:
+    return "".join(f"\n[[entry]]\n{_in_toml(entry)}" for entry in entries)
 
 
 def _in_toml(entry: Entry) -> str:

@@ -12,6 +12,7 @@ from pydantic_core import core_schema
 from coach.files.diagnostic import FileFault, whole_file
 from coach.files.expected import FORMS
 from coach.model.answers import Answers
+from coach.model.caseload import Needs
 from coach.model.clinic import ClinicCautions, ClinicLimits
 from coach.model.content import Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
@@ -33,6 +34,7 @@ KINDS: Mapping[str, type[BaseModel]] = {
     "rules": Rules,
     "form": Form,
     "safety": Safety,
+    "caseload": Needs,
     "exercise_words": ExerciseWords,
     "form_words": FormWords,
     "safety_words": SafetyWords,

@@ -118,11 +118,11 @@ class Table:
 
 def read_table(text: str, path: Path, model: type[BaseModel]) -> Table:
     """A TOML text as the data of a model that it was written for. FileFault where no data can be had at all."""
-    from coach.files.syntax_faults import parsed
+    from coach.files.plain_forms import read_fast
 
     text = text.replace("\r\n", "\n")
-    _refuse_what_no_parser_should_see(text, path)
-    data, faults, rest = parsed(text, path)
+    found = read_fast(text)
+    data, faults, rest = _parsed_with_care(text, path) if found is None else (found, list[Diagnostic](), text)
     if faults and not rest:
         raise FileFault(faults)
     try:
@@ -134,6 +134,13 @@ def read_table(text: str, path: Path, model: type[BaseModel]) -> Table:
     if any(fault.what.startswith(_NEWER) for fault in faults):
         raise FileFault(fault for fault in faults if fault.what.startswith(_NEWER))
     return Table(path, data, tuple(faults), text, rest)
+
+
+def _parsed_with_care(text: str, path: Path) -> tuple[dict[str, Any], list[Diagnostic], str]:
+    from coach.files.syntax_faults import parsed
+
+    _refuse_what_no_parser_should_see(text, path)
+    return parsed(text, path)
 
 
 def _refuse_what_no_parser_should_see(text: str, path: Path) -> None:
@@ -168,22 +175,25 @@ def _format_faults(data: dict[str, Any], text: str, path: Path, model: type[Base
     if "format" not in model.model_fields:
         return []
     newest = max(get_args(model.model_fields["format"].annotation))
-    lines = text.split("\n")
     if "format" not in data:
         if model.model_fields["format"].is_required():
             return []  # the model says so
         what, mend = "format is missing", f"write format = {newest} as the first line"
-        return [Diagnostic(path, 1, 1, lines[0], what, f"format = {newest}", mend)]
+        return [Diagnostic(path, 1, 1, text.partition("\n")[0], what, f"format = {newest}", mend)]
     found = data["format"]
     if type(found) is not int or found <= newest:
         return []
+    lines = text.split("\n")
     at = next((number for number, line in enumerate(lines) if line.lstrip().startswith("format")), 0)
     what = f"{_NEWER} (format {found if found < 10**6 else '…'}); left untouched"
     return [Diagnostic(path, at + 1, 1, lines[at], what, f"format {newest} or older", "use the newer Steady Arc")]
 
 
 def _tuples(value: Any) -> Any:
-    """Lists as tuples, all the way down: the models are frozen."""
+    """Lists as tuples, all the way down and in place: the models are frozen."""
     if isinstance(value, dict):
-        return {key: _tuples(item) for key, item in value.items()}
-    return tuple(_tuples(item) for item in value) if isinstance(value, list) else value
+        for key, item in value.items():
+            if isinstance(item, dict | list):
+                value[key] = _tuples(item)
+        return value
+    return tuple(_tuples(item) if isinstance(item, dict | list) else item for item in value)

@@ -1,7 +1,6 @@
 """How a session can be shown here, on screens or line by line; and shows it so."""
 
 import os
-import signal
 import sys
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -10,13 +9,18 @@ from coach.files.clock import at_speed, now
 from coach.files.live_session import Opening
 from coach.model.content_set import Content
 from coach.screens.not_here import NotHere
+from coach.screens.terminal import (
+    LEAST_COLUMNS,
+    LEAST_ROWS,
+    is_terminal,
+    leave_if_the_terminal_is_gone,
+    screens_fit,
+)
 
 if TYPE_CHECKING:
     from coach.model.answers import Answers
     from coach.model.theme_name import ThemeName
     from coach.screens.plain.typed import Keyboard
-
-LEAST_COLUMNS, LEAST_ROWS = 60, 20
 
 
 @dataclass(frozen=True)
@@ -47,7 +51,7 @@ def way_here(plain: bool, speed: float = 1.0, somebody: bool = True) -> Way:
     """
     if sys.stdout is None:
         raise NotHere("A session has nowhere to be shown: its output is closed. Run it in a terminal or a pipe.")
-    if plain or not _is_terminal() or os.environ.get("TERM") == "dumb":
+    if plain or not is_terminal() or os.environ.get("TERM") == "dumb":
         return Way(True, _keyboard(speed) if somebody else None, speed)
     _screens_fit()
     return Way(False, None, speed)
@@ -68,7 +72,7 @@ def show(content: Content, opening: Opening, way: Way, answers: "Answers | None"
         try:
             app.run()
         finally:
-            _leave_if_the_terminal_is_gone()
+            leave_if_the_terminal_is_gone()
         return Ending(app.farewell, app.return_code or 0, failed=app.failed)
     from coach.screens.plain.telling import tell
     from coach.screens.plain.typed import Nobody
@@ -79,19 +83,9 @@ def show(content: Content, opening: Opening, way: Way, answers: "Answers | None"
     return Ending(cut_off=not tell(content, opening, nobody.clock, nobody, prompter))
 
 
-def _leave_if_the_terminal_is_gone() -> None:
-    """Leave at once: the thread that reads keys would wait for a closed terminal for ever, at full speed."""
-    if not _is_terminal():
-        os._exit(128 + signal.SIGHUP)
-
-
-def _is_terminal() -> bool:
-    return all(stream is not None and not stream.closed and stream.isatty() for stream in (sys.stdin, sys.stdout))
-
-
 def _screens_fit() -> None:
     size = os.get_terminal_size(sys.stdout.fileno())
-    if size.columns < LEAST_COLUMNS or size.lines < LEAST_ROWS:
+    if not screens_fit(size.columns, size.lines):
         raise NotHere(
             f"This terminal is {size.columns} by {size.lines}. A session needs at least {LEAST_COLUMNS} by "
             f"{LEAST_ROWS}: make the window larger, or the letters smaller, or add --plain to have it line by line."

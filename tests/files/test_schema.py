@@ -20,7 +20,7 @@ from tests.demo.pristine import TREE
 from tests.files.test_diagnostics import BAD, GOOD
 
 CONTENT = content_folder()
-SHARED = {"limits": "limits", "rules": "rules", "form": "form", "safety": "safety"}
+SHARED = {"limits": "limits", "rules": "rules", "form": "form", "safety": "safety", "caseload": "caseload"}
 CLIENT = {"profile": "profile", "prescription": "prescription"}
 # What a schema cannot say: syntax, what one key has to do with another, and where JSON is looser than TOML.
 BEYOND_A_SCHEMA = {
@@ -37,7 +37,7 @@ def _shipped() -> Iterator[tuple[Path, str]]:
     for language in languages(CONTENT):
         for path in sorted((CONTENT / language).glob("*.toml")):
             yield path, "exercise_words" if path.stem in exercises else f"{path.stem}_words"
-    for client in sorted((TREE / "demo_profiles").iterdir()):
+    for client in sorted(path.parent for path in (TREE / "demo_profiles").glob("*/profile.toml")):
         yield from ((client / f"{stem}.toml", kind) for stem, kind in CLIENT.items())
 
 

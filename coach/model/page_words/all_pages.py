@@ -2,6 +2,8 @@
 
 from coach.model.page_words.author import AuthorWords
 from coach.model.page_words.bands_report import BandsReportWords
+from coach.model.page_words.caseload import CaseloadWords
+from coach.model.page_words.client_page import ClientPageWords
 from coach.model.page_words.decision_table import DecisionTableWords
 from coach.model.page_words.export import ExportWords
 from coach.model.page_words.forecast import ForecastWords
@@ -23,4 +25,6 @@ PAGES: tuple[type[PageWords], ...] = (
     ExportWords,
     AuthorWords,
     SteeringWords,
+    CaseloadWords,
+    ClientPageWords,
 )

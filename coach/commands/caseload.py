@@ -1,0 +1,103 @@
+"""What the therapist runs to look over all clients of a folder."""
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, get_args
+
+from coach.commands.crash import crash_line
+from coach.commands.given import BROKEN, FINE, declare, say
+from coach.model.case_order import CaseOrder
+from coach.model.theme_name import ThemeName
+
+if TYPE_CHECKING:
+    from coach.files.caseload import Said
+    from coach.model.content_set import Content
+    from coach.screens.therapist.therapist_app import TherapistApp
+    from coach.session.caseload_lines import CaseLine
+
+_LANGUAGE = "en"  # the therapist's own, whatever the clients read
+
+
+def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """caseload."""
+    caseload = declare(
+        commands,
+        "caseload",
+        _caseload,
+        "all clients of a folder, one line each, those who need you first",
+        "coach caseload demo_profiles\n  coach caseload demo_profiles --plain --find review --sort pain",
+        client=False,
+    )
+    caseload.add_argument("folder", type=Path, metavar="FOLDER", help="the folder that holds the clients' folders")
+    caseload.add_argument("--plain", action="store_true", help="as text; so it is as well where there is no terminal")
+    caseload.add_argument("--find", default="", metavar="WORDS", help="only clients with these words in name or need")
+    caseload.add_argument("--sort", choices=get_args(CaseOrder), default="need", help="the order; need without it")
+    caseload.add_argument("--theme", choices=get_args(ThemeName), default="dusk", help="dark, light or high contrast")
+
+
+def _caseload(chosen: argparse.Namespace) -> int:
+    from coach.files.clock import now
+    from coach.reports.caseload_text import caseload_text
+    from coach.screens.terminal import shows_screens
+    from coach.session.caseload_lines import in_order, matching
+
+    content = content_beside(chosen.folder)
+    if not chosen.plain and shows_screens():
+        return _on_screen(chosen, content)
+    lines = in_order(matching(lines_of(chosen.folder), chosen.find), chosen.sort)
+    print(caseload_text(chosen.folder.resolve().name, lines, now().at, content), end="")
+    return FINE
+
+
+def _on_screen(chosen: argparse.Namespace, content: "Content") -> int:
+    from coach.commands.looks import looks_at
+    from coach.screens.therapist.caseload_screen import CaseloadScreen
+    from coach.screens.therapist.therapist_app import TherapistApp
+
+    looks = looks_at(chosen.folder, content)
+    lines = lines_of(chosen.folder, tells=True)
+    first = CaseloadScreen(looks, lines, chosen.find, chosen.sort)
+    return shown(TherapistApp(first, chosen.theme))
+
+
+def shown(app: "TherapistApp") -> int:
+    """Run the pages to their end; the exit code, after a word on a fault of the program."""
+    code = app.go()
+    return code if app.failed is None else say(crash_line(app.failed), BROKEN)
+
+
+def content_beside(folder: Path) -> "Content":
+    """The content that the clients of a folder are judged by: with what their clinic says otherwise."""
+    from coach.files.clinic import clinic_of
+    from coach.files.content import content_folder, load_content
+    from coach.files.profile_folder import PROFILE
+
+    return load_content(content_folder(), _LANGUAGE, clinic_of(folder / PROFILE))
+
+
+def lines_of(folder: Path, tells: bool = False) -> "list[CaseLine]":
+    """The lines of a caseload as its files, the clinic's and the content are now; `tells` says how far it is."""
+    from coach.files.caseload import load_needs, read_caseload
+    from coach.files.clock import now
+    from coach.files.content import content_folder
+    from coach.session.caseload_lines import case_line
+
+    content = content_beside(folder)
+    needs, today = load_needs(content_folder()), now().at.date()
+    read = read_caseload(folder, content, _teller(content) if tells else None)
+    return [case_line(client, needs, content, today) for client in read]
+
+
+def _teller(content: "Content") -> "Said":
+    from coach.model.base import fill
+    from coach.model.page_words.caseload import CaseloadWords
+
+    words = content.words.of(CaseloadWords)
+
+    def tell(read: int, clients: int) -> None:
+        if read % 50 == 0 or read == clients:
+            end = "\r" if read < clients else "\n"
+            print(fill(words.reading, {"read": read, "clients": clients}), end=end, file=sys.stderr, flush=True)
+
+    return tell

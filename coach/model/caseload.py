@@ -1,0 +1,60 @@
+"""One client of a caseload in a few facts, and what a client can need the therapist for."""
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from coach.model.base import Frozen, Line, Name, is_control
+from coach.model.exercise import Mark
+from coach.model.record import Status
+
+
+class Need(Frozen):
+    """Something that a client can need the therapist for."""
+
+    name: Name = Field(description="its words stand under this name in caseload.toml of each language")
+    when: Name = Field(description="the test that is made")
+    rules: tuple[Name, ...] = Field(default=(), description="the rules of the progression that the test looks for")
+    limit: Name | None = Field(default=None, description="the limit that the test reads")
+    source: Line = Field(description="where it comes from that this needs somebody")
+    mark: Mark = Field(description="how the source was read; ours where there is none")
+
+
+class Needs(Frozen):
+    """caseload.toml: the needs, the most urgent first."""
+
+    format: Literal[1]
+    need: Annotated[tuple[Need, ...], Field(min_length=1)] = Field(description="the most urgent first")
+
+
+class Summary(Frozen):
+    """Where one client stands by the records, in what a line of the caseload shows. Nothing here depends on today.
+
+    `fault` is what is wrong with the client's files; then nothing else is known. `trained_on`: the newest days.
+    """
+
+    folder: str
+    fault: str = ""
+    status: Status = "active"
+    position_deg: int = 0
+    mean_nm: float | None = None
+    repetitions: int = 0
+    sessions: int = 0
+    days_a_week: int = 0
+    prescribed_on: date | None = None
+    first_session: date | None = None
+    last_seen: date | None = Field(default=None, description="the newest record, also of a session that was stopped")
+    looked_at: date | None = None
+    trained_on: tuple[date, ...] = ()
+    pain: int | None = None
+    under_sessions: int = 0
+    rule: Name | None = None
+    reason: str = ""
+    tell: dict[Name, str] = {}
+    limits: dict[Name, float] = {}
+
+    @property
+    def shown_name(self) -> str:
+        """The name of the folder, with nothing in it that a terminal would act on."""
+        return "".join("\N{REPLACEMENT CHARACTER}" if is_control(one) else one for one in self.folder)

@@ -1,0 +1,30 @@
+"""The terminal that screens are shown on: whether there is one, whether they fit, and what to do once it is gone."""
+
+import os
+import signal
+import sys
+
+LEAST_COLUMNS, LEAST_ROWS = 60, 20
+
+
+def is_terminal() -> bool:
+    """Whether keys come from a terminal and pages go to one."""
+    return all(stream is not None and not stream.closed and stream.isatty() for stream in (sys.stdin, sys.stdout))
+
+
+def shows_screens() -> bool:
+    """Whether screens can be drawn and seen: a terminal that can place its letters, and is large enough."""
+    if not is_terminal() or os.environ.get("TERM") == "dumb":
+        return False
+    return screens_fit(*os.get_terminal_size(sys.stdout.fileno()))
+
+
+def screens_fit(columns: int, rows: int) -> bool:
+    """Whether a page of a screen has room in so many columns and rows."""
+    return columns >= LEAST_COLUMNS and rows >= LEAST_ROWS
+
+
+def leave_if_the_terminal_is_gone() -> None:
+    """Leave at once: the thread that reads keys would wait for a closed terminal for ever, at full speed."""
+    if not is_terminal():
+        os._exit(128 + signal.SIGHUP)

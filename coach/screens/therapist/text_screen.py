@@ -1,0 +1,55 @@
+"""A report on a page of its own, longer than the window: made in the background, scrolled by the arrows."""
+
+from collections.abc import Callable
+from functools import partial
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.events import Key
+from textual.screen import Screen
+from textual.widgets import Static
+
+from coach.model.page_words.client_page import ClientPageWords
+from coach.screens.client.views import SCROLL_KEYS, plain
+from coach.screens.therapist.keys import KeyWord, keys_line
+from coach.screens.therapist.looks import CannotShow
+
+
+class TextScreen(Screen[None]):
+    """Shows the text that `made` gives; until then, that it is being worked out."""
+
+    def __init__(self, title: str, made: Callable[[], str], words: ClientPageWords) -> None:
+        super().__init__()
+        self._title, self._made, self._words = title, made, words
+
+    def compose(self) -> ComposeResult:
+        """The title, the text, the keys."""
+        keys = (KeyWord("up down", self._words.keys["scroll"]), KeyWord("esc", self._words.keys["back"]))
+        yield plain(self._title, id="title")
+        yield VerticalScroll(plain(self._words.working, id="page-text"), id="page", can_focus=False)
+        yield plain(keys_line(keys, self.app.size.width), id="keys")
+
+    def on_mount(self) -> None:
+        """The text is made in a thread of its own: a simulation takes seconds."""
+        self.run_worker(self._make, thread=True)
+
+    def on_key(self, event: Key) -> None:
+        """Scroll, or back."""
+        event.stop()
+        page = self.query_one("#page", VerticalScroll)
+        scrolls = (page.scroll_up, page.scroll_down, page.scroll_page_up, page.scroll_page_down)
+        if event.key in SCROLL_KEYS:
+            dict(zip(SCROLL_KEYS, scrolls, strict=True))[event.key](animate=False)
+        elif event.key in ("escape", "q"):
+            self.dismiss()
+
+    def _make(self) -> None:
+        try:
+            text = self._made()
+        except CannotShow as error:
+            text = str(error)
+        self.app.call_from_thread(partial(self._put, text))
+
+    def _put(self, text: str) -> None:
+        if self.is_attached:
+            self.query_one("#page-text", Static).update(text.strip("\n"))

@@ -1,0 +1,95 @@
+"""The caseload on screen as a therapist uses it: find, put in order, open, come back; and what a wrong key does."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from coach.screens.therapist.caseload_screen import CaseloadScreen
+from coach.screens.therapist.client_screen import ClientScreen
+from tests.caseload.made_up import make
+from tests.screens.therapist.therapist_pages import caseload_app, press, stop_the_clock
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Thirty made-up clients."""
+    folder = tmp_path_factory.mktemp("clinic")
+    make(folder, 30, date(2026, 11, 25))
+    return folder
+
+
+@pytest.fixture(autouse=True)
+def _one_day(monkeypatch: pytest.MonkeyPatch) -> None:
+    stop_the_clock(monkeypatch)
+
+
+async def test_those_who_need_somebody_come_first_and_one_key_opens(made: Path) -> None:
+    app = caseload_app(made)
+    async with app.run_test(size=(80, 24)) as pilot:
+        text = await press(pilot)
+        assert "warning sign" in text.splitlines()[3]
+        assert text.splitlines()[3].startswith("  > ")
+        text = await press(pilot, "enter")
+        assert "In review: only you let it go on" in text
+        text = await press(pilot, "escape")
+        assert "30 clients" in text
+
+
+async def test_typing_finds_and_escape_clears_before_it_leaves(made: Path) -> None:
+    app = caseload_app(made)
+    async with app.run_test(size=(80, 24)) as pilot:
+        text = await press(pilot, *"twelve")
+        lines = [line for line in text.splitlines() if "_00" in line]
+        assert lines
+        assert all("twelve weeks" in line for line in lines)
+        assert f"{len(lines)} of 30 shown" in text
+        assert "No client fits" in await press(pilot, *"zzz")
+        await press(pilot, "enter")  # nobody is chosen: nothing is opened
+        assert isinstance(app.screen, CaseloadScreen)
+        assert "30 clients" in await press(pilot, "escape")
+        assert "type to find" in await press(pilot)
+        await pilot.press("escape")
+    assert app.return_code == 0
+
+
+async def test_tab_puts_them_in_another_order_and_back(made: Path) -> None:
+    app = caseload_app(made)
+    async with app.run_test(size=(80, 24)) as pilot:
+        first = await press(pilot)
+        assert "sorted by client" in await press(pilot, "tab")
+        assert "amber_0000" in (await press(pilot)).splitlines()[3]
+        assert await press(pilot, "shift+tab") == first
+
+
+async def test_the_end_of_a_long_list_is_reached(made: Path) -> None:
+    app = caseload_app(made)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "tab", "end")
+        text = await press(pilot)
+        last = max(path.name for path in made.glob("*_*"))
+        assert f"  > {last}" in text
+        assert "  > amber_0000" in await press(pilot, "home")
+
+
+async def test_a_change_while_the_list_is_open_is_seen_on_coming_back(tmp_path: Path) -> None:
+    """The therapist goes into a client, somebody mends or breaks a file, the therapist comes back."""
+    make(tmp_path, 2, date(2026, 11, 25))
+    app = caseload_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "enter")
+        assert isinstance(app.screen, ClientScreen)
+        for client in tmp_path.glob("*_*"):
+            (client / "profile.toml").write_text("nonsense")
+        assert (await press(pilot, "escape")).count("a file is wrong") == 2
+
+
+async def test_each_look_opens_and_a_wrong_file_is_said_in_it(made: Path) -> None:
+    app = caseload_app(made)
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "What the next session of" in await press(pilot, *"wrong", "escape", *"stopped", "enter", "d")
+        assert "The setup in numbers" in await press(pilot, "escape", "s")
+        await press(pilot, "escape", "escape", "escape")
+        text = await press(pilot, *"file", "enter", "s")
+        assert "profile.toml:" in text
+        assert "expected:" in text

@@ -1,0 +1,74 @@
+"""Lines of a caseload: those who need somebody first, found by typing, and never wider than the page."""
+
+from datetime import date
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from coach.files.caseload import load_needs
+from coach.files.content import content_folder
+from coach.model.caseload import Summary
+from coach.model.page_words.caseload import CaseloadWords
+from coach.session.caseload_lines import ORDERS, CaseLine, case_line, columns_for, in_order, matching
+from tests.plans import shipped
+
+TODAY = date(2026, 11, 25)
+_NEEDS = load_needs(content_folder())
+
+
+def _line(folder: str, **known: object) -> CaseLine:
+    facts = {"days_a_week": 3, "first_session": date(2026, 11, 2), "last_seen": date(2026, 11, 24), **known}
+    return case_line(Summary.model_validate({"folder": folder, **facts}), _NEEDS, shipped(), TODAY)
+
+
+LINES = [
+    _line("quiet", pain=1, mean_nm=5.0),
+    _line("gone", last_seen=date(2026, 10, 1), mean_nm=2.0),
+    _line("sore", rule="pain_over_limit", pain=7),
+    _line("warned", status="review", rule="warning_sign"),
+    _line("torn", fault="profile.toml, line 3: this is not a value " * 4),
+    _line("sore_and_gone", rule="pain_over_limit", last_seen=date(2026, 10, 1)),
+]
+
+
+def _names(lines: list[CaseLine]) -> list[str]:
+    return [line.client.folder for line in lines]
+
+
+def test_the_most_urgent_come_first_and_of_two_alike_the_one_with_more() -> None:
+    assert _names(in_order(LINES, "need")) == ["warned", "torn", "sore_and_gone", "sore", "gone", "quiet"]
+
+
+def test_other_orders() -> None:
+    assert _names(in_order(LINES, "pain"))[0] == "sore"
+    assert _names(in_order(LINES, "load"))[:2] == ["quiet", "gone"]
+    assert _names(in_order(LINES, "seen"))[:2] == ["sore_and_gone", "gone"]
+    assert _names(in_order(LINES, "client")) == sorted(_names(LINES))
+    for order in ORDERS:
+        assert sorted(_names(in_order(LINES, order))) == sorted(_names(LINES))
+
+
+def test_every_word_typed_must_be_there_in_the_name_or_the_need() -> None:
+    assert _names(matching(LINES, "PAIN gone")) == ["sore_and_gone"]
+    assert _names(matching(LINES, "warning")) == ["warned"]
+    assert _names(matching(LINES, "")) == _names(LINES)
+    assert matching(LINES, "nobody") == []
+
+
+_TEXTS = st.text(st.characters(codec="utf-8", categories=("L", "N", "P")), min_size=1, max_size=120)
+
+
+@settings(deadline=None)
+@given(st.lists(st.tuples(_TEXTS, st.booleans()), min_size=1, max_size=5), st.integers(60, 200))
+def test_no_line_is_wider_than_the_page(names: list[tuple[str, bool]], width: int) -> None:
+    """Long names and long faults are cut, with an ellipsis."""
+    lines = [_line(name, fault=name if torn else "", status="review", under_sessions=3) for name, torn in names]
+    columns = columns_for(lines, shipped().words.of(CaseloadWords), width)
+    for text in (columns.head, *(columns.line(line) for line in lines)):
+        assert len(text) <= width
+
+
+def test_what_does_not_fit_is_counted() -> None:
+    line = _line("x", status="review", under_sessions=3, last_seen=date(2026, 10, 1), tell={"pain_rising": "told"})
+    columns = columns_for([line], shipped().words.of(CaseloadWords), 60)
+    assert "  in review, pain rising +2  " in columns.line(line)
