@@ -143,6 +143,8 @@ def answer(state: State, value: int | str, now: Present) -> State:
 
 def back(state: State, now: Present) -> State:
     """One question back, within the questions that are judged together; also out of one that a key brought."""
+    if state.over:
+        return state
     if state.asking is not None:
         return state._replace(asking=_asked_before(state, state.asking))
     here = state.question
