@@ -109,6 +109,7 @@ def keep_aside(path: Path, at: datetime) -> Path:
     """Put progress.toml beside itself under a dated name, so that nothing in it is lost. The new path."""
     kept = free(path / f"progress.kept-{at.strftime('%Y-%m-%dT%H%M%S')}.toml")
     (path / PROGRESS).replace(kept)
+    kept.chmod(0o600)
     return kept
 
 
