@@ -6,7 +6,6 @@ the same after any number of keys.
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import timedelta
 from functools import cache
 from pathlib import Path
@@ -86,7 +85,7 @@ def _moments() -> Iterator[tuple[str, State]]:
     state = begun()
     for s in range(200):
         now = Present(float(s), START)
-        state = tick(replace(state, seen_s=now.s), now)
+        state = tick(state._replace(seen_s=now.s), now)
         name = state.step.name
         if state.over:
             return
@@ -123,8 +122,9 @@ def stopped(state: State, rule: str, words: str) -> None:
         assert isinstance(page, Page)
         assert words in page.alert  # what must not be overlooked
     for key in (go_on, back, pause, stop_set, trouble, leave, tick, *(command.run for command in EVERY)):
-        assert replace(key(state, NOW), seen_s=state.seen_s) == state
-    for value in ("yes", "no", "none", "not_sure", 0, 10, *SIGNS):
+        assert key(state, NOW)._replace(seen_s=state.seen_s) == state
+    values: tuple[int | str, ...] = ("yes", "no", "none", "not_sure", 0, 10, *SIGNS)
+    for value in values:
         assert answer(state, value, NOW) == state
     assert [command.word for command in EVERY if command.fits(state)] == ["quit"]
 
