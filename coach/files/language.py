@@ -1,6 +1,6 @@
 """What a language needs of a line, from the Unicode Common Locale Data Repository; read where it is spoken."""
 
-from datetime import date, datetime
+from datetime import datetime
 from decimal import Decimal
 
 from coach.model.language import ENGLISH, Language
@@ -27,12 +27,14 @@ def language_named(name: str) -> Language:
         except ArithmeticError:  # no number: the widest form
             return len(forms) - 1
 
-    def on(day: date) -> str:
+    def on(day: str, time: str) -> str:
         from babel.dates import format_date, format_time
 
-        written = format_date(day, "medium", locale=locale)
-        if not isinstance(day, datetime):
-            return written
-        return f"{written}, {format_time(day.time(), 'short', locale=locale)}"
+        try:
+            at = datetime.fromisoformat(f"{day} {time}".strip())
+        except ValueError:  # no such day
+            return f"{day} {time}".strip()
+        written = format_date(at, "medium", locale=locale)
+        return f"{written}, {format_time(at, 'short', locale=locale)}" if time else written
 
     return Language(name, forms, form, locale.number_symbols["latn"]["decimal"], on)

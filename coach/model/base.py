@@ -3,16 +3,16 @@
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping
-from datetime import date
 from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationInfo
 
-from coach.model.language import Language, LineIn, language_of
+from coach.model.language import ENGLISH, Language, LineIn, language_of
 
 # Bidirectional marks can make a line read differently from what it holds.
 _BIDIRECTIONAL = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 _PLACE = re.compile(r"\{(\w+)((?:\|[^{}|]*)*)\}")
+_DATE = re.compile(r"(\d{4}-\d\d-\d\d)(?: (\d\d:\d\d))?")
 _DECIMAL = re.compile(r"([+-]?\d+)\.(\d+)")
 
 
@@ -63,12 +63,18 @@ def fill(text: str, values: Mapping[str, object]) -> str:
 
 
 def as_said(value: object, line: str) -> str:
-    """A value as the language of a line writes it: the mark of a decimal number, and the order of a date."""
-    language = language_of(line)
-    if isinstance(value, date):
-        return language.on(value)
-    decimal = _DECIMAL.fullmatch(str(value))
-    return f"{decimal[1]}{language.decimal}{decimal[2]}" if decimal else str(value)
+    """A value as the language of a line writes it: the mark of a decimal number, and the order of a date.
+
+    Values come as English writes them and files keep them, so that nothing but what a person reads is touched.
+    """
+    language, text = language_of(line), str(value)
+    if language is ENGLISH:
+        return text
+    if decimal := _DECIMAL.fullmatch(text):
+        return f"{decimal[1]}{language.decimal}{decimal[2]}"
+    if day := _DATE.fullmatch(text):
+        return language.on(day[1], day[2] or "")
+    return text
 
 
 def places(text: str) -> frozenset[str]:

@@ -2,28 +2,24 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, datetime
 
 
 @dataclass(frozen=True)
 class Language:
-    """`form`: which of the forms of a word, in the order of `forms`, a count takes; the count as it is written in
-    English. `on`: a date, or a date with its time, as it is written."""
+    """`form`: which of the forms of a word, in the order of `forms`, a count takes. `on`: a date (2026-03-04), and
+    a time (18:05) where there is one. Both take what is written in English."""
 
     name: str
     forms: tuple[str, ...]
     form: Callable[[str], int]
     decimal: str
-    on: Callable[[date], str]
-
-
-def _on(day: date) -> str:
-    """Year first, so that nobody takes the month for the day."""
-    return day.strftime("%Y-%m-%d %H:%M") if isinstance(day, datetime) else day.isoformat()
+    on: Callable[[str, str], str]
 
 
 # Plural rule of English: Unicode CLDR, "one" where i = 1 and v = 0. Every other language is looked up there.
-ENGLISH = Language("en", ("one", "other"), lambda count: 0 if count == "1" else 1, ".", _on)
+ENGLISH = Language(
+    "en", ("one", "other"), lambda count: 0 if count == "1" else 1, ".", lambda day, time: f"{day} {time}".strip()
+)
 
 
 class LineIn(str):

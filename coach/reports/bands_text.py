@@ -60,7 +60,7 @@ def _band(grade: BandGrade, ceiling: float, said: BandsReportWords) -> list[str]
         *row("", fill(said.a_means, constants), _MARK_WIDTH),
         *row("", fill(said.b_means, constants), _MARK_WIDTH),
         "",
-        *columns([said.columns, *(_point(misfit) for misfit in misfits(grade))], left=0),
+        *columns([said.columns, *(_point(misfit) for misfit in misfits(grade))], said.title, left=0),
         "",
         *_curve(grade, rubber, ceiling, said),
         *paragraph(fill(said.beyond, reach)),

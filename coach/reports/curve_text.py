@@ -40,7 +40,7 @@ def curve_lines(plan: Plan) -> list[str]:
             lines += row(sample(_MARKS[which]), said, _MARK_WIDTH)
     cells = [(f"{words.rotation} °", *(f"{rotations[at]:.0f}" for at in _round_indices(rotations)))]
     cells += [(sample(_MARKS[which]), *_at(arcs[which])) for which in order if which in arcs]
-    return [*lines, "", *columns(cells)]
+    return [*lines, "", *columns(cells, words.curve_axes)]
 
 
 def _arc(plan: Plan, step: LoadStep) -> Arc:

@@ -33,7 +33,7 @@ def decision_table_text(plan: Plan, at: datetime) -> str:
     words = plan.content.words.of(DecisionTableWords)
     rows = table_rows(plan, at)
     lines = [*heading(fill(words.title, {"profile": plan.profile.name})), *paragraph(words.how)]
-    return "\n".join([*lines, "", *columns([words.columns, *rows], left=3)]) + "\n"
+    return "\n".join([*lines, "", *columns([words.columns, *rows], words.title, left=3)]) + "\n"
 
 
 def table_rows(plan: Plan, at: datetime) -> list[list[str]]:

@@ -82,7 +82,7 @@ def _table(made: Fan, head: tuple[str, ...]) -> list[str]:
         [str(week + 1), nm(low), nm(middle), nm(high), _bar(low, middle, high, most)]
         for week, low, middle, high in tenths
     ]
-    return columns([head, *rows], left=0)
+    return columns([head, *rows], head[0], left=0)
 
 
 def _part(loads: list[float], part: float) -> float:

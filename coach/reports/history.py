@@ -101,7 +101,6 @@ def _rated(one: Judged, words: HistoryWords, book: RuleBook) -> Iterator[str]:
 def would_change(neighbour: Neighbour, judged: Judged, words: HistoryWords) -> str:
     """One thing different and what it would have led to, in one sentence; every number is the machine's own."""
     decision, record = neighbour.decision, judged.record
-    one = neighbour.change == "more_sessions" and neighbour.sessions == 1
     status: Literal["review", "complete"] | None = None
     if decision.status == "review" or decision.status == "complete":
         status = decision.status
@@ -117,7 +116,7 @@ def would_change(neighbour: Neighbour, judged: Judged, words: HistoryWords) -> s
         "rule": decision.rule,
     }
     leads = fill(words.leads[status or variable], values)
-    return fill(words.change["one_more_session" if one else neighbour.change], {**values, "leads": leads})
+    return fill(words.change[neighbour.change], {**values, "leads": leads})
 
 
 def differences(saved: Progress, now: Progress, words: HistoryWords) -> Iterator[str]:

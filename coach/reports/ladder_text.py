@@ -18,7 +18,7 @@ def ladder_lines(plan: Plan, whole: bool) -> list[str]:
     cells = [("", *words.ladder_columns)]
     cells += [_cells(plan, index) for index in range(first, last + 1)]
     title = fill(words.ladder_title, {"first": first + 1, "last": last + 1, "steps": len(steps)})
-    return [*heading(title), *columns(cells, left=3), "", *paragraph(words.ladder_part)]
+    return [*heading(title), *columns(cells, words.ladder_title, left=3), "", *paragraph(words.ladder_part)]
 
 
 def _shown(plan: Plan) -> tuple[int, int]:

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from textwrap import wrap
 
+from coach.model.base import as_said
+
 WIDTH = 80
 _LABEL = 16
 _GAP = "  "
@@ -24,11 +26,13 @@ def row(label: str, text: str, label_width: int = _LABEL) -> list[str]:
     return wrap(text, WIDTH, initial_indent=label.ljust(label_width), subsequent_indent=" " * label_width)
 
 
-def columns(cells: Sequence[Sequence[str]], left: int = 1) -> list[str]:
+def columns(cells: Sequence[Sequence[str]], like: str, left: int = 1) -> list[str]:
     """Rows of cells under each other; the first `left` columns begin at the left, the others end at the right.
 
-    What does not fit on the page goes on below the last column.
+    Numbers are written as the language of the line `like` does. What does not fit on the page goes on below the
+    last column.
     """
+    cells = [[as_said(cell, like) for cell in row] for row in cells]
     widths = [max(len(cell) for cell in column) for column in zip(*cells, strict=True)]
     below = " " * min(sum(widths[:-1]) + len(_GAP) * (len(widths) - 1), WIDTH // 2)
     lines = [

@@ -33,7 +33,7 @@ def load_lines(plan: Plan, arc: Arc) -> list[str]:
     }
     return [
         *heading(words.load_title),
-        *columns(cells),
+        *columns(cells, words.torque),
         "",
         *row(words.work, fill(words.work_value, {"work": f"{arc.work_j:.2f}"})),
         *row(words.torque_time, fill(words.torque_time_value, torque_time)),

@@ -17,7 +17,12 @@ def places_lines(plan: Plan, prices: Prices) -> list[str]:
         cells.append(_cells(option, fill(said, {"anchor_height_cm": option.anchor_height_cm})))
     for option in prices.turns:
         cells.append(_cells(option, fill(words.place_turn, {"turn": f"{option.body_turn_deg:g}"})))
-    return [*heading(words.places_title), *columns(cells, left=2), "", *paragraph(words.places_part)]
+    return [
+        *heading(words.places_title),
+        *columns(cells, words.places_title, left=2),
+        "",
+        *paragraph(words.places_part),
+    ]
 
 
 def _cells(option: Option, place: str) -> tuple[str, ...]:

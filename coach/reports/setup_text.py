@@ -99,7 +99,7 @@ def _flags(plan: Plan, setup: Setup, words: SetupReportWords) -> list[str]:
 
 def _wrong(plan: Plan, setup: Setup, words: SetupReportWords) -> list[str]:
     cells = [words.wrong_columns, *(_wrong_cells(plan, one, words) for one in setup.sensitivities)]
-    return [*heading(words.wrong_title), *columns(cells, left=3)]
+    return [*heading(words.wrong_title), *columns(cells, words.wrong_title, left=3)]
 
 
 def _wrong_cells(plan: Plan, wrong: Sensitivity, words: SetupReportWords) -> tuple[str, str, str]:

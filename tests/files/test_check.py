@@ -73,8 +73,9 @@ def content() -> Content:
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    """A copy of the content, to be spoilt."""
-    return Path(shutil.copytree(content_folder(), tmp_path / "content"))
+    """A copy of the content in one language, to be spoilt."""
+    others = shutil.ignore_patterns(*(language for language in languages(content_folder()) if language != "en"))
+    return Path(shutil.copytree(content_folder(), tmp_path / "content", ignore=others))
 
 
 @pytest.fixture
