@@ -108,7 +108,7 @@ def test_the_content_that_comes_with_the_program_is_right() -> None:
 
 
 def test_a_right_client_is_right(client: Path, content: Content) -> None:
-    assert check_profile(client, content, ("en",)) == ()
+    assert check_profile(client, content, languages(content_folder())) == ()
     assert check_folder(client) == ()
     assert check_folder(client.parent) == ()
 
@@ -217,7 +217,7 @@ def test_a_client_that_does_not_fit_is_told(
     client: Path, content: Content, file: str, old: str, new: str, line: int, column: int, phrase: str
 ) -> None:
     spoil(client / file, old, new)
-    (fault,) = check_profile(client, content, ("en",))
+    (fault,) = check_profile(client, content, languages(content_folder()))
     assert (fault.path, fault.line, fault.column) == (client / file, line, column)
     assert phrase in render(fault)
     assert check_folder(client) == (fault,)
@@ -226,7 +226,7 @@ def test_a_client_that_does_not_fit_is_told(
 def test_a_client_without_any_load_is_told_with_what_would_mend_it(client: Path, content: Content) -> None:
     """Every file is right, they fit each other, and the shelf does not fit the home."""
     spoil(client / "profile.toml", "resting_length_m = 1.2", "resting_length_m = 0.3")
-    told = check_profile(client, content, ("en",))
+    told = check_profile(client, content, languages(content_folder()))
     assert {(fault.path.name, fault.line) for fault in told} == {("profile.toml", 7)}
     assert [fault.what.split(",")[0] for fault in told] == ["no load step at 0 degrees", "no load step at 45 degrees"]
     assert all("longer band" in fault.mend for fault in told)
@@ -235,7 +235,7 @@ def test_a_client_without_any_load_is_told_with_what_would_mend_it(client: Path,
 def test_a_mark_inside_the_body_is_told_at_its_line(client: Path, content: Content) -> None:
     spoil(client / "profile.toml", "nearest_cm = 60", "nearest_cm = 20")
     spoil(client / "profile.toml", "[home]", "[lengths]\nhalf_biacromial_m = 0.24\n\n[home]")
-    told = check_profile(client, content, ("en",))
+    told = check_profile(client, content, languages(content_folder()))
     line, column = place_of(client / "profile.toml", "nearest_cm = 20")
     assert {(fault.line, fault.column) for fault in told} == {(line, column + len("nearest_cm = "))}
     assert all("inside the body" in fault.what for fault in told)
