@@ -141,13 +141,14 @@ def _sound(chosen: argparse.Namespace) -> int:
     from coach.files.content import content_folder, load_content
     from coach.model.profile import SoundSettings
     from coach.screens.sound.here import try_out
+    from coach.session.wording import spoken
 
     settings, language = SoundSettings(voice=True), "en"
     if chosen.profile is not None:
         profile = client_and_content(chosen.profile)[0].profile
         settings, language = profile.sound, profile.language
-    words = load_content(content_folder(), language).words.screens.sound
-    try_out(settings, language, words, print)
+    words = load_content(content_folder(), language).words.screens
+    try_out(settings, language, words.sound, spoken(words.sound, words.set), print)
     return FINE
 
 

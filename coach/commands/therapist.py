@@ -51,7 +51,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         "coach setup demo_profiles/tern\n  coach setup demo_profiles/heron --position 45\n"
         "  coach setup demo_profiles/tern --json\n  coach setup demo_profiles/tern --drawing tern.svg",
     )
-    setup.add_argument("--position", type=int, metavar="DEGREES", help="another arm position: 0, 45 or 90")
+    setup.add_argument("--position", type=int, metavar="DEGREES", help="another arm position of the exercise")
     setup.add_argument("--ladder", action="store_true", help="every load step, not only those around the one in use")
     written = setup.add_mutually_exclusive_group()
     written.add_argument("--json", action="store_true", help="every number needed to compute it again elsewhere")

@@ -141,6 +141,7 @@ def _regions_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
 
 
 def _positions_have_words(folder: Path, content: Content) -> Iterator[Diagnostic]:
+    faults = list(dict.fromkeys(question.fault for question in content.questions.values()))
     for stem, exercise in content.exercises.items():
         words = content.words.exercises[stem]
         source = Source(folder / content.words.language / f"{stem}.toml")
@@ -151,6 +152,10 @@ def _positions_have_words(folder: Path, content: Content) -> Iterator[Diagnostic
             if said is None:
                 continue
             cues = {cue.fault for cue in said.cues}
+            for number, cue in enumerate(said.cues):
+                if cue.fault not in faults:
+                    key = ("position", str(position.abduction_deg), "cues", number, "fault")
+                    yield _no_such(source, key, "fault", cue.fault, faults)
             asked = [content.questions[name].fault for name in position.questions if name in content.questions]
             for fault in dict.fromkeys(asked):
                 if fault not in cues:

@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 from coach.model.base import Frozen, Line, Name
 from coach.model.exercise import Mark
 
-Fault = Literal["blade_pulled_back", "elbow_drifted", "end_range_lost", "band_slack", "trunk_turned"]
+Fault = Name  # form.toml names the faults: each question the one that it reveals
 Level = Literal["check_in", "set", "session"]
 Effect = Literal[
     "stop_and_review",
@@ -91,6 +91,9 @@ class FormQuestion(Frozen):
     follow_up: Name | None = Field(
         default=None,
         description="asked after the fault answer; a yes means not merely once: the band is too heavy",
+    )
+    when_too_heavy: bool = Field(
+        default=False, description="what a load beyond the strength brings first: a simulated client answers so"
     )
 
 

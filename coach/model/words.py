@@ -51,6 +51,11 @@ class ExerciseWords(Frozen):
 
     format: Literal[1]
     title: Line = Field(description="the exercise in a few words")
+    out: Line | None = Field(
+        default=None,
+        description="one short word for the way against the band, drawn large and spoken; "
+        "without it the word of the set screen",
+    )
     position: dict[Annotated[str, Field(pattern=r"^\d{1,2}$")], PositionWords] = Field(
         description="words for each position, by its degrees"
     )

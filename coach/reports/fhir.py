@@ -31,6 +31,7 @@ from coach.reports.fhir_parts import (
     urn,
 )
 from coach.reports.sets import sets_of
+from coach.session.wording import set_words
 
 _PLAN: Mapping[Status, str] = {"active": "active", "paused": "on-hold", "review": "on-hold", "complete": "completed"}
 _ACTIVITY: Mapping[Status, str] = {
@@ -124,6 +125,7 @@ def _dose(prescription: Prescription, content: Content) -> str:
         "most": dose.repetitions_max,
         "rest": dose.rest_s,
         "days": dose.days_a_week,
+        "out_word": set_words(content, prescription.exercise).out,
         **{name.removesuffix("_s"): f"{seconds:g}" for name, seconds in tempo.model_dump().items()},
     }
     return fill(content.words.of(ExportWords).dose, values)

@@ -6,6 +6,7 @@ from datetime import datetime
 from coach.model import step_names
 from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.exercise import Direction
 from coach.model.page_words.export import ExportWords
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
@@ -115,23 +116,23 @@ def measured(profile: Profile, content: Content) -> Iterator[Json]:
     """Range and strength, as the therapist measured them."""
     words = content.words.of(ExportWords)
     for number, one in enumerate(profile.ranges):
-        text = fill(words.range, {"position_deg": one.position_deg})
+        text = fill(words.range[one.direction], {"position_deg": one.position_deg})
         yield {
             **_about(profile, "range", number, one.position_deg, one.on),
             "effectiveDateTime": one.on.isoformat(),
             "category": category("exam", ICF_JOINT_MOBILITY),
-            "code": concept(coding(LOINC, ROTATION_RANGE), text=text),
+            "code": _range_code(one.direction, text),
             "valueQuantity": quantity(one.available_deg, "deg"),
             "bodySite": _shoulder(profile),
             "component": [component("position", one.position_deg, "deg")],
         }
     for number, strength in enumerate(profile.strengths):
-        text = fill(words.strength, {"position_deg": strength.position_deg})
+        text = fill(words.strength[strength.direction], {"position_deg": strength.position_deg})
         yield {
             **_about(profile, "strength", number, strength.position_deg, strength.on),
             "effectiveDateTime": strength.on.isoformat(),
             "category": category("exam", ICF_MUSCLE_POWER),
-            "code": local("isometric_external_rotation", text),
+            "code": local(f"isometric_{strength.direction}_rotation", text),
             "valueQuantity": quantity(round(strength.force_n * strength.lever_m, 4), "N.m"),
             "bodySite": _shoulder(profile),
             "component": [
@@ -140,6 +141,11 @@ def measured(profile: Profile, content: Content) -> Iterator[Json]:
                 component("lever", strength.lever_m, "m"),
             ],
         }
+
+
+def _range_code(direction: Direction, text: str) -> Json:
+    code = ROTATION_RANGE.get(direction)
+    return local(f"active_{direction}_rotation", text) if code is None else concept(coding(LOINC, code), text=text)
 
 
 def _about(profile: Profile, *place: object) -> Json:

@@ -4,8 +4,11 @@ HL7 FHIR R4 (4.0.1), hl7.org/fhir/R4. Codes are of LOINC and ICF where they have
 own where none fits; units are of UCUM. The system of ICF is that of HL7 Terminology, CodeSystem ICF.
 """
 
+from collections.abc import Mapping
 from datetime import datetime
 from uuid import UUID, uuid5
+
+from coach.model.exercise import Direction
 
 Json = dict[str, object]
 
@@ -14,7 +17,9 @@ LOCAL, PSEUDONYM, SESSION = "urn:steady-arc:codes", "urn:steady-arc:pseudonym", 
 _CATEGORY = "http://terminology.hl7.org/CodeSystem/observation-category"
 
 # The codes and what they stand for are read in LOINC and ICF.
-PAIN_0_TO_10, ROTATION_RANGE, EXERTION, EXERCISE_ACTIVITY = "72514-3", "41387-2", "82289-0", "73985-4"
+PAIN_0_TO_10, EXERTION, EXERCISE_ACTIVITY = "72514-3", "82289-0", "73985-4"
+# Active rotation range by direction, where the code was read; without one a code of our own stands in.
+ROTATION_RANGE: Mapping[Direction, str] = {"external": "41387-2"}
 ICF_PAIN, ICF_JOINT_MOBILITY, ICF_MUSCLE_POWER = "b280", "b7100", "b7300"
 
 # Every id is made from the pseudonym and the place in the record, so that a later export says the same thing again

@@ -12,7 +12,7 @@ from coach.model.page_words.setup_report import SetupReportWords
 from coach.model.record import Record
 from coach.progression.situation import read
 from coach.session.plan import Plan
-from coach.session.wording import position_words, setup_of, setup_values
+from coach.session.wording import position_words, set_words, setup_of, setup_values
 
 _CUES = 3
 # A therapist's page looks this far back for what goes wrong with this client: ours.
@@ -106,12 +106,12 @@ def _as_of(plan: Plan, records: Sequence[Record]) -> str:
 
 
 def _tempo(plan: Plan) -> tuple[TempoPart, ...]:
-    screens, tempo = plan.content.words.screens, plan.prescription.dose.tempo
+    words, tempo = set_words(plan.content, plan.before.exercise), plan.prescription.dose.tempo
     parts = (
-        (screens.set.out, tempo.out_s),
-        (screens.set.hold, tempo.hold_s),
-        (screens.set.back, tempo.back_s),
-        (screens.set.relax, tempo.relax_s),
+        (words.out, tempo.out_s),
+        (words.hold, tempo.hold_s),
+        (words.back, tempo.back_s),
+        (words.relax, tempo.relax_s),
     )
     return tuple(
         TempoPart(word, seconds, fill(plan.content.words.of(HandoutWords).seconds, {"seconds": f"{seconds:g}"}))

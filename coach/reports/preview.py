@@ -16,7 +16,7 @@ from coach.progression.sentences import load_values
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.rehearsal import rehearse
 from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Work
-from coach.session.wording import cue, position_words, said, setup_of, setup_values
+from coach.session.wording import cue, position_words, said, set_words, setup_of, setup_values
 
 _WIDTH = 80
 _INDENT = " " * 9
@@ -109,7 +109,9 @@ def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
         values = {"set": step.number, "sets": record.dose.sets}
         work = fill(plan.content.words.of(PreviewWords).work, _work_values(step))
         yield f"{fill(screens.set.title, values)}: {work}"
-        yield fill(screens.today.tempo, _tempo_values(tempo.model_dump()))
+        yield fill(
+            screens.today.tempo, _tempo_values(tempo.model_dump(), set_words(plan.content, record.exercise).out)
+        )
     elif isinstance(step, Rest):
         title = fill(screens.rest.title, {"set": step.before_set, "sets": record.dose.sets})
         yield f"{title}: {round(step.seconds)} s"
@@ -128,8 +130,9 @@ def _work_values(step: Work) -> dict[str, object]:
     }
 
 
-def _tempo_values(tempo: dict[str, float]) -> dict[str, object]:
-    return {name.removesuffix("_s"): f"{seconds:g}" for name, seconds in tempo.items()}
+def _tempo_values(tempo: dict[str, float], out_word: str) -> dict[str, object]:
+    seconds_of = {name.removesuffix("_s"): f"{seconds:g}" for name, seconds in tempo.items()}
+    return {**seconds_of, "out_word": out_word}
 
 
 def _shown(step: Show, plan: Plan, record: Record) -> Iterator[str]:

@@ -66,7 +66,7 @@ def answers_of(client: VirtualClient, plan: Plan, strength_nm: float, chance: Ch
     asked = [questions[name] for name in plan.position.questions]
     for number in range(1, dose.sets + 1):
         for question in asked:
-            lost = good_for < dose.repetitions_min and question.fault == "end_range_lost"
+            lost = good_for < dose.repetitions_min and question.when_too_heavy
             if not lost and chance() >= client.fault_share(plan.before.sessions) / len(asked):
                 continue
             answers[step_names.in_set(number, question.name)] = question.fault_answer

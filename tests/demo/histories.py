@@ -1,6 +1,6 @@
 """Makes the histories of the demo profiles by the program's own runner: `python tests/demo/histories.py FOLDER`.
 
-FOLDER holds the three invented clients with their profile.toml and prescription.toml; records and
+FOLDER holds the invented clients with their profile.toml and prescription.toml; records and
 progress.toml are written beside them. Only what differs from a clean session without pain is listed.
 """
 
@@ -24,6 +24,7 @@ Given = Mapping[str, int | str]
 BLADE_ONCE: Given = {"set_2.blade": "yes", "set_2.blade_often": "no"}
 TOO_HEAVY: Given = {"set_1.range": "no", "set_1.range_often": "yes", "set_1.blade": "yes", "set_1.blade_often": "yes"}
 NOT_SURE: Given = {"set_3.elbow": "not_sure"}
+ROLLED: Given = {"set_3.shoulder": "yes", "set_3.shoulder_often": "no"}
 SINKING: Given = {"set_3.elbow": "yes"}
 SORE: Given = {"pain_now": 2, "pain": 3}
 SORER: Given = {"pain_now": 3, "pain": 3}
@@ -50,6 +51,7 @@ class History:
 
 HISTORIES: Mapping[str, History] = {
     "tern": History(date(2026, 11, 23), (2,), 0, {}, {}),
+    "avocet": History(date(2026, 11, 2), (2, 2, 3), 9, {2: ROLLED, 4: NOT_SURE}, {}),
     "plover": History(
         first=date(2026, 10, 12),
         days_apart=(2, 2, 3),

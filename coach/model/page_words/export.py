@@ -5,6 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from coach.model.base import Line
+from coach.model.exercise import Direction
 from coach.model.page_words.page import PageWords
 
 Lines = Annotated[tuple[Line, ...], Field(min_length=1)]
@@ -27,5 +28,5 @@ class ExportWords(PageWords):
     other_title: Line
     plan_title: Line
     dose: Line
-    range: Line
-    strength: Line
+    range: dict[Direction, Line]
+    strength: dict[Direction, Line]

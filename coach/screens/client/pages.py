@@ -26,6 +26,7 @@ from coach.session.wording import (
     option,
     position_words,
     said,
+    set_words,
     setup_of,
     setup_values,
     what_to_do,
@@ -172,6 +173,7 @@ def _today_page(state: State, today: Today) -> Page:
         "repetitions": record.repetitions,
         "rest": dose.rest_s,
         "out": f"{dose.tempo.out_s:g}",
+        "out_word": set_words(state.plan.content, record.exercise).out,
         "hold": f"{dose.tempo.hold_s:g}",
         "back": f"{dose.tempo.back_s:g}",
         "relax": f"{dose.tempo.relax_s:g}",
@@ -285,7 +287,7 @@ def _end_page(state: State, ended: Ended) -> Page:
 
 def set_page(state: State, work: Work, moment: Moment, today: Today) -> SetPage:
     """One frame of a set."""
-    plan, screens = state.plan, state.plan.content.words.screens.set
+    plan, screens = state.plan, set_words(state.plan.content, state.plan.before.exercise)
     setup, total = today.setup, work.time.repetitions
     rotations = setup.arc.rotation_deg
     rotation_deg = rotations[0] + moment.out_part * (rotations[-1] - rotations[0])

@@ -27,7 +27,7 @@ from coach.screens.theme import THEMES, next_theme
 from coach.session.choices import choices
 from coach.session.runner import State, answer, leave, pause, tick, trouble
 from coach.session.signals import signals_between, until_change_s
-from coach.session.wording import what_to_do
+from coach.session.wording import set_words, spoken, what_to_do
 
 FRAMES_A_SECOND = 20
 # A timer may wake a hair before its time: so it is set to just after the change.
@@ -56,9 +56,10 @@ class SessionApp(App[None]):
         prompter: Prompter | None = None,
     ) -> None:
         super().__init__()
-        profile, words = opening.folder.profile, content.words.screens.sound
+        profile, exercise = opening.folder.profile, opening.plan.before.exercise
+        said_aloud = spoken(content.words.screens.sound, set_words(content, exercise))
         self._first_theme: ThemeName = theme or profile.theme
-        self._sounder = Sounder(heard, words.spoken, profile.language, self.bell, clock)
+        self._sounder = Sounder(heard, said_aloud, profile.language, self.bell, clock)
         self._wake: asyncio.TimerHandle | None = None
         self._wake_at_s = 0.0
         self._content = content

@@ -8,6 +8,7 @@ from coach.screens.client.pages import Page, RestPage, SetPage
 from coach.session.runner import State
 from coach.session.script import Work
 from coach.session.signals import Signal
+from coach.session.wording import set_words
 
 # A choice with more words than these gets a line of its own.
 _SHORT = 20
@@ -67,7 +68,8 @@ def rest_lines(page: RestPage, words: PlainWords) -> Iterator[str]:
 
 def signal_line(signal: Signal, before: State) -> str | None:
     """One change in a set or rest in a short line; None for a second of the count-in that needs none."""
-    words, sets = before.plan.content.words.screens.plain, before.plan.content.words.screens.set
+    words = before.plan.content.words.screens.plain
+    sets = set_words(before.plan.content, before.plan.before.exercise)
     time, step = before.time_left, before.step
     if time is None or not isinstance(step, Work):
         return words.rest_over if signal.name == "rest_over" else None

@@ -4,12 +4,12 @@ import os
 import shutil
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from coach.files.clock import now
 from coach.model.base import fill
 from coach.model.profile import SoundSettings
-from coach.model.screen_words import SoundWords
+from coach.model.screen_words import SignalName, SoundWords
 from coach.screens.sound.players import SILENCE, Means, is_remote, means
 from coach.screens.sound.sounder import Sounder
 from coach.screens.sound.tones import TONES
@@ -24,12 +24,18 @@ def means_here(settings: SoundSettings, silent: bool = False) -> Means:
     return SILENCE if silent else means(settings, os.environ, shutil.which)
 
 
-def try_out(settings: SoundSettings, language: str, words: SoundWords, say: Callable[[str], None]) -> None:
+def try_out(
+    settings: SoundSettings,
+    language: str,
+    words: SoundWords,
+    spoken: Mapping[SignalName, str],
+    say: Callable[[str], None],
+) -> None:
     """Say what plays the tones and what says the words, then let each of them be heard."""
     heard = means_here(settings)
     say(_who_plays(heard, settings, words))
     say(fill(words.voice, {"program": heard.voice.name}) if heard.voice else words.no_voice)
-    sounder = Sounder(heard, words.spoken, language, _ring, now)
+    sounder = Sounder(heard, spoken, language, _ring, now)
     sounder.prepare()
     for name in TONES if heard != SILENCE else ():
         say(f"  {words.signal[name]}")
