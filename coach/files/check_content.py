@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence, Set
 from pathlib import Path
 from typing import get_args
 
+from coach.files.check_exercise import bands_resist
 from coach.files.check_needs import check_need_words, check_needs
 from coach.files.content import (
     EXERCISES,
@@ -259,6 +260,7 @@ def _no_such(source: Source, key: KeyPath, kind: str, name: str, known: Iterable
 _SHARED: tuple[_Check, ...] = (
     _names_once,
     _exercises_fit,
+    bands_resist,
     _rules_fit,
     _follow_ups_fit,
     _regions_fit,

@@ -119,6 +119,9 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
     ("exercises/external_rotation.toml", '"band_sound"', '"bandsound"', '"bandsound"', "nearest: band_sound"),
     ("exercises/external_rotation.toml", "abduction_deg = 45", "abduction_deg = 0", "[position.45]", "position 45"),
     ("exercises/external_rotation.toml", '"external_rotation"', '"rotation"', '"rotation"', "name of the file"),
+    ("exercises/internal_rotation.toml", '"exercising"', '"other"', '"other"', "helps internal rotation along"),
+    ("exercises/external_rotation.toml", '"external"', '"outward"', '"outward"', 'one of "external", "internal"'),
+    ("exercises/internal_rotation.toml", "arc_start_deg = -30", "arc_start_deg = 70", "", "before it starts"),
     ("rules.toml", '"pain_max"', '"pain_limit"', '"pain_limit"', "there is no limit pain_limit"),
     ("rules.toml", 'when = "long_gap"', 'when = "longgap"', '"longgap"', "nearest: long_gap"),
     (
@@ -143,6 +146,7 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
     ("en/form.toml", "[question.slack]", "[question.slacker]", "[question.slacker]", "nearest: slack"),
     ("en/safety.toml", "[check.face_clear]", "[check.face]", "[check.face]", "there is no check face"),
     ("en/external_rotation.toml", 'fault = "elbow_drifted"', 'fault = "trunk_turned"', "[position.0]", "no cue"),
+    ("en/external_rotation.toml", '"elbow_drifted"', '"elbow_drift"', '"elbow_drift"', "nearest: elbow_drifted"),
 )
 
 
@@ -197,7 +201,7 @@ CLIENT: tuple[tuple[str, str, str, int, int, str], ...] = (
     ("prescription.toml", "pain_max = 4", "pain_max = 7", 18, 12, "pain_max = 7 is above the hard bound 5"),
     ("prescription.toml", "pain_max = 4", "pain_max = -1", 18, 12, "pain_max = -1 is below the hard bound 0"),
     ("prescription.toml", "pain_max = 4", "pain_maks = 4", 18, 1, "nearest: pain_max"),
-    ("prescription.toml", '"external_rotation"', '"outer_rotation"', 2, 12, "nearest: external_rotation"),
+    ("prescription.toml", '"external_rotation"', '"externel_rotation"', 2, 12, "nearest: external_rotation"),
     ("prescription.toml", "[0, 45]", "[0, 45, 60]", 4, 21, "no position at 60 degrees"),
     ("prescription.toml", '"light"', '"lite"', 21, 9, "there is no band lite"),
     ("prescription.toml", "strands = 1", "strands = 2", 22, 11, "is not how the client holds the band"),

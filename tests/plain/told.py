@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from pathlib import Path
 
 from coach.files.content import content_folder, load_content
@@ -70,11 +71,11 @@ def told(folder: Path, lines: Sequence[str], timed: dict[float, str] | None = No
     return Told(out, finished, newest(folder), typist)
 
 
-def told_with(folder: Path, answers: Answers, write: Callable[[str], None]) -> bool:
+def told_with(folder: Path, answers: Answers, write: Callable[[str], None], start: datetime = START) -> bool:
     """A session with answers from a file and nobody at the keys; its record is kept."""
     content = load_content(content_folder(), "en")
     client = read_profile_folder(folder)
-    nobody = Nobody(FakeClock(START)(), speed=1e9)
+    nobody = Nobody(FakeClock(start)(), speed=1e9)
     opening = open_session(client, content, nobody.clock())
     return PlainSession(content, opening, nobody.clock, nobody, write, Prompter(answers)).run()
 

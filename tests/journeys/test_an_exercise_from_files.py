@@ -1,0 +1,157 @@
+"""An exercise that no code knows, made of files alone: checked, previewed, done, progressed, printed, exported."""
+
+import json
+import shutil
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+import coach
+from coach.cli import main
+from coach.files.profile_folder import read_profile_folder
+from coach.files.toml import read_model
+from coach.model.answers import Answers
+from coach.model.progress import Progress
+from tests.clocks import START, FakeClock
+from tests.demo.pristine import TREE
+from tests.journeys.walk import Given, live, session_app, walk
+from tests.plain.told import newest, told_with
+
+# Invented: internal rotation with the arm at shoulder height, the anchor behind and high, with a question of its own.
+EXERCISE = """format = 1
+name = "reach_down"
+
+[[positions]]
+abduction_deg = 90
+direction = "internal"
+plane_deg = 30
+arc_start_deg = -80
+available_deg = 10
+available_source = "Invented for a test"
+anchor_side = "exercising"
+anchor_landmark = "eye"
+body_turn_deg = 170
+setup_source = "Invented for a test"
+checks = ["band_sound", "anchor_holds", "taut_at_start", "face_clear"]
+questions = ["wrist", "range"]
+"""
+QUESTION = """
+[[question]]
+name = "wrist"
+fault = "wrist_bent"
+fault_answer = "yes"
+"""
+QUESTION_WORDS = """[question.wrist]
+ask = "Did your wrist bend?"
+
+[fault]
+wrist_bent = "the wrist bent"
+"""
+WORDS = """format = 1
+title = "Reaching down with a band"
+out = "down"
+
+[position.90]
+title = "Reaching down (90 degrees)"
+purpose = "Invented for a test."
+why_here = "Invented for a test."
+place = ["Band at {anchor_height_cm} cm: {landmark}.", "Stand {distance_cm} cm off.", "Turn {turn} to your {side}."]
+arm = ["{band}, {strands}, in your {side} hand."]
+reach = "Once without the band."
+cautions = ["Invented for a test."]
+first_cue = "Bring your hand down."
+cues = [
+  { fault = "wrist_bent", text = "Keep your wrist straight." },
+  { fault = "end_range_lost", text = "All the way down." },
+]
+"""
+BENT: Given = {"set_1.wrist": "yes"}
+
+
+def _add(path: Path, before: str, text: str) -> None:
+    whole = path.read_text(encoding="utf-8")
+    assert whole.count(before) == 1
+    path.write_text(whole.replace(before, text), encoding="utf-8")
+
+
+@pytest.fixture
+def content(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The shipped content in English with the exercise added, where the program looks for its content."""
+    folder = tmp_path / "content"
+    for name in ("exercises", "en"):
+        shutil.copytree(TREE / "content" / name, folder / name)
+    for file in (TREE / "content").glob("*.toml"):
+        shutil.copy(file, folder / file.name)
+    (folder / "exercises" / "reach_down.toml").write_text(EXERCISE, encoding="utf-8")
+    (folder / "en" / "reach_down.toml").write_text(WORDS, encoding="utf-8")
+    with (folder / "form.toml").open("a", encoding="utf-8") as form:
+        form.write(QUESTION)
+    _add(folder / "en" / "form.toml", "[fault]\n", QUESTION_WORDS)
+    monkeypatch.setattr(coach, "__file__", str(tmp_path / "coach" / "__init__.py"))
+    return folder
+
+
+@pytest.fixture
+def client(demo_profiles: Path) -> Path:
+    """A client at the start, with the exercise prescribed and an anchor high enough at home."""
+    folder = demo_profiles / "tern"
+    prescription, profile = folder / "prescription.toml", folder / "profile.toml"
+    _add(prescription, '"external_rotation"', '"reach_down"')
+    _add(prescription, "positions = [0]", "positions = [90]")
+    _add(prescription, '[first_step]\ngrade = "grey"\nstrands = 1\ndistance_cm = 85\n', "")
+    _add(profile, "[95, 105, 120]", "[120, 160]")
+    return folder
+
+
+def _said(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
+    assert main(arguments) == 0, capsys.readouterr().err
+    return capsys.readouterr().out
+
+
+@pytest.mark.usefixtures("content")
+async def test_a_whole_session_on_the_screens(client: Path) -> None:
+    clock = FakeClock()
+    app = session_app(client, clock)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walk(pilot, app, clock, BENT)
+        record = live(app).state.record
+    assert (record.exercise, record.position_deg) == ("reach_down", 90)
+    assert record.answer("set_1.wrist") == "yes"
+    assert record.ended is not None
+    assert (record.ended.decision.rule, record.ended.decision.numbers["faults"]) == ("unclean", 1)
+
+
+@pytest.mark.usefixtures("content")
+def test_clean_sessions_lead_to_more(client: Path) -> None:
+    """Repetitions rise to the top, then the load: told line by line with the exercise's own words."""
+    lines: list[str] = []
+    for day in range(0, 24, 2):
+        assert told_with(client, Answers(answer=dict(BENT) if day == 2 else {}), lines.append, START + timedelta(day))
+    assert {"Did your wrist bend?", "Think of this: Keep your wrist straight.", "down, 1 of 8"} <= set(lines)
+    assert not [line for line in lines if line.startswith("out,")]
+    kept = [one.record for one in read_profile_folder(client).kept]
+    rules = [record.ended.decision.rule for record in kept if record.ended is not None]
+    assert rules[:3] == ["repetitions_up", "unclean", "repetitions_up"]
+    assert "load_up" in rules
+    assert newest(client).rungs.step.mean_nm > kept[0].rungs.step.mean_nm
+    assert read_model(client / "progress.toml", Progress).exercise == "reach_down"
+
+
+def test_every_command_knows_it(
+    content: Path, client: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert told_with(client, Answers(), [].append)
+    assert "fine" in _said(capsys, "check", str(content), str(client))
+    assert "3 s down, 2 s hold, 3 s back" in _said(capsys, "preview", str(client))
+    assert "Reaching down (90 degrees)" in _said(capsys, "setup", str(client))
+    assert "repetitions_up" in _said(capsys, "history", str(client))
+    _said(capsys, "handout", str(client), "--to", str(tmp_path / "page.pdf"))
+    _said(capsys, "export", str(client), "--fhir", "--to", str(tmp_path / "bundle.json"))
+    bundle = json.loads((tmp_path / "bundle.json").read_text(encoding="utf-8"))
+    sets = [entry["resource"] for entry in bundle["entry"] if "valueCodeableConcept" in entry["resource"]]
+    assert {one["valueCodeableConcept"]["coding"][0]["code"] for one in sets} == {"reach_down"}
+    numbers = json.loads(_said(capsys, "setup", str(client), "--json"))
+    assert numbers["position"]["direction"] == "internal"
+    assert numbers["setup"]["anchor_m"][0] < 0 < numbers["setup"]["anchor_m"][1]
+    assert max(degree["arm_weight_nm"] for degree in numbers["degrees"]) < 0
