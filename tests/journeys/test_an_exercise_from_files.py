@@ -141,7 +141,8 @@ def test_clean_sessions_lead_to_more(client: Path) -> None:
 def test_every_command_knows_it(
     content: Path, client: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert told_with(client, Answers(), [].append)
+    lines: list[str] = []
+    assert told_with(client, Answers(), lines.append)
     assert "fine" in _said(capsys, "check", str(content), str(client))
     assert "3 s down, 2 s hold, 3 s back" in _said(capsys, "preview", str(client))
     assert "Reaching down (90 degrees)" in _said(capsys, "setup", str(client))
