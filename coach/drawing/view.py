@@ -1,8 +1,8 @@
 """The two views of a setup, and how the body frame falls on the page.
 
 Both share the line along the floor from the mark to the anchor as their horizontal axis, so that the distance is true
-to scale in both and one drawing can stand below the other. From above the client faces up the page, so that the
-anchor lies at the edge at which the client has it. From the side means looking square to the vertical plane through
+to scale in both and one drawing can stand below the other. The anchor lies at the edge of the page at which the
+client has it; who stands side-on faces up the page. From the side means looking square to the vertical plane through
 the mark and the anchor: the anchor height is true to scale.
 """
 

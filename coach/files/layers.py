@@ -35,6 +35,25 @@ def lines_of(value: object, key: Key = ()) -> Iterator[Line]:
         yield Line(key, value)
 
 
+def named_at(data: Data, key: Key) -> tuple[str | int, ...] | None:
+    """Where the name stands by which a table in a list is known; None where the key is not such a name."""
+    place: list[str | int] = []
+    inside: object = data
+    for name in key:
+        if isinstance(inside, tuple):
+            number = next((number for number, item in enumerate(inside) if _name_of(item) == name), None)
+            if number is None:
+                return None
+            place.append(number)
+            inside = inside[number]
+        elif isinstance(inside, Mapping) and name in inside:
+            place.append(name)
+            inside = inside[name]
+        else:
+            return None
+    return (*place, _NAMED_BY) if isinstance(place[-1], int) else None
+
+
 def with_fallback(fallback: Data, spoken: Data) -> dict[str, Any]:
     """The spoken lines, each missing one from the fallback; a list that is shorter is completed from there."""
     return _merged(fallback, spoken, _completed)

@@ -8,7 +8,7 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from coach.files.diagnostic import Diagnostic, FileFault, whole_file
-from coach.files.layers import ADDED, Data, Key, lines_of, with_clinic, with_fallback
+from coach.files.layers import ADDED, Data, Key, lines_of, named_at, with_clinic, with_fallback
 from coach.files.toml import Table, read_model, read_table, read_text
 from coach.model.content_set import Gap, Own
 from coach.model.language import ENGLISH, Language
@@ -111,9 +111,9 @@ class Layer:
 
         beside = sorted({other[-1] for other in known if len(other) == len(key) and other[:-1] == key[:-1]})
         what, mend = f"there is no {'.'.join(key)} to be said otherwise", "write a name that there is, or take it out"
-        return Source(self.table.path).at_key(
-            key, what, f"one of {', '.join(beside)}", mend, nearest(key[-1], beside)
-        )
+        source, named = Source(self.table.path), named_at(self.table.data, key)
+        say, place = (source.at_key, key) if named is None else (source.at_value, named)
+        return say(place, what, f"one of {', '.join(beside)}", mend, nearest(key[-1], beside))
 
 
 def _table(path: Path, model: type[BaseModel]) -> Table:

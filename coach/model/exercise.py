@@ -20,7 +20,9 @@ class NoPosition(ValueError):
 class Position(Frozen):
     """One arm position. Rotation 0 is the forearm pointing forward; it grows in the direction of the exercise."""
 
-    abduction_deg: PositionDeg = Field(description="how far the upper arm is lifted: 0 at the side to 90 at shoulder height")
+    abduction_deg: PositionDeg = Field(
+        description="how far the upper arm is lifted: 0 at the side to 90 at shoulder height"
+    )
     direction: Direction = Field(description="the rotation that the band resists: external or internal")
     plane_deg: Annotated[float, Field(ge=0, le=90)] = Field(description="plane of elevation: 0 frontal, 30 scapular")
     arc_start_deg: Annotated[float, Field(ge=-90, le=90)] = Field(description="rotation at the start of the arc")

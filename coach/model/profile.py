@@ -37,7 +37,7 @@ class AvailableRange(Frozen):
     position_deg: PositionDeg = Field(description="the position it was measured in")
     direction: Direction = Field(default="external", description="which way: external, outward; internal, inward")
     available_deg: Annotated[float, Field(ge=5, le=120)] = Field(
-        description="rotation out with no band, from the forearm pointing forward"
+        description="rotation with no band, from the forearm pointing forward"
     )
     on: date = Field(description="the day it was measured")
 

@@ -20,6 +20,16 @@ def test_at_the_side_level_with_the_elbow() -> None:
     assert (found.arc_deg, found.hand_path_cm) == (107, 62)
 
 
+@pytest.mark.parametrize(("side", "oclock"), [("right", "3:00"), ("left", "9:00")])
+def test_for_internal_rotation_the_anchor_is_at_the_exercising_side(side: Side, oclock: str) -> None:
+    found = facts(setup_at(0, distance_cm=120, height_cm=106, direction="internal"), side)
+    assert (found.turn, found.anchor_side, found.anchor_oclock) == ("side_on", side, oclock)
+    # From 30 degrees out the hand is 0.19 + 0.33 sin 30 = 0.355 m aside and 0.286 ahead: sqrt(0.845^2 + 0.286^2).
+    assert found.band_start_cm == 89
+    # At 60 degrees in it is 0.19 - 0.286 = 0.096 m beyond the middle and 0.165 ahead: sqrt(1.296^2 + 0.165^2).
+    assert found.band_end_cm == 131
+
+
 def test_at_90_the_band_runs_down_to_a_low_anchor() -> None:
     # Facing; at rotation 90 the hand is 33 cm above the shoulder, 0.32 sin 30 = 0.16 m ahead and 0.19 + 0.277 aside.
     # Anchor 1.00 m ahead and 0.53 high: 1.18 m lower, 0.84 ahead, 0.467 aside; atan(1.18 / 0.961) = 50.8 degrees.

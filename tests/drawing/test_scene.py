@@ -52,6 +52,23 @@ def test_the_arm_seen_from_the_side_is_as_high_as_it_is() -> None:
     assert hand == pytest.approx((elbow[0], SHOULDER_M + LEVER_M))
 
 
+@pytest.mark.parametrize(("side", "outward"), [("right", 1), ("left", -1)])
+def test_in_internal_rotation_the_hand_goes_from_the_side_of_the_anchor_across_the_body(
+    side: Side, outward: int
+) -> None:
+    setup = setup_at(0, distance_cm=135, height_cm=62, direction="internal")
+    above, beside = from_above(setup, side), from_the_side(setup, side)
+    # A right arm has its anchor at the right edge, a left arm at the left; the client faces up the page.
+    assert label(above, "anchor") == pytest.approx((outward * 1.35, 0.0), abs=1e-12)
+    assert label(beside, "anchor") == pytest.approx((outward * 1.35, 0.62), abs=1e-12)
+    assert direction_deg(*only(above, "facing")[0].points) == pytest.approx(90.0)
+    # 30 degrees out and 60 in, from an elbow below the shoulder.
+    start = (HALF_BREADTH_M + LEVER_M * math.sin(math.radians(30)), LEVER_M * math.cos(math.radians(30)))
+    end = (HALF_BREADTH_M - LEVER_M * math.sin(math.radians(60)), LEVER_M * math.cos(math.radians(60)))
+    assert label(above, "start") == pytest.approx((outward * start[0], start[1]))
+    assert label(above, "end") == pytest.approx((outward * end[0], end[1]))
+
+
 @pytest.mark.parametrize("turn_deg", [0.0, 30.0, 45.0, 90.0, 120.0])
 def test_the_client_is_turned_from_the_anchor_by_the_body_turn(turn_deg: float) -> None:
     scene = from_above(setup_at(45, turn_deg=turn_deg), "right")
