@@ -141,7 +141,7 @@ def _sound(chosen: argparse.Namespace) -> int:
     from coach.files.content import content_folder, load_content
     from coach.model.profile import SoundSettings
     from coach.screens.sound.here import try_out
-    from coach.session.wording import spoken
+    from coach.session.set_words import spoken
 
     settings, language = SoundSettings(voice=True), "en"
     if chosen.profile is not None:

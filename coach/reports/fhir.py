@@ -31,7 +31,7 @@ from coach.reports.fhir_parts import (
     urn,
 )
 from coach.reports.sets import sets_of
-from coach.session.wording import set_words
+from coach.session.set_words import tempo_values
 
 _PLAN: Mapping[Status, str] = {"active": "active", "paused": "on-hold", "review": "on-hold", "complete": "completed"}
 _ACTIVITY: Mapping[Status, str] = {
@@ -118,15 +118,14 @@ def _care_plan(profile: Profile, prescription: Prescription, now: Progress, cont
 
 
 def _dose(prescription: Prescription, content: Content) -> str:
-    dose, tempo = prescription.dose, prescription.dose.tempo
+    dose = prescription.dose
     values = {
         "sets": dose.sets,
         "least": dose.repetitions_min,
         "most": dose.repetitions_max,
         "rest": dose.rest_s,
         "days": dose.days_a_week,
-        "out_word": set_words(content, prescription.exercise).out,
-        **{name.removesuffix("_s"): f"{seconds:g}" for name, seconds in tempo.model_dump().items()},
+        **tempo_values(content, prescription.exercise, dose.tempo),
     }
     return fill(content.words.of(ExportWords).dose, values)
 

@@ -12,7 +12,8 @@ from coach.model.page_words.setup_report import SetupReportWords
 from coach.model.record import Record
 from coach.progression.situation import read
 from coach.session.plan import Plan
-from coach.session.wording import position_words, set_words, setup_of, setup_values
+from coach.session.set_words import set_words
+from coach.session.wording import position_words, setup_of, setup_values
 
 _CUES = 3
 # A therapist's page looks this far back for what goes wrong with this client: ours.

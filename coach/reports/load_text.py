@@ -8,7 +8,7 @@ from coach.model.base import fill
 from coach.model.page_words.setup_report import SetupReportWords
 from coach.reports.layout import columns, heading, nm, row
 from coach.session.plan import Plan
-from coach.session.wording import set_words
+from coach.session.set_words import tempo_values
 
 
 def load_lines(plan: Plan, arc: Arc) -> list[str]:
@@ -28,10 +28,7 @@ def load_lines(plan: Plan, arc: Arc) -> list[str]:
     torque_time = {
         "torque_time": f"{torque_time_nms(arc, tempo, plan.repetitions):.0f}",
         "repetitions": plan.repetitions,
-        "out": f"{tempo.out_s:g}",
-        "out_word": set_words(plan.content, plan.before.exercise).out,
-        "hold": f"{tempo.hold_s:g}",
-        "back": f"{tempo.back_s:g}",
+        **tempo_values(plan.content, plan.before.exercise, tempo),
     }
     return [
         *heading(words.load_title),

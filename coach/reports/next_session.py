@@ -22,6 +22,7 @@ from coach.reports.layout import WIDTH, heading
 from coach.reports.preview import script_lines
 from coach.session.compare import Mark, Pair, compare, differs
 from coach.session.plan import Plan, open_record, plan_session
+from coach.session.set_words import tempo_values
 
 MARKS: dict[Mark, str] = {"same": " ", "changed": "!", "gone": "<", "new": ">"}
 
@@ -73,8 +74,7 @@ def _state(prescription: Prescription, progress: Progress, content: Content) -> 
     values = {"sets": dose.sets, "least": dose.repetitions_min, "most": dose.repetitions_max, "rest": dose.rest_s}
     repetitions = min(max(progress.repetitions, dose.repetitions_min), dose.repetitions_max)
     yield fill(state.dose, {**values, "repetitions": repetitions, "days": dose.days_a_week})
-    tempo = {name.removesuffix("_s"): f"{seconds:g}" for name, seconds in dose.tempo.model_dump().items()}
-    yield fill(state.tempo, tempo)
+    yield fill(state.tempo, tempo_values(content, prescription.exercise, dose.tempo))
     if progress.frozen:
         until = progress.frozen_until
         yield fill(state.frozen, {"until": until}) if until else state.frozen_open

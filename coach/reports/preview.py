@@ -16,7 +16,8 @@ from coach.progression.sentences import load_values
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.rehearsal import rehearse
 from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Work
-from coach.session.wording import cue, position_words, said, set_words, setup_of, setup_values
+from coach.session.set_words import tempo_values
+from coach.session.wording import cue, position_words, said, setup_of, setup_values
 
 _WIDTH = 80
 _INDENT = " " * 9
@@ -105,13 +106,10 @@ def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
     if isinstance(step, Ask):
         yield said(step, plan).ask
     elif isinstance(step, Work):
-        tempo = step.time.tempo
         values = {"set": step.number, "sets": record.dose.sets}
         work = fill(plan.content.words.of(PreviewWords).work, _work_values(step))
         yield f"{fill(screens.set.title, values)}: {work}"
-        yield fill(
-            screens.today.tempo, _tempo_values(tempo.model_dump(), set_words(plan.content, record.exercise).out)
-        )
+        yield fill(screens.today.tempo, tempo_values(plan.content, record.exercise, step.time.tempo))
     elif isinstance(step, Rest):
         title = fill(screens.rest.title, {"set": step.before_set, "sets": record.dose.sets})
         yield f"{title}: {round(step.seconds)} s"
@@ -128,11 +126,6 @@ def _work_values(step: Work) -> dict[str, object]:
         "count_in": round(step.time.count_in_s),
         "under_load": round(under_load_s),
     }
-
-
-def _tempo_values(tempo: dict[str, float], out_word: str) -> dict[str, object]:
-    seconds_of = {name.removesuffix("_s"): f"{seconds:g}" for name, seconds in tempo.items()}
-    return {**seconds_of, "out_word": out_word}
 
 
 def _shown(step: Show, plan: Plan, record: Record) -> Iterator[str]:

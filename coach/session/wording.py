@@ -12,7 +12,6 @@ from coach.model.content import Fault, Urgency
 from coach.model.content_set import Content
 from coach.model.load import LoadStep
 from coach.model.record import Decision, Record
-from coach.model.screen_words import SetWords, SignalName, SoundWords
 from coach.model.words import PositionWords
 from coach.progression.sentences import load_values
 from coach.progression.situation import SetFacts, read
@@ -34,17 +33,6 @@ class Said:
 def position_words(plan: Plan) -> PositionWords:
     """The words of today's position."""
     return plan.content.words.exercises[plan.before.exercise].at(plan.before.position_deg)
-
-
-def set_words(content: Content, exercise: str) -> SetWords:
-    """The words of the set screen, with the exercise's own word for the way against the band."""
-    words, out = content.words.screens.set, content.words.exercises[exercise].out
-    return words if out is None else words.model_copy(update={"out": out})
-
-
-def spoken(sound: SoundWords, words: SetWords) -> dict[SignalName, str]:
-    """What is said at each signal, in the words of a set."""
-    return {name: fill(text, {"out": words.out}) for name, text in sound.spoken.items()}
 
 
 def setup_of(plan: Plan, load: LoadStep) -> Setup:

@@ -182,7 +182,7 @@ def test_an_answer_that_cannot_be_saved_is_said_and_asked_again(
 def test_no_line_holds_what_only_an_eye_or_a_terminal_understands(demo_profiles: Path) -> None:
     """No escape codes, no boxes or blocks, no arrows: words, for every position of the demo clients."""
     lines: list[str] = []
-    for name in ("tern", "plover", "heron"):
+    for name in ("tern", "plover", "heron", "avocet"):
         assert told_with(demo_profiles / name, Answers(answer=dict(FAULTS)), lines.append)
     text = "\n".join(lines)
     assert not re.search(r"[\u2190-\u2bff\u00b7]", text)

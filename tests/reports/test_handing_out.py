@@ -11,7 +11,7 @@ from pypdf import PdfReader
 from coach.cli import main
 from coach.commands.given import FAULTS, FINE, NOT_NOW, USAGE
 
-CLIENTS = ("tern", "plover", "heron")
+CLIENTS = ("tern", "plover", "heron", "avocet")
 
 
 @pytest.mark.parametrize("client", CLIENTS)

@@ -21,7 +21,7 @@ from tests.plans import plan_of, shipped
 from tests.progression.records import session
 from tests.reports.pdf_lines import PdfLine, stroked
 
-CLIENTS = ("tern", "plover", "heron")
+CLIENTS = ("tern", "plover", "heron", "avocet")
 PAPERS: tuple[PaperSize, ...] = get_args(PaperSize)
 POINTS_A_MM = 72 / 25.4
 SCALE_BAR_M = 0.5

@@ -17,9 +17,13 @@ _DOTS = 5
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-async def test_the_large_letters_are_comfortable_at_three_metres(demo_profiles: Path, size: Size) -> None:
+@pytest.mark.parametrize("client", ["tern", "avocet"])
+async def test_the_large_letters_are_comfortable_at_three_metres(
+    demo_profiles: Path, client: str, size: Size
+) -> None:
+    """With the words of either exercise."""
     clock = FakeClock()
-    app = session_app(demo_profiles / "tern", clock)
+    app = session_app(demo_profiles / client, clock)
     async with app.run_test(size=size) as pilot:
         await walk(pilot, app, clock, {}, lambda state: state.step.name == step_names.REACH)
         await pilot.press("enter")

@@ -142,7 +142,7 @@ def test_another_band_is_never_heavier_and_keeps_the_place_on_the_ladder() -> No
     assert advance(plan.before, record, plan.book).after.ready_sessions == 0
 
 
-@pytest.mark.parametrize("name", ["tern", "plover", "heron"])
+@pytest.mark.parametrize("name", ["tern", "plover", "heron", "avocet"])
 def test_no_band_stands_in_with_more_torque_from_any_step(name: str) -> None:
     """Every step of every demo ladder; and the lightest step of all has nothing below it."""
     plan = plan_of(name)

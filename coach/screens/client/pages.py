@@ -19,6 +19,7 @@ from coach.session.choices import choices
 from coach.session.plan import Plan
 from coach.session.runner import State
 from coach.session.script import Ask, Rest, SetupAgain, Work
+from coach.session.set_words import set_words, tempo_values
 from coach.session.tempo import Moment, SetTime
 from coach.session.wording import (
     cue,
@@ -26,7 +27,6 @@ from coach.session.wording import (
     option,
     position_words,
     said,
-    set_words,
     setup_of,
     setup_values,
     what_to_do,
@@ -172,11 +172,7 @@ def _today_page(state: State, today: Today) -> Page:
         "sets": record.sets_today,
         "repetitions": record.repetitions,
         "rest": dose.rest_s,
-        "out": f"{dose.tempo.out_s:g}",
-        "out_word": set_words(state.plan.content, record.exercise).out,
-        "hold": f"{dose.tempo.hold_s:g}",
-        "back": f"{dose.tempo.back_s:g}",
-        "relax": f"{dose.tempo.relax_s:g}",
+        **tempo_values(state.plan.content, record.exercise, dose.tempo),
     }
     lines = [fill(line, values) for line in (screens.lasts, screens.dose, screens.tempo)]
     return Page(

@@ -26,8 +26,9 @@ from coach.screens.sound.sounder import Sounder
 from coach.screens.theme import THEMES, next_theme
 from coach.session.choices import choices
 from coach.session.runner import State, answer, leave, pause, tick, trouble
+from coach.session.set_words import set_words, spoken
 from coach.session.signals import signals_between, until_change_s
-from coach.session.wording import set_words, spoken, what_to_do
+from coach.session.wording import what_to_do
 
 FRAMES_A_SECOND = 20
 # A timer may wake a hair before its time: so it is set to just after the change.

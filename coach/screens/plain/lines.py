@@ -7,8 +7,8 @@ from coach.model.screen_words import PlainWords
 from coach.screens.client.pages import Page, RestPage, SetPage
 from coach.session.runner import State
 from coach.session.script import Work
+from coach.session.set_words import set_words
 from coach.session.signals import Signal
-from coach.session.wording import set_words
 
 # A choice with more words than these gets a line of its own.
 _SHORT = 20
