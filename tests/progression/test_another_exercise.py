@@ -9,11 +9,11 @@ NOW: Prescription = prescription(positions=(0,)).model_copy(update={"exercise": 
 BEFORE = [session(days=day, goal=15, load=4, given={"pain_now": 2}) for day in (0, 2)]
 
 
-def _turned_in(days: float, shoulder: str = "no") -> Record:
+def _turned_in(days: float, shoulder: str = "no", done: tuple[int, ...] = (8, 8, 8)) -> Record:
     """The same session as one of internal rotation: it asks for the shoulder where the other asks for the blade."""
     given = {"set_1.shoulder": shoulder, "set_2.shoulder": "no", "set_3.shoulder": "no"}
     given |= {f"set_{number}.trunk": "no" for number in (1, 2, 3)}
-    record = session(days=days, goal=DOSE.repetitions_min, load=1, given=dict(given), positions=(0,))
+    record = session(days=days, goal=DOSE.repetitions_min, load=1, given=dict(given), positions=(0,), done=done)
     return record.model_copy(update={"exercise": "internal_rotation"})
 
 
@@ -38,3 +38,12 @@ def test_a_warning_sign_in_the_other_exercise_stays_in_review() -> None:
     stopped = session(days=4, given={"sign": "numb_or_weak"}, done=())
     progress, _ = fold(NOW, [*BEFORE, stopped], book())
     assert (progress.status, progress.exercise, progress.load) == ("review", "internal_rotation", None)
+
+
+def test_a_streak_of_one_exercise_is_none_of_the_other() -> None:
+    """Two sessions below the bottom of the range, and one of the other exercise: not three in a row."""
+    weak = [_turned_in(day, done=(5, 5, 5)) for day in (0, 2)]
+    _, judged = fold(NOW, [*weak, session(days=4, done=(5, 5, 5))], book())
+    assert judged[-1].decision.rule == "unclean"
+    _, judged = fold(NOW, [*weak, _turned_in(4, done=(5, 5, 5))], book())
+    assert judged[-1].decision.rule == "under_performed"
