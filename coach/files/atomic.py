@@ -5,7 +5,7 @@ import tempfile
 from contextlib import suppress
 from pathlib import Path
 
-_UNFINISHED = ".tmp"
+UNFINISHED = ".tmp"
 
 
 def replace_file(path: Path, text: str) -> None:
@@ -19,7 +19,7 @@ def replace_bytes(path: Path, data: bytes) -> None:
     Written beside the file, flushed to the disk, moved over it in one step; then the folder is flushed, so
     that the move itself outlives a power cut. OSError if it cannot be: the old file is then as it was.
     """
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=_UNFINISHED)  # 0600
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=UNFINISHED)  # 0600
     try:
         write_flushed(handle, data)
         Path(name).replace(path)
@@ -54,7 +54,7 @@ def free(path: Path) -> Path:
 
 def sweep(folder: Path) -> None:
     """Take away what a write left behind that was killed before its move; only for the holder of the lock."""
-    for left in folder.glob(f".*{_UNFINISHED}"):
+    for left in folder.glob(f".*{UNFINISHED}"):
         with suppress(OSError):
             left.unlink()
 

@@ -157,7 +157,7 @@ class Life:
             said = json.loads(line)
             if isinstance(said, str):
                 raise Lost(said)
-            self.told[said[0]] = said[1]
+            self.told[said[0]] = max(self.told.get(said[0], []), said[1], key=len)
         if code == FAULT_OF_THE_PROGRAM:
             raise Lost("the program said that it was at fault itself")
         return code

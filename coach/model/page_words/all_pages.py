@@ -1,6 +1,7 @@
 """Every page that has words of its own: what a language must hold to be complete."""
 
 from coach.model.page_words.author import AuthorWords
+from coach.model.page_words.backup import BackupWords
 from coach.model.page_words.bands_report import BandsReportWords
 from coach.model.page_words.caseload import CaseloadWords
 from coach.model.page_words.client_page import ClientPageWords
@@ -27,4 +28,5 @@ PAGES: tuple[type[PageWords], ...] = (
     SteeringWords,
     CaseloadWords,
     ClientPageWords,
+    BackupWords,
 )

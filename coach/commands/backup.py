@@ -1,0 +1,79 @@
+"""What keeps clients safe from a lost machine: a backup in one file, and taking it back."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from coach.commands.given import FINE, declare
+
+if TYPE_CHECKING:
+    from coach.files.backup import Holding
+    from coach.model.page_words.backup import BackupWords
+
+_LANGUAGE = "en"  # the therapist's own, whatever the clients read
+
+
+def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """backup, restore."""
+    backup = declare(
+        commands,
+        "backup",
+        _backup,
+        "put one client, or all clients of a folder, into one new file",
+        "coach backup demo_profiles/heron --to heron.zip\n  coach backup demo_profiles --to clients.zip",
+        client=False,
+    )
+    backup.add_argument("folder", type=Path, metavar="FOLDER", help="a client's folder, or a folder of clients")
+    backup.add_argument("--to", type=Path, required=True, metavar="FILE", help="a new file to write")
+    restore = declare(
+        commands,
+        "restore",
+        _restore,
+        "take a backup back into a new folder; each file is checked",
+        "coach restore clients.zip --to clients",
+        client=False,
+    )
+    restore.add_argument("file", type=Path, metavar="FILE", help="what coach backup wrote")
+    restore.add_argument("--to", type=Path, required=True, metavar="FOLDER", help="a new folder to make")
+
+
+def _backup(chosen: argparse.Namespace) -> int:
+    from coach.files.backup import gather, holding, pack
+    from coach.files.new_file import refuse_existing, write_new
+    from coach.model.base import fill
+
+    refuse_existing(chosen.to)
+    words, members = _words(), gather(chosen.folder)
+    _say_what(holding(one.name for one in members), words)
+    write_new(chosen.to, pack(members))
+    print(fill(words.written, {"file": chosen.to}))
+    return FINE
+
+
+def _restore(chosen: argparse.Namespace) -> int:
+    from coach.files.backup import holding
+    from coach.files.restore import contents, restore
+    from coach.model.base import fill
+
+    words = _words()
+    _say_what(holding(contents(chosen.file)), words)
+    restore(chosen.file, chosen.to)
+    print(fill(words.restored, {"folder": chosen.to}))
+    return FINE
+
+
+def _say_what(holds: "Holding", words: "BackupWords") -> None:
+    """Before anything is written."""
+    from coach.model.base import fill
+
+    print(fill(words.holds, {"clients": len(holds.sessions), "files": holds.files}))
+    for client, sessions in holds.sessions.items():
+        print(f"  {fill(words.client, {'client': client, 'sessions': sessions})}")
+    print(words.health, flush=True)
+
+
+def _words() -> "BackupWords":
+    from coach.files.content import content_folder, load_content
+    from coach.model.page_words.backup import BackupWords
+
+    return load_content(content_folder(), _LANGUAGE).words.of(BackupWords)
