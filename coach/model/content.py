@@ -110,7 +110,10 @@ class Check(Frozen):
     """A check before the first repetition. A no is mended and asked again, or stops the session."""
 
     name: Name = Field(description="its words stand under this name in safety.toml of each language")
-    on_no: Literal["mend", "stop"] = Field(description="mend: said how, and asked again; stop: the session ends")
+    on_no: Literal["mend", "mend_once", "stop"] = Field(
+        description="mend: said how, and asked again; mend_once: after a second no it goes on as it is, the load "
+        "does not rise and the therapist is told; stop: the session ends"
+    )
     source: Line = Field(description="where the check comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")
 

@@ -84,6 +84,10 @@ class SoundSettings(Frozen):
 
     tones: bool = Field(default=True, description="a tone for each phase")
     voice: bool = Field(default=False, description="a spoken word for each phase, where the machine can speak")
+    piped: bool = Field(
+        default=False,
+        description="tones and voice also where the plain mode writes into a pipe and not on a terminal",
+    )
 
 
 class Profile(Frozen):

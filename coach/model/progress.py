@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 from pydantic import AwareDatetime, Field
 
 from coach.model.base import Frozen, Line, Name, Pain, PositionDeg
+from coach.model.content import Fault
 from coach.model.load import LoadStep
 from coach.model.prescription import FirstStep
 from coach.model.record import Decision, Status
@@ -43,6 +44,10 @@ class Progress(Frozen):
     status: Status = "active"
     ready_sessions: Annotated[int, Field(ge=0)] = 0
     under_sessions: Annotated[int, Field(ge=0)] = 0
+    clean_sets: Annotated[int, Field(ge=0)] = Field(
+        default=0, description="sets in a row, over sessions, with no fault and nothing unsure: fewer cues follow"
+    )
+    newest_fault: Fault | None = Field(default=None, description="the fault named last in this position")
     sessions: Annotated[int, Field(ge=0)] = 0
     first_session: AwareDatetime | None = None
     last_session: AwareDatetime | None = None

@@ -34,6 +34,7 @@ class KeyWords(Frozen):
     other_band: Line
     fewer_sets: Line
     theme: Line
+    cue: Line
     more: Line
     leave: Line
     quit: Line
@@ -102,6 +103,14 @@ class RestWords(Frozen):
     next_cue: Line
     changed: Line
     same: Line
+
+
+class FeedbackWords(Frozen):
+    """Plain praise, and what stands in the place of a cue that is not given."""
+
+    clean_set: Line
+    clean_sets: Line
+    no_cue: Line
 
 
 class SoundWords(Frozen):
@@ -212,6 +221,7 @@ class ScreenWords(Frozen):
     set: SetWords
     drawing: dict[Literal["anchor", "mark", "start", "end", "facing", "distance"], Line]
     rest: RestWords
+    feedback: FeedbackWords
     sound: SoundWords
     end: EndWords
     offer: OfferWords

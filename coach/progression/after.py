@@ -20,6 +20,8 @@ def elsewhere(before: Progress, record: Record) -> Progress:
             "load": record.rungs.step,
             "ready_sessions": 0,
             "under_sessions": 0,
+            "clean_sets": 0,
+            "newest_fault": None,
             "fell_from_nm": None,
             "falls": 0,
         }
@@ -83,6 +85,8 @@ def _moved(before: Progress, situation: Situation, decision: Decision, book: Rul
         "asked": None,
         "ready_sessions": ready if unchanged else 0,
         "under_sessions": under if unchanged else 0,
+        "clean_sets": 0 if decision.move in ("stop", "regress") else situation.clean_sets,
+        "newest_fault": situation.newest_fault,
         "eased": not trained and (before.eased or lowered),
         **_falls(before, situation, decision, book, lowered),
     }

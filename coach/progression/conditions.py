@@ -33,6 +33,11 @@ def unclean(situation: Situation) -> Numbers | None:
     return {"faults": faults, "not_sure": unknown, "missing": max(situation.sets_missing, 0)}
 
 
+def check_not_met(situation: Situation) -> Numbers | None:
+    """A check stayed a no after mending, and it went on: the load was not the one computed (C13)."""
+    return {"what": situation.unmet} if situation.unmet else None
+
+
 def other_band(situation: Situation) -> Numbers | None:
     """Another band stood in, with no more torque: it says nothing about the load of the programme (ours)."""
     if not situation.record.other_band:
@@ -127,6 +132,7 @@ CONDITIONS: Mapping[str, Condition] = {
         check_in.twelve_weeks,
         band_too_heavy,
         under_performed,
+        check_not_met,
         unclean,
         other_band,
         second_today,

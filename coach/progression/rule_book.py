@@ -25,6 +25,7 @@ class RuleBook:
     content: Content
     names: Mapping[str, str]
     stopping_checks: tuple[str, ...]
+    passable_checks: tuple[str, ...]
 
     @cached_property
     def beside(self) -> tuple[Rule, ...]:
@@ -66,9 +67,17 @@ class RuleBook:
     def _stopping_steps(self) -> tuple[tuple[str, str], ...]:
         return tuple((step_names.check(name), name) for name in self.stopping_checks)
 
+    @cached_property
+    def _passable_steps(self) -> tuple[tuple[str, str], ...]:
+        return tuple((step_names.check(name), name) for name in self.passable_checks)
+
     def failed_check(self, answers: Mapping[str, int | str]) -> str | None:
         """The first check that was answered no and ends the session; None where none was."""
         return next((name for step, name in self._stopping_steps if answers.get(step) == "no"), None)
+
+    def unmet_check(self, answers: Mapping[str, int | str]) -> str | None:
+        """The first check that stayed a no and was passed as it is; None where none was."""
+        return next((name for step, name in self._passable_steps if answers.get(step) == "no"), None)
 
     def asked(self, exercise: str, position_deg: int) -> tuple[str, ...]:
         """The form questions of a position, in order."""
@@ -100,4 +109,5 @@ def rule_book(content: Content) -> RuleBook:
         content=content,
         names=names,
         stopping_checks=tuple(check.name for check in content.checks.values() if check.on_no == "stop"),
+        passable_checks=tuple(check.name for check in content.checks.values() if check.on_no == "mend_once"),
     )

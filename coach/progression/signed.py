@@ -47,6 +47,8 @@ def _in_position(position_deg: int | None, prescription: Prescription) -> Update
     return {
         **_ANEW,
         "position_deg": position_deg,
+        "clean_sets": 0,
+        "newest_fault": None,
         "load": None,
         "asked": None,
         "repetitions": prescription.dose.repetitions_min,

@@ -33,6 +33,11 @@ class SetFacts:
     unanswered: int
     too_heavy: Fault | None
 
+    @property
+    def clean_form(self) -> bool:
+        """Repetitions in which nothing was wrong and nothing is unsure, however many they were."""
+        return self.repetitions > 0 and not (self.faults or self.not_sure or self.unanswered)
+
     def clean(self, goal: int) -> bool:
         """Done at the goal, with no fault named and every question answered."""
         return self.whole and self.repetitions >= goal and not self.faults and not self.unanswered
@@ -49,6 +54,7 @@ class Situation:
     sets: tuple[SetFacts, ...]
     sign: str | None
     equipment: str | None
+    unmet: str | None
     pain: int | None
 
     @property
@@ -109,13 +115,27 @@ class Situation:
 
     @property
     def known(self) -> bool:
-        """Nothing unknown beyond what is allowed: unknown is never good."""
-        return not self.unanswered and self.not_sure <= self.limits["not_sure_allowed"]
+        """Nothing unknown beyond what is allowed, and the load as computed: unknown is never good."""
+        return not self.unanswered and self.unmet is None and self.not_sure <= self.limits["not_sure_allowed"]
 
     @cached_property
     def all_clean(self) -> bool:
         """Every set that is due done at the goal and clean, and nothing unknown."""
         return self.sets_missing <= 0 and self.known and all(done.clean(self.goal) for done in self.sets)
+
+    @cached_property
+    def clean_sets(self) -> int:
+        """Sets of clean form in a row up to the one done last, over sessions."""
+        count = self.before.clean_sets
+        for done in self.sets:
+            count = count + 1 if done.clean_form else 0
+        return count
+
+    @cached_property
+    def newest_fault(self) -> Fault | None:
+        """The first fault of the last set that had any, in this session or before it; None where there was none."""
+        named = [done.faults[0] for done in self.sets if done.faults]
+        return named[-1] if named else self.before.newest_fault
 
     @property
     def two_more(self) -> bool:
@@ -208,6 +228,7 @@ def read(before: Progress, record: Record, book: RuleBook, level: Level, number:
         sets=tuple(_set_facts(done, record, book) for done in record.sets_done if done.number in numbers),
         sign=signs[0] if signs else None,
         equipment=EQUIPMENT if EQUIPMENT in troubles else book.failed_check(answers),
+        unmet=book.unmet_check(answers),
         pain=_worst_pain(answers, numbers, with_check_in=level != "set"),
     )
 

@@ -13,11 +13,12 @@ from coach.model.page_words.preview import PreviewWords
 from coach.model.record import Decision, Record
 from coach.progression.machine import advance
 from coach.progression.sentences import load_values
+from coach.session.feedback import feedback_if_clean
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.rehearsal import rehearse
 from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Work
 from coach.session.set_words import tempo_values
-from coach.session.wording import cue, position_words, said, setup_of, setup_values
+from coach.session.wording import position_words, said, setup_of, setup_values
 
 _WIDTH = 80
 _INDENT = " " * 9
@@ -110,6 +111,7 @@ def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
         work = fill(plan.content.words.of(PreviewWords).work, _work_values(step))
         yield f"{fill(screens.set.title, values)}: {work}"
         yield fill(screens.today.tempo, tempo_values(plan.content, record.exercise, step.time.tempo))
+        yield _cue_line(step.number, plan)
     elif isinstance(step, Rest):
         title = fill(screens.rest.title, {"set": step.before_set, "sets": record.dose.sets})
         yield f"{title}: {round(step.seconds)} s"
@@ -117,6 +119,13 @@ def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
         yield screens.setup.again_title
     else:
         yield from _shown(step, plan, record)
+
+
+def _cue_line(number: int, plan: Plan) -> str:
+    """The cue of a set if every set before it is clean, or that it is kept back."""
+    about, words = feedback_if_clean(plan, number), plan.content.words
+    line = words.screens.rest.next_cue if about.given else words.of(PreviewWords).no_cue
+    return fill(line, {"cue": about.cue, "sets": about.clean_sets})
 
 
 def _work_values(step: Work) -> dict[str, object]:
@@ -137,7 +146,7 @@ def _shown(step: Show, plan: Plan, record: Record) -> Iterator[str]:
         step_names.CAUTIONS: (screens.today.cautions_title, *words.cautions),
         step_names.PLACE: (screens.setup.title, *words.place),
         step_names.ARM: (screens.setup.title, *words.arm),
-        step_names.REACH: (screens.setup.reach_title, words.reach, cue(plan, record)),
+        step_names.REACH: (screens.setup.reach_title, words.reach),
         step_names.CLOSING: (screens.end.title,),
     }
     for line in lines[step.name]:

@@ -60,14 +60,15 @@ def way_here(plain: bool, speed: float = 1.0, somebody: bool = True) -> Way:
 def show(content: Content, opening: Opening, way: Way, answers: "Answers | None" = None) -> Ending:
     """Go through a session to its end, by hand or with answers from a file."""
     from coach.screens.client.prompter import Prompter
+    from coach.screens.sound.here import means_here
 
+    sound = opening.folder.profile.sound
     clock = now if way.speed == 1.0 else at_speed(now, way.speed)
     prompter = Prompter(answers) if answers is not None else None
     if not way.lines:
         from coach.screens.client.session_app import SessionApp
-        from coach.screens.sound.here import means_here
 
-        heard = means_here(opening.folder.profile.sound, way.silent)
+        heard = means_here(sound, way.silent)
         app = SessionApp(content, opening, clock, heard, way.theme, prompter)
         try:
             app.run()
@@ -78,7 +79,8 @@ def show(content: Content, opening: Opening, way: Way, answers: "Answers | None"
     from coach.screens.plain.typed import Nobody
 
     if way.typed is not None:
-        return Ending(cut_off=not tell(content, opening, clock, way.typed, prompter))
+        heard = means_here(sound, way.silent, sys.stdout.isatty())
+        return Ending(cut_off=not tell(content, opening, clock, way.typed, prompter, heard))
     nobody = Nobody(now(), way.speed)
     return Ending(cut_off=not tell(content, opening, nobody.clock, nobody, prompter))
 

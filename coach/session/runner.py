@@ -40,7 +40,8 @@ class Present(NamedTuple):
 
 
 class State(NamedTuple):
-    """One moment of a session. `asking` is a question that a key put in front of the step."""
+    """One moment of a session. `asking` is a question that a key put in front of the step; `cue_asked_for` is the
+    set whose cue the client wanted to see."""
 
     plan: Plan
     script: Script
@@ -53,6 +54,7 @@ class State(NamedTuple):
     paused: bool = False
     asking: Ask | None = None
     verdict: Verdict | None = None
+    cue_asked_for: int = 0
 
     @property
     def step(self) -> Step:
@@ -65,6 +67,11 @@ class State(NamedTuple):
         if self.asking is not None:
             return self.asking
         return self.step if isinstance(self.step, Ask) else None
+
+    @property
+    def set_number(self) -> int:
+        """The set under way, asked about, or to come."""
+        return set_of(self.step) or min(len(self.record.sets_done) + 1, self.record.sets_today)
 
     @property
     def over(self) -> bool:
@@ -126,6 +133,7 @@ def answer(state: State, value: int | str, now: Present) -> State:
     question = state.question
     if question is None or state.over:
         return state
+    stays = _stays_at(state, question, value)
     state = _written(state, Answered(at=now.at, step=question.name, value=value))
     following = None if state.asking is not None else _due_from(state, state.at_step + 1)
     last = following is not None and not _same_group(question, state.script.steps[following])
@@ -134,11 +142,20 @@ def answer(state: State, value: int | str, now: Present) -> State:
         return _end(state._replace(verdict=verdict, asking=None), "stopped", now)
     if following is None:
         return _after_asking(state, question, value, now)
-    if question.scale == "yes_no" and value == "no":
+    if stays:
         return state
     if last and question.group != step_names.CHECK:
         return _forward(_with_less_load(state, verdict, now), now)
     return _arrive(state, following, now)
+
+
+def _stays_at(state: State, question: Ask, value: int | str) -> bool:
+    """Whether a check is asked again: after every no, or only after the first where one may go on as it is."""
+    if question.scale != "yes_no" or value != "no":
+        return False
+    last = state.record.entry[-1] if state.record.entry else None
+    again = isinstance(last, Answered) and (last.step, last.value) == (question.name, "no")
+    return not (again and question.question in state.plan.book.passable_checks)
 
 
 def back(state: State, now: Present) -> State:
@@ -173,7 +190,7 @@ def trouble(state: State, now: Present) -> State:
     """The pain key: stand still and ask what it is."""
     if state.over:
         return state
-    return _pause_at(state, now.s, now)._replace(asking=_about_pain(state, _set_number(state))[0])
+    return _pause_at(state, now.s, now)._replace(asking=_about_pain(state, state.set_number)[0])
 
 
 def stop_set(state: State, now: Present) -> State:
@@ -185,7 +202,7 @@ def skip_set(state: State, now: Present) -> State:
     """Stand still and ask why the set to come is not done; within a set stop_set is the word."""
     if state.over or state.question is not None or isinstance(state.step, Work):
         return state
-    number = _set_number(state)
+    number = state.set_number
     ask = Ask(step_names.in_set(number, step_names.SKIP), step_names.SKIP, "listed", 0, number, options=SKIP_REASONS)
     return _pause_at(state, now.s, now)._replace(asking=ask)
 
@@ -206,6 +223,11 @@ def fewer_sets(state: State, now: Present) -> State:
     options = tuple(range(1, state.record.dose.sets + 1))
     ask = Ask(step_names.SETS_TODAY, "sets_today", "listed", 0, options=options)
     return state._replace(asking=ask, seen_s=now.s)
+
+
+def show_cue(state: State, _: Present) -> State:
+    """Show the cue of the set under way or to come, where it is not given by itself."""
+    return state._replace(cue_asked_for=state.set_number)
 
 
 def leave(state: State, now: Present) -> State:
@@ -312,11 +334,6 @@ def _after_other_band(state: State, grade: str, now: Present) -> State:
     state = _written(state, BandAtHand(at=now.at, rungs=state.plan.rungs(at_hand[grade])))._replace(asking=None)
     names = [step.name for step in state.script.steps]
     return state._replace(at_step=min(state.at_step, names.index(step_names.PLACE)))
-
-
-def _set_number(state: State) -> int:
-    """The set that a word about pain belongs to: the one under way, asked about, or to come."""
-    return set_of(state.step) or min(len(state.record.sets_done) + 1, state.record.sets_today)
 
 
 def _pause_at(state: State, at_s: float, now: Present) -> State:

@@ -8,13 +8,12 @@ from coach.mechanics.body import body_of
 from coach.mechanics.setup import Setup, setup_for
 from coach.model import step_names
 from coach.model.base import fill
-from coach.model.content import Fault, Urgency
+from coach.model.content import Urgency
 from coach.model.content_set import Content
 from coach.model.load import LoadStep
-from coach.model.record import Decision, Record
+from coach.model.record import Decision
 from coach.model.words import PositionWords
 from coach.progression.sentences import load_values
-from coach.progression.situation import SetFacts, read
 from coach.session.plan import Plan
 from coach.session.script import Ask
 
@@ -108,23 +107,6 @@ def what_to_do(decision: Decision, content: Content) -> str:
         return ""
     urgency: Urgency = next((sign.urgency for sign in content.signs if sign.name == named), "therapist")
     return content.words.safety.urgency[urgency]
-
-
-def newest_fault(plan: Plan, record: Record) -> Fault | None:
-    """The first fault named after the set done last, the one that the next cue is for."""
-    facts = _last_set(plan, record)
-    return facts.faults[0] if facts and facts.faults else None
-
-
-def cue(plan: Plan, record: Record) -> str:
-    """The one cue of the next set: against the fault just named, else the first cue of the position."""
-    fault, words = newest_fault(plan, record), position_words(plan)
-    return words.cue(fault) if fault else words.first_cue
-
-
-def _last_set(plan: Plan, record: Record) -> SetFacts | None:
-    sets = read(plan.before, record, plan.book, "session").sets
-    return sets[-1] if sets else None
 
 
 def _lost_cm(plan: Plan) -> int:

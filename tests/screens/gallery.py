@@ -19,9 +19,10 @@ _TOO_HEAVY = {"set_1.range": "no", "set_1.range_often": "yes", "set_1.blade": "y
 
 
 async def each_screen(folder: Path, size: Size, look: Look) -> None:
-    """One session with a step down, one that pain stops, one that is left and offered again."""
+    """One session with a step down, one that pain stops, one that is left and offered again, one without cues."""
     await _whole_session(folder / "tern", size, look)
     await _stopped_and_resumed(folder / "plover", size, look)
+    await _without_cues(folder / "heron", size, look)
 
 
 async def _whole_session(client: Path, size: Size, look: Look) -> None:
@@ -94,3 +95,22 @@ async def _stopped_and_resumed(client: Path, size: Size, look: Look) -> None:
         await pilot.resize_terminal(50, 15)
         await pilot.pause()
         await look("31-too-small", app, pilot)
+
+
+async def _without_cues(client: Path, size: Size, look: Look) -> None:
+    """After many clean sets in a row a cue is only shown when asked for."""
+    clock = FakeClock()
+    app = session_app(client, clock)
+    async with app.run_test(size=size) as pilot:
+
+        async def see(name: str, *keys: str) -> None:
+            await pilot.press(*keys)
+            await pilot.pause()
+            await look(name, app, pilot)
+
+        await walk(pilot, app, clock, {"morning_after": 0}, lambda state: state.step.name == step_names.REACH)
+        await see("32-own-set")
+        await see("33-set-without-cue", "enter")
+        await see("34-cue-asked-for", "c")
+        await walk(pilot, app, clock, {}, lambda state: state.step.name == "set_2.rest")
+        await see("35-rest-without-cue")

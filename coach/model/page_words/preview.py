@@ -12,6 +12,7 @@ class PreviewWords(PageWords):
     title: Line
     today: Line
     work: Line
+    no_cue: Line
     total: Line
     decided: Line
     not_yet: Line

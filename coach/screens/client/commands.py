@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from coach.model import step_names
+from coach.session.feedback import feedback
 from coach.session.runner import (
     Present,
     State,
@@ -12,6 +13,7 @@ from coach.session.runner import (
     go_on,
     other_band,
     pause,
+    show_cue,
     skip_set,
     stop_set,
     trouble,
@@ -70,6 +72,14 @@ def _may_do_fewer(state: State) -> bool:
     return _read(state) and state.step.name == step_names.TODAY and state.record.dose.sets > 1
 
 
+def _cue_kept_back(state: State) -> bool:
+    """Before or in a set whose cue is shown only when asked for, and was not."""
+    waits = state.step.name == step_names.REACH or isinstance(state.step, Rest) or _runs(state)
+    if not waits or state.over or state.question is not None or state.cue_asked_for == state.set_number:
+        return False
+    return not feedback(state.plan, state.record).given
+
+
 def _calm(state: State) -> bool:
     """Everywhere but in the questions that this key itself brings."""
     return not state.over and (state.asking is None or state.asking.question not in _ABOUT_PAIN)
@@ -89,11 +99,12 @@ COMMANDS: tuple[Command, ...] = (
     Command("o", "other_band", _other_band_fits, other_band),
     Command("f", "fewer_sets", _may_do_fewer, fewer_sets),
 )
+CUE = Command("c", "cue", _cue_kept_back, show_cue)
 THEME = Command("t", "theme", lambda state: _read(state) or _resting(state), lambda state, _: state)
 LEAVE = Command("q", "leave", lambda state: not state.over, lambda state, _: state)
 QUIT = Command("enter", "quit", lambda state: state.over, lambda state, _: state)
 
-EVERY: tuple[Command, ...] = (*COMMANDS, THEME, LEAVE, QUIT)
+EVERY: tuple[Command, ...] = (*COMMANDS, CUE, THEME, LEAVE, QUIT)
 
 
 def fitting(state: State) -> tuple[Command, ...]:
@@ -101,7 +112,10 @@ def fitting(state: State) -> tuple[Command, ...]:
     shown = [command for command in EVERY if command.fits(state)]
     words = [command.word for command in shown]
     once = tuple(command for number, command in enumerate(shown) if command.word not in words[:number])
-    return once if len(once) <= MOST_SHOWN else tuple(command for command in once if command is not THEME)
+    for dispensable in (THEME, CUE):  # a page whose cue is kept back names the key itself
+        if len(once) > MOST_SHOWN:
+            once = tuple(command for command in once if command is not dispensable)
+    return once
 
 
 def command_for(key: str, state: State) -> Command | None:

@@ -15,14 +15,15 @@ from coach.model.base import fill
 from coach.model.record import Ended, Record
 from coach.model.screen_words import SetWords
 from coach.progression.sentences import load_values
+from coach.screens.client.commands import CUE
 from coach.session.choices import choices
+from coach.session.feedback import feedback
 from coach.session.plan import Plan
 from coach.session.runner import State
 from coach.session.script import Ask, Rest, SetupAgain, Work
 from coach.session.set_words import set_words, tempo_values
 from coach.session.tempo import Moment, SetTime
 from coach.session.wording import (
-    cue,
     label,
     option,
     position_words,
@@ -154,7 +155,7 @@ def page_of(state: State, today: Today) -> Page:
     if state.record.ended is not None:
         return _end_page(state, state.record.ended)
     if state.question is not None:
-        return _question_page(state, state.question)
+        return _question_page(state, state.question, today)
     if state.paused and isinstance(state.step, Work):
         return _paused_page(state, state.step)
     if isinstance(state.step, SetupAgain):
@@ -213,8 +214,19 @@ def _labels(today: Today) -> tuple[tuple[str, str], ...]:
 
 def _reach_page(state: State, _: Today) -> Page:
     screens = state.plan.content.words.screens
-    next_cue = fill(screens.rest.next_cue, {"cue": cue(state.plan, state.record)})
-    return Page(screens.setup.reach_title, position_words(state.plan).reach, (next_cue, screens.set.before))
+    lines = (*_about_form(state), screens.set.before)
+    return Page(screens.setup.reach_title, position_words(state.plan).reach, lines)
+
+
+def _about_form(state: State) -> tuple[str, ...]:
+    """Praise where it is due and the cue of the next set; or that there is none, and the key that shows it."""
+    words, about = state.plan.content.words.screens, feedback(state.plan, state.record)
+    values = {"sets": about.clean_sets, "cue": about.cue, "key": CUE.key}
+    if not about.given and state.cue_asked_for != state.set_number:
+        return (fill(words.feedback.no_cue, values),)
+    praise = words.feedback.clean_sets if about.clean_sets > 1 else words.feedback.clean_set
+    said = (*([praise] if about.just_clean else []), words.rest.next_cue)
+    return tuple(fill(line, values) for line in said)
 
 
 def _setup_again_page(state: State, today: Today) -> Page:
@@ -230,7 +242,7 @@ def _setup_again_page(state: State, today: Today) -> Page:
     )
 
 
-def _question_page(state: State, question: Ask) -> Page:
+def _question_page(state: State, question: Ask, today: Today) -> Page:
     plan, words = state.plan, said(question, state.plan)
     given = state.record.answer(question.name)
     shown = choices(question, plan.content.signs)
@@ -245,7 +257,7 @@ def _question_page(state: State, question: Ask) -> Page:
         ),
         low=words.low or "",
         high=words.high or "",
-        alert=plan.content.words.safety.check[question.question].mend if failed else "",
+        alert=fill(plan.content.words.safety.check[question.question].mend, today.values) if failed else "",
     )
 
 
@@ -301,11 +313,17 @@ def set_page(state: State, work: Work, moment: Moment, today: Today) -> SetPage:
         count=str(max(1, -int(-moment.left_s // 1))),
         repetition=f"{moment.repetition}/{total}",
         repetition_words=fill(line, values),
-        cue=cue(plan, state.record),
+        cue=_cue_shown(state),
         part=moment.whole / total,
         scene=today.arm_at(rotation_deg),
         widest=_widest(work.time, screens),
     )
+
+
+def _cue_shown(state: State) -> str:
+    """The cue that stands on the set screen; empty where it is kept back."""
+    about = feedback(state.plan, state.record)
+    return about.cue if about.given or state.cue_asked_for == state.set_number else ""
 
 
 def _widest(time: SetTime, words: SetWords) -> tuple[str, ...]:
@@ -336,10 +354,9 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
         "set": rest.before_set,
         "sets": record.sets_today,
         "repetitions": record.repetitions,
-        "cue": cue(plan, record),
     }
     changed = screens.same if record.rungs_now == record.rungs else screens.changed
-    lines = (*_too_much(state), screens.next_cue, changed, screens.next_set)
+    lines = (*_too_much(state), *_about_form(state), changed, screens.next_set)
     left = str(-int(-left_s // 1))
     return RestPage(
         fill(screens.title, values), left, tuple(fill(line, values) for line in lines), 1 - left_s / rest.seconds

@@ -261,7 +261,7 @@ class SessionApp(App[None]):
         match page, self.query_one("#body"):
             case SetPage(), SetView() as body if self._drawn is not None:
                 body.show(page)
-            case RestPage(), RestView() as body if self._drawn is not None:
+            case RestPage(), RestView() as body if self._drawn is not None and body.says_as_much(page):
                 body.show(page)
             case _ if (page, self._note) != self._drawn:
                 await self._exchange(page)

@@ -170,6 +170,8 @@ class SetView(Vertical):
         self.query_one("#repetition", BigText).show(self._repetition(page))
         if page.repetition_words != self._page.repetition_words:
             self.query_one("#repetition-words", Static).update(page.repetition_words)
+        if page.cue != self._page.cue:
+            self.query_one("#cue", Static).update(page.cue)
         self.query_one("#arm", Drawing).show(page.scene)
         self.query_one("#part", Bar).show(page.part)
         self._page = page
@@ -194,6 +196,10 @@ class RestView(Vertical):
         for line in self._page.lines:
             yield plain(line, "line")
         yield Bar(self._page.part, id="part")
+
+    def says_as_much(self, page: RestPage) -> bool:
+        """Whether the next frame has the same words, so that only the numbers change."""
+        return page.lines == self._page.lines
 
     def show(self, page: RestPage) -> None:
         """The next frame."""

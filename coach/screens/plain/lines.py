@@ -52,11 +52,17 @@ def short(page: Page) -> bool:
 def set_lines(page: SetPage, state: State, words: PlainWords) -> Iterator[str]:
     """What is said before a set runs."""
     yield spoken_title(page.title)
-    yield fill(words.cue, {"cue": page.cue})
+    if page.cue:
+        yield cue_line(page.cue, words)
     time = state.time_left
     if time is not None:
         yield fill(words.goal, {"left": time.repetitions})
         yield fill(words.starts_in, {"seconds": f"{time.count_in_s:g}"})
+
+
+def cue_line(cue: str, words: PlainWords) -> str:
+    """The cue of a set."""
+    return fill(words.cue, {"cue": cue})
 
 
 def rest_lines(page: RestPage, words: PlainWords) -> Iterator[str]:

@@ -1,25 +1,27 @@
 """A session line by line: lines and time in, lines out. Pages, keys, runner and record are those of the screens."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from coach.files.clock import Clock
 from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_open, resume, start_new
 from coach.model.base import fill
 from coach.model.content_set import Content
-from coach.screens.client.commands import LEAVE, PAIN, QUIT, THEME, command_for
+from coach.screens.client.commands import CUE, LEAVE, PAIN, QUIT, THEME, command_for
 from coach.screens.client.offers import leave_page, resume_page
 from coach.screens.client.pages import Page, RestPage, SetPage, Today, shown, today_of
 from coach.screens.client.prompter import Prompter
 from coach.screens.plain.drawing_words import drawing_sentences
 from coach.screens.plain.keys import key_of, keys_line, no_key_line, offer_line
-from coach.screens.plain.lines import page_lines, rest_line, rest_lines, set_lines, signal_line
+from coach.screens.plain.lines import cue_line, page_lines, rest_line, rest_lines, set_lines, signal_line
 from coach.screens.plain.typed import EndOfInput, Lines
 from coach.session.choices import choices
+from coach.session.feedback import feedback
 from coach.session.runner import State, answer, leave, pause, tick, trouble
-from coach.session.signals import signals_between, until_change_s
+from coach.session.signals import Signal, signals_between, until_change_s
 from coach.session.wording import option
 
 Write = Callable[[str], None]
+Hear = Callable[[Sequence[Signal]], None]
 
 # A wait may end a hair before its time: then it is waited again, but never without a breath.
 _SHORTEST_WAIT_S = 0.001
@@ -36,6 +38,7 @@ class PlainSession:
         typed: Lines,
         write: Write,
         prompter: Prompter | None = None,
+        hear: Hear | None = None,
     ) -> None:
         self._content = content
         self._opening = opening
@@ -43,6 +46,7 @@ class PlainSession:
         self._typed = typed
         self._write = write
         self._prompter = prompter
+        self._hear = hear
         self._today: Today | None = None
         self._told: object = None
         self._words = content.words.screens
@@ -101,7 +105,10 @@ class PlainSession:
         """Time has passed: a short line for each change that it brought."""
         before, before_s = live.state, live.state.seen_s
         after = live.tick()
-        for signal in signals_between(before, after):
+        signals = signals_between(before, after)
+        if self._hear is not None:
+            self._hear(signals)
+        for signal in signals:
             self._write_if(signal_line(signal, before))
         if after.step is before.step and not after.paused:
             left = rest_line(before.rest_left_s(before_s), after.rest_left_s(after.seen_s), self._words.plain)
@@ -129,6 +136,8 @@ class PlainSession:
             self._write(keys_line(state, page, self._content))
         else:
             live.act(command.run)
+            if command is CUE and not isinstance(page, Page):
+                self._write(cue_line(feedback(state.plan, state.record).cue, self._words.plain))
 
     def _prompt(self, live: LiveSession, prompter: Prompter) -> None:
         """The next word of the answers; what was answered is shown as if it had been typed."""

@@ -12,13 +12,23 @@ from coach.model.content_set import Content
 from coach.screens.client.prompter import Prompter
 from coach.screens.plain.plain_session import PlainSession
 from coach.screens.plain.typed import Lines
+from coach.screens.sound.here import ring
+from coach.screens.sound.players import SILENCE, Means
+from coach.screens.sound.sounder import Sounder
 
 # Below this a terminal breaks its lines itself.
 _NARROWEST = 20
 
 
-def tell(content: Content, opening: Opening, clock: Clock, typed: Lines, prompter: Prompter | None = None) -> bool:
-    """A session line by line; False where it ended before its decision.
+def tell(
+    content: Content,
+    opening: Opening,
+    clock: Clock,
+    typed: Lines,
+    prompter: Prompter | None = None,
+    heard: Means = SILENCE,
+) -> bool:
+    """A session line by line, its signals heard as on the screens; False where it ended before its decision.
 
     KeyboardInterrupt after having said what is kept.
     """
@@ -26,8 +36,10 @@ def tell(content: Content, opening: Opening, clock: Clock, typed: Lines, prompte
         sys.stdout.reconfigure(errors="replace")
     words = content.words.screens
     kept = words.rehearsal.saved if opening.plan.rehearsal else words.offer.kept
+    sounder = Sounder(heard, words.sound.spoken, opening.folder.profile.language, ring, clock)
+    sounder.prepare()
     try:
-        return PlainSession(content, opening, clock, typed, _write, prompter).run()
+        return PlainSession(content, opening, clock, typed, _write, prompter, sounder.sound).run()
     except KeyboardInterrupt:
         with suppress(BrokenPipeError):
             _write("")
@@ -38,6 +50,8 @@ def tell(content: Content, opening: Opening, clock: Clock, typed: Lines, prompte
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         print(kept, file=sys.stderr)
         return False
+    finally:
+        sounder.close()
 
 
 def _write(line: str) -> None:

@@ -5,6 +5,7 @@ import shutil
 import sys
 import time
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from coach.files.clock import now
 from coach.model.base import fill
@@ -19,9 +20,16 @@ from coach.session.signals import Signal
 _APART_S = 1.5
 
 
-def means_here(settings: SoundSettings, silent: bool = False) -> Means:
-    """What is used on this machine; nothing at all where silence is asked for."""
-    return SILENCE if silent else means(settings, os.environ, shutil.which)
+def means_here(settings: SoundSettings, silent: bool = False, terminal: bool = True) -> Means:
+    """What is used on this machine; nothing at all where silence is asked for.
+
+    Where nothing is shown on a terminal, somebody may be far away: only as the profile wants it, and never the bell,
+    which would be a byte among the words.
+    """
+    if silent or not (terminal or settings.piped):
+        return SILENCE
+    found = means(settings, os.environ, shutil.which)
+    return found if terminal else replace(found, bell=False)
 
 
 def try_out(
@@ -35,7 +43,7 @@ def try_out(
     heard = means_here(settings)
     say(_who_plays(heard, settings, words))
     say(fill(words.voice, {"program": heard.voice.name}) if heard.voice else words.no_voice)
-    sounder = Sounder(heard, spoken, language, _ring, now)
+    sounder = Sounder(heard, spoken, language, ring, now)
     sounder.prepare()
     for name in TONES if heard != SILENCE else ():
         say(f"  {words.signal[name]}")
@@ -53,6 +61,7 @@ def _who_plays(heard: Means, settings: SoundSettings, words: SoundWords) -> str:
     return words.remote if is_remote(os.environ) else words.bell
 
 
-def _ring() -> None:
+def ring() -> None:
+    """The bell of the terminal that the words go to."""
     sys.stdout.write("\a")
     sys.stdout.flush()
