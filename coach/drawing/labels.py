@@ -79,7 +79,8 @@ def covered(inked: Ink, rows: int) -> tuple[list[int], list[int]]:
     """For each row of cells, one bit a cell: those with a line in them, and those with a surface."""
     lines, surfaces = [0] * rows, [0] * rows
     for role, quarters in inked.items():
-        rows_of = surfaces if STYLES[role].shade else lines
+        # The head is small, and shows which way the client looks: no words over it, though it is a surface.
+        rows_of = surfaces if STYLES[role].shade and role != "head" else lines
         for row in range(rows):
             rows_of[row] |= halved(quarters[2 * row] | quarters[2 * row + 1])
     return lines, surfaces

@@ -9,7 +9,7 @@ from coach.mechanics.vector import Vector
 
 # Where things stand beside each other on the page, in metres.
 _STRIP_FROM_M, _STRIP_TO_M = 0.10, 0.40
-_ARROW_BEYOND_M, _ARROW_M, _BARB_M = 0.06, 0.20, 0.07
+_ARROW_BEYOND_M, _ARROW_M, _BARB_M, _ARROW_CLEAR_M = 0.06, 0.20, 0.07, 0.15
 _ANCHOR_HALF_M, _ANCHOR_WIDTH_M = 0.05, 0.04
 _GROUND_BEYOND_M, _TICK_M = 0.15, 0.09
 
@@ -100,8 +100,9 @@ def _arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
 
 
 def _arrow_tip_m(setup: Setup) -> float:
-    """How far ahead of the mark the arrow ends: it begins beyond the toes and the hand, clear of both."""
-    return max(foot_m(setup), *(hand[0] for hand in hand_path_m(setup))) + _ARROW_BEYOND_M + _ARROW_M
+    """How far ahead of the mark the arrow ends: it begins beyond the toes, and the hand where that comes by."""
+    in_its_way = (hand[0] for hand in hand_path_m(setup) if abs(hand[1]) < _ARROW_CLEAR_M)
+    return max((foot_m(setup), *in_its_way)) + _ARROW_BEYOND_M + _ARROW_M
 
 
 def _between(one: Point, other: Point) -> Point:

@@ -11,6 +11,7 @@ from coach.drawing.shapes import Point, Role, Scene, Side, Stroke
 from coach.mechanics.setup import Setup
 from tests.drawing.setups import HALF_BREADTH_M, LEVER_M, POSITIONS_DEG, SHOULDER_M, setup_at
 
+HALF_ARM_M = 0.025
 Draw = Callable[[Setup, Side], Scene]
 
 
@@ -87,11 +88,22 @@ def test_the_client_is_turned_from_the_anchor_by_the_body_turn(turn_deg: float) 
 def test_the_arrow_lies_clear_of_hand_and_feet(position_deg: int) -> None:
     setup = setup_at(position_deg, turn_deg=90.0)
     scene = from_above(setup, "right")
-    lowest = min(point[1] for stroke in only(scene, "facing") for point in stroke.points)
+    arrow = [
+        (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
+        for stroke in only(scene, "facing")
+        for start, end in pairwise(stroke.points)
+        for share in (number / 20 for number in range(21))
+    ]
     for role in ("feet", "path", "head"):
-        assert lowest > max(
-            y + stroke.width_m / 2 for stroke in scene.strokes if stroke.role == role for _, y in stroke.points
-        )
+        for stroke in (one for one in scene.strokes if one.role == role):
+            half = stroke.width_m / 2
+            assert min(math.dist(place, point) for place in arrow for point in stroke.points) > half + HALF_ARM_M
+
+
+def test_at_90_degrees_the_arrow_ends_before_the_anchor_that_lies_ahead() -> None:
+    scene = from_above(setup_at(90, turn_deg=0.0), "right")
+    tip = only(scene, "facing")[0].points[-1]
+    assert math.hypot(*tip) < math.hypot(*label(scene, "anchor")) - 0.05
 
 
 def test_the_exercising_arm_is_on_its_side_of_the_client() -> None:

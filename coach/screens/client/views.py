@@ -158,7 +158,9 @@ class SetView(Vertical):
                 yield BigText(self._repetition(page), self._rows, self._done_dots, id="repetition")
                 yield plain(page.repetition_words, id="repetition-words")
             yield Drawing(page.scene, {}, id="arm")
-        yield plain(page.cue, id="cue")
+        cue = plain(page.cue, id="cue")
+        cue.display = bool(page.cue)  # kept back, it leaves its row to the others
+        yield cue
         yield Bar(page.part, id="part")
 
     def show(self, page: SetPage) -> None:
@@ -171,7 +173,9 @@ class SetView(Vertical):
         if page.repetition_words != self._page.repetition_words:
             self.query_one("#repetition-words", Static).update(page.repetition_words)
         if page.cue != self._page.cue:
-            self.query_one("#cue", Static).update(page.cue)
+            cue = self.query_one("#cue", Static)
+            cue.update(page.cue)
+            cue.display = bool(page.cue)
         self.query_one("#arm", Drawing).show(page.scene)
         self.query_one("#part", Bar).show(page.part)
         self._page = page
