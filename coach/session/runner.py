@@ -227,7 +227,7 @@ def fewer_sets(state: State, now: Present) -> State:
 
 def show_cue(state: State, _: Present) -> State:
     """Show the cue of the set under way or to come, where it is not given by itself."""
-    return state._replace(cue_asked_for=state.set_number)
+    return state if state.over or state.question is not None else state._replace(cue_asked_for=state.set_number)
 
 
 def leave(state: State, now: Present) -> State:

@@ -17,9 +17,9 @@ from coach.reports.preview import preview_text
 from coach.screens.client.commands import CUE, MOST_SHOWN, command_for, fitting
 from coach.screens.client.pages import Page, RestPage, SetPage, shown, today_of
 from coach.session.feedback import feedback
-from coach.session.plan import Plan, open_record, script_of
-from coach.session.rehearsal import act, due_s, rehearse
-from coach.session.runner import Present, State, begin, go_on, tick
+from coach.session.plan import Plan, open_record
+from coach.session.rehearsal import first_state, rehearse, states
+from coach.session.runner import Present, State, go_on
 from coach.session.script import Work
 from tests.clocks import START
 from tests.plans import plan_of
@@ -34,23 +34,17 @@ def after_clean(sets: int, name: str = "tern") -> Plan:
     return replace(plan, before=plan.before.model_copy(update={"clean_sets": sets}))
 
 
-def states(plan: Plan, given: Given) -> Iterator[State]:
-    """Every step of a session with these answers, as a screen comes to it."""
-    answers, record = Answers(answer=dict(given)), open_record(plan, START)
-    state, s = begin(plan, script_of(plan, record), record, Present(0.0, START)), 0.0
-    while not state.over:
-        yield state
-        due = due_s(state, answers)
-        s += state.step.seconds if due is None else due
-        now = Present(s, START + timedelta(seconds=round(s)))
-        state = replace(state, seen_s=s)
-        state = tick(state, now) if due is None else act(state, answers, now)
+def steps(plan: Plan, given: Given) -> Iterator[State]:
+    """A session with these answers, each time something was said or time led on."""
+    first = first_state(plan, START)
+    yield first
+    yield from states(first, Answers(answer=dict(given)))
 
 
 def at(plan: Plan, step: str, **given: int | str) -> State:
     """The session when it comes to a step; a double underscore in a name stands for its dot."""
     said = {name.replace("__", "."): value for name, value in given.items()}
-    return next(state for state in states(plan, said) if state.step.name == step)
+    return next(state for state in steps(plan, said) if state.step.name == step)
 
 
 def page(state: State) -> Page | SetPage | RestPage:
@@ -69,7 +63,7 @@ def cue_of(state: State) -> str:
     [(0, (1, 2, 3)), (1, (1, 2)), (2, (1,)), (3, (1,)), (8, (1,)), (9, ()), (40, ())],
 )
 def test_fewer_cues_the_longer_the_form_stays_clean(clean_sets: int, cued: tuple[int, ...]) -> None:
-    shown_cues = [cue_of(state) for state in states(after_clean(clean_sets), {}) if isinstance(state.step, Work)]
+    shown_cues = [cue_of(state) for state in steps(after_clean(clean_sets), {}) if isinstance(state.step, Work)]
     assert shown_cues == [FIRST if number in cued else "" for number in (1, 2, 3)]
 
 
@@ -106,7 +100,7 @@ def test_the_cue_can_always_be_asked_for_and_only_for_its_set(step: str) -> None
     assert FIRST in str(page(state))
     assert command_for("c", state) is None
     again = at(after_clean(40), "set_3.work")
-    assert FIRST not in str(page(replace(again, cue_asked_for=2)))
+    assert FIRST not in str(page(again._replace(cue_asked_for=2)))
 
 
 def test_asked_for_before_the_first_set_it_stays_for_it() -> None:
@@ -116,7 +110,7 @@ def test_asked_for_before_the_first_set_it_stays_for_it() -> None:
 
 
 def test_the_key_is_said_wherever_it_works_and_no_more_keys_than_fit() -> None:
-    for state in states(after_clean(40), {}):
+    for state in steps(after_clean(40), {}):
         keys = fitting(state)
         assert len(keys) <= MOST_SHOWN
         if command_for("c", state) is CUE:
@@ -124,7 +118,7 @@ def test_the_key_is_said_wherever_it_works_and_no_more_keys_than_fit() -> None:
 
 
 def test_where_a_cue_is_given_there_is_nothing_to_ask_for() -> None:
-    assert all(command_for("c", state) is None for state in states(after_clean(0), {"blade": "not_sure"}))
+    assert all(command_for("c", state) is None for state in steps(after_clean(0), {"blade": "not_sure"}))
 
 
 def folded(*sessions: Given, before: Progress | None = None) -> Progress:
