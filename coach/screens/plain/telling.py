@@ -15,6 +15,7 @@ from coach.screens.plain.typed import Lines
 from coach.screens.sound.here import ring
 from coach.screens.sound.players import SILENCE, Means
 from coach.screens.sound.sounder import Sounder
+from coach.session.set_words import set_words, spoken
 
 # Below this a terminal breaks its lines itself.
 _NARROWEST = 20
@@ -36,7 +37,8 @@ def tell(
         sys.stdout.reconfigure(errors="replace")
     words = content.words.screens
     kept = words.rehearsal.saved if opening.plan.rehearsal else words.offer.kept
-    sounder = Sounder(heard, words.sound.spoken, opening.folder.profile.language, ring, clock)
+    said_aloud = spoken(words.sound, set_words(content, opening.plan.before.exercise))
+    sounder = Sounder(heard, said_aloud, opening.folder.profile.language, ring, clock)
     sounder.prepare()
     try:
         return PlainSession(content, opening, clock, typed, _write, prompter, sounder.sound).run()
