@@ -57,7 +57,7 @@ def code_of(error: Exception) -> int | None:
     from coach.mechanics.anchor import ImpossibleAnchor
     from coach.mechanics.ladder import NoLoadStep
     from coach.mechanics.load import NoArc
-    from coach.model.exercise import NoPosition
+    from coach.model.exercise import NoExercise, NoPosition
     from coach.screens.not_here import NotHere
 
     codes: dict[type[Exception], int] = {
@@ -67,6 +67,7 @@ def code_of(error: Exception) -> int | None:
         NoLoadStep: FAULTS,
         ImpossibleAnchor: FAULTS,
         NoArc: FAULTS,
+        NoExercise: FAULTS,
         NoPosition: USAGE,
         InUse: NOT_NOW,
         NotHere: USAGE,
@@ -77,14 +78,17 @@ def code_of(error: Exception) -> int | None:
 def client_and_content(path: Path, mends: bool = False) -> "tuple[ProfileFolder, Content]":
     """A client's folder, and the content in the client's language, with the clinic's own.
 
-    With `mends` a torn record is mended, which only the holder of the lock may do.
+    With `mends` a torn record is mended, which only the holder of the lock may do. NoExercise where what is
+    prescribed is not in the content.
     """
     from coach.files.clinic import clinic_of
     from coach.files.content import content_folder, load_content
     from coach.files.profile_folder import read_profile_folder
 
     folder = read_profile_folder(path, mends)
-    return folder, load_content(content_folder(), folder.profile.language, clinic_of(path), _said_otherwise)
+    content = load_content(content_folder(), folder.profile.language, clinic_of(path), _said_otherwise)
+    content.exercise(folder.prescription.exercise)
+    return folder, content
 
 
 def _said_otherwise(gaps: "tuple[Gap, ...]") -> None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
 from coach.model.content import Check, FormQuestion, Limit, Region, Rule, Sign
-from coach.model.exercise import Exercise
+from coach.model.exercise import Exercise, NoExercise
 from coach.model.page_words.page import PageWords
 from coach.model.screen_words import ScreenWords
 from coach.model.words import ExerciseWords, FormWords, RulesWords, SafetyWords
@@ -68,6 +68,16 @@ class Content:
     regions: Mapping[str, Region]
     words: Words
     own: tuple[Own, ...] = ()
+
+    def exercise(self, name: str) -> Exercise:
+        """The exercise of this name; NoExercise, with the names there are, where there is none."""
+        if name not in self.exercises:
+            known = ", ".join(self.exercises)
+            raise NoExercise(
+                f"there is no exercise {name} in the content, only {known}: write one of them in prescription.toml, "
+                f"or bring back its file, exercises/{name}.toml"
+            )
+        return self.exercises[name]
 
     def limit_values(self, moved: Mapping[str, float]) -> dict[str, float]:
         """Every limit by name, with the therapist's own values held inside the hard bounds."""

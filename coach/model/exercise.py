@@ -17,6 +17,10 @@ class NoPosition(ValueError):
     """An exercise has no arm position at this abduction."""
 
 
+class NoExercise(ValueError):
+    """There is no exercise of this name."""
+
+
 class Position(Frozen):
     """One arm position. Rotation 0 is the forearm pointing forward; it grows in the direction of the exercise."""
 

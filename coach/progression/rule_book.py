@@ -80,8 +80,8 @@ class RuleBook:
         return next((name for step, name in self._passable_steps if answers.get(step) == "no"), None)
 
     def asked(self, exercise: str, position_deg: int) -> tuple[str, ...]:
-        """The form questions of a position, in order."""
-        return self.content.exercises[exercise].position(position_deg).questions
+        """The form questions of a position, in order; NoExercise where the content has none of that name."""
+        return self.content.exercise(exercise).position(position_deg).questions
 
     @cached_property
     def _questions(self) -> Callable[[str, int, int], tuple[AskedInSet, ...]]:

@@ -36,7 +36,11 @@ def history_text(
     words = content.words.of(HistoryWords)
     lines = [fill(words.title, {"profile": name}), ""]
     book = rule_book(content)
+    exercise = ""
     for one in judged:
+        if one.record.exercise != exercise:
+            exercise = one.record.exercise
+            lines += [content.words.exercises[exercise].title, ""]
         lines += [*_session(one, content, book), ""]
     if not judged:
         lines += [words.none, ""]

@@ -54,8 +54,9 @@ class Plan:
 
 
 def plan_session(profile: Profile, prescription: Prescription, content: Content, before: Progress) -> Plan:
-    """Everything for the next session. NoLoadStep where no band at hand gives a load in this position."""
-    position = content.exercises[prescription.exercise].position(before.position_deg)
+    """Everything for the next session. NoExercise, NoPosition where the content has none such, NoLoadStep where no
+    band at hand gives a load in this position."""
+    position = content.exercise(prescription.exercise).position(before.position_deg)
     limits = content.limit_values(prescription.limits)
     profile = _capped(profile.with_bands(prescription.bands), position, before)
     ladder = build(profile, prescription, position, limits)

@@ -156,3 +156,12 @@ def test_every_command_knows_it(
     assert numbers["position"]["direction"] == "internal"
     assert numbers["setup"]["anchor_m"][0] < 0 < numbers["setup"]["anchor_m"][1]
     assert max(degree["arm_weight_nm"] for degree in numbers["degrees"]) < 0
+
+
+@pytest.mark.parametrize("command", ["preview", "history", "setup", "forecast", "rehearse"])
+def test_an_exercise_that_is_not_in_the_content_is_named(
+    client: Path, command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The prescription as above, and no such file: a sentence and no traceback."""
+    assert main((command, str(client))) == 1
+    assert "there is no exercise reach_down in the content" in capsys.readouterr().err
