@@ -4,7 +4,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
-from coach.files.profile_folder import ProfileFolder, keep_aside, progress_text, save_progress, saved_text
+from coach.files.profile_folder import ProfileFolder, keep_aside, save_progress, saved_text
 from coach.model.content_set import Content
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
@@ -34,16 +34,26 @@ def agreement(folder: ProfileFolder, content: Content) -> Agreement:
     `behind`: it was right when it was written, and since then the therapist has signed something or a session was
     interrupted, at the latest between its last entry and this file; the next session brings it up to date.
     """
-    text = saved_text(folder.path)
-    if text is None:
+    if saved_text(folder.path) is None:
         return "missing"
-    if text == progress_text(judged(folder, content)[0]):
+    if folder.saved is None:
+        return "differs"
+    saved = _without_words(folder.saved)
+    if saved == _without_words(judged(folder, content)[0]):
         return "agrees"
     closed = [one.record for one in folder.kept if one is not folder.open_record]
     for known in (closed, closed[:-1]):
-        if text == progress_text(fold(_as_of(folder.prescription, known), known, rule_book(content))[0]):
+        if saved == _without_words(fold(_as_of(folder.prescription, known), known, rule_book(content))[0]):
             return "behind"
     return "differs"
+
+
+def _without_words(progress: Progress) -> Progress:
+    """Where the client stands, whatever the sentences: they change with the client's language and with an edit."""
+    if progress.decision is None:
+        return progress
+    said = {"reason": "", "source": "", "tell": dict.fromkeys(progress.decision.tell, "")}
+    return progress.model_copy(update={"decision": progress.decision.model_copy(update=said)})
 
 
 def _as_of(prescription: Prescription, records: list[Record]) -> Prescription:

@@ -94,7 +94,7 @@ def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, said: BandsReportWo
             joined=False,
         ),
     ]
-    lines = [*paragraph(said.curve_axes), *plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, ticks(0, farthest, 8))]
+    lines = [*paragraph(said.curve_axes), *plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, ticks(0, farthest, 8), said.title)]
     lines += row(_POINT, said.curve["measured"], _MARK_WIDTH)
     lines += row(sample(SOLID), said.curve["fitted"], _MARK_WIDTH)
     if farthest > measured:

@@ -29,7 +29,7 @@ def curve_lines(plan: Plan) -> list[str]:
     curves = [Curve(arc.rotation_deg, arc.torque_nm, _MARKS[which]) for which, arc in arcs.items()]
     rotations = arcs["this"].rotation_deg
     lines = [*heading(words.curve_title), *paragraph(words.curve_axes)]
-    lines += plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, _edges(rotations))
+    lines += plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, _edges(rotations), words.curve_axes)
     order: tuple[Which, ...] = ("harder", "this", "easier")
     for which in order:
         step = steps[which]

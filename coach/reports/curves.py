@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import cycle
 
+from coach.model.base import as_said
+
 SOLID = "hd"
 """The mark of an unbroken line, drawn in quarters of a cell."""
 
@@ -45,8 +47,9 @@ def ticks(low: float, high: float, most: int) -> tuple[float, ...]:
     raise AssertionError("a cycle has no end")
 
 
-def plot(curves: Sequence[Curve], width: int, height: int, x_ticks: Sequence[float]) -> list[str]:
-    """The curves in a frame of `width` by `height` cells; `x_ticks` from the left edge to the right."""
+def plot(curves: Sequence[Curve], width: int, height: int, x_ticks: Sequence[float], like: str = "") -> list[str]:
+    """The curves in a frame of `width` by `height` cells; `x_ticks` from the left edge to the right; numbers are
+    written as the language of the line `like` does."""
     import plotext  # 90 ms: only a report pays for it
 
     upward = [value for curve in curves for value in curve.y]
@@ -56,7 +59,9 @@ def plot(curves: Sequence[Curve], width: int, height: int, x_ticks: Sequence[flo
     figure.clear()  # the library has one figure, and keeps in it what was drawn before
     figure.plot_size(width, height)
     for axis, values in (("x", x_ticks), ("y", y_ticks)):
-        figure.ruler(axis).ticks(list(values), [f"{value:g}" for value in values])  # the outer ones are the limits
+        figure.ruler(axis).ticks(
+            list(values), [as_said(f"{value:g}", like) for value in values]
+        )  # the outer ones are the limits
     for curve in curves:
         signal = figure.signal(list(curve.x), list(curve.y), marker=curve.mark)
         figure.draw(signal.lines() if curve.joined else signal)
