@@ -91,7 +91,7 @@ def _shown_and_signed(chosen: argparse.Namespace, asked: "Asked", content: "Cont
     from coach.model.base import fill
     from coach.model.page_words.steering import SteeringWords
     from coach.reports.next_session import comparison_text, next_session, parts
-    from coach.reports.words_so_far import said_in_words
+    from coach.session.words_so_far import said_in_words
 
     words, at = content.words.of(SteeringWords), now().at
     seen = look(chosen.profile)

@@ -83,3 +83,17 @@ def _quoted(text: str) -> str:
     import tomli_w
 
     return tomli_w.dumps({"v": text}).removeprefix("v = ").rstrip("\n")
+
+
+def as_typed(value: object | None) -> str:
+    """A value as one would type it: the other way round of `typed`."""
+    if value is None:
+        return ""
+    if isinstance(value, list | tuple):
+        between = "; " if any(isinstance(item, str) and " " in item for item in value) else ", "
+        return between.join(_entry(item) for item in value)
+    return value if isinstance(value, str) else literal(value)
+
+
+def _entry(item: object) -> str:
+    return " ".join(map(as_typed, item.values())) if isinstance(item, Mapping) else as_typed(item)

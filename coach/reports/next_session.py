@@ -3,8 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import groupby
-from textwrap import wrap
 
 from coach.mechanics.anchor import ImpossibleAnchor
 from coach.mechanics.ladder import NoLoadStep
@@ -18,13 +16,12 @@ from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.progression.sentences import load_values
 from coach.reports.decision_table import table_rows
-from coach.reports.layout import WIDTH, heading
+from coach.reports.layout import WIDTH, paragraph
 from coach.reports.preview import script_lines
-from coach.session.compare import Mark, Pair, compare, differs
+from coach.session.compare import Part, compare
+from coach.session.compare_lines import Headings, compare_lines
 from coach.session.plan import Plan, open_record, plan_session
 from coach.session.set_words import tempo_values
-
-MARKS: dict[Mark, str] = {"same": " ", "changed": "!", "gone": "<", "new": ">"}
 
 
 @dataclass(frozen=True)
@@ -34,14 +31,6 @@ class NextSession:
     standing: tuple[str, ...]
     script: tuple[str, ...]
     leads: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Part:
-    """One part of the comparison, under its title."""
-
-    title: str
-    pairs: tuple[Pair, ...]
 
 
 def next_session(
@@ -109,32 +98,7 @@ def parts(before: NextSession, after: NextSession, words: SteeringWords) -> tupl
     return tuple(Part(title, compare(one, other)) for title, one, other in both if one or other)
 
 
-def comparison_text(compared: tuple[Part, ...], words: SteeringWords, width: int = WIDTH) -> str:
-    """Side by side, at most `width` columns: ! changed, < only before, > only after; lines alike are counted."""
-    if not any(differs(part.pairs) for part in compared):
-        return "\n".join(wrap(words.nothing, width)) + "\n"
-    lines = _beside(words.before, " ", words.after, width)
-    for part in compared:
-        if differs(part.pairs):
-            lines += [*heading(part.title), *_part_lines(part, words, width)]
-    return "\n".join(line.rstrip() for line in lines) + "\n"
-
-
-def _part_lines(part: Part, words: SteeringWords, width: int) -> Iterator[str]:
-    for same, pairs in groupby(part.pairs, key=lambda pair: pair.mark == "same"):
-        together = list(pairs)
-        if same:
-            yield f"  ({fill(words.alike, {'lines': len(together)})})"
-        else:
-            for pair in together:
-                yield from _beside(pair.before, MARKS[pair.mark], pair.after, width)
-
-
-def _beside(before: str, mark: str, after: str, width: int) -> list[str]:
-    """Two texts in two columns with a mark between."""
-    column = (width - 3) // 2
-    left, right = wrap(before, column) or [""], wrap(after, column) or [""]
-    rows = max(len(left), len(right))
-    left += [""] * (rows - len(left))
-    right += [""] * (rows - len(right))
-    return [f"{one:<{column}} {mark} {other}" for one, other in zip(left, right, strict=True)]
+def comparison_text(compared: tuple[Part, ...], words: SteeringWords) -> str:
+    """The parts that differ, side by side, at most 80 columns wide."""
+    lines = compare_lines(compared, Headings(words.before, words.after, words.alike), WIDTH)
+    return "\n".join(lines or paragraph(words.nothing)) + "\n"

@@ -18,6 +18,14 @@ class Pair:
     after: str
 
 
+@dataclass(frozen=True)
+class Part:
+    """One part of a comparison, under its title."""
+
+    title: str
+    pairs: tuple[Pair, ...]
+
+
 def compare(before: Sequence[str], after: Sequence[str]) -> tuple[Pair, ...]:
     """Every line of both, in order, in as few differing pairs as the lines allow.
 

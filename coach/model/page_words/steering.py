@@ -1,6 +1,11 @@
 """en/steering.toml: the words of the therapist, and what they change, before they are signed."""
 
-from coach.model.base import Frozen, Line
+from typing import Literal
+
+from pydantic import Field
+
+from coach.model.answers import StepName
+from coach.model.base import Frozen, Line, Name
 from coach.model.page_words.page import PageWords
 from coach.model.prescription import Word
 from coach.model.record import Status
@@ -66,7 +71,12 @@ class SteeringWords(PageWords):
     leave_yes: Line
     leave_no: Line
     saved_note: Line
-    fields_how: Line
+    limit_how: Line
+    at_position: Line
+    checked: Line
     status: dict[Status, Line]
     state: StateWords
     word: dict[Word, OneWord]
+    part: dict[Literal["dose", "limits", "setups", "programme"], OneWord]
+    field: dict[StepName, Line] = Field(description="what a field is called, by its key")
+    keys: dict[Name, Line]

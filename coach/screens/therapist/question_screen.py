@@ -1,0 +1,27 @@
+"""A question of yes or no before something typed is thrown away."""
+
+from textual.app import ComposeResult
+from textual.events import Key
+from textual.screen import ModalScreen
+
+from coach.screens.client.views import plain
+
+
+class QuestionScreen(ModalScreen[bool]):
+    """Dismissed with True by y, with False by n or escape."""
+
+    CSS_PATH = "steering.tcss"
+
+    def __init__(self, question: str, yes: str, no: str) -> None:
+        super().__init__()
+        self._question, self._yes, self._no = question, yes, no
+
+    def compose(self) -> ComposeResult:
+        """The question and its two answers."""
+        yield plain(f"{self._question}\n\n  y  {self._yes}\n  n  {self._no}", id="question")
+
+    def on_key(self, event: Key) -> None:
+        """One key."""
+        event.stop()
+        if event.key in ("y", "n", "escape"):
+            self.dismiss(event.key == "y")
