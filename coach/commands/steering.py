@@ -2,13 +2,17 @@
 
 import argparse
 import sys
+from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
 from coach.commands.given import FINE, NOT_NOW, USAGE, client_and_content, declare, say
 
 if TYPE_CHECKING:
-    from coach.files.steering import Asked
+    from coach.files.steering import Asked, Proposed, Seen
     from coach.model.content_set import Content
+    from coach.screens.therapist.steering import SteeringScreen
+    from coach.session.compare import Part
 
 # What a word is mostly about: a value without a key means this one.
 _MEANT = {"unlock_position": "position_deg", "cap_position": "position_deg", "freeze_load": "until"}
@@ -32,7 +36,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         "      --reason 'back to the load before the holiday' --yes",
     )
     steer.add_argument(
-        "word", nargs="?", metavar="WORD", help=f"{', '.join(get_args(Word))}; without one, the words so far"
+        "word", nargs="?", metavar="WORD", help=f"{', '.join(get_args(Word))}; without one, the pages in the terminal"
     )
     steer.add_argument(
         "values", nargs="*", metavar="KEY=VALUE", help="what belongs to the word, by the keys of prescription.toml"
@@ -45,8 +49,14 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 def _steer(chosen: argparse.Namespace) -> int:
     from coach.model.page_words.steering import SteeringWords
     from coach.reports.words_so_far import words_so_far
+    from coach.screens.terminal import shows_screens
 
     folder, content = client_and_content(chosen.profile)
+    if chosen.word is None and shows_screens():
+        from coach.commands.caseload import shown
+        from coach.screens.therapist.therapist_app import TherapistApp
+
+        return shown(TherapistApp(steering_screen(chosen.profile, content), folder.profile.theme))
     if chosen.word is None:
         print(words_so_far(folder, content), end="")
         return FINE
@@ -55,6 +65,26 @@ def _steer(chosen: argparse.Namespace) -> int:
     reason = _typed(f"{words.reason} ({words.reason_how})") if chosen.reason is None else chosen.reason
     asked = _asked(chosen, initials, reason)
     return say(asked, USAGE) if isinstance(asked, str) else _shown_and_signed(chosen, asked, content)
+
+
+def steering_screen(client: Path, content: "Content") -> "SteeringScreen":
+    """The page from which a client is steered."""
+    from coach.files.clock import now
+    from coach.screens.therapist.steering import SteeringScreen
+
+    return SteeringScreen(client, content, now, partial(_compared, content))
+
+
+def _compared(content: "Content", seen: "Seen", proposed: "Proposed") -> "tuple[Part, ...]":
+    """The next session as it is beside what it would be."""
+    from coach.files.standing import judged
+    from coach.model.page_words.steering import SteeringWords
+    from coach.reports.next_session import next_session, parts
+
+    profile, at = seen.folder.profile, proposed.word.at
+    before = next_session(profile, seen.folder.prescription, judged(seen.folder, content)[0], content, at)
+    after = next_session(profile, proposed.prescription, proposed.progress, content, at)
+    return parts(before, after, content.words.of(SteeringWords))
 
 
 def _typed(question: str) -> str:
@@ -86,20 +116,15 @@ def _asked(chosen: argparse.Namespace, initials: str, reason: str) -> "Asked | s
 def _shown_and_signed(chosen: argparse.Namespace, asked: "Asked", content: "Content") -> int:
     """What the word would change; then, if it is wanted, the word."""
     from coach.files.clock import now
-    from coach.files.standing import judged
     from coach.files.steering import look, propose, sign
     from coach.model.base import fill
     from coach.model.page_words.steering import SteeringWords
-    from coach.reports.next_session import comparison_text, next_session, parts
+    from coach.reports.next_session import comparison_text
     from coach.session.words_so_far import said_in_words
 
-    words, at = content.words.of(SteeringWords), now().at
-    seen = look(chosen.profile)
-    proposed = propose(seen, asked, content, at)
-    profile, is_now = seen.folder.profile, judged(seen.folder, content)[0]
-    before = next_session(profile, seen.folder.prescription, is_now, content, at)
-    after = next_session(profile, proposed.prescription, proposed.progress, content, at)
-    print(comparison_text(parts(before, after, words), words), flush=True)
+    words, seen = content.words.of(SteeringWords), look(chosen.profile)
+    proposed = propose(seen, asked, content, now().at)
+    print(comparison_text(_compared(content, seen, proposed), words), flush=True)
     if not chosen.yes:
         if sys.stdin is None or not sys.stdin.isatty():
             return say(words.needs_yes, NOT_NOW)

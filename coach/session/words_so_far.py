@@ -31,10 +31,10 @@ def may_take_back(word: SignOff, prescription: Prescription, records: Sequence[R
 
 def said_in_words(word: SignOff, words: SteeringWords) -> str:
     """What a word says, with its values."""
-    values = word.model_dump(
-        mode="json", exclude_none=True, exclude={"at", "initials", "what", "reason", "changed", "load"}
-    )
-    said = [f"{name} {value}" for name, value in values.items()]
+    apart = {"at", "initials", "what", "reason", "changed", "load"}
+    said = [
+        f"{name} {value}" for name, value in word.model_dump(mode="json", exclude_none=True, exclude=apart).items()
+    ]
     if word.load is not None:
         said += [f"{name} {value}" for name, value in word.load.model_dump().items()]
     none = words.nothing_there

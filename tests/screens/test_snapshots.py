@@ -8,25 +8,12 @@ from pathlib import Path
 
 import pytest
 from syrupy.assertion import SnapshotAssertion
-from syrupy.extensions.single_file import SingleFileSnapshotExtension, WriteMode
 from textual.pilot import Pilot
 
 from coach.screens.client.session_app import SessionApp
 from tests.screens.gallery import SIZES, Size, each_screen
+from tests.screens.pictures import differing
 from tests.screens.seen import as_svg, as_text, runs
-
-
-class TextFile(SingleFileSnapshotExtension):
-    """One text file a screen."""
-
-    _write_mode = WriteMode.TEXT
-    file_extension = "txt"
-
-
-class PictureFile(TextFile):
-    """One picture a screen."""
-
-    file_extension = "svg"
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
@@ -40,15 +27,7 @@ async def test_every_screen(
     monkeypatch.setenv("TERM", "linux")
     without = await _screens(again, size)
     assert {name: text for name, (text, _) in without.items()} == {name: one[0] for name, one in in_colour.items()}
-    different = []
-    for name, (text, picture) in in_colour.items():
-        pictures = {f"{name}-colour": picture, f"{name}-no-colour": without[name][1]}
-        if snapshot(name=name, extension_class=TextFile) != text:
-            different.append(name)
-        different += [
-            one for one, seen in pictures.items() if snapshot(name=one, extension_class=PictureFile) != seen
-        ]
-    assert different == []
+    assert differing(in_colour, without, snapshot) == []
 
 
 async def _screens(folder: Path, size: Size) -> dict[str, tuple[str, str]]:

@@ -16,7 +16,7 @@ from coach.session.compare import Part
 from coach.session.compare_lines import Headings, compare_lines
 from coach.session.words_so_far import said_in_words
 
-_WIDEST, _EDGES = 120, 4
+_WIDEST, _EDGES = 120, 5
 
 
 class CompareScreen(Screen[str | None]):
@@ -33,7 +33,7 @@ class CompareScreen(Screen[str | None]):
         word = self._proposed.word
         yield plain(f"{said_in_words(word, self._words)} ({word.initials}: {word.reason})", id="word")
         yield plain("", id="refused")
-        yield VerticalScroll(plain("", id="compared"), id="page", can_focus=False)
+        yield VerticalScroll(plain("", id="compared"), id="steering", can_focus=False)
         yield plain("", id="keys")
 
     def on_resize(self, _: Resize) -> None:
@@ -43,7 +43,7 @@ class CompareScreen(Screen[str | None]):
     def on_key(self, event: Key) -> None:
         """Sign, scroll, or back."""
         event.stop()
-        page = self.query_one("#page", VerticalScroll)
+        page = self.query_one("#steering", VerticalScroll)
         scrolls = (page.scroll_up, page.scroll_down, page.scroll_page_up, page.scroll_page_down)
         if event.key in SCROLL_KEYS:
             dict(zip(SCROLL_KEYS, scrolls, strict=True))[event.key](animate=False)

@@ -1,7 +1,6 @@
 """Steering on screen: what the therapist can say, and the words so far; a key opens a page to fill in."""
 
 import tomllib
-from collections.abc import Callable
 from pathlib import Path
 
 from textual.app import ComposeResult
@@ -14,18 +13,15 @@ from textual.widgets import Static
 from coach.files.clock import Clock
 from coach.files.diagnostic import FileFault
 from coach.files.standing import judged
-from coach.files.steering import Proposed, Seen, look
+from coach.files.steering import Seen, look
 from coach.model.base import fill
 from coach.model.content_set import Content
 from coach.model.page_words.steering import SteeringWords
 from coach.model.record import Record
 from coach.screens.client.views import SCROLL_KEYS, key_lines, plain
 from coach.screens.therapist.word_fields import PAGES, Now
-from coach.screens.therapist.word_screen import WordScreen
-from coach.session.compare import Part
+from coach.screens.therapist.word_screen import Compared, WordScreen
 from coach.session.words_so_far import may_take_back, word_lines
-
-Compared = Callable[[Seen, Proposed], tuple[Part, ...]]
 
 
 class SteeringScreen(Screen[None]):
@@ -43,7 +39,7 @@ class SteeringScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """A line for each thing to say, then what was said."""
         yield plain("", id="title")
-        yield VerticalScroll(id="page", can_focus=False)
+        yield VerticalScroll(id="steering", can_focus=False)
         yield plain("", id="keys")
 
     async def on_mount(self) -> None:
@@ -53,7 +49,7 @@ class SteeringScreen(Screen[None]):
     async def on_key(self, event: Key) -> None:
         """A page to fill in, or back."""
         event.stop()
-        page = self.query_one("#page", VerticalScroll)
+        page = self.query_one("#steering", VerticalScroll)
         scrolls = (page.scroll_up, page.scroll_down, page.scroll_page_up, page.scroll_page_down)
         chosen = next((one for one in PAGES if one.key == event.key), None)
         if event.key in ("escape", "q"):
@@ -69,7 +65,7 @@ class SteeringScreen(Screen[None]):
         await self._show()
 
     async def _show(self) -> None:
-        page = self.query_one("#page", VerticalScroll)
+        page = self.query_one("#steering", VerticalScroll)
         await page.remove_children()
         try:
             self._seen = look(self._client)
@@ -109,5 +105,5 @@ class SteeringScreen(Screen[None]):
 
     def _key_line(self) -> str:
         keys = self._words.keys
-        letters = "".join(page.key for page in PAGES)
-        return key_lines([f"{letters[0]}-{letters[-1]} {keys['open']}", f"esc {keys['leave']}"], self.app.size.width)
+        shown = [keys["open"], f"up down {keys['scroll']}", f"esc {keys['leave']}"]
+        return key_lines(shown, self.app.size.width)

@@ -2,7 +2,7 @@
 
 import asyncio
 import signal
-from typing import ClassVar
+from typing import ClassVar, Protocol, runtime_checkable
 
 from textual.app import App
 from textual.binding import Binding, BindingType
@@ -11,6 +11,14 @@ from textual.screen import Screen
 from coach.model.theme_name import ThemeName
 from coach.screens.terminal import leave_if_the_terminal_is_gone
 from coach.screens.theme import THEMES
+
+
+@runtime_checkable
+class AsksFirst(Protocol):
+    """A page that does not throw away what was typed."""
+
+    def action_leave(self) -> None:
+        """Ask, or go back where nothing was typed."""
 
 
 class TherapistApp(App[None]):
@@ -40,8 +48,11 @@ class TherapistApp(App[None]):
         self.push_screen(self._first, lambda _: self.exit(return_code=0))
 
     def action_leave(self) -> None:
-        """Ctrl-C: nothing here is under way that could be lost."""
-        self.exit(return_code=0)
+        """Ctrl-C: a page where something was typed asks first; elsewhere nothing is under way that could be lost."""
+        if isinstance(self.screen, AsksFirst):
+            self.screen.action_leave()
+        else:
+            self.exit(return_code=0)
 
     def go(self) -> int:
         """Run to the end; the exit code."""

@@ -23,9 +23,12 @@ from coach.screens.therapist.word_fields import INITIALS, REASON, Now, WordPage,
 from coach.screens.widgets.form import Form
 from coach.session.compare import Part
 
-_LABEL_COLUMNS = 27
+_LABEL_COLUMNS = 29
 _MESSAGE_ROWS = 4
 _EDGES = 4
+
+
+Compared = Callable[[Seen, Proposed], tuple[Part, ...]]
 
 
 @dataclass(frozen=True)
@@ -46,14 +49,7 @@ class WordScreen(Screen[str | None]):
         Binding("escape", "leave", show=False, priority=True),
     ]
 
-    def __init__(
-        self,
-        page: WordPage,
-        seen: Seen,
-        now: Now,
-        clock: Clock,
-        compared: Callable[[Seen, Proposed], tuple[Part, ...]],
-    ) -> None:
+    def __init__(self, page: WordPage, seen: Seen, now: Now, clock: Clock, compared: Compared) -> None:
         super().__init__()
         self._page, self._seen, self._now, self._clock, self._compared = page, seen, now, clock, compared
         self._fields = fields_of(page, now)
@@ -100,7 +96,11 @@ class WordScreen(Screen[str | None]):
             self.dismiss(None)
         else:
             asks = QuestionScreen(words.leave, words.leave_yes, words.leave_no)
-            self.app.push_screen(asks, lambda leaves: self.dismiss(None) if leaves else None)
+            self.app.push_screen(asks, self._leave)
+
+    def _leave(self, leaves: bool | None) -> None:
+        if leaves:
+            self.dismiss(None)
 
     def _after(self, signed: str | None) -> None:
         if signed is not None:
@@ -150,7 +150,7 @@ class WordScreen(Screen[str | None]):
 
     def _message(self, key: str, how: str) -> list[str]:
         checked, words = self._checked, self._now.words
-        if checked is None:
+        if checked is None or checked.typed == self._begun:
             return [how]
         if checked.refusal is None:
             return [how, fill(words.checked, {"key": "ctrl+s"})]

@@ -32,8 +32,8 @@ class Form(VerticalScroll):
 
     can_focus = False
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "screen.focus_previous", show=False),
-        Binding("down", "screen.focus_next", show=False),
+        Binding("up", "app.focus_previous", show=False),
+        Binding("down", "app.focus_next", show=False),
     ]
 
     class Typed(Message):

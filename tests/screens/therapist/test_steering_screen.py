@@ -1,0 +1,147 @@
+"""Steering on screen: typed, told what is wrong, shown what changes, signed; nothing is written by a slip."""
+
+from pathlib import Path
+
+import pytest
+from syrupy.assertion import SnapshotAssertion
+from textual.pilot import Pilot
+
+from coach.commands.steering import steering_screen
+from coach.files.profile_folder import read_profile_folder
+from coach.screens.therapist.therapist_app import TherapistApp
+from tests.plans import shipped
+from tests.screens.pictures import differing
+from tests.screens.seen import as_svg, as_text, runs
+from tests.screens.therapist.therapist_pages import press, stop_the_clock
+
+SIZES = ((80, 24), (120, 40))
+
+
+@pytest.fixture(autouse=True)
+def _one_day(monkeypatch: pytest.MonkeyPatch) -> None:
+    stop_the_clock(monkeypatch)
+
+
+def app_of(client: Path) -> TherapistApp:
+    """Steering as the command opens it."""
+    return TherapistApp(steering_screen(client, shipped()))
+
+
+def typed(text: str) -> tuple[str, ...]:
+    """The keys of a text."""
+    return tuple({" ": "space", ".": "full_stop", "-": "minus"}.get(letter, letter) for letter in text)
+
+
+async def test_a_dose_is_changed_signed_and_the_word_stands_in_the_list(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    app = app_of(client)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await press(pilot, "d", "backspace", "2")
+        await press(pilot, "up", *typed("two are plenty"), "up", *typed("KB"))
+        compared = await press(pilot, "ctrl+s")
+        assert "! Dose: 2 sets of 15" in compared
+        text = await press(pilot, "y")
+        assert "Signed. It counts from the next session on." in text
+        assert "2026-11-25 09:30:00  KB  change the prescription: dose.sets 3 -> 2" in text
+        assert "can be taken back" in text
+        await press(pilot, "z", "down", *typed("KB"), "down", *typed("a slip"), "enter", "y")
+        await press(pilot, "escape")
+    assert app.return_code == 0
+    prescription = read_profile_folder(client).prescription
+    assert [word.what for word in prescription.sign_offs] == ["change", "take_back"]
+    assert prescription.dose.sets == 3
+
+
+async def test_what_is_wrong_is_said_as_it_is_typed_and_cannot_be_signed(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    before = (client / "prescription.toml").read_bytes()
+    app = app_of(client)
+    async with app.run_test(size=(80, 24)) as pilot:
+        text = await press(pilot, "d", "backspace", "9")
+        assert "sets = 9 is too large" in text
+        assert "expected: a whole number from 1 to 6" in text
+        assert ">! Sets" in text
+        text = await press(pilot, "up", *typed("x"), "ctrl+s")
+        assert ">! Sets" in text  # sent back to the line that is wrong
+        text = await press(pilot, "backspace", "2", "ctrl+s")
+        assert ">" in next(line for line in text.splitlines() if "Your initials" in line)
+        assert "initials: 2 to 4 capital letters" in text
+    assert (client / "prescription.toml").read_bytes() == before
+
+
+@pytest.mark.parametrize("key", ["escape", "ctrl+c"])
+async def test_leaving_asks_where_something_was_typed_and_writes_nothing(demo_profiles: Path, key: str) -> None:
+    client = demo_profiles / "plover"
+    before = (client / "prescription.toml").read_bytes()
+    app = app_of(client)
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "Words so far" in await press(pilot, "f", key)  # nothing typed: no question
+        assert "Leave without signing?" in await press(pilot, "f", "2", key)
+        assert "freeze the load" in await press(pilot, "n")
+        assert "Words so far" in await press(pilot, key, "y")
+    assert (client / "prescription.toml").read_bytes() == before
+
+
+async def test_a_file_changed_by_hand_meanwhile_is_noticed_when_signing(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    file = client / "prescription.toml"
+    app = app_of(client)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "f", "down", *typed("KB"), "down", *typed("away"), "enter")
+        file.write_text(file.read_text(encoding="utf-8") + "# by hand\n", encoding="utf-8")
+        text = await press(pilot, "y")
+        assert "have changed since you looked: nothing was written" in " ".join(text.split())
+    assert file.read_text(encoding="utf-8").endswith("# by hand\n")
+
+
+async def test_a_wrong_file_is_said_instead_of_the_pages(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    app = app_of(client)
+    (client / "profile.toml").write_text("nonsense", encoding="utf-8")
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "profile.toml:1:" in await press(pilot, "d")
+
+
+async def test_text_in_a_field_is_text(demo_profiles: Path) -> None:
+    """Brackets are no markup, wherever they are shown."""
+    client = demo_profiles / "plover"
+    app = app_of(client)
+    async with app.run_test(size=(120, 40)) as pilot:
+        reason = "[red]stop[/] [@click=app.quit]x[/]"
+        await press(pilot, "f", "down", *typed("KB"), "down")
+        pilot.app.screen.query("Input").last().value = reason  # type: ignore[attr-defined]
+        assert reason in " ".join((await press(pilot, "enter")).split())
+        assert reason in await press(pilot, "y")
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_every_page_of_steering(
+    demo_profiles: Path, size: tuple[int, int], snapshot: SnapshotAssertion, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    in_colour = await _pages(demo_profiles / "heron", size)
+    monkeypatch.setenv("NO_COLOR", "1")
+    monkeypatch.setenv("TERM", "linux")
+    without = await _pages(demo_profiles / "heron", size)
+    assert {name: text for name, (text, _) in without.items()} == {name: one[0] for name, one in in_colour.items()}
+    assert differing(in_colour, without, snapshot) == []
+
+
+async def _pages(client: Path, size: tuple[int, int]) -> dict[str, tuple[str, str]]:
+    pages: dict[str, tuple[str, str]] = {}
+
+    async def see(pilot: Pilot[None], name: str, *keys: str) -> None:
+        await press(pilot, *keys)
+        rows = runs(pilot.app)
+        pages[name] = as_text(rows), as_svg(rows)
+
+    async with app_of(client).run_test(size=size) as pilot:
+        await see(pilot, "01-words")
+        await see(pilot, "02-dose", "d")
+        await see(pilot, "03-wrong", "backspace", "9")
+        await see(pilot, "04-leave", "escape")
+        await see(pilot, "05-limits", "y", "m", *["down"] * 8)
+        await see(pilot, "06-setups", "escape", "t")
+        await see(pilot, "07-overrule", "escape", "o", *typed("grey"), "down", "1", "down", *typed("75"))
+        await press(pilot, "up", "up", "up", *typed("back to what went well"), "up", *typed("KB"))
+        await see(pilot, "08-compared", "ctrl+s")
+    return pages
