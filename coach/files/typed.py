@@ -31,6 +31,8 @@ def typed(text: str, here: Expected | None) -> object | None:
         return text
     if here.items is not None:
         return _several(text, here.items)
+    if here.model is not None:
+        return _table(text.split(), list(fields(here.model)))
     if here.choices:
         return next((choice for choice in here.choices if str(choice) == text), text)
     return _single(text)

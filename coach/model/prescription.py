@@ -180,6 +180,9 @@ class Prescription(Frozen):
 
     format: Literal[1]
     exercise: Name = Field(description="the name of an exercise in the content")
+    history: tuple[Line, ...] = Field(
+        default=(), description="what was asked at intake and noted: instability, latex allergy, surgery"
+    )
     goal: Line = Field(description="what the client wants to do again, in their words")
     positions: Annotated[tuple[PositionDeg, ...], Field(min_length=1)] = Field(
         description="arm positions in degrees of abduction, in the order of the goal"

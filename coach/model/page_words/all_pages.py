@@ -10,6 +10,7 @@ from coach.model.page_words.export import ExportWords
 from coach.model.page_words.forecast import ForecastWords
 from coach.model.page_words.handout import HandoutWords
 from coach.model.page_words.history import HistoryWords
+from coach.model.page_words.intake import IntakeWords
 from coach.model.page_words.page import PageWords
 from coach.model.page_words.preview import PreviewWords
 from coach.model.page_words.setup_report import SetupReportWords
@@ -26,6 +27,7 @@ PAGES: tuple[type[PageWords], ...] = (
     ExportWords,
     AuthorWords,
     SteeringWords,
+    IntakeWords,
     CaseloadWords,
     ClientPageWords,
     BackupWords,

@@ -1,0 +1,88 @@
+"""What the therapist runs to take on a client: a form in the terminal, or files written by hand, checked."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from coach.commands.given import FINE, USAGE, declare, say
+
+if TYPE_CHECKING:
+    from coach.files.intake import Texts
+    from coach.model.content_set import Content
+
+
+def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """intake."""
+    intake = declare(
+        commands,
+        "intake",
+        _intake,
+        "take on a new client: a form in the terminal, or files written by hand, checked and put in place",
+        "coach intake clients/wren\n  coach intake clients/wren --from drafts/wren",
+        client=False,
+    )
+    intake.add_argument("folder", type=Path, metavar="FOLDER", help="a new folder; its name is the pseudonym")
+    intake.add_argument(
+        "--from", dest="drafts", type=Path, metavar="DRAFTS", help="a folder with profile.toml and prescription.toml"
+    )
+
+
+def _intake(chosen: argparse.Namespace) -> int:
+    from coach.files.clinic import clinic_of
+    from coach.files.content import content_folder, load_content
+    from coach.files.new_file import refuse_existing
+    from coach.screens.terminal import shows_screens
+
+    folder = Path(chosen.folder)
+    refuse_existing(folder)
+    content = load_content(content_folder(), "en", clinic_of(folder))
+    if chosen.drafts is not None:
+        return _from_drafts(chosen.drafts, folder, content)
+    if not shows_screens():
+        return say("A form needs a terminal. With files written by hand: coach intake FOLDER --from DRAFTS", USAGE)
+    return _on_screen(folder, content)
+
+
+def _from_drafts(drafts: Path, folder: Path, content: "Content") -> int:
+    """The two files as they are, if they are right; what is wrong is said at its place in the drafts."""
+    from coach.files.diagnostic import FileFault
+    from coach.files.intake import Texts, check, take_on
+    from coach.files.profile_folder import PRESCRIPTION, PROFILE
+    from coach.files.toml import read_text
+
+    texts = Texts(read_text(drafts / PROFILE), read_text(drafts / PRESCRIPTION))
+    faults = check(texts, drafts, content).faults
+    if faults:
+        raise FileFault(faults)
+    take_on(texts, folder, content)
+    return _said(texts, folder, content)
+
+
+def _on_screen(folder: Path, content: "Content") -> int:
+    from coach.commands.caseload import shown
+    from coach.files.clock import now
+    from coach.files.intake import Texts
+    from coach.files.profile_folder import PRESCRIPTION, PROFILE
+    from coach.files.toml import read_text
+    from coach.model.page_words.intake import IntakeWords
+    from coach.screens.therapist.intake_screen import IntakeScreen
+    from coach.screens.therapist.therapist_app import TherapistApp
+
+    screen = IntakeScreen(folder, content, now().at.date())
+    code = shown(TherapistApp(screen))
+    if not screen.saved:
+        print(content.words.of(IntakeWords).not_saved)
+        return code
+    return _said(Texts(read_text(folder / PROFILE), read_text(folder / PRESCRIPTION)), folder, content)
+
+
+def _said(texts: "Texts", folder: Path, content: "Content") -> int:
+    from coach.files.intake import check
+    from coach.model.base import fill
+    from coach.model.page_words.intake import IntakeWords
+    from coach.session.first_session import first_session
+
+    words = content.words.of(IntakeWords)
+    print(first_session(check(texts, folder, content).plan, words))
+    print(fill(words.saved, {"folder": folder}))
+    return FINE

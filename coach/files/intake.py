@@ -1,0 +1,149 @@
+"""A new client: two texts made of what was typed, checked as files are, put into a new folder whole or not at all.
+
+Nothing is judged here: the texts are read by the models and checks that read the files.
+"""
+
+import os
+import shutil
+import tempfile
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from coach.files.atomic import flush_folder, write_flushed
+from coach.files.check_profile import check_sources
+from coach.files.content import content_folder, languages
+from coach.files.diagnostic import Diagnostic
+from coach.files.expected import at
+from coach.files.new_file import refuse_existing
+from coach.files.profile_folder import PRESCRIPTION, PROFILE
+from coach.files.refusal import Refusal
+from coach.files.source import Source
+from coach.files.toml import parse_model
+from coach.files.typed import literal, typed
+from coach.model.content_set import Content
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+from coach.progression.machine import start
+from coach.session.plan import Plan, plan_session
+
+_BAND = "bands"
+
+
+@dataclass(frozen=True)
+class Texts:
+    """The two files as they would be."""
+
+    profile: str
+    prescription: str
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What came of it: the faults, and the plan of the first session where there are none."""
+
+    texts: Texts
+    faults: tuple[Diagnostic, ...]
+    plan: Plan | None
+
+
+def texts_of(given: Mapping[str, str], today: date) -> Texts:
+    """The files of what was typed, by keys such as profile.stature_m or prescription.dose.sets; empty is left out.
+
+    A band is bands.NUMBER.KEY; what was measured in a position is ranges.DEGREES or strengths.DEGREES.KEY.
+    """
+    profile = {key.removeprefix("profile."): text for key, text in given.items() if key.startswith("profile.")}
+    prescription = {
+        key.removeprefix("prescription."): text for key, text in given.items() if key.startswith("prescription.")
+    }
+    return Texts(_profile(profile, today), _text(_tree({**prescription, "on": today.isoformat()}, Prescription)))
+
+
+def check(texts: Texts, folder: Path, content: Content) -> Checked:
+    """Every fault of the two texts, as the checks of files tell them."""
+    of_profile = Source(folder / PROFILE, texts.profile)
+    of_prescription = Source(folder / PRESCRIPTION, texts.prescription)
+    faults = check_sources(of_profile, of_prescription, content, languages(content_folder()))
+    if faults:
+        return Checked(texts, faults, None)
+    profile = parse_model(texts.profile, of_profile.path, Profile)
+    prescription = parse_model(texts.prescription, of_prescription.path, Prescription)
+    return Checked(texts, (), plan_session(profile, prescription, content, start(prescription)))
+
+
+def take_on(texts: Texts, folder: Path, content: Content) -> None:
+    """Put both files into a new folder, for its owner only: made beside it, then moved to its name in one step.
+
+    Refusal with every fault; FileFault where something has that name already.
+    """
+    faults = check(texts, folder, content).faults
+    if faults:
+        raise Refusal(faults)
+    refuse_existing(folder)
+    made = Path(tempfile.mkdtemp(dir=folder.parent, prefix=f".{folder.name}."))  # 0700
+    try:
+        for name, text in ((PROFILE, texts.profile), (PRESCRIPTION, texts.prescription)):
+            write_flushed(os.open(made / name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), text.encode())
+        flush_folder(made)
+        made.rename(folder)  # refuses a folder with anything in it
+    except BaseException:
+        shutil.rmtree(made, ignore_errors=True)
+        raise
+    flush_folder(folder.parent)
+
+
+def _profile(given: Mapping[str, str], today: date) -> str:
+    """profile.toml: bands in their order, what was measured today."""
+    rows = ("bands.", "ranges.", "strengths.")
+    plain = {key: text for key, text in given.items() if not key.startswith(rows)}
+    tree = _tree(plain, Profile)
+    for head in ("ranges", "strengths"):
+        measured: dict[str, dict[str, object]] = {}
+        for key, text in given.items():
+            if key.startswith(f"{head}.") and text.strip():
+                _, degrees, name = key.split(".")
+                row = measured.setdefault(degrees, {"position_deg": int(degrees)})
+                row[name] = typed(text, at(Profile, (head, 0, name), {}))
+        if measured:
+            tree[head] = [{**row, "on": today} for row in measured.values()]
+    bands: dict[str, dict[str, object]] = {}
+    for key, text in given.items():
+        if key.startswith("bands.") and text.strip():
+            _, number, name = key.split(".")
+            bands.setdefault(number, {})[name] = typed(text, at(Profile, (_BAND, 0, name), {}))
+    tree[_BAND] = list(bands.values())
+    return _text(tree)
+
+
+def _tree(given: Mapping[str, str], model: type[Profile] | type[Prescription]) -> dict[str, object]:
+    """Values by their keys, one table in another."""
+    tree: dict[str, object] = {"format": 1}
+    for key, text in given.items():
+        *outer, last = key.split(".")
+        value = typed(text, at(model, (*outer, last), {}))
+        if value is None:
+            continue
+        table = tree
+        for part in outer:
+            inner = table.setdefault(part, {})
+            assert isinstance(inner, dict)
+            table = inner
+        table[last] = value
+    return tree
+
+
+def _text(tree: Mapping[str, object]) -> str:
+    """TOML with a header for each table, one key a line."""
+    lines = [f"{key} = {literal(value)}" for key, value in tree.items() if not _is_table(value)]
+    for key, value in tree.items():
+        if isinstance(value, Mapping):
+            lines += ["", f"[{key}]", *(f"{name} = {literal(one)}" for name, one in value.items())]
+        elif _is_table(value) and isinstance(value, list):
+            for row in value:
+                lines += ["", f"[[{key}]]", *(f"{name} = {literal(one)}" for name, one in row.items())]
+    return "\n".join(lines) + "\n"
+
+
+def _is_table(value: object) -> bool:
+    return isinstance(value, Mapping) or (isinstance(value, list) and bool(value) and isinstance(value[0], Mapping))

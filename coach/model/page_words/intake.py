@@ -1,0 +1,31 @@
+"""en/intake.toml: the form for a new client."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from coach.model.answers import StepName
+from coach.model.base import Line, Name
+from coach.model.page_words.page import PageWords
+
+
+class IntakeWords(PageWords):
+    """The form for a new client."""
+
+    file = "intake.toml"
+
+    title: Line
+    how: Line
+    none_yet: Line
+    first: Line
+    save: Line
+    save_yes: Line
+    save_no: Line
+    leave: Line
+    leave_yes: Line
+    leave_no: Line
+    saved: Line
+    not_saved: Line
+    keys: dict[Name, Line]
+    heading: dict[Literal["client", "home", "band", "plan", "measured", "history"], Line]
+    field: dict[StepName, Line] = Field(description="what a field is called, by its key")

@@ -1,0 +1,16 @@
+"""What a new client begins with, in one breath. Pure."""
+
+from coach.model.base import fill
+from coach.model.page_words.intake import IntakeWords
+from coach.progression.sentences import load_values
+from coach.session.plan import Plan
+from coach.session.wording import setup_of, setup_values
+
+
+def first_session(plan: Plan | None, words: IntakeWords) -> str:
+    """The load and the setup of the first session; empty where there is no plan."""
+    if plan is None:
+        return ""
+    values = {**setup_values(plan, setup_of(plan, plan.step)), **load_values(plan.step, plan.content)}
+    steps = {"steps": len(plan.ladder.steps), "position_deg": plan.before.position_deg}
+    return fill(words.first, {**values, **steps})

@@ -1,0 +1,136 @@
+"""Intake on screen: from nothing to a client whose first session can be previewed; the keys are counted."""
+
+from pathlib import Path
+
+import pytest
+from textual.widgets import Input
+
+from coach.cli import main
+from coach.files.check_profile import check_profile
+from coach.screens.therapist.intake_screen import IntakeScreen
+from coach.screens.therapist.therapist_app import TherapistApp
+from tests.plans import shipped
+from tests.screens.therapist.therapist_pages import NOW, press, stop_the_clock
+
+# What a therapist types for an invented client, field after field; what is usual is left as it is.
+TYPED = {
+    "profile.side": "right",
+    "profile.stature_m": "1.68",
+    "profile.mass_kg": "64",
+    "profile.home.anchor_heights_cm": "95 105 120",
+    "profile.bands.1.name": "sand",
+    "profile.bands.1.looks": "thin, sand-coloured",
+    "profile.bands.1.resting_length_m": "0.7",
+    "profile.bands.1.points": "0.875 4.8, 1.05 6.7, 1.4 10.3",
+    "profile.bands.2.name": "grey",
+    "profile.bands.2.looks": "grey, with a knot",
+    "profile.bands.2.resting_length_m": "0.7",
+    "profile.bands.2.points": "0.875 6.2, 1.05 9.7, 1.4 14.1",
+    "prescription.goal": "lift a kiln shelf",
+    "prescription.initials": "KB",
+    "profile.ranges.0.available_deg": "62",
+    "profile.strengths.0.force_n": "52",
+    "profile.strengths.0.lever_m": "0.24",
+}
+# 40 words of five letters a minute: a common speed at a keyboard (common practice, no source).
+_KEYS_A_MINUTE = 200
+
+
+@pytest.fixture(autouse=True)
+def _one_day(monkeypatch: pytest.MonkeyPatch) -> None:
+    stop_the_clock(monkeypatch)
+
+
+def app_of(folder: Path) -> tuple[TherapistApp, IntakeScreen]:
+    screen = IntakeScreen(folder, shipped(), NOW.date())
+    return TherapistApp(screen), screen
+
+
+async def test_from_nothing_to_a_first_session_in_under_five_minutes_of_typing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Every key counts: each letter, and enter once for each field gone through."""
+    app, screen = app_of(tmp_path / "wren")
+    keys = len(f"coach intake {tmp_path.name}/wren\n")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        for field in (one for one in screen._fields if one.key):
+            if field.key in TYPED:
+                entry = app.focused
+                assert isinstance(entry, Input)
+                entry.value = TYPED[field.key]
+                keys += len(TYPED[field.key])
+            if field.key == "profile.strengths.0.lever_m":
+                break
+            await pilot.press("enter")
+            keys += 1
+        text = await press(pilot, "end")
+        assert "First session: " in text
+        asked = " ".join((await press(pilot, "ctrl+s")).replace("│", " ").split())
+        assert "Save this client in" in asked
+        assert "First session: " in asked
+        await pilot.press("y")
+        keys += 2
+    keys += len("coach preview wren\n")
+    assert screen.saved
+    assert keys / _KEYS_A_MINUTE < 5
+    client = tmp_path / "wren"
+    assert check_profile(client, shipped(), ("en",)) == ()
+    assert {path.name: oct(path.stat().st_mode & 0o777) for path in client.iterdir()} == {
+        "profile.toml": "0o600",
+        "prescription.toml": "0o600",
+    }
+    assert oct(client.stat().st_mode & 0o777) == "0o700"
+    assert list(tmp_path.iterdir()) == [client]
+    assert main(["preview", str(client)]) == 0
+    assert "3 sets" in capsys.readouterr().out
+    print(f"{keys} keys, {keys / _KEYS_A_MINUTE:.1f} minutes at {_KEYS_A_MINUTE} a minute")
+
+
+async def test_what_is_wrong_is_said_as_it_is_typed(tmp_path: Path) -> None:
+    app, screen = app_of(tmp_path / "wren")
+    async with app.run_test(size=(80, 24)) as pilot:
+        text = await press(pilot, "down", "down", "1", "6", "8")
+        assert "stature_m = 168 is too large" in text
+        assert "from 1.0 to 2.3" in text
+        assert ">! Stature" in text
+        assert "is missing" in await press(pilot, "ctrl+s")  # nothing is saved
+    assert not screen.saved
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("key", ["escape", "ctrl+c"])
+async def test_leaving_asks_and_leaves_nothing_behind(tmp_path: Path, key: str) -> None:
+    app, _ = app_of(tmp_path / "wren")
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "Leave?" in await press(pilot, "x", key)
+        assert "New client: wren" in await press(pilot, "n")
+        await press(pilot, key)
+        await pilot.press("y")
+    assert app.return_code == 0
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_files_by_hand_are_checked_and_put_in_place_as_they_are(
+    tmp_path: Path, demo_profiles: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    drafts, folder = demo_profiles / "tern", tmp_path / "wren"
+    assert main(["intake", str(folder), "--from", str(drafts)]) == 0
+    assert "First session: grey band, one strand, the 85 cm mark" in capsys.readouterr().out
+    for name in ("profile.toml", "prescription.toml"):
+        assert (folder / name).read_bytes() == (drafts / name).read_bytes()
+    assert main(["intake", str(folder), "--from", str(drafts)]) == 1
+    assert "is not written over" in capsys.readouterr().err
+
+
+def test_a_wrong_draft_is_told_at_its_place_and_nothing_is_made(
+    tmp_path: Path, demo_profiles: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    drafts = demo_profiles / "tern"
+    file = drafts / "profile.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace("stature_m = 1.68", "stature_m = 168"), encoding="utf-8")
+    assert main(["intake", str(tmp_path / "wren"), "--from", str(drafts)]) == 1
+    told = capsys.readouterr().err
+    assert "profile.toml:" in told
+    assert "stature_m = 168 is too large" in told
+    assert not (tmp_path / "wren").exists()
