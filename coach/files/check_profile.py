@@ -6,6 +6,7 @@ from typing import TypeVar
 
 from pydantic import BaseModel
 
+from coach.files.check_asked import check_asked
 from coach.files.check_ladder import check_ladder
 from coach.files.diagnostic import Diagnostic, FileFault, in_order
 from coach.files.places import KeyPath
@@ -30,7 +31,9 @@ def check_profile(folder: Path, content: Content, languages: tuple[str, ...] = (
     faults: list[Diagnostic] = []
     if (folder / PROGRESS).exists():  # derived: a client who has not begun has none
         _read(Source(folder / PROGRESS), Progress, faults)
-    faults += check_sources(Source(folder / PROFILE), Source(folder / PRESCRIPTION), content, languages)
+    of_prescription = Source(folder / PRESCRIPTION)
+    unfit = check_sources(Source(folder / PROFILE), of_prescription, content, languages)
+    faults += unfit or check_asked(folder, content, of_prescription)
     return in_order(faults)
 
 

@@ -98,7 +98,7 @@ def rungs(ladder: Ladder, step: LoadStep, limits: Mapping[str, float]) -> Rungs:
     )
 
 
-def _same(ladder: Ladder, step: LoadStep | FirstStep) -> LoadStep | None:
+def same_step(ladder: Ladder, step: LoadStep | FirstStep) -> LoadStep | None:
     """The step of this ladder with the same grade, strands and distance; None where it has none."""
     for other in ladder.steps:
         if (other.grade, other.strands, other.distance_cm) == (step.grade, step.strands, step.distance_cm):
@@ -106,9 +106,19 @@ def _same(ladder: Ladder, step: LoadStep | FirstStep) -> LoadStep | None:
     return None
 
 
+def nearest_steps(ladder: Ladder, wanted: FirstStep, most: int = 3) -> tuple[LoadStep, ...]:
+    """The steps most like the one wanted: of its band before others, held as it is, then by the distance."""
+
+    def unlike(step: LoadStep) -> tuple[bool, bool, int]:
+        distance_cm = abs(step.distance_cm - wanted.distance_cm)
+        return step.grade != wanted.grade, step.strands != wanted.strands, distance_cm
+
+    return tuple(sorted(ladder.steps, key=unlike)[:most])
+
+
 def find(ladder: Ladder, step: LoadStep) -> LoadStep:
     """The same step in this ladder, else the heaviest that is not above its torque, else the lowest."""
-    same = _same(ladder, step)
+    same = same_step(ladder, step)
     if same is not None:
         return same
     below = [other for other in ladder.steps if other.mean_nm <= step.mean_nm]
@@ -125,7 +135,7 @@ def first_step(
     (abstract). The lowest, because the load can rise at every session but a sore shoulder costs weeks.
     """
     if prescription.first_step is not None:
-        chosen = _same(ladder, prescription.first_step)
+        chosen = same_step(ladder, prescription.first_step)
         if chosen is not None:
             return chosen
     strength_nm = measured_strength_nm(profile, position)

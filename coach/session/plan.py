@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from coach.mechanics.ladder import Ladder, NoLoadStep, build, find, first_step, rungs
+from coach.mechanics.ladder import Ladder, NoLoadStep, build, find, first_step, nearest_steps, rungs, same_step
 from coach.mechanics.load import available_deg
 from coach.model.content_set import Content
 from coach.model.exercise import Position
@@ -15,6 +15,23 @@ from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook, rule_book
 from coach.session.script import Script, write_script
+
+
+class OffTheLadder(NoLoadStep):
+    """A sign-off asks for a load that is no load step; `nearest` are those most like it."""
+
+    def __init__(self, asked: FirstStep, ladder: Ladder) -> None:
+        self.asked = asked
+        self.what = (
+            f"a sign-off overrules to {_said(asked)}, which is no load step at {ladder.position_deg} degrees, "
+            "because it is slack at the start, over the ceiling, or not at home"
+        )
+        self.nearest = "; ".join(f"{_said(step)}, {step.mean_nm:.2f} Nm" for step in nearest_steps(ladder, asked))
+        super().__init__(f"{self.what}: sign one of the load ladder, such as {self.nearest}")
+
+
+def _said(step: LoadStep | FirstStep) -> str:
+    return f"the {step.grade} band, strands {step.strands}, at {step.distance_cm} cm"
 
 
 @dataclass(frozen=True)
@@ -94,14 +111,10 @@ def _step_to_begin_with(
 
 def _asked(asked: FirstStep, ladder: Ladder) -> LoadStep:
     """The load step that a sign-off overruled to; no word goes past the ceiling or the taut start."""
-    for step in ladder.steps:
-        if (step.grade, step.strands, step.distance_cm) == (asked.grade, asked.strands, asked.distance_cm):
-            return step
-    raise NoLoadStep(
-        f"a sign-off overrules to the {asked.grade} band, strands {asked.strands}, at {asked.distance_cm} cm, which "
-        f"is no load step at {ladder.position_deg} degrees: slack at the start, over the ceiling, or not at home. "
-        "Sign one that is on the load ladder"
-    )
+    step = same_step(ladder, asked)
+    if step is None:
+        raise OffTheLadder(asked, ladder)
+    return step
 
 
 def _capped(profile: Profile, position: Position, before: Progress) -> Profile:

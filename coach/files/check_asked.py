@@ -1,0 +1,34 @@
+"""Whether the load that a sign-off overruled to, and no session has been done with yet, is a load step."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from coach.files.diagnostic import Diagnostic, FileFault
+from coach.files.profile_folder import read_profile_folder
+from coach.files.source import Source
+from coach.files.standing import judged
+from coach.model.content_set import Content
+from coach.model.prescription import FirstStep, Prescription
+from coach.session.plan import OffTheLadder, plan_session
+
+
+def check_asked(path: Path, content: Content, of_prescription: Source) -> Iterator[Diagnostic]:
+    """The fault at the load of that sign-off. Nothing where the records cannot be read: a session says what is wrong.
+
+    The files of the folder must fit each other. A load that a session was done with is history and stays as signed.
+    """
+    try:
+        folder = read_profile_folder(path, mends=False)
+        plan_session(folder.profile, folder.prescription, content, judged(folder, content)[0])
+    except FileFault:
+        return
+    except OffTheLadder as off:
+        mend = "write one of these and sign it anew, or take the word back"
+        yield of_prescription.at_value(_place(folder.prescription, off.asked), off.what, off.nearest, mend)
+
+
+def _place(prescription: Prescription, asked: FirstStep) -> tuple[str | int, ...]:
+    """The load of the newest sign-off that asks for it."""
+    asking = [index for index, one in enumerate(prescription.sign_offs) if one.load == asked]
+    newest = max(asking, key=lambda index: prescription.sign_offs[index].at)
+    return "sign_offs", newest, "load"
