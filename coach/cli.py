@@ -7,7 +7,7 @@ import signal
 import sys
 from collections.abc import Callable, Sequence
 
-from coach.commands import backup, caseload, client, content, intake, paper, steering, therapist
+from coach.commands import backup, caseload, client, content, intake, paper, preview, steering, therapist
 from coach.commands.crash import crash_line
 from coach.commands.given import BROKEN, EXIT_CODES, FINE, code_of, say
 
@@ -42,7 +42,7 @@ def _parser() -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for role in (client, therapist, caseload, intake, steering, paper, backup, content):
+    for role in (client, caseload, preview, therapist, intake, steering, paper, backup, content):
         role.declare_all(commands)
     return parser
 

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from coach.model.answers import Answers
     from coach.model.content_set import Content, Gap
     from coach.model.progress import Progress
+    from coach.session.picture import Past
     from coach.session.plan import Plan
 
 FINE, FAULTS, USAGE, NOT_NOW, CUT_OFF, BROKEN = 0, 1, 2, 3, 4, 70
@@ -107,6 +108,17 @@ def plan_of(path: Path, position_deg: int | None = None) -> "Plan":
     if position_deg is not None and position_deg != progress.position_deg:
         progress = progress.model_copy(update={"position_deg": position_deg, "load": None})
     return plan_session(folder.profile, folder.prescription, content, progress)
+
+
+def past_of(path: Path) -> "Past":
+    """Everything that the client did, said and was measured, as of today."""
+    from coach.files.clock import now
+    from coach.files.standing import judged
+    from coach.session.picture import Past
+
+    folder, content = client_and_content(path)
+    progress, sessions = judged(folder, content)
+    return Past(folder.profile, folder.prescription, sessions, progress, content, now().at.date())
 
 
 def in_review(progress: "Progress", content: "Content") -> str:

@@ -1,14 +1,21 @@
 """What the therapist's screens are given: readers of files and makers of reports, each fault in words."""
 
 from collections.abc import Callable, Mapping
+from datetime import datetime
 from functools import wraps
 from pathlib import Path
 from typing import ParamSpec, TypeVar
 
-from coach.commands.given import client_and_content, code_of, plan_of
+from coach.commands.given import client_and_content, code_of, past_of, plan_of
+from coach.commands.steering import steering_screen
+from coach.files import clock
+from coach.model.answers import Answers
 from coach.model.content_set import Content
 from coach.model.page_words.client_page import Look
-from coach.screens.therapist.looks import CannotShow, Looks
+from coach.screens.therapist.looks import CannotShow, Looks, PreviewLook, PreviewReport
+from coach.session.picture import Picture
+from coach.session.pictures import pictures
+from coach.session.plan import Plan
 
 Given = ParamSpec("Given")
 Made = TypeVar("Made")
@@ -22,11 +29,17 @@ def looks_at(folder: Path, content: Content) -> Looks:
         folder=folder.resolve().name,
         content=content,
         lines=_in_words(lambda: lines_of(folder)),
+        plan=_in_words(_of_client(folder, plan_of)),
+        previews=PREVIEWS,
+        pictures=_in_words(_of_client(folder, _pictures)),
+        draw=_drawer(content),
+        steering=lambda client: steering_screen(folder / client, content),
+        now=lambda: clock.now().at,
         reports={look: _in_words(_of_client(folder, report)) for look, report in _REPORTS.items()},
     )
 
 
-def _of_client(folder: Path, report: Callable[[Path], str]) -> Callable[[str], str]:
+def _of_client(folder: Path, report: Callable[[Path], Made]) -> Callable[[str], Made]:
     return lambda client: report(folder / client)
 
 
@@ -76,6 +89,19 @@ def _history(path: Path) -> str:
     return history_text(name, sessions, agreed, folder.saved_faults, content, folder.saved, progress)
 
 
+def _pictures(path: Path) -> tuple[Picture, ...]:
+    return pictures(past_of(path))
+
+
+def _drawer(content: Content) -> Callable[[Picture, int, int], list[str]]:
+    """Draws pictures with the words of a language."""
+    from coach.model.page_words.pictures import PicturesWords
+    from coach.reports.picture_text import picture_lines
+
+    words = content.words.of(PicturesWords)
+    return lambda picture, columns, rows: picture_lines(picture, words, columns, rows)
+
+
 def _check(path: Path) -> str:
     from coach.files.check import check_folder
     from coach.files.diagnostic import render
@@ -83,6 +109,29 @@ def _check(path: Path) -> str:
     return "\n\n".join(render(fault) for fault in check_folder(path)) or f"{path}: fine"
 
 
+def _previewed_decisions(plan: Plan, _: Answers, at: datetime) -> str:
+    from coach.reports.decision_table import decision_table_text
+
+    return decision_table_text(plan, at)
+
+
+def _previewed_setup(plan: Plan, _: Answers, __: datetime) -> str:
+    from coach.reports.setup_text import setup_text
+
+    return setup_text(plan)
+
+
+def _compared(plan: Plan, answers: Answers, at: datetime) -> str:
+    from coach.reports.what_if import what_if_text
+
+    return what_if_text(plan, answers, at)
+
+
+PREVIEWS: Mapping[PreviewLook, PreviewReport] = {
+    "compare": _in_words(_compared),
+    "decisions": _in_words(_previewed_decisions),
+    "setup": _in_words(_previewed_setup),
+}
 _REPORTS: Mapping[Look, Callable[[Path], str]] = {
     "decisions": _decisions,
     "setup": _setup,

@@ -1,32 +1,17 @@
-"""What the therapist runs to look and to measure: preview, forecast, history, setup, bands."""
+"""What the therapist runs to look and to measure: forecast, history, setup, bands."""
 
 import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.given import FAULTS, FINE, USAGE, answers_in, client_and_content, declare, plan_of, say
+from coach.commands.given import FINE, USAGE, client_and_content, declare, past_of, plan_of, say
 
 if TYPE_CHECKING:
     from coach.session.plan import Plan
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """preview, forecast, history, setup, bands."""
-    preview = declare(
-        commands,
-        "preview",
-        _preview,
-        "the timed script of the next session, as text",
-        "coach preview demo_profiles/heron\n  coach preview demo_profiles/heron --answers answers.toml\n"
-        "  coach preview demo_profiles/heron --decisions",
-    )
-    preview.add_argument("--decisions", action="store_true", help="what each kind of session would lead to next")
-    preview.add_argument(
-        "--answers",
-        type=Path,
-        metavar="FILE",
-        help='what if the client answered so: format = 1, [answer] "set_2.blade" = "yes", [repetitions] 2 = 6',
-    )
+    """forecast, history, setup, bands."""
     forecast = declare(
         commands,
         "forecast",
@@ -40,8 +25,10 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         "history",
         _history,
         "every session with its decision, and whether progress.toml says the same",
-        "coach history demo_profiles/plover\n  coach history demo_profiles/plover --rebuild",
+        "coach history demo_profiles/plover\n  coach history demo_profiles/plover --pictures\n"
+        "  coach history demo_profiles/plover --rebuild",
     )
+    history.add_argument("--pictures", action="store_true", help="load, repetitions, pain, faults and more over time")
     history.add_argument("--rebuild", action="store_true", help="write progress.toml from the records")
     setup = declare(
         commands,
@@ -75,26 +62,6 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         )
 
 
-def _preview(chosen: argparse.Namespace) -> int:
-    from coach.files.clock import now
-    from coach.reports.preview import preview_text, what_if_text
-
-    plan, answers = plan_of(chosen.profile), answers_in(chosen.answers)
-    if chosen.decisions:
-        from coach.reports.decision_table import decision_table_text
-
-        print(decision_table_text(plan, now().at), end="")
-        return FINE
-    if answers is None:
-        print(preview_text(plan, now().at), end="")
-        return FINE
-    try:
-        print(what_if_text(plan, answers, now().at), end="")
-    except ValueError as error:
-        return say(f"{chosen.answers}: {error}", FAULTS)
-    return FINE
-
-
 def _forecast(chosen: argparse.Namespace) -> int:
     from coach.files.clock import now
     from coach.reports.forecast import forecast_text
@@ -111,6 +78,9 @@ def _history(chosen: argparse.Namespace) -> int:
     from coach.model.page_words.history import HistoryWords
     from coach.reports.history import history_text
 
+    if chosen.pictures:
+        print(_pictures(chosen.profile), end="")
+        return FINE
     folder, content = client_and_content(chosen.profile)
     progress, decisions = judged(folder, content)
     agreed, faults = agreement(folder, content), folder.saved_faults
@@ -124,6 +94,15 @@ def _history(chosen: argparse.Namespace) -> int:
     if kept is not None:
         print(fill(words.kept, {"kept": kept.name}))
     return FINE
+
+
+def _pictures(path: Path) -> str:
+    from coach.model.page_words.pictures import PicturesWords
+    from coach.reports.picture_text import pictures_text
+    from coach.session.pictures import pictures
+
+    past = past_of(path)
+    return pictures_text(pictures(past), past.content.words.of(PicturesWords))
 
 
 def _setup(chosen: argparse.Namespace) -> int:

@@ -6,16 +6,13 @@ from pathlib import PurePath
 from textwrap import wrap
 
 from coach.model import step_names
-from coach.model.answers import Answers
 from coach.model.base import fill
 from coach.model.content_set import Content
 from coach.model.page_words.preview import PreviewWords
 from coach.model.record import Decision, Record
-from coach.progression.machine import advance
 from coach.progression.sentences import load_values
 from coach.session.feedback import feedback_if_clean
-from coach.session.plan import Plan, open_record, plan_session, script_of
-from coach.session.rehearsal import rehearse
+from coach.session.plan import Plan, open_record, script_of
 from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Work
 from coach.session.set_words import tempo_values
 from coach.session.wording import position_words, said, setup_of, setup_values
@@ -30,7 +27,7 @@ def preview_text(plan: Plan, at: datetime) -> str:
     record = open_record(plan, at)
     script = script_of(plan, record)
     lines = [fill(words.title, {"profile": plan.profile.name}), ""]
-    lines += [*_today(plan, record), *_last_decision(plan.before.decision, plan), ""]
+    lines += [*_today(plan, record), *decided_lines(plan.before.decision, plan), ""]
     for start_s, texts in script_lines(plan, record):
         minutes, seconds = divmod(round(start_s), 60)
         first, *rest = [line for text in texts for line in _wrapped(text)]
@@ -66,18 +63,6 @@ def _gaps(content: Content) -> Iterator[str]:
         yield from wrap(fill(said.of(PreviewWords).gaps, {"fallback": said.fallback, "lines": lines}), _WIDTH)
 
 
-def what_if_text(plan: Plan, answers: Answers, at: datetime) -> str:
-    """What today's session would lead to with these answers. ValueError names an answer no question takes."""
-    words = plan.content.words.of(PreviewWords)
-    record, ended = rehearse(plan, answers, at)
-    after = advance(plan.before, record, plan.book).after
-    following = plan_session(plan.profile, plan.prescription, plan.content, after)
-    lines = [words.what_if, "", *_last_decision(ended.decision, plan)]
-    if after.status == "review":
-        return "\n".join(lines) + "\n"
-    return "\n".join([*lines, "", words.next_session, *_today(following, open_record(following, ended.at))]) + "\n"
-
-
 def _today(plan: Plan, record: Record) -> list[str]:
     values = {
         **load_values(record.rungs.step, plan.content),
@@ -88,7 +73,8 @@ def _today(plan: Plan, record: Record) -> list[str]:
     return wrap(fill(plan.content.words.of(PreviewWords).today, values), _WIDTH)
 
 
-def _last_decision(decision: Decision | None, plan: Plan) -> list[str]:
+def decided_lines(decision: Decision | None, plan: Plan) -> list[str]:
+    """The move, the rule and the reason; or that there is none yet."""
     words = plan.content.words.of(PreviewWords)
     if decision is None:
         return [words.not_yet]

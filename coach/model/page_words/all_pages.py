@@ -12,7 +12,9 @@ from coach.model.page_words.handout import HandoutWords
 from coach.model.page_words.history import HistoryWords
 from coach.model.page_words.intake import IntakeWords
 from coach.model.page_words.page import PageWords
+from coach.model.page_words.pictures import PicturesWords
 from coach.model.page_words.preview import PreviewWords
+from coach.model.page_words.preview_page import PreviewPageWords
 from coach.model.page_words.setup_report import SetupReportWords
 from coach.model.page_words.steering import SteeringWords
 
@@ -31,4 +33,6 @@ PAGES: tuple[type[PageWords], ...] = (
     CaseloadWords,
     ClientPageWords,
     BackupWords,
+    PreviewPageWords,
+    PicturesWords,
 )

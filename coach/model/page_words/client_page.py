@@ -6,7 +6,7 @@ from coach.model.base import Line
 from coach.model.page_words.page import PageWords
 from coach.model.record import Status
 
-Look = Literal["preview", "decisions", "setup", "pictures", "history", "forecast", "check"]
+Look = Literal["preview", "decisions", "setup", "pictures", "steering", "history", "forecast", "check"]
 
 
 class ClientPageWords(PageWords):
@@ -28,4 +28,4 @@ class ClientPageWords(PageWords):
     files_title: Line
     status: dict[Status, Line]
     report: dict[Look, Line]
-    keys: dict[Literal["back", "scroll"], Line]
+    keys: dict[Literal["back", "scroll", "open", "pictures"], Line]

@@ -18,6 +18,9 @@ class PreviewWords(PageWords):
     not_yet: Line
     what_if: Line
     next_session: Line
+    beside_before: Line
+    beside_after: Line
+    alike: Line
     own: Line
     own_line: Line
     own_added: Line

@@ -20,7 +20,7 @@ from coach.screens.client.commands import LEAVE, PAIN, QUIT, THEME, command_for,
 from coach.screens.client.offers import leave_page, resume_page
 from coach.screens.client.pages import Page, RestPage, SetPage, Today, shown, today_of
 from coach.screens.client.prompter import Prompter
-from coach.screens.client.views import SCROLL_KEYS, PageView, RestView, SetView, key_lines, plain
+from coach.screens.client.views import SCROLL_KEYS, PageView, RestView, SetView, body_of, key_lines, plain
 from coach.screens.sound.players import SILENCE, Means
 from coach.screens.sound.sounder import Sounder
 from coach.screens.theme import THEMES, next_theme
@@ -271,14 +271,8 @@ class SessionApp(App[None]):
 
     async def _exchange(self, page: Page | SetPage | RestPage) -> None:
         """Another body in the place of the one on the screen."""
-        columns, rows = self.size.width, self.size.height
-        body: PageView | SetView | RestView
-        if isinstance(page, SetPage):
-            body = SetView(page, columns, rows)
-        elif isinstance(page, RestPage):
-            body = RestView(page, columns, rows)
-        else:
-            body = PageView(page, self._note, self._content.words.screens.keys.more, columns, rows)
+        more = self._content.words.screens.keys.more
+        body = body_of(page, self._note, more, self.size.width, self.size.height)
         await self.query("#body").remove()
         await self.mount(body, after="#title")
 

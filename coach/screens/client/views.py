@@ -185,6 +185,17 @@ class SetView(Vertical):
         return page.repetition if self._of_total else page.repetition.partition("/")[0]
 
 
+def body_of(
+    page: Page | SetPage | RestPage, note: str, more: str, columns: int, rows: int
+) -> "PageView | SetView | RestView":
+    """The body that draws a page in a window of so many columns and rows."""
+    if isinstance(page, SetPage):
+        return SetView(page, columns, rows)
+    if isinstance(page, RestPage):
+        return RestView(page, columns, rows)
+    return PageView(page, note, more, columns, rows)
+
+
 class RestView(Vertical):
     """The rest: the seconds left in large, and what comes next."""
 

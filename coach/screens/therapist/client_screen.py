@@ -1,6 +1,6 @@
 """One client: where they stand, what they need, and a key for each look at them."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 
 from textual.app import ComposeResult
@@ -13,7 +13,9 @@ from coach.model.base import fill
 from coach.model.page_words.client_page import ClientPageWords, Look
 from coach.screens.client.views import plain
 from coach.screens.therapist.keys import KeyWord, keys_line
-from coach.screens.therapist.looks import Looks
+from coach.screens.therapist.looks import CannotShow, Looks
+from coach.screens.therapist.pictures_screen import PicturesScreen
+from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.text_screen import TextScreen
 from coach.session.caseload_lines import CaseLine
 
@@ -36,7 +38,9 @@ class ClientScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """What is known of the client, and the keys."""
-        keys = [KeyWord(key, self._words.report[look]) for key, look in LOOK_KEYS.items()]
+        keys = [KeyWord("p", self._words.report["preview"]), KeyWord("g", self._words.report["pictures"])]
+        keys.append(KeyWord("w", self._words.report["steering"]))
+        keys += [KeyWord(key, self._words.report[look]) for key, look in LOOK_KEYS.items()]
         keys.append(KeyWord("esc", self._words.keys["back"]))
         yield plain(fill(self._words.title, {"client": self._line.client.shown_name}), id="title")
         yield VerticalScroll(*self._texts(), id="page", can_focus=False)
@@ -48,10 +52,31 @@ class ClientScreen(Screen[None]):
         look = LOOK_KEYS.get(event.key)
         if event.key in ("escape", "q"):
             self.dismiss()
+        elif event.key == "p":
+            self._open("preview", self._preview)
+        elif event.key == "g":
+            self._open("pictures", self._pictures)
+        elif event.key == "w":
+            self._open("steering", self._looks.steering)
         elif look is not None:
             client = self._line.client.folder
             title = f"{self._line.client.shown_name}: {self._words.report[look]}"
             self.app.push_screen(TextScreen(title, partial(self._looks.reports[look], client), self._words))
+
+    def _open(self, look: Look, page: Callable[[str], Screen[None]]) -> None:
+        """A page of its own; where it cannot be shown, why."""
+        client = self._line.client
+        try:
+            self.app.push_screen(page(client.folder))
+        except CannotShow as why:
+            said, title = str(why), f"{client.shown_name}: {self._words.report[look]}"
+            self.app.push_screen(TextScreen(title, lambda: said, self._words))
+
+    def _preview(self, client: str) -> Screen[None]:
+        return PreviewScreen(self._looks.plan(client), self._looks.now(), self._looks.previews)
+
+    def _pictures(self, client: str) -> Screen[None]:
+        return PicturesScreen(self._looks.pictures(client), self._looks.draw, self._words)
 
     def _texts(self) -> Iterator[Widget]:
         words, client = self._words, self._line.client

@@ -1,0 +1,81 @@
+"""What the therapist runs to see the client's next session before the client does: on screen, as text, as JSON."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, get_args
+
+from coach.commands.given import FAULTS, FINE, answers_in, declare, plan_of, say
+from coach.model.theme_name import ThemeName
+
+if TYPE_CHECKING:
+    from coach.model.answers import Answers
+    from coach.session.plan import Plan
+
+
+def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """preview."""
+    preview = declare(
+        commands,
+        "preview",
+        _preview,
+        "the next session as the client will see it; what if they answered otherwise",
+        "coach preview demo_profiles/heron\n  coach preview demo_profiles/heron --text\n"
+        "  coach preview demo_profiles/heron --text --answers answers.toml\n"
+        "  coach preview demo_profiles/heron --decisions\n  coach preview demo_profiles/heron --json",
+    )
+    preview.add_argument("--text", action="store_true", help="as text; so it is as well where there is no terminal")
+    preview.add_argument("--json", action="store_true", help="the timed script for other tools")
+    preview.add_argument("--decisions", action="store_true", help="what each kind of session would lead to next")
+    preview.add_argument(
+        "--answers",
+        type=Path,
+        metavar="FILE",
+        help='what if the client answered so: format = 1, [answer] "set_2.blade" = "yes", [repetitions] 2 = 6',
+    )
+    preview.add_argument("--theme", choices=get_args(ThemeName), default="dusk", help="dark, light or high contrast")
+
+
+def _preview(chosen: argparse.Namespace) -> int:
+    from coach.screens.terminal import shows_screens
+
+    plan, answers = plan_of(chosen.profile), answers_in(chosen.answers)
+    try:
+        if not (chosen.text or chosen.json or chosen.decisions) and shows_screens():
+            return _on_screen(plan, answers, chosen.theme)
+        print(_as_text(plan, answers, chosen), end="")
+    except ValueError as error:
+        if answers is None:
+            raise
+        return say(f"{chosen.answers}: {error}", FAULTS)
+    return FINE
+
+
+def _as_text(plan: "Plan", answers: "Answers | None", chosen: argparse.Namespace) -> str:
+    from coach.files.clock import now
+
+    at = now().at
+    if chosen.decisions:
+        from coach.reports.decision_table import decision_table_text
+
+        return decision_table_text(plan, at)
+    if chosen.json:
+        from coach.reports.preview_json import preview_json
+
+        return preview_json(plan, at, answers)
+    if answers is not None:
+        from coach.reports.what_if import what_if_text
+
+        return what_if_text(plan, answers, at)
+    from coach.reports.preview import preview_text
+
+    return preview_text(plan, at)
+
+
+def _on_screen(plan: "Plan", answers: "Answers | None", theme: ThemeName) -> int:
+    from coach.commands.caseload import shown
+    from coach.commands.looks import PREVIEWS
+    from coach.files.clock import now
+    from coach.screens.therapist.preview_screen import PreviewScreen
+    from coach.screens.therapist.therapist_app import TherapistApp
+
+    return shown(TherapistApp(PreviewScreen(plan, now().at, PREVIEWS, answers), theme))

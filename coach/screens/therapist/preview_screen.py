@@ -1,0 +1,199 @@
+"""The client's session exactly as it will be seen, step by step; the client's own keys say what if."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from functools import partial
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.events import Key, Resize
+from textual.screen import Screen
+from textual.widgets import Static
+
+from coach.model.answers import Answers
+from coach.model.base import fill
+from coach.model.load import LoadStep
+from coach.model.page_words.client_page import ClientPageWords
+from coach.model.page_words.preview_page import PreviewPageWords
+from coach.screens.client.commands import fitting
+from coach.screens.client.pages import Today, shown, today_of
+from coach.screens.client.views import SCROLL_KEYS, PageView, body_of, key_lines, plain
+from coach.screens.therapist.keys import KeyWord, keys_line
+from coach.screens.therapist.looks import PreviewLook, PreviewReport
+from coach.screens.therapist.text_screen import TextScreen
+from coach.screens.therapist.timeline_screen import TimelineScreen, clock_time
+from coach.session.choices import choices
+from coach.session.plan import Plan
+from coach.session.script import Work
+from coach.session.stops import Stop, part_of, stops
+
+_STEPS: Mapping[str, int] = {"right": 1, "enter": 1, "space": 1, "left": -1, "backspace": -1}
+_REPORTS: Mapping[str, PreviewLook] = {"c": "compare", "d": "decisions", "s": "setup"}
+_MORE_OR_FEWER: Mapping[str, int] = {"plus": 1, "minus": -1}
+
+
+class PreviewScreen(Screen[None]):
+    """The stops of today's session with the answers so far; none of it is kept."""
+
+    def __init__(
+        self, plan: Plan, at: datetime, reports: Mapping[PreviewLook, PreviewReport], answers: Answers | None = None
+    ) -> None:
+        super().__init__()
+        self._plan, self._at, self._reports = plan, at, reports
+        self._answers = answers or Answers()
+        self._stops = stops(plan, self._answers, at)
+        self._here = 0
+        self._note = ""
+        self._known: dict[LoadStep, Today] = {}
+        self._words = plan.content.words.of(PreviewPageWords)
+
+    def compose(self) -> ComposeResult:
+        """The client's title, page and keys; below them where this is, and the therapist's keys."""
+        yield plain("", id="title")
+        yield VerticalScroll(id="body", can_focus=False)
+        yield plain("", id="client-keys")
+        yield plain("", id="keys")
+
+    async def on_mount(self) -> None:
+        """The first page."""
+        await self._draw()
+
+    def on_resize(self, _: Resize) -> None:
+        """Drawn anew for another size, once the size is known."""
+        self.call_after_refresh(self._draw)
+
+    async def on_key(self, event: Key) -> None:
+        """Through the stops, an answer of the client's, or another look."""
+        event.stop()
+        key, body = event.key, self.query_one("#body")
+        self._note = ""
+        if key in ("escape", "q"):
+            self.dismiss()
+            return
+        if key in SCROLL_KEYS:
+            if isinstance(body, PageView):
+                body.scroll_by_key(key)
+            return
+        if key in _REPORTS:
+            self._open(_REPORTS[key])
+        elif key == "t":
+            self.app.push_screen(TimelineScreen(self._plan, self._stops, self._here, self._today), self._go_to)
+        else:
+            self._press(key)
+            await self._draw()
+
+    def _press(self, key: str) -> None:
+        last = len(self._stops) - 1
+        if key in _STEPS:
+            self._here = min(max(self._here + _STEPS[key], 0), last)
+        elif key in ("tab", "shift+tab"):
+            self._here = self._other_part(1 if key == "tab" else -1)
+        elif key in ("home", "end"):
+            self._here = 0 if key == "home" else last
+        elif key == "a":
+            self._answer(Answers())
+        elif key in _MORE_OR_FEWER:
+            self._repeat(_MORE_OR_FEWER[key])
+        else:
+            self._what_if(key)
+
+    def _other_part(self, step: int) -> int:
+        """The first stop of the part after this one; or of this part, and from there of the one before."""
+        starts = [
+            number
+            for number, stop in enumerate(self._stops)
+            if number == 0 or part_of(stop) != part_of(self._stops[number - 1])
+        ]
+        if step > 0:
+            return next((start for start in starts if start > self._here), len(self._stops) - 1)
+        return max((start for start in starts if start < self._here), default=0)
+
+    def _what_if(self, key: str) -> None:
+        """One of the client's own keys, where a question is asked."""
+        question = self._stop.state.question
+        if question is None or self._stop.state.over:
+            return
+        chosen = next((one for one in choices(question, self._plan.content.signs) if one.key == key), None)
+        if chosen is not None:
+            given = {**self._answers.answer, question.name: chosen.value}
+            self._answer(self._answers.model_copy(update={"answer": given}))
+
+    def _repeat(self, more: int) -> None:
+        """One repetition more or fewer in the set that is seen."""
+        work = self._stop.state.step
+        if not isinstance(work, Work) or self._stop.state.question is not None:
+            return
+        number, whole = str(work.number), work.time.repetitions
+        wanted = min(max(self._answers.repetitions.get(number, whole) + more, 0), whole)
+        done = {**self._answers.repetitions, number: wanted}
+        if wanted == whole:
+            del done[number]
+        self._answer(self._answers.model_copy(update={"repetitions": done}))
+
+    def _answer(self, answers: Answers) -> None:
+        """The session anew with other answers, at the same place, or at the nearest before it that is left."""
+        place = self._stop.place
+        try:
+            made = stops(self._plan, answers, self._at)
+        except ValueError as refused:
+            self._note = fill(self._words.not_so, {"why": str(refused)})
+            return
+        self._answers, self._stops = answers, made
+        same = [number for number, stop in enumerate(made) if stop.place in (place, f"{place}.again")]
+        self._here = same[-1] if same else min(self._here, len(made) - 1)
+
+    def _go_to(self, number: int | None) -> None:
+        if number is not None:
+            self._here = number
+        self.call_after_refresh(self._draw)
+
+    def _open(self, look: PreviewLook) -> None:
+        titles: Mapping[PreviewLook, str] = {
+            "compare": self._words.compare_title,
+            "decisions": self._words.decisions_title,
+            "setup": self._words.setup_title,
+        }
+        title = fill(titles[look], {"client": self._plan.profile.name})
+        made = partial(self._reports[look], self._plan, self._answers, self._at)
+        self.app.push_screen(TextScreen(title, made, self._plan.content.words.of(ClientPageWords)))
+
+    @property
+    def _stop(self) -> Stop:
+        return self._stops[self._here]
+
+    def _today(self, stop: Stop) -> Today:
+        """What the pages of a load step share, worked out once."""
+        step = stop.state.record.rungs_now.step
+        if step not in self._known:
+            self._known[step] = today_of(self._plan, stop.state.record)
+        return self._known[step]
+
+    async def _draw(self) -> None:
+        stop, words, columns = self._stop, self._plan.content.words.screens.keys, self.size.width
+        page = shown(stop.state, self._today(stop), stop.at_s)
+        named: Mapping[str, str] = words.model_dump()
+        own = [f"{command.key} {named[command.word]}" for command in fitting(stop.state)]
+        below = f"{self._where()}\n{keys_line(self._keys(), columns)}"
+        rows = self.size.height - below.count("\n") - 1
+        self.query_one("#title", Static).update(page.title)
+        self.query_one("#client-keys", Static).update(key_lines(own, columns))
+        self.query_one("#keys", Static).update(below)
+        await self.query("#body").remove()
+        await self.mount(body_of(page, "", words.more, columns, rows), after="#title")
+
+    def _where(self) -> str:
+        words, changed = self._words, len(self._answers.answer) + len(self._answers.repetitions)
+        values = {"number": self._here + 1, "stops": len(self._stops), "time": clock_time(self._stop.at_s)}
+        so = fill(words.changed, {"answers": changed}) if changed else words.clean
+        stuck = words.stuck if self._stop.place.endswith(".again") else ""
+        return self._note or stuck or f"{fill(words.where, values)} · {so}"
+
+    def _keys(self) -> list[KeyWord]:
+        words, state = self._words.keys, self._stop.state
+        keys = [KeyWord("← →", words["step"]), KeyWord("tab", words["part"])]
+        if isinstance(state.step, Work) and state.question is None:
+            keys.append(KeyWord("- +", words["fewer"]))
+        keys += [KeyWord("t", words["timeline"]), KeyWord("c", words["compare"])]
+        keys += [KeyWord("d", words["decisions"]), KeyWord("s", words["setup"])]
+        keys += [KeyWord("a", words["clean"])] if self._answers != Answers() else []
+        return [*keys, KeyWord("esc", words["back"])]

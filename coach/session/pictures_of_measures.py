@@ -1,0 +1,108 @@
+"""What the client said and what was measured, as series in which a change within the error is marked. Pure."""
+
+from collections.abc import Sequence
+from datetime import timedelta
+from itertools import groupby, pairwise
+
+from coach.model import step_names
+from coach.model.base import fill
+from coach.model.page_words.pictures import ErrorName
+from coach.model.record import Record
+from coach.progression.rule_book import rule_book
+from coach.session.measured import is_change, measured
+from coach.session.picture import Past, Picture, Point, Series, day_of
+
+_SCALE = (0.0, 10.0)
+# The limit that holds the error of each measure, and whether it is a fraction.
+_ERRORS: dict[ErrorName, tuple[str, bool]] = {
+    "pain": ("pain_error", False),
+    "range": ("range_error_deg", False),
+    "strength": ("strength_error", True),
+    "activities": ("activity_change", False),
+}
+
+
+def pain_picture(past: Past) -> Picture:
+    """The morning after, before, and at worst during; the morning after is asked at the next check-in."""
+    records, said = [one.record for one in past.judged], past.words.series
+    after = [
+        (day_of(earlier) + timedelta(days=1), record.answer(step_names.MORNING_AFTER))
+        for earlier, record in pairwise(records)
+    ]
+    before = [(day_of(record), record.answer(step_names.PAIN_NOW)) for record in records]
+    during = [(day_of(record), _worst(record)) for record in records]
+    found = (
+        (said["morning_after"], "M", [(on, float(pain)) for on, pain in after if isinstance(pain, int)]),
+        (said["before"], "B", [(on, float(pain)) for on, pain in before if isinstance(pain, int)]),
+        (said["during"], "D", [(on, float(pain)) for on, pain in during if pain is not None]),
+    )
+    series = tuple(_series(past, "pain", *one) for one in found if one[2])
+    notes = (*_notes(past, "pain"), past.words.shared)
+    return Picture("pain", past.title("pain"), series, notes, days=past.days, span=_SCALE)
+
+
+def range_picture(past: Past) -> Picture:
+    """The available range as the therapist measured it, position by position."""
+    found = sorted((one.position_deg, one.on, one.available_deg) for one in past.profile.ranges)
+    return _by_position(past, "range", [(position, (on, value)) for position, on, value in found])
+
+
+def strength_picture(past: Past) -> Picture:
+    """Isometric strength: force times lever."""
+    found = sorted((one.position_deg, one.on, one.force_n * one.lever_m) for one in past.profile.strengths)
+    return _by_position(past, "strength", [(position, (on, value)) for position, on, value in found])
+
+
+def activities_picture(past: Past) -> Picture:
+    """The mean of the client's own activities, each time they were rated."""
+    points = [(one.on, one.mean) for one in past.now.ratings]
+    series = (_series(past, "activities", past.words.series["rating"], "A", points),) if points else ()
+    return Picture("activities", past.title("activities"), series, _notes(past, "activities"), span=_SCALE)
+
+
+def _by_position(past: Past, name: ErrorName, found: Sequence[tuple[int, Point]]) -> Picture:
+    series = []
+    for mark, (position_deg, group) in zip("ABCDEF", groupby(found, key=lambda one: one[0]), strict=False):
+        said = fill(past.words.at_position, {"position_deg": position_deg})
+        series.append(_series(past, name, said, mark, [point for _, point in group]))
+    return Picture(name, past.title(name), tuple(series), _notes(past, name))
+
+
+def _series(past: Past, name: ErrorName, said: str, mark: str, points: Sequence[Point]) -> Series:
+    """The points told apart by the error, and in words the last against the first."""
+    words, (limit, relative) = past.words, _ERRORS[name]
+    error = _limits(past)[limit]
+    told = measured(points, error, relative)
+    first, last = points[0][1], points[-1][1]
+    verdict = words.real if is_change(first, last, error, relative) else words.noise
+    values = {"what": said, "first": f"{first:.1f}", "last": f"{last:.1f}", "change": f"{last - first:+.1f}"}
+    return Series(
+        said=fill(words.since_first, {**values, "verdict": verdict}) if len(points) > 1 else said,
+        mark=mark,
+        points=tuple((one.on, one.value) for one in told if one.changed),
+        alike=tuple((one.on, one.value) for one in told if not one.changed),
+    )
+
+
+def _notes(past: Past, name: ErrorName) -> tuple[str, ...]:
+    """What the letters mean, and where the error comes from."""
+    limit, relative = _ERRORS[name]
+    error = _limits(past)[limit] * (100 if relative else 1)
+    source = next(one.source for one in past.content.limits if one.name == limit)
+    of = fill(past.words.error[name], {"error": f"{error:g}"})
+    return (fill(past.words.letters, {"error": of}), fill(past.words.source, {"source": source}))
+
+
+def _limits(past: Past) -> dict[str, float]:
+    return dict(rule_book(past.content).limits(past.prescription.limits))
+
+
+def _worst(record: Record) -> int | None:
+    """The worst pain of all sets, at the pain key too; None where none was said."""
+    steps = [
+        step_names.in_set(number, name)
+        for number in range(1, record.dose.sets + 1)
+        for name in (step_names.PAIN, step_names.TROUBLE_PAIN)
+    ]
+    said = [answer for answer in map(record.answer, steps) if isinstance(answer, int)]
+    return max(said, default=None)
