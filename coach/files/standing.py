@@ -71,9 +71,11 @@ def save(folder: ProfileFolder, content: Content, progress: Progress, now: Prese
 
 
 def dated_after(folder: ProfileFolder, now: datetime) -> datetime | None:
-    """When the newest record was written, if that is still to come: then this clock or that one was wrong.
+    """When the newest record or word was dated, if that is still to come: then this clock or that one was wrong.
 
-    Records are folded in order of time, so a session begun now would come before that record and count for nothing.
+    Both are folded in order of time: a session begun now would come before that record and count for nothing, and a
+    word from a day to come would end every review until then.
     """
-    newest = max((one.record.last_at for one in folder.kept), default=None)
+    words = (one.at for one in folder.prescription.sign_offs)
+    newest = max([*(one.record.last_at for one in folder.kept), *words], default=None)
     return newest if newest is not None and newest > now else None
