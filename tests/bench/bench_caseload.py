@@ -1,0 +1,55 @@
+"""A caseload opened: the first time, again, found in, and what it takes of memory.
+
+Run as `python tests/bench/bench_caseload.py [CLIENTS]`. Everything is made up, in a folder that is taken away again.
+Beside each time stands how many times as long it is as reading the bytes of all files once, in the same run.
+"""
+
+import resource
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from coach.commands.caseload import lines_of
+from coach.files.caseload import KEPT
+from coach.files.clock import now
+from coach.session.caseload_lines import in_order, matching
+from tests.caseload.made_up import make
+
+_CLIENTS, _SETTLES_S = 2000, 2.5
+
+
+def _timed(what: str, run: Callable[[], object], floor_s: float | None = None) -> float:
+    begun = time.perf_counter()
+    run()
+    took_s = time.perf_counter() - begun
+    beside = f", {took_s / floor_s:8.2f} times the bytes" if floor_s else ""
+    print(f"{what:<34} {took_s:8.3f} s{beside}")
+    return took_s
+
+
+def main(clients: int) -> None:
+    """Print the figures."""
+    with tempfile.TemporaryDirectory() as made:
+        folder = Path(made)
+        make(folder, clients, now().at.date())
+        files = [path for path in folder.rglob("*.toml") if path.is_file()]
+        print(f"{clients} clients, {len(files)} files, {sum(path.stat().st_size for path in files) / 2**20:.0f} MiB")
+        time.sleep(_SETTLES_S)  # files just written are read again the next time, and that is not what is measured
+        floor_s = _timed("the bytes of all files", lambda: [path.read_bytes() for path in files])
+        before_kib = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+        _timed("open, the first time", lambda: lines_of(folder), floor_s)
+        _timed("open again", lambda: lines_of(folder), floor_s)
+        lines = lines_of(folder)
+        _timed("one letter typed", lambda: in_order(matching(lines, "pain"), "need"), floor_s)
+        _timed("another order", lambda: in_order(lines, "pain"), floor_s)
+        after_kib = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+        print(
+            f"memory: {after_kib / 1024:.0f} MiB at most, {(after_kib - before_kib) / 1024:.0f} MiB of it by opening"
+        )
+        print(f"kept: {(folder / KEPT).stat().st_size / 2**20:.1f} MiB")
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else _CLIENTS)
