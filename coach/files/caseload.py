@@ -120,7 +120,7 @@ _there: list[Content] = []
 
 
 def _begin(content: Content) -> None:
-    """In a process that reads a share of the clients and ends: looking for what could be freed takes a tenth of it."""
+    """In a process that reads a share of the clients and ends: looking for what could be freed takes a tenth."""
     gc.disable()
     _there[:] = [content]
 

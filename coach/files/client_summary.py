@@ -23,7 +23,7 @@ def summary_of(path: Path, content: Content) -> Summary:
     except (
         Exception
     ) as error:  # files that can be read and do not fit each other: one client must not hide the others
-        return Summary(folder=path.name, fault=_first(check_profile(path, content)) or type(error).__name__)
+        return Summary(folder=path.name, fault=_why(path, content, error))
 
 
 def _read(path: Path, content: Content) -> Summary:
@@ -51,6 +51,15 @@ def _read(path: Path, content: Content) -> Summary:
         tell=progress.tell,
         limits=folder.prescription.limits,
     )
+
+
+def _why(path: Path, content: Content, error: Exception) -> str:
+    """Why files that can be read cannot be judged: what a check of them finds, else what was said, else its kind."""
+    try:
+        found = _first(check_profile(path, content))
+    except Exception:
+        found = ""
+    return found or (shown(str(error)) if isinstance(error, ValueError) else type(error).__name__)
 
 
 def _first(faults: tuple[Diagnostic, ...]) -> str:
