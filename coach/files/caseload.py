@@ -32,6 +32,7 @@ KEPT = ".caseload.json"
 _WORTH_PROCESSES = 150
 _AT_A_TIME = 25
 _MOST_PROCESSES = 8
+_MOST_KEPT_BYTES = 64 * 1024 * 1024
 
 Said = Callable[[int, int], None]
 
@@ -137,6 +138,8 @@ def _is_text(name: str) -> bool:
 def _kept(path: Path, program: str) -> dict[str, _KeptOne]:
     """What was kept the last time, by the client's folder; nothing where it is another program's, or torn."""
     try:
+        if not path.is_file() or path.stat().st_size > _MOST_KEPT_BYTES:  # a pipe would never answer
+            return {}
         kept = _KEPT_ALL.validate_json(path.read_bytes())
     except (OSError, ValidationError, ValueError):
         return {}

@@ -1,0 +1,205 @@
+"""Spoilt files for every reader: `python -m tests.faults.fuzz --inputs 100000 --seed 1`.
+
+A reader gives what it read, or says in a sentence what is wrong. Anything else, a read of more than a second of the
+processor, or more than 200 MB for all of them together, ends the run with exit code 1; the input is kept.
+"""
+
+import argparse
+import random
+import resource
+import signal
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+from pydantic import BaseModel
+
+from coach.files import record_file
+from coach.files.backup import gather, pack
+from coach.files.bands_file import with_point
+from coach.files.caseload import KEPT, read_caseload
+from coach.files.check import check_folder
+from coach.files.content import content_folder
+from coach.files.diagnostic import FileFault, render
+from coach.files.prescription_file import with_word
+from coach.files.profile_folder import read_profile_folder, saved_text
+from coach.files.restore import contents
+from coach.files.toml import parse_model, read_model, read_text
+from coach.model.answers import Answers
+from coach.model.caseload import Needs
+from coach.model.clinic import ClinicCautions, ClinicLimits
+from coach.model.content import Form, Limits, Rules, Safety
+from coach.model.exercise import Exercise
+from coach.model.page_words.all_pages import PAGES
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+from coach.model.progress import Progress
+from coach.model.record import Record
+from coach.model.screen_words import ScreenWords
+from coach.model.words import ExerciseWords, FormWords, RulesWords, SafetyWords
+from coach.screens.plain.keys import key_of
+from tests.demo.pristine import TREE
+from tests.faults.driven import shipped
+from tests.faults.spoilt import spoilt
+
+MOST_S, MOST_MB = 1.0, 200
+_HANGS_S = 30
+_FORMULAS = b'format = 1\n[answer]\n"set_2.blade" = "yes"\n[repetitions]\n2 = 6\n'
+_MOVED = b"format = 1\n[limits]\npain_max = 4\n"
+_SAID = b'format = 1\ncautions = ["Bring your own band."]\n'
+Reader = Callable[[Path], object]
+
+
+class Seeds:
+    """What each reader is given before it is spoilt; one folder in which the readers of folders read."""
+
+    def __init__(self, scratch: Path) -> None:
+        self.client = scratch / "clients" / "plover"
+        (self.client / "records").mkdir(parents=True)
+        source = TREE / "demo_profiles" / "plover"
+        names = ["profile.toml", "prescription.toml", "progress.toml"]
+        self.files = {name: (source / name).read_bytes() for name in names}
+        record = sorted((source / "records").iterdir())[11]
+        self.record = f"records/{record.name}"
+        self.files[self.record] = record.read_bytes()
+        self.heal()
+        read_caseload(self.client.parent, shipped())
+        self.backup = pack(gather(self.client))
+
+    def heal(self) -> None:
+        """The folder as it was."""
+        for path in (self.client / "records").iterdir():
+            path.unlink()
+        for name, data in self.files.items():
+            (self.client / name).write_bytes(data)
+
+
+def _model(model: type[BaseModel]) -> Reader:
+    return lambda path: read_model(path, model)
+
+
+def _band(path: Path) -> object:
+    return with_point(path, "grey", 1.2, 14.0)
+
+
+def _word(path: Path) -> object:
+    parse_model(text := read_text(path), path, Prescription)
+    return with_word(text, path, {"what": "note", "initials": "AB"})
+
+
+def _line(path: Path) -> object:
+    return [key_of(line, (), shipped()) for line in path.read_bytes().decode(errors="replace").split("\n")]
+
+
+def readers(seeds: Seeds) -> Mapping[str, tuple[bytes, Reader]]:
+    """Every reader by its name, with a good input."""
+    content, files = content_folder(), seeds.files
+    models: list[tuple[Path, type[BaseModel]]] = [
+        (content / "limits.toml", Limits), (content / "rules.toml", Rules), (content / "form.toml", Form),
+        (content / "safety.toml", Safety), (content / "caseload.toml", Needs),
+        (content / "exercises" / "external_rotation.toml", Exercise),
+        (content / "en" / "external_rotation.toml", ExerciseWords), (content / "en" / "form.toml", FormWords),
+        (content / "en" / "safety.toml", SafetyWords), (content / "en" / "rules.toml", RulesWords),
+        (content / "en" / "screens.toml", ScreenWords), *((content / "en" / page.file, page) for page in PAGES),
+    ]  # fmt: skip
+    found = {str(path.relative_to(content)): (path.read_bytes(), _model(model)) for path, model in models}
+    found |= {
+        "profile": (files["profile.toml"], _model(Profile)),
+        "prescription": (files["prescription.toml"], _model(Prescription)),
+        "progress": (files["progress.toml"], _model(Progress)),
+        "record, as a model": (files[seeds.record], _model(Record)),
+        "record": (files[seeds.record], record_file.read),
+        "answers": (_FORMULAS, _model(Answers)),
+        "clinic's limits": (_MOVED, _model(ClinicLimits)),
+        "clinic's words": (_SAID, _model(ClinicCautions)),
+        "a measured point put in": (files["profile.toml"], _band),
+        "a word put in": (files["prescription.toml"], _word),
+        "backup": (seeds.backup, contents),
+        "typed lines": (b"yes\nno\n5\nenter\nspace\n", _line),
+    }
+    for name, data in files.items():
+        found[f"client's folder, {name}"] = (data, _in_folder(seeds, name))
+    kept = seeds.client.parent / KEPT
+    found["caseload, as kept"] = (kept.read_bytes() if kept.exists() else b"{}", _in_caseload(seeds))
+    return found
+
+
+def _in_folder(seeds: Seeds, name: str) -> Reader:
+    def read(path: Path) -> object:
+        seeds.heal()
+        (seeds.client / name).write_bytes(path.read_bytes())
+        saved_text(seeds.client)
+        for fault in check_folder(seeds.client):
+            render(fault)
+        return read_profile_folder(seeds.client)
+
+    return read
+
+
+def _in_caseload(seeds: Seeds) -> Reader:
+    def read(path: Path) -> object:
+        (seeds.client.parent / KEPT).write_bytes(path.read_bytes())
+        return read_caseload(seeds.client.parent, shipped())
+
+    return read
+
+
+def main() -> int:
+    """0 where every reader read or said what is wrong."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--inputs", type=int, default=100_000)
+    parser.add_argument("--seed", type=int, default=1)
+    chosen = parser.parse_args()
+    chance, given, refused, slowest = random.Random(chosen.seed), 0, Counter[str](), (0.0, "")
+    signal.signal(signal.SIGALRM, _hangs)
+    with tempfile.TemporaryDirectory() as scratch:
+        every, path = readers(Seeds(Path(scratch))), Path(scratch) / "input.toml"
+        for good, read in every.values():
+            path.write_bytes(good)
+            read(path)  # what is good is read
+        before_mb = _peak_mb()
+        for given in range(1, chosen.inputs + 1):
+            name, (good, read) = chance.choice(list(every.items()))
+            data = spoilt(good, chance)
+            path.write_bytes(data)
+            signal.alarm(_HANGS_S)
+            began = time.process_time()
+            try:
+                read(path)
+            except FileFault:
+                refused[name] += 1
+            except BaseException as error:
+                return _kept(data, f"{name}, input {given}: {type(error).__name__}: {error}")
+            took = time.process_time() - began
+            slowest = max(slowest, (took, name))
+            if took > MOST_S or _peak_mb() - before_mb > MOST_MB:
+                return _kept(data, f"{name}, input {given}: {took:.2f} s, {_peak_mb() - before_mb:.0f} MB more")
+        signal.alarm(0)
+    for name in every:
+        print(f"{refused[name]:7} refused  {name}")
+    more_mb = _peak_mb() - before_mb
+    print(f"{given} inputs to {len(every)} readers, {sum(refused.values())} refused in words, 0 crashes; ", end="")
+    print(f"slowest {slowest[0] * 1000:.0f} ms of the processor ({slowest[1]}); {more_mb:.0f} MB more at the peak")
+    return 0
+
+
+def _hangs(*_: object) -> None:
+    raise TimeoutError(f"no answer within {_HANGS_S} s")
+
+
+def _peak_mb() -> float:
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / (1024 if sys.platform != "darwin" else 1024**2)
+
+
+def _kept(data: bytes, what: str) -> int:
+    with tempfile.NamedTemporaryFile(prefix="steady-arc-input-", delete=False) as file:
+        file.write(data)
+    print(f"{what}\nThe input is in {file.name}")
+    return 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
