@@ -1,31 +1,41 @@
 """Spoilt files by the thousand for every reader; a hundred thousand by `python -m tests.faults.fuzz`."""
 
+import os
 import subprocess
 import sys
+from pathlib import Path
 
 from coach.files import toml
 from tests.demo.pristine import TREE
 
 
-def fuzzed(*before: str) -> subprocess.CompletedProcess[str]:
+def fuzzed(scratch: Path, *before: str) -> subprocess.CompletedProcess[str]:
     """Two thousand inputs in a process of their own, with something done to the program before."""
     code = "\n".join(("import sys, tests.faults.fuzz as fuzz", *before, "sys.exit(fuzz.main())"))
     return subprocess.run(
-        [sys.executable, "-c", code, "--inputs", "2000"], cwd=TREE, capture_output=True, text=True, check=False
+        [sys.executable, "-c", code, "--inputs", "2000"],
+        cwd=TREE,
+        env={**os.environ, "TMPDIR": str(scratch)},
+        capture_output=True,
+        text=True,
+        check=False,
     )
 
 
-def test_every_reader_reads_or_says_what_is_wrong() -> None:
-    done = fuzzed()
+def test_every_reader_reads_or_says_what_is_wrong(tmp_path: Path) -> None:
+    done = fuzzed(tmp_path)
     assert done.returncode == 0, done.stdout + done.stderr
     assert "2000 inputs" in done.stdout
 
 
-def test_a_guard_taken_away_is_found_out() -> None:
+def test_a_guard_taken_away_is_found_out(tmp_path: Path) -> None:
     """Without the look for what no parser should see, something else than a sentence comes out, or too late."""
     guard = toml._refuse_what_no_parser_should_see.__name__
     done = fuzzed(
-        "import coach.files.toml as toml", f"toml.{guard} = lambda *_: None", "toml.decoded = lambda b, _: b.decode()"
+        tmp_path,
+        "import coach.files.toml as toml",
+        f"toml.{guard} = lambda *_: None",
+        "toml.decoded = lambda b, _: b.decode()",
     )
     assert done.returncode == 1
     assert "The input is in" in done.stdout
