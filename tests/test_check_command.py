@@ -16,8 +16,8 @@ KEYS = ["file", "line", "column", "what", "expected", "nearest", "mend", "text"]
 
 @pytest.fixture
 def content(tmp_path: Path) -> Path:
-    """A copy of the content, to be spoilt."""
-    return Path(shutil.copytree(content_folder(), tmp_path / "content"))
+    """A copy of the content in one language, to be spoilt."""
+    return Path(shutil.copytree(content_folder(), tmp_path / "content", ignore=shutil.ignore_patterns("de")))
 
 
 @pytest.fixture

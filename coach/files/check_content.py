@@ -6,6 +6,7 @@ from typing import get_args
 
 from coach.files.check_exercise import bands_resist
 from coach.files.check_needs import check_need_words, check_needs
+from coach.files.check_places import places_fit
 from coach.files.content import (
     EXERCISES,
     FORM,
@@ -272,5 +273,6 @@ _IN_WORDS: tuple[_Check, ...] = (
     _rule_words_name_numbers,
     _pages_are_whole,
     _no_files_beside,
+    places_fit,
     check_need_words,
 )

@@ -10,6 +10,10 @@ from babel.core import Locale
 from babel.dates import format_date
 from babel.numbers import format_decimal
 
+from coach.cli import main
+from coach.commands.given import FINE
+from coach.drawing.glyphs import dot_columns_for
+from coach.files.check import check_content
 from coach.files.content import content_folder, load_content
 from coach.files.diagnostic import FileFault, render
 from coach.files.language import language_named
@@ -18,6 +22,7 @@ from coach.model.content_set import Gap
 from coach.model.language import ENGLISH, LineIn
 from coach.model.page_words.history import HistoryWords
 from coach.model.page_words.preview import PreviewWords
+from tests.demo.pristine import TREE
 
 
 @pytest.fixture
@@ -149,3 +154,50 @@ def test_decimals_and_dates_are_written_as_the_language_does() -> None:
 
 def test_a_language_that_cldr_does_not_know_is_written_as_english() -> None:
     assert language_named("zz") is ENGLISH
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "phrase"),
+    [
+        ("external_rotation.toml", "{landmark}", "{landmarc}", "nearest: landmark"),
+        ("screens.toml", "{seconds|second|seconds} left", "{seconds|second} left", "1 of 2 words"),
+        ("history.toml", "History of {profile}", "History of {name}", "{name} is not filled here"),
+    ],
+)
+def test_a_place_that_nothing_fills_is_told(folder: Path, file: str, old: str, new: str, phrase: str) -> None:
+    path = folder / "nl" / file
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    (fault,) = check_content(folder)
+    assert fault.path == path
+    assert new in fault.text
+    assert phrase in render(fault)
+
+
+def test_german_is_whole_and_fits() -> None:
+    words = load_content(content_folder(), "de").words
+    assert words.gaps == ()
+    for exercise in words.exercises.values():
+        for position in exercise.position.values():
+            cues = (position.first_cue, *(cue.text for cue in position.cues))
+            assert max(map(len, cues)) <= 44  # what is read from three metres: the set screen of 60 columns has room
+    spoken = words.screens.set
+    counts = [f"{word} 9" for word in (spoken.out, spoken.hold, spoken.back, spoken.relax, spoken.count_in)]
+    assert dot_columns_for(counts, 56, 7) > 0
+
+
+def test_a_german_client_is_led_in_german(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    tern = Path(shutil.copytree(TREE / "demo_profiles" / "tern", tmp_path / "tern"))
+    spoil(tern / "profile.toml", 'language = "en"', 'language = "de"')
+    assert main(["preview", str(tern)]) == FINE
+    preview = capsys.readouterr().out
+    assert "Heute: Arm am Körper (0 Grad)" in preview
+    assert " Nm, höchstens" in " ".join(preview.split())
+    assert main(["handout", str(tern), "--to", str(tmp_path / "tern.pdf")]) == FINE
+    answers = tmp_path / "answers.toml"
+    answers.write_text("format = 1\n", encoding="utf-8")
+    assert main(["rehearse", str(tern), "--plain", "--speed", "10000", "--answers", str(answers)]) == FINE
+    told = capsys.readouterr().out
+    assert "Satz 3 von 3" in told
+    assert "Das war eine Probe" in told
+    assert "Repetition " not in told

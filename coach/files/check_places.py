@@ -1,0 +1,63 @@
+"""Whether a line of a language names what the program fills in, and has a word for every count."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from coach.files.diagnostic import Diagnostic, FileFault
+from coach.files.language import language_named
+from coach.files.layers import lines_of
+from coach.files.places import KeyPath
+from coach.files.source import Source
+from coach.files.syntax_faults import parsed
+from coach.files.toml import read_text
+from coach.files.value_faults import nearest
+from coach.files.word_files import FALLBACK
+from coach.model.base import counted, places
+from coach.model.content_set import Content
+
+# What every line about a setup may name, whatever its line in English does (see session/wording.py).
+_SETUP = frozenset(
+    ("side", "other_side", "distance_cm", "feet", "anchor_height_cm", "landmark", "turn", "band", "strands")
+)
+_SETUP_LINES = ("place", "arm")
+
+
+def places_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
+    """Each {name} is one that its line in English has, and each count has as many forms as the language."""
+    language, forms = content.words.language, language_named(content.words.language).forms
+    for path in sorted((folder / language).glob("*.toml")):
+        english = _lines(folder / FALLBACK / path.name)
+        for name, text in _lines(path).items():
+            source, key = Source(path), tuple(name.split("."))
+            given = places(english.get(name, text)) | (_SETUP if set(key) & set(_SETUP_LINES) else set())
+            for wrong in sorted(places(text) - given):
+                known = ", ".join(f"{{{each}}}" for each in sorted(given))
+                expected, mend = known or "a line without places", "write one of them, or leave it out"
+                what = f"{{{wrong}}} is not filled here"
+                yield source.at_value(_path(key), what, expected, mend, nearest(wrong, sorted(given)))
+            for count, said in counted(text):
+                if len(said) != len(forms):
+                    what = f"{{{count}|...}} has {len(said)} of {len(forms)} words"
+                    yield source.at_value(
+                        _path(key), what, f"one word each for: {', '.join(forms)}", "write them all"
+                    )
+
+
+def _lines(path: Path) -> dict[str, str]:
+    try:
+        data, faults, _ = parsed(read_text(path), path)
+    except FileFault:
+        return {}
+    return {} if faults else {line.name: str(line.text) for line in lines_of(_frozen(data))}
+
+
+def _frozen(value: object) -> object:
+    if isinstance(value, dict):
+        return {key: _frozen(inner) for key, inner in value.items()}
+    return tuple(map(_frozen, value)) if isinstance(value, list) else value
+
+
+def _path(key: tuple[str, ...]) -> KeyPath:
+    """The place of a line in its file: numbers of a list count from 0 there. Positions are names."""
+    names = 2 if key[0] == "position" else 1
+    return tuple(int(part) - 1 if part.isdigit() and at >= names else part for at, part in enumerate(key))
