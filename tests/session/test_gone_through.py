@@ -1,7 +1,7 @@
 """The quick way through a session gives what the whole way gives: the same record, decision and life."""
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 from random import Random
 from typing import Any
 
@@ -21,6 +21,7 @@ from coach.session.rehearsal import rehearse
 from coach.session.virtual_client import VirtualClient
 from tests.plans import plan_of
 from tests.progression.records import START
+from tests.session.whole import Whole
 
 DAYS = st.integers(0, 60)
 BEFORE = st.fixed_dictionaries(
@@ -86,13 +87,6 @@ def test_a_session_gone_through_before_is_the_session_gone_through_anew(
         judged = advance(here.before, quick, here.book)
         assert judged.decision == ended.decision
         assert judged.after == advance(here.before, whole, here.book).after
-
-
-class Whole(GoneThrough):
-    """Every session gone through from its beginning to its end."""
-
-    def session(self, plan: Plan, answers: Answers, at: datetime) -> Record:
-        return rehearse(plan, answers, at)[0]
 
 
 def test_a_life_is_the_same_whether_or_not_its_sessions_were_known() -> None:
