@@ -77,7 +77,7 @@ def _moved(before: Progress, situation: Situation, decision: Decision, book: Rul
     if counts:
         ready = situation.ready_sessions if situation.ready else 0
         under = under + 1 if situation.under_performed else 0
-    if decision.move in ("stop", "regress"):
+    if decision.move in ("stop", "regress") or decision.rule in book.too_much:
         ready = 0
     return {
         "load": decision.load,
@@ -101,6 +101,7 @@ def _falls(
         again = fell_from_nm is not None and nm >= fell_from_nm
         return {"fell_from_nm": fell_from_nm if again else nm, "falls": before.falls + 1 if again else 1}
     mastered = situation.ready and fell_from_nm is not None and nm >= fell_from_nm
-    if mastered and decision.move != "regress" and situation.ready_sessions >= situation.limits["sessions_in_a_row"]:
+    against = decision.move == "regress" or decision.rule in book.too_much
+    if mastered and not against and situation.ready_sessions >= situation.limits["sessions_in_a_row"]:
         return {"fell_from_nm": None, "falls": 0}
     return {}

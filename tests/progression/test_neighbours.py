@@ -24,7 +24,7 @@ def test_one_more_clean_session_is_said_with_its_torque() -> None:
     judged = judge(session(goal=15, load=1, steps=steps), standing(repetitions=15))
     words = book().content.words.of(HistoryWords)
     said = [would_change(one, judged, words) for one in neighbours(judged, book())]
-    assert said == ["One more clean session at 15 and the load goes from 2.37 to 2.51 Nm, with 15 repetitions."]
+    assert said == ["1 more clean session at 15 and the load goes from 2.37 to 2.51 Nm, with 15 repetitions."]
 
 
 @pytest.mark.parametrize(

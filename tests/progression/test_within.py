@@ -106,6 +106,8 @@ def test_rules_are_tried_in_the_order_of_the_design() -> None:
         "twelve_weeks",
         "band_too_heavy",
         "under_performed",
+        "check_not_met",
+        "measure_again",
         "unclean",
         "other_band",
         "second_today",

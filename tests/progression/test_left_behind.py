@@ -1,0 +1,163 @@
+"""What one session leaves behind for the next, and what a decision says in numbers and in words."""
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from coach.progression.signed import signed
+from tests.progression.cases import BLADE, CASES, LIGHT
+from tests.progression.records import START, STEPS, book, judge, prescription, session, sign_off, standing
+
+READY = {"goal": 15}
+
+
+@pytest.mark.parametrize("case", CASES, ids=[case[0] for case in CASES])
+def test_a_decision_carries_the_numbers_that_its_rule_declares(case: tuple[Any, ...]) -> None:
+    """The sentences can name what rules.toml declares, and nothing else."""
+    _, different, stood, *_ = case
+    stood = {name: value for name, value in stood.items() if name != "days_over"}
+    record = session(**different)
+    decision = judge(record, standing(**{"repetitions": record.repetitions, **stood})).decision
+    (rule,) = [rule for rule in book().content.rules if rule.name == decision.rule]
+    assert set(decision.numbers) == {*rule.numbers, "from_nm", "to_nm"}
+
+
+@pytest.mark.parametrize(
+    ("different", "stood", "end"),
+    [
+        ({"given": BLADE, "lighter": LIGHT}, {}, "From here on: sand band, one strand, the 75 cm mark."),
+        ({"given": BLADE}, {}, "One step easier: grey band, one strand, the 70 cm mark."),
+        ({"given": BLADE, "load": 0}, {}, "This is already your lightest step, so it stays. Tell your therapist."),
+        (
+            {"given": {"pain_now": 6}, "done": ()},
+            {"eased": True},
+            "so it stays until you have tried it: grey band, one strand, the 75 cm mark.",
+        ),
+        (READY, {}, "Next time the same: grey band, one strand, the 75 cm mark, 15 repetitions."),
+        (READY, {"ready_sessions": 1}, "Next time: grey band, one strand, the 80 cm mark."),
+        ({}, {}, "Next time: 12 repetitions in each set."),
+    ],
+)
+def test_the_reason_ends_with_what_changes(different: dict[str, Any], stood: dict[str, Any], end: str) -> None:
+    assert judge(session(**different), standing(**stood)).decision.reason.endswith(end)
+
+
+def test_two_strands_are_said() -> None:
+    looped = [one.model_copy(update={"strands": 2}) for one in STEPS]
+    assert "two strands" in judge(session(steps=looped, goal=15)).decision.reason
+
+
+@pytest.mark.parametrize(
+    ("different", "stood", "rule"),
+    [
+        (READY, {"ready_sessions": 1}, "otherwise"),
+        ({"done": (9, 9, 7)}, {"under_sessions": 2}, "unclean"),
+        (READY, {"ready_sessions": 1, "falls": 2, "fell_from_nm": STEPS[4].mean_nm}, "otherwise"),
+    ],
+)
+def test_no_streak_goes_from_one_position_to_another(
+    different: dict[str, Any], stood: dict[str, Any], rule: str
+) -> None:
+    judged = judge(session(position_deg=45, **different), standing(**stood))
+    assert judged.decision.rule == rule
+    assert (judged.before.position_deg, judged.before.load) == (45, STEPS[3])
+    assert (judged.before.fell_from_nm, judged.before.falls) == (None, 0)
+    more = judge(session(position_deg=45, goal=15), standing(**stood)).decision.numbers["more"]
+    assert more == 1, "one more session, whatever was too much elsewhere"
+
+
+def test_what_the_therapist_was_told_stays_until_they_sign() -> None:
+    told = judge(session(), standing(weeks=13, tell={"pain_rising": "it rose"})).after
+    assert set(told.tell) == {"pain_rising", "twelve_weeks"}
+    assert signed(told, sign_off("freeze_load", 1), prescription()).tell == {}
+
+
+def test_ending_a_review_is_when_it_was_signed_and_the_streak_begins_anew() -> None:
+    word = sign_off("end_review", 1)
+    after = signed(standing(status="review", ready_sessions=1), word, prescription())
+    assert (after.status, after.looked_at, after.ready_sessions) == ("active", word.at, 0)
+
+
+def test_a_load_made_easier_stays_to_be_tried_however_often_the_session_is_left() -> None:
+    left = judge(session(done=()), standing(eased=True)).after
+    assert left.eased
+    assert judge(session(days=1, done=()), left).after.eased
+    assert not judge(session(), standing(eased=True)).after.eased
+
+
+@pytest.mark.parametrize(
+    ("different", "stood", "fell"),
+    [
+        ({"given": BLADE}, {}, (STEPS[3].mean_nm, 1)),
+        ({"given": BLADE}, {"falls": 1, "fell_from_nm": STEPS[3].mean_nm}, (STEPS[3].mean_nm, 2)),
+        ({"given": BLADE}, {"falls": 3, "fell_from_nm": STEPS[5].mean_nm}, (STEPS[3].mean_nm, 1)),
+        ({"given": BLADE, "load": 0}, {}, (None, 0)),  # nothing lighter: it did not go down
+        ({}, {"days_ago": 20}, (None, 0)),  # down for the gap, and not for being too much
+        (
+            {"goal": 15, "given": {"pain_now": 1}},
+            {"falls": 2, "fell_from_nm": STEPS[2].mean_nm, "ready_sessions": 1, "eased": True},
+            (STEPS[2].mean_nm, 2),  # not down, and for an unsettled shoulder not mastered either
+        ),
+        (
+            {"goal": 15, "days_ago": 0, "given": {}},
+            {"falls": 1, "fell_from_nm": STEPS[3].mean_nm, "ready_sessions": 0},
+            (STEPS[3].mean_nm, 1),  # once is not mastered
+        ),
+    ],
+)
+def test_how_often_a_load_was_too_much(
+    different: dict[str, Any], stood: dict[str, Any], fell: tuple[float | None, int]
+) -> None:
+    different = {name: value for name, value in different.items() if name != "days_ago"}
+    after = judge(session(**different), standing(**stood)).after
+    assert (after.fell_from_nm, after.falls) == fell
+
+
+def test_a_session_with_an_unsettled_shoulder_is_none_of_the_streak_even_where_the_load_was_eased_already() -> None:
+    unsettled: dict[str, Any] = {"goal": 15, "given": {"pain_now": 1}}
+    judged = judge(session(**unsettled), standing(eased=True, ready_sessions=1))
+    assert (judged.decision.rule, judged.decision.move, judged.after.ready_sessions) == ("not_settled", "hold", 0)
+
+
+@pytest.mark.parametrize(("weeks", "days", "said"), [(13, 0, 13), (13, 6, 13), (14, 0, 14)])
+def test_the_review_says_whole_weeks(weeks: int, days: int, said: int) -> None:
+    began = standing().model_copy(update={"first_session": START - timedelta(weeks=weeks, days=days)})
+    assert f"{said} weeks" in judge(session(), began).decision.tell["twelve_weeks"]
+
+
+@pytest.mark.parametrize("days", [0, 83])
+def test_the_repair_says_whole_weeks(days: int) -> None:
+    decision = judge(session(), standing(repaired_on=START.date() - timedelta(days=days))).decision
+    assert (decision.numbers["weeks"], decision.numbers["limit"]) == (days // 7, 12)
+
+
+def test_the_first_session_is_day_one() -> None:
+    decision = judge(session(goal=15), standing(weeks=0, ready_sessions=1)).decision
+    assert (decision.rule, decision.numbers["day"]) == ("familiarisation", 1)
+
+
+def test_the_first_fault_that_was_too_heavy_is_the_one_said() -> None:
+    both = {"set_1.range": "no", "set_1.range_often": "yes", **BLADE}
+    assert judge(session(given=both)).decision.numbers["fault"] == "blade_pulled_back"
+
+
+def test_unlocking_at_the_cap_is_allowed_and_above_it_is_not() -> None:
+    goal = prescription(positions=(0, 45, 90))
+    capped = standing(position_cap_deg=45)
+    assert signed(capped, sign_off("unlock_position", 1, position_deg=45), goal).position_deg == 45
+    assert signed(capped, sign_off("unlock_position", 1, position_deg=90), goal).position_deg == 0
+
+
+def test_capping_below_where_the_client_stands_brings_them_to_the_highest_allowed() -> None:
+    goal = prescription(positions=(0, 45, 90))
+    back = signed(standing(position_deg=90), sign_off("cap_position", 1, position_deg=45), goal)
+    assert (back.position_deg, back.position_cap_deg, back.load, back.repetitions) == (45, 45, None, 8)
+    stays = signed(standing(position_deg=45), sign_off("cap_position", 1, position_deg=45), goal)
+    assert (stays.position_deg, stays.load) == (45, STEPS[3])
+
+
+def test_a_freeze_has_the_last_day_that_was_signed() -> None:
+    word = sign_off("freeze_load", 1, until=START.date() + timedelta(days=9))
+    after = signed(standing(), word, prescription())
+    assert (after.frozen, after.frozen_until) == (True, word.until)
