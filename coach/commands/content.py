@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.given import FAULTS, FINE, declare
+from coach.commands.given import BROKEN, FAULTS, FINE, declare, say
 
 if TYPE_CHECKING:
     from coach.files.diagnostic import Diagnostic
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """check, schema."""
+    """check, proof, schema."""
     check = declare(
         commands,
         "check",
@@ -34,6 +34,18 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         help="a list for editors and builds: file, line, column, what, expected, nearest, mend, text",
     )
 
+    proof = declare(
+        commands,
+        "proof",
+        _proof,
+        "see the client's screens while you edit the content: drawn anew at every save",
+        "coach proof content\n  coach proof content --client demo_profiles/heron",
+        client=False,
+    )
+    proof.add_argument("folder", type=Path, metavar="FOLDER", help="content, or a clinic's own folder")
+    proof.add_argument(
+        "--client", type=Path, metavar="PROFILE", help="for this client; without one, for an invented stand-in"
+    )
     schema = declare(
         commands,
         "schema",
@@ -95,3 +107,24 @@ def _author_words() -> "AuthorWords":
     from coach.model.page_words.author import AuthorWords
 
     return read_model(content_folder() / "en" / AuthorWords.file, AuthorWords)
+
+
+def _proof(chosen: argparse.Namespace) -> int:
+    from coach.commands.crash import crash_line
+    from coach.files.clock import now
+    from coach.files.content import content_folder
+    from coach.files.draft import Edited
+    from coach.files.profile_folder import PRESCRIPTION, PROFILE, require_profile
+    from coach.files.toml import read_model
+    from coach.model.prescription import Prescription
+    from coach.model.profile import Profile
+    from coach.screens.coach.proof_app import ProofApp
+    from coach.screens.start import require_terminal
+
+    require_terminal()
+    client = chosen.client or content_folder() / "stand_in"
+    require_profile(client)
+    profile, prescription = read_model(client / PROFILE, Profile), read_model(client / PRESCRIPTION, Prescription)
+    app = ProofApp(Edited(chosen.folder), profile, prescription, _author_words().proof, now)
+    app.run()
+    return say(crash_line(app.failed), BROKEN) if app.failed is not None else app.return_code or FINE

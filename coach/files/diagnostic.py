@@ -67,13 +67,16 @@ def shortened(text: str, columns: int = 40) -> str:
     return text if len(text) <= columns else text[: columns - 1] + "…"
 
 
-def render(diagnostic: Diagnostic) -> str:
-    """The fault as plain text: place and what; the line with a caret; what was expected; what to do."""
+def render(diagnostic: Diagnostic, shown_columns: int = _SHOWN) -> str:
+    """The fault as plain text: place and what; the line with a caret; what was expected; what to do.
+
+    Of a long line so many columns are shown, around the fault.
+    """
     place = shown(str(diagnostic.path))
     if diagnostic.line == 0:
         lines = [f"{place}: {diagnostic.what}"]
     else:
-        lines = [f"{place}:{diagnostic.line}:{diagnostic.column}: {diagnostic.what}", *_pointed(diagnostic)]
+        lines = [f"{place}:{diagnostic.line}:{diagnostic.column}: {diagnostic.what}", *_pointed(diagnostic, shown_columns)]
     if diagnostic.expected:
         lines.append(f"  expected: {diagnostic.expected}")
     if diagnostic.nearest:
@@ -83,11 +86,11 @@ def render(diagnostic: Diagnostic) -> str:
     return "\n".join(lines)
 
 
-def _pointed(diagnostic: Diagnostic) -> tuple[str, str]:
+def _pointed(diagnostic: Diagnostic, shown_columns: int) -> tuple[str, str]:
     """The line, cut to a width that can be read, and under it a caret at the column."""
     at = max(diagnostic.column - 1, 0)
-    start = 0 if at < _SHOWN * 3 // 4 else at - _SHOWN // 2
-    end = start + _SHOWN
+    start = 0 if at < shown_columns * 3 // 4 else at - shown_columns // 2
+    end = start + shown_columns
     before = ("…" if start else "") + _untabbed(diagnostic.text[start:at])
     after = _untabbed(diagnostic.text[at:end]) + ("…" if end < len(diagnostic.text) else "")
     number = f"{diagnostic.line:>5} | "

@@ -1,7 +1,25 @@
 """en/author.toml: what the coach reads who edits the content."""
 
-from coach.model.base import Line
+from typing import Literal
+
+from coach.model.base import Frozen, Line
 from coach.model.page_words.page import PageWords
+
+ProofKey = Literal[
+    "following", "before", "changed", "position", "exercise", "language", "size", "theme", "leave"
+]
+
+
+class ProofWords(Frozen):
+    """Around the client's screens while content is edited."""
+
+    place: Line
+    right: Line
+    changed: Line
+    broken: Line
+    never: Line
+    not_made: Line
+    keys: dict[ProofKey, Line]
 
 
 class AuthorWords(PageWords):
@@ -10,3 +28,4 @@ class AuthorWords(PageWords):
     file = "author.toml"
 
     schemas_written: Line
+    proof: ProofWords
