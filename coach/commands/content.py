@@ -119,9 +119,9 @@ def _proof(chosen: argparse.Namespace) -> int:
     from coach.model.prescription import Prescription
     from coach.model.profile import Profile
     from coach.screens.coach.proof_app import ProofApp
-    from coach.screens.start import require_terminal
+    from coach.screens.not_here import require_terminal
 
-    require_terminal()
+    require_terminal("The view of the screens needs a terminal.")
     client = chosen.client or content_folder() / "stand_in"
     require_profile(client)
     profile, prescription = read_model(client / PROFILE, Profile), read_model(client / PRESCRIPTION, Prescription)

@@ -76,7 +76,10 @@ def render(diagnostic: Diagnostic, shown_columns: int = _SHOWN) -> str:
     if diagnostic.line == 0:
         lines = [f"{place}: {diagnostic.what}"]
     else:
-        lines = [f"{place}:{diagnostic.line}:{diagnostic.column}: {diagnostic.what}", *_pointed(diagnostic, shown_columns)]
+        lines = [
+            f"{place}:{diagnostic.line}:{diagnostic.column}: {diagnostic.what}",
+            *_pointed(diagnostic, shown_columns),
+        ]
     if diagnostic.expected:
         lines.append(f"  expected: {diagnostic.expected}")
     if diagnostic.nearest:

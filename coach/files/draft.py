@@ -58,7 +58,7 @@ def _stamps(path: Path) -> Stamp:
 
 @dataclass(frozen=True)
 class Draft:
-    """`content` is the last that was whole, None before there was one; `faults` are those of the files as they are."""
+    """`content` is the last that was whole, None before there was one; `faults` are of the files as they are."""
 
     content: Content | None = None
     faults: tuple[Diagnostic, ...] = ()

@@ -98,7 +98,8 @@ def parsed(text: str, path: Path) -> tuple[dict[str, Any], list[Diagnostic], str
             fault = _long_number(text, path)
         faults.append(fault)
         rest = _without_line(text, fault.line)
-        last = "not closed" in fault.what or len(faults) == _MOST_FAULTS or len(text) > _SMALL
+        open_to_the_end = "not closed" in fault.what and not fault.what.endswith("in its line")
+        last = open_to_the_end or len(faults) == _MOST_FAULTS or len(text) > _SMALL
         if rest is None or last:
             return {}, faults, ""
         text = rest

@@ -23,7 +23,9 @@ class Row:
 
 def decision_table(plan: Plan, at: datetime) -> tuple[Row, ...]:
     """Each kind of session rehearsed from where the client stands; kinds that cannot happen today are left out."""
-    return tuple(Row(kind, rehearse(plan, answers, at)[1].decision) for kind, answers in kinds_of_session(plan).items())
+    return tuple(
+        Row(kind, rehearse(plan, answers, at)[1].decision) for kind, answers in kinds_of_session(plan).items()
+    )
 
 
 def decision_table_text(plan: Plan, at: datetime) -> str:

@@ -265,6 +265,12 @@ def test_all_faults_come_in_one_run_and_in_the_order_of_the_lines() -> None:
     assert [(fault.line, fault.column) for fault in faults_of(text, Profile)] == [(3, 8), (5, 14), (9, 1), (29, 17)]
 
 
+def test_what_stands_after_a_text_that_is_not_closed_is_told_as_well() -> None:
+    text = PROFILE.replace('"rowan"', '"rowan').replace("mass_kg", "mas_kg").replace("looks", "look")
+    faults = faults_of(text, Profile)
+    assert [(fault.line, fault.column) for fault in faults] == [(2, 14), (5, 1), (14, 1), (23, 1)]
+
+
 def test_a_line_that_cannot_be_read_does_not_make_its_key_missing() -> None:
     faults = faults_of(PROFILE.replace("mass_kg = 68", "mass_kg = 68 kg").replace("1.72", "9"), Profile)
     assert [fault.line for fault in faults] == [4, 5]

@@ -5,9 +5,7 @@ from typing import Literal
 from coach.model.base import Frozen, Line
 from coach.model.page_words.page import PageWords
 
-ProofKey = Literal[
-    "following", "before", "changed", "position", "exercise", "language", "size", "theme", "leave"
-]
+ProofKey = Literal["following", "before", "changed", "position", "exercise", "language", "size", "theme", "leave"]
 
 
 class ProofWords(Frozen):

@@ -1,5 +1,7 @@
 """The client's screen in a frame, at a size of its own."""
 
+import asyncio
+
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content as Shown
@@ -17,6 +19,7 @@ class ClientFrame(Vertical):
     def __init__(self) -> None:
         super().__init__(id="frame")
         self._columns, self._rows = 80, 24
+        self._drawing = asyncio.Lock()
 
     def compose(self) -> ComposeResult:
         """As the session does."""
@@ -26,6 +29,10 @@ class ClientFrame(Vertical):
 
     async def show(self, page: AnyPage, keys: list[str], more: str, size: tuple[int, int]) -> None:
         """Another page, or the same at another size."""
+        async with self._drawing:  # saves, keys and windows come from several tasks, and one body stands in it
+            await self._exchange(page, keys, more, size)
+
+    async def _exchange(self, page: AnyPage, keys: list[str], more: str, size: tuple[int, int]) -> None:
         self._columns, self._rows = size
         self.styles.width, self.styles.height = self._columns + BORDER, self._rows + BORDER
         self.query_one("#title", Static).update(page.title)
@@ -35,7 +42,7 @@ class ClientFrame(Vertical):
 
     def say(self, above: str, below: str) -> None:
         """What stands in the frame's own lines."""
-        self.border_title, self.border_subtitle = Shown(above), Shown(below)  # type: ignore[assignment]  # as text
+        self.border_title, self.border_subtitle = Shown(above), Shown(below)
 
     def scroll_by_key(self, key: str) -> None:
         """One of the client's scroll keys."""

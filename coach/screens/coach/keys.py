@@ -2,12 +2,14 @@
 
 from typing import NamedTuple
 
+from coach.model.page_words.author import ProofKey
+
 
 class Key(NamedTuple):
     """One key. `word` names it in the words of the view; `action` is a method of the view."""
 
     key: str
-    word: str
+    word: ProofKey
     action: str
 
 

@@ -78,9 +78,7 @@ class Proof:
         return {}
 
 
-def make_proof(
-    content: Content, place: Place, profile: Profile, prescription: Prescription, at: datetime
-) -> Proof:
+def make_proof(content: Content, place: Place, profile: Profile, prescription: Prescription, at: datetime) -> Proof:
     """The screens of this client at a place. Whatever the mechanics refuse is an exception."""
     plan = plan_at(profile, prescription, content, place.exercise, place.position_deg, at)
     return Proof(content, place, {sight.name: sight for sight in every_sight(plan, at)})

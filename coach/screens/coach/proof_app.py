@@ -3,7 +3,7 @@
 import asyncio
 from dataclasses import replace
 from pathlib import Path
-from typing import ClassVar
+from typing import ClassVar, TypeVar
 
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
@@ -28,6 +28,8 @@ from coach.screens.coach.keys import KEYS
 from coach.screens.coach.proof import Place, Proof, degrees_of, make_proof
 from coach.screens.theme import THEMES, next_theme
 
+Choice = TypeVar("Choice")
+
 LOOKS_A_SECOND = 20
 SIZES = ((60, 20), (80, 24), (120, 40))
 # Beside the frame where there is room for a line that can be read, else below it.
@@ -36,7 +38,7 @@ _KEY_ROWS = 1
 
 
 class ProofApp(App[None]):
-    """One folder of content, seen with one client."""
+    """One folder of content, seen with one client. `failed` is the fault of the program that broke it, if one did."""
 
     CSS_PATH: ClassVar[list[str | Path]] = ["../client/session.tcss", "proof.tcss"]  # type: ignore[assignment]
     ENABLE_COMMAND_PALETTE = False
@@ -56,16 +58,17 @@ class ProofApp(App[None]):
         self._words, self._clock = words, clock
         self._stamp = edited.stamp()
         self._unsettled = False
-        self._draft, self._proof = Draft(), None
+        self._draft = Draft()
+        self._proof: Proof | None = None
+        self._before: Proof | None = None
         self._place = Place(prescription.exercise, prescription.positions[0], profile.language)
-        self._name, self._number = "", 0
-        self._size: tuple[int, int] | None = None
+        self._seen, self._number = "", 0
+        self._chosen_size: tuple[int, int] | None = None
         self._changed: tuple[str, ...] = ()
         self._as_of = clock().at
         self._reading = asyncio.Lock()
+        self.checked = False  # whether all that there is to say of the last reading is said
         self.failed: BaseException | None = None
-
-    _proof: Proof | None
 
     def compose(self) -> ComposeResult:
         """The client's screen in its frame, what is wrong, and the keys."""
@@ -102,7 +105,7 @@ class ProofApp(App[None]):
             self._unsettled = bool(faults) and not settled
             if self._unsettled:
                 return
-            self._draft = replace(draft, faults=faults)
+            self._draft, self.checked = replace(draft, faults=faults), False
             await self._draw()
             self.call_after_refresh(self._check)
 
@@ -113,23 +116,21 @@ class ProofApp(App[None]):
         try:
             proof = make_proof(draft.content, place, self._profile, self._prescription, self._clock().at)
             names = list(proof.sights)
-            name = self._name if self._name in names else names[min(self._number, len(names) - 1)]
+            name = self._seen if self._seen in names else names[min(self._number, len(names) - 1)]
             proof.page(name)
         except (NoLoadStep, ImpossibleAnchor, NoArc) as refused:
             return (whole_file(self._edited.content, str(refused)),)
         except Exception as error:  # whatever files that do not fit each other lead to, the last good view stays
             return (whole_file(self._edited.content, f"{self._words.not_made} ({type(error).__name__}: {error})"),)
         self._proof, self._place, self._as_of = proof, place, self._clock().at
-        self._name, self._number = name, names.index(name)
+        self._seen, self._number = name, names.index(name)
         self._before = before
         return ()
 
-    _before: Proof | None = None
-
     async def _check(self) -> None:
         """After the screen: what else is wrong, and which other screens the save changed."""
-        stamp, edited = self._stamp, self._edited
-        faults = await asyncio.to_thread(edited.check)
+        stamp = self._stamp
+        faults = await asyncio.to_thread(self._edited.check)
         if stamp != self._stamp or not self.is_running:
             return
         self._draft = replace(self._draft, faults=faults or self._draft.faults)
@@ -139,30 +140,31 @@ class ProofApp(App[None]):
             except Exception:  # a screen that cannot be made is among the faults
                 self._changed = ()
             self._before = None
+        self.checked = True
         self._say()
 
     async def _draw(self) -> None:
         """The screen in its frame, at the size chosen."""
-        frame, size = self.query_one(ClientFrame), self._size_now
+        frame, size = self.query_one(ClientFrame), self._frame_size
         self._say()
         proof = self._proof
         if proof is None:
             await frame.show(Page("", self._words.never), [], "", size)
             return
         more = proof.content.words.screens.keys.more
-        await frame.show(proof.page(self._name), proof.keys(self._name), more, size)
+        await frame.show(proof.page(self._seen), proof.keys(self._seen), more, size)
 
     def _say(self) -> None:
         """All words around the screen: where it is, whether the files are right, and what is wrong."""
-        words, faults, size = self._words, self._draft.faults, self._size_now
+        words, faults, size = self._words, self._draft.faults, self._frame_size
         place = {"exercise": self._place.exercise, "position": self._place.position_deg}
-        shown = {"number": self._number + 1, "all": len(self._proof.sights) if self._proof else 0, "name": self._name}
+        shown = {"number": self._number + 1, "all": len(self._proof.sights) if self._proof else 0, "name": self._seen}
         sizes = {"columns": size[0], "rows": size[1], "language": self._place.language}
         time = {"time": self._as_of.strftime("%H:%M:%S")}
         counts = {"faults": len(faults), "screens": len(self._changed)}
         line = words.broken if faults else words.changed if self._changed else words.right
-        above, below = fill(words.place, {**shown, **place, **sizes}), fill(line, {**time, **counts})
-        self.query_one(ClientFrame).say(above, below)
+        above = fill(words.place, {**shown, **place, **sizes}) if self._proof is not None else ""
+        self.query_one(ClientFrame).say(above, fill(line, {**time, **counts}))
         beside = self.size.width - size[0] - BORDER >= _FAULT_COLUMNS
         area = self.query_one("#proof")
         area.set_class(beside, "beside-frame")
@@ -189,10 +191,10 @@ class ProofApp(App[None]):
         return choices.get(word, 1) > 0
 
     @property
-    def _size_now(self) -> tuple[int, int]:
+    def _frame_size(self) -> tuple[int, int]:
         """The size chosen; without a choice the largest that the window holds, else the smallest."""
-        if self._size is not None:
-            return self._size
+        if self._chosen_size is not None:
+            return self._chosen_size
         columns, rows = self.size.width - BORDER, self.size.height - BORDER - _KEY_ROWS
         return next((one for one in reversed(SIZES) if one[0] <= columns and one[1] <= rows), SIZES[0])
 
@@ -206,7 +208,7 @@ class ProofApp(App[None]):
 
     async def _go_to(self, name: str) -> None:
         if self._proof is not None:
-            self._name, self._number = name, list(self._proof.sights).index(name)
+            self._seen, self._number = name, list(self._proof.sights).index(name)
             await self._draw()
 
     async def _look_at(self, place: Place) -> None:
@@ -247,7 +249,7 @@ class ProofApp(App[None]):
 
     async def action_size(self) -> None:
         """The next size of the client's terminal."""
-        self._size = _after(self._size_now, SIZES)
+        self._chosen_size = _after(self._frame_size, SIZES)
         await self._draw()
 
     async def action_theme(self) -> None:
@@ -281,6 +283,6 @@ class ProofApp(App[None]):
 _LOOKS = {"right": "→", "left": "←"}
 
 
-def _after[T](here: T, choices: "tuple[T, ...]") -> T:
+def _after(here: Choice, choices: tuple[Choice, ...]) -> Choice:
     """The choice after this one, in a round."""
     return choices[(choices.index(here) + 1) % len(choices)] if here in choices else choices[0]

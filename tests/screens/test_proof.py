@@ -1,0 +1,233 @@
+"""The coach's view: a real folder edited as editors edit it, looked at when the view would look."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+from syrupy.assertion import SnapshotAssertion
+from textual.pilot import Pilot
+
+from coach.cli import main
+from coach.commands.given import USAGE
+from coach.files.content import content_folder
+from coach.files.draft import Edited
+from coach.files.toml import read_model
+from coach.model.page_words.author import AuthorWords
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+from coach.screens.coach import proof_app
+from coach.screens.coach.client_frame import ClientFrame
+from coach.screens.coach.proof_app import ProofApp
+from tests.clocks import FakeClock
+from tests.screens.seen import as_svg, as_text, runs
+from tests.screens.test_snapshots import PictureFile, TextFile
+
+STAND_IN = content_folder() / "stand_in"
+EXERCISE = "en/external_rotation.toml"
+OLD_CUE, NEW_CUE = "Keep the small gap at your elbow.", "Leave room for a fist at your elbow."
+ELBOW = "cue.elbow_drifted.work"
+
+
+@pytest.fixture(autouse=True)
+def _looks_when_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The view looks when a test says so, and not by itself."""
+    monkeypatch.setattr(proof_app, "LOOKS_A_SECOND", 0.0001)
+
+
+@pytest.fixture
+def content(tmp_path: Path) -> Path:
+    """A copy of the content, to be edited."""
+    return Path(shutil.copytree(content_folder(), tmp_path / "content"))
+
+
+def view_of(folder: Path) -> ProofApp:
+    """The view as the command starts it."""
+    words = read_model(content_folder() / "en" / AuthorWords.file, AuthorWords).proof
+    profile = read_model(STAND_IN / "profile.toml", Profile)
+    prescription = read_model(STAND_IN / "prescription.toml", Prescription)
+    return ProofApp(Edited(folder), profile, prescription, words, FakeClock())
+
+
+def edit(path: Path, old: str, new: str) -> None:
+    """Save as many editors do: a new file moved over the old one."""
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    beside = path.with_suffix(".new")
+    beside.write_text(text.replace(old, new), encoding="utf-8")
+    beside.replace(path)
+
+
+async def looks(app: ProofApp, pilot: Pilot[None], times: int = 2) -> str:
+    """The view looks so often, and comes to rest; its text."""
+    for _ in range(times):
+        await app.look()
+    await app.workers.wait_for_complete()
+    await pilot.pause()
+    await until_checked(app, pilot)
+    return as_text(runs(app))
+
+
+async def until_checked(app: ProofApp, pilot: Pilot[None]) -> None:
+    """Until the check that follows a reading has said its word."""
+    for _ in range(200):
+        if app.checked:
+            break
+        await pilot.pause()
+    await pilot.pause()
+
+
+async def go_to(app: ProofApp, pilot: Pilot[None], name: str) -> None:
+    """Press on until a screen is reached."""
+    for _ in range(100):
+        if f": {name} " in as_text(runs(app)):
+            return
+        await pilot.press("right")
+    raise AssertionError(name)
+
+
+async def test_a_save_is_drawn_at_the_next_look_and_the_screen_in_view_stays(content: Path) -> None:
+    app = view_of(content)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await go_to(app, pilot, ELBOW)
+        assert OLD_CUE in as_text(runs(app))
+        edit(content / EXERCISE, OLD_CUE, NEW_CUE)
+        text = await looks(app, pilot, times=1)
+        assert f": {ELBOW} " in text
+        assert NEW_CUE in text
+        assert OLD_CUE not in text
+        assert "2 screens changed" in text
+        assert "c changed" in text
+        await pilot.press("c")
+        assert ": cue.elbow_drifted.rest " in as_text(runs(app))
+        assert NEW_CUE in as_text(runs(app))
+
+
+async def test_a_broken_file_leaves_the_last_good_screen_with_the_fault_beside_it(content: Path) -> None:
+    app = view_of(content)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await go_to(app, pilot, ELBOW)
+        edit(content / EXERCISE, f'text = "{OLD_CUE}"', f'text = "{OLD_CUE}')
+        text = await looks(app, pilot)
+        line = (content / EXERCISE).read_text(encoding="utf-8").split("\n").index(f'text = "{OLD_CUE}') + 1
+        assert f"{EXERCISE}:{line}:{len(OLD_CUE) + 9}" in text
+        assert "the text is not closed" in text
+        assert OLD_CUE in text
+        assert "1 fault" in text
+        edit(content / EXERCISE, f'text = "{OLD_CUE}', f'text = "{NEW_CUE}"')
+        text = await looks(app, pilot)
+        assert NEW_CUE in text
+        assert "fault" not in text.split("\n")[-2]
+        assert "the text is not closed" not in text
+
+
+async def test_a_save_under_way_is_no_fault_and_one_that_stands_still_is(content: Path) -> None:
+    """Editors that write in place leave half a file for a moment."""
+    app, path = view_of(content), content / EXERCISE
+    whole = path.read_text(encoding="utf-8")
+    async with app.run_test(size=(120, 40)) as pilot:
+        for half in ("", whole[:700]):
+            path.write_text(half, encoding="utf-8")
+            assert "fault" not in await looks(app, pilot, times=1)
+        path.write_text(whole, encoding="utf-8")
+        assert "fault" not in await looks(app, pilot)
+        path.write_text(whole[:700], encoding="utf-8")
+        assert "1 fault" in await looks(app, pilot)
+
+
+async def test_a_file_and_a_folder_may_go_and_come_back(content: Path, tmp_path: Path) -> None:
+    app = view_of(content)
+    async with app.run_test(size=(120, 40)) as pilot:
+        for gone in (content / EXERCISE, content / "en", content):
+            gone.rename(tmp_path / "elsewhere")
+            text = await looks(app, pilot)
+            assert "fault" in text
+            assert "You train the small muscles" in text
+            (tmp_path / "elsewhere").rename(gone)
+            assert "fault" not in await looks(app, pilot)
+
+
+async def test_files_that_do_not_fit_each_other_leave_the_last_good_screen(content: Path) -> None:
+    """Each file is right by itself; together they have no words for a question."""
+    app = view_of(content)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await go_to(app, pilot, "set_1.elbow")
+        edit(content / "en" / "form.toml", "[question.elbow]", "[question.elbo]")
+        text = await looks(app, pilot)
+        assert "Did your elbow move" in text
+        assert "| [question.elbo]" in text
+        edit(content / "exercises" / "external_rotation.toml", "anchor_landmark", "anchor_landmarks")
+        assert "nearest: anchor_landmark" in await looks(app, pilot)
+
+
+async def test_what_is_broken_from_the_start_is_said_and_the_screens_come_with_the_mend(content: Path) -> None:
+    edit(content / EXERCISE, "format = 1", "format = 0")
+    app = view_of(content)
+    async with app.run_test(size=(80, 24)) as pilot:
+        text = await looks(app, pilot)
+        assert "No screen can be shown" in text
+        assert "format = 0 is not one of the choices" in text
+        await pilot.press("right", "c", "p", "e", "s", "down", "pagedown", "shift+down", "shift+up")
+        edit(content / EXERCISE, "format = 0", "format = 1")
+        assert "1 of " in await looks(app, pilot)
+
+
+async def test_the_keys_change_position_language_and_size(content: Path) -> None:
+    shutil.copytree(content / "en", content / "fr")
+    edit(content / "fr" / "external_rotation.toml", "Arm halfway up", "Bras à mi-hauteur")
+    app = view_of(content)
+
+    def framed() -> tuple[int, int]:
+        return app.query_one(ClientFrame).size.width, app.query_one(ClientFrame).size.height
+
+    async with app.run_test(size=(130, 50)) as pilot:
+        await pilot.press("p")
+        await until_checked(app, pilot)
+        assert "Arm halfway up" in as_text(runs(app))
+        while "Bras à mi-hauteur" not in as_text(runs(app)):
+            await pilot.press("l")
+            await until_checked(app, pilot)
+        assert " · fr · " in as_text(runs(app))
+        sizes = set()
+        for _ in range(3):
+            await pilot.press("s")
+            await pilot.pause()
+            sizes.add(framed())
+            assert f"{framed()[0]} by {framed()[1]}" in as_text(runs(app))
+        assert sizes == {(60, 20), (80, 24), (120, 40)}
+
+
+async def test_a_clinics_own_folder_is_seen_over_what_everybody_reads(tmp_path: Path) -> None:
+    clinic = tmp_path / "clinic"
+    (clinic / "en").mkdir(parents=True)
+    own = clinic / "en" / "external_rotation.toml"
+    own.write_text('format = 1\n\n[position.0]\nfirst_cue = "Out, slowly."\n', encoding="utf-8")
+    app = view_of(clinic)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await go_to(app, pilot, "set_1.work.out")
+        assert "Out, slowly." in as_text(runs(app))
+        edit(own, "Out, slowly.", "Out, and slowly.")
+        assert "Out, and slowly." in await looks(app, pilot)
+
+
+def test_without_a_terminal_it_says_so(content: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["proof", str(content)]) == USAGE
+    assert "terminal" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_how_it_looks(content: Path, size: tuple[int, int], snapshot: SnapshotAssertion) -> None:
+    app = view_of(content)
+    different: list[str] = []
+
+    async def look(name: str) -> None:
+        text, picture = await looks(app, pilot), as_svg(runs(app))
+        different.extend([name] if snapshot(name=name, extension_class=TextFile) != text else [])
+        different.extend([name] if snapshot(name=f"{name}-colour", extension_class=PictureFile) != picture else [])
+
+    async with app.run_test(size=size) as pilot:
+        await go_to(app, pilot, ELBOW)
+        edit(content / EXERCISE, OLD_CUE, NEW_CUE)
+        await look("changed")
+        edit(content / EXERCISE, "why_here", "why_her")
+        await look("broken")
+    assert different == []
