@@ -17,7 +17,7 @@ from coach.progression.machine import start
 from coach.session.choices import choices
 from coach.session.kinds import kinds_of_session
 from coach.session.plan import Plan, plan_session
-from coach.session.rehearsal import gone_through
+from coach.session.rehearsal import first_state, states
 from coach.session.runner import Present, State, answer, fewer_sets, other_band, pause, skip_set, trouble
 from coach.session.script import Ask, Show, Work, set_of
 from coach.session.tempo import SetTime
@@ -92,7 +92,7 @@ def _all(plan: Plan, at: datetime) -> Iterator[Sight]:
                     f"cue.{question.fault}.{_what(state)}", state, state.seen_s + (_out_s(time) if time else 0)
                 )
     for kind, answers in kinds_of_session(plan).items():
-        *_, end = gone_through(plan, answers, at)
+        *_, end = states(first_state(plan, at), answers)
         yield Sight(f"end.{kind}", end, end.seen_s)
 
 
@@ -106,10 +106,11 @@ def _only_last(step: Ask) -> bool:
 
 def _by_step(plan: Plan, answers: Mapping[str, int | str], at: datetime) -> dict[str, State]:
     """The first state at each step of a session with these answers."""
-    states: dict[str, State] = {}
-    for state in gone_through(plan, Answers(answer=dict(answers)), at):
-        states.setdefault(state.step.name, state)
-    return states
+    first = first_state(plan, at)
+    begun = {first.step.name: first}
+    for state in states(first, Answers(answer=dict(answers))):
+        begun.setdefault(state.step.name, state)
+    return begun
 
 
 def _of_set(state: State, time: SetTime, at: datetime) -> Iterator[Sight]:
@@ -153,4 +154,4 @@ def _failed(state: State, step: Ask, at: datetime) -> Iterator[Sight]:
     """A check that was answered no and is asked again."""
     if step.group == step_names.CHECK:
         no = Answered(at=at, step=step.name, value="no")
-        yield Sight(f"{step.name}.no", replace(state, record=state.record.with_entry(no)), state.seen_s)
+        yield Sight(f"{step.name}.no", state._replace(record=state.record.with_entry(no)), state.seen_s)

@@ -13,7 +13,7 @@ from textual.widgets import Static
 
 from coach.files.clock import Clock
 from coach.files.diagnostic import Diagnostic, render, whole_file
-from coach.files.draft import Draft, Edited, read_draft
+from coach.files.draft import Draft, Edited, Stamp, read_draft
 from coach.mechanics.anchor import ImpossibleAnchor
 from coach.mechanics.ladder import NoLoadStep
 from coach.mechanics.load import NoArc
@@ -107,7 +107,7 @@ class ProofApp(App[None]):
                 return
             self._draft, self.checked = replace(draft, faults=faults), False
             await self._draw()
-            self.call_after_refresh(self._check)
+            self.call_after_refresh(self._check, self._stamp)
 
     def _seen_with(self, draft: Draft) -> tuple[Diagnostic, ...]:
         """Make the screens of a draft that is whole; what keeps them from being made, else nothing."""
@@ -127,12 +127,11 @@ class ProofApp(App[None]):
         self._before = before
         return ()
 
-    async def _check(self) -> None:
-        """After the screen: what else is wrong, and which other screens the save changed."""
-        stamp = self._stamp
+    async def _check(self, stamp: Stamp) -> None:
+        """After the screen: what else is wrong, and which other screens the save of this stamp changed."""
         faults = await asyncio.to_thread(self._edited.check)
-        if stamp != self._stamp or not self.is_running:
-            return
+        if stamp != self._edited.stamp() or not self.is_running:
+            return  # saved meanwhile: what was checked may be half a file, and the next look reads anew
         self._draft = replace(self._draft, faults=faults or self._draft.faults)
         if self._proof is not None and self._before is not None:
             try:
