@@ -48,7 +48,8 @@ class WordFiles:
         if self.fallback is not None:
             self.gaps.extend(_gaps(layers, self.spoken / name))
         if clinic_has_it and clinics is not None and self.clinic is not None:
-            layers.append(Layer(_table(self.clinic / name, clinics), clinics, data))
+            torn = any(layer.table.faults for layer in layers)
+            layers.append(Layer(_table(self.clinic / name, clinics), clinics, data, torn))
             self.own.extend(_own(layers[-1]))
             data = with_clinic(data, layers[-1].table.data)
         try:
@@ -68,16 +69,20 @@ class WordFiles:
         below = _table(self.fallback / name, model)
         yield Layer(below, model, None)
         if (self.spoken / name).exists():
-            yield Layer(_table(self.spoken / name, model), model, below.data)
+            yield Layer(_table(self.spoken / name, model), model, below.data, torn_below=bool(below.faults))
 
 
 @dataclass(frozen=True)
 class Layer:
-    """One file that has a part in it, the model it is written for, and what lies below it, if anything does."""
+    """One file that has a part in it, the model it is written for, and what lies below it, if anything does.
+
+    `torn_below`: what lies below could not all be read, so nobody knows which names it has.
+    """
 
     table: Table
     model: type[BaseModel]
     below: Data | None
+    torn_below: bool = False
 
     @property
     def faults(self) -> list[Diagnostic]:
@@ -93,7 +98,7 @@ class Layer:
     @property
     def strangers(self) -> list[Diagnostic]:
         """Tables that the file below does not have: misspelt names."""
-        if self.below is None:
+        if self.below is None or self.torn_below:
             return []
         if "format" not in self.table.data:
             return [whole_file(self.table.path, "format is missing", "format = 1", "write it as the first line")]

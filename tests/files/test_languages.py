@@ -55,6 +55,12 @@ def test_a_whole_language_stands_alone(folder: Path) -> None:
     assert "het" in words.safety.sign["lump"] + words.screens.today.what_follows
 
 
+def test_what_is_torn_in_the_first_language_is_not_a_fault_of_the_second(folder: Path) -> None:
+    spoil(folder / "en" / "external_rotation.toml", 'text = "Keep the small gap at your elbow."', 'text = "Keep')
+    told = {fault.path.parent.name for fault in check_content(folder)}
+    assert told == {"en"}
+
+
 def test_each_missing_line_is_said_in_english_and_named(folder: Path) -> None:
     english = load_content(folder, "en").words
     without(folder / "nl" / "safety.toml", "emergency =")

@@ -19,8 +19,8 @@ from coach.screens.coach import proof_app
 from coach.screens.coach.client_frame import ClientFrame
 from coach.screens.coach.proof_app import ProofApp
 from tests.clocks import FakeClock
+from tests.screens.pictures import PictureFile, TextFile
 from tests.screens.seen import as_svg, as_text, runs
-from tests.screens.test_snapshots import PictureFile, TextFile
 
 STAND_IN = content_folder() / "stand_in"
 EXERCISE = "en/external_rotation.toml"

@@ -223,14 +223,3 @@ class RestView(Vertical):
         self.query_one("#left", BigText).show(page.left)
         self.query_one("#part", Bar).show(page.part)
         self._page = page
-
-
-def body_of(
-    page: Page | SetPage | RestPage, note: str, more: str, columns: int, rows: int
-) -> PageView | SetView | RestView:
-    """The body that shows a page, in a window of so many columns and rows."""
-    if isinstance(page, SetPage):
-        return SetView(page, columns, rows)
-    if isinstance(page, RestPage):
-        return RestView(page, columns, rows)
-    return PageView(page, note, more, columns, rows)
