@@ -100,11 +100,11 @@ def _said_otherwise(gaps: "tuple[Gap, ...]") -> None:
 
 def plan_of(path: Path, position_deg: int | None = None) -> "Plan":
     """The client's next session; or the same client at the lowest step of another position."""
-    from coach.files.standing import judged
+    from coach.files.standing import standing
     from coach.session.plan import plan_session
 
     folder, content = client_and_content(path)
-    progress, _ = judged(folder, content)
+    progress = standing(folder, content)
     if position_deg is not None and position_deg != progress.position_deg:
         progress = progress.model_copy(update={"position_deg": position_deg, "load": None})
     return plan_session(folder.profile, folder.prescription, content, progress)

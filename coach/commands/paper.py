@@ -36,7 +36,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 def _handout(chosen: argparse.Namespace) -> int:
     from coach.files.new_file import refuse_existing, write_new
-    from coach.files.standing import judged
+    from coach.files.standing import standing
     from coach.model.base import fill
     from coach.model.page_words.handout import HandoutWords
     from coach.reports.handout import NotOnePage, handout_pdf
@@ -44,7 +44,7 @@ def _handout(chosen: argparse.Namespace) -> int:
 
     refuse_existing(chosen.to)
     folder, content = client_and_content(chosen.profile)
-    progress, _ = judged(folder, content)
+    progress = standing(folder, content)
     if progress.status == "review":
         return say(in_review(progress, content), NOT_NOW)
     plan = plan_session(folder.profile, folder.prescription, content, progress)

@@ -9,7 +9,7 @@ from coach.files import record_file
 from coach.files.clock import Clock
 from coach.files.profile_folder import ProfileFolder, read_profile_folder, records_folder, save_progress
 from coach.files.record_file import Growing, Kept
-from coach.files.standing import before_the_open_record, judged, save
+from coach.files.standing import before_the_open_record, save, seal, standing
 from coach.model.content_set import Content
 from coach.model.record import How
 from coach.progression.machine import advance
@@ -83,6 +83,7 @@ class LiveSession:
         if new and state.over:
             with suppress(OSError):  # derived: the records say everything, and the next start writes it
                 save_progress(self._folder, advance(state.plan.before, state.record, state.plan.book).after)
+                seal(self._folder, state.plan.content)
 
 
 def open_session(folder: ProfileFolder, content: Content, now: Present) -> Opening:
@@ -99,7 +100,7 @@ def open_session(folder: ProfileFolder, content: Content, now: Present) -> Openi
 
 def open_rehearsal(folder: ProfileFolder, content: Content, speed: float) -> Opening:
     """The session of today to be gone through at a speed, with nothing kept. NoLoadStep as for a session."""
-    progress, _ = judged(folder, content)
+    progress = standing(folder, content)
     plan = plan_session(folder.profile, folder.prescription, content, progress)
     return Opening(folder, rehearsed(plan, speed), None)
 

@@ -1,10 +1,10 @@
 """A client's folder: profile, prescription, records and progress; read together, written apart."""
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import datetime
-from functools import partial
+from datetime import datetime, timedelta
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TypeVar
 
@@ -14,13 +14,16 @@ from coach.files import record_file
 from coach.files.atomic import free, make_folder, replace_file, sweep
 from coach.files.copies import without_copies
 from coach.files.diagnostic import Diagnostic, FileFault, whole_file
-from coach.files.record_file import Kept
+from coach.files.record_file import Found, Kept
 from coach.files.toml import read_bytes, read_model
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 
 Read = TypeVar("Read")
+# Records are named by the local time of their start: clocks around the world stand up to 26 hours apart (UTC-12 to
+# UTC+14; IANA time zone database, from memory).
+_CLOCKS_APART = timedelta(hours=26)
 PROFILE, PRESCRIPTION, PROGRESS, RECORDS = "profile.toml", "prescription.toml", "progress.toml", "records"
 
 
@@ -29,20 +32,39 @@ class ProfileFolder:
     """One client as the files tell it.
 
     `saved` is progress.toml, None where there is none or where it cannot be read: it is derived, so what
-    is wrong with it stands in `saved_faults` and keeps nobody from a session.
+    is wrong with it stands in `saved_faults` and keeps nobody from a session. `found` are the files of the
+    records, in order of their names; they are parsed when somebody asks what is in them.
     """
 
     path: Path
     profile: Profile
     prescription: Prescription
-    kept: tuple[Kept, ...]
+    found: tuple[Found, ...]
     saved: Progress | None
     saved_faults: tuple[Diagnostic, ...] = ()
+
+    @cached_property
+    def kept(self) -> tuple[Kept, ...]:
+        """Every record in order of time. FileFault with every fault of every record."""
+        return _in_time(self.found)
+
+    @cached_property
+    def newest(self) -> Kept | None:
+        """The newest record. Only files that may be it by their names are parsed, for there may be thousands.
+
+        FileFault as for `kept`.
+        """
+        starts = (record_file.started_about(one.path) for one in reversed(self.found))
+        last = next((start for start in starts if start is not None), None)
+        first = record_file.name_of(last - _CLOCKS_APART) if last is not None else ""
+        # Our own names are in order of time; another was given by somebody else and may be of any day.
+        near = [one for one in self.found if one.path.name >= first or not record_file.is_own_name(one.path)]
+        return next(reversed(_in_time(near)), None)
 
     @property
     def open_record(self) -> Kept | None:
         """The newest record, if it was never closed."""
-        return self.kept[-1] if self.kept and self.kept[-1].record.ended is None else None
+        return self.newest if self.newest is not None and self.newest.record.ended is None else None
 
 
 def read_profile_folder(path: Path, mends: bool = True) -> ProfileFolder:
@@ -60,13 +82,22 @@ def read_profile_folder(path: Path, mends: bool = True) -> ProfileFolder:
         sweep(path / RECORDS)
     there = (path / PROGRESS).exists()
     saved = _tried(lambda: read_model(path / PROGRESS, Progress), saved_faults) if there else None
-    records = sorted((path / RECORDS).glob("*.toml")) if (path / RECORDS).is_dir() else []
-    kept = [_tried(partial(record_file.read, one, mends), faults) for one in records]
-    single = without_copies([one for one in kept if one is not None], faults)
+    records = sorted((path / RECORDS).glob("*.toml"), key=lambda one: one.name) if (path / RECORDS).is_dir() else []
+    found = [one for file in records if (one := _tried(partial(record_file.find, file, mends), faults)) is not None]
     if faults or profile is None or prescription is None:
+        for one in found:
+            _tried(partial(record_file.parse, one), faults)
         raise FileFault(faults)
-    in_order = sorted(single, key=lambda one: one.record.started)
-    return ProfileFolder(path, profile, prescription, tuple(in_order), saved, tuple(saved_faults))
+    return ProfileFolder(path, profile, prescription, tuple(found), saved, tuple(saved_faults))
+
+
+def _in_time(found: Iterable[Found]) -> tuple[Kept, ...]:
+    faults: list[Diagnostic] = []
+    kept = [_tried(partial(record_file.parse, one), faults) for one in found]
+    single = without_copies([one for one in kept if one is not None], faults)
+    if faults:
+        raise FileFault(faults)
+    return tuple(sorted(single, key=lambda one: one.record.started))
 
 
 def _tried(read: Callable[[], Read], faults: list[Diagnostic]) -> Read | None:

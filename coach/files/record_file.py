@@ -8,24 +8,35 @@ An append that failed leaves nothing behind, so that the next one stands on what
 import os
 import re
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import tomli_w
 
 from coach.files.atomic import free, replace_bytes, write_flushed
-from coach.files.toml import decoded, parse_model, read_bytes
+from coach.files.toml import decoded, parse_written, read_bytes
 from coach.model.record import Entry, Record
 
 WHOLE = b"# whole\n"
 _STAMP = "%Y-%m-%dT%H%M%S"
+_STAMP_LETTERS = 17
 _OWN_NAME = re.compile(r"\d{4}-\d\d-\d\dT\d{6}(-\d+)?\.toml")
 
 
 @dataclass(frozen=True)
+class Found:
+    """The whole part of a record's file; `aside` is where a torn tail was put, if there was one."""
+
+    path: Path
+    content: bytes
+    aside: Path | None = None
+
+
+@dataclass(frozen=True)
 class Kept:
-    """A record as it was read; `aside` is where a torn tail was put, if there was one."""
+    """A record as it was read; `aside` as for what was found."""
 
     path: Path
     record: Record
@@ -39,7 +50,7 @@ def is_own_name(path: Path) -> bool:
 
 def create(folder: Path, record: Record) -> Path:
     """Write the head of a new record, whole or not at all; the path is new. OSError if it cannot be."""
-    path = free(folder / f"{record.started.strftime(_STAMP)}.toml")
+    path = free(folder / name_of(record.started))
     replace_bytes(path, _head(record).encode() + WHOLE)
     return path
 
@@ -82,21 +93,46 @@ def as_text(record: Record) -> str:
 
 
 def read(path: Path, mends: bool = True) -> Kept:
-    """A record; where its end was torn off, what is whole of it, the rest kept aside. FileFault if unreadable.
+    """A record; where its end was torn off, what is whole of it. `mends` as for `find`. FileFault if unreadable."""
+    return parse(find(path, mends))
+
+
+def find(path: Path, mends: bool = True) -> Found:
+    """The whole part of a record's file; a torn end is put aside, and the file mended. FileFault if unreadable.
 
     Without `mends` the file stays as it is, and nothing is written.
     """
     content = read_bytes(path)
     if _is_whole(content) or WHOLE not in content:
-        return Kept(path, parse_model(decoded(content, path), path, Record))
+        return Found(path, content)
     end = content.rindex(WHOLE) + len(WHOLE)
-    record = parse_model(decoded(content[:end], path), path, Record)
+    whole = Found(path, content[:end])
     if not mends:
-        return Kept(path, record)
+        return whole
+    parse(whole)  # a file that is no record is left as it is
     aside = free(path.with_suffix(".torn"))
     replace_bytes(aside, content[end:])
     replace_bytes(path, content[:end])
-    return Kept(path, record, aside)
+    return replace(whole, aside=aside)
+
+
+def parse(found: Found) -> Kept:
+    """What was found as a record. FileFault if it is none."""
+    record = parse_written(decoded(found.content, found.path), found.path, Record)
+    return Kept(found.path, record, found.aside)
+
+
+def name_of(started: datetime) -> str:
+    """The name of a record's file: when it began, by the clock on the wall."""
+    return f"{started.strftime(_STAMP)}.toml"
+
+
+def started_about(path: Path) -> datetime | None:
+    """When a record began by its name, in the local time of that day; None where the name does not say."""
+    try:
+        return datetime.strptime(path.stem[:_STAMP_LETTERS], _STAMP)  # noqa: DTZ007  the name has no time zone
+    except ValueError:
+        return None
 
 
 def _head(record: Record) -> str:

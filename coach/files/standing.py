@@ -1,10 +1,12 @@
 """Where the client stands by the records, and whether progress.toml says the same."""
 
+from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
-from coach.files.profile_folder import ProfileFolder, keep_aside, save_progress, saved_text
+from coach.files.profile_folder import ProfileFolder, keep_aside, read_profile_folder, save_progress, saved_text
+from coach.files.seal import SEAL, is_sealed, set_seal
 from coach.model.content_set import Content
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
@@ -21,11 +23,49 @@ def judged(folder: ProfileFolder, content: Content) -> tuple[Progress, tuple[Jud
     return fold(folder.prescription, [one.record for one in folder.kept], rule_book(content))
 
 
+def standing(folder: ProfileFolder, content: Content) -> Progress:
+    """Where the client stands now; as `judged`, but nothing is folded again that was folded and sealed."""
+    if folder.open_record is None and folder.saved is not None and _sealed(folder, content):
+        return folder.saved
+    return judged(folder, content)[0]
+
+
 def before_the_open_record(folder: ProfileFolder, content: Content) -> Progress:
     """Where the client stood before the record that was left open; the same as now where none was."""
+    if folder.saved is not None and _sealed(folder, content):
+        return folder.saved
+    return fold(folder.prescription, _closed(folder), rule_book(content))[0]
+
+
+def seal(path: Path, content: Content) -> None:
+    """Seal progress.toml, just written when a session ended. OSError if it cannot be.
+
+    Not where the therapist signed for a later day: a fold puts that word after this session, and we had it before.
+    """
+    folder = read_profile_folder(path, mends=False)
+    newest = folder.newest
+    if newest is not None and all(one.at <= newest.record.last_at for one in folder.prescription.sign_offs):
+        set_seal(path / SEAL, _came_from(folder), content)
+
+
+def _sealed(folder: ProfileFolder, content: Content) -> bool:
+    return is_sealed(folder.path / SEAL, _came_from(folder), content)
+
+
+def _came_from(folder: ProfileFolder) -> Iterator[bytes]:
+    """The bytes of everything that progress.toml was folded from, and of itself. A record left open is not of it."""
     left = folder.open_record
-    records = [one.record for one in folder.kept if one is not left]
-    return fold(folder.prescription, records, rule_book(content))[0]
+    yield (saved_text(folder.path) or "").encode()
+    yield folder.prescription.model_dump_json().encode()
+    for one in folder.found:
+        if left is None or one.path != left.path:
+            yield one.path.name.encode()
+            yield one.content
+
+
+def _closed(folder: ProfileFolder) -> list[Record]:
+    left = folder.open_record
+    return [one.record for one in folder.kept if left is None or one.path != left.path]
 
 
 def agreement(folder: ProfileFolder, content: Content) -> Agreement:
@@ -41,7 +81,7 @@ def agreement(folder: ProfileFolder, content: Content) -> Agreement:
     saved = _without_words(folder.saved)
     if saved == _without_words(judged(folder, content)[0]):
         return "agrees"
-    closed = [one.record for one in folder.kept if one is not folder.open_record]
+    closed = _closed(folder)
     for known in (closed, closed[:-1]):
         if saved == _without_words(fold(_as_of(folder.prescription, known), known, rule_book(content))[0]):
             return "behind"
@@ -65,7 +105,8 @@ def _as_of(prescription: Prescription, records: list[Record]) -> Prescription:
 
 def save(folder: ProfileFolder, content: Content, progress: Progress, now: Present) -> Path | None:
     """Write progress.toml; one that the records do not bear out is kept under another name, which is returned."""
-    kept = keep_aside(folder.path, now.at) if agreement(folder, content) == "differs" else None
+    differs = not _sealed(folder, content) and agreement(folder, content) == "differs"
+    kept = keep_aside(folder.path, now.at) if differs else None
     save_progress(folder.path, progress)
     return kept
 
@@ -76,6 +117,6 @@ def dated_after(folder: ProfileFolder, now: datetime) -> datetime | None:
     Both are folded in order of time: a session begun now would come before that record and count for nothing, and a
     word from a day to come would end every review until then.
     """
-    words = (one.at for one in folder.prescription.sign_offs)
-    newest = max([*(one.record.last_at for one in folder.kept), *words], default=None)
+    last = [folder.newest.record.last_at] if folder.newest is not None else []
+    newest = max([*last, *(one.at for one in folder.prescription.sign_offs)], default=None)
     return newest if newest is not None and newest > now else None

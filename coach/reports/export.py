@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from coach.files.profile_folder import ProfileFolder
-from coach.files.standing import judged
+from coach.files.standing import standing
 from coach.model.content_set import Content
 from coach.reports.csv_table import csv_table
 from coach.reports.export_text import csv_holds, fhir_holds
@@ -21,7 +21,7 @@ class Export:
 def fhir_export(folder: ProfileFolder, content: Content) -> Export:
     """Plan and history as an HL7 FHIR R4 bundle."""
     records = [one.record for one in folder.kept]
-    now, _ = judged(folder, content)
+    now = standing(folder, content)
     bundle = fhir_bundle(folder.profile, folder.prescription, records, now, content)
     return Export(fhir_text(bundle), fhir_holds(folder.profile, folder.prescription, records, bundle, content))
 
@@ -29,5 +29,5 @@ def fhir_export(folder: ProfileFolder, content: Content) -> Export:
 def csv_export(folder: ProfileFolder, content: Content) -> Export:
     """The sets as a table for a spreadsheet."""
     records = [one.record for one in folder.kept]
-    now, _ = judged(folder, content)
+    now = standing(folder, content)
     return Export(csv_table(folder.profile, records, now, content), csv_holds(folder.profile, records, content))

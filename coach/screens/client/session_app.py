@@ -59,7 +59,13 @@ class SessionApp(App[None]):
         super().__init__()
         profile, exercise = opening.folder.profile, opening.plan.before.exercise
         said_aloud = spoken(content.words.screens.sound, set_words(content, exercise))
-        self._first_theme: ThemeName = theme or profile.theme
+        for each in THEMES.values():
+            self.register_theme(each)
+        # Before there is a screen: a theme set later would style everything twice before the first of them is seen.
+        self.set_reactive(App.theme, theme or profile.theme)
+        self.stylesheet.set_variables(self.get_css_variables())
+        for mode, is_it in (("-dark-mode", self.current_theme.dark), ("-light-mode", not self.current_theme.dark)):
+            self.set_class(is_it, mode, update=False)
         self._sounder = Sounder(heard, said_aloud, profile.language, self.bell, clock)
         self._wake: asyncio.TimerHandle | None = None
         self._wake_at_s = 0.0
@@ -84,9 +90,6 @@ class SessionApp(App[None]):
 
     async def on_mount(self) -> None:
         """The offer to go on, or the first step."""
-        for theme in THEMES.values():
-            self.register_theme(theme)
-        self.theme = self._first_theme
         self._leave_when_told()
         if self._opening.interrupted is not None:
             self._offer = "resume"

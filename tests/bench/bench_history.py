@@ -1,0 +1,50 @@
+"""Opening ten years of history, beside reading its bytes in the same run: `python -m tests.bench.bench_history`."""
+
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from statistics import median
+
+from coach.files.content import content_folder, load_content
+from coach.files.profile_folder import RECORDS, read_profile_folder
+from coach.files.seal import SEAL
+from coach.files.standing import standing
+from coach.model.progress import Progress
+from tests.bench.long_history import SESSIONS, write_long_history
+
+RUNS = 7
+
+
+def taken_ms(work: Callable[[], object], runs: int = RUNS) -> float:
+    """The median time of some work."""
+    times = []
+    for _ in range(runs):
+        begun = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - begun)
+    return median(times) * 1000
+
+
+def main() -> None:
+    """Print the times and their ratios."""
+    content = load_content(content_folder(), "en")
+    with tempfile.TemporaryDirectory() as folder:
+        client = write_long_history(Path(folder))
+
+        def opened() -> Progress:
+            return standing(read_profile_folder(client), content)
+
+        files = sorted((client / RECORDS).glob("*.toml"))
+        floor = taken_ms(lambda: [file.read_bytes() for file in files])
+        sealed_ms, sealed = taken_ms(opened), opened()
+        (client / SEAL).unlink()
+        whole_ms = taken_ms(opened, 1)
+        assert sealed == opened()
+    print(f"{SESSIONS} sessions")
+    for what, ms in (("bytes read", floor), ("opened, sealed", sealed_ms), ("opened, folded whole", whole_ms)):
+        print(f"{what:22s}{ms:8.0f} ms {ms / floor:8.1f} x")
+
+
+if __name__ == "__main__":
+    main()
