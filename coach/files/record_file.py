@@ -16,7 +16,7 @@ from typing import Any
 import tomli_w
 
 from coach.files.atomic import free, replace_bytes, write_flushed
-from coach.files.toml import decoded, parse_written, read_bytes
+from coach.files.toml import decoded, parse_model, read_bytes
 from coach.model.record import Entry, Record
 
 WHOLE = b"# whole\n"
@@ -118,7 +118,7 @@ def find(path: Path, mends: bool = True) -> Found:
 
 def parse(found: Found) -> Kept:
     """What was found as a record. FileFault if it is none."""
-    record = parse_written(decoded(found.content, found.path), found.path, Record)
+    record = parse_model(decoded(found.content, found.path), found.path, Record)
     return Kept(found.path, record, found.aside)
 
 

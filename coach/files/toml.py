@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar, get_args
 
-import tomli
 from pydantic import BaseModel, ValidationError
 
 from coach.files.diagnostic import Diagnostic, FileFault, whole_file
@@ -142,16 +141,6 @@ def _parsed_with_care(text: str, path: Path) -> tuple[dict[str, Any], list[Diagn
 
     _refuse_what_no_parser_should_see(text, path)
     return parsed(text, path)
-
-
-def parse_written(text: str, path: Path, model: type[Model]) -> Model:
-    """As `parse_model`, for a text that this program wrote: there are thousands of them, so a compiled parser reads
-    it. Only what does not fit is read again, to say what is wrong with it."""
-    _refuse_what_no_parser_should_see(text, path)
-    try:
-        return model.model_validate(_tuples(tomli.loads(text)))
-    except (ValueError, RecursionError):
-        return parse_model(text, path, model)
 
 
 def _refuse_what_no_parser_should_see(text: str, path: Path) -> None:

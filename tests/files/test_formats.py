@@ -70,7 +70,7 @@ def test_a_newer_format_is_refused_and_left_untouched(client: Path, name: str) -
         assert "newer Steady Arc (format 2)" in read_profile_folder(client).saved_faults[0].what
     else:
         with pytest.raises(FileFault, match=r"newer Steady Arc \(format 2\); left untouched"):
-            read_profile_folder(client)
+            _ = read_profile_folder(client).kept
     for words in (["session", client, "--plain"], ["history", client, "--rebuild"], ["preview", client]):
         subprocess.run([sys.executable, "-m", "coach", *map(str, words)], cwd=TREE, capture_output=True, check=False)
     after = bytes_of(client)
