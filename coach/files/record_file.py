@@ -130,7 +130,7 @@ def name_of(started: datetime) -> str:
 def started_about(path: Path) -> datetime | None:
     """When a record began by its name, in the local time of that day; None where the name does not say."""
     try:
-        return datetime.strptime(path.stem[:_STAMP_LETTERS], _STAMP)  # noqa: DTZ007  the name has no time zone
+        return datetime.fromisoformat(path.stem[:_STAMP_LETTERS]).replace(tzinfo=None)
     except ValueError:
         return None
 

@@ -1,0 +1,36 @@
+"""Every bench but that of the phases, which needs a terminal of its own and ten minutes: `python -m tests.bench`."""
+
+from collections.abc import Callable
+
+from tests.bench import (
+    bench_answer,
+    bench_caseload,
+    bench_commands,
+    bench_drawing,
+    bench_first_screen,
+    bench_forecast,
+    bench_history,
+    bench_mechanics,
+)
+
+BENCHES: dict[str, Callable[[], None]] = {
+    "First screen": bench_first_screen.main,
+    "Commands": bench_commands.main,
+    "An answer on the disk": bench_answer.main,
+    "Ten years of history": bench_history.main,
+    "A caseload": lambda: bench_caseload.main(2000),
+    "Torque curve and ladder": bench_mechanics.main,
+    "Drawings": bench_drawing.main,
+    "Virtual clients": bench_forecast.main,
+}
+
+
+def main() -> None:
+    """Print every table under its heading."""
+    for title, bench in BENCHES.items():
+        print(f"\n{title}", flush=True)
+        bench()
+
+
+if __name__ == "__main__":
+    main()
