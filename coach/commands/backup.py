@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.given import FINE, declare
+from coach.commands.given import declare, tell
 
 if TYPE_CHECKING:
     from coach.files.backup import Holding
@@ -46,8 +46,7 @@ def _backup(chosen: argparse.Namespace) -> int:
     words, members = _words(), gather(chosen.folder)
     _say_what(holding(one.name for one in members), words)
     write_new(chosen.to, pack(members))
-    print(fill(words.written, {"file": chosen.to}))
-    return FINE
+    return tell(fill(words.written, {"file": chosen.to}))
 
 
 def _restore(chosen: argparse.Namespace) -> int:
@@ -58,8 +57,7 @@ def _restore(chosen: argparse.Namespace) -> int:
     words = _words()
     _say_what(holding(contents(chosen.file)), words)
     restore(chosen.file, chosen.to)
-    print(fill(words.restored, {"folder": chosen.to}))
-    return FINE
+    return tell(fill(words.restored, {"folder": chosen.to}))
 
 
 def _say_what(holds: "Holding", words: "BackupWords") -> None:

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.given import BROKEN, FAULTS, FINE, declare, say
+from coach.commands.given import BROKEN, FAULTS, FINE, declare, say, tell
 
 if TYPE_CHECKING:
     from coach.files.diagnostic import Diagnostic
@@ -76,7 +76,7 @@ def _check(chosen: argparse.Namespace) -> int:
         print(shown(f"{own.file}: {own.key}: {own.own} ({instead})"))
     looked_at = ", ".join(str(folder) for folder in folders)
     found = {0: "fine", 1: "1 fault"}.get(len(faults), f"{len(faults)} faults")
-    print(f"{looked_at}: {found}")
+    tell(f"{looked_at}: {found}")
     return FAULTS if faults else FINE
 
 
@@ -96,8 +96,7 @@ def _schema(chosen: argparse.Namespace) -> int:
     from coach.model.base import fill
 
     count = write_schemas(chosen.to)
-    print(fill(_author_words().schemas_written, {"count": count, "folder": chosen.to}))
-    return FINE
+    return tell(fill(_author_words().schemas_written, {"count": count, "folder": chosen.to}))
 
 
 def _author_words() -> "AuthorWords":

@@ -45,8 +45,18 @@ def declare(
 
 def say(sentence: str, code: int) -> int:
     """A sentence for the person at the terminal; the exit code that goes with it."""
-    print(sentence, file=sys.stderr)
+    from coach.files.diagnostic import shown
+
+    print(shown(sentence, keep="\n\t"), file=sys.stderr)
     return code
+
+
+def tell(sentence: str) -> int:
+    """What was done, with the name of a file or a folder in it, of which a terminal obeys nothing; the exit code."""
+    from coach.files.diagnostic import shown
+
+    print(shown(sentence))
+    return FINE
 
 
 def code_of(error: Exception) -> int | None:

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.given import FINE, USAGE, declare, say
+from coach.commands.given import USAGE, declare, say, tell
 
 if TYPE_CHECKING:
     from coach.files.intake import Texts
@@ -84,5 +84,4 @@ def _said(texts: "Texts", folder: Path, content: "Content") -> int:
 
     words = content.words.of(IntakeWords)
     print(first_session(check(texts, folder, content).plan, words))
-    print(fill(words.saved, {"folder": folder}))
-    return FINE
+    return tell(fill(words.saved, {"folder": folder}))

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from coach.commands.given import FAULTS, FINE, NOT_NOW, client_and_content, declare, in_review, say
+from coach.commands.given import FAULTS, NOT_NOW, client_and_content, declare, in_review, say, tell
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -53,8 +53,7 @@ def _handout(chosen: argparse.Namespace) -> int:
     except NotOnePage as error:
         return say(f"{error}.", FAULTS)
     write_new(chosen.to, page)
-    print(fill(content.words.of(HandoutWords).written, {"file": chosen.to}))
-    return FINE
+    return tell(fill(content.words.of(HandoutWords).written, {"file": chosen.to}))
 
 
 def _export(chosen: argparse.Namespace) -> int:
@@ -68,5 +67,4 @@ def _export(chosen: argparse.Namespace) -> int:
     made = (fhir_export if chosen.fhir else csv_export)(folder, content)
     print(made.holds, end="", flush=True)
     write_new(chosen.to, made.data)
-    print(fill(content.words.of(ExportWords).written, {"file": chosen.to}))
-    return FINE
+    return tell(fill(content.words.of(ExportWords).written, {"file": chosen.to}))

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.given import FINE, USAGE, client_and_content, declare, past_of, plan_of, say
+from coach.commands.given import FINE, USAGE, client_and_content, declare, past_of, plan_of, say, tell
 
 if TYPE_CHECKING:
     from coach.session.plan import Plan
@@ -92,7 +92,7 @@ def _history(chosen: argparse.Namespace) -> int:
     words = content.words.of(HistoryWords)
     print(words.rebuilt)
     if kept is not None:
-        print(fill(words.kept, {"kept": kept.name}))
+        tell(fill(words.kept, {"kept": kept.name}))
     return FINE
 
 
@@ -128,8 +128,7 @@ def _draw(plan: "Plan", path: Path) -> int:
     from coach.reports.setup_drawing import setup_svg
 
     write_new(path, setup_svg(plan).encode())
-    print(fill(plan.content.words.of(SetupReportWords).drawn, {"file": path}))
-    return FINE
+    return tell(fill(plan.content.words.of(SetupReportWords).drawn, {"file": path}))
 
 
 def _bands(chosen: argparse.Namespace) -> int:
