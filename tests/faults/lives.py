@@ -146,7 +146,9 @@ class Life:
 
     def _read(self, mends: bool) -> ProfileFolder:
         try:
-            return read_profile_folder(self.folder, mends)
+            client = read_profile_folder(self.folder, mends)
+            assert all(one.record.format == 1 for one in client.kept)  # a record is only read when it is asked for
+            return client
         except FileFault as fault:
             raise Lost(f"unreadable: {fault}") from fault
 
