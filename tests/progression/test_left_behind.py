@@ -161,3 +161,29 @@ def test_a_freeze_has_the_last_day_that_was_signed() -> None:
     word = sign_off("freeze_load", 1, until=START.date() + timedelta(days=9))
     after = signed(standing(), word, prescription())
     assert (after.frozen, after.frozen_until) == (True, word.until)
+
+
+def test_a_second_session_of_a_day_breaks_no_streak_and_adds_to_none() -> None:
+    stood = standing(days_ago=0, ready_sessions=1, under_sessions=1)
+    unclean = judge(session(goal=15, given={"set_1.slack": "yes"}), stood).after
+    under = judge(session(done=(9, 9, 7)), stood).after
+    assert (unclean.ready_sessions, unclean.under_sessions) == (1, 1)
+    assert (under.ready_sessions, under.under_sessions) == (1, 1)
+
+
+@pytest.mark.parametrize(("ready", "more"), [(0, 1), (1, 0), (3, 0)])
+def test_how_many_sessions_more_is_never_below_none(ready: int, more: int) -> None:
+    heaviest = session(goal=15, load=9, target_nm=9.0)
+    assert judge(heaviest, standing(ready_sessions=ready)).decision.numbers["more"] == more
+
+
+def test_a_session_that_holds_leaves_a_complete_programme_complete() -> None:
+    judged = judge(session(given={"set_1.slack": "yes"}), standing(status="complete"))
+    assert (judged.decision.move, judged.after.status) == ("hold", "complete")
+
+
+def test_clean_sets_begin_anew_after_a_stop_or_less_load() -> None:
+    """Two sets without a fault before the stop do not make up for it."""
+    stopped = judge(session(done=(10, 10), given={"set_2.pain": 6}), standing(clean_sets=4)).after
+    held = judge(session(goal=15), standing(clean_sets=4)).after
+    assert (stopped.clean_sets, held.clean_sets) == (0, 7)
