@@ -9,10 +9,11 @@ from coach.commands.given import BROKEN, FAULTS, FINE, declare, say, tell
 if TYPE_CHECKING:
     from coach.files.diagnostic import Diagnostic
     from coach.model.page_words.author import AuthorWords
+    from coach.reports.changed import Touched
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """check, proof, schema."""
+    """check, proof, changed, schema."""
     check = declare(
         commands,
         "check",
@@ -45,6 +46,19 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
     proof.add_argument("folder", type=Path, metavar="FOLDER", help="content, or a clinic's own folder")
     proof.add_argument(
         "--client", type=Path, metavar="PROFILE", help="for this client; without one, for an invented stand-in"
+    )
+    changed = declare(
+        commands,
+        "changed",
+        _changed,
+        "what an edit of the content changes, side by side in the client's words, and for which clients",
+        "coach changed content.before content\n  coach changed content.before content --clients demo_profiles",
+        client=False,
+    )
+    changed.add_argument("before", type=Path, metavar="BEFORE", help="the content folder as it was")
+    changed.add_argument("after", type=Path, metavar="AFTER", help="the content folder as it is now")
+    changed.add_argument(
+        "--clients", type=Path, metavar="FOLDER", help="a folder of clients, or one client to see it whole"
     )
     schema = declare(
         commands,
@@ -127,3 +141,61 @@ def _proof(chosen: argparse.Namespace) -> int:
     app = ProofApp(Edited(chosen.folder), profile, prescription, _author_words().proof, now)
     app.run()
     return say(crash_line(app.failed), BROKEN) if app.failed is not None else app.return_code or FINE
+
+
+def _changed(chosen: argparse.Namespace) -> int:
+    from coach.files.clock import now
+    from coach.files.content import content_folder, languages, load_content
+    from coach.files.profile_folder import PRESCRIPTION, PROFILE
+    from coach.files.toml import read_model
+    from coach.model.prescription import Prescription
+    from coach.model.profile import Profile
+    from coach.reports.changed import StandIn, changed_text, content_parts, touched_text
+
+    words, at, folder = _author_words().changed, now().at, content_folder() / "stand_in"
+    stand_in = StandIn(read_model(folder / PROFILE, Profile), read_model(folder / PRESCRIPTION, Prescription))
+    # Where they share no language, the reader says which there are.
+    both = [one for one in languages(chosen.before) if one in languages(chosen.after)] or ["en"]
+    before, after = ([load_content(folder, one) for one in both] for folder in (chosen.before, chosen.after))
+    parts = content_parts(before, after, stand_in, words, at)
+    print(changed_text(parts, words), end="")
+    if chosen.clients is not None:
+        print(touched_text(_touched(chosen), words), end="")
+    return FINE
+
+
+def _touched(chosen: argparse.Namespace) -> "tuple[Touched, ...]":
+    """The clients of a folder, or the one whose folder it is, under both contents."""
+    from coach.files.profile_folder import PROFILE, require_profile
+
+    require_profile(chosen.clients)
+    inside = sorted(path.parent for path in chosen.clients.glob(f"*/{PROFILE}"))
+    one = (chosen.clients / PROFILE).exists()
+    return tuple(_touched_one(path, chosen) for path in ([chosen.clients] if one else inside))
+
+
+def _touched_one(path: Path, chosen: argparse.Namespace) -> "Touched":
+    from coach.commands.given import code_of
+    from coach.files.clinic import clinic_of
+    from coach.files.clock import now
+    from coach.files.content import load_content
+    from coach.files.profile_folder import read_profile_folder
+    from coach.files.standing import judged
+    from coach.model.page_words.steering import SteeringWords
+    from coach.reports.changed import Touched, entries_for
+    from coach.reports.next_session import next_session, parts
+
+    at = now().at
+    try:
+        folder = read_profile_folder(path, mends=False)
+        of, language = folder.prescription, folder.profile.language
+        contents = [load_content(one, language, clinic_of(path)) for one in (chosen.before, chosen.after)]
+        for content in contents:
+            content.exercise(of.exercise)
+        sessions = [next_session(folder.profile, of, judged(folder, content)[0], content, at) for content in contents]
+    except Exception as error:
+        if code_of(error) is None:
+            raise
+        return Touched(path.name, why_not=str(error).split("\n")[0])
+    entries = entries_for(contents[0], contents[1], of, _author_words().changed)
+    return Touched(path.name, (*parts(sessions[0], sessions[1], contents[1].words.of(SteeringWords)), *entries))

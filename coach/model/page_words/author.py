@@ -20,6 +20,22 @@ class ProofWords(Frozen):
     keys: dict[ProofKey, Line]
 
 
+class ChangedWords(Frozen):
+    """What an edit changes, side by side, and for whom."""
+
+    before: Line
+    after: Line
+    alike: Line
+    script: Line
+    lines: Line
+    values: Line
+    nothing: Line
+    clients: Line
+    touched: Line
+    untouched: Line
+    not_read: Line
+
+
 class AuthorWords(PageWords):
     """What the coach reads who edits the content."""
 
@@ -27,3 +43,4 @@ class AuthorWords(PageWords):
 
     schemas_written: Line
     proof: ProofWords
+    changed: ChangedWords
