@@ -165,6 +165,7 @@ async def test_what_is_broken_from_the_start_is_said_and_the_screens_come_with_t
     async with app.run_test(size=(80, 24)) as pilot:
         text = await looks(app, pilot)
         assert "No screen can be shown" in text
+        assert "as of" not in text
         assert "format = 0 is not one of the choices" in text
         await pilot.press("right", "c", "p", "e", "s", "down", "pagedown", "shift+down", "shift+up")
         edit(content / EXERCISE, "format = 0", "format = 1")

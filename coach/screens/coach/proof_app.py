@@ -162,8 +162,8 @@ class ProofApp(App[None]):
         time = {"time": self._as_of.strftime("%H:%M:%S")}
         counts = {"faults": len(faults), "screens": len(self._changed)}
         line = words.broken if faults else words.changed if self._changed else words.right
-        above = fill(words.place, {**shown, **place, **sizes}) if self._proof is not None else ""
-        self.query_one(ClientFrame).say(above, fill(line, {**time, **counts}))
+        around = fill(words.place, {**shown, **place, **sizes}), fill(line, {**time, **counts})
+        self.query_one(ClientFrame).say(*(around if self._proof is not None else ("", "")))
         beside = self.size.width - size[0] - BORDER >= _FAULT_COLUMNS
         area = self.query_one("#proof")
         area.set_class(beside, "beside-frame")
