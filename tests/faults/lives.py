@@ -179,7 +179,8 @@ class Life:
         os.kill(first.number, signal.SIGSTOP)
         ended = os.waitid(os.P_PID, first.number, os.WEXITED | os.WSTOPPED | os.WNOWAIT)
         stands = ended is not None and ended.si_code == os.CLD_STOPPED
-        second = self._take(start(self.folder, self.at, seed + 1))
+        later = self.at + timedelta(hours=2)  # where the first has ended, this is a session of its own
+        second = self._take(start(self.folder, later, seed + 1))
         os.kill(first.number, signal.SIGCONT)
         self._take(first)
         if stands and second != NOT_NOW:
