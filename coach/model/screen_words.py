@@ -6,6 +6,7 @@ from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
 from coach.model.record import Move, SkipReason
+from coach.model.room import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
 
 SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
 
@@ -23,21 +24,21 @@ class ScaleWords(Frozen):
 class KeyWords(Frozen):
     """What the keys do, as the footer says it."""
 
-    go_on: Line
-    pause: Line
-    resume: Line
-    pain: Line
-    back: Line
-    stop_set: Line
-    skip_rest: Line
-    skip_set: Line
-    other_band: Line
-    fewer_sets: Line
-    theme: Line
-    cue: Line
-    more: Line
-    leave: Line
-    quit: Line
+    go_on: KeyWord
+    pause: KeyWord
+    resume: KeyWord
+    pain: PainKeyWord
+    back: KeyWord
+    stop_set: KeyWord
+    skip_rest: KeyWord
+    skip_set: KeyWord
+    other_band: KeyWord
+    fewer_sets: KeyWord
+    theme: KeyWord
+    cue: KeyWord
+    more: OneRow
+    leave: KeyWord
+    quit: KeyWord
 
 
 class TodayWords(Frozen):
@@ -49,7 +50,7 @@ class TodayWords(Frozen):
     tempo: Line
     needs_title: Line
     needs: tuple[Line, ...]
-    cautions_title: Line
+    cautions_title: Title
     what_follows: Line
     gaps: Line = Field(description="said where lines are missing in the client's language")
 
@@ -57,7 +58,7 @@ class TodayWords(Frozen):
 class QuestionScreenWords(Frozen):
     """A question that no form file asks, with the ends of its scale where it has one."""
 
-    title: Line
+    title: Title
     ask: Line
     how_to_tell: tuple[Line, ...] = ()
     low: Line | None = None
@@ -67,11 +68,11 @@ class QuestionScreenWords(Frozen):
 class SetupWords(Frozen):
     """The setup screen and the new setup after a step down."""
 
-    title: Line
-    again_title: Line
+    title: Title
+    again_title: Title
     again: Line
-    check_title: Line
-    reach_title: Line
+    check_title: Title
+    reach_title: Title
     foot_lengths: Line
     how_to_tell_title: Line
     side: dict[Literal["left", "right"], Line]
@@ -82,14 +83,14 @@ class SetWords(Frozen):
 
     title: Line
     load: Line
-    count_in: Line
-    out: Line
-    hold: Line
-    back: Line
-    relax: Line
-    repetition: Line
-    last_repetition: Line
-    paused: Line
+    count_in: PhaseWord
+    out: PhaseWord
+    hold: PhaseWord
+    back: PhaseWord
+    relax: PhaseWord
+    repetition: OneRow
+    last_repetition: OneRow
+    paused: LargeWord
     paused_why: Line
     before: Line
 
@@ -97,7 +98,7 @@ class SetWords(Frozen):
 class RestWords(Frozen):
     """The rest screen."""
 
-    title: Line
+    title: Title
     left: Line
     next_set: Line
     next_cue: Line
@@ -130,9 +131,9 @@ class SoundWords(Frozen):
 class EndWords(Frozen):
     """The last screen."""
 
-    title: Line
-    stopped_title: Line
-    left_title: Line
+    title: Title
+    stopped_title: Title
+    left_title: Title
     done: Line
     set_line: Line
     decided: Line
@@ -145,11 +146,11 @@ class EndWords(Frozen):
 class OfferWords(Frozen):
     """Questions about the session itself, and why there is none."""
 
-    resume_title: Line
+    resume_title: Title
     resume: Line
     resume_yes: Line
     resume_no: Line
-    leave_title: Line
+    leave_title: Title
     leave: Line
     leave_yes: Line
     leave_no: Line
@@ -174,7 +175,7 @@ class InsteadWords(Frozen):
 class RehearsalWords(Frozen):
     """What is said of a session of which nothing is kept."""
 
-    mark: Line
+    mark: TitleMark
     saved: Line
     leave: Line
     input_ended: Line

@@ -6,15 +6,14 @@ from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
 from coach.model.content import Fault
-
-CueLine = Annotated[Line, Field(max_length=60)]  # fits the set screen at 80 columns
+from coach.model.room import OneRow, PhaseWord
 
 
 class Cue(Frozen):
     """One short instruction, tied to the fault that it prevents."""
 
     fault: Fault = Field(description="the fault that it prevents")
-    text: CueLine = Field(description="one thing, said as what to do, short enough to read from three metres")
+    text: OneRow = Field(description="one thing, said as what to do, short enough to read from three metres")
 
 
 class PositionWords(Frozen):
@@ -33,7 +32,7 @@ class PositionWords(Frozen):
     cautions: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
         description="what to take care of in this position"
     )
-    first_cue: CueLine = Field(description="the cue of the first set, and of every set after a clean one")
+    first_cue: OneRow = Field(description="the cue of the first set, and of every set after a clean one")
     cues: Annotated[tuple[Cue, ...], Field(min_length=1)] = Field(
         description="one cue for each fault; shown after the set in which the fault was named"
     )
@@ -51,7 +50,7 @@ class ExerciseWords(Frozen):
 
     format: Literal[1]
     title: Line = Field(description="the exercise in a few words")
-    out: Line | None = Field(
+    out: PhaseWord | None = Field(
         default=None,
         description="one short word for the way against the band, drawn large and spoken; "
         "without it the word of the set screen",

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 from coach.files.clock import at_speed, now
 from coach.files.live_session import Opening
 from coach.model.content_set import Content
+from coach.model.room import LEAST_COLUMNS, LEAST_ROWS
 from coach.screens.not_here import NotHere
 from coach.screens.terminal import (
-    LEAST_COLUMNS,
-    LEAST_ROWS,
     is_terminal,
     leave_if_the_terminal_is_gone,
     screens_fit,

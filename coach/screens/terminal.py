@@ -4,7 +4,7 @@ import os
 import signal
 import sys
 
-LEAST_COLUMNS, LEAST_ROWS = 60, 20
+from coach.model.room import LEAST_COLUMNS, LEAST_ROWS
 
 
 def is_terminal() -> bool:

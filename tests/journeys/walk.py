@@ -21,8 +21,8 @@ Given = Mapping[str, int | str]
 
 def session_app(folder: Path, clock: FakeClock, theme: ThemeName | None = None) -> SessionApp:
     """The session of a client as the command starts it."""
-    content = load_content(content_folder(), "en")
     client = read_profile_folder(folder)
+    content = load_content(content_folder(), client.profile.language)
     return SessionApp(content, open_session(client, content, clock()), clock, theme=theme)
 
 

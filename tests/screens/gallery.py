@@ -78,6 +78,40 @@ async def _whole_session(client: Path, size: Size, look: Look) -> None:
         await see("28-end", "y")
 
 
+async def set_screens(client: Path, size: Size, look: Look) -> None:
+    """What stands on the screen up to the first set, and in it: for words of another length."""
+    clock = FakeClock()
+    app = session_app(client, clock)
+    async with app.run_test(size=size) as pilot:
+
+        async def see(name: str, *keys: str, later_s: float = 0.0) -> None:
+            await pilot.press(*keys)
+            if later_s:
+                await let_pass(pilot, app, clock, later_s)
+            await pilot.pause()
+            await look(name, app, pilot)
+
+        await see("01-today")
+        await walk(pilot, app, clock, {}, lambda state: state.step.name == step_names.PLACE)
+        await see("06-place")
+        await see("07-arm", "enter")
+        await see("08-check", "enter")
+        await walk(pilot, app, clock, {}, lambda state: state.step.name == step_names.REACH)
+        await see("12-out", "enter", later_s=11.2)
+        await see("13-hold", later_s=3.0)
+        await see("14-back", later_s=2.0)
+        await see("15-relax", later_s=3.0)
+        await see("16-paused", "space")
+        await see("18-trouble", "p")
+        await pilot.press("1", "5", "1", "enter")
+        await let_pass(pilot, app, clock, 0.1)
+        left = live(app).state.time_left
+        assert left is not None
+        await see("20-last-repetition", later_s=left.total_s - 6.4)
+        await walk(pilot, app, clock, {}, lambda state: state.step.name.endswith("blade"))
+        await see("22-form-question")
+
+
 async def _stopped_and_resumed(client: Path, size: Size, look: Look) -> None:
     clock = FakeClock()
     app = session_app(client, clock)

@@ -11,8 +11,8 @@ from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
 
 from coach.screens.client.session_app import SessionApp
-from tests.screens.gallery import SIZES, Size, each_screen
-from tests.screens.pictures import differing
+from tests.screens.gallery import SIZES, Size, each_screen, set_screens
+from tests.screens.pictures import TextFile, differing
 from tests.screens.seen import as_svg, as_text, runs
 
 
@@ -28,6 +28,21 @@ async def test_every_screen(
     without = await _screens(again, size)
     assert {name: text for name, (text, _) in without.items()} == {name: one[0] for name, one in in_colour.items()}
     assert differing(in_colour, without, snapshot) == []
+
+
+@pytest.mark.parametrize("size", SIZES[:2], ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_the_screens_of_a_set_in_german(demo_profiles: Path, size: Size, snapshot: SnapshotAssertion) -> None:
+    """The words are longer, and none of them is cut."""
+    profile = demo_profiles / "tern" / "profile.toml"
+    profile.write_text(profile.read_text("utf-8").replace('language = "en"', 'language = "de"'), "utf-8")
+    screens: dict[str, str] = {}
+
+    async def look(name: str, app: SessionApp, _: Pilot[None]) -> None:
+        screens[name] = as_text(runs(app))
+
+    await set_screens(demo_profiles / "tern", size, look)
+    assert "Ihre Marke" in screens["06-place"]
+    assert [n for n, text in screens.items() if snapshot(name=n, extension_class=TextFile) != text] == []
 
 
 async def _screens(folder: Path, size: Size) -> dict[str, tuple[str, str]]:

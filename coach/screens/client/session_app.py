@@ -15,6 +15,7 @@ from coach.files.clock import Clock
 from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_open, resume, start_new
 from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.room import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.theme_name import ThemeName
 from coach.screens.client.commands import LEAVE, PAIN, QUIT, THEME, command_for, fitting
 from coach.screens.client.offers import leave_page, resume_page
@@ -33,7 +34,6 @@ from coach.session.wording import what_to_do
 FRAMES_A_SECOND = 20
 # A timer may wake a hair before its time: so it is set to just after the change.
 _JUST_AFTER_S = 0.0005
-LEAST_COLUMNS, LEAST_ROWS = 60, 20
 Offer = Literal["resume", "leave"]
 
 

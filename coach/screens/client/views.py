@@ -12,6 +12,7 @@ from textual.widgets import Static
 from coach.drawing.glyphs import dot_columns_for, scale_for
 from coach.drawing.letters import DOTS_HIGH
 from coach.drawing.shapes import LabelName
+from coach.model.room import EDGE_COLUMNS
 from coach.screens.client.pages import Page, RestPage, SetPage, Shown
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
@@ -21,7 +22,6 @@ from coach.screens.widgets.drawing import Drawing
 _BESIDE_COLUMNS, _AIRY_ROWS = 72, 24
 # Longer lines are hard to follow with the eye; common practice in typesetting, no source.
 _LINE_COLUMNS = 76
-_EDGES = 4
 _SCROLL_BAR = 1
 # Rows of a set that are not large letters: title, the words below, cue, bar, and two rows of keys.
 _OTHER_ROWS = 6
@@ -35,11 +35,11 @@ def plain(text: str, classes: str = "", id: str | None = None) -> Static:
 
 def key_lines(keys: Sequence[str], columns: int) -> str:
     """The keys in as few lines as they need, none of them cut; closer together where that saves a line."""
-    gap = next((gap for gap in ("   ", "  ") if len(gap.join(keys)) <= columns - _EDGES), "   ")
+    gap = next((gap for gap in ("   ", "  ") if len(gap.join(keys)) <= columns - EDGE_COLUMNS), "   ")
     lines: list[str] = []
     for key in keys:
         longer = f"{lines[-1]}{gap}{key}" if lines else key
-        if lines and len(longer) <= columns - _EDGES:
+        if lines and len(longer) <= columns - EDGE_COLUMNS:
             lines[-1] = longer
         else:
             lines.append(key)
@@ -55,7 +55,7 @@ class PageView(Vertical):
         self._note = note
         self._more = more
         self._columns = columns
-        self._line_columns = min(_LINE_COLUMNS, columns - _EDGES - _SCROLL_BAR)
+        self._line_columns = min(_LINE_COLUMNS, columns - EDGE_COLUMNS - _SCROLL_BAR)
 
     def compose(self) -> ComposeResult:
         """The text in a column; a drawing beside it, or below it where the window is narrow."""
@@ -102,7 +102,7 @@ class PageView(Vertical):
 
     def _lead(self) -> Widget:
         lead = self._page.lead
-        dot_columns = dot_columns_for([lead], self._columns - _EDGES, DOTS_HIGH)
+        dot_columns = dot_columns_for([lead], self._columns - EDGE_COLUMNS, DOTS_HIGH)
         if self._page.large and dot_columns:
             return BigText(lead, DOTS_HIGH, dot_columns, id="large")
         return plain(lead, "lead")
@@ -139,7 +139,7 @@ class SetView(Vertical):
     def __init__(self, page: SetPage, columns: int, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= _AIRY_ROWS else "tight")
         self._page = page
-        self._columns = columns - _EDGES
+        self._columns = columns - EDGE_COLUMNS
         self._rows = DOTS_HIGH * max(1, (rows - _OTHER_ROWS) // (2 * DOTS_HIGH))
         total = page.repetition.partition("/")[2]
         room = self._columns // 2
@@ -203,7 +203,7 @@ class RestView(Vertical):
         super().__init__(id="body", classes="" if rows >= _AIRY_ROWS else "tight")
         self._page = page
         self._rows = DOTS_HIGH * scale_for(max(rows // 2, DOTS_HIGH))
-        self._dot_columns = max(1, dot_columns_for(["000"], columns - _EDGES, self._rows))
+        self._dot_columns = max(1, dot_columns_for(["000"], columns - EDGE_COLUMNS, self._rows))
 
     def compose(self) -> ComposeResult:
         """The countdown above the words."""

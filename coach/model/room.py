@@ -1,0 +1,22 @@
+"""How much room a line has on the smallest screen that a session is shown on, whatever its language."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from coach.model.base import Line
+
+LEAST_COLUMNS, LEAST_ROWS = 60, 20
+EDGE_COLUMNS = 4  # kept free, both sides together
+ROW_COLUMNS = LEAST_COLUMNS - EDGE_COLUMNS
+
+OneRow = Annotated[Line, Field(max_length=ROW_COLUMNS)]
+# Room for what a rehearsal writes before it.
+Title = Annotated[Line, Field(max_length=45)]
+TitleMark = Annotated[Line, Field(max_length=ROW_COLUMNS - 45 + len("{title}"))]
+# Large letters are five dots wide and one apart; a count of two digits stands beside the word.
+PhaseWord = Annotated[Line, Field(max_length=6)]
+LargeWord = Annotated[Line, Field(max_length=9)]
+# Five keys in two rows, three of them in the second; the one for pain stands in the first, where there is more room.
+KeyWord = Annotated[Line, Field(max_length=14)]
+PainKeyWord = Annotated[Line, Field(max_length=16)]
