@@ -81,3 +81,18 @@ def test_a_folder_that_is_not_there_is_a_fault_of_no_line(tmp_path: Path, capsys
     (fault,) = json.loads(capsys.readouterr().out)
     assert (fault["line"], fault["column"], fault["text"]) == (None, None, None)
     assert fault["what"] == "there is no such folder"
+
+
+def test_the_reading_level_is_reported_and_is_no_fault(content: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A line made hard is named first, at its place; a sentence for the therapist is not the client's."""
+    hard = "Appropriately externally rotating necessitates considerable glenohumeral stabilization capability."
+    form, rules = content / "en" / "form.toml", content / "en" / "rules.toml"
+    _spoil(form, "Did your shoulder blade pull back?", hard)
+    _spoil(rules, "Warning sign reported: {sign}.", f"{hard} {hard}")
+    assert main(["check", str(content)]) == FINE
+    said = capsys.readouterr().out.split("\n")
+    assert said[0].startswith(f"{content / 'en'}: reading ease of the client's words ")
+    line = next(number for number, text in enumerate(form.read_text("utf-8").split("\n"), 1) if hard in text)
+    assert said[1].startswith(f"  least readable: {form}:{line}:7: -")
+    assert not any("rules.toml" in text for text in said[1:2])
+    assert said[-2] == f"{content}: fine"

@@ -72,9 +72,10 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 
 def _check(chosen: argparse.Namespace) -> int:
-    from coach.files.check import clinics_own
+    from coach.files.check import clinics_own, is_content
     from coach.files.content import content_folder
     from coach.files.diagnostic import render, shown
+    from coach.reports.reading_text import reading_text
 
     folders = chosen.folders or [content_folder()]
     faults = [fault for folder in folders for fault in _faults_in(folder)]
@@ -88,6 +89,8 @@ def _check(chosen: argparse.Namespace) -> int:
     for own in (own for folder in folders for own in clinics_own(folder)):
         instead = f"instead of: {own.shipped}" if own.shipped else "besides what everybody reads"
         print(shown(f"{own.file}: {own.key}: {own.own} ({instead})"))
+    for line in (line for folder in folders if is_content(folder) for line in reading_text(folder)):
+        print(line)
     looked_at = ", ".join(str(folder) for folder in folders)
     found = {0: "fine", 1: "1 fault"}.get(len(faults), f"{len(faults)} faults")
     tell(f"{looked_at}: {found}")

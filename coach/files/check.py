@@ -28,7 +28,7 @@ def check_folder(path: Path) -> tuple[Diagnostic, ...]:
         return (whole_file(path, "there is no such folder", "a folder", "look at the path"),)
     if is_clinic(path):
         return check_clinic(path)
-    if (path / EXERCISES).is_dir() or (path / LIMITS).exists():
+    if is_content(path):
         return check_content(path)
     clients = [path] if _is_profile(path) else sorted(inside for inside in path.iterdir() if _is_profile(inside))
     if not clients:
@@ -38,6 +38,11 @@ def check_folder(path: Path) -> tuple[Diagnostic, ...]:
     content = load_content(shipped, _LANGUAGE)
     faults = [fault for client in clients for fault in check_profile(client, content, languages(shipped))]
     return in_order((*faults, *(fault for clinic in _clinics(path) for fault in check_clinic(clinic))))
+
+
+def is_content(path: Path) -> bool:
+    """Whether a folder is a content folder: a clinic's own is none."""
+    return not is_clinic(path) and ((path / EXERCISES).is_dir() or (path / LIMITS).exists())
 
 
 def clinics_own(path: Path) -> tuple[Own, ...]:

@@ -26,24 +26,25 @@ def places_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """Each {name} is one that its line in English has, and each count has as many forms as the language."""
     language, forms = content.words.language, language_named(content.words.language).forms
     for path in sorted((folder / language).glob("*.toml")):
-        english = _lines(folder / FALLBACK / path.name)
-        for name, text in _lines(path).items():
+        english = file_lines(folder / FALLBACK / path.name)
+        for name, text in file_lines(path).items():
             source, key = Source(path), tuple(name.split("."))
             given = places(english.get(name, text)) | (_SETUP if set(key) & set(_SETUP_LINES) else set())
             for wrong in sorted(places(text) - given):
                 known = ", ".join(f"{{{each}}}" for each in sorted(given))
                 expected, mend = known or "a line without places", "write one of them, or leave it out"
                 what = f"{{{wrong}}} is not filled here"
-                yield source.at_value(_path(key), what, expected, mend, nearest(wrong, sorted(given)))
+                yield source.at_value(path_of(key), what, expected, mend, nearest(wrong, sorted(given)))
             for count, said in counted(text):
                 if len(said) != len(forms):
                     what = f"{{{count}|...}} has {len(said)} of {len(forms)} words"
                     yield source.at_value(
-                        _path(key), what, f"one word each for: {', '.join(forms)}", "write them all"
+                        path_of(key), what, f"one word each for: {', '.join(forms)}", "write them all"
                     )
 
 
-def _lines(path: Path) -> dict[str, str]:
+def file_lines(path: Path) -> dict[str, str]:
+    """Every line of a file of words by its name; nothing where the file cannot be read."""
     try:
         data, faults, _ = parsed(read_text(path), path)
     except FileFault:
@@ -57,7 +58,7 @@ def _frozen(value: object) -> object:
     return tuple(map(_frozen, value)) if isinstance(value, list) else value
 
 
-def _path(key: tuple[str, ...]) -> KeyPath:
+def path_of(key: tuple[str, ...]) -> KeyPath:
     """The place of a line in its file: numbers of a list count from 0 there. Positions are names."""
     names = 2 if key[0] == "position" else 1
     return tuple(int(part) - 1 if part.isdigit() and at >= names else part for at, part in enumerate(key))
