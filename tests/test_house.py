@@ -2,6 +2,8 @@
 
 import subprocess
 import sys
+from dataclasses import is_dataclass
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -13,14 +15,28 @@ MODULES = sorted((TREE / "coach").rglob("*.py"))
 OUTER = ("textual", "rich", "numpy", "scipy", "tomli_w", "filelock", "tree_sitter", "plotext", "tomlkit")
 
 
-@pytest.mark.parametrize("room", ["model", "mechanics", "drawing", "progression", "session"])
+ROOMS = ["model", "mechanics", "drawing", "progression", "session"]
+
+
+def _modules_of(room: str) -> list[str]:
+    return [".".join(path.relative_to(TREE).with_suffix("").parts) for path in MODULES if path.parent.name == room]
+
+
+@pytest.mark.parametrize("room", ROOMS)
 def test_inner_rooms_bring_no_screen_and_no_file_in(room: str) -> None:
     """A clean interpreter imports every module of the room, and nothing of the outside has come with it."""
-    names = [".".join(path.relative_to(TREE).with_suffix("").parts) for path in MODULES if path.parent.name == room]
+    names = _modules_of(room)
     assert names
     code = f"import sys; import {', '.join(names)}; print([one for one in {OUTER} if one in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], cwd=TREE, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_what_the_inner_rooms_hand_on_cannot_be_changed(room: str) -> None:
+    named = [one for name in _modules_of(room) for one in vars(import_module(name)).values()]
+    data = {one for one in named if isinstance(one, type) and is_dataclass(one)}
+    assert {one.__name__ for one in data if not vars(one)["__dataclass_params__"].frozen} == set()
 
 
 def test_the_therapists_libraries_are_not_on_the_sessions_path() -> None:

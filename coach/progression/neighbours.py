@@ -24,8 +24,9 @@ class Neighbour:
 
 
 def neighbours(judged: Judged, book: RuleBook) -> tuple[Neighbour, ...]:
-    """What else this session could have led to. Nothing where it was stopped: a stop is not bargained with."""
-    if judged.decision.move == "stop" or judged.record.place != judged.before.place:
+    """What else this session could have led to. Nothing where it was stopped: a stop is not bargained with; and
+    nothing where the client is elsewhere by now: no session there moves anything here."""
+    if judged.decision.move == "stop" or judged.record.place != judged.after.place:
         return ()
     found = tuple(_different(judged, book))
     more = _more_sessions(judged, book)
@@ -131,7 +132,7 @@ def _whole_sets(judged: Judged, book: RuleBook) -> Record:
 
 
 def _two_more(judged: Judged, _: RuleBook) -> Record:
-    step = step_names.in_set(judged.record.dose.sets, step_names.TWO_MORE)
+    step = step_names.in_set(judged.record.sets_today, step_names.TWO_MORE)
     return _answered(judged.record, {step: "yes"})
 
 

@@ -5,11 +5,14 @@ from typing import Any
 
 import pytest
 
+from coach.model.record import SetDone
+from coach.progression.sentences import load_values
 from coach.progression.signed import signed
 from tests.progression.cases import BLADE, CASES, LIGHT
 from tests.progression.records import START, STEPS, book, judge, prescription, session, sign_off, standing
 
 READY = {"goal": 15}
+_LONG = timedelta(days=20)
 
 
 @pytest.mark.parametrize("case", CASES, ids=[case[0] for case in CASES])
@@ -43,6 +46,23 @@ def test_the_reason_ends_with_what_changes(different: dict[str, Any], stood: dic
     assert judge(session(**different), standing(**stood)).decision.reason.endswith(end)
 
 
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"sign": "hot_or_fever"}, "The shoulder is hot and swollen, or you feel feverish"),
+        ({"sign": "not_sure"}, "not sure about the warning signs"),
+        ({"check.band_sound": "no"}, "the band is not sound"),
+        ({"check.taut_at_start": "no"}, "the band is slack at the start"),
+        ({"set_1.trouble": "equipment"}, "The band or the anchor failed"),
+        (BLADE, book().content.words.form.fault["blade_pulled_back"]),
+    ],
+)
+def test_what_decided_is_said_in_words_and_not_by_its_name_in_the_files(given: dict[str, Any], said: str) -> None:
+    reason = judge(session(given=given)).decision.reason
+    assert said in reason
+    assert "_" not in reason
+
+
 def test_two_strands_are_said() -> None:
     looped = [one.model_copy(update={"strands": 2}) for one in STEPS]
     assert "two strands" in judge(session(steps=looped, goal=15)).decision.reason
@@ -59,10 +79,12 @@ def test_two_strands_are_said() -> None:
 def test_no_streak_goes_from_one_position_to_another(
     different: dict[str, Any], stood: dict[str, Any], rule: str
 ) -> None:
-    judged = judge(session(position_deg=45, **different), standing(**stood))
+    fault = {"clean_sets": 4, "newest_fault": "elbow_drifted"}
+    judged = judge(session(position_deg=45, **different), standing(**fault, **stood))
     assert judged.decision.rule == rule
     assert (judged.before.position_deg, judged.before.load) == (45, STEPS[3])
     assert (judged.before.fell_from_nm, judged.before.falls) == (None, 0)
+    assert (judged.before.clean_sets, judged.before.newest_fault) == (0, None)
     more = judge(session(position_deg=45, goal=15), standing(**stood)).decision.numbers["more"]
     assert more == 1, "one more session, whatever was too much elsewhere"
 
@@ -103,6 +125,11 @@ def test_a_load_made_easier_stays_to_be_tried_however_often_the_session_is_left(
             {"goal": 15, "days_ago": 0, "given": {}},
             {"falls": 1, "fell_from_nm": STEPS[3].mean_nm, "ready_sessions": 0},
             (STEPS[3].mean_nm, 1),  # once is not mastered
+        ),
+        (
+            {"goal": 15},
+            {"falls": 2, "fell_from_nm": STEPS[3].mean_nm, "ready_sessions": 1, "last_session": START - _LONG},
+            (STEPS[3].mean_nm, 2),  # down for the gap: not mastered either
         ),
     ],
 )
@@ -149,6 +176,13 @@ def test_unlocking_at_the_cap_is_allowed_and_above_it_is_not() -> None:
     assert signed(capped, sign_off("unlock_position", 1, position_deg=90), goal).position_deg == 0
 
 
+def test_a_position_begins_without_clean_sets_or_faults_of_the_one_before() -> None:
+    before = standing(clean_sets=4, newest_fault="elbow_drifted", ready_sessions=1, under_sessions=1, eased=True)
+    there = signed(before, sign_off("unlock_position", 1, position_deg=45), prescription())
+    assert (there.clean_sets, there.newest_fault, there.load, there.asked) == (0, None, None, None)
+    assert (there.ready_sessions, there.under_sessions, there.eased) == (0, 0, False)
+
+
 def test_capping_below_where_the_client_stands_brings_them_to_the_highest_allowed() -> None:
     goal = prescription(positions=(0, 45, 90))
     back = signed(standing(position_deg=90), sign_off("cap_position", 1, position_deg=45), goal)
@@ -187,3 +221,51 @@ def test_clean_sets_begin_anew_after_a_stop_or_less_load() -> None:
     stopped = judge(session(done=(10, 10), given={"set_2.pain": 6}), standing(clean_sets=4)).after
     held = judge(session(goal=15), standing(clean_sets=4)).after
     assert (stopped.clean_sets, held.clean_sets) == (0, 7)
+
+
+def test_the_last_position_is_the_last_of_several() -> None:
+    """In the second of two positions, at its heaviest step, the same sessions complete the programme."""
+    there: dict[str, Any] = {"goal": 15, "load": 9, "position_deg": 45}
+    assert judge(session(**there), standing(position_deg=45, ready_sessions=1)).decision.rule == "programme_complete"
+    further = judge(session(**there, positions=(0, 45, 90)), standing(position_deg=45, ready_sessions=1))
+    assert further.decision.rule == "position_ready"
+
+
+def test_a_session_with_a_check_that_stayed_a_no_is_none_of_the_streak() -> None:
+    """The load was not the one computed: unknown is never good."""
+    judged = judge(session(goal=15, given={"check.taut_at_start": "no"}), standing(ready_sessions=1))
+    assert (judged.decision.rule, judged.after.ready_sessions) == ("check_not_met", 0)
+
+
+def test_a_set_that_ended_below_the_goal_is_no_reason_for_more_repetitions() -> None:
+    record = session(done=(10, 10, 10))
+    fewer = [one.model_copy(update={"repetitions": 9}) if isinstance(one, SetDone) else one for one in record.entry]
+    decision = judge(record.model_copy(update={"entry": tuple(fewer)})).decision
+    assert (decision.rule, decision.numbers["missing"], decision.repetitions) == ("otherwise", "repetitions", 10)
+
+
+@pytest.mark.parametrize(("load", "kept"), [(3, 1), (0, 4)])
+def test_the_weeks_are_compared_anew_only_where_rising_pain_took_load_off(load: int, kept: int) -> None:
+    pains = [{"on": START.date() - timedelta(days=days), "pain": pain} for days, pain in ((12, 1), (10, 1), (1, 5))]
+    judged = judge(
+        session(load=load, given={"pain_now": 5}), standing(load=load, pain_before_last=5, pains=tuple(pains))
+    )
+    assert (judged.decision.rule, judged.decision.load) == ("pain_rising_fast", STEPS[max(load - 1, 0)])
+    assert len(judged.after.pains) == kept
+
+
+@pytest.mark.parametrize(("days", "kept"), [(13, 2), (14, 1)])
+def test_pains_are_kept_for_two_weeks(days: int, kept: int) -> None:
+    pains = [{"on": START.date() - timedelta(days=days), "pain": 0}]
+    assert len(judge(session(), standing(pains=tuple(pains))).after.pains) == kept
+
+
+def test_a_cap_below_every_position_of_the_goal_moves_nobody() -> None:
+    goal = prescription(positions=(45, 90))
+    stays = signed(standing(position_deg=45), sign_off("cap_position", 1, position_deg=0), goal)
+    assert (stays.position_deg, stays.position_cap_deg, stays.load) == (45, 0, STEPS[3])
+
+
+def test_a_line_about_a_load_names_its_torque_to_a_hundredth() -> None:
+    said = load_values(STEPS[0].model_copy(update={"mean_nm": 2.374, "peak_nm": 3.456}), book().content)
+    assert (said["mean"], said["peak"], said["load"]) == ("2.37", "3.46", "grey band, one strand, the 60 cm mark")

@@ -6,7 +6,7 @@ import pytest
 
 from coach.files.caseload import load_needs
 from coach.files.content import content_folder
-from coach.model.caseload import Summary
+from coach.model.caseload import Need, Summary
 from coach.progression.needs import TESTS, adherence, needs_of
 from tests.plans import shipped
 
@@ -64,6 +64,12 @@ def _ago(days: int) -> date:
 )
 def test_each_need(update: dict[str, object], names: list[str]) -> None:
     assert _names(_WELL.model_copy(update=update)) == names
+
+
+@pytest.mark.parametrize(("days", "needed"), [(0, False), (1, True)])
+def test_a_need_without_a_limit_begins_at_once(days: int, needed: bool) -> None:
+    need = Need(name="away", when="not_seen", source="Ours", mark="ours")
+    assert bool(needs_of(_WELL.model_copy(update={"last_seen": _ago(days)}), (need,), {}, TODAY)) == needed
 
 
 def test_a_file_that_cannot_be_read_hides_nothing_else() -> None:

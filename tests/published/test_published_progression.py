@@ -3,6 +3,7 @@
 import pytest
 
 from coach.model.record import Move
+from coach.screens.therapist.intake_fields import intake_fields
 from coach.session.tempo import SetTime
 from tests.progression.records import DOSE, START, STEPS, book, judge, lived, session, standing
 
@@ -92,6 +93,20 @@ def test_twelve_weeks_bring_a_review(weeks: int, status: str) -> None:
     decision = judge(session(), standing(weeks=weeks)).decision
     assert decision.status == status
     assert decision.move == "progress"
+
+
+def test_three_sets_are_what_an_intake_begins_with() -> None:
+    """3 sets do better than 1-2: Littlewood C, Malliaras P, Chance-Larsen K 2015 (review of 14 trials; abstract); 2-3
+    sets: BMC Musculoskelet Disord 2021;22:11, table 2 (read). What the therapist finds in the form is typed over."""
+    usual = {field.key: field.typed for field in intake_fields(book().content, "tern")}
+    assert usual["prescription.dose.sets"] == "3"
+
+
+@pytest.mark.parametrize(("sets", "move"), [((10,), "hold"), ((10, 10), "hold"), ((10, 10, 10), "progress")])
+def test_of_three_sets_one_or_two_lead_nowhere(sets: tuple[int, ...], move: Move) -> None:
+    """3 sets do better than 1-2: Littlewood C, Malliaras P, Chance-Larsen K 2015 (review of 14 trials; abstract).
+    That fewer than prescribed therefore hold is ours."""
+    assert judge(session(done=sets)).decision.move == move
 
 
 def test_the_time_under_tension_is_as_prescribed() -> None:
