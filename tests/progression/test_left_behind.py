@@ -79,7 +79,7 @@ def test_two_strands_are_said() -> None:
 def test_no_streak_goes_from_one_position_to_another(
     different: dict[str, Any], stood: dict[str, Any], rule: str
 ) -> None:
-    fault = {"clean_sets": 4, "newest_fault": "elbow_drifted"}
+    fault: dict[str, Any] = {"clean_sets": 4, "newest_fault": "elbow_drifted"}
     judged = judge(session(position_deg=45, **different), standing(**fault, **stood))
     assert judged.decision.rule == rule
     assert (judged.before.position_deg, judged.before.load) == (45, STEPS[3])
