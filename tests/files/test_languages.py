@@ -179,6 +179,25 @@ def test_a_place_that_nothing_fills_is_told(folder: Path, file: str, old: str, n
     assert phrase in render(fault)
 
 
+def test_a_misspelt_place_in_english_is_told_beside_the_other_language(folder: Path) -> None:
+    """What the program fills is said by the lines in English; a setup line is told without another language."""
+    page, setup = folder / "en" / "history.toml", folder / "en" / "external_rotation.toml"
+    shutil.rmtree(folder / "nl")
+    spoil(page, "History of {profile}", "History of {profil}")
+    spoil(setup, "about {feet} of", "about {foot} of")
+    told = [(fault.path.parent.name, fault.path.name, fault.what) for fault in check_content(folder)]
+    assert told[0] == ("de", "history.toml", "{profile} is not filled here")
+    assert set(told[1:-1]) == {("en", "external_rotation.toml", "{foot} is not filled here")}
+    both = "{profil} stands here, and {profile} in de/history.toml: one of them is not filled"
+    assert told[-1] == ("en", "history.toml", both)
+
+
+def test_a_misspelt_place_in_another_language_is_not_laid_to_english(folder: Path) -> None:
+    spoil(folder / "nl" / "history.toml", "History of {profile}", "History of {profil}")
+    (fault,) = check_content(folder)
+    assert fault.path == folder / "nl" / "history.toml"
+
+
 # file, what is written, what is written instead, the text at which the fault stands, and how many are too many
 TOO_LONG: tuple[tuple[str, str, str, str, int], ...] = (
     (
