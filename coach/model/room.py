@@ -14,8 +14,8 @@ OneRow = Annotated[Line, Field(max_length=ROW_COLUMNS)]
 # Room for what a rehearsal writes before it.
 Title = Annotated[Line, Field(max_length=45)]
 TitleMark = Annotated[Line, Field(max_length=ROW_COLUMNS - 45 + len("{title}"))]
-# Large letters are five dots wide and one apart; a count of two digits stands beside the word.
-PhaseWord = Annotated[Line, Field(max_length=6)]
+# Large letters are five dots wide and one apart; at a column a dot, a count of two digits has room beside the word.
+PhaseWord = Annotated[Line, Field(max_length=7)]
 LargeWord = Annotated[Line, Field(max_length=9)]
 # Five keys in two rows, three of them in the second; the one for pain stands in the first, where there is more room.
 KeyWord = Annotated[Line, Field(max_length=14)]

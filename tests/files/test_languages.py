@@ -207,8 +207,8 @@ TOO_LONG: tuple[tuple[str, str, str, str, int], ...] = (
         '"Die Brust bleibt immer',
         6,
     ),
-    ("de/internal_rotation.toml", 'out = "ziehen"', 'out = "einwärts"', '"einwärts"', 2),
-    ("en/screens.toml", 'relax = "ease"', 'relax = "slacken"', '"slacken"', 1),
+    ("de/internal_rotation.toml", 'out = "ziehen"', 'out = "einwärts"', '"einwärts"', 1),
+    ("en/screens.toml", 'relax = "ease"', 'relax = "slackened"', '"slackened"', 2),
     ("de/screens.toml", 'stop_set = "Satzende"', 'stop_set = "diesen Satz beenden"', '"diesen Satz', 5),
     ("de/screens.toml", 'title = "Angehalten. Senken', 'title = "Wir haben angehalten. Senken', '"Wir haben ange', 5),
 )

@@ -9,6 +9,7 @@ from coach.files.content import content_folder, load_content
 from coach.model import step_names
 from coach.model.content_set import Content
 from coach.model.room import LEAST_COLUMNS, LEAST_ROWS
+from coach.screens.client.views import key_lines
 from coach.screens.widgets.big_text import BigText
 from tests.clocks import FakeClock
 from tests.journeys import walk as journey
@@ -16,8 +17,8 @@ from tests.screens.seen import as_text, runs
 
 _CUE = "w" * 28 + " " + "w" * 27
 _LONGEST = {
-    '"out"': '"wwwwww"',
-    '"hold"': '"mmmmmm"',
+    '"out"': '"wwwwwww"',
+    '"hold"': '"mmmmmmm"',
     '"pause"': '"wwwwwwwwwwwwww"',
     '"pain or trouble"': '"mmmmmmmmmmmmmmmm"',
     '"end set"': '"vvvvvvvvvvvvvv"',
@@ -58,7 +59,7 @@ async def test_the_longest_words_are_whole_on_the_smallest_set_screen(demo_profi
         await journey.let_pass(pilot, app, clock, 10.2)
         seen = as_text(runs(app))
         word, count = app.query_one("#word", BigText), app.query_one("#count", BigText)
-        assert (word._text, count._text) == ("wwwwww", "10")
+        assert (word._text, count._text) == ("wwwwwww", "10")
         assert not word.region.overlaps(count.region)
         assert word.region.x + max(map(len, word._drawn)) <= count.region.x
         assert _CUE in seen
@@ -73,3 +74,11 @@ async def test_the_longest_words_are_whole_on_the_smallest_set_screen(demo_profi
 def test_a_title_is_whole_in_a_rehearsal(longest: Content) -> None:
     mark = longest.words.screens.rehearsal.mark
     assert len(mark.replace("{title}", longest.words.screens.question["trouble"].title)) == LEAST_COLUMNS - 4
+
+
+def test_five_keys_as_long_as_they_may_be_take_two_rows(longest: Content) -> None:
+    """Where a cue is kept back; one letter more in each would take a third row from the large letters."""
+    words = longest.words.screens.keys
+    keys = [f"space {words.pause}", f"p {words.pain}", f"s {words.stop_set}", f"c {words.cue}", f"q {words.leave}"]
+    assert len(key_lines(keys, LEAST_COLUMNS).split("\n")) == 2
+    assert len(key_lines([f"{key}+" for key in keys], LEAST_COLUMNS).split("\n")) == 3
