@@ -77,7 +77,7 @@ def _moved(before: Progress, situation: Situation, decision: Decision, book: Rul
     if counts:
         ready = situation.ready_sessions if situation.ready else 0
         under = under + 1 if situation.under_performed else 0
-    if decision.move in ("stop", "regress") or decision.rule in book.too_much:
+    if decision.move == "stop" or decision.rule in book.too_much:
         ready = 0
     return {
         "load": decision.load,

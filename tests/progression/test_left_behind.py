@@ -63,6 +63,27 @@ def test_what_decided_is_said_in_words_and_not_by_its_name_in_the_files(given: d
     assert "_" not in reason
 
 
+@pytest.mark.parametrize(
+    ("given", "done", "numbers"),
+    [
+        ({"set_1.slack": "yes", "set_2.elbow": "yes"}, None, (2, 0, 0)),
+        ({"set_1.elbow": "not_sure", "set_2.slack": None, "sign": None}, None, (0, 3, 0)),
+        ({"set_1.elbow": "not_sure"}, (10, 10), (0, 1, 1)),
+    ],
+)
+def test_faults_unknown_answers_and_missing_sets_are_counted(
+    given: dict[str, Any], done: tuple[int, ...] | None, numbers: tuple[int, int, int]
+) -> None:
+    said = judge(session(given=given, done=done)).decision.numbers
+    assert (said["faults"], said["not_sure"], said["missing"]) == numbers
+
+
+@pytest.mark.parametrize(("days_ago", "load"), [(2, 4), (20, 2)])
+def test_after_less_load_or_more_the_streak_begins_anew(days_ago: int, load: int) -> None:
+    after = judge(session(goal=15), standing(days_ago=days_ago, ready_sessions=1, under_sessions=1)).after
+    assert (after.load, after.ready_sessions, after.under_sessions) == (STEPS[load], 0, 0)
+
+
 def test_two_strands_are_said() -> None:
     looped = [one.model_copy(update={"strands": 2}) for one in STEPS]
     assert "two strands" in judge(session(steps=looped, goal=15)).decision.reason
@@ -85,6 +106,7 @@ def test_no_streak_goes_from_one_position_to_another(
     assert (judged.before.position_deg, judged.before.load) == (45, STEPS[3])
     assert (judged.before.fell_from_nm, judged.before.falls) == (None, 0)
     assert (judged.before.clean_sets, judged.before.newest_fault) == (0, None)
+    assert (judged.before.ready_sessions, judged.before.under_sessions) == (0, 0)
     more = judge(session(position_deg=45, goal=15), standing(**stood)).decision.numbers["more"]
     assert more == 1, "one more session, whatever was too much elsewhere"
 

@@ -100,6 +100,16 @@ def test_pain_no_higher_than_before_was_settled_already() -> None:
     assert [one.change for one in neighbours(judged, book())] == ["clean_form"]
 
 
+def test_pain_that_was_not_said_is_not_settled_either() -> None:
+    assert "settled" not in near({"given": {"pain_now": None}}, pain_before_last=1)
+
+
+def test_the_next_clean_session_begins_where_this_one_led() -> None:
+    """Ten led to twelve, and twelve will lead to fourteen."""
+    sessions, decision = near({})["more_sessions"]
+    assert (sessions, decision.rule, decision.repetitions) == (1, "repetitions_up", 14)
+
+
 def test_without_the_gap_the_session_is_two_days_after_the_last() -> None:
     """First session twelve days before the last: two days later the two weeks of familiarisation are over."""
     first = START - timedelta(days=32)
