@@ -34,6 +34,7 @@ def _read(path: Path, content: Content) -> Summary:
     return Summary(
         folder=path.name,
         status=progress.status,
+        exercise=folder.prescription.exercise,
         position_deg=progress.position_deg,
         mean_nm=progress.load.mean_nm if progress.load else None,
         repetitions=progress.repetitions,

@@ -37,6 +37,7 @@ class Summary(Frozen):
     folder: str
     fault: str = ""
     status: Status = "active"
+    exercise: Name | None = None
     position_deg: int = 0
     mean_nm: float | None = None
     repetitions: int = 0

@@ -13,6 +13,7 @@ from coach.session.picture import Picture, Point, Series
 _HEIGHT, _LEAST_HEIGHT = 16, 7
 _DAYS_NAMED = 14  # columns that a date and the room beside it take
 _MARK = 4
+_FRAME = 3  # rows: the lines above and below, and the days
 
 
 def pictures_text(made: Sequence[Picture], words: PicturesWords) -> str:
@@ -31,8 +32,16 @@ def picture_lines(picture: Picture, words: PicturesWords, width: int, height: in
         return wrap(none, width)
     below = [line for one in picture.series for line in _row(_sample(one), one.said, width)]
     below += [line for note in picture.notes for line in wrap(note, width)]
-    rows = _HEIGHT if height is None else max(height - len(below), _LEAST_HEIGHT)
+    rows = _fitting_rows(picture, _HEIGHT if height is None else height - len(below))
     return [*_drawn(picture, words, width, rows), *below]
+
+
+def _fitting_rows(picture: Picture, room: int) -> int:
+    """How high the picture is drawn; where its rows have names, each has its own and all are as far apart."""
+    if not picture.rows:
+        return max(room, _LEAST_HEIGHT)
+    apart = max((room - _FRAME - 1) // max(len(picture.rows) - 1, 1), 1)
+    return _FRAME + 1 + apart * (len(picture.rows) - 1)
 
 
 def _drawn(picture: Picture, words: PicturesWords, width: int, height: int) -> list[str]:
@@ -57,7 +66,8 @@ def _drawn(picture: Picture, words: PicturesWords, width: int, height: int) -> l
 def _upward(picture: Picture, height: int) -> tuple[list[float], list[str]]:
     """The values named beside the picture; the outer ones are its limits."""
     if picture.rows:
-        return [*map(float, range(1, len(picture.rows) + 1))], [*picture.rows]
+        named = [(float(number), name) for number, name in enumerate(picture.rows, start=1) if name]
+        return [number for number, _ in named], [name for _, name in named]
     found = [value for _, points in _marked(picture) for _, value in points]
     low, high = picture.span or (min(found), max(found))
     values = ticks(low, high, most=max(height // 3, 3))

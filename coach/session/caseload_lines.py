@@ -44,7 +44,7 @@ def case_line(client: Summary, needs: tuple[Need, ...], content: Content, today:
     nothing = words.nothing
     cells = (
         nothing if unseen is None else words.today if unseen <= 0 else fill(words.days, {"days": unseen}),
-        nothing if client.fault else str(client.position_deg),
+        nothing if client.fault else _trained(client, content),
         nothing if client.mean_nm is None else f"{client.mean_nm:.2f}",
         nothing if client.pain is None else str(client.pain),
         nothing if kept is None else fill(words.share, {"percent": round(kept * 100)}),
@@ -57,8 +57,22 @@ def case_line(client: Summary, needs: tuple[Need, ...], content: Content, today:
         rank=needs.index(found[0]) if found else len(needs),
         unseen_days=-inf if unseen is None else unseen,
         kept=inf if kept is None else kept,
-        text=" ".join((client.shown_name, *said)).casefold(),
+        text=" ".join((client.shown_name, exercise_of(client, content), *said)).casefold(),
     )
+
+
+def exercise_of(client: Summary, content: Content) -> str:
+    """What the client's exercise is called; empty where it is not known."""
+    words = content.words.exercises.get(client.exercise) if client.exercise is not None else None
+    return words.title if words is not None else ""
+
+
+def _trained(client: Summary, content: Content) -> str:
+    """Which rotation is trained, and at how many degrees."""
+    if client.exercise is None:
+        return str(client.position_deg)
+    position = content.exercise(client.exercise).position(client.position_deg)
+    return f"{content.words.of(CaseloadWords).direction[position.direction]} {client.position_deg}"
 
 
 # The first that differs decides; a client who needs nobody comes last.
@@ -80,7 +94,7 @@ def in_order(lines: Iterable[CaseLine], order: CaseOrder) -> list[CaseLine]:
 
 
 def matching(lines: Sequence[CaseLine], typed: str) -> list[CaseLine]:
-    """The lines that hold every word that was typed, in the client's name or in what they need."""
+    """The lines that hold every word that was typed: in the client's name, exercise, or in what they need."""
     wanted = typed.casefold().split()
     return [line for line in lines if all(word in line.text for word in wanted)]
 
@@ -104,12 +118,12 @@ class Columns:
         """One client; a fault takes the room of the cells that it leaves empty."""
         if line.client.fault:
             room = self.needs + sum(len(_GAP) + width for width in self.others)
-            return f"{_cut(line.client.shown_name, self.name)}{_GAP}{_cut(line.said[0], room)}".rstrip()
+            return f"{cut(line.client.shown_name, self.name)}{_GAP}{cut(line.said[0], room)}".rstrip()
         return self._joined(line.client.shown_name, self._needs(line.said), line.cells)
 
     def _joined(self, name: str, needs: str, cells: Sequence[str]) -> str:
         others = [cell.rjust(width) for cell, width in zip(cells, self.others, strict=True)]
-        return _GAP.join([_cut(name, self.name), _cut(needs, self.needs), *others])
+        return _GAP.join([cut(name, self.name), cut(needs, self.needs), *others])
 
     def _needs(self, said: tuple[str, ...]) -> str:
         """As many needs as there is room for, and how many more there are."""
@@ -133,6 +147,6 @@ def columns_for(lines: Sequence[CaseLine], words: CaseloadWords, width: int) -> 
     return Columns(heads, name, max(left, _LEAST_NEEDS), others, words.more)
 
 
-def _cut(text: str, width: int) -> str:
+def cut(text: str, width: int) -> str:
     """Exactly so many characters: the text with blanks behind it, or its beginning with an ellipsis."""
     return text.ljust(width) if len(text) <= width else text[: width - 1] + "…"

@@ -34,7 +34,7 @@ class Picture:
     """What to draw, and what to say below it.
 
     `days` and `span` are shown in any case, to the right and upward; `rows` names the values upward, from 1, where
-    they are no numbers.
+    they are no plain numbers; a row with no name is left empty. The lowest and the highest have one.
     """
 
     name: PictureName

@@ -1,18 +1,20 @@
 """What the client said and what was measured, as series in which a change within the error is marked. Pure."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import timedelta
 from itertools import groupby, pairwise
 
 from coach.model import step_names
 from coach.model.base import fill
-from coach.model.page_words.pictures import ErrorName
+from coach.model.page_words.pictures import ErrorName, LaneName
 from coach.model.record import Record
 from coach.progression.rule_book import rule_book
 from coach.session.measured import is_change, measured
 from coach.session.picture import Past, Picture, Point, Series, day_of
 
 _SCALE = (0.0, 10.0)
+_LANES: dict[LaneName, str] = {"morning_after": "M", "during": "D", "before": "B"}
 # The limit that holds the error of each measure, and whether it is a fraction.
 _ERRORS: dict[ErrorName, tuple[str, bool]] = {
     "pain": ("pain_error", False),
@@ -24,21 +26,41 @@ _ERRORS: dict[ErrorName, tuple[str, bool]] = {
 
 def pain_picture(past: Past) -> Picture:
     """The morning after, before, and at worst during; the morning after is asked at the next check-in."""
-    records, said = [one.record for one in past.judged], past.words.series
+    records = [one.record for one in past.judged]
     after = [
         (day_of(earlier) + timedelta(days=1), record.answer(step_names.MORNING_AFTER))
         for earlier, record in pairwise(records)
     ]
     before = [(day_of(record), record.answer(step_names.PAIN_NOW)) for record in records]
     during = [(day_of(record), _worst(record)) for record in records]
-    found = (
-        (said["morning_after"], "M", [(on, float(pain)) for on, pain in after if isinstance(pain, int)]),
-        (said["before"], "B", [(on, float(pain)) for on, pain in before if isinstance(pain, int)]),
-        (said["during"], "D", [(on, float(pain)) for on, pain in during if pain is not None]),
-    )
-    series = tuple(_series(past, "pain", *one) for one in found if one[2])
-    notes = (*_notes(past, "pain"), past.words.shared)
-    return Picture("pain", past.title("pain"), series, notes, days=past.days, span=_SCALE)
+    found: dict[LaneName, list[Point]] = {
+        "morning_after": [(on, float(pain)) for on, pain in after if isinstance(pain, int)],
+        "during": [(on, float(pain)) for on, pain in during if pain is not None],
+        "before": [(on, float(pain)) for on, pain in before if isinstance(pain, int)],
+    }
+    rows, series = _lanes(past, {name: points for name, points in found.items() if points})
+    return Picture("pain", past.title("pain"), series, _notes(past, "pain"), rows, past.days)
+
+
+def _lanes(past: Past, found: Mapping[LaneName, Sequence[Point]]) -> tuple[tuple[str, ...], tuple[Series, ...]]:
+    """Each kind of pain in a lane of its own, so that none covers another: a row for each value up to the highest of
+    all, the lanes upward with a row between; the series as they stand from above."""
+    most = max((int(pain) for points in found.values() for _, pain in points), default=0)
+    rows: list[str] = []
+    series: list[Series] = []
+    for name, points in found.items():
+        rows += [""] if rows else []
+        zero = len(rows) + 1
+        rows += [*map(str, range(most)), f"{past.words.lane[name]} {most}"]
+        said = past.words.series[name]
+        series.append(_raised(_series(past, "pain", said, _LANES[name], points), zero))
+    return tuple(rows), tuple(reversed(series))
+
+
+def _raised(series: Series, rows: int) -> Series:
+    """The same points so many rows higher."""
+    points, alike = (tuple((on, value + rows) for on, value in some) for some in (series.points, series.alike))
+    return replace(series, points=points, alike=alike)
 
 
 def range_picture(past: Past) -> Picture:

@@ -6,6 +6,7 @@ from pydantic import Field
 
 from coach.model.base import Line, Name
 from coach.model.case_order import CaseOrder
+from coach.model.exercise import Direction
 from coach.model.page_words.page import PageWords
 
 
@@ -29,6 +30,7 @@ class CaseloadWords(PageWords):
     type_to_filter: Line
     typed: Line
     sorted_by: Line
+    direction: dict[Direction, Line]
     need: dict[Name, Line]
     order: dict[CaseOrder, Line]
     keys: dict[Literal["open", "sort", "clear", "leave", "again", "choose"], Line]

@@ -27,5 +27,7 @@ class IntakeWords(PageWords):
     saved: Line
     not_saved: Line
     keys: dict[Name, Line]
+    exercises: Line
     heading: dict[Literal["client", "home", "band", "plan", "measured", "history"], Line]
     field: dict[StepName, Line] = Field(description="what a field is called, by its key")
+    hint: dict[StepName, Line] = Field(description="how a field is written, where that is not plain")

@@ -7,6 +7,7 @@ from coach.model.page_words.page import PageWords
 
 PictureName = Literal["load", "repetitions", "pain", "faults", "range", "strength", "adherence", "activities"]
 ErrorName = Literal["pain", "range", "strength", "activities"]
+LaneName = Literal["before", "during", "morning_after"]
 SeriesName = Literal[
     "goal",
     "least",
@@ -43,3 +44,4 @@ class PicturesWords(PageWords):
     shared: Line
     picture: dict[PictureName, Line]
     series: dict[SeriesName, Line]
+    lane: dict[LaneName, Line]

@@ -16,6 +16,7 @@ class PreviewPageWords(PageWords):
     where: Line
     changed: Line
     clean: Line
+    clients_key: Line
     not_so: Line
     timeline_title: Line
     compare_title: Line

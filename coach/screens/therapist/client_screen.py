@@ -17,7 +17,7 @@ from coach.screens.therapist.looks import CannotShow, Looks
 from coach.screens.therapist.pictures_screen import PicturesScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.text_screen import TextScreen
-from coach.session.caseload_lines import CaseLine
+from coach.session.caseload_lines import CaseLine, exercise_of
 
 LOOK_KEYS: dict[str, Look] = {
     "d": "decisions",
@@ -103,6 +103,7 @@ class ClientScreen(Screen[None]):
         load = fill(words.load, {"mean": f"{client.mean_nm:.2f}"}) if client.mean_nm is not None else words.no_load
         values = {
             "status": words.status[client.status],
+            "exercise": exercise_of(client, self._looks.content),
             "position": client.position_deg,
             "load": load,
             "repetitions": client.repetitions,

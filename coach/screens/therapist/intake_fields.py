@@ -1,6 +1,7 @@
 """The form of an intake: its fields with what is usual already in them."""
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Mapping
 
 from coach.files.expected import at, described
 from coach.model.base import fill
@@ -20,6 +21,7 @@ _USUAL = {
     "profile.home.nearest_cm": "60",
     "profile.home.farthest_cm": "200",
     "profile.home.strands": "1",
+    "prescription.exercise": "external_rotation",
     "prescription.positions": "0",
     "prescription.dose.sets": "3",
     "prescription.dose.repetitions_min": "8",
@@ -34,8 +36,8 @@ _LENGTHS = ("lengths.grip_lever_m", "lengths.shoulder_height_m", "lengths.upper_
 _HOME = ("home.anchor_heights_cm", "home.nearest_cm", "home.farthest_cm", "home.strands")
 _GOAL = ("goal", "positions", "initials", "activities", "limits.pain_max")
 _SETS = ("dose.sets", "dose.repetitions_min", "dose.repetitions_max", "dose.tempo")
-_PLAN = (*_GOAL, *_SETS, "dose.rest_s", "dose.count_in_s", "dose.days_a_week")
-_EXERCISE = "external_rotation"
+_PLAN = ("exercise", *_GOAL, *_SETS, "dose.rest_s", "dose.count_in_s", "dose.days_a_week")
+_MEASURED = re.compile(r"(profile\.(?:ranges|strengths)\.(\d+))\.")
 
 
 def intake_fields(content: Content, name: str) -> tuple[Field, ...]:
@@ -43,13 +45,17 @@ def intake_fields(content: Content, name: str) -> tuple[Field, ...]:
     return tuple(_fields(content, name))
 
 
-def always(given: dict[str, str]) -> dict[str, str]:
-    """What was typed, with what the form does not ask."""
-    return {**given, "prescription.exercise": _EXERCISE}
+def with_direction(given: Mapping[str, str], content: Content) -> dict[str, str]:
+    """What was typed, with what the form does not ask: what was measured, was so in the direction of the exercise."""
+    exercise = content.exercises.get(given["prescription.exercise"].strip())
+    directions = {str(one.abduction_deg): one.direction for one in exercise.positions} if exercise is not None else {}
+    typed = [_MEASURED.match(key) for key, text in given.items() if text.strip()]
+    return {**given, **{f"{one[1]}.direction": directions[one[2]] for one in typed if one and one[2] in directions}}
 
 
 def _fields(content: Content, name: str) -> Iterator[Field]:
     words = content.words.of(IntakeWords)
+    hints = {**words.hint, "prescription.exercise": fill(words.exercises, {"names": ", ".join(content.exercises)})}
 
     def ask(model: type[Profile] | type[Prescription], *keys: str) -> Iterator[Field]:
         file = "profile" if model is Profile else "prescription"
@@ -57,13 +63,14 @@ def _fields(content: Content, name: str) -> Iterator[Field]:
             whole = f"{file}.{key}"
             here = at(model, tuple(key.split(".")), {})
             typed = name if whole == "profile.name" else _USUAL.get(whole, "")
-            yield Field(whole, words.field[whole], typed, described(here) if here is not None else "")
+            how = described(here) if here is not None else ""
+            yield Field(whole, words.field[whole], typed, hints.get(whole, how))
 
     def listed(head: str, which: str | int, *names: str) -> Iterator[Field]:
         for one in names:
             here = at(Profile, (head, 0, one), {})
             how = described(here) if here is not None else ""
-            yield Field(f"profile.{head}.{which}.{one}", words.field[one], "", how)
+            yield Field(f"profile.{head}.{which}.{one}", words.field[one], "", hints.get(one, how))
 
     yield Field("", words.heading["client"])
     yield from ask(Profile, *_CLIENT)
@@ -76,8 +83,8 @@ def _fields(content: Content, name: str) -> Iterator[Field]:
     yield from ask(Prescription, *_PLAN)
     yield Field("", words.heading["history"])
     yield from ask(Prescription, "history", "repaired_on")
-    for position in content.exercises[_EXERCISE].positions:
-        degrees = position.abduction_deg
+    positions = (position for exercise in content.exercises.values() for position in exercise.positions)
+    for degrees in sorted({position.abduction_deg for position in positions}):
         yield Field("", fill(words.heading["measured"], {"position_deg": degrees}))
         yield from listed("ranges", degrees, "available_deg")
         yield from listed("strengths", degrees, "force_n", "lever_m")

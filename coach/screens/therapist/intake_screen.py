@@ -19,7 +19,7 @@ from coach.model.base import fill
 from coach.model.content_set import Content
 from coach.model.page_words.intake import IntakeWords
 from coach.screens.client.views import key_lines, plain
-from coach.screens.therapist.intake_fields import always, intake_fields
+from coach.screens.therapist.intake_fields import intake_fields, with_direction
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.widgets.form import Form
 from coach.session.first_session import first_session
@@ -107,7 +107,7 @@ class IntakeScreen(Screen[None]):
         return self.query_one(Form).values
 
     def _look(self, typed: dict[str, str]) -> Checked:
-        return check(texts_of(always(typed), self._today), self._folder, self._content)
+        return check(texts_of(with_direction(typed, self._content), self._today), self._folder, self._content)
 
     def _check(self, typed: dict[str, str]) -> None:
         self.app.call_from_thread(self._take, typed, self._look(typed))
@@ -134,11 +134,15 @@ class IntakeScreen(Screen[None]):
         key = form.in_hand.key
         here = [one for one in checked.faults if key.rpartition(".")[2] in findall(r"\w+", one.what)]
         if here and typed.get(key) != self._begun.get(key):
-            self._tell([in_words(here[0])])
+            self._tell([in_words(here[0]), self._hint(key)])
         elif checked.faults:
             self._tell([form.in_hand.how, fill(self._words.none_yet, {"what": checked.faults[0].what})])
         else:
             self._tell([form.in_hand.how, first_session(checked.plan, self._words)])
+
+    def _hint(self, key: str) -> str:
+        """How a field is written where that is not plain from what is expected."""
+        return self._words.hint.get(key) or self._words.hint.get(key.rpartition(".")[2], "")
 
     def _tell(self, texts: list[str]) -> None:
         width = self.size.width - _EDGES

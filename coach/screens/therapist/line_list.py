@@ -8,6 +8,8 @@ from textual.events import Resize
 from textual.strip import Strip
 from textual.widget import Widget
 
+from coach.session.caseload_lines import cut
+
 CHOOSING_KEYS = ("up", "down", "pageup", "pagedown", "home", "end")
 _CHOSEN, _OTHER = "> ", "  "
 
@@ -56,5 +58,5 @@ class LineList(Widget):
             return Strip.blank(self.size.width, self.rich_style)
         chosen = number == self.at
         style = self.get_component_rich_style("list--chosen") if chosen else self.rich_style
-        text = f"{_CHOSEN if chosen else _OTHER}{self._lines[number]}"
+        text = cut(f"{_CHOSEN if chosen else _OTHER}{self._lines[number]}", self.size.width)
         return Strip([Segment(text, style)]).adjust_cell_length(self.size.width, style)

@@ -111,12 +111,20 @@ class PreviewScreen(Screen[None]):
     def _what_if(self, key: str) -> None:
         """One of the client's own keys, where a question is asked."""
         question = self._stop.state.question
-        if question is None or self._stop.state.over:
+        asked = () if question is None or self._stop.state.over else choices(question, self._plan.content.signs)
+        chosen = next((one for one in asked if one.key == key), None)
+        if question is None or chosen is None:
+            self._say_whose(key)
             return
-        chosen = next((one for one in choices(question, self._plan.content.signs) if one.key == key), None)
-        if chosen is not None:
-            given = {**self._answers.answer, question.name: chosen.value}
-            self._answer(self._answers.model_copy(update={"answer": given}))
+        given = {**self._answers.answer, question.name: chosen.value}
+        self._answer(self._answers.model_copy(update={"answer": given}))
+
+    def _say_whose(self, key: str) -> None:
+        """A key that the page names for the client and that leads nowhere here."""
+        named = self._plan.content.words.screens.keys.model_dump()
+        command = next((one for one in fitting(self._stop.state) if one.key == key), None)
+        if command is not None:
+            self._note = fill(self._words.clients_key, {"key": key, "word": named[command.word]})
 
     def _repeat(self, more: int) -> None:
         """One repetition more or fewer in the set that is seen."""
@@ -173,7 +181,7 @@ class PreviewScreen(Screen[None]):
         page = shown(stop.state, self._today(stop), stop.at_s)
         named: Mapping[str, str] = words.model_dump()
         own = [f"{command.key} {named[command.word]}" for command in fitting(stop.state)]
-        below = f"{self._where()}\n{keys_line(self._keys(), columns)}"
+        below = f"{key_lines([self._where(), *self._keys_here()], columns)}\n{keys_line(self._keys(), columns)}"
         rows = self.size.height - below.count("\n") - 1
         self.query_one("#title", Static).update(page.title)
         self.query_one("#client-keys", Static).update(key_lines(own, columns))
@@ -185,15 +193,26 @@ class PreviewScreen(Screen[None]):
         words, changed = self._words, len(self._answers.answer) + len(self._answers.repetitions)
         values = {"number": self._here + 1, "stops": len(self._stops), "time": clock_time(self._stop.at_s)}
         so = fill(words.changed, {"answers": changed}) if changed else words.clean
-        stuck = words.stuck if self._stop.place.endswith(".again") else ""
-        return self._note or stuck or f"{fill(words.where, values)} · {so}"
+        return self._told() or f"{fill(words.where, values)} · {so}"
+
+    def _told(self) -> str:
+        """What is said instead of where this is; empty where nothing is."""
+        return self._note or (self._words.stuck if self._stop.place.endswith(".again") else "")
 
     def _keys(self) -> list[KeyWord]:
-        words, state = self._words.keys, self._stop.state
+        words = self._words.keys
         keys = [KeyWord("← →", words["step"]), KeyWord("tab", words["part"])]
-        if isinstance(state.step, Work) and state.question is None:
-            keys.append(KeyWord("- +", words["fewer"]))
         keys += [KeyWord("t", words["timeline"]), KeyWord("c", words["compare"])]
         keys += [KeyWord("d", words["decisions"]), KeyWord("s", words["setup"])]
-        keys += [KeyWord("a", words["clean"])] if self._answers != Answers() else []
         return [*keys, KeyWord("esc", words["back"])]
+
+    def _keys_here(self) -> list[str]:
+        """The keys that only this page has, beside where it is: they cost the client's page no row."""
+        if self._told():
+            return []
+        words, state, keys = self._words.keys, self._stop.state, []
+        if isinstance(state.step, Work) and state.question is None:
+            keys.append(f"- + {words['fewer']}")
+        if self._answers != Answers():
+            keys.append(f"a {words['clean']}")
+        return keys

@@ -7,31 +7,14 @@ from textual.widgets import Input
 
 from coach.cli import main
 from coach.files.check_profile import check_profile
+from coach.files.profile_folder import read_profile_folder
 from coach.screens.therapist.intake_screen import IntakeScreen
 from coach.screens.therapist.therapist_app import TherapistApp
+from coach.screens.widgets.form import Form
 from tests.plans import shipped
+from tests.screens.therapist.new_client import TYPED
 from tests.screens.therapist.therapist_pages import NOW, press, stop_the_clock
 
-# What a therapist types for an invented client, field after field; what is usual is left as it is.
-TYPED = {
-    "profile.side": "right",
-    "profile.stature_m": "1.68",
-    "profile.mass_kg": "64",
-    "profile.home.anchor_heights_cm": "95 105 120",
-    "profile.bands.1.name": "sand",
-    "profile.bands.1.looks": "thin, sand-coloured",
-    "profile.bands.1.resting_length_m": "0.7",
-    "profile.bands.1.points": "0.875 4.8, 1.05 6.7, 1.4 10.3",
-    "profile.bands.2.name": "grey",
-    "profile.bands.2.looks": "grey, with a knot",
-    "profile.bands.2.resting_length_m": "0.7",
-    "profile.bands.2.points": "0.875 6.2, 1.05 9.7, 1.4 14.1",
-    "prescription.goal": "lift a kiln shelf",
-    "prescription.initials": "KB",
-    "profile.ranges.0.available_deg": "62",
-    "profile.strengths.0.force_n": "52",
-    "profile.strengths.0.lever_m": "0.24",
-}
 # 40 words of five letters a minute: a common speed at a keyboard (common practice, no source).
 _KEYS_A_MINUTE = 200
 
@@ -97,6 +80,27 @@ async def test_what_is_wrong_is_said_as_it_is_typed(tmp_path: Path) -> None:
         assert "is missing" in await press(pilot, "ctrl+s")  # nothing is saved
     assert not screen.saved
     assert list(tmp_path.iterdir()) == []
+
+
+async def test_another_exercise_is_taken_on_with_what_was_measured_in_its_direction(tmp_path: Path) -> None:
+    app, screen = app_of(tmp_path / "wren")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        form = screen.query_one(Form)
+        for field, entry in form._entries():
+            entry.value = {**TYPED, "prescription.exercise": "internal"}.get(field.key, entry.value)
+        form.focus_field("prescription.exercise")
+        assert "there is no exercise internal" in await press(pilot, "end")
+        for field, entry in form._entries():
+            if field.key == "prescription.exercise":
+                entry.value = "internal_rotation"
+        assert "one of external_rotation, internal_rotation" in await press(pilot, "end")
+        assert "First session: " in await press(pilot, "ctrl+s")
+        await pilot.press("y")
+    folder = read_profile_folder(tmp_path / "wren")
+    assert folder.prescription.exercise == "internal_rotation"
+    assert [one.direction for one in folder.profile.ranges] == ["internal"]
+    assert [one.direction for one in folder.profile.strengths] == ["internal"]
 
 
 @pytest.mark.parametrize("key", ["escape", "ctrl+c"])

@@ -40,7 +40,7 @@ async def test_the_clients_own_key_says_what_if_and_a_takes_it_back(demo_profile
     app = _app(demo_profiles / "plover")
     async with app.run_test(size=(80, 24)) as pilot:
         text = await press(pilot, "right", "right", "2")
-        assert "1 answered otherwise" in text
+        assert "what if: 1 changed" in text
         assert "How much pain is in your shoulder now?" in text
         text = await press(pilot, "c")
         assert "not_settled" in text
@@ -65,6 +65,24 @@ async def test_keys_that_mean_nothing_change_nothing(demo_profiles: Path) -> Non
     async with app.run_test(size=(80, 24)) as pilot:
         first = await press(pilot)
         assert await press(pilot, "z", "left", "plus", "minus", "9") == first
+
+
+async def test_a_key_of_the_clients_that_leads_nowhere_says_so(demo_profiles: Path) -> None:
+    app = _app(demo_profiles / "plover")
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "p pain or trouble: the client's key; here it does nothing." in await press(pilot, "p")
+        assert "does nothing" not in await press(pilot, "z")
+
+
+async def test_the_preview_takes_two_rows_of_a_small_window(demo_profiles: Path) -> None:
+    """Whatever page is seen and whatever was answered, the client's own page loses no more."""
+    app = _app(demo_profiles / "plover")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "right", "right", "3", "tab", "tab", "tab")
+        for _ in range(8):
+            text = await press(pilot, "right")
+            assert len(text.splitlines()[22:]) == 2
+            assert text.splitlines()[22].startswith("  Preview")
 
 
 async def test_the_pictures_go_round(demo_profiles: Path) -> None:

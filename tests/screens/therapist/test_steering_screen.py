@@ -1,5 +1,6 @@
 """Steering on screen: typed, told what is wrong, shown what changes, signed; nothing is written by a slip."""
 
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -10,11 +11,7 @@ from coach.commands.steering import steering_screen
 from coach.files.profile_folder import read_profile_folder
 from coach.screens.therapist.therapist_app import TherapistApp
 from tests.plans import shipped
-from tests.screens.pictures import differing
-from tests.screens.seen import as_svg, as_text, runs
-from tests.screens.therapist.therapist_pages import press, stop_the_clock
-
-SIZES = ((80, 24), (120, 40))
+from tests.screens.therapist.therapist_pages import SIZES, Pages, assert_kept, keep, press, stop_the_clock
 
 
 @pytest.fixture(autouse=True)
@@ -118,21 +115,15 @@ async def test_text_in_a_field_is_text(demo_profiles: Path) -> None:
 async def test_every_page_of_steering(
     demo_profiles: Path, size: tuple[int, int], snapshot: SnapshotAssertion, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    in_colour = await _pages(demo_profiles / "heron", size)
-    monkeypatch.setenv("NO_COLOR", "1")
-    monkeypatch.setenv("TERM", "linux")
-    without = await _pages(demo_profiles / "heron", size)
-    assert {name: text for name, (text, _) in without.items()} == {name: one[0] for name, one in in_colour.items()}
-    assert differing(in_colour, without, snapshot) == []
+    await assert_kept(partial(_pages, demo_profiles / "heron", size), snapshot, monkeypatch)
 
 
-async def _pages(client: Path, size: tuple[int, int]) -> dict[str, tuple[str, str]]:
-    pages: dict[str, tuple[str, str]] = {}
+async def _pages(client: Path, size: tuple[int, int]) -> Pages:
+    pages: Pages = {}
 
     async def see(pilot: Pilot[None], name: str, *keys: str) -> None:
         await press(pilot, *keys)
-        rows = runs(pilot.app)
-        pages[name] = as_text(rows), as_svg(rows)
+        keep(pages, name, pilot)
 
     async with app_of(client).run_test(size=size) as pilot:
         await see(pilot, "01-words")

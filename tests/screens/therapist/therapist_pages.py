@@ -1,9 +1,11 @@
 """The therapist's app on a made-up caseload of a fixed day."""
 
+from collections.abc import Awaitable, Callable
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
+from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
 
 from coach.commands.caseload import lines_of
@@ -12,8 +14,10 @@ from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.therapist_app import TherapistApp
 from coach.session.runner import Present
 from tests.plans import shipped
-from tests.screens.seen import as_text, runs
+from tests.screens.pictures import differing
+from tests.screens.seen import as_svg, as_text, runs
 
+SIZES = ((80, 24), (120, 40))
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=timezone(timedelta(hours=1)))
 
 
@@ -25,6 +29,27 @@ def stop_the_clock(monkeypatch: pytest.MonkeyPatch) -> None:
 def caseload_app(folder: Path) -> TherapistApp:
     """The caseload of a folder as the command starts it."""
     return TherapistApp(CaseloadScreen(looks_at(folder, shipped()), lines_of(folder)))
+
+
+Pages = dict[str, tuple[str, str]]
+
+
+def keep(pages: Pages, name: str, pilot: Pilot[None]) -> None:
+    """The page that is seen, as text and as a picture."""
+    rows = runs(pilot.app)
+    pages[name] = as_text(rows), as_svg(rows)
+
+
+async def assert_kept(
+    drawn: Callable[[], Awaitable[Pages]], snapshot: SnapshotAssertion, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every page is as it was kept, in colour and without; its text is the same: colour is never the only sign."""
+    in_colour = await drawn()
+    monkeypatch.setenv("NO_COLOR", "1")
+    monkeypatch.setenv("TERM", "linux")
+    without = await drawn()
+    assert {name: text for name, (text, _) in without.items()} == {name: one[0] for name, one in in_colour.items()}
+    assert differing(in_colour, without, snapshot) == []
 
 
 async def press(pilot: Pilot[None], *keys: str) -> str:
