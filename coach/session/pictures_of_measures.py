@@ -14,6 +14,7 @@ from coach.session.measured import is_change, measured
 from coach.session.picture import Past, Picture, Point, Series, day_of
 
 _SCALE = (0.0, 10.0)
+_LEAST_HIGHEST = 2  # of 10: a lane that is never lower shows that nothing was said above it
 _LANES: dict[LaneName, str] = {"morning_after": "M", "during": "D", "before": "B"}
 # The limit that holds the error of each measure, and whether it is a fraction.
 _ERRORS: dict[ErrorName, tuple[str, bool]] = {
@@ -45,7 +46,7 @@ def pain_picture(past: Past) -> Picture:
 def _lanes(past: Past, found: Mapping[LaneName, Sequence[Point]]) -> tuple[tuple[str, ...], tuple[Series, ...]]:
     """Each kind of pain in a lane of its own, so that none covers another: a row for each value up to the highest of
     all, the lanes upward with a row between; the series as they stand from above."""
-    most = max((int(pain) for points in found.values() for _, pain in points), default=0)
+    most = max([_LEAST_HIGHEST, *(int(pain) for points in found.values() for _, pain in points)])
     rows: list[str] = []
     series: list[Series] = []
     for name, points in found.items():
