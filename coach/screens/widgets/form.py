@@ -34,6 +34,8 @@ class Form(VerticalScroll):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "app.focus_previous", show=False),
         Binding("down", "app.focus_next", show=False),
+        # At once: what is typed after it belongs to the next field, however busy the computer is.
+        Binding("enter", "next", show=False, priority=True),
     ]
 
     class Typed(Message):
@@ -101,14 +103,16 @@ class Form(VerticalScroll):
         event.stop()
         self.post_message(self.Typed())
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
+    def action_next(self) -> None:
         """On to the next field; in the last one, done."""
-        event.stop()
         *_, (last, _) = self._entries()
-        if self.in_hand is last:
+        if self._in_focus(last):
             self.post_message(self.Done())
         else:
             self.screen.focus_next()
+
+    def _in_focus(self, wanted: Field) -> bool:
+        return any(field is wanted and entry.has_focus for field, entry in self._entries())
 
     def _entries(self) -> Iterator[tuple[Field, Input]]:
         for number, field in enumerate(self._fields):
