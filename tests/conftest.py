@@ -10,6 +10,7 @@ from tests.demo.pristine import copy_pristine
 
 for name in [name for name in os.environ if name.startswith("TEXTUAL") or name in ("NO_COLOR", "COLORTERM")]:
     del os.environ[name]
+os.environ["TEXTUAL_ANIMATIONS"] = "none"  # a page is looked at where it comes to rest
 os.environ["TZ"] = "Europe/Berlin"
 time.tzset()
 

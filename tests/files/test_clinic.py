@@ -63,7 +63,7 @@ WRONG: tuple[tuple[str, str, str, str], ...] = (
         "[[position.30",
         "there is no position.30",
     ),
-    ("en/external_rotation.toml", CUE.replace("towel", "towel " * 12), '"Keep the towel', "of 1 to 60 characters"),
+    ("en/external_rotation.toml", CUE.replace("towel", "towel " * 12), '"Keep the towel', "of 1 to 56 characters"),
     ("en/external_rotation.toml", CUE.replace("format = 1", ""), "", "format"),
     ("en/form.toml", 'format = 1\n[question.blade]\nasks = "Did it?"\n', "asks", "nearest: ask"),
     ("en/safety.toml", 'format = 1\n[sign]\nchest_pain = "A cough"\n', "[sign]", "sign is not a key of this file"),

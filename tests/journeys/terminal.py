@@ -14,6 +14,12 @@ _KEYS = {"enter": "\r", "space": " ", "ctrl+c": "\x03"}
 _PATIENCE_S = 20.0
 
 
+def _as_at_a_keyboard() -> None:
+    """Ctrl-C ends a command: tests that run in the background hand on that it is ignored."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    signal.pthread_sigmask(signal.SIG_SETMASK, [])
+
+
 class Terminal:
     """Starts a program; `shows` waits until a text is on the screen, `press` sends a key."""
 
@@ -27,7 +33,8 @@ class Terminal:
     ) -> None:
         self._screen = pyte.Screen(columns, rows)
         self._stream = pyte.ByteStream(self._screen)
-        environment = {**os.environ, "TERM": "xterm-256color", **(env or {})}
+        ours = {name: value for name, value in os.environ.items() if name not in ("COLUMNS", "LINES")}
+        environment = {**ours, "TERM": "xterm-256color", **(env or {})}
         self.child = pexpect.spawn(
             command[0],
             list(command[1:]),
@@ -35,6 +42,7 @@ class Terminal:
             env=environment,
             dimensions=(rows, columns),
             timeout=_PATIENCE_S,
+            preexec_fn=_as_at_a_keyboard,
         )
 
     @property
