@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from coach.commands.caseload import lines_of
 from coach.commands.looks import looks_at
@@ -58,4 +59,10 @@ async def press(pilot: Pilot[None], *keys: str) -> str:
         await pilot.press(key)
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
-    return as_text(runs(pilot.app))
+    before, seen = "", as_text(runs(pilot.app))
+    while seen != before:
+        for entry in pilot.app.screen.query(Input):
+            entry.cursor_blink = False  # or a picture depends on the moment
+        await pilot.pause()
+        before, seen = seen, as_text(runs(pilot.app))
+    return seen
