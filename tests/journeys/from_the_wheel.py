@@ -31,6 +31,7 @@ def main(coach: str, profile: Path) -> None:
     for key, then in TO_THE_FIRST_SET:
         terminal.press(key, then)
     terminal.press("p", "What is it?")
+    terminal.press("1", "Where is it, at its worst?")
     terminal.press("1", "How much pain is it?")
     terminal.press("6", "We stop here today")
     terminal.press("enter", "over your limit of 5")
