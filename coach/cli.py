@@ -7,6 +7,7 @@ import signal
 import sys
 from collections.abc import Callable, Sequence
 
+from coach import __version__
 from coach.commands import backup, caseload, client, content, intake, paper, preview, steering, therapist
 from coach.commands.crash import crash_line
 from coach.commands.given import BROKEN, EXIT_CODES, FINE, code_of, say
@@ -41,6 +42,7 @@ def _parser() -> argparse.ArgumentParser:
         epilog=EXIT_CODES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
+    parser.add_argument("--version", action="version", version=f"Steady Arc {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     for role in (client, caseload, preview, therapist, intake, steering, paper, backup, content):
         role.declare_all(commands)

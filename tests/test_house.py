@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from coach.cli import main
 from coach.screens.client.commands import COMMANDS, LEAVE, QUIT
 
 TREE = Path(__file__).parent.parent
@@ -70,3 +71,11 @@ def test_every_command_has_a_word_and_no_key_two_meanings_at_once() -> None:
     every = (*COMMANDS, LEAVE, QUIT)
     assert all(command.key and command.word for command in every)
     assert len({(command.key, command.word) for command in every}) == len(every)
+
+
+def test_the_command_says_its_version(capsys: pytest.CaptureFixture[str]) -> None:
+    """As the newest heading of what has changed."""
+    with pytest.raises(SystemExit) as ended:
+        main(["--version"])
+    newest = next(line for line in (TREE / "coach/CHANGELOG.md").read_text("utf-8").splitlines() if "##" in line)
+    assert (ended.value.code, capsys.readouterr().out) == (0, f"Steady Arc {newest.removeprefix('## ')}\n")

@@ -6,9 +6,11 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from types import TracebackType
 
+from coach import __version__
+
 _PACKAGE = "coach"
 _MOST_PLACES = 12
-_VERSIONS = ("steady-arc", "textual", "pydantic")
+_LIBRARIES = ("textual", "pydantic")
 
 
 def crash_line(error: BaseException) -> str:
@@ -59,7 +61,8 @@ def _places(trace: TracebackType | None) -> Iterator[str]:
 
 def _versions() -> Iterator[str]:
     yield f"Python {platform.python_version()} on {platform.system()}"
-    for name in _VERSIONS:
+    yield f"steady-arc {__version__}"
+    for name in _LIBRARIES:
         try:
             yield f"{name} {version(name)}"
         except PackageNotFoundError:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from coach import __version__
 from coach.commands.crash import crash_line
 from coach.files.record_file import Growing
 from coach.model.record import Answered
@@ -36,6 +37,7 @@ def test_the_report_names_places_and_nothing_of_the_client() -> None:
     assert "ValueError" in report
     assert "FileNotFoundError" in report
     assert "files/record_file.py, line" in report
+    assert f"steady-arc {__version__}" in report
     assert "Nothing was sent" in report
     assert not [secret for secret in SECRETS if secret in report]
     assert str(TREE) not in report
