@@ -40,7 +40,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 def _backup(chosen: argparse.Namespace) -> int:
     from coach.files.backup import gather, holding, pack
     from coach.files.new_file import refuse_existing, write_new
-    from coach.model.base import fill
+    from coach.model.language import fill
 
     refuse_existing(chosen.to)
     words, members = _words(), gather(chosen.folder)
@@ -52,7 +52,7 @@ def _backup(chosen: argparse.Namespace) -> int:
 def _restore(chosen: argparse.Namespace) -> int:
     from coach.files.backup import holding
     from coach.files.restore import contents, restore
-    from coach.model.base import fill
+    from coach.model.language import fill
 
     words = _words()
     _say_what(holding(contents(chosen.file)), words)
@@ -62,7 +62,7 @@ def _restore(chosen: argparse.Namespace) -> int:
 
 def _say_what(holds: "Holding", words: "BackupWords") -> None:
     """Before anything is written."""
-    from coach.model.base import fill
+    from coach.model.language import fill
 
     print(fill(words.holds, {"clients": len(holds.sessions), "files": holds.files}))
     for client, sessions in holds.sessions.items():

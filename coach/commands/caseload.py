@@ -90,7 +90,7 @@ def lines_of(folder: Path, tells: bool = False) -> "list[CaseLine]":
 
 
 def _teller(content: "Content") -> "Said":
-    from coach.model.base import fill
+    from coach.model.language import fill
     from coach.model.page_words.caseload import CaseloadWords
 
     words = content.words.of(CaseloadWords)

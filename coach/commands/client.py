@@ -96,7 +96,7 @@ def _held_session(folder: "ProfileFolder", content: "Content", way: "Way") -> in
     from coach.files.clock import now
     from coach.files.live_session import open_session
     from coach.files.standing import dated_after
-    from coach.model.base import fill
+    from coach.model.language import fill
     from coach.screens.start import show
 
     at = now().at

@@ -110,7 +110,7 @@ def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
 
 def _schema(chosen: argparse.Namespace) -> int:
     from coach.files.schema import write_schemas
-    from coach.model.base import fill
+    from coach.model.language import fill
 
     count = write_schemas(chosen.to)
     return tell(fill(_author_words().schemas_written, {"count": count, "folder": chosen.to}))

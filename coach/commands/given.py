@@ -133,7 +133,7 @@ def past_of(path: Path) -> "Past":
 
 def in_review(progress: "Progress", content: "Content") -> str:
     """Why there is nothing to do before the therapist has looked, and what to do until then."""
-    from coach.model.base import fill
+    from coach.model.language import fill
     from coach.session.wording import what_to_do
 
     decision = progress.decision

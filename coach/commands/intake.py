@@ -78,7 +78,7 @@ def _on_screen(folder: Path, content: "Content") -> int:
 
 def _said(texts: "Texts", folder: Path, content: "Content") -> int:
     from coach.files.intake import check
-    from coach.model.base import fill
+    from coach.model.language import fill
     from coach.model.page_words.intake import IntakeWords
     from coach.session.first_session import first_session
 

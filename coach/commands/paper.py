@@ -37,7 +37,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 def _handout(chosen: argparse.Namespace) -> int:
     from coach.files.new_file import refuse_existing, write_new
     from coach.files.standing import standing
-    from coach.model.base import fill
+    from coach.model.language import fill
     from coach.model.page_words.handout import HandoutWords
     from coach.reports.handout import NotOnePage, handout_pdf
     from coach.session.plan import plan_session
@@ -58,7 +58,7 @@ def _handout(chosen: argparse.Namespace) -> int:
 
 def _export(chosen: argparse.Namespace) -> int:
     from coach.files.new_file import refuse_existing, write_new
-    from coach.model.base import fill
+    from coach.model.language import fill
     from coach.model.page_words.export import ExportWords
     from coach.reports.export import csv_export, fhir_export
 

@@ -117,7 +117,7 @@ def _shown_and_signed(chosen: argparse.Namespace, asked: "Asked", content: "Cont
     """What the word would change; then, if it is wanted, the word."""
     from coach.files.clock import now
     from coach.files.steering import look, propose, sign
-    from coach.model.base import fill
+    from coach.model.language import fill
     from coach.model.page_words.steering import SteeringWords
     from coach.reports.next_session import comparison_text
     from coach.session.words_so_far import said_in_words

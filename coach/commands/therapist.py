@@ -74,7 +74,7 @@ def _history(chosen: argparse.Namespace) -> int:
     from coach.files.clock import now
     from coach.files.lock import lock
     from coach.files.standing import agreement, judged, save
-    from coach.model.base import fill
+    from coach.model.language import fill
     from coach.model.page_words.history import HistoryWords
     from coach.reports.history import history_text
 
@@ -123,7 +123,7 @@ def _setup(chosen: argparse.Namespace) -> int:
 def _draw(plan: "Plan", path: Path) -> int:
     """Write the drawings into a file that is not there yet."""
     from coach.files.new_file import write_new
-    from coach.model.base import fill
+    from coach.model.language import fill
     from coach.model.page_words.setup_report import SetupReportWords
     from coach.reports.setup_drawing import setup_svg
 

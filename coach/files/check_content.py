@@ -22,9 +22,9 @@ from coach.files.diagnostic import Diagnostic, FileFault, in_order, whole_file
 from coach.files.places import KeyPath
 from coach.files.source import Source
 from coach.files.value_faults import nearest
-from coach.model.base import places
 from coach.model.content_set import Content, Gap, Words
 from coach.model.exercise import Landmark
+from coach.model.language import places
 from coach.model.page_words.all_pages import PAGES
 from coach.progression.conditions import CONDITIONS, OF_A_SET
 

@@ -13,8 +13,8 @@ from coach.files.syntax_faults import parsed
 from coach.files.toml import read_text
 from coach.files.value_faults import nearest
 from coach.files.word_files import FALLBACK
-from coach.model.base import counted, places
 from coach.model.content_set import Content
+from coach.model.language import counted, places
 
 # What every line about a setup may name, in English too (see session/wording.py).
 _SETUP = frozenset(

@@ -5,8 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from coach.model.base import Frozen, Name, Pain
-
-StepName = Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
+from coach.model.step_names import StepName
 
 
 class Answers(Frozen):

@@ -1,19 +1,14 @@
 """What every model shares: frozen, strict, no unknown key, and text that is only text."""
 
-import re
 import unicodedata
-from collections.abc import Iterator, Mapping
 from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationInfo
 
-from coach.model.language import ENGLISH, Language, LineIn, language_of
+from coach.model.language import Language, LineIn
 
 # Bidirectional marks can make a line read differently from what it holds.
 _BIDIRECTIONAL = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
-_PLACE = re.compile(r"\{(\w+)((?:\|[^{}|]*)*)\}")
-_DATE = re.compile(r"(\d{4}-\d\d-\d\d)(?: (\d\d:\d\d))?")
-_DECIMAL = re.compile(r"([+-]?\d+)\.(\d+)")
 
 
 class Frozen(BaseModel):
@@ -43,47 +38,3 @@ Name = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_]{0,47}$")]
 Initials = Annotated[str, Field(pattern=r"^[A-Z]{2,4}$")]
 Pain = Annotated[int, Field(ge=0, le=10)]
 PositionDeg = Annotated[int, Field(ge=0, le=90)]
-
-
-def fill(text: str, values: Mapping[str, object]) -> str:
-    """Put values in the {named} places of a line, as its language writes them.
-
-    {sets|set|sets} is the word that the count `sets` takes. Only plain names are places, so a line from a file
-    cannot reach into an object. A name with no value stays as it is written, which shows the reader what is missing.
-    """
-    language = language_of(text)
-
-    def put(place: re.Match[str]) -> str:
-        name, forms = place[1], place[2].split("|")[1:]
-        if name not in values:
-            return place[0]
-        return forms[min(language.form(str(values[name])), len(forms) - 1)] if forms else as_said(values[name], text)
-
-    return _PLACE.sub(put, str(text))
-
-
-def as_said(value: object, line: str) -> str:
-    """A value as the language of a line writes it: the mark of a decimal number, and the order of a date.
-
-    Values come as English writes them and files keep them, so that nothing but what a person reads is touched.
-    """
-    language, text = language_of(line), str(value)
-    if language is ENGLISH:
-        return text
-    if decimal := _DECIMAL.fullmatch(text):
-        return f"{decimal[1]}{language.decimal}{decimal[2]}"
-    if day := _DATE.fullmatch(text):
-        return language.on(day[1], day[2] or "")
-    return text
-
-
-def places(text: str) -> frozenset[str]:
-    """The names that `fill` would look for in a line."""
-    return frozenset(place[1] for place in _PLACE.finditer(text))
-
-
-def counted(text: str) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """The counts of a line whose word depends on them, each with the forms to choose from."""
-    for place in _PLACE.finditer(text):
-        if place[2]:
-            yield place[1], tuple(place[2].split("|")[1:])

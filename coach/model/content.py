@@ -96,6 +96,11 @@ class FormQuestion(Frozen):
         default=False, description="what a load beyond the strength brings first: a simulated client answers so"
     )
 
+    @property
+    def clean_answer(self) -> Literal["yes", "no"]:
+        """The answer that reveals no fault."""
+        return "no" if self.fault_answer == "yes" else "yes"
+
 
 class Form(Frozen):
     """form.toml: every form question."""

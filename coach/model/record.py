@@ -41,7 +41,7 @@ class Answered(Frozen):
 
     kind: Literal["answer"] = "answer"
     at: AwareDatetime
-    step: Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
+    step: step_names.StepName
     value: Pain | Name
 
 

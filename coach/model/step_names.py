@@ -1,4 +1,13 @@
-"""How a step of the session is called in a record: one place for the runner that writes and the rules that read."""
+"""How a step of the session is called in a record: one place for the runner that writes and the rules that read.
+
+A name is a group and, after a point, what is shown or asked there: "set_2.pain". A group stands or falls together.
+"""
+
+from typing import Annotated
+
+from pydantic import Field
+
+StepName = Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
 
 PAIN_NOW = "check_in.pain_now"
 MORNING_AFTER = "check_in.morning_after"
@@ -36,3 +45,18 @@ def check(name: str) -> str:
 def in_set(number: int, what: str) -> str:
     """A step that belongs to one set, counted from 1."""
     return f"set_{number}.{what}"
+
+
+def activity_number(step: str) -> int:
+    """Which of the client's own activities a step rates, counted from 1."""
+    return int(step.rpartition("_")[2])
+
+
+def group_of(step: str) -> str:
+    """The group of a step: "set_2" of "set_2.pain"; all of a name without a point."""
+    return step.partition(".")[0]
+
+
+def within_group(step: str) -> str:
+    """What a step is within its group: "pain" of "set_2.pain"; nothing for a name without a point."""
+    return step.partition(".")[2]

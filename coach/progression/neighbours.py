@@ -1,11 +1,11 @@
 """What would have changed a decision: the machine itself is asked, with one thing different at a time. Pure."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from coach.model import step_names
-from coach.model.record import Answered, Decision, Ended, Entry, LoadChanged, Record, SetDone
+from coach.model.record import Answered, Decision, Ended, LoadChanged, Record, SetDone
 from coach.progression.machine import Judged, advance, decide
 from coach.progression.rule_book import RuleBook
 
@@ -71,27 +71,33 @@ def _elsewhere(one: Decision, other: Decision) -> bool:
 
 def _clean(record: Record, book: RuleBook) -> Record:
     """The record as a session without fault or pain, every set done, with two to spare."""
-    at = record.started
-    answers: dict[str, int | str] = {step_names.PAIN_NOW: 0, step_names.SIGN: "none", **_clean_form(record, book)}
-    answers |= {step_names.in_set(number, step_names.PAIN): 0 for number in _numbers(record)}
+    at, numbers = record.started, _numbers(record)
+    answers: dict[str, int | str] = {step_names.PAIN_NOW: 0, step_names.SIGN: "none"}
+    answers |= _clean_form(record, numbers, book) | _no_pain(numbers)
     answers[step_names.in_set(record.dose.sets, step_names.TWO_MORE)] = "yes"
-    sets = [
-        SetDone(at=at, number=number, repetitions=record.repetitions, under_load_s=0, end="done")
-        for number in _numbers(record)
-    ]
-    entries: list[Entry] = [*sets, *(Answered(at=at, step=step, value=value) for step, value in answers.items())]
-    return record.model_copy(update={"entry": tuple(entries)})
+    answered = (Answered(at=at, step=step, value=value) for step, value in answers.items())
+    return record.model_copy(update={"entry": (*_sets_at_goal(record), *answered)})
 
 
 def _numbers(record: Record) -> range:
     return range(1, record.dose.sets + 1)
 
 
-def _clean_form(record: Record, book: RuleBook) -> dict[str, int | str]:
-    """Every form question of every set, answered without a fault."""
-    asked = [book.content.questions[name] for name in book.asked(record.exercise, record.position_deg)]
-    good = {question.name: "no" if question.fault_answer == "yes" else "yes" for question in asked}
-    return {step_names.in_set(number, name): good[name] for number in _numbers(record) for name in good}
+def _sets_at_goal(record: Record) -> tuple[SetDone, ...]:
+    at, goal = record.started, record.repetitions
+    return tuple(
+        SetDone(at=at, number=number, repetitions=goal, under_load_s=0, end="done") for number in _numbers(record)
+    )
+
+
+def _no_pain(numbers: Iterable[int]) -> dict[str, int | str]:
+    return {step_names.in_set(number, step_names.PAIN): 0 for number in numbers}
+
+
+def _clean_form(record: Record, numbers: Iterable[int], book: RuleBook) -> dict[str, int | str]:
+    """Every form question of these sets, answered without a fault."""
+    asked = [one for number in numbers for one in book.asked_in_set(record.exercise, record.position_deg, number)]
+    return {one.step: one.question.clean_answer for one in asked}
 
 
 def _answered(record: Record, answers: Mapping[str, int | str], *, anew: bool = False) -> Record:
@@ -104,31 +110,18 @@ def _answered(record: Record, answers: Mapping[str, int | str], *, anew: bool = 
 
 def _clean_form_in(judged: Judged, book: RuleBook) -> Record:
     record = judged.record
-    begun = {f"set_{done.number}" for done in record.sets_done}
-    answers = {step: value for step, value in _clean_form(record, book).items() if step.partition(".")[0] in begun}
-    return _answered(record, answers, anew=True)
+    begun = sorted({done.number for done in record.sets_done})
+    return _answered(record, _clean_form(record, begun, book), anew=True)
 
 
 def _whole_sets(judged: Judged, book: RuleBook) -> Record:
     """Every set done at the goal; those that were missing, without fault or pain."""
     record = judged.record
     done = {one.number for one in record.sets_done}
-    missing = {
-        step: value
-        for step, value in {
-            **_clean_form(record, book),
-            **{step_names.in_set(number, step_names.PAIN): 0 for number in _numbers(record)},
-        }.items()
-        if int(step.partition(".")[0].rpartition("_")[2]) not in done
-    }
-    goal = record.repetitions
-    sets = [
-        SetDone(at=record.started, number=number, repetitions=goal, under_load_s=0, end="done")
-        for number in _numbers(record)
-    ]
-    answered = _answered(record, missing)
+    missing = [number for number in _numbers(record) if number not in done]
+    answered = _answered(record, _clean_form(record, missing, book) | _no_pain(missing))
     others = [one for one in answered.entry if not isinstance(one, SetDone)]
-    return answered.model_copy(update={"entry": (*sets, *others)})
+    return answered.model_copy(update={"entry": (*_sets_at_goal(record), *others)})
 
 
 def _two_more(judged: Judged, _: RuleBook) -> Record:

@@ -1,8 +1,8 @@
 """A decision in the client's words: why, and what changes."""
 
-from coach.model.base import fill
 from coach.model.content import Rule
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.load import LoadStep
 from coach.model.record import Number
 from coach.progression.check_in_conditions import Numbers

@@ -16,8 +16,8 @@ from coach.mechanics.band import (
 )
 from coach.mechanics.load import GRAVITY_M_S2
 from coach.model.band import BandGrade
-from coach.model.base import fill
 from coach.model.content_set import Words
+from coach.model.language import fill
 from coach.model.page_words.bands_report import BandsReportWords
 from coach.model.profile import Profile
 from coach.reports.curves import SOLID, Curve, plot, sample, ticks

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from datetime import datetime
 
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.page_words.caseload import CaseloadWords
 from coach.reports.layout import WIDTH, paragraph
 from coach.session.caseload_lines import CaseLine, columns_for

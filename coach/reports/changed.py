@@ -7,8 +7,9 @@ from datetime import datetime
 from coach.mechanics.anchor import ImpossibleAnchor
 from coach.mechanics.ladder import NoLoadStep
 from coach.mechanics.load import NoArc
-from coach.model.base import Frozen, fill
+from coach.model.base import Frozen
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.page_words.author import ChangedWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile

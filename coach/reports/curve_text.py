@@ -4,7 +4,7 @@ from typing import Literal
 
 from coach.mechanics.load import Arc
 from coach.mechanics.place import arc_of
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.load import LoadStep
 from coach.model.page_words.setup_report import SetupReportWords
 from coach.progression.sentences import load_values

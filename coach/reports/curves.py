@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import cycle
 
-from coach.model.base import as_said
+from coach.model.language import as_said
 
 SOLID = "hd"
 """The mark of an unbroken line, drawn in quarters of a cell."""

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.decision_table import DecisionTableWords
 from coach.model.record import Decision
 from coach.progression.sentences import load_values

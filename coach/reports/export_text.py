@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.page_words.export import ExportWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile

@@ -6,8 +6,8 @@ The client stands in it under the pseudonym alone. The bundle is a collection: t
 import json
 from collections.abc import Iterator, Mapping, Sequence
 
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.page_words.export import ExportWords
 from coach.model.prescription import Prescription, SignOff
 from coach.model.profile import Profile

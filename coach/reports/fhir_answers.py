@@ -1,8 +1,8 @@
 """Every answer of a session as a FHIR QuestionnaireResponse, in the groups in which it was asked. Pure."""
 
 from coach.model import step_names
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.page_words.export import ExportWords
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record

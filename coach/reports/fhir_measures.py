@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from coach.model import step_names
-from coach.model.base import fill
 from coach.model.content_set import Content
 from coach.model.exercise import Direction
+from coach.model.language import fill
 from coach.model.page_words.export import ExportWords
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record

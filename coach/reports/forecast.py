@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from random import Random
 
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.forecast import ForecastWords
 from coach.reports.layout import columns, heading, nm, paragraph
 from coach.session.forecast import Lived, live

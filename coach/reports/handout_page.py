@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from coach.drawing.paper import FONT_TO_CELL, stacked
 from coach.drawing.scene import from_above, from_the_side
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.reports.handout_text import HandoutText, Stop
 from coach.reports.sheet import MM_A_POINT, Point, Sheet
 from coach.session.plan import Plan

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from coach.mechanics.setup import Setup
-from coach.model.base import fill
 from coach.model.content import Fault, Urgency
+from coach.model.language import fill
 from coach.model.page_words.handout import HandoutWords
 from coach.model.page_words.setup_report import SetupReportWords
 from coach.model.record import Record

@@ -7,8 +7,8 @@ from typing import Literal
 from coach.files.diagnostic import Diagnostic, render
 from coach.files.standing import Agreement
 from coach.model import step_names
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.page_words.history import HistoryWords
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record

@@ -1,6 +1,6 @@
 """The load ladder as text: the steps around the one of now, or all of them."""
 
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.load import LoadStep
 from coach.model.page_words.setup_report import SetupReportWords
 from coach.progression.sentences import load_values

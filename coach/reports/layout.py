@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from textwrap import wrap
 
-from coach.model.base import as_said
+from coach.model.language import as_said
 
 WIDTH = 80
 _LABEL = 16

@@ -4,7 +4,7 @@ import math
 
 from coach.mechanics.body import body_of
 from coach.mechanics.load import Arc, arm_weight, torque_time_nms
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.setup_report import SetupReportWords
 from coach.reports.layout import columns, heading, nm, row
 from coach.session.plan import Plan

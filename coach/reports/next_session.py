@@ -7,9 +7,9 @@ from datetime import datetime
 from coach.mechanics.anchor import ImpossibleAnchor
 from coach.mechanics.ladder import NoLoadStep
 from coach.mechanics.load import NoArc
-from coach.model.base import fill
 from coach.model.content_set import Content
 from coach.model.exercise import NoPosition
+from coach.model.language import fill
 from coach.model.page_words.steering import SteeringWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 from textwrap import wrap
 
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.pictures import PicturesWords
 from coach.reports.curves import sample, ticks
 from coach.reports.layout import WIDTH, heading

@@ -6,8 +6,8 @@ from pathlib import PurePath
 from textwrap import wrap
 
 from coach.model import step_names
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.page_words.preview import PreviewWords
 from coach.model.record import Decision, Record
 from coach.progression.sentences import load_values

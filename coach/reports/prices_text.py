@@ -2,7 +2,7 @@
 
 from coach.mechanics.load import Arc
 from coach.mechanics.price import DistancePrice, Option, Prices
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.setup_report import SetupReportWords
 from coach.reports.layout import columns, heading, nm, paragraph, percent
 from coach.session.plan import Plan

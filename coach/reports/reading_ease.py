@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
-from coach.model.base import counted, fill, places
+from coach.model.language import counted, fill, places
 from coach.reports.syllables import english_syllables, german_syllables
 
 _WORD = re.compile(r"[^\W_]+(?:['’.,][^\W_]+)*")

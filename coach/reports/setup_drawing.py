@@ -5,7 +5,7 @@ from coach.drawing.scene import from_above, from_the_side
 from coach.drawing.shapes import LabelName
 from coach.drawing.svg_page import svg_page
 from coach.mechanics.setup import Setup
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.setup_report import SetupReportWords
 from coach.session.plan import Plan
 from coach.session.wording import position_words, setup_of, setup_values

@@ -9,7 +9,7 @@ from coach.mechanics.band import rubber_of
 from coach.mechanics.load import Arc, grade_on_shelf
 from coach.mechanics.price import Prices, prices
 from coach.mechanics.setup import Sensitivity, Setup
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.setup_report import SetupReportWords
 from coach.reports.curve_text import curve_lines
 from coach.reports.ladder_text import ladder_lines, next_lines

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import date
 from math import inf
 
-from coach.model.base import fill
 from coach.model.case_order import CaseOrder
 from coach.model.caseload import Need, Summary
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.page_words.caseload import CaseloadWords
 from coach.progression.needs import adherence, needs_of
 

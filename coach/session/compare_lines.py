@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import groupby, zip_longest
 from textwrap import wrap
 
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.session.compare import Mark, Part, differs
 
 MARKS: dict[Mark, str] = {"same": " ", "changed": "!", "gone": "<", "new": ">"}

@@ -1,6 +1,6 @@
 """What a new client begins with, in one breath. Pure."""
 
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.intake import IntakeWords
 from coach.progression.sentences import load_values
 from coach.session.plan import Plan

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.page_words.pictures import PictureName, PicturesWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile

@@ -6,7 +6,7 @@ from datetime import timedelta
 from itertools import groupby, pairwise
 
 from coach.model import step_names
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.pictures import ErrorName, LaneName
 from coach.model.record import Record
 from coach.progression.rule_book import rule_book

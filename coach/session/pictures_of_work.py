@@ -2,7 +2,7 @@
 
 from datetime import timedelta
 
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.progression.rule_book import rule_book
 from coach.progression.situation import read
 from coach.session.picture import Past, Picture, Point, Series, day_of

@@ -176,5 +176,5 @@ def clean_answer(question: Ask, plan: Plan) -> int | str:
     """The answer of a session without fault or pain, with two repetitions to spare."""
     form = plan.content.questions.get(question.question)
     if form is not None:
-        return "no" if form.fault_answer == "yes" else "yes"
+        return form.clean_answer
     return _AT_BEST.get(question.question, _CLEAN[question.scale])

@@ -48,7 +48,7 @@ class Ask:
     @property
     def group(self) -> str:
         """Questions of one group are judged together, and one can go back among them."""
-        return self.name.partition(".")[0]
+        return step_names.group_of(self.name)
 
     @property
     def of_form(self) -> bool:
@@ -117,7 +117,7 @@ def write_script(
     reading_s, question_s = limits["reading_s"], limits["question_s"]
     check_in = [step_names.PAIN_NOW, *([step_names.MORNING_AFTER] if came_before else [])]
     steps: list[Step] = [Show(step_names.TODAY, reading_s), Show(step_names.CAUTIONS, reading_s)]
-    steps += [Ask(name, name.partition(".")[2], "zero_to_ten", question_s) for name in check_in]
+    steps += [Ask(name, step_names.within_group(name), "zero_to_ten", question_s) for name in check_in]
     steps.append(Ask(step_names.SIGN, "sign", "sign", reading_s))
     asked = [step_names.activity(number) for number in range(1, len(record.activities) + 1)]
     steps += [Ask(name, step_names.ACTIVITY, "zero_to_ten", question_s) for name in asked]

@@ -1,7 +1,7 @@
 """The words of a set in the exercise's own way: what is shown, said and written of the tempo. Pure."""
 
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.prescription import Tempo
 from coach.model.screen_words import SetWords, SignalName, SoundWords
 

@@ -88,16 +88,12 @@ def _all(plan: Plan, at: datetime) -> Iterator[Sight]:
         for state in _by_step(plan, {**named, **follow_up_no}, at).values():
             if set_of(state.step) == 2 and not isinstance(state.step, Ask):
                 time = state.step.time if isinstance(state.step, Work) else None
-                yield Sight(
-                    f"cue.{question.fault}.{_what(state)}", state, state.seen_s + (_out_s(time) if time else 0)
-                )
+                into_s = _out_s(time) if time else 0
+                where = step_names.within_group(state.step.name)
+                yield Sight(f"cue.{question.fault}.{where}", state, state.seen_s + into_s)
     for kind, answers in kinds_of_session(plan).items():
         *_, end = states(first_state(plan, at), answers)
         yield Sight(f"end.{kind}", end, end.seen_s)
-
-
-def _what(state: State) -> str:
-    return state.step.name.partition(".")[2]
 
 
 def _only_last(step: Ask) -> bool:

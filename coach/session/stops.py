@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
+from coach.model import step_names
 from coach.model.answers import Answers
 from coach.session.plan import Plan
 from coach.session.rehearsal import due_s, first_state, states
@@ -40,7 +41,7 @@ def stops(plan: Plan, answers: Answers, at: datetime) -> tuple[Stop, ...]:
 
 def part_of(stop: Stop) -> str:
     """The part of the session that a stop belongs to: what is read, the check-in, the checks, each set."""
-    return stop.place.partition(".")[0]
+    return step_names.group_of(stop.place)
 
 
 def _place(state: State) -> str:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from coach.mechanics.body import body_of
 from coach.mechanics.setup import Setup, setup_for
 from coach.model import step_names
-from coach.model.base import fill
 from coach.model.content import Urgency
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.load import LoadStep
 from coach.model.record import Decision
 from coach.model.words import PositionWords
@@ -67,7 +67,7 @@ def said(question: Ask, plan: Plan) -> Said:
         return Said(title, fill(form.ask, values), tuple(fill(line, values) for line in form.how_to_tell))
     own = screens.question[question.question]
     if question.question == step_names.ACTIVITY:
-        asked = plan.prescription.activities[int(question.name.rpartition("_")[2]) - 1]
+        asked = plan.prescription.activities[step_names.activity_number(question.name) - 1]
         return Said(own.title, fill(own.ask, {"activity": asked}), own.how_to_tell, own.low, own.high)
     title = fill(own.title, {"set": question.set_number})
     ask = f"{own.ask} {_what_counts(plan)}" if question.name == step_names.SETS_TODAY else own.ask

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.steering import SteeringWords
 from coach.model.prescription import Prescription, SignOff
 from coach.model.record import Record

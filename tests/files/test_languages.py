@@ -16,9 +16,8 @@ from coach.files.check import check_content
 from coach.files.content import content_folder, load_content
 from coach.files.diagnostic import FileFault, render
 from coach.files.language import language_named
-from coach.model.base import as_said, fill
 from coach.model.content_set import Gap
-from coach.model.language import ENGLISH, LineIn
+from coach.model.language import ENGLISH, LineIn, as_said, fill
 from coach.model.page_words.history import HistoryWords
 from coach.model.page_words.preview import PreviewWords
 from tests.demo.pristine import TREE

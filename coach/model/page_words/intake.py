@@ -4,9 +4,9 @@ from typing import Literal
 
 from pydantic import Field
 
-from coach.model.answers import StepName
 from coach.model.base import Line, Name
 from coach.model.page_words.page import PageWords
+from coach.model.step_names import StepName
 
 
 class IntakeWords(PageWords):

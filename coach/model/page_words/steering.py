@@ -4,11 +4,11 @@ from typing import Literal
 
 from pydantic import Field
 
-from coach.model.answers import StepName
 from coach.model.base import Frozen, Line, Name
 from coach.model.page_words.page import PageWords
 from coach.model.prescription import Word
 from coach.model.record import Status
+from coach.model.step_names import StepName
 
 
 class OneWord(Frozen):

@@ -1,6 +1,6 @@
 """Questions about the session itself: go on with the one that was interrupted, end this one here."""
 
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.record import Record
 from coach.screens.client.commands import PAIN
 from coach.screens.client.pages import Page, Shown, marked

@@ -11,7 +11,7 @@ from coach.drawing.shapes import Scene
 from coach.drawing.view import View
 from coach.mechanics.setup import Setup
 from coach.model import step_names
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.record import Ended, Record
 from coach.model.screen_words import SetWords
 from coach.progression.sentences import load_values

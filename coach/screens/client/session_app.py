@@ -13,8 +13,8 @@ from textual.widgets import Static
 
 from coach.files.clock import Clock
 from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_open, resume, start_new
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.room import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.theme_name import ThemeName
 from coach.screens.client.commands import LEAVE, PAIN, QUIT, THEME, command_for, fitting

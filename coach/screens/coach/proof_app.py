@@ -17,7 +17,7 @@ from coach.files.draft import Draft, Edited, Stamp, read_draft
 from coach.mechanics.anchor import ImpossibleAnchor
 from coach.mechanics.ladder import NoLoadStep
 from coach.mechanics.load import NoArc
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.author import ProofWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile

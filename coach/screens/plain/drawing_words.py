@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from coach.drawing.facts import facts
 from coach.model import step_names
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.screens.client.pages import Today
 from coach.session.script import SetupAgain, Step
 

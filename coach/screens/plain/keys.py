@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator, Sequence
 
-from coach.model.base import fill, is_control
+from coach.model.base import is_control
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.screens.client.commands import QUIT, THEME, fitting
 from coach.screens.client.pages import Page, Shown
 from coach.screens.plain.lines import short

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.screen_words import PlainWords
 from coach.screens.client.pages import Page, RestPage, SetPage
 from coach.session.runner import State

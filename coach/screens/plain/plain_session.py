@@ -4,8 +4,8 @@ from collections.abc import Callable, Sequence
 
 from coach.files.clock import Clock
 from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_open, resume, start_new
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.screens.client.commands import CUE, LEAVE, PAIN, QUIT, THEME, command_for
 from coach.screens.client.offers import leave_page, resume_page
 from coach.screens.client.pages import Page, RestPage, SetPage, Today, shown, today_of

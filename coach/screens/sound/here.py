@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from coach.files.clock import now
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.profile import SoundSettings
 from coach.model.screen_words import SignalName, SoundWords
 from coach.screens.sound.players import SILENCE, Means, is_remote, means

@@ -8,8 +8,8 @@ from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.model.base import fill
 from coach.model.case_order import CaseOrder
+from coach.model.language import fill
 from coach.model.page_words.caseload import CaseloadWords
 from coach.screens.client.views import plain
 from coach.screens.therapist.client_screen import ClientScreen

@@ -9,7 +9,7 @@ from textual.events import Key
 from textual.screen import Screen
 from textual.widget import Widget
 
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.client_page import ClientPageWords, Look
 from coach.screens.client.views import plain
 from coach.screens.therapist.keys import KeyWord, keys_line

@@ -4,8 +4,8 @@ import re
 from collections.abc import Iterator, Mapping
 
 from coach.files.expected import at, described
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.page_words.intake import IntakeWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile

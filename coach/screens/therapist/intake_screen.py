@@ -15,8 +15,8 @@ from textual.widgets import Static
 from coach.files.diagnostic import FileFault
 from coach.files.intake import Checked, check, take_on, texts_of
 from coach.files.refusal import Refusal, in_words
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.page_words.intake import IntakeWords
 from coach.screens.client.views import key_lines, plain
 from coach.screens.therapist.intake_fields import intake_fields, with_direction

@@ -8,7 +8,7 @@ from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.client_page import ClientPageWords
 from coach.screens.client.views import SCROLL_KEYS, plain
 from coach.screens.therapist.keys import KeyWord, keys_line

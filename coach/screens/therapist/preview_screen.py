@@ -11,7 +11,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from coach.model.answers import Answers
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.load import LoadStep
 from coach.model.page_words.client_page import ClientPageWords
 from coach.model.page_words.preview_page import PreviewPageWords

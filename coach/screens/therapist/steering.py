@@ -14,8 +14,8 @@ from coach.files.clock import Clock
 from coach.files.diagnostic import FileFault
 from coach.files.standing import judged
 from coach.files.steering import Seen, look
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.page_words.steering import SteeringWords
 from coach.model.record import Record
 from coach.screens.client.views import SCROLL_KEYS, key_lines, plain

@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.events import Key
 from textual.screen import Screen
 
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.model.page_words.client_page import ClientPageWords
 from coach.model.page_words.preview_page import PreviewPageWords
 from coach.screens.client.pages import Page, RestPage, SetPage, Today, shown

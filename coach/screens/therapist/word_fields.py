@@ -10,8 +10,8 @@ from pydantic import BaseModel
 from coach.files.expected import at, described
 from coach.files.prescription_file import value_at
 from coach.files.typed import as_typed
-from coach.model.base import fill
 from coach.model.content_set import Content
+from coach.model.language import fill
 from coach.model.page_words.steering import OneWord, SteeringWords
 from coach.model.prescription import Prescription, SignOff, Word
 from coach.screens.widgets.form import Field

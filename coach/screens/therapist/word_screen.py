@@ -15,7 +15,7 @@ from textual.widgets import Static
 from coach.files.clock import Clock
 from coach.files.refusal import Refusal, in_words
 from coach.files.steering import Asked, Proposed, Seen, propose
-from coach.model.base import fill
+from coach.model.language import fill
 from coach.screens.client.views import key_lines, plain
 from coach.screens.therapist.compare_screen import CompareScreen
 from coach.screens.therapist.question_screen import QuestionScreen
