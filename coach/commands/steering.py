@@ -22,7 +22,7 @@ _OF_A_LOAD = ("grade", "strands", "distance_cm")
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """steer."""
-    from coach.model.prescription import Word
+    from coach.model.sign_off import Word
 
     steer = declare(
         commands,

@@ -8,7 +8,8 @@ from coach.files.profile_folder import read_profile_folder
 from coach.files.source import Source
 from coach.files.standing import judged
 from coach.model.content_set import Content
-from coach.model.prescription import FirstStep, Prescription
+from coach.model.load import ChosenStep
+from coach.model.prescription import Prescription
 from coach.session.plan import OffTheLadder, plan_session
 
 
@@ -27,7 +28,7 @@ def check_asked(path: Path, content: Content, of_prescription: Source) -> Iterat
         yield of_prescription.at_value(_place(folder.prescription, off.asked), off.what, off.nearest, mend)
 
 
-def _place(prescription: Prescription, asked: FirstStep) -> tuple[str | int, ...]:
+def _place(prescription: Prescription, asked: ChosenStep) -> tuple[str | int, ...]:
     """The load of the newest sign-off that asks for it."""
     asking = [index for index, one in enumerate(prescription.sign_offs) if one.load == asked]
     newest = max(asking, key=lambda index: prescription.sign_offs[index].at)

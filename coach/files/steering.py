@@ -28,8 +28,9 @@ from coach.mechanics.ladder import NoLoadStep
 from coach.mechanics.load import NoArc
 from coach.model.content_set import Content
 from coach.model.exercise import NoPosition
-from coach.model.prescription import CHANGEABLE, Prescription, SignOff
+from coach.model.prescription import Prescription
 from coach.model.progress import Progress
+from coach.model.sign_off import CHANGEABLE, SignOff
 from coach.progression.signed import came_between
 from coach.session.plan import plan_session
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from coach.mechanics.place import marks_of, place_of
 from coach.mechanics.steps import Refusal, steps_at
 from coach.model.exercise import Position
-from coach.model.load import LoadStep, Rungs
-from coach.model.prescription import FirstStep, Prescription
+from coach.model.load import ChosenStep, LoadStep, Rungs
+from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 
 
@@ -98,7 +98,7 @@ def rungs(ladder: Ladder, step: LoadStep, limits: Mapping[str, float]) -> Rungs:
     )
 
 
-def same_step(ladder: Ladder, step: LoadStep | FirstStep) -> LoadStep | None:
+def same_step(ladder: Ladder, step: LoadStep | ChosenStep) -> LoadStep | None:
     """The step of this ladder with the same grade, strands and distance; None where it has none."""
     for other in ladder.steps:
         if (other.grade, other.strands, other.distance_cm) == (step.grade, step.strands, step.distance_cm):
@@ -106,7 +106,7 @@ def same_step(ladder: Ladder, step: LoadStep | FirstStep) -> LoadStep | None:
     return None
 
 
-def nearest_steps(ladder: Ladder, wanted: FirstStep, most: int = 3) -> tuple[LoadStep, ...]:
+def nearest_steps(ladder: Ladder, wanted: ChosenStep, most: int = 3) -> tuple[LoadStep, ...]:
     """The steps most like the one wanted: of its band before others, held as it is, then by the distance."""
 
     def unlike(step: LoadStep) -> tuple[bool, bool, int]:

@@ -16,8 +16,8 @@ from coach.mechanics.body import Body, body_of
 from coach.mechanics.vector import Vector, dot, minus
 from coach.model.band import BandGrade
 from coach.model.exercise import Direction, Position
-from coach.model.load import LoadStep
-from coach.model.prescription import FirstStep, Tempo
+from coach.model.load import ChosenStep, LoadStep
+from coach.model.prescription import Tempo
 from coach.model.profile import Profile
 
 GRAVITY_M_S2 = 9.80665
@@ -183,7 +183,7 @@ def band_work_j(pull: LineOfPull, rubber: Rubber, resting_length_m: float, stran
 def arc_at(
     profile: Profile,
     position: Position,
-    step: LoadStep | FirstStep,
+    step: LoadStep | ChosenStep,
     distance_cm: float,
     height_cm: float,
     turn_deg: float,

@@ -19,8 +19,8 @@ from coach.mechanics.body import body_of, landmark_height_m
 from coach.mechanics.load import Arc, arc_at
 from coach.mechanics.steps import marks_at_home, steps_at
 from coach.model.exercise import Position
-from coach.model.load import LoadStep
-from coach.model.prescription import FirstStep, FixedSetup, Prescription
+from coach.model.load import ChosenStep, LoadStep
+from coach.model.prescription import FixedSetup, Prescription
 from coach.model.profile import Profile
 
 WhyHeight = Literal["fixed", "nearest", "downward", "not_downward", "kept"]
@@ -132,7 +132,7 @@ def arc_of(
     profile: Profile,
     prescription: Prescription,
     position: Position,
-    step: LoadStep | FirstStep,
+    step: LoadStep | ChosenStep,
     limits: Mapping[str, float],
 ) -> Arc:
     """The load of a load step through the client's arc. Raises ValueError for a band not on the shelf."""

@@ -7,6 +7,18 @@ from pydantic import Field
 from coach.model.base import Frozen, Name
 
 
+class ChosenStep(Frozen):
+    """A load step as the therapist names it; its torque is computed."""
+
+    grade: Name = Field(description="a band in profile.toml, by its name")
+    strands: Literal[1, 2] = Field(
+        description="1: one length of band; 2: looped round the anchor, both ends in the hand"
+    )
+    distance_cm: Annotated[int, Field(gt=0, le=1000)] = Field(
+        description="from below the anchor to the mark between the feet"
+    )
+
+
 class LoadStep(Frozen):
     """One rung: what the client takes in hand and where they stand, with the torque that follows."""
 

@@ -7,8 +7,7 @@ from pydantic import AwareDatetime, Field
 
 from coach.model.base import Frozen, Line, Name, Pain, PositionDeg
 from coach.model.content import Fault
-from coach.model.load import LoadStep
-from coach.model.prescription import FirstStep
+from coach.model.load import ChosenStep, LoadStep
 from coach.model.record import Decision, Status
 
 
@@ -59,7 +58,7 @@ class Progress(Frozen):
     falls: Annotated[int, Field(ge=0)] = Field(default=0, description="how often it, or more, was too much")
     looked_at: AwareDatetime | None = Field(default=None, description="when the therapist last let it go on")
     tell: dict[Name, Line] = Field(default={}, description="what the therapist has not signed since")
-    asked: FirstStep | None = Field(default=None, description="the load step that the therapist asked for")
+    asked: ChosenStep | None = Field(default=None, description="the load step that the therapist asked for")
     frozen: bool = False
     frozen_until: date | None = None
     range_caps: tuple[RangeCap, ...] = ()

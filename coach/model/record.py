@@ -112,7 +112,7 @@ class _Told:
 
 
 class Record(Frozen):
-    """records/DATETTIME.toml: what was asked of the client, then every entry in order."""
+    """records/STARTED.toml: what was asked of the client, then every entry in order."""
 
     format: Literal[1]
     started: AwareDatetime

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 from coach.model.content import Level, Rule
 from coach.model.load import LoadStep
-from coach.model.prescription import Prescription, SignOff
+from coach.model.prescription import Prescription
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record, Status
+from coach.model.sign_off import SignOff
 from coach.progression.after import after, elsewhere
 from coach.progression.check_in_conditions import Numbers
 from coach.progression.conditions import CONDITIONS

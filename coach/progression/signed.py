@@ -3,9 +3,10 @@
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 
-from coach.model.prescription import Prescription, SignOff, Word
+from coach.model.prescription import Prescription
 from coach.model.progress import Progress, RangeCap
 from coach.model.record import Record
+from coach.model.sign_off import SignOff, Word
 
 Update = dict[str, object]
 

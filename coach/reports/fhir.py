@@ -9,10 +9,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from coach.model.content_set import Content
 from coach.model.language import fill
 from coach.model.page_words.export import ExportWords
-from coach.model.prescription import Prescription, SignOff
+from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
+from coach.model.sign_off import SignOff
 from coach.progression.rule_book import rule_book
 from coach.reports.fhir_answers import answers_of
 from coach.reports.fhir_measures import a_set, measured, rated

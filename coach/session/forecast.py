@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from coach.mechanics.ladder import find
-from coach.model.prescription import SignOff
+from coach.model.sign_off import SignOff
 from coach.progression.machine import advance
 from coach.progression.signed import signed
 from coach.session.gone_through import GoneThrough

@@ -8,8 +8,8 @@ from coach.mechanics.ladder import Ladder, NoLoadStep, build, find, first_step, 
 from coach.mechanics.load import available_deg
 from coach.model.content_set import Content
 from coach.model.exercise import Position
-from coach.model.load import LoadStep, Rungs
-from coach.model.prescription import FirstStep, Prescription
+from coach.model.load import ChosenStep, LoadStep, Rungs
+from coach.model.prescription import Prescription
 from coach.model.profile import AvailableRange, Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
@@ -20,7 +20,7 @@ from coach.session.script import Script, write_script
 class OffTheLadder(NoLoadStep):
     """A sign-off asks for a load that is no load step; `nearest` are those most like it."""
 
-    def __init__(self, asked: FirstStep, ladder: Ladder) -> None:
+    def __init__(self, asked: ChosenStep, ladder: Ladder) -> None:
         self.asked = asked
         self.what = (
             f"a sign-off overrules to {_said(asked)}, which is no load step at {ladder.position_deg} degrees, "
@@ -30,7 +30,7 @@ class OffTheLadder(NoLoadStep):
         super().__init__(f"{self.what}: sign one of the load ladder, such as {self.nearest}")
 
 
-def _said(step: LoadStep | FirstStep) -> str:
+def _said(step: LoadStep | ChosenStep) -> str:
     return f"the {step.grade} band, strands {step.strands}, at {step.distance_cm} cm"
 
 
@@ -109,7 +109,7 @@ def _step_to_begin_with(
     return ladder.steps[0]
 
 
-def _asked(asked: FirstStep, ladder: Ladder) -> LoadStep:
+def _asked(asked: ChosenStep, ladder: Ladder) -> LoadStep:
     """The load step that a sign-off overruled to; no word goes past the ceiling or the taut start."""
     step = same_step(ladder, asked)
     if step is None:

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 
 from coach.model.language import fill
 from coach.model.page_words.steering import SteeringWords
-from coach.model.prescription import Prescription, SignOff
+from coach.model.prescription import Prescription
 from coach.model.record import Record
+from coach.model.sign_off import SignOff
 from coach.progression.signed import came_between
 
 _TIME = "%Y-%m-%d %H:%M:%S"

@@ -21,13 +21,13 @@ from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
 from coach.mechanics.ladder import build
 from coach.mechanics.load import GRAVITY_M_S2, arc_at
-from coach.model.prescription import FirstStep
+from coach.model.load import ChosenStep
 from tests.mechanics.clients import AT_45, LIMITS, prescription, profile
 
 CLIENT = profile(rest_m=1.2, strands=(1, 2), nearest_cm=60, farthest_cm=255)
 PLAN = prescription()
 WIDE = AT_45.model_copy(update={"arc_start_deg": -90.0, "available_deg": 90.0})
-STEP = FirstStep(grade="medium", strands=1, distance_cm=150)
+STEP = ChosenStep(grade="medium", strands=1, distance_cm=150)
 HEIGHT_CM = 90
 
 

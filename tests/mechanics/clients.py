@@ -5,7 +5,8 @@ from typing import Literal
 
 from coach.model.band import BandGrade, Point
 from coach.model.exercise import AnchorSide, Direction, Landmark, Position
-from coach.model.prescription import Dose, FirstStep, FixedSetup, Prescription, Tempo
+from coach.model.load import ChosenStep
+from coach.model.prescription import Dose, FixedSetup, Prescription, Tempo
 from coach.model.profile import AvailableRange, Home, Lengths, Profile, Strength
 from tests.published.tables import FLAT_BAND_N
 
@@ -106,7 +107,7 @@ AT_45 = position(45, 0.0, -20.0, 77.0, "hip", 45.0)
 AT_90 = position(90, 30.0, 0.0, 90.0, "hip", 0.0).model_copy(update={"band_runs": "downward"})
 
 
-def prescription(*setups: FixedSetup, first_step: FirstStep | None = None) -> Prescription:
+def prescription(*setups: FixedSetup, first_step: ChosenStep | None = None) -> Prescription:
     """All three positions, three sets of 8 to 15, three seconds out, two held, three back."""
     return Prescription(
         format=1,

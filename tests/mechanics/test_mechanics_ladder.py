@@ -23,8 +23,8 @@ from coach.mechanics.ladder import (
 from coach.mechanics.place import arc_of
 from coach.model.band import BandGrade
 from coach.model.exercise import Position
-from coach.model.load import LoadStep
-from coach.model.prescription import FirstStep, FixedSetup
+from coach.model.load import ChosenStep, LoadStep
+from coach.model.prescription import FixedSetup
 from coach.model.profile import AvailableRange, Lengths, Strength
 from tests.mechanics.clients import (
     AT_0,
@@ -65,7 +65,7 @@ def test_the_ladder_holds_every_step_that_is_taut_and_below_the_ceiling_and_no_o
     ladder = build(client, PLAN, place, LIMITS)
     wanted = set()
     for name, strands, distance_cm in itertools.product(("light", "medium", "heavy"), (1, 2), range(60, 261, 5)):
-        step = FirstStep(grade=name, strands=1 if strands == 1 else 2, distance_cm=distance_cm)
+        step = ChosenStep(grade=name, strands=1 if strands == 1 else 2, distance_cm=distance_cm)
         arc = arc_of(client, PLAN, place, step, LIMITS)
         if arc.elongation[0] >= 0.05 and max(arc.elongation) <= 1.5 and sum(arc.band_nm) > 0:
             wanted.add((name, strands, distance_cm, round(arc.mean_nm, 4), round(arc.peak_nm, 4)))
@@ -189,7 +189,7 @@ def _strong(strength_nm: float, on: date = DAY) -> Strength:
 def test_the_first_step_is_the_therapists_where_the_ladder_has_it() -> None:
     client = profile(strengths=(_strong(20.0),))
     ladder = build(client, PLAN, AT_0, LIMITS)
-    chosen = FirstStep(grade="medium", strands=1, distance_cm=150)
+    chosen = ChosenStep(grade="medium", strands=1, distance_cm=150)
     found = first_step(ladder, client, prescription(first_step=chosen), AT_0, LIMITS)
     assert (found.grade, found.distance_cm) == ("medium", 150)
     elsewhere = prescription(first_step=chosen.model_copy(update={"distance_cm": 700}))

@@ -8,8 +8,8 @@ from coach.mechanics.load import Arc, arc_at
 from coach.mechanics.place import place_of
 from coach.mechanics.price import Option, prices
 from coach.model.exercise import Position
-from coach.model.load import LoadStep
-from coach.model.prescription import FirstStep, FixedSetup, Prescription
+from coach.model.load import ChosenStep, LoadStep
+from coach.model.prescription import FixedSetup, Prescription
 from coach.model.profile import Profile
 from tests.mechanics.clients import AT_0, AT_45, AT_90, INTERNAL_AT_0, LIMITS, grade, prescription, profile
 
@@ -126,7 +126,7 @@ def _nearest_by_hand(client: Profile, place: Position, step: LoadStep, option: O
     """The mark, and its mean torque, that comes nearest: every mark at home tried."""
     found = []
     for distance_cm in range(client.home.nearest_cm, client.home.farthest_cm + 1, client.home.mark_every_cm):
-        asked = FirstStep(grade=step.grade, strands=step.strands, distance_cm=distance_cm)
+        asked = ChosenStep(grade=step.grade, strands=step.strands, distance_cm=distance_cm)
         arc = arc_at(client, place, asked, distance_cm, option.anchor_height_cm, option.body_turn_deg)
         if arc.elongation[0] >= 0.05 and max(arc.elongation) <= 1.5:
             found.append((abs(arc.mean_nm - step.mean_nm), distance_cm, arc.mean_nm))

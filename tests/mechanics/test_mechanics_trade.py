@@ -8,8 +8,8 @@ from coach.mechanics.band import elongation, rubber_of, tension_n
 from coach.mechanics.body import body_of
 from coach.mechanics.ladder import build, easier_step, lighter_grade
 from coach.mechanics.load import Arc, arc_at, line_of_pull, loaded_deg
-from coach.model.load import LoadStep
-from coach.model.prescription import FirstStep, FixedSetup
+from coach.model.load import ChosenStep, LoadStep
+from coach.model.prescription import FixedSetup
 from tests.mechanics.clients import AT_90, LIMITS, grade, prescription, profile
 
 BODY = body_of(profile())
@@ -61,10 +61,10 @@ def test_at_90_a_level_band_does_not_load_the_start_and_a_lower_anchor_loads_the
 # Eye level is where one trial had it: Dupuis F et al., BMJ Open Sport Exerc Med 2018;4:e000477, suppl. 2 (read).
 CLIENT = profile(heights_cm=(159,))
 EYE_LEVEL = prescription(FixedSetup(position_deg=90, anchor_height_cm=159))
-TOO_HEAVY = FirstStep(grade="heavy", strands=1, distance_cm=170)
+TOO_HEAVY = ChosenStep(grade="heavy", strands=1, distance_cm=170)
 
 
-def _arc(step: FirstStep | LoadStep) -> Arc:
+def _arc(step: ChosenStep | LoadStep) -> Arc:
     return arc_at(CLIENT, AT_90, step, step.distance_cm, 159, 0.0)
 
 

@@ -7,9 +7,10 @@ from functools import cache
 from coach.files.content import content_folder, load_content
 from coach.model import step_names
 from coach.model.load import LoadStep, Rungs
-from coach.model.prescription import Dose, Prescription, SignOff, Tempo, Word
+from coach.model.prescription import Dose, Prescription, Tempo
 from coach.model.progress import Progress
 from coach.model.record import Answered, Entry, Record, SetDone, SetEnd
+from coach.model.sign_off import SignOff, Word
 from coach.progression.machine import Judged, advance
 from coach.progression.rule_book import RuleBook, rule_book
 

@@ -6,8 +6,8 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
-from coach.model.prescription import SignOff
 from coach.model.record import Record
+from coach.model.sign_off import SignOff
 from coach.progression.machine import Judged, advance, fold, start
 from coach.progression.signed import signed
 from tests.progression.records import DOSE, STEPS, book, prescription, session, sign_off

@@ -8,9 +8,9 @@ from pydantic import ValidationError
 
 from coach.files.content import content_folder, load_content
 from coach.mechanics.ladder import NoLoadStep
-from coach.model.prescription import SignOff, Word
 from coach.model.progress import Progress
 from coach.model.record import Ended
+from coach.model.sign_off import SignOff, Word
 from coach.progression.machine import fold
 from coach.progression.signed import signed
 from coach.session.plan import open_record, plan_session

@@ -10,8 +10,8 @@ from coach.files.diagnostic import render
 from coach.files.profile_folder import read_profile_folder
 from coach.files.refusal import Refusal
 from coach.files.standing import agreement, dated_after, judged
-from coach.model.prescription import Word
 from coach.model.progress import Progress
+from coach.model.sign_off import Word
 from coach.progression.machine import fold
 from coach.session.plan import plan_session
 from tests.clocks import START as TODAY

@@ -6,8 +6,8 @@ from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
 from coach.model.page_words.page import PageWords
-from coach.model.prescription import Word
 from coach.model.record import Status
+from coach.model.sign_off import Word
 from coach.model.step_names import StepName
 
 

@@ -13,7 +13,8 @@ from coach.files.typed import as_typed
 from coach.model.content_set import Content
 from coach.model.language import fill
 from coach.model.page_words.steering import OneWord, SteeringWords
-from coach.model.prescription import Prescription, SignOff, Word
+from coach.model.prescription import Prescription
+from coach.model.sign_off import SignOff, Word
 from coach.screens.widgets.form import Field
 
 INITIALS, REASON = "initials", "reason"
