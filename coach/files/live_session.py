@@ -136,8 +136,21 @@ def close_left_open(folder: ProfileFolder, content: Content, now: Present) -> Op
     return Opening(folder, _plan(folder, content), None)
 
 
-def start_new(opening: Opening, clock: Clock) -> LiveSession:
-    """A new session with a new record on the disk; a rehearsal begins with none. NotSaved where the disk refuses."""
+def start_session(opening: Opening, clock: Clock, goes_on: bool = False) -> LiveSession:
+    """The interrupted session, where the client goes on with it; else a new one, after that one is closed.
+
+    NotSaved where the disk refuses.
+    """
+    left = opening.interrupted
+    if left is None:
+        return _begun(opening, clock)
+    if goes_on:
+        return _resumed(opening, left, clock)
+    return _begun(close_left_open(opening.folder, opening.plan.content, clock()), clock)
+
+
+def _begun(opening: Opening, clock: Clock) -> LiveSession:
+    """A new session with a new record on the disk; a rehearsal begins with none."""
     folder, plan, now = opening.folder, opening.plan, clock()
     record = open_record(plan, now.at)
     if plan.rehearsal:
@@ -148,8 +161,8 @@ def start_new(opening: Opening, clock: Clock) -> LiveSession:
     return LiveSession(folder.path, begin(plan, script_of(plan, record), record, now), path, clock)
 
 
-def resume(opening: Opening, left: Kept, clock: Clock) -> LiveSession:
-    """Go on with an interrupted session, in its own record."""
+def _resumed(opening: Opening, left: Kept, clock: Clock) -> LiveSession:
+    """An interrupted session goes on in its own record."""
     folder, plan = opening.folder, opening.plan
     script = to_go_on_with(script_of(plan, left.record), left.record)
     return LiveSession(folder.path, begin(plan, script, left.record, clock()), left.path, clock)

@@ -39,5 +39,10 @@ def choices(question: Ask, signs: tuple[Sign, ...]) -> tuple[Choice, ...]:
     return _FIXED[question.scale]
 
 
+def choice_of(key: str, question: Ask, signs: tuple[Sign, ...]) -> Choice | None:
+    """The answer that a key gives to a question; None where it gives none."""
+    return next((choice for choice in choices(question, signs) if choice.key == key), None)
+
+
 def _numbered(names: Sequence[str | int]) -> tuple[Choice, ...]:
     return tuple(Choice(str(number), name) for number, name in enumerate(names, start=1))

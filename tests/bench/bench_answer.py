@@ -11,7 +11,7 @@ from shutil import copytree
 from statistics import median
 
 from coach.files.content import content_folder, load_content
-from coach.files.live_session import open_session, start_new
+from coach.files.live_session import open_session, start_session
 from coach.files.profile_folder import RECORDS, read_profile_folder
 from coach.model.answers import Answers
 from coach.session.rehearsal import act, due_s
@@ -34,7 +34,7 @@ def main() -> None:
 def _session(folder: Path) -> list[tuple[float, float, int]]:
     """Of each key of a whole session that wrote something: its time, that of the bare write, and the bytes."""
     client, clock, content = Path(copytree(TREE / "demo_profiles" / "tern", folder)), FakeClock(), _CONTENT
-    live = start_new(open_session(read_profile_folder(client), content, clock()), clock)
+    live = start_session(open_session(read_profile_folder(client), content, clock()), clock)
     (record,) = (client / RECORDS).iterdir()
     written = []
     while not live.state.over:

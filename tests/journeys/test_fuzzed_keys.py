@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from coach.files.content import content_folder, load_content
-from coach.files.live_session import LiveSession, open_session, start_new
+from coach.files.live_session import LiveSession, open_session, start_session
 from coach.files.profile_folder import read_profile_folder
 from coach.model.content_set import Content
 from coach.screens.client.commands import LEAVE, command_for, fitting
@@ -122,7 +122,7 @@ def begin(app: SessionApp, clock: FakeClock) -> None:
     if app._opening.interrupted is not None:
         app._offer = "resume"
     else:
-        app._live = start_new(app._opening, clock)
+        app._live = start_session(app._opening, clock)
 
 
 def readable(folder: Path, app: SessionApp) -> None:

@@ -9,8 +9,8 @@ from coach.files.content import content_folder, load_content
 from coach.model import step_names
 from coach.model.content_set import Content
 from coach.model.room import LEAST_COLUMNS, LEAST_ROWS
-from coach.screens.client.views import key_lines
 from coach.screens.widgets.big_text import BigText
+from coach.screens.widgets.words import key_lines
 from tests.clocks import FakeClock
 from tests.journeys import walk as journey
 from tests.screens.seen import as_text, runs

@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 from coach.model import step_names
 from coach.screens.client.commands import fitting
 from coach.screens.client.session_app import SessionApp
-from coach.screens.client.views import key_lines
+from coach.screens.widgets.words import key_lines
 from coach.session.signals import Signal
 from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, live, session_app, walk

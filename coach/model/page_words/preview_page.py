@@ -5,7 +5,7 @@ from typing import Literal
 from coach.model.base import Line
 from coach.model.page_words.page import PageWords
 
-PreviewKey = Literal["step", "part", "answer", "fewer", "timeline", "compare", "decisions", "setup", "clean", "back"]
+PreviewKey = Literal["step", "part", "fewer", "timeline", "compare", "decisions", "setup", "clean", "back"]
 
 
 class PreviewPageWords(PageWords):

@@ -2,12 +2,15 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 from coach.model import step_names
+from coach.session.choices import choice_of
 from coach.session.feedback import feedback
 from coach.session.runner import (
     Present,
     State,
+    answer,
     back,
     fewer_sets,
     go_on,
@@ -119,5 +122,13 @@ def fitting(state: State) -> tuple[Command, ...]:
 
 
 def command_for(key: str, state: State) -> Command | None:
-    """What a key does now; None where it does nothing."""
+    """What a key does now: it answers the question asked, or else is a command. None where it does nothing."""
+    if state.question is not None and not state.over:
+        chosen = choice_of(key, state.question, state.plan.content.signs)
+        if chosen is not None:
+            return Command(key, "answer", _asked, partial(_answered, chosen.value))
     return next((command for command in EVERY if command.key == key and command.fits(state)), None)
+
+
+def _answered(value: int | str, state: State, now: Present) -> State:
+    return answer(state, value, now)

@@ -128,6 +128,22 @@ def today_of(plan: Plan, record: Record) -> Today:
     return Today(plan, setup_of(plan, record.rungs_now.step))
 
 
+class Setups:
+    """The setup of each load step of a session, worked out when it is first in use."""
+
+    def __init__(self) -> None:
+        self._known: list[Today] = []
+
+    def of(self, state: State) -> Today:
+        """The setup that is in use in a state."""
+        wanted = (state.record.rungs_now.step, state.plan)
+        known = next((one for one in self._known if (one.setup.step, one.plan) == wanted), None)
+        if known is None:
+            known = today_of(state.plan, state.record)
+            self._known.append(known)
+        return known
+
+
 def shown(state: State, today: Today, now_s: float) -> "Page | SetPage | RestPage":
     """What is to be seen at this moment; a rehearsal says on every page that it is one."""
     page = _page(state, today, now_s)

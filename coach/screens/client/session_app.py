@@ -12,21 +12,21 @@ from textual.events import Key, Resize
 from textual.widgets import Static
 
 from coach.files.clock import Clock
-from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_open, resume, start_new
+from coach.files.live_session import LiveSession, NotSaved, Opening, start_session
 from coach.model.content_set import Content
 from coach.model.language import fill
 from coach.model.room import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.theme_name import ThemeName
-from coach.screens.client.commands import LEAVE, PAIN, QUIT, THEME, command_for, fitting
-from coach.screens.client.offers import leave_page, resume_page
-from coach.screens.client.pages import Page, RestPage, SetPage, Today, shown, today_of
+from coach.screens.client.commands import LEAVE, QUIT, THEME, command_for, fitting
+from coach.screens.client.offers import LEAVING, RESUMING, leave_page, resume_page
+from coach.screens.client.pages import Page, RestPage, SetPage, Setups, shown
 from coach.screens.client.prompter import Prompter
-from coach.screens.client.views import SCROLL_KEYS, PageView, RestView, SetView, body_of, key_lines, plain
+from coach.screens.client.views import PageView, RestView, SetView, body_of
 from coach.screens.sound.players import SILENCE, Means
 from coach.screens.sound.sounder import Sounder
 from coach.screens.theme import THEMES, next_theme
-from coach.session.choices import choices
-from coach.session.runner import State, answer, leave, pause, tick, trouble
+from coach.screens.widgets.words import key_lines, plain
+from coach.session.runner import pause
 from coach.session.set_words import set_words, spoken
 from coach.session.signals import signals_between, until_change_s
 from coach.session.wording import what_to_do
@@ -74,7 +74,7 @@ class SessionApp(App[None]):
         self._clock = clock
         self._prompter = prompter
         self._live: LiveSession | None = None
-        self._today: Today | None = None
+        self._setups = Setups()
         self._offer: Offer | None = None
         self._note = ""
         self._drawn: object = None
@@ -94,7 +94,7 @@ class SessionApp(App[None]):
         if self._opening.interrupted is not None:
             self._offer = "resume"
         else:
-            self._live = start_new(self._opening, self._clock)
+            self._live = start_session(self._opening, self._clock)
         self.set_interval(1 / FRAMES_A_SECOND, self._frame)
         if self._prompter is not None:
             self.set_interval(1 / FRAMES_A_SECOND, partial(self._prompt, self._prompter))
@@ -114,8 +114,7 @@ class SessionApp(App[None]):
         if self._too_small():
             return
         body = self.query_one("#body")
-        if key in SCROLL_KEYS and isinstance(body, PageView):
-            body.scroll_by_key(key)
+        if isinstance(body, PageView) and body.scrolled(key):
             return
         try:
             self._press(key)
@@ -153,16 +152,9 @@ class SessionApp(App[None]):
         live = self._live
         if live is None:
             return
-        question = live.state.question
-        chosen = None
-        if question is not None and not live.state.over:
-            chosen = next((one for one in choices(question, self._content.signs) if one.key == key), None)
         command = command_for(key, live.state)
         self._note = ""
-        if chosen is not None:
-            value = chosen.value
-            live.act(lambda state, now: answer(state, value, now))
-        elif command is QUIT:
+        if command is QUIT:
             self.exit(return_code=0)
         elif command is THEME:
             self.theme = next_theme(self.theme)
@@ -172,25 +164,13 @@ class SessionApp(App[None]):
             live.act(command.run)
 
     def _answer_offer(self, offer: Offer, key: str) -> None:
-        live = self._live
-        if offer == "leave" and live is not None:
-            doing = {"y": leave, "n": tick, PAIN.key: trouble}.get(key)
-            if doing is None:
-                return
-            live.act(doing)
-        elif key in ("y", "n"):
-            self._resume_or_begin(key == "y")
+        if offer == "leave" and self._live is not None and key in LEAVING:
+            self._live.act(LEAVING[key])
+        elif offer == "resume" and key in RESUMING:
+            self._live = start_session(self._opening, self._clock, RESUMING[key])
         else:
             return
         self._offer = None
-
-    def _resume_or_begin(self, goes_on: bool) -> None:
-        left = self._opening.interrupted
-        if goes_on and left is not None:
-            self._live = resume(self._opening, left, self._clock)
-            return
-        self._opening = close_left_open(self._opening.folder, self._content, self._clock())
-        self._live = start_new(self._opening, self._clock)
 
     def _ask_to_leave(self, live: LiveSession) -> None:
         live.act(pause)
@@ -204,13 +184,6 @@ class SessionApp(App[None]):
             return f"{what_to_do(ended.decision, self._content)} {ended.decision.reason}".strip()
         words = self._content.words.screens
         return words.rehearsal.saved if self._opening.plan.rehearsal else words.offer.kept
-
-    def _setup_today(self, state: State) -> Today:
-        """The setup of the load step in use, worked out anew only where the step is another."""
-        step = state.record.rungs_now.step
-        if self._today is None or (self._today.setup.step, self._today.plan) != (step, state.plan):
-            self._today = today_of(state.plan, state.record)
-        return self._today
 
     async def _frame(self) -> None:
         """Time has passed: only what time changes is drawn."""
@@ -294,7 +267,7 @@ class SessionApp(App[None]):
             return resume_page(self._opening.plan, left.record), ""
         words = self._content.words.screens.keys.model_dump()
         keys = [f"{command.key} {words[command.word]}" for command in fitting(live.state)]
-        page = shown(live.state, self._setup_today(live.state), live.now_s)
+        page = shown(live.state, self._setups.of(live.state), live.now_s)
         if self._note and not isinstance(page, Page):
             page = Page(page.title, "")  # the note must not be overlooked for the letters of a set
         return page, key_lines(keys, self.size.width)

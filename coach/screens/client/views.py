@@ -1,6 +1,6 @@
 """The bodies of the session's screens: each draws one frozen page. No rule and no text of its own."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from textwrap import wrap
 from typing import cast
 
@@ -17,6 +17,8 @@ from coach.screens.client.pages import Page, RestPage, SetPage, Shown
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.drawing import Drawing
+from coach.screens.widgets.scrolling import scrolled
+from coach.screens.widgets.words import plain
 
 # Below these a drawing goes under the text instead of beside it, and blank rows are left out.
 _BESIDE_COLUMNS, _AIRY_ROWS = 72, 24
@@ -25,25 +27,6 @@ _LINE_COLUMNS = 76
 _SCROLL_BAR = 1
 # Rows of a set that are not large letters: title, the words below, cue, bar, and two rows of keys.
 _OTHER_ROWS = 6
-SCROLL_KEYS = ("up", "down", "pageup", "pagedown")
-
-
-def plain(text: str, classes: str = "", id: str | None = None) -> Static:
-    """Text from a file, shown as text: nothing in it is read as markup."""
-    return Static(text, markup=False, classes=classes, id=id)
-
-
-def key_lines(keys: Sequence[str], columns: int) -> str:
-    """The keys in as few lines as they need, none of them cut; closer together where that saves a line."""
-    gap = next((gap for gap in ("   ", "  ") if len(gap.join(keys)) <= columns - EDGE_COLUMNS), "   ")
-    lines: list[str] = []
-    for key in keys:
-        longer = f"{lines[-1]}{gap}{key}" if lines else key
-        if lines and len(longer) <= columns - EDGE_COLUMNS:
-            lines[-1] = longer
-        else:
-            lines.append(key)
-    return "\n".join(lines)
 
 
 class PageView(Vertical):
@@ -75,11 +58,9 @@ class PageView(Vertical):
         for column in self.query("#column").results(VerticalScroll):
             self.watch(column, "show_vertical_scrollbar", self._say_more)
 
-    def scroll_by_key(self, key: str) -> None:
-        """One of the scroll keys: a line or a window up or down."""
-        column = self.query_one("#column", VerticalScroll)
-        scrolls = (column.scroll_up, column.scroll_down, column.scroll_page_up, column.scroll_page_down)
-        dict(zip(SCROLL_KEYS, scrolls, strict=True))[key](animate=False)
+    def scrolled(self, key: str) -> bool:
+        """A line or a window up or down; whether the key is one of those that scroll."""
+        return scrolled(self.query_one("#column", VerticalScroll), key)
 
     def _say_more(self, longer: bool) -> None:
         self.set_class(longer, "longer")

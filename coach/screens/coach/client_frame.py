@@ -7,8 +7,9 @@ from textual.containers import Vertical, VerticalScroll
 from textual.content import Content as Shown
 from textual.widgets import Static
 
-from coach.screens.client.views import PageView, body_of, key_lines, plain
+from coach.screens.client.views import PageView, body_of
 from coach.screens.coach.proof import AnyPage
+from coach.screens.widgets.words import key_lines, plain
 
 BORDER = 2  # columns, and rows, that the frame itself takes
 
@@ -48,4 +49,4 @@ class ClientFrame(Vertical):
         """One of the client's scroll keys."""
         body = self.query_one("#body")
         if isinstance(body, PageView):
-            body.scroll_by_key(key)
+            body.scrolled(key)

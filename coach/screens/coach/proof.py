@@ -6,11 +6,10 @@ from datetime import datetime
 from functools import cached_property
 
 from coach.model.content_set import Content
-from coach.model.load import LoadStep
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.client.commands import fitting
-from coach.screens.client.pages import Page, RestPage, SetPage, Today, shown, today_of
+from coach.screens.client.pages import Page, RestPage, SetPage, Setups, shown
 from coach.session.sights import Sight, every_sight, plan_at
 
 AnyPage = Page | SetPage | RestPage
@@ -49,7 +48,7 @@ class Proof:
     def page(self, name: str) -> AnyPage:
         """The page of one screen."""
         sight = self.sights[name]
-        return shown(sight.state, self._today(sight), sight.at_s)
+        return shown(sight.state, self._setups.of(sight.state), sight.at_s)
 
     def keys(self, name: str) -> list[str]:
         """The keys that the client has there, in words."""
@@ -67,15 +66,9 @@ class Proof:
             return ()
         return tuple(name for name, page in self.pages.items() if before.pages.get(name) != page)
 
-    def _today(self, sight: Sight) -> Today:
-        step = sight.state.record.rungs_now.step
-        if step not in self._setups:
-            self._setups[step] = today_of(sight.state.plan, sight.state.record)
-        return self._setups[step]
-
     @cached_property
-    def _setups(self) -> dict[LoadStep, Today]:
-        return {}
+    def _setups(self) -> Setups:
+        return Setups()
 
 
 def make_proof(content: Content, place: Place, profile: Profile, prescription: Prescription, at: datetime) -> Proof:

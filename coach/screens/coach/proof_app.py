@@ -22,11 +22,12 @@ from coach.model.page_words.author import ProofWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.client.pages import Page
-from coach.screens.client.views import SCROLL_KEYS, key_lines, plain
 from coach.screens.coach.client_frame import BORDER, ClientFrame
 from coach.screens.coach.keys import KEYS
 from coach.screens.coach.proof import Place, Proof, degrees_of, make_proof
 from coach.screens.theme import THEMES, next_theme
+from coach.screens.widgets.scrolling import SCROLL_KEYS, scrolled
+from coach.screens.widgets.words import key_lines, plain
 
 Choice = TypeVar("Choice")
 
@@ -262,8 +263,7 @@ class ProofApp(App[None]):
     def action_scroll(self, key: str) -> None:
         """The client's page; a window of the faults where there are any."""
         if key.startswith("page") and self._draft.faults:
-            faults = self.query_one("#faults", VerticalScroll)
-            (faults.scroll_page_up if key == "pageup" else faults.scroll_page_down)(animate=False)
+            scrolled(self.query_one("#faults", VerticalScroll), key)
         else:
             self.query_one(ClientFrame).scroll_by_key(key)
 

@@ -3,20 +3,19 @@
 from collections.abc import Callable, Sequence
 
 from coach.files.clock import Clock
-from coach.files.live_session import LiveSession, NotSaved, Opening, close_left_open, resume, start_new
+from coach.files.live_session import LiveSession, NotSaved, Opening, start_session
 from coach.model.content_set import Content
 from coach.model.language import fill
-from coach.screens.client.commands import CUE, LEAVE, PAIN, QUIT, THEME, command_for
-from coach.screens.client.offers import leave_page, resume_page
-from coach.screens.client.pages import Page, RestPage, SetPage, Today, shown, today_of
+from coach.screens.client.commands import CUE, LEAVE, QUIT, THEME, command_for
+from coach.screens.client.offers import LEAVING, RESUMING, leave_page, resume_page
+from coach.screens.client.pages import Page, RestPage, SetPage, Setups, shown
 from coach.screens.client.prompter import Prompter
 from coach.screens.plain.drawing_words import drawing_sentences
 from coach.screens.plain.keys import key_of, keys_line, no_key_line, offer_line
 from coach.screens.plain.lines import cue_line, page_lines, rest_line, rest_lines, set_lines, signal_line
 from coach.screens.plain.typed import EndOfInput, Lines
-from coach.session.choices import choices
 from coach.session.feedback import feedback
-from coach.session.runner import State, answer, leave, pause, tick, trouble
+from coach.session.runner import pause
 from coach.session.signals import Signal, signals_between, until_change_s
 from coach.session.wording import option
 
@@ -47,7 +46,7 @@ class PlainSession:
         self._write = write
         self._prompter = prompter
         self._hear = hear
-        self._today: Today | None = None
+        self._setups = Setups()
         self._told: object = None
         self._words = content.words.screens
 
@@ -73,11 +72,9 @@ class PlainSession:
         """A new session, or the interrupted one where the client wants it."""
         left = self._opening.interrupted
         if left is None:
-            return start_new(self._opening, self._clock)
-        if self._chosen(resume_page(self._opening.plan, left.record)) == "y":
-            return resume(self._opening, left, self._clock)
-        self._opening = close_left_open(self._opening.folder, self._content, self._clock())
-        return start_new(self._opening, self._clock)
+            return start_session(self._opening, self._clock)
+        goes_on = RESUMING[self._chosen(resume_page(self._opening.plan, left.record))]
+        return start_session(self._opening, self._clock, goes_on)
 
     def _once(self, live: LiveSession) -> None:
         """Wait for a line or for the next change, and do what follows from it."""
@@ -121,13 +118,6 @@ class PlainSession:
             return
         page = self._page(live)
         key = key_of(line, page.choices if isinstance(page, Page) else (), self._content)
-        if state.question is not None:
-            options = choices(state.question, self._content.signs)
-            chosen = next((one for one in options if one.key == key), None)
-            if chosen is not None:
-                value = chosen.value
-                live.act(lambda state, now: answer(state, value, now))
-                return
         command = command_for(key, state)
         if command is LEAVE:
             self._leave(live)
@@ -150,8 +140,7 @@ class PlainSession:
     def _leave(self, live: LiveSession) -> None:
         """End it here? Until that is answered the session stands still."""
         live.act(pause)
-        doing = {"y": leave, "n": tick, PAIN.key: trouble}
-        live.act(doing[self._chosen(leave_page(live.state.plan))])
+        live.act(LEAVING[self._chosen(leave_page(live.state.plan))])
         self._told = None
 
     def _chosen(self, page: Page) -> str:
@@ -166,14 +155,7 @@ class PlainSession:
             self._block([no_key_line(line or "", self._content), keys])
 
     def _page(self, live: LiveSession) -> Page | SetPage | RestPage:
-        return shown(live.state, self._setup_today(live.state), live.now_s)
-
-    def _setup_today(self, state: State) -> Today:
-        """The setup of the load step in use, worked out anew only where the step is another."""
-        step = state.record.rungs_now.step
-        if self._today is None or self._today.setup.step != step:
-            self._today = today_of(state.plan, state.record)
-        return self._today
+        return shown(live.state, self._setups.of(live.state), live.now_s)
 
     def _tell(self, live: LiveSession) -> None:
         """Tell the page where it is another than the one told last."""
@@ -189,7 +171,7 @@ class PlainSession:
             lines = rest_lines(page, words)
             paused = [self._words.set.paused] if state.paused else []
         else:
-            drawn = drawing_sentences(state.step, self._setup_today(state)) if page.scene is not None else ()
+            drawn = drawing_sentences(state.step, self._setups.of(state)) if page.scene is not None else ()
             lines = page_lines(page, words, drawn)
         self._block([*paused, *lines, *([] if state.over else [keys_line(state, page, self._content)])])
 

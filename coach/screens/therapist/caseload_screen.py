@@ -11,11 +11,10 @@ from textual.widgets import Static
 from coach.model.case_order import CaseOrder
 from coach.model.language import fill
 from coach.model.page_words.caseload import CaseloadWords
-from coach.screens.client.views import plain
 from coach.screens.therapist.client_screen import ClientScreen
-from coach.screens.therapist.keys import KeyWord, keys_line
 from coach.screens.therapist.line_list import CHOOSING_KEYS, LineList
 from coach.screens.therapist.looks import CannotShow, Looks
+from coach.screens.widgets.words import key_lines, plain
 from coach.session.caseload_lines import ORDERS, CaseLine, columns_for, in_order, matching
 
 _READ_AGAIN_S = 20.0
@@ -135,9 +134,9 @@ class CaseloadScreen(Screen[None]):
         """What the columns say, and the keys."""
         words, weeks = self._words, self._looks.content.limit_values({})["adherence_weeks"]
         keys = (
-            KeyWord("enter", words.keys["open"]),
-            KeyWord("tab", words.keys["sort"]),
-            KeyWord("esc", words.keys["clear" if self._typed else "leave"]),
-            KeyWord("f5", words.keys["again"]),
+            f"enter {words.keys['open']}",
+            f"tab {words.keys['sort']}",
+            f"esc {words.keys['clear' if self._typed else 'leave']}",
+            f"f5 {words.keys['again']}",
         )
-        return f"{fill(words.legend, {'weeks': f'{weeks:g}'})}\n{keys_line(keys, self.size.width)}"
+        return f"{fill(words.legend, {'weeks': f'{weeks:g}'})}\n{key_lines(keys, self.size.width)}"

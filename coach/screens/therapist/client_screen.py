@@ -1,6 +1,6 @@
 """One client: where they stand, what they need, and a key for each look at them."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator, Mapping
 from functools import partial
 
 from textual.app import ComposeResult
@@ -11,15 +11,18 @@ from textual.widget import Widget
 
 from coach.model.language import fill
 from coach.model.page_words.client_page import ClientPageWords, Look
-from coach.screens.client.views import plain
-from coach.screens.therapist.keys import KeyWord, keys_line
 from coach.screens.therapist.looks import CannotShow, Looks
 from coach.screens.therapist.pictures_screen import PicturesScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.text_screen import TextScreen
+from coach.screens.widgets.words import key_lines, plain
 from coach.session.caseload_lines import CaseLine, exercise_of
 
-LOOK_KEYS: dict[str, Look] = {
+# In the order in which they are shown.
+LOOK_KEYS: Mapping[str, Look] = {
+    "p": "preview",
+    "g": "pictures",
+    "w": "steering",
     "d": "decisions",
     "s": "setup",
     "h": "history",
@@ -38,13 +41,11 @@ class ClientScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """What is known of the client, and the keys."""
-        keys = [KeyWord("p", self._words.report["preview"]), KeyWord("g", self._words.report["pictures"])]
-        keys.append(KeyWord("w", self._words.report["steering"]))
-        keys += [KeyWord(key, self._words.report[look]) for key, look in LOOK_KEYS.items()]
-        keys.append(KeyWord("esc", self._words.keys["back"]))
+        keys = [f"{key} {self._words.report[look]}" for key, look in LOOK_KEYS.items()]
+        keys.append(f"esc {self._words.keys['back']}")
         yield plain(fill(self._words.title, {"client": self._line.client.shown_name}), id="title")
         yield VerticalScroll(*self._texts(), id="page", can_focus=False)
-        yield plain(keys_line(keys, self.app.size.width), id="keys")
+        yield plain(key_lines(keys, self.app.size.width), id="keys")
 
     def on_key(self, event: Key) -> None:
         """A look at the client, or back."""
@@ -52,24 +53,21 @@ class ClientScreen(Screen[None]):
         look = LOOK_KEYS.get(event.key)
         if event.key in ("escape", "q"):
             self.dismiss()
-        elif event.key == "p":
-            self._open("preview", self._preview)
-        elif event.key == "g":
-            self._open("pictures", self._pictures)
-        elif event.key == "w":
-            self._open("steering", self._looks.steering)
         elif look is not None:
-            client = self._line.client.folder
-            title = f"{self._line.client.shown_name}: {self._words.report[look]}"
-            self.app.push_screen(TextScreen(title, partial(self._looks.reports[look], client), self._words))
+            self._open(look)
 
-    def _open(self, look: Look, page: Callable[[str], Screen[None]]) -> None:
-        """A page of its own; where it cannot be shown, why."""
+    def _open(self, look: Look) -> None:
+        """A look with a page of its own, or a report; where a page cannot be shown, why."""
         client = self._line.client
+        title = f"{client.shown_name}: {self._words.report[look]}"
+        pages = {"preview": self._preview, "pictures": self._pictures, "steering": self._looks.steering}
+        if look not in pages:
+            self.app.push_screen(TextScreen(title, partial(self._looks.reports[look], client.folder), self._words))
+            return
         try:
-            self.app.push_screen(page(client.folder))
+            self.app.push_screen(pages[look](client.folder))
         except CannotShow as why:
-            said, title = str(why), f"{client.shown_name}: {self._words.report[look]}"
+            said = str(why)
             self.app.push_screen(TextScreen(title, lambda: said, self._words))
 
     def _preview(self, client: str) -> Screen[None]:

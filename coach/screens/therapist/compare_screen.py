@@ -11,7 +11,8 @@ from coach.files.lock import InUse
 from coach.files.refusal import Refusal
 from coach.files.steering import Proposed, Seen, sign
 from coach.model.page_words.steering import SteeringWords
-from coach.screens.client.views import SCROLL_KEYS, key_lines, plain
+from coach.screens.widgets.scrolling import scrolled
+from coach.screens.widgets.words import key_lines, plain
 from coach.session.compare import Part
 from coach.session.compare_lines import Headings, compare_lines
 from coach.session.words_so_far import said_in_words
@@ -43,14 +44,12 @@ class CompareScreen(Screen[str | None]):
     def on_key(self, event: Key) -> None:
         """Sign, scroll, or back."""
         event.stop()
-        page = self.query_one("#steering", VerticalScroll)
-        scrolls = (page.scroll_up, page.scroll_down, page.scroll_page_up, page.scroll_page_down)
-        if event.key in SCROLL_KEYS:
-            dict(zip(SCROLL_KEYS, scrolls, strict=True))[event.key](animate=False)
-        elif event.key in ("escape", "n"):
+        if event.key in ("escape", "n"):
             self.dismiss(None)
         elif event.key == "y":
             self._sign()
+        else:
+            scrolled(self.query_one("#steering", VerticalScroll), event.key)
 
     def _sign(self) -> None:
         try:

@@ -10,8 +10,8 @@ from textual.widgets import Static
 
 from coach.model.language import fill
 from coach.model.page_words.client_page import ClientPageWords
-from coach.screens.client.views import SCROLL_KEYS, plain
-from coach.screens.therapist.keys import KeyWord, keys_line
+from coach.screens.widgets.scrolling import scrolled
+from coach.screens.widgets.words import key_lines, plain
 from coach.session.picture import Picture
 
 _OTHER_ROWS = 2  # the title and the keys
@@ -50,20 +50,18 @@ class PicturesScreen(Screen[None]):
             self._here = (self._here + _STEPS[event.key]) % len(self._pictures)
             page.scroll_home(animate=False)
             self._show()
-        elif event.key in SCROLL_KEYS:
-            scrolls = (page.scroll_up, page.scroll_down, page.scroll_page_up, page.scroll_page_down)
-            dict(zip(SCROLL_KEYS, scrolls, strict=True))[event.key](animate=False)
         elif event.key in ("escape", "q"):
             self.dismiss()
+        else:
+            scrolled(page, event.key)
 
     def _show(self) -> None:
         picture, size = self._pictures[self._here], self.size
         rows = self._draw(picture, size.width, size.height - _OTHER_ROWS)
         words = self._words.keys
         of = {"number": self._here + 1, "pictures": len(self._pictures)}
-        keys = [KeyWord("← →", fill(words["pictures"], of))]
-        keys += [KeyWord("up down", words["scroll"])] if len(rows) > size.height - _OTHER_ROWS else []
-        keys.append(KeyWord("esc", words["back"]))
+        longer = len(rows) > size.height - _OTHER_ROWS
+        keys = [f"← → {fill(words['pictures'], of)}", *([f"up down {words['scroll']}"] if longer else [])]
         self.query_one("#title", Static).update(picture.title)
         self.query_one("#page-text", Static).update("\n".join(rows))
-        self.query_one("#keys", Static).update(keys_line(keys, size.width))
+        self.query_one("#keys", Static).update(key_lines([*keys, f"esc {words['back']}"], size.width))

@@ -12,23 +12,32 @@ from textual.widgets import Static
 
 from coach.model.answers import Answers
 from coach.model.language import fill
-from coach.model.load import LoadStep
 from coach.model.page_words.client_page import ClientPageWords
-from coach.model.page_words.preview_page import PreviewPageWords
+from coach.model.page_words.preview_page import PreviewKey, PreviewPageWords
 from coach.screens.client.commands import fitting
-from coach.screens.client.pages import Today, shown, today_of
-from coach.screens.client.views import SCROLL_KEYS, PageView, body_of, key_lines, plain
-from coach.screens.therapist.keys import KeyWord, keys_line
+from coach.screens.client.pages import Setups, shown
+from coach.screens.client.views import PageView, body_of
 from coach.screens.therapist.looks import PreviewLook, PreviewReport
 from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.therapist.timeline_screen import TimelineScreen, clock_time
-from coach.session.choices import choices
+from coach.screens.widgets.scrolling import SCROLL_KEYS
+from coach.screens.widgets.words import key_lines, plain
+from coach.session.choices import choice_of
 from coach.session.plan import Plan
 from coach.session.script import Work
 from coach.session.stops import Stop, part_of, stops
 
 _STEPS: Mapping[str, int] = {"right": 1, "enter": 1, "space": 1, "left": -1, "backspace": -1}
 _REPORTS: Mapping[str, PreviewLook] = {"c": "compare", "d": "decisions", "s": "setup"}
+_KEYS: tuple[tuple[str, PreviewKey], ...] = (
+    ("← →", "step"),
+    ("tab", "part"),
+    ("t", "timeline"),
+    ("c", "compare"),
+    ("d", "decisions"),
+    ("s", "setup"),
+    ("esc", "back"),
+)
 _MORE_OR_FEWER: Mapping[str, int] = {"plus": 1, "minus": -1}
 
 
@@ -44,7 +53,7 @@ class PreviewScreen(Screen[None]):
         self._stops = stops(plan, self._answers, at)
         self._here = 0
         self._note = ""
-        self._known: dict[LoadStep, Today] = {}
+        self._setups = Setups()
         self._words = plan.content.words.of(PreviewPageWords)
 
     def compose(self) -> ComposeResult:
@@ -72,12 +81,12 @@ class PreviewScreen(Screen[None]):
             return
         if key in SCROLL_KEYS:
             if isinstance(body, PageView):
-                body.scroll_by_key(key)
+                body.scrolled(key)
             return
         if key in _REPORTS:
             self._open(_REPORTS[key])
         elif key == "t":
-            self.app.push_screen(TimelineScreen(self._plan, self._stops, self._here, self._today), self._go_to)
+            self.app.push_screen(TimelineScreen(self._plan, self._stops, self._here, self._setups), self._go_to)
         else:
             self._press(key)
             await self._draw()
@@ -111,8 +120,8 @@ class PreviewScreen(Screen[None]):
     def _what_if(self, key: str) -> None:
         """One of the client's own keys, where a question is asked."""
         question = self._stop.state.question
-        asked = () if question is None or self._stop.state.over else choices(question, self._plan.content.signs)
-        chosen = next((one for one in asked if one.key == key), None)
+        signs = self._plan.content.signs
+        chosen = None if question is None or self._stop.state.over else choice_of(key, question, signs)
         if question is None or chosen is None:
             self._say_whose(key)
             return
@@ -169,19 +178,12 @@ class PreviewScreen(Screen[None]):
     def _stop(self) -> Stop:
         return self._stops[self._here]
 
-    def _today(self, stop: Stop) -> Today:
-        """What the pages of a load step share, worked out once."""
-        step = stop.state.record.rungs_now.step
-        if step not in self._known:
-            self._known[step] = today_of(self._plan, stop.state.record)
-        return self._known[step]
-
     async def _draw(self) -> None:
         stop, words, columns = self._stop, self._plan.content.words.screens.keys, self.size.width
-        page = shown(stop.state, self._today(stop), stop.at_s)
+        page = shown(stop.state, self._setups.of(stop.state), stop.at_s)
         named: Mapping[str, str] = words.model_dump()
         own = [f"{command.key} {named[command.word]}" for command in fitting(stop.state)]
-        below = f"{key_lines([self._where(), *self._keys_here()], columns)}\n{keys_line(self._keys(), columns)}"
+        below = f"{key_lines([self._where(), *self._keys_here()], columns)}\n{key_lines(self._keys(), columns)}"
         rows = self.size.height - below.count("\n") - 1
         self.query_one("#title", Static).update(page.title)
         self.query_one("#client-keys", Static).update(key_lines(own, columns))
@@ -199,12 +201,9 @@ class PreviewScreen(Screen[None]):
         """What is said instead of where this is; empty where nothing is."""
         return self._note or (self._words.stuck if self._stop.place.endswith(".again") else "")
 
-    def _keys(self) -> list[KeyWord]:
+    def _keys(self) -> list[str]:
         words = self._words.keys
-        keys = [KeyWord("← →", words["step"]), KeyWord("tab", words["part"])]
-        keys += [KeyWord("t", words["timeline"]), KeyWord("c", words["compare"])]
-        keys += [KeyWord("d", words["decisions"]), KeyWord("s", words["setup"])]
-        return [*keys, KeyWord("esc", words["back"])]
+        return [f"{key} {words[name]}" for key, name in _KEYS]
 
     def _keys_here(self) -> list[str]:
         """The keys that only this page has, beside where it is: they cost the client's page no row."""

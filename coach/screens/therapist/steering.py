@@ -18,9 +18,10 @@ from coach.model.content_set import Content
 from coach.model.language import fill
 from coach.model.page_words.steering import SteeringWords
 from coach.model.record import Record
-from coach.screens.client.views import SCROLL_KEYS, key_lines, plain
 from coach.screens.therapist.word_fields import PAGES, Now
 from coach.screens.therapist.word_screen import Compared, WordScreen
+from coach.screens.widgets.scrolling import scrolled
+from coach.screens.widgets.words import key_lines, plain
 from coach.session.words_so_far import may_take_back, word_lines
 
 
@@ -49,14 +50,10 @@ class SteeringScreen(Screen[None]):
     async def on_key(self, event: Key) -> None:
         """A page to fill in, or back."""
         event.stop()
-        page = self.query_one("#steering", VerticalScroll)
-        scrolls = (page.scroll_up, page.scroll_down, page.scroll_page_up, page.scroll_page_down)
         chosen = next((one for one in PAGES if one.key == event.key), None)
         if event.key in ("escape", "q"):
             self.dismiss()
-        elif event.key in SCROLL_KEYS:
-            dict(zip(SCROLL_KEYS, scrolls, strict=True))[event.key](animate=False)
-        elif chosen is not None and self._seen is not None:
+        elif not scrolled(self.query_one("#steering", VerticalScroll), event.key) and chosen and self._seen:
             word = WordScreen(chosen, self._seen, self._now(self._seen), self._clock, self._compared)
             self.app.push_screen(word, self._after)
 

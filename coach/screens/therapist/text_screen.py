@@ -10,9 +10,9 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from coach.model.page_words.client_page import ClientPageWords
-from coach.screens.client.views import SCROLL_KEYS, plain
-from coach.screens.therapist.keys import KeyWord, keys_line
 from coach.screens.therapist.looks import CannotShow
+from coach.screens.widgets.scrolling import scrolled
+from coach.screens.widgets.words import key_lines, plain
 
 
 class TextScreen(Screen[None]):
@@ -24,10 +24,10 @@ class TextScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """The title, the text, the keys."""
-        keys = (KeyWord("up down", self._words.keys["scroll"]), KeyWord("esc", self._words.keys["back"]))
+        keys = (f"up down {self._words.keys['scroll']}", f"esc {self._words.keys['back']}")
         yield plain(self._title, id="title")
         yield VerticalScroll(plain(self._words.working, id="page-text"), id="page", can_focus=False)
-        yield plain(keys_line(keys, self.app.size.width), id="keys")
+        yield plain(key_lines(keys, self.app.size.width), id="keys")
 
     def on_mount(self) -> None:
         """The text is made in a thread of its own: a simulation takes seconds."""
@@ -36,12 +36,10 @@ class TextScreen(Screen[None]):
     def on_key(self, event: Key) -> None:
         """Scroll, or back."""
         event.stop()
-        page = self.query_one("#page", VerticalScroll)
-        scrolls = (page.scroll_up, page.scroll_down, page.scroll_page_up, page.scroll_page_down)
-        if event.key in SCROLL_KEYS:
-            dict(zip(SCROLL_KEYS, scrolls, strict=True))[event.key](animate=False)
-        elif event.key in ("escape", "q"):
+        if event.key in ("escape", "q"):
             self.dismiss()
+        else:
+            scrolled(self.query_one("#page", VerticalScroll), event.key)
 
     def _make(self) -> None:
         try:

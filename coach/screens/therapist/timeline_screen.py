@@ -1,6 +1,6 @@
 """The session as a timeline: when each page comes, and what it says first; enter goes there."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from textual.app import ComposeResult
 from textual.events import Key
@@ -9,10 +9,9 @@ from textual.screen import Screen
 from coach.model.language import fill
 from coach.model.page_words.client_page import ClientPageWords
 from coach.model.page_words.preview_page import PreviewPageWords
-from coach.screens.client.pages import Page, RestPage, SetPage, Today, shown
-from coach.screens.client.views import plain
-from coach.screens.therapist.keys import KeyWord, keys_line
+from coach.screens.client.pages import Page, RestPage, SetPage, Setups, Today, shown
 from coach.screens.therapist.line_list import CHOOSING_KEYS, LineList
+from coach.screens.widgets.words import key_lines, plain
 from coach.session.plan import Plan
 from coach.session.stops import Stop
 
@@ -20,10 +19,10 @@ from coach.session.stops import Stop
 class TimelineScreen(Screen[int | None]):
     """Ends with the number of the chosen stop, or with None."""
 
-    def __init__(self, plan: Plan, stops: Sequence[Stop], here: int, today: Callable[[Stop], Today]) -> None:
+    def __init__(self, plan: Plan, stops: Sequence[Stop], here: int, setups: Setups) -> None:
         super().__init__()
         self._plan, self._stops, self._here = plan, stops, here
-        self._lines = [f"{clock_time(stop.at_s):>6}  {_said(stop, today(stop))}" for stop in stops]
+        self._lines = [f"{clock_time(stop.at_s):>6}  {_said(stop, setups.of(stop.state))}" for stop in stops]
 
     def compose(self) -> ComposeResult:
         """The title, the stops, the keys."""
@@ -32,11 +31,8 @@ class TimelineScreen(Screen[int | None]):
         title = fill(words.of(PreviewPageWords).timeline_title, {"client": self._plan.profile.name})
         yield plain(title, id="title")
         yield LineList(id="list")
-        line = keys_line(
-            (KeyWord("up down", keys["scroll"]), KeyWord("enter", keys["open"]), KeyWord("esc", keys["back"])),
-            self.app.size.width,
-        )
-        yield plain(line, id="keys")
+        shown = (f"up down {keys['scroll']}", f"enter {keys['open']}", f"esc {keys['back']}")
+        yield plain(key_lines(shown, self.app.size.width), id="keys")
 
     def on_mount(self) -> None:
         """The stop that was seen is chosen."""
