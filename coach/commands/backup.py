@@ -19,21 +19,23 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         commands,
         "backup",
         _backup,
-        "put one client, or all clients of a folder, into one new file",
-        "coach backup demo_profiles/heron --to heron.zip\n  coach backup demo_profiles --to clients.zip",
+        "put one client, or all of a folder, into one new file",
+        "A ZIP file with the hash of each file in it. It is not encrypted: keep it where\nhealth data may lie.",
+        ("coach backup demo_profiles/heron --to heron.zip", "coach backup demo_profiles --to clients.zip"),
         client=False,
     )
     backup.add_argument("folder", type=Path, metavar="FOLDER", help="a client's folder, or a folder of clients")
-    backup.add_argument("--to", type=Path, required=True, metavar="FILE", help="a new file to write")
+    backup.add_argument("--to", type=Path, required=True, metavar="FILE.zip", help="a new file to write")
     restore = declare(
         commands,
         "restore",
         _restore,
-        "take a backup back into a new folder; each file is checked",
-        "coach restore clients.zip --to clients",
+        "take a backup back into a new folder, whole or not at all",
+        "Each file is checked against its hash before anything is written.",
+        ("coach backup demo_profiles --to clients.zip", "coach restore clients.zip --to restored"),
         client=False,
     )
-    restore.add_argument("file", type=Path, metavar="FILE", help="what coach backup wrote")
+    restore.add_argument("file", type=Path, metavar="FILE.zip", help="what coach backup wrote")
     restore.add_argument("--to", type=Path, required=True, metavar="FOLDER", help="a new folder to make")
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
 from coach.commands.crash import crash_line
-from coach.commands.given import BROKEN, FINE, declare, say
+from coach.commands.given import BROKEN, FINE, THEMES, declare, say
 from coach.model.case_order import CaseOrder
 from coach.model.theme_name import ThemeName
 
@@ -25,15 +25,19 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         commands,
         "caseload",
         _caseload,
-        "all clients of a folder, one line each, those who need you first",
-        "coach caseload demo_profiles\n  coach caseload demo_profiles --plain --find review --sort pain",
+        "all clients of a folder, those who need you first",
+        "One line each. First who is in review, has a warning sign, has pain rising,\n"
+        "does fewer repetitions, was not seen, or is at twelve weeks. In the terminal\n"
+        "typed letters find a client, an exercise or a need; enter opens one client:\n"
+        "preview, decisions, setup, pictures, history, forecast, steering, check.",
+        ("coach caseload demo_profiles", "coach caseload demo_profiles --plain --find external --sort pain"),
         client=False,
     )
     caseload.add_argument("folder", type=Path, metavar="FOLDER", help="the folder that holds the clients' folders")
     caseload.add_argument("--plain", action="store_true", help="as text; so it is as well where there is no terminal")
     caseload.add_argument("--find", default="", metavar="WORDS", help="only clients with these words in name or need")
     caseload.add_argument("--sort", choices=get_args(CaseOrder), default="need", help="the order; need without it")
-    caseload.add_argument("--theme", choices=get_args(ThemeName), default="dusk", help="dark, light or high contrast")
+    caseload.add_argument("--theme", choices=get_args(ThemeName), default="dusk", help=f"{THEMES}; dusk without it")
 
 
 def _caseload(chosen: argparse.Namespace) -> int:

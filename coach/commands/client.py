@@ -10,6 +10,7 @@ from coach.commands.given import (
     FAULTS,
     FINE,
     NOT_NOW,
+    THEMES,
     answers_in,
     client_and_content,
     declare,
@@ -28,13 +29,19 @@ _SLOWEST, _FASTEST = 0.1, 10_000.0
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """session, rehearse, sound."""
-    plain = "line by line, for screen readers, pipes and thin terminals"
+    plain = "line by line, for a screen reader, a pipe or a small terminal"
     session = declare(
         commands,
         "session",
         _session,
         "be led through today's session",
-        "coach session demo_profiles/tern\n  coach session demo_profiles/tern --plain",
+        "It asks how the shoulder is, shows where to fix the band and where to stand,\n"
+        "has band and anchor checked, keeps the tempo, asks about form after each set,\n"
+        "and ends with what was decided and why. One key answers; p is for pain or\n"
+        "trouble, the space bar pauses, q ends it. Every answer is kept at once: closed,\n"
+        "killed or out of battery, the next start goes on where it was. Where the clock\n"
+        "stands before the last session, none begins, and both times are said.",
+        ("coach session demo_profiles/tern", "coach session demo_profiles/tern --plain"),
     )
     session.add_argument("--plain", action="store_true", help=plain)
     _add_look_and_sound(session)
@@ -43,14 +50,21 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         "rehearse",
         _rehearse,
         "go through today's session at any speed, with nothing kept",
-        "coach rehearse demo_profiles/tern --speed 10\n"
-        "  coach rehearse demo_profiles/tern --speed 1000 --answers answers.toml --plain",
+        "The same pages as in a session, answered by hand or from a file. It may be\n"
+        "done on any day, and while the client is in review.",
+        (
+            "coach rehearse demo_profiles/tern --speed 10",
+            "coach rehearse demo_profiles/tern --speed 1000 --plain \\\n      --answers demo_profiles/answers.toml",
+        ),
     )
     rehearsal.add_argument(
         "--speed", type=_speed, default=1.0, metavar="N", help="so many times as fast as a session; 1 without it"
     )
     rehearsal.add_argument(
-        "--answers", type=Path, metavar="FILE", help="answers from a file, as preview takes it, instead of by hand"
+        "--answers",
+        type=Path,
+        metavar="FILE",
+        help="answers from a file, as preview takes it",
     )
     rehearsal.add_argument("--plain", action="store_true", help=plain)
     _add_look_and_sound(rehearsal)
@@ -58,8 +72,10 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         commands,
         "sound",
         _sound,
-        "say what plays the tones of a session, and play each of them",
-        "coach sound\n  coach sound demo_profiles/tern",
+        "say what plays the tones of a session, and play each",
+        "Each tone once, beside what it means, and a spoken word where this machine has\n"
+        "a voice. About a quarter of a minute; ctrl-c ends it.",
+        ("coach sound", "coach sound demo_profiles/tern"),
         client=False,
     )
     sound.add_argument(
@@ -75,9 +91,7 @@ def _add_look_and_sound(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--silent", action="store_true", help="no tone, no word, no bell; coach sound says what plays"
     )
-    command.add_argument(
-        "--theme", choices=get_args(ThemeName), help="dark, light or high contrast; else as profile.toml says"
-    )
+    command.add_argument("--theme", choices=get_args(ThemeName), help=f"{THEMES}; as in profile.toml without it")
 
 
 def _session(chosen: argparse.Namespace) -> int:

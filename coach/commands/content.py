@@ -18,8 +18,11 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         commands,
         "check",
         _check,
-        "say everything that is wrong in hand-written files, with its place",
-        "coach check\n  coach check content\n  coach check demo_profiles --json",
+        "say everything that is wrong in hand-written files",
+        "Each with its file, line and column, the line itself, what was expected, the\n"
+        "nearest right word and what to do. Of content also how easy the client's words\n"
+        "are to read (Flesch 1948; Amstad 1978 for German), with the hardest lines.",
+        ("coach check", "coach check content demo_profiles", "coach check demo_profiles/tern --json"),
         client=False,
     )
     check.add_argument(
@@ -39,8 +42,11 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         commands,
         "proof",
         _proof,
-        "see the client's screens while you edit the content: drawn anew at every save",
-        "coach proof content\n  coach proof content --client demo_profiles/heron",
+        "see the client's screens drawn anew at every save",
+        "For a terminal beside your editor. Keys go from screen to screen, to those that\n"
+        "the last save changed, to another position, exercise, language or terminal\n"
+        "size. While a file is wrong the last good screen stays, the fault beside it.",
+        ("coach proof content", "coach proof content --client demo_profiles/heron"),
         client=False,
     )
     proof.add_argument("folder", type=Path, metavar="FOLDER", help="content, or a clinic's own folder")
@@ -51,8 +57,14 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         commands,
         "changed",
         _changed,
-        "what an edit of the content changes, side by side in the client's words, and for which clients",
-        "coach changed content.before content\n  coach changed content.before content --clients demo_profiles",
+        "what an edit of the content changes, and for which clients",
+        "Two content folders side by side in the client's words, script by script and\n"
+        "line by line. Copy the folder before you edit it.",
+        (
+            "cp -r content content.before",
+            "coach changed content.before content",
+            "coach changed content.before content --clients demo_profiles",
+        ),
         client=False,
     )
     changed.add_argument("before", type=Path, metavar="BEFORE", help="the content folder as it was")
@@ -64,8 +76,10 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         commands,
         "schema",
         _schema,
-        "write the JSON Schema of every kind of file, so that an editor completes and explains",
-        "coach schema --to content/schema",
+        "write the JSON Schema of every kind of file",
+        "An editor with a TOML language server completes and explains by them: the first\n"
+        "line of each file names its own.",
+        ("coach schema --to content/schema",),
         client=False,
     )
     schema.add_argument("--to", type=Path, required=True, metavar="FOLDER", help="a folder to write them in")

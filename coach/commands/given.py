@@ -15,10 +15,14 @@ if TYPE_CHECKING:
     from coach.session.plan import Plan
 
 FINE, FAULTS, USAGE, NOT_NOW, CUT_OFF, BROKEN = 0, 1, 2, 3, 4, 70
-EXIT_CODES = (
-    "exit codes: 0 done, 1 a file is wrong, 2 the command or the terminal does not fit, "
-    "3 not now (review, or in use), 4 the input ended before the session, 70 a fault of the program itself"
-)
+EXIT_CODES = """exit codes:
+  0   done
+  1   a file is wrong, or would be written over
+  2   the command or the terminal does not fit
+  3   not now: in review, in use, or not signed
+  4   the input ended before the session
+  70  a fault of the program itself"""
+THEMES = "colours: dusk is dark, day is light, contrast is strong"
 
 
 def declare(
@@ -26,15 +30,20 @@ def declare(
     name: str,
     run: Callable[[argparse.Namespace], int],
     job: str,
-    examples: str,
+    about: str,
+    examples: tuple[str, ...],
     client: bool = True,
 ) -> argparse.ArgumentParser:
-    """A command with its help, examples and exit codes; with the client's folder as its first word."""
+    """A command with its help and exit codes; with the client's folder as its first word.
+
+    `job` is its line in the list of commands. `examples` are lines for a shell, which go one after the other from
+    the folder that holds demo_profiles and content.
+    """
     command = commands.add_parser(
         name,
         help=job,
-        description=job[0].upper() + job[1:] + ".",
-        epilog=f"examples:\n  {examples}\n\n{EXIT_CODES}",
+        description=f"{job[0].upper()}{job[1:]}.\n\n{about}",
+        epilog="\n  ".join(("examples:", *examples)) + f"\n\n{EXIT_CODES}",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     command.set_defaults(run=run)

@@ -17,13 +17,24 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         commands,
         "intake",
         _intake,
-        "take on a new client: a form in the terminal, or files written by hand, checked and put in place",
-        "coach intake clients/wren\n  coach intake clients/wren --from drafts/wren",
+        "take on a new client, in a form or from files",
+        "The form says what is wrong as it is typed, and the load and setup of the first\n"
+        "session before it saves. Files written by hand are checked in the same way and\n"
+        "put in place. A folder that is there is never written over.",
+        (
+            "mkdir -p clients",
+            "coach intake clients/wren",
+            "coach intake clients/siskin --from demo_profiles/tern",
+        ),
         client=False,
     )
     intake.add_argument("folder", type=Path, metavar="FOLDER", help="a new folder; its name is the pseudonym")
     intake.add_argument(
-        "--from", dest="drafts", type=Path, metavar="DRAFTS", help="a folder with profile.toml and prescription.toml"
+        "--from",
+        dest="drafts",
+        type=Path,
+        metavar="DRAFTS",
+        help="a folder with profile.toml and prescription.toml, written by hand",
     )
 
 

@@ -12,9 +12,13 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         commands,
         "handout",
         _handout,
-        "a page to print and hang on the wall: setup, dose, cues, when to stop, and a log to tick",
-        "coach handout demo_profiles/tern --to tern.pdf\n"
-        "  coach handout demo_profiles/heron --paper letter --to heron.pdf",
+        "a page to print and hang on the wall",
+        "Setup to scale, dose, checks, cues, when to stop and a log to tick, on one page\n"
+        "in the client's language, to be read in black and white.",
+        (
+            "coach handout demo_profiles/tern --to tern.pdf",
+            "coach handout demo_profiles/heron --paper letter --to heron.pdf",
+        ),
     )
     handout.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="the size of the paper; a4 without it"
@@ -24,13 +28,17 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         commands,
         "export",
         _export,
-        "the client's plan and history for the clinic's own system, or the sets for a spreadsheet",
-        "coach export demo_profiles/plover --fhir --to plover.json\n"
-        "  coach export demo_profiles/plover --csv --to plover.csv",
+        "plan and history for another system, or as a table",
+        "What the file holds of the client is said before it is written. It holds the\n"
+        "pseudonym and health data: whoever passes it on answers for it.",
+        (
+            "coach export demo_profiles/plover --fhir --to plover.json",
+            "coach export demo_profiles/plover --csv --to plover.csv",
+        ),
     )
     form = export.add_mutually_exclusive_group(required=True)
-    form.add_argument("--fhir", action="store_true", help="an HL7 FHIR R4 bundle")
-    form.add_argument("--csv", action="store_true", help="a table, one row a set")
+    form.add_argument("--fhir", action="store_true", help="an HL7 FHIR R4 bundle, for a clinic's own system")
+    form.add_argument("--csv", action="store_true", help="a table, one row a set, for a spreadsheet")
     export.add_argument("--to", type=Path, required=True, metavar="FILE", help="a new file to write")
 
 

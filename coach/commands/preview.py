@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
-from coach.commands.given import FAULTS, FINE, answers_in, declare, plan_of, say
+from coach.commands.given import FAULTS, FINE, THEMES, answers_in, declare, plan_of, say
 from coach.model.theme_name import ThemeName
 
 if TYPE_CHECKING:
@@ -18,21 +18,29 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         commands,
         "preview",
         _preview,
-        "the next session as the client will see it; what if they answered otherwise",
-        "coach preview demo_profiles/heron\n  coach preview demo_profiles/heron --text\n"
-        "  coach preview demo_profiles/heron --text --answers answers.toml\n"
-        "  coach preview demo_profiles/heron --decisions\n  coach preview demo_profiles/heron --json",
+        "the next session as the client will see it, and what if",
+        "Page by page in the terminal: the keys that the client would press say what\n"
+        "if, and c puts the session after it beside today's. An answers file holds\n"
+        'format = 1, [answer] "set_2.blade" = "yes", [repetitions] 3 = 7, and the like;\n'
+        "what it does not name is clean and without pain.",
+        (
+            "coach preview demo_profiles/heron",
+            "coach preview demo_profiles/heron --text --answers demo_profiles/answers.toml",
+            "coach preview demo_profiles/heron --decisions",
+        ),
     )
-    preview.add_argument("--text", action="store_true", help="as text; so it is as well where there is no terminal")
-    preview.add_argument("--json", action="store_true", help="the timed script for other tools")
+    preview.add_argument(
+        "--text", action="store_true", help="its timed script; so it is as well where there is no terminal"
+    )
+    preview.add_argument("--json", action="store_true", help="its timed script as JSON, for other programs")
     preview.add_argument("--decisions", action="store_true", help="what each kind of session would lead to next")
     preview.add_argument(
         "--answers",
         type=Path,
         metavar="FILE",
-        help='what if the client answered so: format = 1, [answer] "set_2.blade" = "yes", [repetitions] 2 = 6',
+        help="what if the client answered so",
     )
-    preview.add_argument("--theme", choices=get_args(ThemeName), default="dusk", help="dark, light or high contrast")
+    preview.add_argument("--theme", choices=get_args(ThemeName), default="dusk", help=f"{THEMES}; dusk without it")
 
 
 def _preview(chosen: argparse.Namespace) -> int:

@@ -28,18 +28,28 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         commands,
         "steer",
         _steer,
-        "say what the client does next: change, unlock, overrule, freeze, cap, take back; shown first, then signed",
-        "coach steer demo_profiles/plover\n"
-        "  coach steer demo_profiles/plover change dose.sets=2 limits.pain_max=3 --initials KB --reason 'sore'\n"
-        "  coach steer demo_profiles/plover unlock_position 45 --initials KB --reason 'full clean range'\n"
-        "  coach steer demo_profiles/plover overrule grade=grey strands=1 distance_cm=75 --initials KB \\\n"
-        "      --reason 'back to the load before the holiday' --yes",
+        "say what the client does next: shown first, then signed",
+        "Change the dose, a limit, a setup or the bands in use; unlock a position; end a\n"
+        "review; overrule, freeze, cap, take back. What the word changes in the next\n"
+        "session is shown beside what it is now; then it is signed and kept in\n"
+        "prescription.toml. Nothing is written before that.",
+        (
+            "coach steer demo_profiles/tern",
+            "coach steer demo_profiles/tern change dose.sets=2 limits.pain_max=3 \\\n"
+            "      --initials KB --reason 'sore again'",
+            "coach steer demo_profiles/tern overrule grade=sand strands=1 distance_cm=90 \\\n"
+            "      --initials KB --reason 'form first' --yes",
+        ),
     )
     steer.add_argument(
         "word", nargs="?", metavar="WORD", help=f"{', '.join(get_args(Word))}; without one, the pages in the terminal"
     )
     steer.add_argument(
-        "values", nargs="*", metavar="KEY=VALUE", help="what belongs to the word, by the keys of prescription.toml"
+        "values",
+        nargs="*",
+        metavar="KEY=VALUE",
+        help="what belongs to the word, by the keys of prescription.toml; "
+        "unlock_position, cap_position, freeze_load and take_back take their value alone as well",
     )
     steer.add_argument("--initials", metavar="AB", help="who signs: 2 to 4 capital letters; asked for without it")
     steer.add_argument("--reason", metavar="TEXT", help="why, in a few words; asked for without it")

@@ -17,28 +17,56 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         "forecast",
         _forecast,
         "where the client may be in twelve weeks, by simulation",
-        "coach forecast demo_profiles/plover\n  coach forecast demo_profiles/plover --seed 7",
+        "Virtual clients go through the very same sessions and rules, with strength,\n"
+        "soreness and days left out by chance; what is assumed is said. No promise.",
+        ("coach forecast demo_profiles/plover", "coach forecast demo_profiles/plover --seed 7"),
     )
-    forecast.add_argument("--seed", type=int, default=1, metavar="N", help="the seed of the simulation's chance")
+    forecast.add_argument(
+        "--seed",
+        type=int,
+        default=1,
+        metavar="N",
+        help="the seed of chance; the same one gives the same weeks; 1 without it",
+    )
     history = declare(
         commands,
         "history",
         _history,
-        "every session with its decision, and whether progress.toml says the same",
-        "coach history demo_profiles/plover\n  coach history demo_profiles/plover --pictures\n"
-        "  coach history demo_profiles/plover --rebuild",
+        "every session with its decision and why; or as pictures",
+        "Each decision with its rule, numbers and source, and what would have changed\n"
+        "it; then whether progress.toml is what the records give.",
+        (
+            "coach history demo_profiles/plover",
+            "coach history demo_profiles/plover --pictures",
+            "coach history demo_profiles/plover --rebuild",
+        ),
     )
-    history.add_argument("--pictures", action="store_true", help="load, repetitions, pain, faults and more over time")
-    history.add_argument("--rebuild", action="store_true", help="write progress.toml from the records")
+    history.add_argument(
+        "--pictures",
+        action="store_true",
+        help="instead: load, repetitions, pain, faults, range, days and activities over time, "
+        "with what lies within the error of measuring marked",
+    )
+    history.add_argument(
+        "--rebuild",
+        action="store_true",
+        help="and write progress.toml anew from the records; one that says otherwise is kept aside",
+    )
     setup = declare(
         commands,
         "setup",
         _setup,
-        "the load ladder, the setup of the step in use, its torque over the arc, and what being wrong does",
-        "coach setup demo_profiles/tern\n  coach setup demo_profiles/heron --position 45\n"
-        "  coach setup demo_profiles/tern --json\n  coach setup demo_profiles/tern --drawing tern.svg",
+        "load ladder, setup and torque, and what a wrong setup does",
+        "The step in use in numbers: band, distance, anchor height, body turn, torque at\n"
+        "each part of the arc; what a wrong distance, height or turn does to it; other\n"
+        "places at home; the load steps around it; both drawings.",
+        (
+            "coach setup demo_profiles/tern",
+            "coach setup demo_profiles/heron --position 45 --ladder",
+            "coach setup demo_profiles/tern --drawing tern.svg",
+        ),
     )
-    setup.add_argument("--position", type=int, metavar="DEGREES", help="another arm position of the exercise")
+    setup.add_argument("--position", type=int, metavar="DEGREES", help="another arm position, at its lowest step")
     setup.add_argument("--ladder", action="store_true", help="every load step, not only those around the one in use")
     written = setup.add_mutually_exclusive_group()
     written.add_argument("--json", action="store_true", help="every number needed to compute it again elsewhere")
@@ -49,16 +77,22 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         commands,
         "bands",
         _bands,
-        "the bands on the client's shelf: measured points, the fitted curve, and what is out of line",
-        "coach bands demo_profiles/tern\n  coach bands demo_profiles/tern --add grey 120 21.5\n"
-        "  coach bands demo_profiles/tern --add-kg grey 120 2.19",
+        "the bands on the client's shelf: measured points and curve",
+        "A band is known by its force: stretch one strand, read a scale, add the point.\n"
+        "The curve through a band's points is said in numbers, and so is a point that\n"
+        "is out of line with the others. From one point alone it is a guess.",
+        (
+            "coach bands demo_profiles/tern",
+            "coach bands demo_profiles/tern --add grey 120 21.5",
+            "coach bands demo_profiles/tern --add-kg grey 130 2.4",
+        ),
     )
     for option, unit in (("--add", "NEWTON"), ("--add-kg", "KILOGRAM")):
         bands.add_argument(
             option,
             nargs=3,
             metavar=("BAND", "LENGTH_CM", unit),
-            help="add a measured point to profile.toml: the stretched length of one strand and what the scale showed",
+            help=f"add a point to profile.toml: one strand as stretched, in cm, and its pull, in {unit.lower()}s",
         )
 
 

@@ -1,0 +1,39 @@
+"""What the command says of itself: the list of commands, and the help of each, as a person reads it."""
+
+import os
+import re
+from contextlib import redirect_stdout, suppress
+from functools import cache
+from io import StringIO
+from unittest import mock
+
+from coach.cli import main
+
+_LISTED = re.compile(r"^ {4}([a-z]+) +(\S.*)$", re.MULTILINE)
+
+
+@cache
+def help_of(*command: str) -> str:
+    """The help of a command, or of the program, in a terminal of 80 columns."""
+    said = StringIO()
+    with mock.patch.dict(os.environ, {"COLUMNS": "80"}), redirect_stdout(said), suppress(SystemExit):
+        main([*command, "--help"])
+    return said.getvalue()
+
+
+def commands() -> dict[str, str]:
+    """Each command with the line that is said of it in the list."""
+    return dict(_LISTED.findall(help_of().partition("COMMAND\n")[2].partition("\noptions:")[0]))
+
+
+def examples_of(command: str) -> list[str]:
+    """The lines for a shell in the help of a command; a line that goes on in the next one is joined."""
+    told = help_of(command).partition("\nexamples:\n")[2].partition("\n\n")[0]
+    return [line.strip() for line in re.sub(r"\\\n\s*", "", told).splitlines()]
+
+
+def words_of(command: str) -> dict[str, str]:
+    """Each word and option that may follow a command, with what is said of it."""
+    blocks = [block for block in help_of(command).split("\n\n") if block.startswith(("positional", "options:"))]
+    entries = [entry.strip() for block in blocks for entry in re.split(r"\n {2}(?! )", block)[1:]]
+    return {word: meaning for word, _, meaning in (re.split(r"(\s{2,}|$)", entry, maxsplit=1) for entry in entries)}
