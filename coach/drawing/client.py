@@ -31,22 +31,17 @@ class Limb:
 
 def head_centre_m(setup: Setup) -> Vector:
     """The middle of the head."""
-    return (0.0, 0.0, _HEAD * setup.start.shoulder_m[2])
+    return (0.0, 0.0, _HEAD * setup.arm.shoulder_m[2])
 
 
 def head_width_m(setup: Setup) -> float:
     """The width at which the head is drawn."""
-    return _HEAD_WIDTH * setup.start.shoulder_m[2]
-
-
-def foot_m(setup: Setup) -> float:
-    """The length of the client's foot."""
-    return setup.distance_cm / 100 / setup.distance_feet
+    return _HEAD_WIDTH * setup.arm.shoulder_m[2]
 
 
 def upper_body(setup: Setup) -> tuple[Limb, ...]:
     """Trunk, neck, and head with the nose to the front."""
-    half, height = setup.start.shoulder_m[1], setup.start.shoulder_m[2]
+    half, height = setup.arm.shoulder_m[1], setup.arm.shoulder_m[2]
     hip, chest = _HIP * height, height - _CHEST_WIDTH_M / 2
     inner = max(half - _CHEST_WIDTH_M / 2, 0.0)
     head, width = head_centre_m(setup), head_width_m(setup)
@@ -65,7 +60,7 @@ def upper_body(setup: Setup) -> tuple[Limb, ...]:
 
 def legs(setup: Setup) -> tuple[Limb, ...]:
     """Both legs, standing on the mark."""
-    hip = _HIP * setup.start.shoulder_m[2]
+    hip = _HIP * setup.arm.shoulder_m[2]
     return tuple(
         Limb(
             "trunk", ((0.0, share * _HIP_HALF_M, hip), (0.0, share * _STANCE_HALF_M, _LEG_WIDTH_M / 2)), _LEG_WIDTH_M
@@ -76,7 +71,7 @@ def legs(setup: Setup) -> tuple[Limb, ...]:
 
 def feet(setup: Setup) -> tuple[Limb, ...]:
     """Both feet, pointing where the client faces."""
-    length, half = foot_m(setup), _FOOT_WIDTH_M / 2
+    length, half = setup.arm.body.foot_m, _FOOT_WIDTH_M / 2
     heel, toe = half - _HEEL * length, (1 - _HEEL) * length - half
     return tuple(
         Limb("feet", ((heel, share * _STANCE_HALF_M, half), (toe, share * _STANCE_HALF_M, half)), _FOOT_WIDTH_M)

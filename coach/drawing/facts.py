@@ -1,10 +1,9 @@
 """The drawing in facts, for the plain mode and for screen readers: values that sentences of the content take in."""
 
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Literal
 
-from coach.drawing.arc import lever_m
 from coach.drawing.shapes import Side
 from coach.mechanics.arm import Pose
 from coach.mechanics.setup import Setup
@@ -74,14 +73,9 @@ def facts(setup: Setup, side: Side) -> Facts:
         band_end_cm=_band_cm(setup, setup.end),
         hand_start_cm=round(setup.start.hand_m[2] * 100),
         hand_end_cm=round(setup.end.hand_m[2] * 100),
-        hand_path_cm=round(lever_m(setup) * math.radians(arc_deg) * 100),
+        hand_path_cm=round(setup.arm.body.grip_lever_m * math.radians(arc_deg) * 100),
         arc_deg=round(arc_deg),
     )
-
-
-def description(setup: Setup, side: Side) -> dict[str, str | int | float]:
-    """The facts by name, for filling in sentences."""
-    return asdict(facts(setup, side))
 
 
 def _slope_deg(setup: Setup, pose: Pose) -> float:
@@ -112,7 +106,7 @@ def _anchor_side(setup: Setup, side: Side) -> Side | Literal["front", "back"]:
 
 def _bearing_deg(setup: Setup, side: Side) -> float:
     """The anchor from where the client faces, to the right positive."""
-    ahead, outward, _ = minus(setup.anchor_m, setup.mark_m)
+    ahead, outward, _ = setup.anchor_m
     return math.degrees(math.atan2(outward if side == "right" else -outward, ahead))
 
 

@@ -3,10 +3,11 @@
 import math
 from itertools import pairwise
 
-from coach.drawing.arc import hand_path_m, pose_at
+from coach.drawing.arc import hand_path_m
 from coach.drawing.client import arm, drawn, feet, upper_body
 from coach.drawing.shapes import Point, Scene, Side, Stroke, bounds
 from coach.drawing.view import VIEWS, View, projection
+from coach.mechanics.arm import pose
 from coach.mechanics.setup import Setup
 from coach.mechanics.vector import Vector
 
@@ -32,7 +33,7 @@ def arm_scene(setup: Setup, side: Side, rotation_deg: float, view: View) -> Scen
     shoulders and all the way of the hand. Trunk and band run out of it.
     """
     page = projection(setup, side, view)
-    now = pose_at(setup, rotation_deg)
+    now = pose(setup.arm, rotation_deg)
     path = tuple(page(point) for point in hand_path_m(setup))
     reach = _reach(path)
     limbs = (*feet(setup), *upper_body(setup)) if view == "from_above" else upper_body(setup)
@@ -46,7 +47,7 @@ def arm_scene(setup: Setup, side: Side, rotation_deg: float, view: View) -> Scen
     )
     in_sight = (
         *(stroke for stroke in body if view == "from_above" or stroke.role == "head"),
-        Stroke("trunk", (page(setup.start.shoulder_m), page(_other_shoulder_m(setup)))),
+        Stroke("trunk", (page(setup.arm.shoulder_m), page(_other_shoulder_m(setup)))),
         arm(setup.start, "arm_now", page),
         Stroke("path", path, 2 * _AROUND_M),
         reach,
@@ -63,5 +64,5 @@ def _reach(path: tuple[Point, ...]) -> Stroke:
 
 
 def _other_shoulder_m(setup: Setup) -> Vector:
-    forward, outward, up = setup.start.shoulder_m
+    forward, outward, up = setup.arm.shoulder_m
     return (forward, -outward, up)

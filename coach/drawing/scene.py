@@ -1,11 +1,11 @@
 """The setup as the client sees it before the first repetition: from above and from the side."""
 
 from coach.drawing.arc import hand_path_m
-from coach.drawing.client import arm, drawn, feet, foot_m, legs, upper_body
+from coach.drawing.client import arm, drawn, feet, legs, upper_body
 from coach.drawing.shapes import Label, Point, Scene, Side, Stroke, bounds
 from coach.drawing.view import Projection, projection
 from coach.mechanics.setup import Setup
-from coach.mechanics.vector import Vector
+from coach.mechanics.vector import MARK_M, Vector
 
 # Where things stand beside each other on the page, in metres.
 _STRIP_FROM_M, _STRIP_TO_M = 0.10, 0.40
@@ -17,7 +17,7 @@ _GROUND_BEYOND_M, _TICK_M = 0.15, 0.09
 def from_above(setup: Setup, side: Side) -> Scene:
     """The client, the arm at start and end, the band, the anchor and the floor mark as seen from the ceiling."""
     page = projection(setup, side, "from_above")
-    anchor, mark = page(setup.anchor_m), page(setup.mark_m)
+    anchor, mark = page(setup.anchor_m), page(MARK_M)
     strip, strip_end = (mark[0], mark[1] - _STRIP_FROM_M), (mark[0], mark[1] - _STRIP_TO_M)
     below_anchor = (anchor[0], strip_end[1])
     strokes = (
@@ -48,7 +48,7 @@ def from_above(setup: Setup, side: Side) -> Scene:
 def from_the_side(setup: Setup, side: Side) -> Scene:
     """The same square to the vertical plane through the mark and the anchor."""
     page = projection(setup, side, "from_the_side")
-    anchor, mark = page(setup.anchor_m), page(setup.mark_m)
+    anchor, mark = page(setup.anchor_m), page(MARK_M)
     floor = (anchor[0], 0.0)
     beyond = _GROUND_BEYOND_M if anchor[0] < mark[0] else -_GROUND_BEYOND_M
     strokes = (
@@ -102,7 +102,7 @@ def _arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
 def _arrow_tip_m(setup: Setup) -> float:
     """How far ahead of the mark the arrow ends: it begins beyond the toes, and the hand where that comes by."""
     in_its_way = (hand[0] for hand in hand_path_m(setup) if abs(hand[1]) < _ARROW_CLEAR_M)
-    return max((foot_m(setup), *in_its_way)) + _ARROW_BEYOND_M + _ARROW_M
+    return max((setup.arm.body.foot_m, *in_its_way)) + _ARROW_BEYOND_M + _ARROW_M
 
 
 def _between(one: Point, other: Point) -> Point:

@@ -23,7 +23,7 @@ Projection = Callable[[Vector], Point]
 
 def projection(setup: Setup, side: Side, view: View) -> Projection:
     """How a view shows the body frame: outward is to the right on the page for a right arm, mirrored for a left."""
-    ahead, outward = setup.anchor_m[0] - setup.mark_m[0], setup.anchor_m[1] - setup.mark_m[1]
+    ahead, outward, _ = setup.anchor_m
     distance = math.hypot(ahead, outward)
     along = distance if outward > 0 else -distance
     away = (ahead / along, outward / along)

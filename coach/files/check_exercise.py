@@ -7,6 +7,7 @@ from coach.files.content import EXERCISES
 from coach.files.diagnostic import Diagnostic
 from coach.files.source import Source
 from coach.mechanics.anchor import anchor_m
+from coach.mechanics.arm import raised_to
 from coach.mechanics.body import body_of, landmark_height_m
 from coach.mechanics.load import line_of_pull
 from coach.model.band import BandGrade, Point
@@ -48,12 +49,7 @@ def _resists(position: Position, side: AnchorSide) -> bool:
     """Whether the rotation stretches the band, from the start of the arc to its end."""
     body = body_of(_SOMEBODY)
     height_m = landmark_height_m(body, _SOMEBODY, position.anchor_landmark)
-    pull = line_of_pull(
-        body,
-        position.abduction_deg,
-        position.plane_deg,
-        position.direction,
-        anchor_m(body, _DISTANCE_M, height_m, position.body_turn_deg, side),
-        (position.arc_start_deg, position.available_deg),
-    )
+    anchor = anchor_m(body, _DISTANCE_M, height_m, position.body_turn_deg, side)
+    arc_deg = (position.arc_start_deg, position.available_deg)
+    pull = line_of_pull(raised_to(body, position), anchor, arc_deg)
     return pull.length_m[-1] > pull.length_m[0]

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 
 from coach.mechanics.body import Body
 from coach.mechanics.vector import Vector, plus, times
-from coach.model.exercise import Direction
+from coach.model.exercise import Direction, Position
 
 
 @dataclass(frozen=True)
 class Raised:
-    """The arm raised to a position, before it rotates: joints in metres and three unit directions."""
+    """A client's arm raised to a position, before it rotates: joints in metres and three unit directions."""
 
+    body: Body
     shoulder_m: Vector
     elbow_m: Vector
     upper_arm: Vector
@@ -49,6 +50,7 @@ def raised(body: Body, abduction_deg: float, plane_deg: float, direction: Direct
     outward = plus(times(math.cos(abduction), across), (0.0, 0.0, math.sin(abduction)))
     shoulder = (0.0, body.half_biacromial_m, body.shoulder_height_m)
     return Raised(
+        body=body,
         shoulder_m=shoulder,
         elbow_m=plus(shoulder, times(body.upper_arm_m, upper_arm)),
         upper_arm=upper_arm,
@@ -57,9 +59,13 @@ def raised(body: Body, abduction_deg: float, plane_deg: float, direction: Direct
     )
 
 
-def pose(body: Body, abduction_deg: float, plane_deg: float, direction: Direction, rotation_deg: float) -> Pose:
+def raised_to(body: Body, position: Position) -> Raised:
+    """Raise the arm to a position of an exercise."""
+    return raised(body, position.abduction_deg, position.plane_deg, position.direction)
+
+
+def pose(arm: Raised, rotation_deg: float) -> Pose:
     """The pose at one rotation, in degrees in the direction; 0 with the forearm pointing forward."""
-    arm = raised(body, abduction_deg, plane_deg, direction)
     rotation = math.radians(rotation_deg)
     forearm = plus(times(math.cos(rotation), arm.forward), times(math.sin(rotation), arm.toward))
     motion = plus(times(-math.sin(rotation), arm.forward), times(math.cos(rotation), arm.toward))
@@ -67,7 +73,7 @@ def pose(body: Body, abduction_deg: float, plane_deg: float, direction: Directio
         rotation_deg=rotation_deg,
         shoulder_m=arm.shoulder_m,
         elbow_m=arm.elbow_m,
-        hand_m=plus(arm.elbow_m, times(body.grip_lever_m, forearm)),
+        hand_m=plus(arm.elbow_m, times(arm.body.grip_lever_m, forearm)),
         upper_arm=arm.upper_arm,
         forearm=forearm,
         motion=motion,

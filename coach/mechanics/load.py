@@ -10,12 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coach.mechanics.anchor import anchor_m
-from coach.mechanics.arm import raised
-from coach.mechanics.band import Rubber, energy_j, extrapolated, rubber_of, strand_m, tension_n
-from coach.mechanics.body import Body, body_of
+from coach.mechanics.arm import Raised, raised_to
+from coach.mechanics.band import Rubber, elongation, energy_j, extrapolated, rubber_of, tension_n
+from coach.mechanics.body import body_of
 from coach.mechanics.vector import Vector, dot, minus
 from coach.model.band import BandGrade
-from coach.model.exercise import Direction, Position
+from coach.model.exercise import Position
 from coach.model.load import ChosenStep, LoadStep
 from coach.model.prescription import Tempo
 from coach.model.profile import Profile
@@ -115,22 +115,14 @@ def rotations_deg(start_deg: float, end_deg: float) -> tuple[float, ...]:
     return (*(start_deg + degree for degree in range(whole)), end_deg)
 
 
-def line_of_pull(
-    body: Body,
-    abduction_deg: float,
-    plane_deg: float,
-    direction: Direction,
-    anchor: Vector,
-    rotations: Sequence[float],
-) -> LineOfPull:
+def line_of_pull(arm: Raised, anchor: Vector, rotations: Sequence[float]) -> LineOfPull:
     """Length and moment arm of the pull at each rotation in degrees, for an anchor in the body frame in metres.
 
     With c from elbow to anchor, lever L, forearm d and motion v: length^2 = c.c + L^2 - 2 L c.d, and the moment arm
     L (-v . r) / |r| = -L c.v / length, because the forearm is square to its own motion.
     """
-    arm = raised(body, abduction_deg, plane_deg, direction)
     from_elbow = minus(anchor, arm.elbow_m)
-    lever = body.grip_lever_m
+    lever = arm.body.grip_lever_m
     ahead, aside = lever * dot(from_elbow, arm.forward), lever * dot(from_elbow, arm.toward)
     apart = dot(from_elbow, from_elbow) + lever * lever
     lengths: list[float] = []
@@ -144,23 +136,21 @@ def line_of_pull(
     return LineOfPull(tuple(rotations), tuple(lengths), tuple(moment_arms))
 
 
-def arm_weight(body: Body, abduction_deg: float, direction: Direction, rotations: Sequence[float]) -> ArmWeight:
+def arm_weight(arm: Raised, rotations: Sequence[float]) -> ArmWeight:
     """The weight of forearm and hand about the upper arm's axis; none with the arm at the side.
 
     External rotation lifts the forearm, internal rotation lets it down: then the weight helps and counts negative.
     """
-    weight_nm = body.forearm_mass_kg * GRAVITY_M_S2 * body.mass_lever_m * math.sin(math.radians(abduction_deg))
-    lift = weight_nm if direction == "external" else -weight_nm
-    torques = tuple(lift * math.cos(math.radians(rotation)) for rotation in rotations)
+    lift_nm = arm.body.forearm_mass_kg * GRAVITY_M_S2 * arm.body.mass_lever_m * arm.toward[2]
+    torques = tuple(lift_nm * math.cos(math.radians(rotation)) for rotation in rotations)
     rise = math.sin(math.radians(rotations[-1])) - math.sin(math.radians(rotations[0]))
-    return ArmWeight(torques, lift * rise)
+    return ArmWeight(torques, lift_nm * rise)
 
 
 def load_of(pull: LineOfPull, weight: ArmWeight, rubber: Rubber, resting_length_m: float, strands: int) -> Arc:
     """The load of one band along a line of pull."""
     tensions = tuple(tension_n(rubber, resting_length_m, length, strands) for length in pull.length_m)
-    strand = strand_m(resting_length_m, strands)
-    stretched = tuple(length / strand - 1 for length in pull.length_m)
+    stretched = tuple(elongation(resting_length_m, length, strands) for length in pull.length_m)
     return Arc(
         rotation_deg=pull.rotation_deg,
         length_m=pull.length_m,
@@ -196,8 +186,8 @@ def arc_at(
     grade = grade_on_shelf(profile, step.grade)
     rotations = rotations_deg(position.arc_start_deg, available_deg(profile, position))
     anchor = anchor_m(body, distance_cm / 100, height_cm / 100, turn_deg, position.anchor_side)
-    pull = line_of_pull(body, position.abduction_deg, position.plane_deg, position.direction, anchor, rotations)
-    weight = arm_weight(body, position.abduction_deg, position.direction, rotations)
+    arm = raised_to(body, position)
+    pull, weight = line_of_pull(arm, anchor, rotations), arm_weight(arm, rotations)
     return load_of(pull, weight, rubber_of(grade), grade.resting_length_m, step.strands)
 
 
@@ -217,13 +207,3 @@ def torque_time_nms(arc: Arc, tempo: Tempo, repetitions: int) -> float:
     """
     moving = arc.mean_nm * (tempo.out_s + tempo.back_s)
     return repetitions * (moving + arc.end_nm * tempo.hold_s)
-
-
-def loaded_deg(arc: Arc, strength_nm: float) -> float:
-    """How far the client gets, going out from the start, before the torque passes an even strength."""
-    reached = arc.rotation_deg[0]
-    for rotation, torque in zip(arc.rotation_deg, arc.torque_nm, strict=True):
-        if torque > strength_nm:
-            break
-        reached = rotation
-    return reached

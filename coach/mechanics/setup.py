@@ -2,10 +2,11 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from coach.mechanics.anchor import ImpossibleAnchor, anchor_m
-from coach.mechanics.arm import Pose, pose
+from coach.mechanics.arm import Pose, Raised, pose, raised_to
 from coach.mechanics.body import body_of, nearest_landmark
 from coach.mechanics.load import Arc, arc_at
 from coach.mechanics.place import Place, place_of
@@ -48,22 +49,43 @@ class Setup:
     step: LoadStep
     place: Place
     """Where the anchor is, and why there."""
-    anchor_height_cm: int
     landmark: Landmark
     """The body landmark nearest to the anchor height."""
-    distance_cm: int
-    distance_feet: float
-    """The distance in lengths of the client's own foot."""
-    body_turn_deg: float
-    elongation_start: float
-    elongation_end: float
+    arm: Raised
+    """The client's arm in the position, before it rotates."""
     arc: Arc
-    start: Pose
-    end: Pose
     anchor_m: Vector
-    mark_m: Vector
-    """The floor mark, between the client's feet: the origin of the frame."""
     sensitivities: tuple[Sensitivity, ...]
+
+    @property
+    def distance_cm(self) -> int:
+        """Along the floor, from the mark to below the anchor."""
+        return self.step.distance_cm
+
+    @property
+    def distance_feet(self) -> float:
+        """The distance in lengths of the client's own foot."""
+        return self.step.distance_cm / 100 / self.arm.body.foot_m
+
+    @property
+    def anchor_height_cm(self) -> int:
+        """Of the anchor above the floor."""
+        return self.place.anchor_height_cm
+
+    @property
+    def body_turn_deg(self) -> float:
+        """From facing the anchor."""
+        return self.place.body_turn_deg
+
+    @cached_property
+    def start(self) -> Pose:
+        """The pose at the start of the arc."""
+        return pose(self.arm, self.arc.rotation_deg[0])
+
+    @cached_property
+    def end(self) -> Pose:
+        """The pose at the end of the available range."""
+        return pose(self.arm, self.arc.rotation_deg[-1])
 
 
 def setup_for(
@@ -77,18 +99,10 @@ def setup_for(
     return Setup(
         step=step,
         place=place,
-        anchor_height_cm=height_cm,
         landmark=nearest_landmark(body, profile, height_cm / 100),
-        distance_cm=step.distance_cm,
-        distance_feet=step.distance_cm / 100 / body.foot_m,
-        body_turn_deg=turn_deg,
-        elongation_start=arc.elongation[0],
-        elongation_end=arc.elongation[-1],
+        arm=raised_to(body, position),
         arc=arc,
-        start=pose(body, position.abduction_deg, position.plane_deg, position.direction, arc.rotation_deg[0]),
-        end=pose(body, position.abduction_deg, position.plane_deg, position.direction, arc.rotation_deg[-1]),
         anchor_m=anchor_m(body, step.distance_cm / 100, height_cm / 100, turn_deg, position.anchor_side),
-        mark_m=(0.0, 0.0, 0.0),
         sensitivities=tuple(
             _sensitivity(profile, position, step, height_cm, turn_deg, arc.mean_nm, limits, what, change)
             for what, change in _WRONG_BY

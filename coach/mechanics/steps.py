@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coach.mechanics.anchor import anchor_m
+from coach.mechanics.arm import raised_to
 from coach.mechanics.band import Rubber, elongation, rubber_of, tension_n
 from coach.mechanics.body import body_of
 from coach.mechanics.load import (
@@ -57,13 +58,14 @@ def steps_at(
     """
     body = body_of(profile)
     rotations = rotations_deg(position.arc_start_deg, available_deg(profile, position))
-    weight = arm_weight(body, position.abduction_deg, position.direction, rotations)
+    arm = raised_to(body, position)
+    weight = arm_weight(arm, rotations)
     bands = [(grade, rubber_of(grade)) for grade in profile.bands]
     steps: list[LoadStep] = []
     refused: set[Refusal] = set()
     for distance_cm in marks_cm:
         anchor = anchor_m(body, distance_cm / 100, height_cm / 100, turn_deg, position.anchor_side)
-        pull = line_of_pull(body, position.abduction_deg, position.plane_deg, position.direction, anchor, rotations)
+        pull = line_of_pull(arm, anchor, rotations)
         for grade, rubber in bands:
             for strands in profile.home.strands:
                 found = _step(distance_cm, pull, weight, grade, rubber, strands, limits)

@@ -5,6 +5,9 @@ import math
 Vector = tuple[float, float, float]
 """(x forward, w outward to the exercising side, z up); origin on the floor between the feet; metres if a point."""
 
+MARK_M: Vector = (0.0, 0.0, 0.0)
+"""The floor mark, between the client's feet."""
+
 
 def plus(one: Vector, other: Vector) -> Vector:
     """The sum of two vectors."""

@@ -73,7 +73,6 @@ class SetupWords(Frozen):
     again: Line
     check_title: Title
     reach_title: Title
-    foot_lengths: Line
     how_to_tell_title: Line
     side: dict[Literal["left", "right"], Line]
 

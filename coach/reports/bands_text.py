@@ -2,18 +2,8 @@
 
 from collections.abc import Mapping
 
-from coach.mechanics.band import (
-    COMPARED_AT,
-    Doubt,
-    Misfit,
-    OnePoint,
-    OutOfLine,
-    Rubber,
-    doubts,
-    misfits,
-    rubber_of,
-    tension_n,
-)
+from coach.mechanics.band import Rubber, rubber_of, tension_n
+from coach.mechanics.doubts import COMPARED_AT, Doubt, Misfit, OnePoint, OutOfLine, doubts, misfits
 from coach.mechanics.load import GRAVITY_M_S2
 from coach.model.band import BandGrade
 from coach.model.content_set import Words

@@ -46,7 +46,7 @@ def setup_json(plan: Plan) -> str:
         "other_places": [_option(one) for one in (*priced.heights, *priced.turns)],
         "bands": [_band(grade) for grade in profile.bands],
         "load": _load(plan, setup.arc),
-        "degrees": _degrees(plan, setup),
+        "degrees": _degrees(setup),
         "limits": {name: plan.limits[name] for name in _LOAD_LIMITS},
         "marks": profile.home.model_dump(include={"nearest_cm", "farthest_cm", "mark_every_cm", "strands"}),
         "ladder": [{**step.model_dump(), "now": step == plan.step} for step in plan.ladder.steps],
@@ -80,8 +80,8 @@ def _setup(setup: Setup) -> Json:
         "anchor_height_cm": setup.anchor_height_cm,
         "body_turn_deg": setup.body_turn_deg,
         "anchor_m": setup.anchor_m,
-        "elongation_start": setup.elongation_start,
-        "elongation_end": setup.elongation_end,
+        "elongation_start": setup.arc.elongation[0],
+        "elongation_end": setup.arc.elongation[-1],
     }
 
 
@@ -132,12 +132,12 @@ def _load(plan: Plan, arc: Arc) -> Json:
     }
 
 
-def _degrees(plan: Plan, setup: Setup) -> list[Json]:
+def _degrees(setup: Setup) -> list[Json]:
     """The pose, the band and the torque at each degree of the arc."""
-    body, position, arc = body_of(plan.profile), plan.position, setup.arc
+    arc = setup.arc
     found: list[Json] = []
     for index, rotation in enumerate(arc.rotation_deg):
-        now = pose(body, position.abduction_deg, position.plane_deg, position.direction, rotation)
+        now = pose(setup.arm, rotation)
         found.append(
             {
                 "rotation_deg": rotation,

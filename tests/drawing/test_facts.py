@@ -2,7 +2,7 @@
 
 import pytest
 
-from coach.drawing.facts import description, facts
+from coach.drawing.facts import facts
 from coach.drawing.shapes import Side
 from tests.drawing.setups import setup_at
 
@@ -66,11 +66,3 @@ def test_the_turn_in_words_and_on_the_clock(
 ) -> None:
     found = facts(setup_at(45, turn_deg=turn_deg), side)
     assert (found.turn, found.anchor_side, found.anchor_oclock) == (turn, anchor_side, oclock)
-
-
-def test_the_description_has_every_fact_as_a_plain_value() -> None:
-    setup = setup_at(45)
-    values = description(setup, "right")
-    assert values["anchor_oclock"] == facts(setup, "right").anchor_oclock
-    assert values["turn"] == "diagonal"
-    assert all(isinstance(value, str | int | float) for value in values.values())

@@ -3,41 +3,15 @@
 import math
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from coach.drawing.arc import pose_at
 from coach.drawing.moving_arm import arm_scene, best_view, shown_path_m
 from coach.drawing.shapes import Role, Scene, Side, Stroke
 from coach.drawing.view import VIEWS, View
-from coach.mechanics.arm import pose
-from coach.mechanics.body import Body
-from tests.drawing.setups import FOOT_M, HALF_BREADTH_M, LEVER_M, POSITIONS_DEG, SHOULDER_M, UPPER_ARM_M, setup_at
-
-BODY = Body(
-    shoulder_height_m=SHOULDER_M,
-    half_biacromial_m=HALF_BREADTH_M,
-    upper_arm_m=UPPER_ARM_M,
-    grip_lever_m=LEVER_M,
-    forearm_m=0.25,
-    foot_m=FOOT_M,
-    forearm_mass_kg=1.5,
-    forearm_balance=0.68,
-)
-PLANE_DEG = {0: 0.0, 90: 30.0}
+from tests.drawing.setups import LEVER_M, POSITIONS_DEG, setup_at
 
 
 def stroke(scene: Scene, role: Role) -> Stroke:
     return next(stroke for stroke in scene.strokes if stroke.role == role)
-
-
-@given(st.sampled_from([0, 90]), st.floats(-90, 120))
-def test_the_arm_turns_as_the_mechanics_say(position_deg: int, rotation_deg: float) -> None:
-    drawn = pose_at(setup_at(position_deg), rotation_deg)
-    expected = pose(BODY, position_deg, PLANE_DEG[position_deg], "external", rotation_deg)
-    assert drawn.hand_m == pytest.approx(expected.hand_m)
-    assert drawn.forearm == pytest.approx(expected.forearm)
-    assert drawn.motion == pytest.approx(expected.motion)
 
 
 def test_the_hand_seen_from_above_at_the_side_travels_its_whole_arc() -> None:

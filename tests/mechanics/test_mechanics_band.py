@@ -8,19 +8,8 @@ from hypothesis import strategies as some
 from pydantic import ValidationError
 from scipy.optimize import nnls
 
-from coach.mechanics.band import (
-    OnePoint,
-    OutOfLine,
-    OutOfOrder,
-    Rubber,
-    doubts,
-    elongation,
-    extrapolated,
-    fit,
-    misfits,
-    rubber_of,
-    tension_n,
-)
+from coach.mechanics.band import Rubber, elongation, extrapolated, fit, rubber_of, tension_n
+from coach.mechanics.doubts import OnePoint, OutOfLine, OutOfOrder, doubts, misfits
 from coach.model.band import BandGrade, Point
 from tests.mechanics.clients import LIMITS, grade, three_grades
 

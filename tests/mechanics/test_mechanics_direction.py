@@ -17,12 +17,13 @@ STEP = LoadStep(grade="medium", strands=1, distance_cm=120, mean_nm=3.0, peak_nm
 def test_internal_rotation_at_the_side_is_external_rotation_in_a_mirror() -> None:
     """Geometry: seen in a mirror through the elbow, front to back, the anchor on one side of the elbow loads internal
     rotation as the anchor as far to its other side loads external rotation."""
-    elbow = raised(BODY, 0.0, 0.0, "internal").elbow_m
+    inward, outward = raised(BODY, 0.0, 0.0, "internal"), raised(BODY, 0.0, 0.0, "external")
+    elbow = inward.elbow_m
     rotations = tuple(float(rotation) for rotation in range(-40, 91))
     for ahead_m, aside_m, height_m in ((0.0, 1.0, elbow[2]), (0.3, 0.8, 0.9), (-0.2, 1.7, 1.4)):
         outer, inner = ((ahead_m, elbow[1] + aside_m, height_m), (ahead_m, elbow[1] - aside_m, height_m))
-        outside = line_of_pull(BODY, 0.0, 0.0, "internal", outer, rotations)
-        inside = line_of_pull(BODY, 0.0, 0.0, "external", inner, rotations)
+        outside = line_of_pull(inward, outer, rotations)
+        inside = line_of_pull(outward, inner, rotations)
         assert outside.length_m == pytest.approx(inside.length_m)
         assert outside.moment_arm_m == pytest.approx(inside.moment_arm_m)
 

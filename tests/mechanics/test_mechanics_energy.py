@@ -11,6 +11,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from coach.mechanics.anchor import anchor_m
+from coach.mechanics.arm import raised
 from coach.mechanics.band import Rubber, energy_j, tension_n
 from coach.mechanics.body import body_of
 from coach.mechanics.load import Arc, arm_weight, line_of_pull, load_of
@@ -30,9 +31,9 @@ Place = tuple[float, float, Direction]
 
 
 def _arc(place: Place, anchor: tuple[float, float, float], rest_m: float, rotations: tuple[float, ...]) -> Arc:
-    abduction_deg, plane_deg, direction = place
-    pull = line_of_pull(BODY, abduction_deg, plane_deg, direction, anchor_m(BODY, *anchor, "other"), rotations)
-    return load_of(pull, arm_weight(BODY, abduction_deg, direction, rotations), RUBBER, rest_m, 1)
+    arm = raised(BODY, *place)
+    pull = line_of_pull(arm, anchor_m(BODY, *anchor, "other"), rotations)
+    return load_of(pull, arm_weight(arm, rotations), RUBBER, rest_m, 1)
 
 
 def _stored_j(rest_m: float, length_m: float) -> float:

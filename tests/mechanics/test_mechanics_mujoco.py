@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from coach.mechanics.anchor import anchor_m
+from coach.mechanics.arm import raised
 from coach.mechanics.band import Rubber
 from coach.mechanics.body import Body
 from coach.mechanics.load import GRAVITY_M_S2, Arc, arm_weight, line_of_pull, load_of
@@ -94,8 +95,8 @@ def _random_case(chance: random.Random) -> Case:
 def _ours(case: Case) -> Arc:
     rotations = (case.rotation_deg, case.rotation_deg + 1)
     anchor = anchor_m(case.body, case.distance_m, case.height_m, case.turn_deg, case.anchor_side)
-    pull = line_of_pull(case.body, case.abduction_deg, case.plane_deg, case.direction, anchor, rotations)
-    weight = arm_weight(case.body, case.abduction_deg, case.direction, rotations)
+    arm = raised(case.body, case.abduction_deg, case.plane_deg, case.direction)
+    pull, weight = line_of_pull(arm, anchor, rotations), arm_weight(arm, rotations)
     return load_of(pull, weight, case.rubber, case.rest_m, case.strands)
 
 

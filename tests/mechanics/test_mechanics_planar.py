@@ -18,8 +18,8 @@ REST_M = 0.800
 def _planar(rotations: tuple[float, ...]) -> LineOfPull:
     """Arm at the side, lever 0.349 m; anchor level with the elbow, 1.000 m to the medial side and 0.349 m ahead."""
     body: Body = replace(body_of(profile()), grip_lever_m=0.349)
-    anchor = plus(raised(body, 0.0, 0.0, "external").elbow_m, (0.349, -1.0, 0.0))
-    return line_of_pull(body, 0.0, 0.0, "external", anchor, rotations)
+    arm = raised(body, 0.0, 0.0, "external")
+    return line_of_pull(arm, plus(arm.elbow_m, (0.349, -1.0, 0.0)), rotations)
 
 
 def _flat_band_n(elongation: float) -> float:
@@ -61,8 +61,9 @@ def test_torque_of_a_flat_band(rotation_deg: float, torque_nm: float) -> None:
 def test_a_pull_in_line_with_the_forearm_has_no_moment_arm(rotation_deg: float, plane_deg: float) -> None:
     """Geometry: at the side, a level anchor straight ahead of the forearm."""
     body = body_of(profile())
-    there = pose(body, 0.0, plane_deg, "external", rotation_deg)
+    arm = raised(body, 0.0, plane_deg, "external")
+    there = pose(arm, rotation_deg)
     anchor = plus(there.elbow_m, times(1.5, there.forearm))
-    pull = line_of_pull(body, 0.0, plane_deg, "external", anchor, (rotation_deg,))
+    pull = line_of_pull(arm, anchor, (rotation_deg,))
     assert pull.moment_arm_m[0] == pytest.approx(0.0, abs=1e-12)
     assert pull.length_m[0] == pytest.approx(1.5 - body.grip_lever_m)

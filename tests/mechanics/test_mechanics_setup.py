@@ -10,7 +10,7 @@ from coach.mechanics.ladder import build
 from coach.mechanics.load import Arc, rotations_deg, torque_time_nms
 from coach.mechanics.place import arc_of
 from coach.mechanics.setup import Setup, setup_for
-from coach.mechanics.vector import minus, size
+from coach.mechanics.vector import MARK_M, minus, size
 from coach.model.exercise import Landmark, Position
 from coach.model.load import LoadStep
 from coach.model.prescription import FixedSetup, Prescription
@@ -51,11 +51,9 @@ def test_the_drawing_is_the_computed_geometry(place: Position) -> None:
         assert size(minus(setup.anchor_m, pose.hand_m)) == pytest.approx(setup.arc.length_m[number])
         assert size(minus(pose.elbow_m, pose.shoulder_m)) == pytest.approx(body.upper_arm_m)
         assert size(minus(pose.hand_m, pose.elbow_m)) == pytest.approx(body.grip_lever_m)
-    flat = minus(setup.anchor_m, setup.mark_m)
+    flat = minus(setup.anchor_m, MARK_M)
     assert math.hypot(flat[0], flat[1]) == pytest.approx(setup.distance_cm / 100)
     assert setup.anchor_m[2] == pytest.approx(setup.anchor_height_cm / 100)
-    assert setup.elongation_start == setup.arc.elongation[0]
-    assert setup.elongation_end == setup.arc.elongation[-1]
 
 
 def test_side_on_has_the_other_shoulder_towards_the_anchor_and_0_faces_it() -> None:
