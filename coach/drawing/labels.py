@@ -2,11 +2,11 @@
 
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coach.drawing.fit import CELL_HEIGHT, Fit
 from coach.drawing.ink import Ink
-from coach.drawing.shapes import Label, LabelName
+from coach.drawing.shapes import Label, LabelName, Point
 from coach.drawing.styles import STYLES
 
 # What it costs to cover a cell, in cells of distance from the place that is named.
@@ -42,37 +42,56 @@ def place_labels(
 
     A label for which the grid has no free row of cells is left out rather than cut off.
     """
-    lines, surfaces = covered(inked, rows)
-    taken = [0] * rows
+    cells_of = [_Row(lines, surfaces) for lines, surfaces in zip(*covered(inked, rows), strict=True)]
     placed: list[Placed] = []
     for label in labels:
         text = words.get(label.name, label.name)
         long = cells(text)
-        if not 0 < long <= columns:
-            continue
-        x, y = place.at(label.at)
-        best: tuple[float, int, int] | None = None
-        for row in range(rows):
-            down = abs((row + 0.5) * CELL_HEIGHT - y)
-            if best is not None and down > best[0]:
-                continue
-            for column in range(columns - long + 1):
-                # One free cell on either side.
-                mask = ((1 << (long + 2)) - 1) << column
-                if (taken[row] << 1) & mask:
-                    continue
-                cost = down + max(column - x, x - column - long, 0.0) + abs(column + long / 2 - x) / 8
-                if best is not None and cost >= best[0]:
-                    continue
-                cost += _OVER_A_LINE * ((lines[row] << 1) & mask).bit_count()
-                cost += _OVER_A_SURFACE * ((surfaces[row] << 1) & mask).bit_count()
-                if best is None or cost < best[0]:
-                    best = (cost, row, column)
+        best = _cheapest(cells_of, long, place.at(label.at), columns) if 0 < long <= columns else None
         if best is not None:
-            _, row, column = best
-            taken[row] |= ((1 << long) - 1) << column
+            row, column = best
+            cells_of[row] = cells_of[row].with_words(column, long)
             placed.append(Placed(label.name, text, row, column, long))
     return tuple(placed)
+
+
+@dataclass(frozen=True)
+class _Row:
+    """What stands in a row of cells, one bit a cell: lines, surfaces, and words."""
+
+    lines: int
+    surfaces: int
+    words: int = 0
+
+    def with_words(self, column: int, long: int) -> "_Row":
+        """The row with words in so many cells more."""
+        return replace(self, words=self.words | ((1 << long) - 1) << column)
+
+    def covering(self, column: int, long: int) -> float | None:
+        """What it costs to put words there, with one free cell on either side; None where there are words already."""
+        mask = ((1 << (long + 2)) - 1) << column
+        if (self.words << 1) & mask:
+            return None
+        over_lines, over_surfaces = ((bits << 1) & mask for bits in (self.lines, self.surfaces))
+        return _OVER_A_LINE * over_lines.bit_count() + _OVER_A_SURFACE * over_surfaces.bit_count()
+
+
+def _cheapest(cells_of: Sequence[_Row], long: int, at: Point, columns: int) -> tuple[int, int] | None:
+    """The row and the column at which words so long cost least, near the point and over little; None where full."""
+    x, y = at
+    best: tuple[float, int, int] | None = None
+    for row, cells_there in enumerate(cells_of):
+        down = abs((row + 0.5) * CELL_HEIGHT - y)
+        if best is not None and down > best[0]:
+            continue
+        for column in range(columns - long + 1):
+            away = down + max(column - x, x - column - long, 0.0) + abs(column + long / 2 - x) / 8
+            if best is not None and away >= best[0]:
+                continue
+            covering = cells_there.covering(column, long)
+            if covering is not None and (best is None or away + covering < best[0]):
+                best = (away + covering, row, column)
+    return None if best is None else best[1:]
 
 
 def covered(inked: Ink, rows: int) -> tuple[list[int], list[int]]:

@@ -9,11 +9,10 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Literal
 
-from coach.drawing.fit import CELL_HEIGHT, MARGIN, Fit, fit
+from coach.drawing.fit import CELL_HEIGHT, MARGIN, Fit
 from coach.drawing.ink import ink
 from coach.drawing.labels import Placed, place_labels
-from coach.drawing.raster import NO_WORDS
-from coach.drawing.shapes import LabelName, Point, Role, Scene, Stroke
+from coach.drawing.shapes import NO_WORDS, LabelName, Point, Role, Scene, Stroke
 from coach.drawing.styles import STYLES
 
 SCALE_BAR_M = 0.5
@@ -25,7 +24,7 @@ FONT_TO_CELL = 3.2 / 2.1
 
 # Line widths in cells to those in cell widths: a terminal has no thin line.
 _THIN = 0.35 / 2.1
-_SCALE_ROWS, _WORD_ROWS = 2, 2
+_WORD_ROWS = 2
 _SCALE_LINE_MM = 0.3
 _GREYS: Mapping[Role, int] = MappingProxyType({"trunk": 0xDD, "feet": 0xBB, "head": 0x99})
 
@@ -64,25 +63,6 @@ class Paper:
     mm_a_metre: float
 
 
-def on_paper(
-    scene: Scene,
-    width_mm: float,
-    height_mm: float,
-    words: Mapping[LabelName, str] = NO_WORDS,
-    cell_mm: float = CELL_MM,
-) -> Paper:
-    """A scene in a box of this size, as large as it goes; a smaller cell makes smaller words and thinner lines.
-
-    `words` as for the raster. Raises ValueError below 20 by 20 mm.
-    """
-    if width_mm < 20 or height_mm < 20:
-        raise ValueError(f"a drawing on paper needs at least 20 by 20 mm, not {width_mm:g} by {height_mm:g}")
-    columns = int(width_mm / cell_mm)
-    rows = int(height_mm / (cell_mm * CELL_HEIGHT)) - _SCALE_ROWS
-    paper = _placed(scene, fit(scene, columns, rows), columns, rows, words, cell_mm)
-    return _with_scale_bar(replace(paper, width_mm=width_mm, height_mm=height_mm), cell_mm)
-
-
 def stacked(
     scenes: Sequence[Scene],
     width_mm: float,
@@ -91,7 +71,9 @@ def stacked(
     cell_mm: float = CELL_MM,
 ) -> tuple[Paper, ...]:
     """Scenes for one column of the page: all at one scale, what is at one place across stands below itself, and the
-    scale bar is under the last. Each is as wide as asked, and together they are as high. Raises ValueError where the
+    scale bar is under the last. Each is as wide as asked, and together they are as high.
+
+    `words` as for the raster; a smaller `cell_mm` makes smaller words and thinner lines. Raises ValueError where the
     column is too small for any drawing.
     """
     columns, rows = int(width_mm / cell_mm), int(height_mm / (cell_mm * CELL_HEIGHT)) - 1

@@ -2,20 +2,17 @@
 
 from collections.abc import Mapping
 from itertools import groupby
-from types import MappingProxyType
 from typing import Literal
 
 from coach.drawing.fit import fit
 from coach.drawing.ink import Ink, ink
 from coach.drawing.labels import place_labels
-from coach.drawing.shapes import LabelName, Role, Scene
+from coach.drawing.shapes import NO_WORDS, LabelName, Role, Scene
 from coach.drawing.styles import STYLES
 
 CellRole = Role | Literal["label", "empty"]
 Run = tuple[str, CellRole]
 Row = tuple[Run, ...]
-
-NO_WORDS: Mapping[LabelName, str] = MappingProxyType({})
 
 # Upper left 1, upper right 2, lower left 4, lower right 8.
 _QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"

@@ -28,11 +28,7 @@ def from_above(setup: Setup, side: Side) -> Scene:
         *_arms_and_bands(setup, page),
         *_arrow(setup, page),
         Stroke("mark", (strip, strip_end), _ANCHOR_WIDTH_M),
-        Stroke(
-            "anchor",
-            ((anchor[0], anchor[1] - _ANCHOR_HALF_M), (anchor[0], anchor[1] + _ANCHOR_HALF_M)),
-            _ANCHOR_WIDTH_M,
-        ),
+        _anchor(anchor),
     )
     labels = (
         Label("anchor", anchor),
@@ -59,11 +55,7 @@ def from_the_side(setup: Setup, side: Side) -> Scene:
         Stroke("ground", (floor, anchor)),
         *_arms_and_bands(setup, page),
         Stroke("mark", ((mark[0], -_TICK_M), mark), _ANCHOR_WIDTH_M),
-        Stroke(
-            "anchor",
-            ((anchor[0], anchor[1] - _ANCHOR_HALF_M), (anchor[0], anchor[1] + _ANCHOR_HALF_M)),
-            _ANCHOR_WIDTH_M,
-        ),
+        _anchor(anchor),
     )
     labels = (
         Label("anchor", anchor),
@@ -85,6 +77,11 @@ def _arms_and_bands(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
         Stroke("band_end", (page(setup.end.hand_m), anchor)),
         arm(setup.end, "arm_end", page),
     )
+
+
+def _anchor(at: Point) -> Stroke:
+    x, y = at
+    return Stroke("anchor", ((x, y - _ANCHOR_HALF_M), (x, y + _ANCHOR_HALF_M)), _ANCHOR_WIDTH_M)
 
 
 def _arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:

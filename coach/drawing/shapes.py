@@ -1,7 +1,8 @@
 """What a drawing is made of: strokes and labels on a flat page, in metres."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Literal
 
 Point = tuple[float, float]
@@ -29,7 +30,8 @@ Role = Literal[
 """What a stroke shows. `path` is the way of the hand, `reach` the line that it goes to."""
 
 LabelName = Literal["anchor", "mark", "start", "end", "facing", "distance"]
-LABEL_NAMES: tuple[LabelName, ...] = ("anchor", "mark", "start", "end", "facing", "distance")
+NO_WORDS: Mapping[LabelName, str] = MappingProxyType({})
+"""For drawings that show the names themselves."""
 
 
 @dataclass(frozen=True)

@@ -1,37 +1,54 @@
-"""A scene as an SVG document: to scale, legible in black and white, with a scale bar."""
+"""Drawings below one another as one SVG document: to scale, each under its heading, legible in black and white."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-from coach.drawing.paper import Paper, PaperLine, PaperWords, on_paper
-from coach.drawing.raster import NO_WORDS
-from coach.drawing.shapes import LabelName, Scene
+from coach.drawing.paper import Paper, PaperLine, PaperWords
+
+_HEADING_MM = 7.0
+_BASELINE_MM = 5.0
+_MARGIN_MM = 5.0
 
 
-def svg(
-    scene: Scene, width_mm: float, height_mm: float, words: Mapping[LabelName, str] = NO_WORDS, title: str = ""
-) -> str:
-    """An SVG document of this size in millimetres; every stroke has its role as class.
-
-    `words` as for the raster, `title` is read out by screen readers. Raises ValueError below 20 by 20 mm.
-    """
-    paper = on_paper(scene, width_mm, height_mm, words)
+def svg_page(papers: Sequence[Paper], headings: Sequence[str], title: str) -> str:
+    """An SVG document as large as the drawings need; `title` stands above them and is read out by screen readers."""
+    width_mm = max(paper.width_mm for paper in papers) + 2 * _MARGIN_MM
+    height_mm = 2 * _MARGIN_MM + _HEADING_MM + sum(_HEADING_MM + paper.height_mm for paper in papers)
+    font_mm = papers[0].font_mm
     return "\n".join(
         (
-            f'<svg xmlns="http://www.w3.org/2000/svg" width="{width_mm:g}mm" height="{height_mm:g}mm" '
-            f'viewBox="0 0 {width_mm:g} {height_mm:g}" role="img" font-family="sans-serif" '
-            f'font-size="{paper.font_mm:.1f}">',
-            *((f"<title>{escape(title)}</title>",) if title else ()),
-            *marks(paper),
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{width_mm:.3f}mm" height="{height_mm:.3f}mm" '
+            f'viewBox="0 0 {width_mm:.3f} {height_mm:.3f}" role="img" font-family="sans-serif" '
+            f'font-size="{font_mm:.1f}">',
+            f"<title>{escape(title)}</title>",
+            f'<rect width="{width_mm:.3f}" height="{height_mm:.3f}" fill="#ffffff"/>',
+            _heading(title, _MARGIN_MM, font_mm, bold=True),
+            *_drawings(papers, headings),
             "</svg>",
             "",
         )
     )
 
 
-def marks(paper: Paper) -> tuple[str, ...]:
-    """The lines and words of a drawing as SVG elements, one a line of text."""
-    return (*map(_line, paper.lines), *map(_text, paper.words))
+def _drawings(papers: Sequence[Paper], headings: Sequence[str]) -> Iterator[str]:
+    """Each drawing under its heading, one element a line of text."""
+    down_mm = _MARGIN_MM + _HEADING_MM
+    for paper, heading in zip(papers, headings, strict=True):
+        yield _heading(heading, down_mm, papers[0].font_mm)
+        down_mm += _HEADING_MM
+        yield f'<g transform="translate({_MARGIN_MM:g},{down_mm:.3f})">'
+        yield from map(_line, paper.lines)
+        yield from map(_text, paper.words)
+        yield "</g>"
+        down_mm += paper.height_mm
+
+
+def _heading(text: str, top_mm: float, font_mm: float, bold: bool = False) -> str:
+    weight = ' font-weight="bold"' if bold else ""
+    return (
+        f'<text class="heading" x="{_MARGIN_MM:g}" y="{top_mm + _BASELINE_MM:.3f}" '
+        f'font-size="{font_mm * 1.2:.1f}"{weight}>{escape(text)}</text>'
+    )
 
 
 def _line(line: PaperLine) -> str:

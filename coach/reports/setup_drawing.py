@@ -3,7 +3,7 @@
 from coach.drawing.paper import stacked
 from coach.drawing.scene import from_above, from_the_side
 from coach.drawing.shapes import LabelName
-from coach.drawing.svg_page import svg_page
+from coach.drawing.svg import svg_page
 from coach.mechanics.setup import Setup
 from coach.model.language import fill
 from coach.model.page_words.setup_report import SetupReportWords

@@ -2,6 +2,7 @@
 
 import math
 import re
+from typing import get_args
 
 import pytest
 from hypothesis import given
@@ -10,7 +11,7 @@ from hypothesis import strategies as st
 from coach.drawing.labels import cells
 from coach.drawing.raster import plain_rows, raster
 from coach.drawing.scene import from_above, from_the_side
-from coach.drawing.shapes import LABEL_NAMES, Label, LabelName, Role, Scene, Side, Stroke
+from coach.drawing.shapes import Label, LabelName, Role, Scene, Side, Stroke
 from coach.drawing.styles import STYLES
 from tests.drawing.setups import POSITIONS_DEG, setup_at
 
@@ -24,6 +25,7 @@ WORDS: dict[LabelName, str] = {
 }
 SIDES: tuple[Side, ...] = ("right", "left")
 _QUARTERS = dict(zip(" ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█", (0, 1, 1, 2, 1, 2, 2, 3, 1, 2, 2, 3, 2, 3, 3, 4), strict=True))
+LABEL_NAMES: tuple[LabelName, ...] = get_args(LabelName)
 NO_LABELS: dict[LabelName, str] = dict.fromkeys(LABEL_NAMES, "")
 
 
