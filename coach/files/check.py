@@ -2,10 +2,10 @@
 
 from pathlib import Path
 
-from coach.files.check_clinic import check_clinic, is_clinic, own_of
+from coach.files.check_clinic import check_clinic, own_of
 from coach.files.check_content import check_content
 from coach.files.check_profile import PRESCRIPTION, PROFILE, check_profile
-from coach.files.clinic import CLINIC, clinic_of
+from coach.files.clinic import CLINIC, clinic_of, is_clinic
 from coach.files.content import EXERCISES, LIMITS, content_folder, languages, load_content
 from coach.files.diagnostic import Diagnostic, in_order, whole_file
 from coach.model.content_set import Own
@@ -33,7 +33,9 @@ def check_folder(path: Path) -> tuple[Diagnostic, ...]:
     clients = [path] if _is_profile(path) else sorted(inside for inside in path.iterdir() if _is_profile(inside))
     if not clients:
         expected = f"a content folder, a client's folder with {PROFILE}, or a folder of these"
-        return (whole_file(path, "there is nothing here to check", expected, "look at the path"),)
+        above = path.resolve().parent
+        mend = f"check all of it: {above}" if is_content(above) else "look at the path"
+        return (whole_file(path, "there is nothing here to check", expected, mend),)
     shipped = content_folder()
     content = load_content(shipped, _LANGUAGE)
     faults = [fault for client in clients for fault in check_profile(client, content, languages(shipped))]

@@ -3,16 +3,11 @@
 from collections.abc import Iterator
 from pathlib import Path
 
-from coach.files.clinic import CLINIC, MOVED
+from coach.files.clinic import MOVED
 from coach.files.content import FORM, SAFETY, content_folder, exercise_files, languages, load_content
 from coach.files.diagnostic import Diagnostic, FileFault, in_order, whole_file
 from coach.files.value_faults import nearest
 from coach.model.content_set import Own
-
-
-def is_clinic(path: Path) -> bool:
-    """Whether a folder is a clinic's, and not a client's who is called so."""
-    return path.name == CLINIC and path.is_dir() and not (path / "profile.toml").exists()
 
 
 def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:

@@ -14,12 +14,20 @@ from coach.model.content_set import Own
 
 CLINIC = "clinic"
 MOVED = "limits.toml"
+_PROFILE = "profile.toml"
 
 
 def clinic_of(client: Path) -> Path | None:
-    """The clinic's folder beside a client's, where there is one. A client may be called clinic, and is none."""
+    """The clinic's folder beside a client's, where there is one."""
     beside = (client if client.name not in ("", "..") else client.resolve()).parent / CLINIC
-    return beside if beside.is_dir() and not (beside / "profile.toml").exists() else None
+    return beside if is_clinic(beside) else None
+
+
+def is_clinic(path: Path) -> bool:
+    """Whether a folder is a clinic's own, and not a client, or a folder of clients, of the same name."""
+    if path.name != CLINIC or not path.is_dir():
+        return False
+    return not (path / _PROFILE).exists() and not any(path.glob(f"*/{_PROFILE}"))
 
 
 def moved_limits(clinic: Path, limits: tuple[Limit, ...]) -> tuple[tuple[Limit, ...], tuple[Own, ...]]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from coach.files.check import check_folder
-from coach.files.check_clinic import is_clinic
+from coach.files.clinic import is_clinic
 from coach.files.content import content_folder, languages, load_content
 from coach.files.diagnostic import Diagnostic, FileFault
 from coach.model.content_set import Content

@@ -110,3 +110,13 @@ def test_a_client_called_clinic_is_no_clinic(home: Path) -> None:
 
 def _shipped() -> Content:
     return load_content(content_folder(), "en")
+
+
+def test_a_folder_of_clients_may_be_called_clinic(home: Path) -> None:
+    """It is the first name that comes to mind for one."""
+    shutil.rmtree(home / "clinic")
+    shutil.copytree(home / "tern", home / "clinic" / "wren")
+    (home / "clinic" / "wren" / "profile.toml").write_text("format = 1\n", encoding="utf-8")
+    assert clinic_of(home / "tern") is None
+    assert check_folder(home / "tern") == ()
+    assert {fault.path.name for fault in check_folder(home / "clinic")} == {"profile.toml"}
