@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta, timezone
 
-from coach.session.runner import Present
+from coach.session.state import Present
 
 START = datetime(2026, 11, 24, 18, 5, tzinfo=timezone(timedelta(hours=1)))
 

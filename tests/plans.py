@@ -10,7 +10,8 @@ from coach.model.profile import Profile
 from coach.model.record import Record
 from coach.progression.machine import start
 from coach.session.plan import Plan, open_record, plan_session, script_of
-from coach.session.runner import Present, State, begin
+from coach.session.runner import begin
+from coach.session.state import Present, State
 from tests.clocks import START
 from tests.demo.pristine import TREE
 

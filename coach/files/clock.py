@@ -4,7 +4,7 @@ import time
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
-from coach.session.runner import Present
+from coach.session.state import Present
 
 Clock = Callable[[], Present]
 

@@ -13,10 +13,12 @@ from coach.files.standing import before_the_open_record, save, seal, standing
 from coach.model.content_set import Content
 from coach.model.record import How
 from coach.progression.machine import advance
+from coach.session.course import closing
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.rehearsal import rehearsed
-from coach.session.runner import Present, State, begin, closing, stopped_by, tick
+from coach.session.runner import begin, stopped_by, tick
 from coach.session.script import to_go_on_with
+from coach.session.state import Present, State
 
 Key = Callable[[State, Present], State]
 

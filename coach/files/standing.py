@@ -13,7 +13,7 @@ from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.machine import Judged, fold
 from coach.progression.rule_book import rule_book
-from coach.session.runner import Present
+from coach.session.state import Present
 
 Agreement = Literal["missing", "agrees", "behind", "differs"]
 

@@ -8,8 +8,8 @@ from coach.model.record import Record
 from coach.progression.machine import matching
 from coach.session.plan import Plan, activities_due
 from coach.session.rehearsal import first_state, states
-from coach.session.runner import State
 from coach.session.script import Work
+from coach.session.state import State
 
 _Asked = tuple[object, ...]
 _ALL = 7  # one more than any session has sets

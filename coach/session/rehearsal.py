@@ -13,21 +13,11 @@ from coach.model import step_names
 from coach.model.answers import Answers
 from coach.model.record import Answered, Ended, Record
 from coach.session.choices import choices
+from coach.session.out_of_turn import fewer_sets, other_band, skip_set, trouble
 from coach.session.plan import Plan, open_record, script_of
-from coach.session.runner import (
-    Present,
-    State,
-    answer,
-    begin,
-    fewer_sets,
-    go_on,
-    other_band,
-    skip_set,
-    stop_set,
-    tick,
-    trouble,
-)
+from coach.session.runner import answer, begin, go_on, stop_set, tick
 from coach.session.script import Ask, Rest, SetupAgain, Work, set_of
+from coach.session.state import Present, State
 
 _Key = Callable[[State, Present], State]
 

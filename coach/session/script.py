@@ -7,7 +7,7 @@ from typing import Literal
 from coach.model import step_names
 from coach.model.content import FormQuestion
 from coach.model.exercise import Position
-from coach.model.record import Record
+from coach.model.record import LoadChanged, Record, SetDone
 from coach.session.tempo import SetTime
 
 Scale = Literal["zero_to_ten", "yes_no", "yes_no_not_sure", "sign", "trouble", "listed"]
@@ -192,3 +192,22 @@ def set_of(step: Step) -> int:
             return step.set_number
         case Show():
             return 0
+
+
+def is_due(step: Step, record: Record) -> bool:
+    """Whether a step is to be gone through, given what was answered and what changed before."""
+    number = set_of(step)
+    if number and record.skipped_because(number) is not None:
+        return False
+    if isinstance(step, Ask) and step.after is not None:
+        return record.answer(step.after[0]) == step.after[1]
+    if isinstance(step, SetupAgain):
+        return _changed_since_last_set(record)
+    return True
+
+
+def _changed_since_last_set(record: Record) -> bool:
+    for entry in reversed(record.entry):
+        if isinstance(entry, LoadChanged | SetDone):
+            return isinstance(entry, LoadChanged)
+    return False

@@ -3,12 +3,13 @@
 Pure. The states come from the very runner, gone through with the answers that lead there.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from coach.model import step_names
 from coach.model.answers import Answers
+from coach.model.content import FormQuestion
 from coach.model.content_set import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -16,10 +17,12 @@ from coach.model.record import Answered
 from coach.progression.machine import start
 from coach.session.choices import choices
 from coach.session.kinds import kinds_of_session
+from coach.session.out_of_turn import fewer_sets, other_band, skip_set, trouble
 from coach.session.plan import Plan, plan_session
 from coach.session.rehearsal import first_state, states
-from coach.session.runner import Present, State, answer, fewer_sets, other_band, pause, skip_set, trouble
-from coach.session.script import Ask, Show, Work, set_of
+from coach.session.runner import answer, pause
+from coach.session.script import Ask, SetupAgain, Show, Work, set_of
+from coach.session.state import Present, State
 from coach.session.tempo import SetTime
 
 _SINCE_LAST = timedelta(days=2)  # so that the morning after the last session is asked about
@@ -61,10 +64,19 @@ def every_sight(plan: Plan, at: datetime) -> tuple[Sight, ...]:
 
 def _all(plan: Plan, at: datetime) -> Iterator[Sight]:
     questions = [plan.content.questions[name] for name in plan.position.questions]
+    yield from _of_steps(plan, questions, at)
+    for question in questions:
+        yield from _of_cue(plan, question, at)
+    for kind, answers in kinds_of_session(plan).items():
+        *_, end = states(first_state(plan, at), answers)
+        yield Sight(f"end.{kind}", end, end.seen_s)
+
+
+def _of_steps(plan: Plan, questions: Sequence[FormQuestion], at: datetime) -> Iterator[Sight]:
+    """Each step of a session, what keys and answers bring there, and the new setup after every fault at once."""
+    follow_ups = {one.name: step_names.in_set(1, one.follow_up) for one in questions if one.follow_up}
     every_fault = {step_names.in_set(1, one.name): one.fault_answer for one in questions}
-    every_follow_up = {step_names.in_set(1, one.follow_up): "yes" for one in questions if one.follow_up}
-    at_worst = _by_step(plan, {**every_fault, **every_follow_up}, at)
-    after = {one.name: one.follow_up for one in questions}
+    at_worst = _by_step(plan, {**every_fault, **dict.fromkeys(follow_ups.values(), "yes")}, at)
     last = plan.prescription.dose.sets
     for name, state in _by_step(plan, {}, at).items():
         step = state.step
@@ -76,24 +88,21 @@ def _all(plan: Plan, at: datetime) -> Iterator[Sight]:
         elif isinstance(step, Ask) and (step.set_number <= 1 or (step.set_number == last and _only_last(step))):
             yield Sight(name, state, state.seen_s)
             yield from _failed(state, step, at)
-            follow_up = step_names.in_set(1, after.get(step.question) or "")
+            follow_up = follow_ups.get(step.question)
             if follow_up in at_worst:
                 yield Sight(follow_up, at_worst[follow_up], at_worst[follow_up].seen_s)
-    again = next((state for name, state in at_worst.items() if name.endswith("setup_again")), None)
-    if again is not None:
-        yield Sight("set_2.setup_again", again, again.seen_s)
-    for question in questions:
-        named = {step_names.in_set(1, question.name): question.fault_answer}
-        follow_up_no = {step_names.in_set(1, question.follow_up): "no"} if question.follow_up else {}
-        for state in _by_step(plan, {**named, **follow_up_no}, at).values():
-            if set_of(state.step) == 2 and not isinstance(state.step, Ask):
-                time = state.step.time if isinstance(state.step, Work) else None
-                into_s = _out_s(time) if time else 0
-                where = step_names.within_group(state.step.name)
-                yield Sight(f"cue.{question.fault}.{where}", state, state.seen_s + into_s)
-    for kind, answers in kinds_of_session(plan).items():
-        *_, end = states(first_state(plan, at), answers)
-        yield Sight(f"end.{kind}", end, end.seen_s)
+    yield from (Sight(name, one, one.seen_s) for name, one in at_worst.items() if isinstance(one.step, SetupAgain))
+
+
+def _of_cue(plan: Plan, question: FormQuestion, at: datetime) -> Iterator[Sight]:
+    """What the second set shows after a fault that came once in the first."""
+    answers = {step_names.in_set(1, question.name): question.fault_answer}
+    once = {step_names.in_set(1, question.follow_up): "no"} if question.follow_up else {}
+    for state in _by_step(plan, {**answers, **once}, at).values():
+        if set_of(state.step) == 2 and not isinstance(state.step, Ask):
+            into_s = dict(state.step.time.seen())["out"] if isinstance(state.step, Work) else 0.0
+            where = step_names.within_group(state.step.name)
+            yield Sight(f"cue.{question.fault}.{where}", state, state.seen_s + into_s)
 
 
 def _only_last(step: Ask) -> bool:
@@ -111,31 +120,15 @@ def _by_step(plan: Plan, answers: Mapping[str, int | str], at: datetime) -> dict
 
 def _of_set(state: State, time: SetTime, at: datetime) -> Iterator[Sight]:
     """Each phase of a set, its last repetition, the pause, and what the pain key asks."""
-    begun_s, tempo = state.seen_s, time.tempo
-    starts_s = time.count_in_s
-    yield Sight(f"{state.step.name}.count_in", state, begun_s)
-    for phase, length_s in (
-        ("out", tempo.out_s),
-        ("hold", tempo.hold_s),
-        ("back", tempo.back_s),
-        ("relax", tempo.relax_s),
-    ):
-        if length_s:
-            yield Sight(f"{state.step.name}.{phase}", state, begun_s + starts_s + length_s / 2)
-        starts_s += length_s
-    last_s = begun_s + (time.repetitions - 1) * time.repetition_s + _out_s(time)
-    yield Sight(f"{state.step.name}.last", state, last_s)
+    begun_s = state.seen_s
+    for phase, after_s in (("count_in", 0.0), *time.seen()):
+        yield Sight(f"{state.step.name}.{phase}", state, begun_s + after_s)
     now = Present(begun_s, at)
     yield Sight(f"{state.step.name}.paused", pause(state, now), begun_s)
     asked = trouble(state, now)
     while asked.asking is not None and not asked.over:
         yield Sight(asked.asking.name, asked, begun_s)
         asked = answer(asked, choices(asked.asking, state.plan.content.signs)[0].value, now)
-
-
-def _out_s(time: SetTime) -> float:
-    """The middle of the first way out."""
-    return time.count_in_s + time.tempo.out_s / 2
 
 
 def _asked_by_key(state: State, at: datetime) -> Iterator[Sight]:

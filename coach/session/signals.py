@@ -5,13 +5,15 @@ same signals at the same times.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from coach.model.screen_words import SignalName
-from coach.session.runner import State
 from coach.session.script import Rest, Work
-from coach.session.tempo import SetTime
+from coach.session.state import State
+from coach.session.tempo import Phase, SetTime
+
+_SIGNALS: Mapping[Phase, SignalName] = {"out": "out", "hold": "hold", "back": "back", "relax": "relax"}
 
 
 @dataclass(frozen=True)
@@ -29,16 +31,12 @@ def set_signals(time: SetTime) -> Iterator[Signal]:
     """
     for second in range(1, math.ceil(time.count_in_s)):
         yield Signal(float(second), "count")
-    tempo = time.tempo
     for done in range(time.repetitions):
         last = done == time.repetitions - 1
         at_s = time.count_in_s + done * time.repetition_s
-        yield Signal(at_s, "last_repetition" if last else "out")
-        if tempo.hold_s:
-            yield Signal(at_s + tempo.out_s, "hold")
-        yield Signal(at_s + tempo.out_s + tempo.hold_s, "back")
-        if tempo.relax_s and not last:
-            yield Signal(at_s + time.under_load_s, "relax")
+        for phase, start_s, length_s in time.phases:
+            if length_s and not (last and phase == "relax"):
+                yield Signal(at_s + start_s, "last_repetition" if last and phase == "out" else _SIGNALS[phase])
     yield Signal(time.total_s, "set_over")
 
 

@@ -8,9 +8,8 @@ from coach.model import step_names
 from coach.model.answers import Answers
 from coach.session.plan import Plan
 from coach.session.rehearsal import due_s, first_state, states
-from coach.session.runner import State
 from coach.session.script import Work
-from coach.session.tempo import SetTime
+from coach.session.state import State
 
 
 @dataclass(frozen=True)
@@ -56,23 +55,6 @@ def _of_state(state: State, answers: Answers) -> Iterator[Stop]:
         yield Stop(state.seen_s, state, place)
         return
     ends_s = due_s(state, answers)
-    for phase, after_s in _phases(state.step.time):
+    for phase, after_s in (("count_in", state.step.time.count_in_s / 2), *state.step.time.seen()):
         if ends_s is None or after_s < ends_s:
             yield Stop(state.seen_s + after_s, state, f"{place}.{phase}")
-
-
-def _phases(time: SetTime) -> Iterator[tuple[str, float]]:
-    """The middle of each phase of the first repetition, and of the way out of the last one; in seconds."""
-    tempo, start_s = time.tempo, time.count_in_s
-    yield "count_in", start_s / 2
-    for phase, seconds in (
-        ("out", tempo.out_s),
-        ("hold", tempo.hold_s),
-        ("back", tempo.back_s),
-        ("relax", tempo.relax_s if time.repetitions > 1 else 0.0),
-    ):
-        if seconds:
-            yield phase, start_s + seconds / 2
-        start_s += seconds
-    if time.repetitions > 1:
-        yield "last", time.count_in_s + (time.repetitions - 1) * time.repetition_s + tempo.out_s / 2

@@ -1,11 +1,20 @@
 """The time course of one set: count-in, then out, hold, back and relax for each repetition. Pure."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from coach.model.prescription import Tempo
 
 Phase = Literal["count_in", "out", "hold", "back", "relax", "over"]
+
+
+class PhaseTime(NamedTuple):
+    """A phase of one repetition: seconds from where the repetition begins, and how long it lasts."""
+
+    phase: Phase
+    start_s: float
+    length_s: float
 
 
 @dataclass(frozen=True)
@@ -15,6 +24,27 @@ class SetTime:
     count_in_s: float
     repetitions: int
     tempo: Tempo
+
+    @property
+    def phases(self) -> tuple[PhaseTime, ...]:
+        """The phases of one repetition in order; one of no length is among them."""
+        tempo = self.tempo
+        hold_s = tempo.out_s + tempo.hold_s
+        return (
+            PhaseTime("out", 0.0, tempo.out_s),
+            PhaseTime("hold", tempo.out_s, tempo.hold_s),
+            PhaseTime("back", hold_s, tempo.back_s),
+            PhaseTime("relax", hold_s + tempo.back_s, tempo.relax_s),
+        )
+
+    def seen(self) -> Iterator[tuple[str, float]]:
+        """One moment of each phase that a set shows, in its middle: those of the first repetition, and "last", the
+        way out of the last one where there are more; seconds from where the count-in begins."""
+        for phase, start_s, length_s in self.phases:
+            if length_s and (phase != "relax" or self.repetitions > 1):
+                yield phase, self.count_in_s + start_s + length_s / 2
+        if self.repetitions > 1:
+            yield "last", self.count_in_s + (self.repetitions - 1) * self.repetition_s + self.tempo.out_s / 2
 
     @property
     def under_load_s(self) -> float:
@@ -63,12 +93,8 @@ def moment_at(time: SetTime, elapsed_s: float) -> Moment:
     since = elapsed_s - time.count_in_s
     done = int(since // time.repetition_s)
     within = since - done * time.repetition_s
-    for phase, length in _phases(time.tempo):
-        if within < length:
-            return Moment(phase, done + 1, done + (phase == "relax"), within, length - within)
-        within -= length
+    for phase, start_s, length_s in time.phases:
+        gone_s = within - start_s
+        if gone_s < length_s:
+            return Moment(phase, done + 1, done + (phase == "relax"), gone_s, length_s - gone_s)
     return Moment("relax", done + 1, done + 1, time.tempo.relax_s, 0.0)
-
-
-def _phases(tempo: Tempo) -> tuple[tuple[Phase, float], ...]:
-    return (("out", tempo.out_s), ("hold", tempo.hold_s), ("back", tempo.back_s), ("relax", tempo.relax_s))

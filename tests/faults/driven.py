@@ -25,7 +25,7 @@ from coach.screens.plain.typed import EndOfInput
 from coach.screens.start import Ending, Way
 from coach.session.choices import choices
 from coach.session.rehearsal import clean_answer
-from coach.session.runner import Present
+from coach.session.state import Present
 
 Report = Callable[[bytes], object]
 _MOST_LINES = 400

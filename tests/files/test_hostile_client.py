@@ -12,7 +12,7 @@ import pytest
 from textual.widgets import Static
 
 from coach.files.profile_folder import read_profile_folder
-from coach.session.runner import State
+from coach.session.state import State
 from tests.clocks import FakeClock
 from tests.demo.pristine import TREE
 from tests.journeys.walk import session_app, walk

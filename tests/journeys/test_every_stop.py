@@ -20,9 +20,11 @@ from coach.screens.client.pages import Page, shown, today_of
 from coach.screens.client.session_app import SessionApp
 from coach.screens.plain.plain_session import PlainSession
 from coach.session.choices import choices
+from coach.session.out_of_turn import trouble
 from coach.session.rehearsal import clean_answer
-from coach.session.runner import Present, State, answer, back, go_on, leave, pause, stop_set, tick, trouble
+from coach.session.runner import answer, back, go_on, leave, pause, stop_set, tick
 from coach.session.script import Rest, Work
+from coach.session.state import Present, State
 from tests.clocks import START, FakeClock
 from tests.journeys.test_fuzzed_keys import KEYS
 from tests.plain.told import Typist

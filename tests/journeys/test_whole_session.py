@@ -11,8 +11,8 @@ from coach.files.profile_folder import read_profile_folder
 from coach.files.standing import agreement
 from coach.reports.preview import preview_text
 from coach.session.plan import plan_session
-from coach.session.runner import State
 from coach.session.script import Rest, Work
+from coach.session.state import State
 from tests.clocks import START, FakeClock
 from tests.journeys.walk import Given, live, session_app, walk
 

@@ -12,8 +12,8 @@ from coach.model.theme_name import ThemeName
 from coach.screens.client.session_app import SessionApp
 from coach.session.choices import choices
 from coach.session.rehearsal import clean_answer
-from coach.session.runner import State
 from coach.session.script import Rest, Work
+from coach.session.state import State
 from tests.clocks import FakeClock
 
 Given = Mapping[str, int | str]

@@ -7,7 +7,8 @@ from coach.model.answers import Answers
 from coach.progression.machine import advance
 from coach.screens.client.pages import Page, shown, today_of
 from coach.session.rehearsal import rehearse
-from coach.session.runner import Present, State, answer, back
+from coach.session.runner import answer, back
+from coach.session.state import Present, State
 from tests.clocks import START
 from tests.plans import plan_of, shipped
 from tests.session.test_instead import state_at

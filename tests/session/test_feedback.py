@@ -19,8 +19,9 @@ from coach.screens.client.pages import Page, RestPage, SetPage, shown, today_of
 from coach.session.feedback import feedback
 from coach.session.plan import Plan, open_record
 from coach.session.rehearsal import first_state, rehearse, states
-from coach.session.runner import Present, State, go_on
+from coach.session.runner import go_on
 from coach.session.script import Work
+from coach.session.state import Present, State
 from tests.clocks import START
 from tests.plans import plan_of
 

@@ -11,21 +11,12 @@ from coach.model.record import BandAtHand, Ended, LoadChanged, Record
 from coach.progression.machine import advance
 from coach.screens.client.commands import COMMANDS, EVERY, command_for, fitting
 from coach.session.choices import choices
+from coach.session.out_of_turn import SKIP_REASONS, fewer_sets, other_band, skip_set
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.rehearsal import rehearse
-from coach.session.runner import (
-    SKIP_REASONS,
-    Present,
-    State,
-    answer,
-    back,
-    begin,
-    fewer_sets,
-    go_on,
-    other_band,
-    skip_set,
-)
+from coach.session.runner import answer, back, begin, go_on
 from coach.session.script import Rest, Work, to_go_on_with
+from coach.session.state import Present, State
 from tests.clocks import START
 from tests.plans import plan_of
 

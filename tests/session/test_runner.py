@@ -8,9 +8,11 @@ from hypothesis import strategies as st
 
 from coach.model.record import LoadChanged, SetDone
 from coach.session.choices import choices
+from coach.session.out_of_turn import trouble
 from coach.session.rehearsal import clean_answer
-from coach.session.runner import Present, State, answer, back, go_on, leave, pause, stop_set, tick, trouble
+from coach.session.runner import answer, back, go_on, leave, pause, stop_set, tick
 from coach.session.script import Rest, Work
+from coach.session.state import Present, State
 from coach.session.stopwatch import Stopwatch
 from tests.clocks import START
 from tests.plans import begun

@@ -15,9 +15,10 @@ from coach.files.profile_folder import read_profile_folder
 from coach.files.standing import judged
 from coach.model.prescription import Tempo
 from coach.session.plan import Plan, open_record, plan_session, script_of
-from coach.session.runner import Present, State, begin, go_on, pause, tick
+from coach.session.runner import begin, go_on, pause, tick
 from coach.session.script import Rest, Work
 from coach.session.signals import Signal, set_signals, signals_between, until_change_s
+from coach.session.state import Present, State
 from coach.session.tempo import SetTime, moment_at
 
 AT = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)

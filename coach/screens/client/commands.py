@@ -7,21 +7,10 @@ from functools import partial
 from coach.model import step_names
 from coach.session.choices import choice_of
 from coach.session.feedback import feedback
-from coach.session.runner import (
-    Present,
-    State,
-    answer,
-    back,
-    fewer_sets,
-    go_on,
-    other_band,
-    pause,
-    show_cue,
-    skip_set,
-    stop_set,
-    trouble,
-)
+from coach.session.out_of_turn import fewer_sets, other_band, skip_set, trouble
+from coach.session.runner import answer, back, go_on, pause, show_cue, stop_set
 from coach.session.script import Rest, SetupAgain, Show, Work
+from coach.session.state import Present, State
 
 MOST_SHOWN = 5
 _ABOUT_PAIN = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)

@@ -7,8 +7,9 @@ from coach.model.language import fill
 from coach.model.record import Record
 from coach.screens.client.commands import PAIN
 from coach.screens.client.pages import Page, Shown, marked
+from coach.session.out_of_turn import trouble
 from coach.session.plan import Plan
-from coach.session.runner import leave, tick, trouble
+from coach.session.runner import leave, tick
 
 # What each answer to the question of leaving does; going on, only time passes.
 LEAVING: Mapping[str, Key] = {"y": leave, "n": tick, PAIN.key: trouble}

@@ -19,9 +19,9 @@ from coach.screens.client.commands import CUE
 from coach.session.choices import choices
 from coach.session.feedback import feedback
 from coach.session.plan import Plan
-from coach.session.runner import State
 from coach.session.script import Ask, Rest, SetupAgain, Work
 from coach.session.set_words import set_words, tempo_values
+from coach.session.state import State
 from coach.session.tempo import Moment, SetTime
 from coach.session.wording import (
     label,

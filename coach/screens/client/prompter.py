@@ -3,8 +3,8 @@
 from coach.files.live_session import LiveSession
 from coach.model.answers import Answers
 from coach.session.rehearsal import act, due_s
-from coach.session.runner import Present, State
 from coach.session.script import Work
+from coach.session.state import Present, State
 
 
 class Prompter:

@@ -8,7 +8,7 @@ from coach.model.language import fill
 from coach.screens.client.commands import QUIT, THEME, fitting
 from coach.screens.client.pages import Page, Shown
 from coach.screens.plain.lines import short
-from coach.session.runner import State
+from coach.session.state import State
 
 _MOST_SHOWN = 20
 

@@ -5,10 +5,10 @@ from collections.abc import Iterator
 from coach.model.language import fill
 from coach.model.screen_words import PlainWords
 from coach.screens.client.pages import Page, RestPage, SetPage
-from coach.session.runner import State
 from coach.session.script import Work
 from coach.session.set_words import set_words
 from coach.session.signals import Signal
+from coach.session.state import State
 
 # A choice with more words than these gets a line of its own.
 _SHORT = 20

@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import Protocol
 
 from coach.session.rehearsal import whole_ms
-from coach.session.runner import Present
+from coach.session.state import Present
 
 # Longer than any answer; what is typed beyond it is taken as a line of its own.
 _LONGEST = 4096

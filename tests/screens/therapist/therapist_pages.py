@@ -13,7 +13,7 @@ from coach.commands.caseload import lines_of
 from coach.commands.looks import looks_at
 from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.therapist_app import TherapistApp
-from coach.session.runner import Present
+from coach.session.state import Present
 from tests.plans import shipped
 from tests.screens.pictures import differing
 from tests.screens.seen import as_svg, as_text, runs
