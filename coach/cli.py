@@ -1,7 +1,6 @@
 """The command `coach`: one parser, one place where whatever goes wrong becomes a sentence."""
 
 import argparse
-import gc
 import os
 import signal
 import sys
@@ -11,15 +10,12 @@ from coach import __version__
 from coach.commands import backup, caseload, client, content, intake, paper, preview, steering, therapist
 from coach.commands.crash import crash_line
 from coach.commands.given import BROKEN, EXIT_CODES, FINE, code_of, say
-
-# A start makes a great many objects that live to its end; looking through them again and again was a sixth of
-# the time to the first screen.
-_OBJECTS_BETWEEN_COLLECTIONS = 100_000
+from coach.screens.tidying import put_off_tidying
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit code. Whatever happens, a sentence and never a traceback."""
-    gc.set_threshold(_OBJECTS_BETWEEN_COLLECTIONS)
+    put_off_tidying()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # or every start looks through all that is installed
     chosen = _parser().parse_args(arguments)
     run: Callable[[argparse.Namespace], int] = chosen.run

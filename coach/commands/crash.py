@@ -2,7 +2,6 @@
 
 import platform
 from collections.abc import Iterator
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from types import TracebackType
 
@@ -60,6 +59,8 @@ def _places(trace: TracebackType | None) -> Iterator[str]:
 
 
 def _versions() -> Iterator[str]:
+    from importlib.metadata import PackageNotFoundError, version  # a twentieth of every start, for a crash only
+
     yield f"Python {platform.python_version()} on {platform.system()}"
     yield f"steady-arc {__version__}"
     for name in _LIBRARIES:

@@ -10,15 +10,16 @@ from typing import Any
 import rtoml
 
 _KEY = r"[A-Za-z_][A-Za-z0-9_-]{0,60}"
+_STEP = rf"(?:{_KEY}|\d{{1,4}})"  # of a way to a table: the words of a position stand under its degrees
 _NUMBER = r"-?\d{1,18}(?:\.\d{1,30})?(?:e-?\d{1,3})?"
 _TEXT = r'"[^"\\\x00-\x1f\x7f]{0,2500}"'
 _DATE = r"\d{4}-\d\d-\d\d"
 _VALUE = rf"(?:{_TEXT}|{_DATE}(?: \d\d:\d\d:\d\d[+-]\d\d:\d\d)?|{_NUMBER}|true|false)"
 _TABLE = rf"\{{ {_KEY} = {_VALUE}(?:, {_KEY} = {_VALUE}){{0,9}} \}}"
 _ITEM = rf"(?:{_VALUE}|{_TABLE})"
-_LIST = rf"\[(?:\n(?: {{1,8}}{_ITEM},\n){{0,400}}|{_ITEM}(?:, {_ITEM}){{0,40}})?\]"
-_HEADER = rf"\[{_KEY}(?:\.{_KEY}){{0,4}}\]|\[\[{_KEY}\]\]"
 _COMMENT = r" {0,8}#[^\x00-\x1f\x7f]{0,1000}"
+_LIST = rf"\[(?:\n(?:(?: {{1,8}}{_ITEM},|{_COMMENT})\n){{0,400}}|{_ITEM}(?:, {_ITEM}){{0,40}})?\]"
+_HEADER = rf"\[{_KEY}(?:\.{_STEP}){{0,4}}\]|\[\[{_KEY}(?:\.{_STEP}){{0,4}}\]\]"
 _LINE = rf"(?:{_KEY} = (?:{_VALUE}|{_TABLE}|{_LIST})|{_HEADER})?(?:{_COMMENT})?\n"
 _PLAIN = re.compile(rf"(?:{_LINE})*")
 

@@ -7,8 +7,8 @@ from typing import ClassVar, Literal
 
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
 from textual.events import Key, Resize
+from textual.widget import Widget
 from textual.widgets import Static
 
 from coach.files.clock import Clock
@@ -25,6 +25,7 @@ from coach.screens.client.views import PageView, RestView, SetView, body_of
 from coach.screens.sound.players import SILENCE, Means
 from coach.screens.sound.sounder import Sounder
 from coach.screens.theme import THEMES, next_theme
+from coach.screens.tidying import tidy_again
 from coach.screens.widgets.words import key_lines, plain
 from coach.session.runner import pause
 from coach.session.set_words import set_words, spoken
@@ -78,28 +79,39 @@ class SessionApp(App[None]):
         self._offer: Offer | None = None
         self._note = ""
         self._drawn: object = None
+        self._drawn_for: object = None
         self._around = ("", "")
         self._drawing = asyncio.Lock()
         self.failed: BaseException | None = None
 
-    def compose(self) -> ComposeResult:
-        """A title, a body that is exchanged, and the keys."""
-        yield plain("", id="title")
-        yield VerticalScroll(id="body", can_focus=False)
-        yield plain("", id="keys")
-
-    async def on_mount(self) -> None:
+    def on_load(self) -> None:
         """The offer to go on, or the first step."""
-        self._leave_when_told()
         if self._opening.interrupted is not None:
             self._offer = "resume"
         else:
             self._live = start_session(self._opening, self._clock)
+
+    def compose(self) -> ComposeResult:
+        """A title, a body that is exchanged, and the keys."""
+        page, keys = self._page()
+        yield plain(page.title, id="title")
+        yield self._body(page)
+        yield plain(keys, id="keys")
+        self._around, self._drawn, self._drawn_for = (page.title, keys), (page, self._note), self.size
+
+    async def on_mount(self) -> None:
+        """From here on time passes."""
+        self._leave_when_told()
         self.set_interval(1 / FRAMES_A_SECOND, self._frame)
         if self._prompter is not None:
             self.set_interval(1 / FRAMES_A_SECOND, partial(self._prompt, self._prompter))
-        await self._draw()
-        self.call_after_refresh(self.run_worker, self._sounder.prepare, thread=True)  # the first screen comes first
+        self._wake_at_change()
+        self.call_after_refresh(self._settled)  # the first screen comes first
+
+    def _settled(self) -> None:
+        """What waited for the first screen: the tones, and tidying away, in turns too small to be seen in a set."""
+        tidy_again()
+        self.run_worker(self._sounder.prepare, thread=True)
 
     def on_unmount(self) -> None:
         """Nothing is woken and nothing is heard any more."""
@@ -128,9 +140,11 @@ class SessionApp(App[None]):
 
     async def _resized(self) -> None:
         """Draw anew for another size; stand still where nothing can be shown."""
+        if self.size == self._drawn_for:
+            return  # a terminal says its size once more as it begins
         if self._live is not None and self._too_small():
             self._live.act(pause)
-        self._drawn = None
+        self._drawn, self._drawn_for = None, self.size
         await self._draw()
 
     async def action_ask_to_leave(self) -> None:
@@ -247,10 +261,12 @@ class SessionApp(App[None]):
 
     async def _exchange(self, page: Page | SetPage | RestPage) -> None:
         """Another body in the place of the one on the screen."""
-        more = self._content.words.screens.keys.more
-        body = body_of(page, self._note, more, self.size.width, self.size.height)
         await self.query("#body").remove()
-        await self.mount(body, after="#title")
+        await self.mount(self._body(page), after="#title")
+
+    def _body(self, page: Page | SetPage | RestPage) -> Widget:
+        more = self._content.words.screens.keys.more
+        return body_of(page, self._note, more, self.size.width, self.size.height)
 
     def _page(self) -> tuple[Page | SetPage | RestPage, str]:
         """What is to be seen now, and its line of keys."""

@@ -1,0 +1,34 @@
+"""What a start puts off is taken up again from its first screen on."""
+
+import gc
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from coach.screens.tidying import put_off_tidying
+from tests.clocks import FakeClock
+from tests.journeys.walk import session_app
+
+
+@pytest.fixture
+def usual() -> Iterator[tuple[int, int, int]]:
+    before = gc.get_threshold()
+    yield before
+    gc.set_threshold(*before)
+    gc.unfreeze()
+
+
+async def test_from_the_first_screen_on_tidying_is_as_it_was(usual: tuple[int, int, int], demo_profiles: Path) -> None:
+    put_off_tidying()
+    assert gc.get_threshold() != usual
+    async with session_app(demo_profiles / "tern", FakeClock()).run_test() as pilot:
+        await pilot.pause()
+        assert gc.get_threshold() == usual
+
+
+async def test_what_was_not_put_off_is_left_alone(usual: tuple[int, int, int], demo_profiles: Path) -> None:
+    frozen = gc.get_freeze_count()
+    async with session_app(demo_profiles / "tern", FakeClock()).run_test() as pilot:
+        await pilot.pause()
+    assert (gc.get_threshold(), gc.get_freeze_count()) == (usual, frozen)
