@@ -11,15 +11,18 @@ from tests.clocks import FakeClock
 from tests.journeys.walk import session_app
 
 
+Threshold = tuple[int, int, int]
+
+
 @pytest.fixture
-def usual() -> Iterator[tuple[int, int, int]]:
+def usual() -> Iterator[Threshold]:
     before = gc.get_threshold()
     yield before
     gc.set_threshold(*before)
     gc.unfreeze()
 
 
-async def test_from_the_first_screen_on_tidying_is_as_it_was(usual: tuple[int, int, int], demo_profiles: Path) -> None:
+async def test_tidying_is_as_it_was_from_the_first_screen_on(usual: Threshold, demo_profiles: Path) -> None:
     put_off_tidying()
     assert gc.get_threshold() != usual
     async with session_app(demo_profiles / "tern", FakeClock()).run_test() as pilot:
@@ -27,7 +30,7 @@ async def test_from_the_first_screen_on_tidying_is_as_it_was(usual: tuple[int, i
         assert gc.get_threshold() == usual
 
 
-async def test_what_was_not_put_off_is_left_alone(usual: tuple[int, int, int], demo_profiles: Path) -> None:
+async def test_what_was_not_put_off_is_left_alone(usual: Threshold, demo_profiles: Path) -> None:
     frozen = gc.get_freeze_count()
     async with session_app(demo_profiles / "tern", FakeClock()).run_test() as pilot:
         await pilot.pause()
