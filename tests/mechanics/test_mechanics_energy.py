@@ -58,7 +58,7 @@ def _slope(function: Callable[[float], float], at: float, step: float) -> float:
 def test_torque_is_the_rate_at_which_energy_is_stored(
     place: Place, anchor: tuple[float, float, float], rest_m: float, rotation_deg: float
 ) -> None:
-    """Virtual work: dE/dt = torque, to 1e-6 of the largest torque that the tension could have."""
+    """Virtual work: dE/dt = torque, to 1e-9 of the largest torque that the tension could have."""
     arc = _arc(place, anchor, rest_m, (rotation_deg, rotation_deg + 1))
     if abs(arc.elongation[0]) < 0.02:
         return  # across the resting length the tension has a corner, and no difference formula holds
@@ -68,7 +68,7 @@ def test_torque_is_the_rate_at_which_energy_is_stored(
         return _stored_j(rest_m, length)
 
     slope = _slope(stored, math.radians(rotation_deg), 1e-3)
-    assert arc.band_nm[0] == pytest.approx(slope, rel=1e-6, abs=1e-6 * BODY.grip_lever_m * max(arc.tension_n[0], 1.0))
+    assert arc.band_nm[0] == pytest.approx(slope, rel=1e-9, abs=1e-9 * BODY.grip_lever_m * max(arc.tension_n[0], 1.0))
 
 
 @settings(deadline=None, max_examples=60)
@@ -95,8 +95,8 @@ def test_the_work_of_a_repetition_is_the_integral_of_its_torque(
     ]
     parts = [start, *corners, end]
     work = sum(quad(torque, here, there, epsabs=1e-11, epsrel=1e-11)[0] for here, there in pairwise(parts))
-    assert arc.work_j == pytest.approx(work, rel=1e-8, abs=1e-8)
-    assert arc.mean_nm == pytest.approx(work / (end - start), rel=1e-8, abs=1e-8)
+    assert arc.work_j == pytest.approx(work, rel=1e-11, abs=1e-11)
+    assert arc.mean_nm == pytest.approx(work / (end - start), rel=1e-11, abs=1e-11)
 
 
 @settings(deadline=None, max_examples=40)
@@ -111,7 +111,7 @@ def test_a_closed_loop_costs_nothing(place: Place, anchor: tuple[float, float, f
         return there.band_nm[0] + there.arm_nm[0]
 
     work, _ = quad(torque, -math.pi, math.pi, epsabs=1e-11, epsrel=1e-11, limit=400)
-    assert work == pytest.approx(0.0, abs=1e-8)
+    assert work == pytest.approx(0.0, abs=1e-12)
 
 
 @settings(deadline=None)
@@ -124,4 +124,4 @@ def test_stored_energy_is_the_integral_of_tension(rest_m: float, length_m: float
         if length_m > slack_until
         else 0.0
     )
-    assert energy_j(RUBBER, rest_m, length_m, strands) == pytest.approx(integral, rel=1e-8, abs=1e-10)
+    assert energy_j(RUBBER, rest_m, length_m, strands) == pytest.approx(integral, rel=1e-11, abs=1e-12)

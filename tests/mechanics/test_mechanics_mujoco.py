@@ -134,7 +134,7 @@ def _tension_n(case: Case, length: float) -> float:
 
 
 def test_two_thousand_random_cases_on_both_sides_in_both_directions() -> None:
-    """Length, band torque and weight torque to 1e-9 of their largest possible value in the pose."""
+    """Length, band torque and weight torque to 1e-12 of their largest possible value in the pose."""
     model = mujoco.MjModel.from_xml_string(ARM)
     data = mujoco.MjData(model)
     chance = random.Random(20260304)
@@ -148,9 +148,9 @@ def test_two_thousand_random_cases_on_both_sides_in_both_directions() -> None:
         loaded += ours.tension_n[0] > 0
         most_nm = case.body.grip_lever_m * ours.tension_n[0]
         lift_nm = case.body.forearm_mass_kg * GRAVITY_M_S2 * case.body.mass_lever_m
-        assert ours.length_m[0] == pytest.approx(length, rel=1e-9), case
-        assert ours.band_nm[0] == pytest.approx(band_nm, rel=1e-9, abs=1e-9 * most_nm), case
-        assert ours.arm_nm[0] == pytest.approx(arm_nm, rel=1e-9, abs=1e-9 * lift_nm), case
+        assert ours.length_m[0] == pytest.approx(length, rel=1e-12), case
+        assert ours.band_nm[0] == pytest.approx(band_nm, rel=1e-12, abs=1e-12 * most_nm), case
+        assert ours.arm_nm[0] == pytest.approx(arm_nm, rel=1e-12, abs=1e-12 * lift_nm), case
     assert len(kinds) == 8
     assert loaded > 1800
     assert np.isfinite(data.qfrc_bias).all()

@@ -14,19 +14,19 @@ def _flat_band_points(*percents: int) -> tuple[Point, ...]:
 
 
 @pytest.mark.parametrize("percent", FLAT_BAND_N)
-def test_a_flat_band_fitted_on_all_its_points_is_met_within_5_percent(percent: int) -> None:
+def test_a_flat_band_fitted_on_all_its_points_is_met_within_4_2_percent(percent: int) -> None:
     """Uchida MC et al., J Phys Ther Sci 2016;28(4):1266-1271 (second hand)."""
     rubber = fit(_flat_band_points(*FLAT_BAND_N), FLAT_BAND_REST_M)
     fitted_n = tension_n(rubber, FLAT_BAND_REST_M, FLAT_BAND_REST_M * (1 + percent / 100))
-    assert fitted_n == pytest.approx(FLAT_BAND_N[percent], rel=0.05)
+    assert fitted_n == pytest.approx(FLAT_BAND_N[percent], rel=0.042)
 
 
 @pytest.mark.parametrize("percent", [percent for percent in FLAT_BAND_N if percent >= 50])
-def test_three_points_of_a_flat_band_give_the_others_within_10_percent(percent: int) -> None:
+def test_three_points_of_a_flat_band_give_the_others_within_2_6_percent(percent: int) -> None:
     """Uchida MC et al., J Phys Ther Sci 2016;28(4):1266-1271 (second hand)."""
     rubber = fit(_flat_band_points(50, 100, 200), FLAT_BAND_REST_M)
     fitted_n = tension_n(rubber, FLAT_BAND_REST_M, FLAT_BAND_REST_M * (1 + percent / 100))
-    assert fitted_n == pytest.approx(FLAT_BAND_N[percent], rel=0.10)
+    assert fitted_n == pytest.approx(FLAT_BAND_N[percent], rel=0.026)
 
 
 @pytest.mark.parametrize("percent", [25, 200])
@@ -46,10 +46,10 @@ RUBBER_UP_TO_2_2 = tuple(
 
 
 @pytest.mark.parametrize("point", RUBBER_UP_TO_2_2, ids=lambda point: str(point.length_m))
-def test_natural_rubber_up_to_a_stretch_of_2_2_within_2_percent(point: Point) -> None:
+def test_natural_rubber_up_to_a_stretch_of_2_2_within_1_8_percent(point: Point) -> None:
     """Treloar LRG, Trans Faraday Soc 1944;40:59-70 (second hand); stress in MPa on 1 m of rubber."""
     rubber = fit(RUBBER_UP_TO_2_2, 1.0)
-    assert tension_n(rubber, 1.0, point.length_m) == pytest.approx(point.force_n, rel=0.02)
+    assert tension_n(rubber, 1.0, point.length_m) == pytest.approx(point.force_n, rel=0.018)
 
 
 def test_the_constants_of_natural_rubber() -> None:
