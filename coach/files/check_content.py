@@ -214,8 +214,14 @@ def _no_files_beside(folder: Path, content: Content) -> Iterator[Diagnostic]:
     others = (FORM, SAFETY, RULES, SCREENS, *(page.file for page in PAGES))
     for path in sorted((folder / content.words.language).glob("*.toml")):
         if path.name not in (*known, *others):
-            what, mend = f"there is no exercise {path.stem}", "give the file the name of its exercise, or take it out"
-            yield whole_file(path, what, f"one of {', '.join(known)}", mend, nearest(path.name, known))
+            near = nearest(path.stem, [Path(name).stem for name in (*known, *others)])
+            what, mend = (
+                f"no file of words is called {path.stem}, and no exercise is",
+                "give it a right name, or take it out",
+            )
+            yield whole_file(
+                path, what, f"one of {', '.join(sorted((*known, *others)))}", mend, near and f"{near}.toml"
+            )
 
 
 def _both_ways(

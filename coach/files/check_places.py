@@ -1,4 +1,4 @@
-"""Whether a line of a language names what the program fills in, and has a word for every count."""
+"""Whether a line of a language names what the program fills in, in whole braces, and has a word for every count."""
 
 from collections import Counter
 from collections.abc import Iterator
@@ -14,7 +14,7 @@ from coach.files.toml import read_text
 from coach.files.value_faults import nearest
 from coach.files.word_files import FALLBACK
 from coach.model.content_set import Content
-from coach.model.language import counted, places
+from coach.model.language import counted, places, stray_brace
 
 # What every line about a setup may name, in English too (see session/wording.py).
 _SETUP = frozenset(
@@ -44,6 +44,9 @@ def places_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
                 meant = nearest(wrong, unsaid)
                 if meant is not None and said_in_english[meant] == 1:
                     yield _one_is_wrong(folder / FALLBACK / path.name, key, meant, wrong, path)
+            if stray_brace(text):
+                what, expected = "a brace stands alone here", "{name}, with a brace before and after it"
+                yield source.at_value(path_of(key), what, expected, "write both braces, or take this one out")
             for count, said in counted(text):
                 if len(said) != len(forms):
                     what = f"{{{count}|...}} has {len(said)} of {len(forms)} words"

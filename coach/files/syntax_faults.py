@@ -12,6 +12,8 @@ _SMALL = 100_000  # characters; a larger text is not read again after its first 
 _DEEPEST = 32  # levels of brackets; the files have fewer than ten
 _DIGITS = 4000  # fewer than Python turns into a number
 _QUOTES = ('"', "'", '"""', "'''")
+_CURLY = tuple("“”„«»‘’‚")
+_DAY_FIRST = re.compile(r"\b(\d{1,2})[./-](\d{1,2})[./-](\d{4})\b")
 _TOKENS = re.compile(  # texts, quotes that nothing closes, comments, brackets
     r"\"\"\"[\s\S]*?\"\"\"|\"\"\"|'''[\s\S]*?'''|'''|\"(?:\\.|[^\"\\\n])*\"|\"|'[^'\n]*'|'|#[^\n]*|[\[\]{}]"
 )
@@ -131,13 +133,18 @@ def _syntax(message: str, text: str, path: Path) -> Diagnostic:
     words = next((words for words in _WORDS if message.startswith(words[0])), None)
     _, what, expected, mend = words or ("", "this cannot be read", "key = value", "look at the line")
     if "twice" in what:
-        line, column, what = _twice(text, line, column, what)
+        line, column, what, header = _twice(text, line, column, what)
+        expected, mend = (
+            (f"{header} for each", f"write two brackets in both: {header}") if header else (expected, mend)
+        )
     if message.startswith("Unclosed") and found is not None and found[1] is not None:
         begun, _ = _line_and_column(text, opened)
         if begun != line:
             what = f"{what.split(' is')[0]} that begins in line {begun} is not closed before this"
     if message.startswith("Expected newline"):
         mend = _after_value(lines[line - 1], column) or mend
+    if message.startswith("Invalid value") and lines[line - 1][column - 1 : column] in _CURLY:
+        what, mend = "this quote is a curly one, and only a straight one holds a text", 'write " before and after it'
     return Diagnostic(path, line, column, lines[line - 1], what, expected, mend)
 
 
@@ -148,20 +155,29 @@ def _after_value(line: str, column: int) -> str | None:
         return "save the file with line ends LF or CR LF"
     if not before[-1:].isdigit():
         return None
+    day = next((one for one in _DAY_FIRST.finditer(line) if one.start() < column <= one.end()), None)
+    if day is not None:
+        return f"write a date with the year first, then month and day: {day[3]}-{int(day[2]):02}-{int(day[1]):02}"
     if re.match(r",\d", after):
         return "write a point, not a comma"
     return "write the number without its unit; the key names the unit" if re.match(r"[^\W\d]", after) else None
 
 
-def _twice(text: str, line: int, column: int, what: str) -> tuple[int, int, str]:
-    """The second of two keys or tables, and in words where the first one stands."""
+def _twice(text: str, line: int, column: int, what: str) -> tuple[int, int, str, str]:
+    """The second of two keys or tables, and in words where the first one stands; then the header that both should
+    have, where only one of them is written as one of a list."""
     from coach.files.places import find_places
 
+    lines = text.split("\n")
     for key, again, first in find_places(text).again:
         if again.line == line:
             name = ".".join(part for part in key if isinstance(part, str))
-            return again.line, again.column, f"{name} is written twice, first in line {first.line}"
-    return line, column, what
+            one_alone = re.match(r"\s*\[[^\[]", lines[first.line - 1])
+            if one_alone and lines[line - 1].lstrip().startswith("[["):
+                said = f"{name} is a list of tables here, and a single table in line {first.line}"
+                return again.line, again.column, said, f"[[{name}]]"
+            return again.line, again.column, f"{name} is written twice, first in line {first.line}", ""
+    return line, column, what, ""
 
 
 def _deep(text: str, path: Path) -> Diagnostic:

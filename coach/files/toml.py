@@ -57,7 +57,8 @@ def _not_there(path: Path) -> Diagnostic:
     except OSError:
         what = f"there is no folder {path.parent}"
         return whole_file(path, what, "a file in a folder that is there", "look at the path")
-    near = nearest(path.name, beside[:1000])
+    alike = {Path(name).stem: name for name in beside[:1000] if Path(name).suffix == path.suffix}
+    near = alike.get(nearest(path.stem, list(alike)) or "")  # without the ending, which makes all of them alike
     return whole_file(path, "there is no such file", f"a file {path.name}", "look at the name", near)
 
 

@@ -41,7 +41,10 @@ class Limit(Frozen):
     @model_validator(mode="after")
     def _inside_its_bounds(self) -> Self:
         if not self.low <= self.value <= self.high:
-            raise ValueError(f"{self.name} = {self.value} is outside its own bounds {self.low} to {self.high}")
+            raise ValueError(
+                f"value {self.value:g} of {self.name} is outside its own bounds {self.low:g} to {self.high:g}: "
+                "write one inside"
+            )
         return self
 
 

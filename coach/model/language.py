@@ -82,6 +82,11 @@ def places(text: str) -> frozenset[str]:
     return frozenset(place[1] for place in _PLACE.finditer(text))
 
 
+def stray_brace(text: str) -> bool:
+    """Whether a line has a brace that is of no place: half of one would be shown as it is written."""
+    return any(brace in _PLACE.sub("", text) for brace in "{}")
+
+
 def counted(text: str) -> Iterator[tuple[str, tuple[str, ...]]]:
     """The counts of a line whose word depends on them, each with the forms to choose from."""
     for place in _PLACE.finditer(text):

@@ -133,13 +133,21 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
     ),
     ("rules.toml", 'name = "long_gap"', 'name = "gap"', "[rule.long_gap]", "there is no rule long_gap"),
     ("limits.toml", 'name = "pain_max"', 'name = "gap_s"', "", "a second limit is called gap_s"),
-    ("limits.toml", "value = 0.05", "value = 5", "", "outside its own bounds"),
+    ("limits.toml", "value = 0.05", "value = 5", "5", "value 5 of taut_at_start is outside its own bounds"),
     ("form.toml", '"blade_often"', '"elbow"', '"elbow"', "is a question of its own"),
     ("form.toml", '"range_often"', '"often"', "[question.range_often]", "there is no question range_often"),
     ("safety.toml", 'name = "lump"', 'name = "bump"', "lump =", "there is no sign lump"),
     ("safety.toml", 'sign = "chest_pain"', 'sign = "chestpain"', '"chestpain"', "nearest: chest_pain"),
     ("safety.toml", 'name = "neck"', 'name = "nape"', "neck =", "there is no region neck"),
     ("en/rules.toml", "{pain} of 10, over", "{pian} of 10, over", '"Your pain was {pian}', "nearest: pain"),
+    (
+        "en/external_rotation.toml",
+        "{distance_cm}",
+        "distance_cm}",
+        '"Mark the floor distance_cm}',
+        "a brace stands alone",
+    ),
+    ("en/form.toml", "{hand_breadth_cm}", "{hand_breadth_cm", '"Short', "a brace stands alone"),
     ("en/rules.toml", "[rule.long_gap]", "[rule.longgap]", "[rule.longgap]", "there is no rule longgap"),
     ("en/rules.toml", 'hip = "hip height"\n', "", "[landmark]", "the landmark hip has no words"),
     ("en/form.toml", 'band_slack = "the band went slack"\n', "", "[fault]", "the fault band_slack has no words"),
@@ -167,7 +175,7 @@ def test_a_second_language_lacks_a_line_and_a_file(folder: Path) -> None:
     (folder / "nl" / "extern_rotation.toml").write_text("format = 1\n", encoding="utf-8")
     told = [(fault.path.name, fault.what) for fault in check_content(folder)]
     assert told == [
-        ("extern_rotation.toml", "there is no exercise extern_rotation"),
+        ("extern_rotation.toml", "no file of words is called extern_rotation, and no exercise is"),
         ("safety.toml", "there is no sign lumps"),
     ]
     (folder / "nl" / "extern_rotation.toml").unlink()
@@ -261,3 +269,16 @@ def test_a_place_with_nothing_to_check_is_told(tmp_path: Path) -> None:
     assert check_folder(tmp_path)[0].what == "there is nothing here to check"
     assert check_folder(tmp_path / "none")[0].what == "there is no such folder"
     assert "files are checked together" in check_folder(tmp_path / "a.toml")[0].what
+
+
+def test_a_file_with_a_wrong_name_is_told_with_the_right_one(folder: Path) -> None:
+    """Not with one that has its own words: forecast.toml is nearly form.toml only by its ending."""
+    shutil.copytree(folder / "en", folder / "nl")
+    (folder / "nl" / "form.toml").rename(folder / "nl" / "forms.toml")
+    assert ("forms.toml", "form.toml") in {(fault.path.name, fault.nearest) for fault in check_content(folder)}
+    (folder / "en" / "form.toml").unlink()
+    assert [fault.nearest for fault in check_content(folder) if fault.path.parent.name == "en"] == [None]
+
+
+def test_the_folder_of_one_language_is_checked_with_all_the_rest(folder: Path) -> None:
+    assert str(folder) in check_folder(folder / "en")[0].mend
