@@ -5,15 +5,13 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
-from coach.commands.crash import crash_line
-from coach.commands.given import BROKEN, FINE, THEMES, declare, say
+from coach.commands.given import FINE, THEMES, declare
 from coach.model.case_order import CaseOrder
 from coach.model.theme_name import ThemeName
 
 if TYPE_CHECKING:
     from coach.files.caseload import Said
     from coach.model.content_set import Content
-    from coach.screens.therapist.therapist_app import TherapistApp
     from coach.session.caseload_lines import CaseLine
 
 _LANGUAGE = "en"  # the therapist's own, whatever the clients read
@@ -62,13 +60,7 @@ def _on_screen(chosen: argparse.Namespace, content: "Content") -> int:
     looks = looks_at(chosen.folder, content)
     lines = lines_of(chosen.folder, tells=True)
     first = CaseloadScreen(looks, lines, chosen.find, chosen.sort)
-    return shown(TherapistApp(first, chosen.theme))
-
-
-def shown(app: "TherapistApp") -> int:
-    """Run the pages to their end; the exit code, after a word on a fault of the program."""
-    code = app.go()
-    return code if app.failed is None else say(crash_line(app.failed), BROKEN)
+    return TherapistApp(first, chosen.theme).go()
 
 
 def content_beside(folder: Path) -> "Content":

@@ -127,8 +127,6 @@ def _held_session(folder: "ProfileFolder", content: "Content", way: "Way") -> in
 
 def _ended(ending: "Ending") -> int:
     """Say how a session ended; its exit code."""
-    if ending.failed is not None:
-        raise ending.failed
     if ending.farewell:
         print(ending.farewell)
     return CUT_OFF if ending.cut_off else ending.code

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.given import BROKEN, FAULTS, FINE, declare, say, tell
+from coach.commands.given import FAULTS, FINE, declare, tell
 
 if TYPE_CHECKING:
     from coach.files.diagnostic import Diagnostic
@@ -140,7 +140,6 @@ def _author_words() -> "AuthorWords":
 
 
 def _proof(chosen: argparse.Namespace) -> int:
-    from coach.commands.crash import crash_line
     from coach.files.clock import now
     from coach.files.content import content_folder
     from coach.files.draft import Edited
@@ -149,15 +148,13 @@ def _proof(chosen: argparse.Namespace) -> int:
     from coach.model.prescription import Prescription
     from coach.model.profile import Profile
     from coach.screens.coach.proof_app import ProofApp
-    from coach.screens.not_here import require_terminal
+    from coach.screens.terminal import require_screens
 
-    require_terminal("The view of the screens needs a terminal.")
+    require_screens("The view of the screens needs a terminal large enough to show them.")
     client = chosen.client or content_folder() / "stand_in"
     require_profile(client)
     profile, prescription = read_model(client / PROFILE, Profile), read_model(client / PRESCRIPTION, Prescription)
-    app = ProofApp(Edited(chosen.folder), profile, prescription, _author_words().proof, now)
-    app.run()
-    return say(crash_line(app.failed), BROKEN) if app.failed is not None else app.return_code or FINE
+    return ProofApp(Edited(chosen.folder), profile, prescription, _author_words().proof, now).go()
 
 
 def _changed(chosen: argparse.Namespace) -> int:

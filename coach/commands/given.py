@@ -78,7 +78,7 @@ def code_of(error: Exception) -> int | None:
     from coach.mechanics.ladder import NoLoadStep
     from coach.mechanics.load import NoArc
     from coach.model.exercise import NoExercise, NoPosition
-    from coach.screens.not_here import NotHere
+    from coach.screens.terminal import NotHere
 
     codes: dict[type[Exception], int] = {
         FileFault: FAULTS,

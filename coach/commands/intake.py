@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.given import USAGE, declare, say, tell
+from coach.commands.given import declare, tell
 
 if TYPE_CHECKING:
     from coach.files.intake import Texts
@@ -42,15 +42,14 @@ def _intake(chosen: argparse.Namespace) -> int:
     from coach.files.clinic import clinic_of
     from coach.files.content import content_folder, load_content
     from coach.files.new_file import refuse_existing
-    from coach.screens.terminal import shows_screens
+    from coach.screens.terminal import require_screens
 
     folder = Path(chosen.folder)
     refuse_existing(folder)
     content = load_content(content_folder(), "en", clinic_of(folder))
     if chosen.drafts is not None:
         return _from_drafts(chosen.drafts, folder, content)
-    if not shows_screens():
-        return say("A form needs a terminal. With files written by hand: coach intake FOLDER --from DRAFTS", USAGE)
+    require_screens("A form needs a terminal. With files written by hand: coach intake FOLDER --from DRAFTS")
     return _on_screen(folder, content)
 
 
@@ -70,7 +69,6 @@ def _from_drafts(drafts: Path, folder: Path, content: "Content") -> int:
 
 
 def _on_screen(folder: Path, content: "Content") -> int:
-    from coach.commands.caseload import shown
     from coach.files.clock import now
     from coach.files.intake import Texts
     from coach.files.profile_folder import PRESCRIPTION, PROFILE
@@ -80,7 +78,7 @@ def _on_screen(folder: Path, content: "Content") -> int:
     from coach.screens.therapist.therapist_app import TherapistApp
 
     screen = IntakeScreen(folder, content, now().at.date())
-    code = shown(TherapistApp(screen))
+    code = TherapistApp(screen).go()
     if not screen.saved:
         print(content.words.of(IntakeWords).not_saved)
         return code

@@ -80,10 +80,9 @@ def _as_text(plan: "Plan", answers: "Answers | None", chosen: argparse.Namespace
 
 
 def _on_screen(plan: "Plan", answers: "Answers | None", theme: ThemeName) -> int:
-    from coach.commands.caseload import shown
     from coach.commands.looks import PREVIEWS
     from coach.files.clock import now
     from coach.screens.therapist.preview_screen import PreviewScreen
     from coach.screens.therapist.therapist_app import TherapistApp
 
-    return shown(TherapistApp(PreviewScreen(plan, now().at, PREVIEWS, answers), theme))
+    return TherapistApp(PreviewScreen(plan, now().at, PREVIEWS, answers), theme).go()

@@ -63,10 +63,9 @@ def _steer(chosen: argparse.Namespace) -> int:
 
     folder, content = client_and_content(chosen.profile)
     if chosen.word is None and shows_screens():
-        from coach.commands.caseload import shown
         from coach.screens.therapist.therapist_app import TherapistApp
 
-        return shown(TherapistApp(steering_screen(chosen.profile, content), folder.profile.theme))
+        return TherapistApp(steering_screen(chosen.profile, content), folder.profile.theme).go()
     if chosen.word is None:
         print(words_so_far(folder, content), end="")
         return FINE

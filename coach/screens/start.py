@@ -9,12 +9,7 @@ from coach.files.clock import at_speed, now
 from coach.files.live_session import Opening
 from coach.model.content_set import Content
 from coach.model.room import LEAST_COLUMNS, LEAST_ROWS
-from coach.screens.not_here import NotHere
-from coach.screens.terminal import (
-    is_terminal,
-    leave_if_the_terminal_is_gone,
-    screens_fit,
-)
+from coach.screens.terminal import NotHere, is_terminal, screens_fit
 
 if TYPE_CHECKING:
     from coach.model.answers import Answers
@@ -35,12 +30,11 @@ class Way:
 
 @dataclass(frozen=True)
 class Ending:
-    """How it ended: what is said at last, an exit code asked for from outside, a fault of the program."""
+    """How it ended: what is said at last, and an exit code asked for from outside."""
 
     farewell: str = ""
     code: int = 0
     cut_off: bool = False
-    failed: BaseException | None = None
 
 
 def way_here(plain: bool, speed: float = 1.0, somebody: bool = True) -> Way:
@@ -69,11 +63,8 @@ def show(content: Content, opening: Opening, way: Way, answers: "Answers | None"
 
         heard = means_here(sound, way.silent)
         app = SessionApp(content, opening, clock, heard, way.theme, prompter)
-        try:
-            app.run()
-        finally:
-            leave_if_the_terminal_is_gone()
-        return Ending(app.farewell, app.return_code or 0, failed=app.failed)
+        code = app.go()
+        return Ending(app.farewell, code)
     from coach.screens.plain.telling import tell
     from coach.screens.plain.typed import Nobody
 

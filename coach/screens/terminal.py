@@ -7,6 +7,10 @@ import sys
 from coach.model.room import LEAST_COLUMNS, LEAST_ROWS
 
 
+class NotHere(Exception):
+    """No screens can be shown here, and why: the terminal is too small, or nothing can be typed."""
+
+
 def is_terminal() -> bool:
     """Whether keys come from a terminal and pages go to one."""
     return all(stream is not None and not stream.closed and stream.isatty() for stream in (sys.stdin, sys.stdout))
@@ -17,6 +21,12 @@ def shows_screens() -> bool:
     if not is_terminal() or os.environ.get("TERM") == "dumb":
         return False
     return screens_fit(*os.get_terminal_size(sys.stdout.fileno()))
+
+
+def require_screens(refusal: str) -> None:
+    """NotHere with these words where screens cannot be shown."""
+    if not shows_screens():
+        raise NotHere(refusal)
 
 
 def screens_fit(columns: int, rows: int) -> bool:

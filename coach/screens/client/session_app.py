@@ -1,11 +1,10 @@
 """The client's session in the terminal: keys and time in, pages out. Every rule is elsewhere."""
 
 import asyncio
-import signal
 from functools import partial
 from typing import ClassVar, Literal
 
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.events import Key, Resize
 from textual.widget import Widget
@@ -22,9 +21,10 @@ from coach.screens.client.offers import LEAVING, RESUMING, leave_page, resume_pa
 from coach.screens.client.pages import Page, RestPage, SetPage, Setups, shown
 from coach.screens.client.prompter import Prompter
 from coach.screens.client.views import PageView, RestView, SetView, body_of
+from coach.screens.pages_app import PagesApp
 from coach.screens.sound.players import SILENCE, Means
 from coach.screens.sound.sounder import Sounder
-from coach.screens.theme import THEMES, next_theme
+from coach.screens.theme import next_theme
 from coach.screens.tidying import tidy_again
 from coach.screens.widgets.words import key_lines, plain
 from coach.session.runner import pause
@@ -38,11 +38,10 @@ _JUST_AFTER_S = 0.0005
 Offer = Literal["resume", "leave"]
 
 
-class SessionApp(App[None]):
-    """One session of one client. `failed` is the fault of the program that broke it, if one did."""
+class SessionApp(PagesApp):
+    """One session of one client."""
 
     CSS_PATH = "session.tcss"
-    ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "ask_to_leave", show=False, priority=True),
         Binding("ctrl+q", "keep_and_close", show=False, priority=True),
@@ -57,16 +56,9 @@ class SessionApp(App[None]):
         theme: ThemeName | None = None,
         prompter: Prompter | None = None,
     ) -> None:
-        super().__init__()
         profile, exercise = opening.folder.profile, opening.plan.before.exercise
+        super().__init__(theme or profile.theme)
         said_aloud = spoken(content.words.screens.sound, set_words(content, exercise))
-        for each in THEMES.values():
-            self.register_theme(each)
-        # Before there is a screen: a theme set later would style everything twice before the first of them is seen.
-        self.set_reactive(App.theme, theme or profile.theme)
-        self.stylesheet.set_variables(self.get_css_variables())
-        for mode, is_it in (("-dark-mode", self.current_theme.dark), ("-light-mode", not self.current_theme.dark)):
-            self.set_class(is_it, mode, update=False)
         self._sounder = Sounder(heard, said_aloud, profile.language, self.bell, clock)
         self._wake: asyncio.TimerHandle | None = None
         self._wake_at_s = 0.0
@@ -82,7 +74,6 @@ class SessionApp(App[None]):
         self._drawn_for: object = None
         self._around = ("", "")
         self._drawing = asyncio.Lock()
-        self.failed: BaseException | None = None
 
     def on_load(self) -> None:
         """The offer to go on, or the first step."""
@@ -101,7 +92,7 @@ class SessionApp(App[None]):
 
     async def on_mount(self) -> None:
         """From here on time passes."""
-        self._leave_when_told()
+        self.leave_when_told()
         self.set_interval(1 / FRAMES_A_SECOND, self._frame)
         if self._prompter is not None:
             self.set_interval(1 / FRAMES_A_SECOND, partial(self._prompt, self._prompter))
@@ -290,17 +281,3 @@ class SessionApp(App[None]):
 
     def _too_small(self) -> bool:
         return self.size.width < LEAST_COLUMNS or self.size.height < LEAST_ROWS
-
-    def _leave_when_told(self) -> None:
-        """Told to end, the terminal is put back; with the terminal gone there is nothing to put back.
-
-        Either way the session is kept: everything that was shown is on the disk.
-        """
-        code = 128 + signal.SIGTERM
-        asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, lambda: self.exit(return_code=code))
-        signal.signal(signal.SIGHUP, signal.SIG_DFL)
-
-    def _fatal_error(self) -> None:
-        """A fault of the program: close, and let the command say so without anything of the client's."""
-        self.failed = self._exception
-        self._close_messages_no_wait()

@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar, TypeVar
 
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, ScrollableContainer, VerticalScroll
 from textual.events import Resize
@@ -25,7 +25,8 @@ from coach.screens.client.pages import Page
 from coach.screens.coach.client_frame import BORDER, ClientFrame
 from coach.screens.coach.keys import KEYS
 from coach.screens.coach.proof import Place, Proof, degrees_of, make_proof
-from coach.screens.theme import THEMES, next_theme
+from coach.screens.pages_app import PagesApp
+from coach.screens.theme import next_theme
 from coach.screens.widgets.scrolling import SCROLL_KEYS, scrolled
 from coach.screens.widgets.words import key_lines, plain
 
@@ -38,11 +39,10 @@ _FAULT_COLUMNS, _FAULT_EDGES = 36, 6
 _KEY_ROWS = 1
 
 
-class ProofApp(App[None]):
-    """One folder of content, seen with one client. `failed` is the fault of the program that broke it, if one did."""
+class ProofApp(PagesApp):
+    """One folder of content, seen with one client."""
 
     CSS_PATH: ClassVar[list[str | Path]] = ["../client/session.tcss", "proof.tcss"]  # type: ignore[assignment]
-    ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(one.key, one.action, show=False) for one in KEYS),
         *(Binding(key, f"scroll('{key}')", show=False) for key in SCROLL_KEYS),
@@ -54,7 +54,7 @@ class ProofApp(App[None]):
     def __init__(
         self, edited: Edited, profile: Profile, prescription: Prescription, words: ProofWords, clock: Clock
     ) -> None:
-        super().__init__()
+        super().__init__(profile.theme)
         self._edited, self._profile, self._prescription = edited, profile, prescription
         self._words, self._clock = words, clock
         self._stamp = edited.stamp()
@@ -69,7 +69,6 @@ class ProofApp(App[None]):
         self._as_of = clock().at
         self._reading = asyncio.Lock()
         self.checked = False  # whether all that there is to say of the last reading is said
-        self.failed: BaseException | None = None
 
     def compose(self) -> ComposeResult:
         """The client's screen in its frame, what is wrong, and the keys."""
@@ -82,9 +81,7 @@ class ProofApp(App[None]):
 
     async def on_mount(self) -> None:
         """The first look, and then one so often that a save is seen at once."""
-        for theme in THEMES.values():
-            self.register_theme(theme)
-        self.theme = self._profile.theme
+        self.leave_when_told()
         await self._read(settled=True)
         self.set_interval(1 / LOOKS_A_SECOND, self.look)
 
@@ -272,11 +269,6 @@ class ProofApp(App[None]):
         desk = self.query_one("#desk", ScrollableContainer)
         ways = {"up": (0, -4), "down": (0, 4), "left": (-8, 0), "right": (8, 0)}
         desk.scroll_relative(*ways[way], animate=False)
-
-    def _fatal_error(self) -> None:
-        """A fault of the program: close, and let the command say so."""
-        self.failed = self._exception
-        self._close_messages_no_wait()
 
 
 _LOOKS = {"right": "→", "left": "←"}

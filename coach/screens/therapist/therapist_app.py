@@ -1,16 +1,12 @@
 """The therapist's pages in the terminal: one app, a page on top of another, each left by escape."""
 
-import asyncio
-import signal
 from typing import ClassVar, Protocol, runtime_checkable
 
-from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from coach.model.theme_name import ThemeName
-from coach.screens.terminal import leave_if_the_terminal_is_gone
-from coach.screens.theme import THEMES
+from coach.screens.pages_app import PagesApp
 
 
 @runtime_checkable
@@ -21,30 +17,22 @@ class AsksFirst(Protocol):
         """Ask, or go back where nothing was typed."""
 
 
-class TherapistApp(App[None]):
-    """Begins with one page. `failed` is the fault of the program that broke it, if one did."""
+class TherapistApp(PagesApp):
+    """Begins with one page; leaving it ends the app."""
 
     CSS_PATH = ["../client/session.tcss", "therapist.tcss"]
-    ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "leave", show=False, priority=True),
         Binding("ctrl+q", "leave", show=False, priority=True),
     ]
 
     def __init__(self, first: Screen[None], theme: ThemeName = "dusk") -> None:
-        super().__init__()
+        super().__init__(theme)
         self._first = first
-        self._first_theme = theme
-        self.failed: BaseException | None = None
 
     def on_mount(self) -> None:
-        """The first page; leaving it ends the app."""
-        for theme in THEMES.values():
-            self.register_theme(theme)
-        self.theme = self._first_theme
-        code = 128 + signal.SIGTERM
-        asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, lambda: self.exit(return_code=code))
-        signal.signal(signal.SIGHUP, signal.SIG_DFL)
+        """The first page."""
+        self.leave_when_told()
         self.push_screen(self._first, lambda _: self.exit(return_code=0))
 
     def action_leave(self) -> None:
@@ -53,16 +41,3 @@ class TherapistApp(App[None]):
             self.screen.action_leave()
         else:
             self.exit(return_code=0)
-
-    def go(self) -> int:
-        """Run to the end; the exit code."""
-        try:
-            self.run()
-        finally:
-            leave_if_the_terminal_is_gone()
-        return self.return_code or 0
-
-    def _fatal_error(self) -> None:
-        """A fault of the program: close, and let the command say so without anything of the client's."""
-        self.failed = self._exception
-        self._close_messages_no_wait()
