@@ -65,11 +65,10 @@ def _on_screen(chosen: argparse.Namespace, content: "Content") -> int:
 
 def content_beside(folder: Path) -> "Content":
     """The content that the clients of a folder are judged by: with what their clinic says otherwise."""
-    from coach.files.clinic import clinic_of
+    from coach.files.clients import clinic_in
     from coach.files.content import content_folder, load_content
-    from coach.files.profile_folder import PROFILE
 
-    return load_content(content_folder(), _LANGUAGE, clinic_of(folder / PROFILE))
+    return load_content(content_folder(), _LANGUAGE, clinic_in(folder))
 
 
 def lines_of(folder: Path, tells: bool = False) -> "list[CaseLine]":

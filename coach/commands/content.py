@@ -119,7 +119,7 @@ def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
     try:
         return check_folder(folder)
     except FileFault as broken:
-        return broken.diagnostics
+        return broken.faults
 
 
 def _schema(chosen: argparse.Namespace) -> int:
@@ -140,10 +140,11 @@ def _author_words() -> "AuthorWords":
 
 
 def _proof(chosen: argparse.Namespace) -> int:
+    from coach.files.clients import PRESCRIPTION, PROFILE
     from coach.files.clock import now
     from coach.files.content import content_folder
     from coach.files.draft import Edited
-    from coach.files.profile_folder import PRESCRIPTION, PROFILE, require_profile
+    from coach.files.profile_folder import require_profile
     from coach.files.toml import read_model
     from coach.model.prescription import Prescription
     from coach.model.profile import Profile
@@ -158,9 +159,9 @@ def _proof(chosen: argparse.Namespace) -> int:
 
 
 def _changed(chosen: argparse.Namespace) -> int:
+    from coach.files.clients import PRESCRIPTION, PROFILE
     from coach.files.clock import now
     from coach.files.content import content_folder, languages, load_content
-    from coach.files.profile_folder import PRESCRIPTION, PROFILE
     from coach.files.toml import read_model
     from coach.model.prescription import Prescription
     from coach.model.profile import Profile
@@ -180,17 +181,18 @@ def _changed(chosen: argparse.Namespace) -> int:
 
 def _touched(chosen: argparse.Namespace) -> "tuple[Touched, ...]":
     """The clients of a folder, or the one whose folder it is, under both contents."""
-    from coach.files.profile_folder import PROFILE, require_profile
+    from coach.files.clients import clients_in, is_client
+    from coach.files.profile_folder import require_profile
 
     require_profile(chosen.clients)
-    inside = sorted(path.parent for path in chosen.clients.glob(f"*/{PROFILE}"))
-    one = (chosen.clients / PROFILE).exists()
-    return tuple(_touched_one(path, chosen) for path in ([chosen.clients] if one else inside))
+    folder = chosen.clients
+    clients = [folder] if is_client(folder) else [folder / name for name in clients_in(folder)]
+    return tuple(_touched_one(client, chosen) for client in clients)
 
 
 def _touched_one(path: Path, chosen: argparse.Namespace) -> "Touched":
     from coach.commands.given import code_of
-    from coach.files.clinic import clinic_of
+    from coach.files.clients import clinic_of
     from coach.files.clock import now
     from coach.files.content import load_content
     from coach.files.profile_folder import read_profile_folder

@@ -70,10 +70,9 @@ def tell(sentence: str) -> int:
 
 def code_of(error: Exception) -> int | None:
     """The exit code of something that went wrong and says so in a sentence; None for a fault of the program."""
-    from coach.files.diagnostic import FileFault
+    from coach.files.diagnostic import FileFault, Refusal
     from coach.files.live_session import NotSaved
     from coach.files.lock import InUse
-    from coach.files.refusal import Refusal
     from coach.mechanics.anchor import ImpossibleAnchor
     from coach.mechanics.ladder import NoLoadStep
     from coach.mechanics.load import NoArc
@@ -101,7 +100,7 @@ def client_and_content(path: Path, mends: bool = False) -> "tuple[ProfileFolder,
     With `mends` a torn record is mended, which only the holder of the lock may do. NoExercise where what is
     prescribed is not in the content.
     """
-    from coach.files.clinic import clinic_of
+    from coach.files.clients import clinic_of
     from coach.files.content import content_folder, load_content
     from coach.files.profile_folder import read_profile_folder
 

@@ -39,7 +39,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 
 def _intake(chosen: argparse.Namespace) -> int:
-    from coach.files.clinic import clinic_of
+    from coach.files.clients import clinic_of
     from coach.files.content import content_folder, load_content
     from coach.files.new_file import refuse_existing
     from coach.screens.terminal import require_screens
@@ -55,9 +55,9 @@ def _intake(chosen: argparse.Namespace) -> int:
 
 def _from_drafts(drafts: Path, folder: Path, content: "Content") -> int:
     """The two files as they are, if they are right; what is wrong is said at its place in the drafts."""
+    from coach.files.clients import PRESCRIPTION, PROFILE
     from coach.files.diagnostic import FileFault
     from coach.files.intake import Texts, check, take_on
-    from coach.files.profile_folder import PRESCRIPTION, PROFILE
     from coach.files.toml import read_text
 
     texts = Texts(read_text(drafts / PROFILE), read_text(drafts / PRESCRIPTION))
@@ -69,9 +69,9 @@ def _from_drafts(drafts: Path, folder: Path, content: "Content") -> int:
 
 
 def _on_screen(folder: Path, content: "Content") -> int:
+    from coach.files.clients import PRESCRIPTION, PROFILE
     from coach.files.clock import now
     from coach.files.intake import Texts
-    from coach.files.profile_folder import PRESCRIPTION, PROFILE
     from coach.files.toml import read_text
     from coach.model.page_words.intake import IntakeWords
     from coach.screens.therapist.intake_screen import IntakeScreen

@@ -182,8 +182,8 @@ def _add_point(chosen: argparse.Namespace) -> str | None:
     """Write one measured point into profile.toml; why not, where its numbers are none."""
     from coach.files.atomic import replace_file
     from coach.files.bands_file import force_from_kg, with_point
+    from coach.files.clients import PROFILE
     from coach.files.lock import lock
-    from coach.files.profile_folder import PROFILE
 
     band, length, pull = chosen.add or chosen.add_kg
     try:

@@ -13,9 +13,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from coach.files.clinic import CLINIC
-from coach.files.diagnostic import FileFault, whole_file
-from coach.files.profile_folder import PROFILE, RECORDS
+from coach.files.clients import CLINIC, PROFILE, RECORDS, clients_in, clinic_in, is_client
+from coach.files.diagnostic import FileFault, reason, whole_file
 
 CONTENTS = "contents.sha256"
 FORMAT = "# format = 1\n"
@@ -47,14 +46,18 @@ def gather(folder: Path) -> tuple[Member, ...]:
 
     Hidden files are the program's own and are left out. A link is not followed: what it points to lies elsewhere.
     """
-    clients = [folder] if (folder / PROFILE).is_file() else _clients(folder)
-    return tuple(member for client in clients for member in _files(client, client.resolve().name))
+    if is_client(folder):
+        return tuple(_files(folder, folder.resolve().name))
+    clinic = clinic_in(folder)
+    names = sorted([*clients_in(folder), *([clinic.name] if clinic is not None else [])])
+    return tuple(member for name in names for member in _files(folder / name, name))
 
 
 def holding(names: Iterable[str]) -> Holding:
     """What these files are."""
     every = tuple(names)
-    clients = sorted({name.partition("/")[0] for name in every if name.count("/") == 1 and name.endswith(PROFILE)})
+    folders = sorted({name.partition("/")[0] for name in every})
+    clients = [one for one in folders if one != CLINIC or f"{one}/{PROFILE}" in every]
     found = {client: sum(one.startswith(f"{client}/{RECORDS}/") and one.endswith(".toml") for one in every)
              for client in clients}  # fmt: skip
     return Holding(found, len(every))
@@ -84,18 +87,6 @@ def _is_part(part: str) -> bool:
     return whole and not part.startswith((".", "~", "-")) and not part.endswith((".", " "))
 
 
-def _clients(folder: Path) -> list[Path]:
-    try:
-        inside = sorted(path for path in folder.iterdir() if path.is_dir() and not path.name.startswith("."))
-    except OSError as error:
-        raise FileFault([whole_file(folder, f"it cannot be read: {error.strerror or error}", "a folder")]) from None
-    clients = [path for path in inside if (path / PROFILE).is_file()]
-    if not clients:
-        expected = f"a client's folder with {PROFILE}, or a folder of these"
-        raise FileFault([whole_file(folder, "there is no client here", expected, "look at the path")])
-    return [path for path in inside if path in clients or path.name == CLINIC]
-
-
 def _files(folder: Path, name: str) -> Iterator[Member]:
     for path in sorted(folder.iterdir()):
         inside = f"{name}/{path.name}"
@@ -121,7 +112,7 @@ def _data(path: Path) -> bytes:
         with os.fdopen(os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0)), "rb") as file:
             data = file.read(MOST_BYTES + 1)
     except OSError as error:
-        raise FileFault([whole_file(path, f"it cannot be read: {error.strerror or error}", "a file")]) from None
+        raise FileFault([whole_file(path, f"it cannot be read: {reason(error)}", "a file")]) from None
     if len(data) > MOST_BYTES:
         raise FileFault([whole_file(path, "the file is larger than 16 MiB", "", "take it out of the folder")])
     return data

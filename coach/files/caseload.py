@@ -16,10 +16,8 @@ from pydantic import TypeAdapter, ValidationError
 
 from coach.files.atomic import replace_bytes
 from coach.files.client_summary import summary_of
-from coach.files.clinic import clinic_of
+from coach.files.clients import clients_in, clinic_in
 from coach.files.content import content_folder
-from coach.files.diagnostic import FileFault, whole_file
-from coach.files.profile_folder import PRESCRIPTION, PROFILE, RECORDS
 from coach.files.stamp import Stamp, client_stamp, program_stamp
 from coach.files.toml import read_model
 from coach.model.base import Frozen
@@ -58,34 +56,13 @@ def load_needs(folder: Path) -> tuple[Need, ...]:
     return read_model(folder / NEEDS, Needs).need
 
 
-def clients_in(folder: Path) -> tuple[str, ...]:
-    """The names of the clients' folders, in order. FileFault where the folder is none, or holds no client."""
-    try:
-        with os.scandir(folder) as inside:
-            names = [one.name for one in inside if not one.name.startswith(".") and _is_client(one)]
-    except OSError as error:
-        what = f"this folder cannot be read: {(error.strerror or str(error)).lower()}"
-        raise FileFault([whole_file(folder, what, "a folder of clients", "look at the path")]) from None
-    if not names:
-        what, expected = "there is no client in this folder", f"folders with a {PROFILE} in each"
-        raise FileFault([whole_file(folder, what, expected, "give the folder that holds the clients' folders")])
-    return tuple(sorted(names))
-
-
-def _is_client(entry: "os.DirEntry[str]") -> bool:
-    """A folder with any file of a client: one whose profile.toml is gone must not be passed over in silence."""
-    return entry.is_dir() and any(
-        os.path.lexists(f"{entry.path}/{name}") for name in (PROFILE, PRESCRIPTION, RECORDS)
-    )
-
-
 def read_caseload(folder: Path, content: Content, said: Said | None = None) -> tuple[Summary, ...]:
     """One summary a client, in order of the folders' names; none is older than the files it was made from.
 
     `said` is told how many of how many are read. What was read is kept in a hidden file beside the clients; where
     that cannot be written the next time takes as long.
     """
-    clinic = clinic_of(folder / PROFILE)
+    clinic = clinic_in(folder)
     program = program_stamp(content_folder(), *([clinic] if clinic else []))
     names = clients_in(folder)
     kept = _kept(folder / KEPT, program)

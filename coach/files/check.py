@@ -4,13 +4,11 @@ from pathlib import Path
 
 from coach.files.check_clinic import check_clinic, own_of
 from coach.files.check_content import check_content
-from coach.files.check_profile import PRESCRIPTION, PROFILE, check_profile
-from coach.files.clinic import CLINIC, clinic_of, is_clinic
+from coach.files.check_profile import check_profile
+from coach.files.clients import CLINIC, PROFILE, clients_in, clinic_of, is_client, is_clinic
 from coach.files.content import EXERCISES, LIMITS, content_folder, languages, load_content
-from coach.files.diagnostic import Diagnostic, in_order, whole_file
+from coach.files.diagnostic import Diagnostic, FileFault, in_order, whole_file
 from coach.model.content_set import Own
-
-__all__ = ["check_clinic", "check_content", "check_folder", "check_profile", "clinics_own"]
 
 _LANGUAGE = "en"  # names and limits are the same in every language; this one always comes with the program
 
@@ -30,8 +28,9 @@ def check_folder(path: Path) -> tuple[Diagnostic, ...]:
         return check_clinic(path)
     if is_content(path):
         return check_content(path)
-    clients = [path] if _is_profile(path) else sorted(inside for inside in path.iterdir() if _is_profile(inside))
-    if not clients:
+    try:
+        clients = [path] if is_client(path) else [path / name for name in clients_in(path)]
+    except FileFault:
         expected = f"a content folder, a client's folder with {PROFILE}, or a folder of these"
         above = path.resolve().parent
         mend = f"check all of it: {above}" if is_content(above) else "look at the path"
@@ -56,9 +55,5 @@ def _clinics(path: Path) -> tuple[Path, ...]:
     """The clinic's folder itself, in a folder of clients, or beside a client."""
     if (path / EXERCISES).is_dir():
         return ()
-    around = (path, path / CLINIC, clinic_of(path) if _is_profile(path) else None)
+    around = (path, path / CLINIC, clinic_of(path) if is_client(path) else None)
     return tuple(clinic for clinic in around if clinic is not None and is_clinic(clinic))[:1]
-
-
-def _is_profile(path: Path) -> bool:
-    return (path / PROFILE).exists() or (path / PRESCRIPTION).exists()

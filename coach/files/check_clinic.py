@@ -18,7 +18,7 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
         try:
             load_content(shipped, language, clinic)
         except FileFault as fault:
-            faults.update(dict.fromkeys(fault.diagnostics))
+            faults.update(dict.fromkeys(fault.faults))
     return in_order(faults)
 
 

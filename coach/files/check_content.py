@@ -19,9 +19,11 @@ from coach.files.content import (
     load_content,
 )
 from coach.files.diagnostic import Diagnostic, FileFault, in_order, whole_file
-from coach.files.places import KeyPath
+from coach.files.expected import KeyPath
 from coach.files.source import Source
+from coach.files.toml import read_model
 from coach.files.value_faults import nearest
+from coach.model.content import Form, Safety
 from coach.model.content_set import Content, Gap, Words
 from coach.model.exercise import Landmark
 from coach.model.language import places
@@ -44,7 +46,7 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
         try:
             content = load_content(folder, language, told=gaps.extend)
         except FileFault as fault:
-            faults.update(dict.fromkeys(fault.diagnostics))
+            faults.update(dict.fromkeys(fault.faults))
             continue
         checks: tuple[_Check, ...] = (*_SHARED, *_IN_WORDS) if shared else _IN_WORDS
         shared = False
@@ -72,9 +74,6 @@ def _gap_faults(gaps: Iterable[Gap], words: Words, meant: Set[tuple[str, str | N
 
 def _names_once(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """In a list, each name stands for one entry. Read again as lists: by name, a second one is lost."""
-    from coach.files.toml import read_model
-    from coach.model.content import Form, Safety
-
     form, safety = read_model(folder / FORM, Form), read_model(folder / SAFETY, Safety)
     lists: tuple[tuple[str, str, Sequence[str]], ...] = (
         (LIMITS, "limit", [limit.name for limit in content.limits]),
@@ -101,15 +100,18 @@ def _exercises_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
         for index, position in enumerate(exercise.positions):
             if position.abduction_deg in degrees[:index]:
                 what = f"a second position at {position.abduction_deg} degrees"
-                place: KeyPath = ("positions", index, "abduction_deg")
-                yield source.at_value(place, what, "each position once", "take one of them out")
+                yield source.at_value(
+                    ("positions", index, "abduction_deg"), what, "each position once", "take one of them out"
+                )
             for kind, named, known in (
                 ("check", position.checks, content.checks),
                 ("question", position.questions, content.questions),
             ):
                 for number, name in enumerate(named):
                     if name not in known:
-                        yield _no_such(source, ("positions", index, f"{kind}s", number), kind, name, known)
+                        yield source.no_such(
+                            ("positions", index, f"{kind}s", number), f"there is no {kind} {name}", name, known
+                        )
 
 
 def _rules_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
@@ -118,9 +120,9 @@ def _rules_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
     for index, rule in enumerate(content.rules):
         for number, name in enumerate(rule.limits):
             if name not in limits:
-                yield _no_such(source, ("rule", index, "limits", number), "limit", name, limits)
+                yield source.no_such(("rule", index, "limits", number), f"there is no limit {name}", name, limits)
         if rule.when not in CONDITIONS:
-            yield _no_such(source, ("rule", index, "when"), "test", rule.when, CONDITIONS)
+            yield source.no_such(("rule", index, "when"), f"there is no test {rule.when}", rule.when, CONDITIONS)
         elif "set" in rule.levels and rule.when not in OF_A_SET:
             what = f"{rule.when} looks at more than one set, so it cannot be tried after each"
             mend = f'take "set" out, or test one of {", ".join(sorted(OF_A_SET))}'
@@ -139,7 +141,9 @@ def _regions_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
     signs = [sign.name for sign in content.signs]
     for index, region in enumerate(content.regions.values()):
         if region.sign is not None and region.sign not in signs:
-            yield _no_such(Source(folder / SAFETY), ("region", index, "sign"), "sign", region.sign, signs)
+            yield Source(folder / SAFETY).no_such(
+                ("region", index, "sign"), f"there is no sign {region.sign}", region.sign, signs
+            )
 
 
 def _positions_have_words(folder: Path, content: Content) -> Iterator[Diagnostic]:
@@ -157,7 +161,7 @@ def _positions_have_words(folder: Path, content: Content) -> Iterator[Diagnostic
             for number, cue in enumerate(said.cues):
                 if cue.fault not in faults:
                     key = ("position", str(position.abduction_deg), "cues", number, "fault")
-                    yield _no_such(source, key, "fault", cue.fault, faults)
+                    yield source.no_such(key, f"there is no fault {cue.fault}", cue.fault, faults)
             asked = [content.questions[name].fault for name in position.questions if name in content.questions]
             for fault in dict.fromkeys(asked):
                 if fault not in cues:
@@ -205,7 +209,7 @@ def _pages_are_whole(_: Path, content: Content) -> Iterator[Diagnostic]:
         try:
             content.words.of(page)
         except FileFault as fault:
-            yield from fault.diagnostics
+            yield from fault.faults
 
 
 def _no_files_beside(folder: Path, content: Content) -> Iterator[Diagnostic]:
@@ -255,13 +259,6 @@ def _unused(
             near = nearest(name, [entry for entry in known if entry not in said]) or nearest(name, known)
             what, mend = f"there is no {kind} {name}", "write a name that there is, or take it out"
             yield source.at_key((*table, name), what, f"one of {', '.join(known)}", mend, near)
-
-
-def _no_such(source: Source, key: KeyPath, kind: str, name: str, known: Iterable[str]) -> Diagnostic:
-    names = list(known)
-    near = nearest(name, names)
-    mend = f"write {near}" if near else "write one of them, or take it out"
-    return source.at_value(key, f"there is no {kind} {name}", f"one of {', '.join(names)}", mend, near)
 
 
 _SHARED: tuple[_Check, ...] = (

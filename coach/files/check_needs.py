@@ -5,7 +5,7 @@ from pathlib import Path
 
 from coach.files.caseload import NEEDS
 from coach.files.diagnostic import Diagnostic, FileFault
-from coach.files.places import KeyPath
+from coach.files.expected import KeyPath
 from coach.files.source import Source
 from coach.files.toml import read_model
 from coach.files.value_faults import nearest
@@ -19,7 +19,7 @@ def check_needs(folder: Path, content: Content) -> Iterator[Diagnostic]:
     try:
         needs = read_model(folder / NEEDS, Needs).need
     except FileFault as fault:
-        yield from fault.diagnostics
+        yield from fault.faults
         return
     source = Source(folder / NEEDS)
     rules = [rule.name for rule in content.rules]
@@ -30,10 +30,7 @@ def check_needs(folder: Path, content: Content) -> Iterator[Diagnostic]:
         named += [(("limit",), "limit", need.limit, limits)] if need.limit is not None else []
         for key, kind, name, known in named:
             if name not in known:
-                near = nearest(name, known)
-                mend = f"write {near}" if near else "write one of them"
-                expected = f"one of {', '.join(known)}"
-                yield source.at_value(("need", index, *key), f"there is no {kind} {name}", expected, mend, near)
+                yield source.no_such(("need", index, *key), f"there is no {kind} {name}", name, known)
         if need.name in [other.name for other in needs[:index]]:
             what, mend = f"a second need is called {need.name}", "give one of them another name"
             yield source.at_value(("need", index, "name"), what, "each name once", mend)

@@ -5,9 +5,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from coach.files.diagnostic import Diagnostic, FileFault
+from coach.files.expected import KeyPath
 from coach.files.language import language_named
 from coach.files.layers import lines_of
-from coach.files.places import KeyPath
 from coach.files.source import Source
 from coach.files.syntax_faults import parsed
 from coach.files.toml import read_text

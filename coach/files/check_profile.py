@@ -8,11 +8,12 @@ from pydantic import BaseModel
 
 from coach.files.check_asked import check_asked
 from coach.files.check_ladder import check_ladder
-from coach.files.diagnostic import Diagnostic, FileFault, in_order
-from coach.files.places import KeyPath
+from coach.files.check_limits import limit_faults
+from coach.files.clients import PRESCRIPTION, PROFILE, PROGRESS
+from coach.files.diagnostic import Diagnostic, in_order, tried
+from coach.files.expected import KeyPath
 from coach.files.source import Source
 from coach.files.toml import parse_model, read_model
-from coach.files.value_faults import nearest
 from coach.model.content_set import Content
 from coach.model.exercise import Exercise
 from coach.model.prescription import Prescription
@@ -20,10 +21,6 @@ from coach.model.profile import AvailableRange, Profile, Strength
 from coach.model.progress import Progress
 
 Model = TypeVar("Model", bound=BaseModel)
-
-PROFILE = "profile.toml"
-PRESCRIPTION = "prescription.toml"
-PROGRESS = "progress.toml"
 
 
 def check_profile(folder: Path, content: Content, languages: tuple[str, ...] = ()) -> tuple[Diagnostic, ...]:
@@ -49,13 +46,17 @@ def check_sources(
         mend = "write one of them, or add a folder with the words"
         faults.append(of_profile.at_value(("language",), what, f"one of {', '.join(languages)}", mend))
     if prescription is not None:
-        faults += _limits(prescription, of_prescription, content)
+        faults += limit_faults(prescription.limits, content.limits, of_prescription)
         exercise = content.exercises.get(prescription.exercise)
         if exercise is None:
-            known = list(content.exercises)
-            what, near = f"there is no exercise {prescription.exercise}", nearest(prescription.exercise, known)
-            mend = f"write {near}" if near else "write one of them"
-            faults.append(of_prescription.at_value(("exercise",), what, f"one of {', '.join(known)}", mend, near))
+            faults.append(
+                of_prescription.no_such(
+                    ("exercise",),
+                    f"there is no exercise {prescription.exercise}",
+                    prescription.exercise,
+                    content.exercises,
+                )
+            )
         else:
             faults += _positions(prescription, of_prescription, exercise)
             faults += _measured(profile, of_profile, content) if profile is not None else ()
@@ -69,27 +70,8 @@ def check_sources(
 
 
 def _read(source: Source, model: type[Model], faults: list[Diagnostic]) -> Model | None:
-    try:
-        return read_model(source.path, model) if source.text is None else parse_model(source.text, source.path, model)
-    except FileFault as fault:
-        faults += fault.diagnostics
-        return None
-
-
-def _limits(prescription: Prescription, source: Source, content: Content) -> Iterator[Diagnostic]:
-    limits = {limit.name: limit for limit in content.limits}
-    for name, value in prescription.limits.items():
-        limit = limits.get(name)
-        if limit is None:
-            near = nearest(name, list(limits))
-            mend = f"write {near}" if near else "write one of them, or take the line out"
-            what = f"there is no limit {name}"
-            yield source.at_key(("limits", name), what, f"one of {', '.join(limits)}", mend, near)
-        elif not limit.low <= value <= limit.high:
-            side, bound = ("above", limit.high) if value > limit.high else ("below", limit.low)
-            what = f"{name} = {value:g} is {side} the hard bound {bound:g}"
-            expected = f"from {limit.low:g} to {limit.high:g} ({limit.unit})"
-            yield source.at_value(("limits", name), what, expected, f"write {bound:g} or a value inside")
+    given, path = source.text, source.path
+    return tried(lambda: read_model(path, model) if given is None else parse_model(given, path, model), faults)
 
 
 def _degrees(exercise: Exercise) -> tuple[int, ...]:
@@ -152,11 +134,8 @@ def _bands(prescription: Prescription, profile: Profile, source: Source) -> Iter
 
 
 def _no_band(source: Source, key: KeyPath, name: str, at_home: list[str]) -> Diagnostic:
-    near = nearest(name, at_home)
-    mend = f"write {near}" if near else f"write one of them, or add the band to {PROFILE}"
-    return source.at_value(
-        key, f"there is no band {name} in the client's home", f"one of {', '.join(at_home)}", mend, near
-    )
+    mend = f"write one of them, or add the band to {PROFILE}"
+    return source.no_such(key, f"there is no band {name} in the client's home", name, at_home, mend)
 
 
 def _first_step(prescription: Prescription, profile: Profile, source: Source) -> Iterator[Diagnostic]:

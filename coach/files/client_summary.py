@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from coach.files.check_profile import check_profile
-from coach.files.diagnostic import Diagnostic, FileFault, shown
+from coach.files.diagnostic import Diagnostic, FileFault, reason, shown
 from coach.files.profile_folder import read_profile_folder
 from coach.files.standing import judged
 from coach.model.caseload import Summary
@@ -17,9 +17,9 @@ def summary_of(path: Path, content: Content) -> Summary:
     try:
         return _read(path, content)
     except FileFault as fault:
-        return Summary(folder=path.name, fault=_first(fault.diagnostics))
+        return Summary(folder=path.name, fault=_first(fault.faults))
     except OSError as error:
-        return Summary(folder=path.name, fault=(error.strerror or type(error).__name__).lower())
+        return Summary(folder=path.name, fault=reason(error))
     except (
         Exception
     ) as error:  # files that can be read and do not fit each other: one client must not hide the others

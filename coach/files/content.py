@@ -9,7 +9,7 @@ from pydantic import BaseModel
 
 import coach
 from coach.files.clinic import moved_limits
-from coach.files.diagnostic import Diagnostic, FileFault, whole_file
+from coach.files.diagnostic import Diagnostic, FileFault, tried, whole_file
 from coach.files.language import language_named
 from coach.files.toml import read_model
 from coach.files.word_files import FALLBACK, WordFiles
@@ -22,7 +22,6 @@ from coach.model.screen_words import ScreenWords
 from coach.model.words import ExerciseWords, FormWords, RulesWords, SafetyWords
 
 Model = TypeVar("Model", bound=BaseModel)
-Read = TypeVar("Read")
 Told = Callable[[tuple[Gap, ...]], None]
 
 EXERCISES = "exercises"
@@ -79,14 +78,14 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, told: 
     exercise_words = {
         path.stem: said
         for path in exercise_files(folder)
-        if (said := _tried(partial(files.read, path.name, ExerciseWords, ExerciseWords), faults))
+        if (said := tried(partial(files.read, path.name, ExerciseWords, ExerciseWords), faults))
     }
-    form_words = _tried(lambda: files.read(FORM, FormWords, FormWords), faults)
-    safety_words = _tried(lambda: files.read(SAFETY, SafetyWords, ClinicCautions), faults)
-    rules_words = _tried(lambda: files.read(RULES, RulesWords), faults)
-    screens = _tried(lambda: files.read(SCREENS, ScreenWords), faults)
+    form_words = tried(lambda: files.read(FORM, FormWords, FormWords), faults)
+    safety_words = tried(lambda: files.read(SAFETY, SafetyWords, ClinicCautions), faults)
+    rules_words = tried(lambda: files.read(RULES, RulesWords), faults)
+    screens = tried(lambda: files.read(SCREENS, ScreenWords), faults)
     values = limits.limit if limits else ()
-    moved = _tried(lambda: moved_limits(clinic, values), faults) if clinic and values else (values, ())
+    moved = tried(lambda: moved_limits(clinic, values), faults) if clinic and values else (values, ())
     if not exercise_files(folder):
         what, mend = "there is no exercise here", "add an exercise: exercises/NAME.toml"
         faults.append(whole_file(folder / EXERCISES, what, "one file for each exercise", mend))
@@ -136,16 +135,8 @@ def _page_reader(files: WordFiles, told: Told | None) -> PageReader:
     return cast(PageReader, cache(read))
 
 
-def _tried(read: Callable[[], Read], faults: list[Diagnostic]) -> Read | None:
-    try:
-        return read()
-    except FileFault as fault:
-        faults += fault.diagnostics
-        return None
-
-
 def _read(path: Path, model: type[Model], faults: list[Diagnostic]) -> Model | None:
-    return _tried(lambda: read_model(path, model), faults)
+    return tried(lambda: read_model(path, model), faults)
 
 
 def _not_spoken(folder: Path, language: str, spoken: tuple[str, ...]) -> Diagnostic:

@@ -1,11 +1,14 @@
 """A fault in a file, at its place, with what was expected and what to do."""
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 from coach.model.base import is_control
+
+Read = TypeVar("Read")
 
 _SHOWN = 100  # columns of a line that are shown around the fault
 _TAB = 4
@@ -40,19 +43,41 @@ class Diagnostic:
 class FileFault(Exception):
     """One or more faults in files, in the order in which an editor would meet them."""
 
-    def __init__(self, diagnostics: Iterable[Diagnostic]) -> None:
-        self.diagnostics = in_order(diagnostics)
-        super().__init__("\n\n".join(render(diagnostic) for diagnostic in self.diagnostics))
+    def __init__(self, faults: Iterable[Diagnostic]) -> None:
+        self.faults = in_order(faults)
+        super().__init__("\n\n".join(render(fault) for fault in self.faults))
 
 
-def in_order(diagnostics: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
+class Refusal(Exception):
+    """One or more reasons why what was typed cannot be taken: it is in no file, so no reason has a place in one."""
+
+    def __init__(self, faults: Iterable[Diagnostic]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(in_words(fault) for fault in self.faults))
+
+
+def tried(read: Callable[[], Read], faults: list[Diagnostic]) -> Read | None:
+    """What was read; or None, with the faults added to the others, so that all are said in one run."""
+    try:
+        return read()
+    except FileFault as fault:
+        faults += fault.faults
+        return None
+
+
+def in_order(faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
     """Sorted by file, then line, then column."""
-    return tuple(sorted(diagnostics, key=lambda fault: (str(fault.path), fault.line, fault.column)))
+    return tuple(sorted(faults, key=lambda fault: (str(fault.path), fault.line, fault.column)))
 
 
 def whole_file(path: Path, what: str, expected: str = "", mend: str = "", nearest: str | None = None) -> Diagnostic:
     """A fault of the file as a whole: it is missing, too large, not text."""
     return Diagnostic(path, 0, 0, "", what, expected, mend, nearest)
+
+
+def reason(error: OSError) -> str:
+    """Why the system refused, in its own words."""
+    return (error.strerror or str(error) or type(error).__name__).lower()
 
 
 def shown(text: str, keep: str = "") -> str:
@@ -74,19 +99,19 @@ def render(diagnostic: Diagnostic, shown_columns: int = _SHOWN) -> str:
     """
     place = shown(str(diagnostic.path))
     if diagnostic.line == 0:
-        lines = [f"{place}: {diagnostic.what}"]
-    else:
-        lines = [
-            f"{place}:{diagnostic.line}:{diagnostic.column}: {diagnostic.what}",
-            *_pointed(diagnostic, shown_columns),
-        ]
-    if diagnostic.expected:
-        lines.append(f"  expected: {diagnostic.expected}")
-    if diagnostic.nearest:
-        lines.append(f"  nearest: {diagnostic.nearest}")
-    if diagnostic.mend:
-        lines.append(f"  to do: {diagnostic.mend}")
-    return "\n".join(lines)
+        return f"{place}: {in_words(diagnostic)}"
+    place = f"{place}:{diagnostic.line}:{diagnostic.column}"
+    return "\n".join((f"{place}: {diagnostic.what}", *_pointed(diagnostic, shown_columns), *_advice(diagnostic)))
+
+
+def in_words(diagnostic: Diagnostic) -> str:
+    """A fault without the place of a file."""
+    return "\n".join((diagnostic.what, *_advice(diagnostic)))
+
+
+def _advice(diagnostic: Diagnostic) -> Iterator[str]:
+    advice = {"expected": diagnostic.expected, "nearest": diagnostic.nearest, "to do": diagnostic.mend}
+    return (f"  {label}: {text}" for label, text in advice.items() if text)
 
 
 def _pointed(diagnostic: Diagnostic, shown_columns: int) -> tuple[str, str]:

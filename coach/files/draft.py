@@ -4,13 +4,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from coach.files.check import check_folder
-from coach.files.clinic import is_clinic
+from coach.files.clients import is_clinic
 from coach.files.content import content_folder, languages, load_content
 from coach.files.diagnostic import Diagnostic, FileFault
+from coach.files.stamp import folder_stamp
 from coach.model.content_set import Content
-
-# A file by its path, time of change, size and number: another file moved over it has another number.
-Stamp = frozenset[tuple[str, int, int, int]]
 
 
 @dataclass(frozen=True)
@@ -41,19 +39,11 @@ class Edited:
         try:
             return check_folder(self.edited)
         except FileFault as broken:
-            return broken.diagnostics
+            return broken.faults
 
-    def stamp(self) -> Stamp:
-        """Changes whenever a file does; a file that goes while it is looked at is one that is not there."""
-        return frozenset(stamp for path in sorted(self.edited.rglob("*.toml")) for stamp in _stamps(path))
-
-
-def _stamps(path: Path) -> Stamp:
-    try:
-        at = path.stat()
-    except OSError:
-        return frozenset()
-    return frozenset({(str(path), at.st_mtime_ns, at.st_size, at.st_ino)})
+    def stamp(self) -> str:
+        """Another word once any file has changed, has come or is gone."""
+        return folder_stamp(self.edited)
 
 
 @dataclass(frozen=True)
@@ -70,4 +60,4 @@ def read_draft(edited: Edited, language: str, last: Draft) -> Draft:
     try:
         return Draft(edited.load(language), (), whole=True)
     except FileFault as broken:
-        return replace(last, faults=broken.diagnostics, whole=False)
+        return replace(last, faults=broken.faults, whole=False)

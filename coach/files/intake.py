@@ -3,32 +3,24 @@
 Nothing is judged here: the texts are read by the models and checks that read the files.
 """
 
-import os
-import shutil
-import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from coach.files.atomic import flush_folder, write_flushed
 from coach.files.check_profile import check_sources
+from coach.files.clients import PRESCRIPTION, PROFILE
 from coach.files.content import content_folder, languages
-from coach.files.diagnostic import Diagnostic
-from coach.files.expected import at
-from coach.files.new_file import refuse_existing
-from coach.files.profile_folder import PRESCRIPTION, PROFILE
-from coach.files.refusal import Refusal
+from coach.files.diagnostic import Diagnostic, Refusal
+from coach.files.new_file import new_folder
 from coach.files.source import Source
 from coach.files.toml import parse_model
-from coach.files.typed import literal, typed
+from coach.files.typed import literal, typed_at
 from coach.model.content_set import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.progression.machine import start
 from coach.session.plan import Plan, plan_session
-
-_BAND = "bands"
 
 
 @dataclass(frozen=True)
@@ -73,47 +65,35 @@ def check(texts: Texts, folder: Path, content: Content) -> Checked:
 
 
 def take_on(texts: Texts, folder: Path, content: Content) -> None:
-    """Put both files into a new folder, for its owner only: made beside it, then moved to its name in one step.
-
-    Refusal with every fault; FileFault where something has that name already.
-    """
+    """Put both files into a new folder. Refusal with every fault; FileFault where there can be no such folder."""
     faults = check(texts, folder, content).faults
     if faults:
         raise Refusal(faults)
-    refuse_existing(folder)
-    made = Path(tempfile.mkdtemp(dir=folder.parent, prefix=f".{folder.name}."))  # 0700
-    try:
-        for name, text in ((PROFILE, texts.profile), (PRESCRIPTION, texts.prescription)):
-            write_flushed(os.open(made / name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), text.encode())
-        flush_folder(made)
-        made.rename(folder)  # refuses a folder with anything in it
-    except BaseException:
-        shutil.rmtree(made, ignore_errors=True)
-        raise
-    flush_folder(folder.parent)
+    with new_folder(folder) as write:
+        write(PROFILE, texts.profile.encode())
+        write(PRESCRIPTION, texts.prescription.encode())
 
 
 def _profile(given: Mapping[str, str], today: date) -> str:
     """profile.toml: bands in their order, what was measured today."""
-    rows = ("bands.", "ranges.", "strengths.")
-    plain = {key: text for key, text in given.items() if not key.startswith(rows)}
-    tree = _tree(plain, Profile)
+    lists = ("bands", "ranges", "strengths")
+    tree = _tree({key: text for key, text in given.items() if key.partition(".")[0] not in lists}, Profile)
     for head in ("ranges", "strengths"):
-        measured: dict[str, dict[str, object]] = {}
-        for key, text in given.items():
-            if key.startswith(f"{head}.") and text.strip():
-                _, degrees, name = key.split(".")
-                row = measured.setdefault(degrees, {"position_deg": int(degrees)})
-                row[name] = typed(text, at(Profile, (head, 0, name), {}))
-        if measured:
-            tree[head] = [{**row, "on": today} for row in measured.values()]
-    bands: dict[str, dict[str, object]] = {}
-    for key, text in given.items():
-        if key.startswith("bands.") and text.strip():
-            _, number, name = key.split(".")
-            bands.setdefault(number, {})[name] = typed(text, at(Profile, (_BAND, 0, name), {}))
-    tree[_BAND] = list(bands.values())
+        rows = [{"position_deg": int(degrees), **row, "on": today} for degrees, row in _rows(given, head).items()]
+        if rows:
+            tree[head] = rows
+    tree["bands"] = list(_rows(given, "bands").values())
     return _text(tree)
+
+
+def _rows(given: Mapping[str, str], head: str) -> dict[str, dict[str, object]]:
+    """The tables of a list by what their keys name them with; a table of which nothing was typed is left out."""
+    rows: dict[str, dict[str, object]] = {}
+    for key, text in given.items():
+        if key.startswith(f"{head}.") and text.strip():
+            _, which, name = key.split(".")
+            rows.setdefault(which, {})[name] = typed_at(text, Profile, (head, 0, name))
+    return rows
 
 
 def _tree(given: Mapping[str, str], model: type[Profile] | type[Prescription]) -> dict[str, object]:
@@ -121,7 +101,7 @@ def _tree(given: Mapping[str, str], model: type[Profile] | type[Prescription]) -
     tree: dict[str, object] = {"format": 1}
     for key, text in given.items():
         *outer, last = key.split(".")
-        value = typed(text, at(model, (*outer, last), {}))
+        value = typed_at(text, model, (*outer, last))
         if value is None:
             continue
         table = tree

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from coach.files import record_file
 from coach.files.clock import Clock
+from coach.files.diagnostic import reason
 from coach.files.profile_folder import ProfileFolder, read_profile_folder, records_folder, save_progress
 from coach.files.record_file import Growing, Kept
 from coach.files.standing import before_the_open_record, save, seal, standing
@@ -33,7 +34,7 @@ def _written(path: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        raise NotSaved(f"{path} could not be written: {error.strerror or error}") from error
+        raise NotSaved(f"{path} could not be written: {reason(error)}") from error
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
-from coach.files.diagnostic import FileFault, whole_file
+from coach.files.diagnostic import FileFault, reason, whole_file
 from coach.files.profile_folder import require_profile
 
 
@@ -24,7 +24,7 @@ def lock(path: Path) -> FileLock:
     except Timeout:
         raise InUse(f"another session has {path.name} open: close that one first") from None
     except OSError as error:
-        what = f"nothing can be written here: {(error.strerror or str(error)).lower()}"
+        what = f"nothing can be written here: {reason(error)}"
         mend = "ask the owner of the folder, or make room on the disk"
         raise FileFault([whole_file(path, what, "a folder of your own", mend)]) from None
     return held

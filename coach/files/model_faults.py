@@ -8,8 +8,8 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from coach.files.diagnostic import Diagnostic, shortened, whole_file
-from coach.files.expected import Expected, at, described, expected, fields, has, item, written
-from coach.files.places import KeyPath, Place, Places
+from coach.files.expected import Expected, KeyPath, at, described, expected, fields, has, item, written
+from coach.files.places import Place, Places
 from coach.files.value_faults import Misfit, nearest, value_told
 
 _MOST_FAULTS = 100  # a person mends a few at a time, and looking for the nearest word takes its time

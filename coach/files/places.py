@@ -8,7 +8,7 @@ from typing import NamedTuple
 import tree_sitter_toml
 from tree_sitter import Language, Node, Parser
 
-KeyPath = tuple[str | int, ...]
+from coach.files.expected import KeyPath
 
 _DEEPEST = 32  # levels of lists, tables and dotted keys that are followed; the files have fewer than ten
 _LISTS = ("array", "inline_table")

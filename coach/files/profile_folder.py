@@ -1,30 +1,28 @@
 """A client's folder: profile, prescription, records and progress; read together, written apart."""
 
 import os
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property, partial
 from pathlib import Path
-from typing import TypeVar
 
 import tomli_w
 
 from coach.files import record_file
 from coach.files.atomic import free, make_folder, replace_file, sweep
+from coach.files.clients import PRESCRIPTION, PROFILE, PROGRESS, RECORDS, is_client
 from coach.files.copies import without_copies
-from coach.files.diagnostic import Diagnostic, FileFault, whole_file
+from coach.files.diagnostic import Diagnostic, FileFault, tried, whole_file
 from coach.files.record_file import Found, Kept
 from coach.files.toml import read_bytes, read_model
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 
-Read = TypeVar("Read")
 # Records are named by the local time of their start: clocks around the world stand up to 26 hours apart (UTC-12 to
 # UTC+14; IANA time zone database, from memory).
 _CLOCKS_APART = timedelta(hours=26)
-PROFILE, PRESCRIPTION, PROGRESS, RECORDS = "profile.toml", "prescription.toml", "progress.toml", "records"
 
 
 @dataclass(frozen=True)
@@ -74,39 +72,30 @@ def read_profile_folder(path: Path, mends: bool = True) -> ProfileFolder:
     """
     require_profile(path)
     faults: list[Diagnostic] = []
-    profile = _tried(lambda: read_model(path / PROFILE, Profile), faults)
-    prescription = _tried(lambda: read_model(path / PRESCRIPTION, Prescription), faults)
+    profile = tried(lambda: read_model(path / PROFILE, Profile), faults)
+    prescription = tried(lambda: read_model(path / PRESCRIPTION, Prescription), faults)
     saved_faults: list[Diagnostic] = []
     if mends:
         sweep(path)
         sweep(path / RECORDS)
     there = (path / PROGRESS).exists()
-    saved = _tried(lambda: read_model(path / PROGRESS, Progress), saved_faults) if there else None
+    saved = tried(lambda: read_model(path / PROGRESS, Progress), saved_faults) if there else None
     records = sorted((path / RECORDS).glob("*.toml"), key=lambda one: one.name) if (path / RECORDS).is_dir() else []
-    found = [one for file in records if (one := _tried(partial(record_file.find, file, mends), faults)) is not None]
+    found = [one for file in records if (one := tried(partial(record_file.find, file, mends), faults)) is not None]
     if faults or profile is None or prescription is None:
         for one in found:
-            _tried(partial(record_file.parse, one), faults)
+            tried(partial(record_file.parse, one), faults)
         raise FileFault(faults)
     return ProfileFolder(path, profile, prescription, tuple(found), saved, tuple(saved_faults))
 
 
 def _in_time(found: Iterable[Found]) -> tuple[Kept, ...]:
     faults: list[Diagnostic] = []
-    kept = [_tried(partial(record_file.parse, one), faults) for one in found]
+    kept = [tried(partial(record_file.parse, one), faults) for one in found]
     single = without_copies([one for one in kept if one is not None], faults)
     if faults:
         raise FileFault(faults)
     return tuple(sorted(single, key=lambda one: one.record.started))
-
-
-def _tried(read: Callable[[], Read], faults: list[Diagnostic]) -> Read | None:
-    """What was read; or None, with the faults added to the others, so that all are said in one run."""
-    try:
-        return read()
-    except FileFault as fault:
-        faults += fault.diagnostics
-        return None
 
 
 def records_folder(path: Path) -> Path:
@@ -150,7 +139,7 @@ def require_profile(path: Path) -> None:
         return
     from coach.files.value_faults import nearest
 
-    beside = [one.name for one in path.parent.iterdir() if (one / PROFILE).is_file()] if path.parent.is_dir() else []
+    beside = [one.name for one in path.parent.iterdir() if is_client(one)] if path.parent.is_dir() else []
     mend = "give the folder of a profile, the one with a profile.toml in it"
     near = nearest(path.name, beside)
     raise FileFault([whole_file(path, "there is no such profile", "a profile's folder", mend, near)])

@@ -1,21 +1,17 @@
 """Taking a backup back: into a new folder, every file checked against its hash, or nothing at all."""
 
 import hashlib
-import os
 import re
-import shutil
 import stat
-import tempfile
 import zipfile
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from coach.files.atomic import UNFINISHED, flush_folder, make_folder, write_flushed
 from coach.files.backup import CONTENTS, FORMAT, MOST_BYTES, is_name
-from coach.files.diagnostic import FileFault, whole_file
-from coach.files.new_file import refuse_existing
+from coach.files.diagnostic import FileFault, reason, whole_file
+from coach.files.new_file import new_folder, refuse_existing
 
 _MOST_FILES = 1_000_000
 _MOST_LISTED = 256 * 1024 * 1024  # bytes of the list of contents
@@ -47,23 +43,12 @@ def restore(path: Path, folder: Path) -> None:
     """
     refuse_existing(folder)
     hashes = contents(path)
-    with _writing(folder):
-        beside = Path(tempfile.mkdtemp(dir=folder.parent, prefix=f".{folder.name}.", suffix=UNFINISHED))  # 0700
-    try:
-        with _opened(path) as archive:
-            for name, digest in hashes.items():
-                data = _read(archive, archive.getinfo(name), MOST_BYTES, path)
-                if hashlib.sha256(data).hexdigest() != digest:
-                    raise _fault(path, f"{name} is not what was backed up", mend="take another backup")
-                _write(beside / name, data)
-        with _writing(folder):
-            for inside in (one for one in beside.rglob("*") if one.is_dir()):
-                flush_folder(inside)
-            beside.rename(folder)
-            flush_folder(folder.parent)
-    except BaseException:
-        shutil.rmtree(beside, ignore_errors=True)
-        raise
+    with new_folder(folder) as write, _opened(path) as archive:
+        for name, digest in hashes.items():
+            data = _read(archive, archive.getinfo(name), MOST_BYTES, path)
+            if hashlib.sha256(data).hexdigest() != digest:
+                raise _fault(path, f"{name} is not what was backed up", mend="take another backup")
+            write(name, data)
 
 
 def _as_listed(entries: list[zipfile.ZipInfo], hashes: dict[str, str], lines: int, path: Path) -> None:
@@ -97,7 +82,7 @@ def _opened(path: Path) -> Iterator[zipfile.ZipFile]:
 
 
 def _reason(error: Exception) -> str:
-    return (error.strerror or "").lower() if isinstance(error, OSError) and error.strerror else "it is spoilt"
+    return reason(error) if isinstance(error, OSError) and error.strerror else "it is spoilt"
 
 
 def _read(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, most: int, path: Path) -> bytes:
@@ -107,20 +92,6 @@ def _read(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, most: int, path: Pat
     if len(data) > most:
         raise _fault(path, f"{entry.filename} in it is larger than it may be")
     return data
-
-
-def _write(path: Path, data: bytes) -> None:
-    with _writing(path):
-        make_folder(path.parent)
-        write_flushed(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), data)
-
-
-@contextmanager
-def _writing(path: Path) -> Iterator[None]:
-    try:
-        yield
-    except OSError as error:
-        raise _fault(path, f"it cannot be written: {error.strerror or error}", mend="name another folder") from None
 
 
 def _fault(path: Path, what: str, expected: str = "", mend: str = "look at where it came from") -> FileFault:

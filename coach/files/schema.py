@@ -9,7 +9,7 @@ from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
-from coach.files.diagnostic import FileFault, whole_file
+from coach.files.diagnostic import FileFault, reason, whole_file
 from coach.files.expected import FORMS
 from coach.model.answers import Answers
 from coach.model.caseload import Needs
@@ -106,6 +106,6 @@ def write_schemas(folder: Path) -> int:
         for path, schema in files.items():
             path.write_text(json.dumps(schema, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
     except OSError as error:
-        what = f"it cannot be written: {error.strerror or error}"
+        what = f"it cannot be written: {reason(error)}"
         raise FileFault([whole_file(folder, what, mend="name another folder")]) from None
     return len(files)

@@ -7,7 +7,7 @@ from hashlib import blake2b
 from pathlib import Path
 
 import coach
-from coach.files.profile_folder import PRESCRIPTION, PROFILE, PROGRESS, RECORDS
+from coach.files.clients import PRESCRIPTION, PROFILE, PROGRESS, RECORDS
 
 _DIGEST_BYTES = 16
 # A file changed twice within one tick of the file system's clock looks the same after the second time, so what
@@ -35,17 +35,18 @@ def client_stamp(path: str) -> Stamp:
 def program_stamp(*content: Path) -> str:
     """A word for what else a summary depends on: content, a clinic's own with it, and the program that judges."""
     package = Path(coach.__file__).parent
-    files = [file for folder in content for file in sorted(folder.rglob("*.toml"))]
-    files += sorted(package.rglob("*.py"))
-    return _stamp((str(file), file.stat()) for file in files).word
+    files = [*(file for folder in content for file in sorted(folder.rglob("*.toml"))), *sorted(package.rglob("*.py"))]
+    return _stamp((str(file), _found(str(file))) for file in files).word
+
+
+def folder_stamp(folder: Path) -> str:
+    """A word for the hand-written files of a folder; a file that goes while it is looked at is one that is gone."""
+    return _stamp((str(file), _found(str(file))) for file in sorted(folder.rglob("*.toml"))).word
 
 
 def _client_files(path: str) -> Iterator[tuple[str, os.stat_result | None]]:
     for name in (PROFILE, PRESCRIPTION, PROGRESS):
-        try:
-            yield name, os.stat(f"{path}/{name}")  # noqa: PTH116  # a Path for each file would take as long as the rest
-        except OSError:
-            yield name, None
+        yield name, _found(f"{path}/{name}")
     try:
         with os.scandir(f"{path}/{RECORDS}") as inside:
             records = sorted((entry.name, entry.stat()) for entry in inside if entry.name.endswith(".toml"))
@@ -53,6 +54,13 @@ def _client_files(path: str) -> Iterator[tuple[str, os.stat_result | None]]:
         yield RECORDS, None
         return
     yield from records
+
+
+def _found(path: str) -> os.stat_result | None:
+    try:
+        return os.stat(path)  # noqa: PTH116  # a Path for each file would take as long as the rest
+    except OSError:
+        return None
 
 
 def _stamp(files: Iterable[tuple[str, os.stat_result | None]]) -> Stamp:

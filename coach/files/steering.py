@@ -12,12 +12,12 @@ from pathlib import Path
 
 from coach.files.atomic import replace_file
 from coach.files.check_profile import check_sources
+from coach.files.clients import PRESCRIPTION, PROFILE, RECORDS
 from coach.files.content import content_folder, languages
-from coach.files.diagnostic import Diagnostic, FileFault, whole_file
+from coach.files.diagnostic import Diagnostic, FileFault, Refusal, whole_file
 from coach.files.lock import lock
 from coach.files.prescription_file import BY_POSITION, value_at, with_values, with_word
-from coach.files.profile_folder import PRESCRIPTION, PROFILE, RECORDS, ProfileFolder, read_profile_folder
-from coach.files.refusal import Refusal
+from coach.files.profile_folder import ProfileFolder, read_profile_folder
 from coach.files.source import Source
 from coach.files.standing import judged
 from coach.files.toml import parse_model, read_text
@@ -95,7 +95,7 @@ def propose(seen: Seen, asked: Asked, content: Content, now: datetime) -> Propos
         text = with_word(with_values(seen.prescription_text, path, values), path, word)
         prescription = parse_model(text, path, Prescription)
     except FileFault as fault:
-        raise Refusal(fault.diagnostics) from None
+        raise Refusal(fault.faults) from None
     _refuse_faults(seen, text, content)
     _refuse_another_start(seen, prescription, content)
     progress, _ = judged(replace(seen.folder, prescription=prescription), content)

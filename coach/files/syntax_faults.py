@@ -187,17 +187,20 @@ def _deep(text: str, path: Path) -> Diagnostic:
         if depth > _DEEPEST:
             at = token.start()
             break
-    line, column = _line_and_column(text, at)
-    what = "lists or tables stand too deep in each other"
-    expected, mend = f"at most {_DEEPEST} levels", "take brackets away"
-    return Diagnostic(path, line, column, text.split("\n")[line - 1], what, expected, mend)
+    what, expected = "lists or tables stand too deep in each other", f"at most {_DEEPEST} levels"
+    return _fault_at(at, text, path, what, expected, "take brackets away")
 
 
 def _long_number(text: str, path: Path) -> Diagnostic:
     number = re.search(rf"[0-9_]{{{_DIGITS},}}", text)
-    line, column = _line_and_column(text, number.start() if number else 0)
-    what = f"a number of {len(number[0])} digits" if number else "a number that is too long"
-    expected, mend = "a number that can be measured", "write the number that is meant"
+    at, what = (
+        (number.start(), f"a number of {len(number[0])} digits") if number else (0, "a number that is too long")
+    )
+    return _fault_at(at, text, path, what, "a number that can be measured", "write the number that is meant")
+
+
+def _fault_at(at: int, text: str, path: Path, what: str, expected: str, mend: str) -> Diagnostic:
+    line, column = _line_and_column(text, at)
     return Diagnostic(path, line, column, text.split("\n")[line - 1], what, expected, mend)
 
 

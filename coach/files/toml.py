@@ -132,8 +132,6 @@ def read_table(text: str, path: Path, model: type[BaseModel]) -> Table:
         faults.append(whole_file(path, "tables stand too deep in each other", "a few levels", "take dots away"))
         raise FileFault(faults) from None
     faults += _format_faults(data, text, path, model)
-    if any(fault.what.startswith(_NEWER) for fault in faults):
-        raise FileFault(fault for fault in faults if fault.what.startswith(_NEWER))
     return Table(path, data, tuple(faults), text, rest)
 
 
@@ -168,11 +166,8 @@ def _refuse_what_no_parser_should_see(text: str, path: Path) -> None:
             raise FileFault([Diagnostic(path, number, line.index(".") + 1, line, what, expected, mend)])
 
 
-_NEWER = "written by a newer Steady Arc"
-
-
 def _format_faults(data: dict[str, Any], text: str, path: Path, model: type[BaseModel]) -> list[Diagnostic]:
-    """A file of a newer format is not judged by what this version knows; one without a format is told so."""
+    """A file without a format is told so. FileFault for a newer one: it is not judged by what this version knows."""
     if "format" not in model.model_fields:
         return []
     newest = max(get_args(model.model_fields["format"].annotation))
@@ -186,8 +181,9 @@ def _format_faults(data: dict[str, Any], text: str, path: Path, model: type[Base
         return []
     lines = text.split("\n")
     at = next((number for number, line in enumerate(lines) if line.lstrip().startswith("format")), 0)
-    what = f"{_NEWER} (format {found if found < 10**6 else '…'}); left untouched"
-    return [Diagnostic(path, at + 1, 1, lines[at], what, f"format {newest} or older", "use the newer Steady Arc")]
+    what = f"written by a newer Steady Arc (format {found if found < 10**6 else '…'}); left untouched"
+    expected, mend = f"format {newest} or older", "use the newer Steady Arc"
+    raise FileFault([Diagnostic(path, at + 1, 1, lines[at], what, expected, mend)])
 
 
 def _tuples(value: Any) -> Any:

@@ -10,8 +10,7 @@ from typing import Any
 from pydantic_core import ErrorDetails
 
 from coach.files.diagnostic import shortened
-from coach.files.expected import Expected, fields, written
-from coach.files.places import KeyPath
+from coach.files.expected import Expected, KeyPath, fields, written
 
 _KINDS: tuple[tuple[type, str], ...] = (
     (bool, "true or false"),

@@ -10,9 +10,10 @@ from pathlib import Path
 from shutil import copytree
 from statistics import median
 
+from coach.files.clients import RECORDS
 from coach.files.content import content_folder, load_content
 from coach.files.live_session import open_session, start_session
-from coach.files.profile_folder import RECORDS, read_profile_folder
+from coach.files.profile_folder import read_profile_folder
 from coach.model.answers import Answers
 from coach.session.rehearsal import act, due_s
 from tests.bench.long_history import TREE

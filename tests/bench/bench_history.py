@@ -6,8 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 from statistics import median
 
+from coach.files.clients import RECORDS
 from coach.files.content import content_folder, load_content
-from coach.files.profile_folder import RECORDS, read_profile_folder
+from coach.files.profile_folder import read_profile_folder
 from coach.files.seal import SEAL
 from coach.files.standing import standing
 from coach.model.progress import Progress

@@ -11,8 +11,9 @@ from pathlib import Path
 import pytest
 
 from coach.files import caseload
-from coach.files.caseload import KEPT, clients_in, load_needs, read_caseload
+from coach.files.caseload import KEPT, load_needs, read_caseload
 from coach.files.client_summary import summary_of
+from coach.files.clients import clients_in
 from coach.files.content import content_folder
 from coach.files.diagnostic import FileFault
 from coach.files.stamp import client_stamp

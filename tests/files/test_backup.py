@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from coach.files.backup import CONTENTS, FORMAT, Member, gather, pack
+from coach.files.backup import CONTENTS, FORMAT, Member, gather, holding, pack
 from coach.files.diagnostic import FileFault
 from coach.files.restore import contents, restore
 from tests.demo.pristine import TREE
@@ -91,6 +91,14 @@ def test_where_there_is_no_client_nothing_is_backed_up(tmp_path: Path) -> None:
     (tmp_path / "letters").mkdir()
     with pytest.raises(FileFault, match="there is no client here"):
         gather(tmp_path)
+
+
+def test_a_client_whose_profile_is_lost_is_kept_as_well(demo_profiles: Path) -> None:
+    """What is left of them is what a backup is for."""
+    (demo_profiles / "tern" / "profile.toml").unlink()
+    names = [one.name for one in gather(demo_profiles)]
+    assert "tern/prescription.toml" in names
+    assert holding(names).sessions.keys() >= {"tern", "heron"}
 
 
 def forged(path: Path, name: str, mode: int = 0o100600, data: bytes = b"x", listed: str | None = None) -> Path:

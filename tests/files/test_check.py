@@ -5,7 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from coach.files.check import check_content, check_folder, check_profile
+from coach.files.check import check_folder
+from coach.files.check_content import check_content
+from coach.files.check_profile import check_profile
 from coach.files.content import content_folder, languages, load_content
 from coach.files.diagnostic import FileFault, render
 from coach.model.content_set import Content

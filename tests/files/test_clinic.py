@@ -7,7 +7,7 @@ import pytest
 
 from coach.commands.given import client_and_content
 from coach.files.check import check_folder, clinics_own
-from coach.files.clinic import clinic_of
+from coach.files.clients import clinic_of
 from coach.files.content import content_folder, load_content
 from coach.files.diagnostic import FileFault, render
 from coach.model.content_set import Content, Own
@@ -98,7 +98,7 @@ def test_a_session_is_refused_with_the_same_diagnostic(home: Path) -> None:
     path.write_text(CUE.replace("elbow_drifted", "elbow_drift"), encoding="utf-8")
     with pytest.raises(FileFault) as told:
         client_and_content(home / "tern")
-    assert told.value.diagnostics == check_folder(home)
+    assert told.value.faults == check_folder(home)
 
 
 def test_a_client_called_clinic_is_no_clinic(home: Path) -> None:

@@ -242,7 +242,7 @@ def faults_of(text: str, model: type[BaseModel]) -> tuple[Diagnostic, ...]:
     """What is said about a text."""
     with pytest.raises(FileFault) as raised:
         parse_model(text, Path("file.toml"), model)
-    return raised.value.diagnostics
+    return raised.value.faults
 
 
 @pytest.mark.parametrize("model", GOOD)
@@ -257,8 +257,8 @@ def test_a_bad_file_is_told_once_at_its_place(name: str, tmp_path: Path) -> None
     path.write_bytes(bad.text.encode())
     with pytest.raises(FileFault) as raised:
         read_model(path, bad.model)
-    told = "\n".join(render(fault) for fault in raised.value.diagnostics)
-    assert [(fault.line, fault.column) for fault in raised.value.diagnostics] == [(bad.line, bad.column)], told
+    told = "\n".join(render(fault) for fault in raised.value.faults)
+    assert [(fault.line, fault.column) for fault in raised.value.faults] == [(bad.line, bad.column)], told
     assert bad.phrase in told
     assert told.startswith(f"{path}:{bad.line}:{bad.column}: ")
 

@@ -84,7 +84,7 @@ def test_what_is_no_text_is_refused(content: bytes, line: int, column: int, phra
     path.write_bytes(content)
     with pytest.raises(FileFault, match=re.escape(phrase)) as raised:
         read_model(path, Profile)
-    (fault,) = raised.value.diagnostics
+    (fault,) = raised.value.faults
     assert (fault.line, fault.column) == (line, column)
 
 
@@ -126,7 +126,7 @@ def told(content: bytes, model: type[BaseModel], path: Path) -> None:
     try:
         read_model(path, model)
     except FileFault as fault:
-        faults = fault.diagnostics
+        faults = fault.faults
     if faults is not None:
         assert faults
         assert all(fault.what for fault in faults)

@@ -12,7 +12,7 @@ from babel.numbers import format_decimal
 
 from coach.cli import main
 from coach.commands.given import FINE
-from coach.files.check import check_content
+from coach.files.check_content import check_content
 from coach.files.content import content_folder, load_content
 from coach.files.diagnostic import FileFault, render
 from coach.files.language import language_named
@@ -103,8 +103,8 @@ def test_a_wrong_line_is_told_in_its_own_file(folder: Path, file: str, old: str,
     spoil(folder / "nl" / file, old, new)
     with pytest.raises(FileFault) as told:
         load_content(folder, "nl")
-    assert {fault.path for fault in told.value.diagnostics} == {folder / "nl" / file}
-    assert phrase in render(told.value.diagnostics[0])
+    assert {fault.path for fault in told.value.faults} == {folder / "nl" / file}
+    assert phrase in render(told.value.faults[0])
 
 
 def test_what_both_lack_is_told_of_the_one_that_stands_in(folder: Path) -> None:
@@ -113,7 +113,7 @@ def test_what_both_lack_is_told_of_the_one_that_stands_in(folder: Path) -> None:
     without(folder / "nl" / "screens.toml", "resume =")
     with pytest.raises(FileFault) as told:
         load_content(folder, "nl")
-    assert {fault.path for fault in told.value.diagnostics} == {folder / "en" / "screens.toml"}
+    assert {fault.path for fault in told.value.faults} == {folder / "en" / "screens.toml"}
 
 
 @pytest.mark.parametrize("name", ["en", "de", "fr", "pl", "ar", "ja"])

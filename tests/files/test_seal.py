@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from coach.files import standing as standing_module
+from coach.files.clients import PRESCRIPTION, PROGRESS, RECORDS
 from coach.files.content import content_folder, load_content
-from coach.files.profile_folder import PRESCRIPTION, PROGRESS, RECORDS, read_profile_folder
+from coach.files.profile_folder import read_profile_folder
 from coach.files.seal import SEAL
 from coach.files.standing import before_the_open_record, judged, seal, standing
 from coach.model.content_set import Content

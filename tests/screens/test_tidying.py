@@ -10,7 +10,6 @@ from coach.screens.tidying import put_off_tidying
 from tests.clocks import FakeClock
 from tests.journeys.walk import session_app
 
-
 Threshold = tuple[int, int, int]
 
 

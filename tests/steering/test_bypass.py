@@ -6,9 +6,8 @@ from pathlib import Path
 import pytest
 
 from coach.files.check_profile import check_profile
-from coach.files.diagnostic import render
+from coach.files.diagnostic import Refusal, render
 from coach.files.profile_folder import read_profile_folder
-from coach.files.refusal import Refusal
 from coach.files.standing import agreement, dated_after, judged
 from coach.model.progress import Progress
 from coach.model.sign_off import Word

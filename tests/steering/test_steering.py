@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from coach.files.check_profile import check_profile
+from coach.files.diagnostic import Refusal
 from coach.files.profile_folder import read_profile_folder
-from coach.files.refusal import Refusal
 from coach.files.standing import agreement, judged
 from coach.files.steering import Asked, look, propose, sign
 from coach.model.progress import Progress

@@ -13,7 +13,7 @@ from textual.widgets import Static
 
 from coach.files.clock import Clock
 from coach.files.diagnostic import Diagnostic, render, whole_file
-from coach.files.draft import Draft, Edited, Stamp, read_draft
+from coach.files.draft import Draft, Edited, read_draft
 from coach.mechanics.anchor import ImpossibleAnchor
 from coach.mechanics.ladder import NoLoadStep
 from coach.mechanics.load import NoArc
@@ -125,7 +125,7 @@ class ProofApp(PagesApp):
         self._before = before
         return ()
 
-    async def _check(self, stamp: Stamp) -> None:
+    async def _check(self, stamp: str) -> None:
         """After the screen: what else is wrong, and which other screens the save of this stamp changed."""
         faults = await asyncio.to_thread(self._edited.check)
         if stamp != self._edited.stamp() or not self.is_running:

@@ -6,9 +6,8 @@ from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.files.diagnostic import FileFault
+from coach.files.diagnostic import FileFault, Refusal
 from coach.files.lock import InUse
-from coach.files.refusal import Refusal
 from coach.files.steering import Proposed, Seen, sign
 from coach.model.page_words.steering import SteeringWords
 from coach.screens.widgets.scrolling import scrolled

@@ -12,9 +12,8 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.files.diagnostic import FileFault
+from coach.files.diagnostic import FileFault, Refusal, in_words
 from coach.files.intake import Checked, check, take_on, texts_of
-from coach.files.refusal import Refusal, in_words
 from coach.model.content_set import Content
 from coach.model.language import fill
 from coach.model.page_words.intake import IntakeWords

@@ -13,7 +13,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from coach.files.clock import Clock
-from coach.files.refusal import Refusal, in_words
+from coach.files.diagnostic import Refusal, in_words
 from coach.files.steering import Asked, Proposed, Seen, propose
 from coach.model.language import fill
 from coach.screens.therapist.compare_screen import CompareScreen

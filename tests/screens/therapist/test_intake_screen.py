@@ -127,6 +127,12 @@ def test_files_by_hand_are_checked_and_put_in_place_as_they_are(
     assert "is not written over" in capsys.readouterr().err
 
 
+@pytest.mark.skipif(not Path("/proc/self").exists(), reason="no folder here that takes nothing from anybody")
+def test_where_nothing_can_be_written_it_is_said_so(demo_profiles: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["intake", "/proc/wren", "--from", str(demo_profiles / "tern")]) == 1
+    assert "/proc/wren: it cannot be written" in capsys.readouterr().err
+
+
 def test_a_wrong_draft_is_told_at_its_place_and_nothing_is_made(
     tmp_path: Path, demo_profiles: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
