@@ -38,11 +38,12 @@ def _only_text(text: str, info: ValidationInfo) -> str:
 class Text:
     """Marks a text that is only text, of at least one and at most so many characters."""
 
-    most: int
+    max_length: int
+    min_length: int = 1
 
     def __get_pydantic_core_schema__(self, *_: object) -> core_schema.CoreSchema:
         """Said to pydantic in its own terms: hundreds of lines are texts, and asking it to find out costs a start."""
-        text = core_schema.str_schema(min_length=1, max_length=self.most)
+        text = core_schema.str_schema(min_length=self.min_length, max_length=self.max_length)
         return core_schema.with_info_after_validator_function(_only_text, text)
 
 

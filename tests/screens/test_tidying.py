@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from coach.screens import tidying
 from coach.screens.tidying import put_off_tidying
 from tests.clocks import FakeClock
 from tests.journeys.walk import session_app
@@ -15,8 +16,10 @@ Threshold = tuple[int, int, int]
 
 @pytest.fixture
 def usual() -> Iterator[Threshold]:
+    """As Python has it, whatever commands ran in this process before."""
     before = gc.get_threshold()
-    yield before
+    gc.set_threshold(*tidying._USUAL)
+    yield gc.get_threshold()
     gc.set_threshold(*before)
     gc.unfreeze()
 
