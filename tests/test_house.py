@@ -16,7 +16,7 @@ MODULES = sorted((TREE / "coach").rglob("*.py"))
 OUTER = ("textual", "rich", "numpy", "scipy", "tomli_w", "filelock", "tree_sitter", "plotext", "tomlkit")
 
 
-ROOMS = ["model", "mechanics", "drawing", "progression", "session"]
+ROOMS = ["model", "mechanics", "drawing", "progression", "session", "overview"]
 
 
 def _modules_of(room: str) -> list[str]:

@@ -12,7 +12,7 @@ from coach.model.theme_name import ThemeName
 if TYPE_CHECKING:
     from coach.files.caseload import Said
     from coach.model.content_set import Content
-    from coach.session.caseload_lines import CaseLine
+    from coach.overview.caseload_lines import CaseLine
 
 _LANGUAGE = "en"  # the therapist's own, whatever the clients read
 
@@ -40,9 +40,9 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 def _caseload(chosen: argparse.Namespace) -> int:
     from coach.files.clock import now
+    from coach.overview.caseload_lines import in_order, matching
     from coach.reports.caseload_text import caseload_text
     from coach.screens.terminal import shows_screens
-    from coach.session.caseload_lines import in_order, matching
 
     content = content_beside(chosen.folder)
     if not chosen.plain and shows_screens():
@@ -76,7 +76,7 @@ def lines_of(folder: Path, tells: bool = False) -> "list[CaseLine]":
     from coach.files.caseload import load_needs, read_caseload
     from coach.files.clock import now
     from coach.files.content import content_folder
-    from coach.session.caseload_lines import case_line
+    from coach.overview.caseload_lines import case_line
 
     content = content_beside(folder)
     needs, today = load_needs(content_folder()), now().at.date()

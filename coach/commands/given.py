@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from coach.model.answers import Answers
     from coach.model.content_set import Content, Gap
     from coach.model.progress import Progress
-    from coach.session.picture import Past
+    from coach.overview.picture import Past
     from coach.session.plan import Plan
 
 FINE, FAULTS, USAGE, NOT_NOW, CUT_OFF, BROKEN = 0, 1, 2, 3, 4, 70
@@ -132,7 +132,7 @@ def past_of(path: Path) -> "Past":
     """Everything that the client did, said and was measured, as of today."""
     from coach.files.clock import now
     from coach.files.standing import judged
-    from coach.session.picture import Past
+    from coach.overview.picture import Past
 
     folder, content = client_and_content(path)
     progress, sessions = judged(folder, content)

@@ -89,7 +89,7 @@ def _said(texts: "Texts", folder: Path, content: "Content") -> int:
     from coach.files.intake import check
     from coach.model.language import fill
     from coach.model.page_words.intake import IntakeWords
-    from coach.session.first_session import first_session
+    from coach.overview.first_session import first_session
 
     words = content.words.of(IntakeWords)
     print(first_session(check(texts, folder, content).plan, words))

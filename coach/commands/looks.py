@@ -12,9 +12,9 @@ from coach.files import clock
 from coach.model.answers import Answers
 from coach.model.content_set import Content
 from coach.model.page_words.client_page import Look
+from coach.overview.picture import Picture
+from coach.overview.pictures import pictures
 from coach.screens.therapist.looks import CannotShow, Looks, PreviewLook, PreviewReport
-from coach.session.picture import Picture
-from coach.session.pictures import pictures
 from coach.session.plan import Plan
 
 Given = ParamSpec("Given")

@@ -11,8 +11,8 @@ from coach.commands.given import FINE, NOT_NOW, USAGE, client_and_content, decla
 if TYPE_CHECKING:
     from coach.files.steering import Asked, Proposed, Seen
     from coach.model.content_set import Content
+    from coach.overview.compare import Part
     from coach.screens.therapist.steering import SteeringScreen
-    from coach.session.compare import Part
 
 # What a word is mostly about: a value without a key means this one.
 _MEANT = {"unlock_position": "position_deg", "cap_position": "position_deg", "freeze_load": "until"}
@@ -128,8 +128,8 @@ def _shown_and_signed(chosen: argparse.Namespace, asked: "Asked", content: "Cont
     from coach.files.steering import look, propose, sign
     from coach.model.language import fill
     from coach.model.page_words.steering import SteeringWords
+    from coach.overview.words_so_far import said_in_words
     from coach.reports.next_session import comparison_text
-    from coach.session.words_so_far import said_in_words
 
     words, seen = content.words.of(SteeringWords), look(chosen.profile)
     proposed = propose(seen, asked, content, now().at)

@@ -132,8 +132,8 @@ def _history(chosen: argparse.Namespace) -> int:
 
 def _pictures(path: Path) -> str:
     from coach.model.page_words.pictures import PicturesWords
+    from coach.overview.pictures import pictures
     from coach.reports.picture_text import pictures_text
-    from coach.session.pictures import pictures
 
     past = past_of(path)
     return pictures_text(pictures(past), past.content.words.of(PicturesWords))

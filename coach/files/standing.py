@@ -12,7 +12,7 @@ from coach.model.prescription import Prescription
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.machine import Judged, fold
-from coach.progression.rule_book import rule_book
+from coach.progression.rule_book import RuleBook
 from coach.session.state import Present
 
 Agreement = Literal["missing", "agrees", "behind", "differs"]
@@ -20,7 +20,7 @@ Agreement = Literal["missing", "agrees", "behind", "differs"]
 
 def judged(folder: ProfileFolder, content: Content) -> tuple[Progress, tuple[Judged, ...]]:
     """Where the client stands by records and sign-offs, whatever progress.toml says; and each decision."""
-    return fold(folder.prescription, [one.record for one in folder.kept], rule_book(content))
+    return fold(folder.prescription, [one.record for one in folder.kept], RuleBook(content))
 
 
 def standing(folder: ProfileFolder, content: Content) -> Progress:
@@ -34,7 +34,7 @@ def before_the_open_record(folder: ProfileFolder, content: Content) -> Progress:
     """Where the client stood before the record that was left open; the same as now where none was."""
     if folder.saved is not None and _sealed(folder, content):
         return folder.saved
-    return fold(folder.prescription, _closed(folder), rule_book(content))[0]
+    return fold(folder.prescription, _closed(folder), RuleBook(content))[0]
 
 
 def seal(path: Path, content: Content) -> None:
@@ -83,7 +83,7 @@ def agreement(folder: ProfileFolder, content: Content) -> Agreement:
         return "agrees"
     closed = _closed(folder)
     for known in (closed, closed[:-1]):
-        if saved == _without_words(fold(_as_of(folder.prescription, known), known, rule_book(content))[0]):
+        if saved == _without_words(fold(_as_of(folder.prescription, known), known, RuleBook(content))[0]):
             return "behind"
     return "differs"
 

@@ -5,6 +5,7 @@ from datetime import timedelta
 from coach.model import step_names
 from coach.model.progress import PainOn, Progress, Rating
 from coach.model.record import Decision, Record
+from coach.progression.check_in_conditions import pain_rising_fast
 from coach.progression.rule_book import RuleBook
 from coach.progression.situation import Situation
 
@@ -33,7 +34,7 @@ def after(before: Progress, situation: Situation, decision: Decision, book: Rule
     here = situation.record.place == before.place
     return before.model_copy(
         update={
-            **_said(before, situation, decision),
+            **_said(before, situation, decision, book),
             **(_moved(before, situation, decision, book) if here else {}),
             "status": decision.status,
             "decision": decision,
@@ -42,11 +43,11 @@ def after(before: Progress, situation: Situation, decision: Decision, book: Rule
     )
 
 
-def _said(before: Progress, situation: Situation, decision: Decision) -> dict[str, object]:
+def _said(before: Progress, situation: Situation, decision: Decision, book: RuleBook) -> dict[str, object]:
     """What happened on which day, and how much it hurt."""
     started, pain, trained = situation.record.started, situation.pain_now, situation.trained
     kept = [one for one in before.pains if one.on > started.date() - _PAINS_KEPT]
-    if decision.rule == "pain_rising_fast" and decision.variable == "load":
+    if book.named[decision.rule].when == pain_rising_fast.__name__ and decision.variable == "load":
         kept = []  # answered with less load: the weeks are compared anew
     return {
         "sessions": before.sessions + trained,

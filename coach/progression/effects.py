@@ -41,8 +41,7 @@ def _less(effect: Effect, move: Move, status: Status) -> Callable[[Situation], O
     def outcome(situation: Situation) -> Outcome:
         record = situation.record
         eased = _already_eased(effect, situation)
-        now = effect in ("easier_now", "lighter_now")
-        if now and record.rungs_kept != record.rungs:
+        if effect in _AT_ONCE and record.rungs_kept != record.rungs:
             load: LoadStep | None = record.rungs_kept.step  # it went down within the session, and stays there
         else:
             load = None if eased else _wanted(effect, record.rungs_now)
@@ -74,6 +73,7 @@ def _load_up(situation: Situation) -> Outcome:
     return Outcome("progress", "load", load, repetitions, "active", "load_up_reset" if steep else "load_up")
 
 
+_AT_ONCE: frozenset[Effect] = frozenset(("easier_now", "lighter_now"))
 EFFECTS: Mapping[Effect, Callable[[Situation], Outcome]] = {
     "stop_and_review": lambda situation: _stays(situation, "stop", "review", "review"),
     "stop_for_today": lambda situation: _stays(situation, "stop", "paused", "today"),
@@ -90,8 +90,8 @@ EFFECTS: Mapping[Effect, Callable[[Situation], Outcome]] = {
 STOPPING: frozenset[Effect] = frozenset(("stop_and_review", "stop_for_today", "stop_and_easier"))
 
 
-def lighter_now(effect: Effect, situation: Situation) -> LoadStep | None:
+def load_at_once(effect: Effect, situation: Situation) -> LoadStep | None:
     """The load to go on with at once, where the effect asks for less load now and there is less."""
-    if effect not in ("easier_now", "lighter_now") or _already_eased(effect, situation):
+    if effect not in _AT_ONCE or _already_eased(effect, situation):
         return None
     return _wanted(effect, situation.record.rungs_now)

@@ -1,4 +1,4 @@
-"""The state machine: (where the client stands, what happened) in, (where they stand next, why) out. Pure."""
+"""The state machine: (where the client stands, what happened) in, (where they stand next, why) out."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -12,7 +12,7 @@ from coach.model.sign_off import SignOff
 from coach.progression.after import after, elsewhere
 from coach.progression.check_in_conditions import Numbers
 from coach.progression.conditions import CONDITIONS
-from coach.progression.effects import EFFECTS, STOPPING, Outcome, lighter_now
+from coach.progression.effects import EFFECTS, STOPPING, Outcome, load_at_once
 from coach.progression.rule_book import RuleBook
 from coach.progression.sentences import for_therapist, reason, rounded_nm, why
 from coach.progression.signed import signed, words_in_force
@@ -46,7 +46,7 @@ def within(before: Progress, record: Record, book: RuleBook, level: Level, numbe
     if match is None:
         return None
     rule, numbers = match
-    return Verdict(rule, rule.then in STOPPING, lighter_now(rule.then, situation), why(rule, numbers, book))
+    return Verdict(rule, rule.then in STOPPING, load_at_once(rule.then, situation), why(rule, numbers, book))
 
 
 def matching(before: Progress, record: Record, book: RuleBook, level: Level, number: int = 0) -> tuple[str, ...]:
@@ -121,7 +121,7 @@ def fold(
             judged.append(advance(progress, one, book))
             progress = judged[-1].after
         else:
-            progress = signed(progress, one, prescription)
+            progress = signed(progress, one, prescription, book)
     return progress, tuple(judged)
 
 

@@ -1,4 +1,4 @@
-"""What would have changed a decision: the machine itself is asked, with one thing different at a time. Pure."""
+"""What would have changed a decision: the machine itself is asked, with one thing different at a time."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from coach.model import step_names
 from coach.model.record import Answered, Decision, Ended, LoadChanged, Record, SetDone
+from coach.progression.check_in_conditions import long_gap
 from coach.progression.machine import Judged, advance, decide
 from coach.progression.rule_book import RuleBook
 
@@ -138,10 +139,10 @@ def _settled(judged: Judged, _: RuleBook) -> Record:
     return _answered(judged.record, {step_names.PAIN_NOW: before}, anew=True)
 
 
-def _no_gap(judged: Judged, _: RuleBook) -> Record:
+def _no_gap(judged: Judged, book: RuleBook) -> Record:
     """The session two days after the last one, where it came after a gap."""
     last, record = judged.before.last_session, judged.record
-    if last is None or judged.decision.rule != "long_gap":
+    if last is None or book.named[judged.decision.rule].when != long_gap.__name__:
         return record
     return _answered(record.model_copy(update={"started": last + timedelta(days=_DAYS_BETWEEN)}), {}, anew=True)
 

@@ -20,12 +20,14 @@ class AskedInSet:
 
 @dataclass(frozen=True)
 class RuleBook:
-    """The content as the progression sees it, in one language; `names` says faults, signs and checks in words."""
+    """The content as the progression sees it, in one language."""
 
     content: Content
-    names: Mapping[str, str]
-    stopping_checks: tuple[str, ...]
-    passable_checks: tuple[str, ...]
+
+    @cached_property
+    def named(self) -> Mapping[str, Rule]:
+        """The rules by their names; a record may name one that is no more."""
+        return {rule.name: rule for rule in self.content.rules}
 
     @cached_property
     def beside(self) -> tuple[Rule, ...]:
@@ -60,54 +62,44 @@ class RuleBook:
 
     @cached_property
     def in_words(self) -> Mapping[str, str]:
-        """Whatever a number of a rule may name, in words."""
-        return {**self.content.words.rules.missing, **self.names}
+        """Whatever a number of a rule may name, in words: what is missing, signs, troubles, faults and checks."""
+        words = self.content.words
+        fails = {name: check.fails for name, check in words.safety.check.items()}
+        return {**words.rules.missing, **words.safety.sign, **words.safety.trouble, **words.form.fault, **fails}
 
     @cached_property
-    def _stopping_steps(self) -> tuple[tuple[str, str], ...]:
-        return tuple((step_names.check(name), name) for name in self.stopping_checks)
+    def stopping_checks(self) -> tuple[str, ...]:
+        """The checks that end the session where they are answered no."""
+        return tuple(check.name for check in self.content.checks.values() if check.on_no == "stop")
 
     @cached_property
-    def _passable_steps(self) -> tuple[tuple[str, str], ...]:
-        return tuple((step_names.check(name), name) for name in self.passable_checks)
+    def passable_checks(self) -> tuple[str, ...]:
+        """The checks that may stay a no after mending."""
+        return tuple(check.name for check in self.content.checks.values() if check.on_no == "mend_once")
 
     def failed_check(self, answers: Mapping[str, int | str]) -> str | None:
         """The first check that was answered no and ends the session; None where none was."""
-        return next((name for step, name in self._stopping_steps if answers.get(step) == "no"), None)
+        return _first_no(self.stopping_checks, answers)
 
     def unmet_check(self, answers: Mapping[str, int | str]) -> str | None:
         """The first check that stayed a no and was passed as it is; None where none was."""
-        return next((name for step, name in self._passable_steps if answers.get(step) == "no"), None)
-
-    def asked(self, exercise: str, position_deg: int) -> tuple[str, ...]:
-        """The form questions of a position, in order; NoExercise where the content has none of that name."""
-        return self.content.exercise(exercise).position(position_deg).questions
+        return _first_no(self.passable_checks, answers)
 
     @cached_property
     def _questions(self) -> Callable[[str, int, int], tuple[AskedInSet, ...]]:
         return lru_cache(maxsize=64)(lambda *of: tuple(self._asked_in_set(*of)))
 
     def asked_in_set(self, exercise: str, position_deg: int, number: int) -> tuple[AskedInSet, ...]:
-        """The form questions of a set of a position, in order."""
+        """The form questions of a set of a position, in order; NoExercise where the content has none of that name."""
         return self._questions(exercise, position_deg, number)
 
     def _asked_in_set(self, exercise: str, position_deg: int, number: int) -> Iterator[AskedInSet]:
-        for name in self.asked(exercise, position_deg):
+        for name in self.content.exercise(exercise).position(position_deg).questions:
             question = self.content.questions[name]
             often = question.follow_up
             step = step_names.in_set(number, name)
             yield AskedInSet(question, step, None if often is None else step_names.in_set(number, often))
 
 
-def rule_book(content: Content) -> RuleBook:
-    """The rule book of a content folder."""
-    words = content.words
-    names: dict[str, str] = {**words.safety.sign, **words.safety.trouble}
-    names.update({str(fault): said for fault, said in words.form.fault.items()})
-    names.update((name, said.fails) for name, said in words.safety.check.items())
-    return RuleBook(
-        content=content,
-        names=names,
-        stopping_checks=tuple(check.name for check in content.checks.values() if check.on_no == "stop"),
-        passable_checks=tuple(check.name for check in content.checks.values() if check.on_no == "mend_once"),
-    )
+def _first_no(checks: tuple[str, ...], answers: Mapping[str, int | str]) -> str | None:
+    return next((name for name in checks if answers.get(step_names.check(name)) == "no"), None)

@@ -1,20 +1,18 @@
 """The therapist's words put into effect: only they end a review, and only they change the position."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress, RangeCap
 from coach.model.record import Record
 from coach.model.sign_off import SignOff, Word
+from coach.progression.rule_book import RuleBook
 
 Update = dict[str, object]
 
 _ANEW: Update = {"ready_sessions": 0, "under_sessions": 0, "fell_from_nm": None, "falls": 0, "eased": False}
-
-
-# What suggests a position is answered by unlocking it; a review for any other reason is ended in so many words.
-_SUGGESTS = "position_ready"
 
 
 def words_in_force(prescription: Prescription, records: Sequence[Record]) -> tuple[SignOff, ...]:
@@ -33,14 +31,20 @@ def came_between(since: datetime, until: datetime, records: Sequence[Record]) ->
     return any(since <= one.last_at <= until for one in records)
 
 
-def signed(progress: Progress, sign_off: SignOff, prescription: Prescription) -> Progress:
+@dataclass(frozen=True)
+class _Said:
+    """One word of the therapist, and what it is said about."""
+
+    word: SignOff
+    before: Progress
+    prescription: Prescription
+    book: RuleBook
+
+
+def signed(before: Progress, word: SignOff, prescription: Prescription, book: RuleBook) -> Progress:
     """One word of the therapist. Whatever it says, they have seen what they were to be told."""
-    update = _WORDS[sign_off.what](progress, sign_off, prescription)
-    return progress.model_copy(update={"tell": {}, **update})
-
-
-def _end_review(_: Progress, sign_off: SignOff, __: Prescription) -> Update:
-    return {"status": "active", "looked_at": sign_off.at, "ready_sessions": 0}
+    update = _WORDS[word.what](_Said(word, before, prescription, book))
+    return before.model_copy(update={"tell": {}, **update})
 
 
 def _in_position(position_deg: int | None, prescription: Prescription) -> Update:
@@ -56,52 +60,59 @@ def _in_position(position_deg: int | None, prescription: Prescription) -> Update
     }
 
 
-def _unlock(progress: Progress, sign_off: SignOff, prescription: Prescription) -> Update:
+def _unlock(said: _Said) -> Update:
     """Another position; a review that did not suggest one goes on, and a cap that stands is not passed."""
-    cap = progress.position_cap_deg
-    if cap is not None and sign_off.position_deg is not None and sign_off.position_deg > cap:
+    cap, position_deg = said.before.position_cap_deg, said.word.position_deg
+    if cap is not None and position_deg is not None and position_deg > cap:
         return {}
-    update = _in_position(sign_off.position_deg, prescription)
-    decided_by = progress.decision.rule if progress.decision is not None else _SUGGESTS
-    if progress.status == "review" and decided_by != _SUGGESTS:
+    update = _in_position(position_deg, said.prescription)
+    if said.before.status == "review" and not _suggested(said):
         return update
-    return {**update, "status": "active", "looked_at": sign_off.at}
+    return {**update, "status": "active", "looked_at": said.word.at}
 
 
-def _overrule(progress: Progress, sign_off: SignOff, _: Prescription) -> Update:
+def _suggested(said: _Said) -> bool:
+    """Whether the review is for a position that was suggested; any other is ended in so many words."""
+    decision = said.before.decision
+    rule = said.book.named.get(decision.rule) if decision is not None else None
+    return decision is None or (rule is not None and rule.then == "suggest_position")
+
+
+def _overrule(said: _Said) -> Update:
     """Another load step, other repetitions, or both; a review goes on until it is ended in so many words."""
-    update: Update = {**_ANEW, "repetitions": sign_off.repetitions or progress.repetitions}
-    return update if sign_off.load is None else {**update, "load": None, "asked": sign_off.load}
+    load = said.word.load
+    update: Update = {**_ANEW, "repetitions": said.word.repetitions or said.before.repetitions}
+    return update if load is None else {**update, "load": None, "asked": load}
 
 
-def _cap_range(progress: Progress, sign_off: SignOff, _: Prescription) -> Update:
-    if sign_off.position_deg is None or sign_off.available_deg is None:
+def _cap_range(said: _Said) -> Update:
+    position_deg, available_deg = said.word.position_deg, said.word.available_deg
+    if position_deg is None or available_deg is None:
         return {}
-    cap = RangeCap(position_deg=sign_off.position_deg, available_deg=sign_off.available_deg)
-    others = [one for one in progress.range_caps if one.position_deg != cap.position_deg]
-    return {"range_caps": (*others, cap)}
+    others = (one for one in said.before.range_caps if one.position_deg != position_deg)
+    return {"range_caps": (*others, RangeCap(position_deg=position_deg, available_deg=available_deg))}
 
 
-def _cap_position(progress: Progress, sign_off: SignOff, prescription: Prescription) -> Update:
+def _cap_position(said: _Said) -> Update:
     """No position above this one; who stands above it goes back to the highest of the goal that it allows."""
-    cap = sign_off.position_deg
-    allowed = [degrees for degrees in prescription.positions if cap is not None and degrees <= cap]
+    cap = said.word.position_deg
+    allowed = [degrees for degrees in said.prescription.positions if cap is not None and degrees <= cap]
     update: Update = {"position_cap_deg": cap}
-    if cap is None or progress.position_deg <= cap or not allowed:
+    if cap is None or said.before.position_deg <= cap or not allowed:
         return update
-    return {**update, **_in_position(max(allowed), prescription)}
+    return {**update, **_in_position(max(allowed), said.prescription)}
 
 
-_WORDS: Mapping[Word, Callable[[Progress, SignOff, Prescription], Update]] = {
-    "end_review": _end_review,
+_WORDS: Mapping[Word, Callable[[_Said], Update]] = {
+    "end_review": lambda said: {"status": "active", "looked_at": said.word.at, "ready_sessions": 0},
     "unlock_position": _unlock,
     "overrule": _overrule,
-    "freeze_load": lambda _, sign_off, __: {"frozen": True, "frozen_until": sign_off.until},
-    "lift_freeze": lambda _, __, ___: {"frozen": False, "frozen_until": None},
+    "freeze_load": lambda said: {"frozen": True, "frozen_until": said.word.until},
+    "lift_freeze": lambda _: {"frozen": False, "frozen_until": None},
     "cap_range": _cap_range,
     "cap_position": _cap_position,
-    "lift_caps": lambda _, __, ___: {"range_caps": (), "position_cap_deg": None},
-    "allow_strengthening": lambda _, __, ___: {"strengthening_allowed": True},
-    "change": lambda _, __, ___: {},
-    "take_back": lambda _, __, ___: {},
+    "lift_caps": lambda _: {"range_caps": (), "position_cap_deg": None},
+    "allow_strengthening": lambda _: {"strengthening_allowed": True},
+    "change": lambda _: {},
+    "take_back": lambda _: {},
 }

@@ -6,8 +6,8 @@ from datetime import datetime
 from coach.model.content_set import Content
 from coach.model.language import fill
 from coach.model.page_words.caseload import CaseloadWords
+from coach.overview.caseload_lines import CaseLine, columns_for
 from coach.reports.layout import WIDTH, paragraph
-from coach.session.caseload_lines import CaseLine, columns_for
 
 
 def caseload_text(folder: str, lines: Sequence[CaseLine], at: datetime, content: Content) -> str:

@@ -13,10 +13,10 @@ from coach.model.language import fill
 from coach.model.page_words.author import ChangedWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
+from coach.overview.compare import Part, compare
+from coach.overview.compare_lines import Headings, compare_lines
 from coach.reports.layout import WIDTH, heading, paragraph
 from coach.reports.preview import script_lines
-from coach.session.compare import Part, compare
-from coach.session.compare_lines import Headings, compare_lines
 from coach.session.plan import open_record
 from coach.session.sights import plan_at
 

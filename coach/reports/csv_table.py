@@ -12,7 +12,7 @@ from coach.model.content_set import Content
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
-from coach.progression.rule_book import rule_book
+from coach.progression.rule_book import RuleBook
 from coach.reports.sets import SetInRecord, sets_of
 
 # A spreadsheet takes a cell that begins so for a formula: OWASP, CSV Injection (memory).
@@ -50,7 +50,7 @@ def csv_table(profile: Profile, records: Sequence[Record], before: Progress, con
     text = io.StringIO(newline="")
     table = csv.writer(text)
     table.writerow(COLUMNS)
-    for one in sets_of(records, before, rule_book(content)):
+    for one in sets_of(records, before, RuleBook(content)):
         table.writerow([_cell(value) for value in _row(one, profile)])
     return text.getvalue().encode("utf-8-sig")
 

@@ -14,7 +14,7 @@ from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
 from coach.model.sign_off import SignOff
-from coach.progression.rule_book import rule_book
+from coach.progression.rule_book import RuleBook
 from coach.reports.fhir_answers import answers_of
 from coach.reports.fhir_measures import a_set, measured, rated
 from coach.reports.fhir_parts import (
@@ -141,7 +141,7 @@ def _note(signed: SignOff) -> Json:
 
 def _sessions(profile: Profile, records: Sequence[Record], now: Progress, content: Content) -> Iterator[Json]:
     """Each session as a procedure, then its answers, its ratings and its sets."""
-    sets = list(sets_of(records, now, rule_book(content)))
+    sets = list(sets_of(records, now, RuleBook(content)))
     last = None
     for record in records:
         yield _procedure(profile, record, content)

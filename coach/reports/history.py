@@ -14,7 +14,7 @@ from coach.model.progress import Progress
 from coach.model.record import Decision, Record
 from coach.progression.machine import Judged
 from coach.progression.neighbours import Neighbour, neighbours
-from coach.progression.rule_book import RuleBook, rule_book
+from coach.progression.rule_book import RuleBook
 from coach.progression.sentences import load_values
 from coach.session.wording import label
 
@@ -35,7 +35,7 @@ def history_text(
     says the same, and where it differs: `saved` is what it says, `now` what the records say."""
     words = content.words.of(HistoryWords)
     lines = [fill(words.title, {"profile": name}), ""]
-    book = rule_book(content)
+    book = RuleBook(content)
     exercise = ""
     for one in judged:
         if one.record.exercise != exercise:

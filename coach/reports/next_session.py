@@ -14,12 +14,12 @@ from coach.model.page_words.steering import SteeringWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
+from coach.overview.compare import Part, compare
+from coach.overview.compare_lines import Headings, compare_lines
 from coach.progression.sentences import load_values
 from coach.reports.decision_table import table_rows
 from coach.reports.layout import WIDTH, paragraph
 from coach.reports.preview import script_lines
-from coach.session.compare import Part, compare
-from coach.session.compare_lines import Headings, compare_lines
 from coach.session.plan import Plan, open_record, plan_session
 from coach.session.set_words import tempo_values
 

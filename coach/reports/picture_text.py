@@ -6,9 +6,9 @@ from textwrap import wrap
 
 from coach.model.language import fill
 from coach.model.page_words.pictures import PicturesWords
+from coach.overview.picture import Picture, Point, Series
 from coach.reports.curves import sample, ticks
 from coach.reports.layout import WIDTH, heading
-from coach.session.picture import Picture, Point, Series
 
 _HEIGHT, _LEAST_HEIGHT = 16, 7
 _DAYS_NAMED = 14  # columns that a date and the room beside it take

@@ -9,10 +9,10 @@ from coach.model.page_words.preview import PreviewWords
 from coach.model.page_words.steering import SteeringWords
 from coach.model.progress import Progress
 from coach.model.record import Ended
+from coach.overview.compare import Part
 from coach.progression.machine import advance
 from coach.reports.next_session import comparison_text, next_session, parts
 from coach.reports.preview import decided_lines
-from coach.session.compare import Part
 from coach.session.plan import Plan
 from coach.session.rehearsal import rehearse
 

@@ -3,8 +3,8 @@
 from coach.files.profile_folder import ProfileFolder
 from coach.model.content_set import Content
 from coach.model.page_words.steering import SteeringWords
+from coach.overview.words_so_far import word_lines
 from coach.reports.layout import heading, paragraph
-from coach.session.words_so_far import word_lines
 
 _BELOW = " " * 4
 

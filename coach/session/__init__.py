@@ -1,1 +1,2 @@
-"""The session: the script of what will happen, and the runner that says where the client is at a given time."""
+"""The session: the script of what will happen, the runner that says where the client is at a given time, and what is
+made of the two. Pure: time is passed in, and so is chance."""

@@ -1,4 +1,4 @@
-"""The course of a session: coming to a step, standing still, and what a set and the session come to. Pure."""
+"""The course of a session: coming to a step, standing still, and what a set and the session come to."""
 
 from datetime import datetime
 

@@ -1,4 +1,4 @@
-"""What is said about form before a set: a cue, and fewer of them the longer the form stays clean. Pure.
+"""What is said about form before a set: a cue, and fewer of them the longer the form stays clean.
 
 The client's own judgement is asked first, and less feedback over time keeps what was learned: J Phys Educ (knowledge
 of results with error estimation); Aoyagi 2019, J Phys Ther Sci 31:687 (abstracts). How fast it gets less is ours.

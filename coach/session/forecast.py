@@ -1,4 +1,4 @@
-"""Virtual lives: the very script, runner and machine, with made-up answers and a made-up calendar. Pure."""
+"""Virtual lives: the very script, runner and machine, with made-up answers and a made-up calendar."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -45,7 +45,7 @@ def live(
             if progress.status == "review":
                 looked_at = at + _LOOKS_AFTER
                 word = SignOff(at=looked_at, initials="XX", what="end_review", reason="simulated")
-                progress = signed(progress, word, plan.prescription)
+                progress = signed(progress, word, plan.prescription, plan.book)
             load = progress.load or plan.step
             plan = replace(plan, before=progress, step=find(plan.ladder, load))
 

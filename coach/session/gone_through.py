@@ -1,4 +1,4 @@
-"""Sessions already gone through: the same answers at the same load are not gone through twice. Pure."""
+"""Sessions already gone through: the same answers at the same load are not gone through twice."""
 
 from datetime import datetime
 

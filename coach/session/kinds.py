@@ -1,4 +1,4 @@
-"""The kinds of sessions there are: clean, with a fault, with pain, as answers to rehearse. Pure."""
+"""The kinds of sessions there are: clean, with a fault, with pain, as answers to rehearse."""
 
 from collections.abc import Mapping
 

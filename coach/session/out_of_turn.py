@@ -1,4 +1,4 @@
-"""Questions that a key puts in front of a step: pain or trouble, a set skipped, another band, fewer sets. Pure."""
+"""Questions that a key puts in front of a step: pain or trouble, a set skipped, another band, fewer sets."""
 
 from typing import get_args
 

@@ -1,4 +1,4 @@
-"""What a session needs before it begins, from the profile, the prescription, the content and the progress. Pure."""
+"""What a session needs before it begins, from the profile, the prescription, the content and the progress."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -13,7 +13,7 @@ from coach.model.prescription import Prescription
 from coach.model.profile import AvailableRange, Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
-from coach.progression.rule_book import RuleBook, rule_book
+from coach.progression.rule_book import RuleBook
 from coach.session.script import Script, write_script
 
 
@@ -81,7 +81,7 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
         profile=profile,
         prescription=prescription,
         content=content,
-        book=rule_book(content),
+        book=RuleBook(content),
         before=before,
         position=position,
         limits=limits,

@@ -1,4 +1,4 @@
-"""The script: the ordered steps of one session, with their times, before anyone has done them. Pure."""
+"""The script: the ordered steps of one session, with their times, before anyone has done them."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace

@@ -1,4 +1,4 @@
-"""The words of a set in the exercise's own way: what is shown, said and written of the tempo. Pure."""
+"""The words of a set in the exercise's own way: what is shown, said and written of the tempo."""
 
 from coach.model.content_set import Content
 from coach.model.language import fill

@@ -1,6 +1,6 @@
 """Every screen that a client may see in one position, each as the state that shows it: for whoever edits the words.
 
-Pure. The states come from the very runner, gone through with the answers that lead there.
+The states come from the very runner, gone through with the answers that lead there.
 """
 
 from collections.abc import Iterator, Mapping, Sequence

@@ -1,4 +1,4 @@
-"""When something changes that the client must not miss: the signals of a set and of a rest. Pure.
+"""When something changes that the client must not miss: the signals of a set and of a rest.
 
 A signal is worked out from the time course, never counted, so that any schedule of looks at the clock finds the
 same signals at the same times.

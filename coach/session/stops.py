@@ -1,4 +1,4 @@
-"""A session as a row of stops: everything that the client sees, each with its time, by the very runner. Pure."""
+"""A session as a row of stops: everything that the client sees, each with its time, by the very runner."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""The time course of one set: count-in, then out, hold, back and relax for each repetition. Pure."""
+"""The time course of one set: count-in, then out, hold, back and relax for each repetition."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

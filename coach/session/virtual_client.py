@@ -1,4 +1,4 @@
-"""A made-up client who answers as their strength, their learning and their luck of the day let them. Pure.
+"""A made-up client who answers as their strength, their learning and their luck of the day let them.
 
 Chance is passed in as numbers from 0 to 1. Every value of a virtual client is ours; none was measured on anyone.
 """

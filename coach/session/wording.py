@@ -1,4 +1,4 @@
-"""What a step says in the client's language: the same words for the screens, the plain mode and the preview. Pure."""
+"""What a step says in the client's language: the same words for the screens, the plain mode and the preview."""
 
 import math
 from collections.abc import Mapping

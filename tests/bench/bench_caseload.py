@@ -14,7 +14,7 @@ from pathlib import Path
 from coach.commands.caseload import lines_of
 from coach.files.caseload import KEPT
 from coach.files.clock import now
-from coach.session.caseload_lines import in_order, matching
+from coach.overview.caseload_lines import in_order, matching
 from tests.caseload.made_up import make
 
 _CLIENTS, _SETTLES_S = 2000, 2.5

@@ -19,7 +19,7 @@ from coach.files.diagnostic import FileFault
 from coach.files.stamp import client_stamp
 from coach.model.caseload import Summary
 from coach.model.content_set import Content
-from coach.session.caseload_lines import case_line
+from coach.overview.caseload_lines import case_line
 from tests.caseload.made_up import KINDS, make
 from tests.plans import shipped
 

@@ -12,7 +12,7 @@ from coach.model.progress import Progress
 from coach.model.record import Answered, Entry, Record, SetDone, SetEnd
 from coach.model.sign_off import SignOff, Word
 from coach.progression.machine import Judged, advance
-from coach.progression.rule_book import RuleBook, rule_book
+from coach.progression.rule_book import RuleBook
 
 START = datetime(2026, 3, 2, 18, 0, tzinfo=timezone(timedelta(hours=1)))
 SETS = 3
@@ -37,7 +37,7 @@ DOSE = Dose(
 @cache
 def book() -> RuleBook:
     """The shipped rules in English."""
-    return rule_book(load_content(content_folder(), "en"))
+    return RuleBook(load_content(content_folder(), "en"))
 
 
 def rungs(number: int, steps: Sequence[LoadStep] = STEPS, *, lighter: LoadStep | None = None) -> Rungs:
@@ -112,7 +112,7 @@ def session(
     at, given = START + timedelta(days=days), given or {}
     clean: dict[str, int | str] = {step_names.PAIN_NOW: 0, step_names.MORNING_AFTER: 0, step_names.SIGN: "none"}
     clean.update((step_names.check(name), "yes") for name in ("band_sound", "anchor_holds"))
-    asked = book().asked("external_rotation", position_deg)
+    asked = book().content.exercise("external_rotation").position(position_deg).questions
     sets = [goal] * dose.sets if done is None else list(done)
     entries: list[Entry] = [Answered(at=at, step=step, value=value) for step, value in _said(clean, given)]
     for number, repetitions in enumerate(sets, start=1):

@@ -96,7 +96,7 @@ class LongLife(RuleBasedStateMachine):
 
     def _say(self, word: SignOff) -> None:
         self.words.append(word)
-        self.progress = signed(self.progress, word, prescription(positions=_POSITIONS))
+        self.progress = signed(self.progress, word, prescription(positions=_POSITIONS), book())
 
     @invariant()
     def within_the_bounds(self) -> None:

@@ -7,9 +7,9 @@ from textwrap import wrap
 import pytest
 
 from coach.commands.given import past_of
+from coach.overview.picture import Past, Picture
+from coach.overview.pictures import pictures
 from coach.reports.picture_text import picture_lines, pictures_text
-from coach.session.picture import Past, Picture
-from coach.session.pictures import pictures
 from tests.demo.histories import HISTORIES
 
 

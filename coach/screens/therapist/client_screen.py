@@ -11,12 +11,12 @@ from textual.widget import Widget
 
 from coach.model.language import fill
 from coach.model.page_words.client_page import ClientPageWords, Look
+from coach.overview.caseload_lines import CaseLine, exercise_of
 from coach.screens.therapist.looks import CannotShow, Looks
 from coach.screens.therapist.pictures_screen import PicturesScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.widgets.words import key_lines, plain
-from coach.session.caseload_lines import CaseLine, exercise_of
 
 # In the order in which they are shown.
 LOOK_KEYS: Mapping[str, Look] = {

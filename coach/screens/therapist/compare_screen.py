@@ -10,11 +10,11 @@ from coach.files.diagnostic import FileFault, Refusal
 from coach.files.lock import InUse
 from coach.files.steering import Proposed, Seen, sign
 from coach.model.page_words.steering import SteeringWords
+from coach.overview.compare import Part
+from coach.overview.compare_lines import Headings, compare_lines
+from coach.overview.words_so_far import said_in_words
 from coach.screens.widgets.scrolling import scrolled
 from coach.screens.widgets.words import key_lines, plain
-from coach.session.compare import Part
-from coach.session.compare_lines import Headings, compare_lines
-from coach.session.words_so_far import said_in_words
 
 _WIDEST, _EDGES = 120, 5
 

@@ -17,11 +17,11 @@ from coach.files.intake import Checked, check, take_on, texts_of
 from coach.model.content_set import Content
 from coach.model.language import fill
 from coach.model.page_words.intake import IntakeWords
+from coach.overview.first_session import first_session
 from coach.screens.therapist.intake_fields import intake_fields, with_direction
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.widgets.form import Form
 from coach.screens.widgets.words import key_lines, plain
-from coach.session.first_session import first_session
 
 _LABEL_COLUMNS, _MESSAGE_ROWS, _EDGES = 29, 4, 4
 

@@ -8,7 +8,7 @@ from textual.events import Resize
 from textual.strip import Strip
 from textual.widget import Widget
 
-from coach.session.caseload_lines import cut
+from coach.overview.caseload_lines import cut
 
 CHOOSING_KEYS = ("up", "down", "pageup", "pagedown", "home", "end")
 _CHOSEN, _OTHER = "> ", "  "

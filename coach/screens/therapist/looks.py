@@ -10,9 +10,9 @@ from textual.screen import Screen
 from coach.model.answers import Answers
 from coach.model.content_set import Content
 from coach.model.page_words.client_page import Look
+from coach.overview.caseload_lines import CaseLine
+from coach.overview.picture import Picture
 from coach.screens.therapist.pictures_screen import Draw
-from coach.session.caseload_lines import CaseLine
-from coach.session.picture import Picture
 from coach.session.plan import Plan
 
 

@@ -10,9 +10,9 @@ from textual.widgets import Static
 
 from coach.model.language import fill
 from coach.model.page_words.client_page import ClientPageWords
+from coach.overview.picture import Picture
 from coach.screens.widgets.scrolling import scrolled
 from coach.screens.widgets.words import key_lines, plain
-from coach.session.picture import Picture
 
 _OTHER_ROWS = 2  # the title and the keys
 _STEPS = {"right": 1, "enter": 1, "space": 1, "left": -1, "backspace": -1}

@@ -16,12 +16,12 @@ from coach.files.clock import Clock
 from coach.files.diagnostic import Refusal, in_words
 from coach.files.steering import Asked, Proposed, Seen, propose
 from coach.model.language import fill
+from coach.overview.compare import Part
 from coach.screens.therapist.compare_screen import CompareScreen
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.therapist.word_fields import INITIALS, REASON, Now, WordPage, fields_of
 from coach.screens.widgets.form import Form
 from coach.screens.widgets.words import key_lines, plain
-from coach.session.compare import Part
 
 _LABEL_COLUMNS = 29
 _MESSAGE_ROWS = 4

@@ -1,4 +1,4 @@
-"""What the client said and what was measured, as series in which a change within the error is marked. Pure."""
+"""What the client said and what was measured, as series in which a change within the error is marked."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -9,9 +9,8 @@ from coach.model import step_names
 from coach.model.language import fill
 from coach.model.page_words.pictures import ErrorName, LaneName
 from coach.model.record import Record
-from coach.progression.rule_book import rule_book
-from coach.session.measured import is_change, measured
-from coach.session.picture import Past, Picture, Point, Series, day_of
+from coach.overview.measured import is_change, measured
+from coach.overview.picture import Past, Picture, Point, Series, day_of
 
 _SCALE = (0.0, 10.0)
 _LEAST_HIGHEST = 2  # of 10: a lane that is never lower shows that nothing was said above it
@@ -117,7 +116,7 @@ def _notes(past: Past, name: ErrorName) -> tuple[str, ...]:
 
 
 def _limits(past: Past) -> dict[str, float]:
-    return dict(rule_book(past.content).limits(past.prescription.limits))
+    return past.content.limit_values(past.prescription.limits)
 
 
 def _worst(record: Record) -> int | None:

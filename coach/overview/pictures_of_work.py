@@ -1,11 +1,11 @@
-"""What the client did, as series: load, repetitions, faults, training days. Pure."""
+"""What the client did, as series: load, repetitions, faults, training days."""
 
 from datetime import timedelta
 
 from coach.model.language import fill
-from coach.progression.rule_book import rule_book
+from coach.overview.picture import Past, Picture, Point, Series, day_of
+from coach.progression.rule_book import RuleBook
 from coach.progression.situation import read
-from coach.session.picture import Past, Picture, Point, Series, day_of
 
 _WEEK = timedelta(days=7)
 
@@ -37,7 +37,7 @@ def repetitions_picture(past: Past) -> Picture:
 
 def faults_picture(past: Past) -> Picture:
     """A row for each kind of fault: the mark says in how many sets of a session it was named."""
-    book, words = rule_book(past.content), past.words
+    book, words = RuleBook(past.content), past.words
     kinds = [question.fault for question in past.content.questions.values()]
     counted: dict[int, list[Point]] = {}
     unsure: list[Point] = []

@@ -1,4 +1,4 @@
-"""A comparison as lines of text in two columns, with a mark between where they differ. Pure."""
+"""A comparison as lines of text in two columns, with a mark between where they differ."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -6,7 +6,7 @@ from itertools import groupby, zip_longest
 from textwrap import wrap
 
 from coach.model.language import fill
-from coach.session.compare import Mark, Part, differs
+from coach.overview.compare import Mark, Part, differs
 
 MARKS: dict[Mark, str] = {"same": " ", "changed": "!", "gone": "<", "new": ">"}
 _GAP = 3  # a mark with a space on each side

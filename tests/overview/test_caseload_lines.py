@@ -9,7 +9,7 @@ from coach.files.caseload import load_needs
 from coach.files.content import content_folder
 from coach.model.caseload import Summary
 from coach.model.page_words.caseload import CaseloadWords
-from coach.session.caseload_lines import ORDERS, CaseLine, case_line, columns_for, in_order, matching
+from coach.overview.caseload_lines import ORDERS, CaseLine, case_line, columns_for, in_order, matching
 from tests.plans import shipped
 
 TODAY = date(2026, 11, 25)

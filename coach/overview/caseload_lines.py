@@ -1,4 +1,4 @@
-"""The lines of a caseload: cells, order and search, the same for the screen and for text. Pure."""
+"""The lines of a caseload: cells, order and search, the same for the screen and for text."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass

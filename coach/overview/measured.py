@@ -1,4 +1,4 @@
-"""What was measured over time, and which changes are larger than the error of measuring. Pure."""
+"""What was measured over time, and which changes are larger than the error of measuring."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

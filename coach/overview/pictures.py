@@ -1,10 +1,10 @@
-"""A client's past as pictures: what was done, said and measured, day by day. Pure; drawn elsewhere."""
+"""A client's past as pictures: what was done, said and measured, day by day. Drawn elsewhere."""
 
 from collections.abc import Callable
 
-from coach.session.picture import Past, Picture
-from coach.session.pictures_of_measures import activities_picture, pain_picture, range_picture, strength_picture
-from coach.session.pictures_of_work import adherence_picture, faults_picture, load_picture, repetitions_picture
+from coach.overview.picture import Past, Picture
+from coach.overview.pictures_of_measures import activities_picture, pain_picture, range_picture, strength_picture
+from coach.overview.pictures_of_work import adherence_picture, faults_picture, load_picture, repetitions_picture
 
 _PICTURES: tuple[Callable[[Past], Picture], ...] = (
     load_picture,

@@ -1,4 +1,4 @@
-"""What a new client begins with, in one breath. Pure."""
+"""What a new client begins with, in one breath."""
 
 from coach.model.language import fill
 from coach.model.page_words.intake import IntakeWords

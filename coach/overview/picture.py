@@ -1,4 +1,4 @@
-"""What a picture of a client's past is made of, and the past that it is made from. Pure; drawn elsewhere."""
+"""What a picture of a client's past is made of, and the past that it is made from. Drawn elsewhere."""
 
 from dataclasses import dataclass
 from datetime import date

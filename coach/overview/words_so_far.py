@@ -1,4 +1,4 @@
-"""The words of the therapist so far as lines: what was said and why, and what has become of it. Pure."""
+"""The words of the therapist so far as lines: what was said and why, and what has become of it."""
 
 from collections.abc import Sequence
 

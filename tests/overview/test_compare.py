@@ -5,7 +5,7 @@ from difflib import unified_diff
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.session.compare import Pair, compare, differs
+from coach.overview.compare import Pair, compare, differs
 
 LINES = st.lists(st.sampled_from(["set", "rest", "pain?", "blade?", ""]), max_size=12)
 

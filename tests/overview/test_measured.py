@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from coach.session.measured import is_change, measured
+from coach.overview.measured import is_change, measured
 from tests.plans import shipped
 
 FIRST = date(2026, 7, 6)
