@@ -1,6 +1,7 @@
 """What the coach runs: a check of everything written by hand, and schemas for an editor."""
 
 import argparse
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -9,6 +10,8 @@ from coach.commands.given import FAULTS, FINE, declare, tell
 if TYPE_CHECKING:
     from coach.files.diagnostic import Diagnostic
     from coach.model.page_words.author import AuthorWords
+    from coach.model.prescription import Prescription
+    from coach.model.profile import Profile
     from coach.reports.changed import Touched
 
 
@@ -127,48 +130,50 @@ def _schema(chosen: argparse.Namespace) -> int:
     from coach.model.language import fill
 
     count = write_schemas(chosen.to)
-    return tell(fill(_author_words().schemas_written, {"count": count, "folder": chosen.to}))
+    return tell(fill(author_words().schemas_written, {"count": count, "folder": chosen.to}))
 
 
-def _author_words() -> "AuthorWords":
-    """The words of the coach's own commands, also where the rest of the content is broken."""
-    from coach.files.content import content_folder
-    from coach.files.toml import read_model
+def author_words(language: str = "en") -> "AuthorWords":
+    """The words of the coach's own commands, which come with the program: also where the edited ones are broken."""
+    from coach.files.content import content_folder, languages, word_files
     from coach.model.page_words.author import AuthorWords
 
-    return read_model(content_folder() / "en" / AuthorWords.file, AuthorWords)
+    shipped = content_folder()
+    spoken = language if language in languages(shipped) else "en"
+    return word_files(shipped, spoken).read(AuthorWords.file, AuthorWords)
 
 
 def _proof(chosen: argparse.Namespace) -> int:
-    from coach.files.clients import PRESCRIPTION, PROFILE
     from coach.files.clock import now
-    from coach.files.content import content_folder
     from coach.files.draft import Edited
-    from coach.files.profile_folder import require_profile
-    from coach.files.toml import read_model
-    from coach.model.prescription import Prescription
-    from coach.model.profile import Profile
     from coach.screens.coach.proof_app import ProofApp
     from coach.screens.terminal import require_screens
 
     require_screens("The view of the screens needs a terminal large enough to show them.")
-    client = chosen.client or content_folder() / "stand_in"
-    require_profile(client)
-    profile, prescription = read_model(client / PROFILE, Profile), read_model(client / PRESCRIPTION, Prescription)
-    return ProofApp(Edited(chosen.folder), profile, prescription, _author_words().proof, now).go()
+    words_in = cache(lambda language: author_words(language).proof)
+    return ProofApp(Edited(chosen.folder), *_seen_with(chosen.client), words_in, now).go()
 
 
-def _changed(chosen: argparse.Namespace) -> int:
+def _seen_with(client: Path | None) -> "tuple[Profile, Prescription]":
+    """The client whom screens are shown for: this one, or the stand-in that comes with the content."""
     from coach.files.clients import PRESCRIPTION, PROFILE
-    from coach.files.clock import now
-    from coach.files.content import content_folder, languages, load_content
+    from coach.files.content import content_folder
+    from coach.files.profile_folder import require_profile
     from coach.files.toml import read_model
     from coach.model.prescription import Prescription
     from coach.model.profile import Profile
+
+    path = client or content_folder() / "stand_in"
+    require_profile(path)
+    return read_model(path / PROFILE, Profile), read_model(path / PRESCRIPTION, Prescription)
+
+
+def _changed(chosen: argparse.Namespace) -> int:
+    from coach.files.clock import now
+    from coach.files.content import languages, load_content
     from coach.reports.changed import StandIn, changed_text, content_parts, touched_text
 
-    words, at, folder = _author_words().changed, now().at, content_folder() / "stand_in"
-    stand_in = StandIn(read_model(folder / PROFILE, Profile), read_model(folder / PRESCRIPTION, Prescription))
+    words, at, stand_in = author_words().changed, now().at, StandIn(*_seen_with(None))
     # Where they share no language, the reader says which there are.
     both = [one for one in languages(chosen.before) if one in languages(chosen.after)] or ["en"]
     before, after = ([load_content(folder, one) for one in both] for folder in (chosen.before, chosen.after))
@@ -213,5 +218,5 @@ def _touched_one(path: Path, chosen: argparse.Namespace) -> "Touched":
         if code_of(error) is None:
             raise
         return Touched(path.name, why_not=str(error).split("\n")[0])
-    entries = entries_for(contents[0], contents[1], of, _author_words().changed)
+    entries = entries_for(contents[0], contents[1], of, author_words().changed)
     return Touched(path.name, (*parts(sessions[0], sessions[1], contents[1].words.of(SteeringWords)), *entries))

@@ -23,6 +23,9 @@ class SetInRecord:
     not_sure: int
     pain: int | None
     """The worst in the set; None where it was not said."""
+    trouble: str | None
+    """What the pain key was answered with, and where it hurt; None where it was not pressed or not said."""
+    trouble_where: str | None
     effort: int | None
     """Asked after the last set only."""
 
@@ -38,18 +41,25 @@ def sets_of(records: Sequence[Record], before: Progress, book: RuleBook) -> Iter
                 load = entry.rungs.step
             elif isinstance(entry, SetDone):
                 fact = facts.get(entry.number)
-                pains = [answers.get(step_names.in_set(entry.number, name)) for name in _PAINS]
-                said = [pain for pain in pains if isinstance(pain, int)]
-                effort = answers.get(step_names.in_set(entry.number, step_names.EFFORT))
+                said = {name: answers.get(step_names.in_set(entry.number, name)) for name in _ASKED}
+                pains = [pain for pain in (said[name] for name in _PAINS) if isinstance(pain, int)]
+                effort = said[step_names.EFFORT]
                 yield SetInRecord(
                     record=record,
                     done=entry,
                     load=load,
                     faults=fact.faults if fact else (),
                     not_sure=fact.not_sure if fact else 0,
-                    pain=max(said, default=None),
+                    pain=max(pains, default=None),
+                    trouble=_word(said[step_names.TROUBLE]),
+                    trouble_where=_word(said[step_names.TROUBLE_WHERE]),
                     effort=effort if isinstance(effort, int) else None,
                 )
 
 
+def _word(said: int | str | None) -> str | None:
+    return said if isinstance(said, str) else None
+
+
 _PAINS = (step_names.PAIN, step_names.TROUBLE_PAIN)
+_ASKED = (*_PAINS, step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.EFFORT)

@@ -84,6 +84,25 @@ async def test_answers_from_a_file_lead_to_the_end_as_without_screens(demo_profi
     assert files(demo_profiles) == before
 
 
+async def test_a_pause_by_hand_stays_one_also_after_the_pain_key(demo_profiles: Path) -> None:
+    clock, prompter = FakeClock(), Prompter(ANSWERS)
+    app = rehearsal(demo_profiles / "tern", clock, 1.0, prompter)
+    async with app.run_test(size=(80, 24)) as pilot:
+        for _ in range(4000):
+            state = live(app).state
+            if state.record.answer("set_1.trouble_pain") is not None and not state.paused and state.question is None:
+                break
+            clock.advance(0.5 if isinstance(state.step, Work) else 1.0)
+            await app._prompt(prompter)
+            live(app).tick()
+        await app._prompt(prompter)
+        await pilot.press("space")
+        for _ in range(100):
+            clock.advance(1.0)
+            await app._prompt(prompter)
+        assert live(app).state.paused
+
+
 async def test_by_hand_the_leave_question_promises_nothing(demo_profiles: Path) -> None:
     """The question says that nothing is kept, and so does the farewell."""
     app = rehearsal(demo_profiles / "tern", FakeClock(), 1.0, None)

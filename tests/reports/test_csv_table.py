@@ -46,6 +46,17 @@ def test_the_worst_pain_of_a_set_counts() -> None:
     assert row["pain"] == "6"
 
 
+def test_what_the_pain_key_was_pressed_for_and_where_it_hurt_stand_in_the_set() -> None:
+    said: dict[str, int | str | None] = {
+        "set_2.trouble": "sharp",
+        "set_2.trouble_where": "upper_arm",
+        "set_2.trouble_pain": 2,
+    }
+    first, second = rows(session(done=(10, 10), given=said))
+    assert (first["trouble"], first["trouble_where"]) == ("", "")
+    assert (second["trouble"], second["trouble_where"], second["pain"]) == ("sharp", "upper_arm", "2")
+
+
 @pytest.mark.parametrize("kind", ["load", "band"])
 def test_a_set_after_a_change_has_the_load_of_then(kind: str) -> None:
     record = session(load=3)

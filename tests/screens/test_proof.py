@@ -8,11 +8,12 @@ from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
 
 from coach.cli import main
+from coach.commands.content import author_words
 from coach.commands.given import USAGE
 from coach.files.content import content_folder
 from coach.files.draft import Edited
 from coach.files.toml import read_model
-from coach.model.page_words.author import AuthorWords
+from coach.model.page_words.author import ProofWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.coach import proof_app
@@ -42,10 +43,13 @@ def content(tmp_path: Path) -> Path:
 
 def view_of(folder: Path) -> ProofApp:
     """The view as the command starts it."""
-    words = read_model(content_folder() / "en" / AuthorWords.file, AuthorWords).proof
     profile = read_model(STAND_IN / "profile.toml", Profile)
     prescription = read_model(STAND_IN / "prescription.toml", Prescription)
-    return ProofApp(Edited(folder), profile, prescription, words, FakeClock())
+
+    def words_in(language: str) -> ProofWords:
+        return author_words(language).proof
+
+    return ProofApp(Edited(folder), profile, prescription, words_in, FakeClock())
 
 
 def edit(path: Path, old: str, new: str) -> None:
@@ -195,6 +199,18 @@ async def test_the_keys_change_position_language_and_size(content: Path) -> None
             sizes.add(framed())
             assert f"{framed()[0]} by {framed()[1]}" in as_text(runs(app))
         assert sizes == {(60, 20), (80, 24), (120, 40)}
+
+
+async def test_around_the_screen_it_speaks_the_language_that_is_looked_at(content: Path) -> None:
+    """Who edits German lines reads German; of a language that the program does not speak, the view speaks English."""
+    shutil.copytree(content / "en", content / "fr")
+    app = view_of(content)
+    async with app.run_test(size=(130, 50)) as pilot:
+        for language, word in (("de", "Ende"), ("en", "leave"), ("fr", "leave")):
+            while f" · {language} · " not in as_text(runs(app)):
+                await pilot.press("l")
+                await until_checked(app, pilot)
+            assert word in as_text(runs(app)).split("\n")[-2]
 
 
 async def test_a_clinics_own_folder_is_seen_over_what_everybody_reads(tmp_path: Path) -> None:

@@ -1,6 +1,7 @@
 """The client's screens while content is edited: drawn anew at every save, with what is wrong beside them."""
 
 import asyncio
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar, TypeVar
@@ -52,11 +53,16 @@ class ProofApp(PagesApp):
     ]
 
     def __init__(
-        self, edited: Edited, profile: Profile, prescription: Prescription, words: ProofWords, clock: Clock
+        self,
+        edited: Edited,
+        profile: Profile,
+        prescription: Prescription,
+        words_in: Callable[[str], ProofWords],
+        clock: Clock,
     ) -> None:
         super().__init__(profile.theme)
         self._edited, self._profile, self._prescription = edited, profile, prescription
-        self._words, self._clock = words, clock
+        self._words_in, self._clock = words_in, clock
         self._stamp = edited.stamp()
         self._unsettled = False
         self._draft = Draft()
@@ -69,6 +75,11 @@ class ProofApp(PagesApp):
         self._as_of = clock().at
         self._reading = asyncio.Lock()
         self.checked = False  # whether all that there is to say of the last reading is said
+
+    @property
+    def _words(self) -> ProofWords:
+        """The words around the screen, in the language that is looked at."""
+        return self._words_in(self._place.language)
 
     def compose(self) -> ComposeResult:
         """The client's screen in its frame, what is wrong, and the keys."""
