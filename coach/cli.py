@@ -4,12 +4,13 @@ import argparse
 import os
 import signal
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from coach import __version__
 from coach.commands import backup, caseload, client, content, intake, paper, preview, steering, therapist
 from coach.commands.crash import crash_line
-from coach.commands.given import BROKEN, EXIT_CODES, FINE, code_of, say
+from coach.commands.given import BROKEN, EXIT_CODES, FINE, USAGE, code_of, say
+from coach.commands.misspelt import no_command, not_taken
 from coach.screens.tidying import put_off_tidying
 
 
@@ -17,7 +18,21 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit code. Whatever happens, a sentence and never a traceback."""
     put_off_tidying()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # or every start looks through all that is installed
-    chosen = _parser().parse_args(arguments)
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    parser, commands = _parser()
+    if not given:
+        parser.print_help()
+        return USAGE
+    if not given[0].startswith("-") and given[0] not in commands:
+        return say(no_command(given[0], commands), USAGE)
+    chosen, not_known = parser.parse_known_args(given)
+    if not_known:
+        named = next(word for word in given if word in commands)
+        return say(not_taken(not_known[0], commands[named]), USAGE)
+    return _run(chosen)
+
+
+def _run(chosen: argparse.Namespace) -> int:
     run: Callable[[argparse.Namespace], int] = chosen.run
     try:
         return run(chosen)
@@ -31,7 +46,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _said(error)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser() -> tuple[argparse.ArgumentParser, Mapping[str, argparse.ArgumentParser]]:
+    """The parser of the whole, and those of the commands by their names."""
     parser = argparse.ArgumentParser(
         prog="coach",
         description="Steady Arc: a guided elastic-band session for the rotator cuff.",
@@ -42,7 +58,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     for role in (client, caseload, preview, therapist, intake, steering, paper, backup, content):
         role.declare_all(commands)
-    return parser
+    return parser, commands.choices
 
 
 def _said(error: Exception) -> int:

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from coach.cli import main
+from coach.commands.given import USAGE
 from coach.files.content import content_folder
 from tests.demo.pristine import TREE
 from tests.helps import commands, examples_of, help_of, words_of
@@ -80,3 +82,30 @@ def test_a_help_says_what_each_word_and_option_does(command: str) -> None:
 def test_the_list_of_commands_is_one_line_each() -> None:
     lines = help_of().partition("COMMAND\n")[2].partition("\noptions:")[0].splitlines()
     assert len(COMMANDS) == len([line for line in lines if line.strip()]) > 15
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        (["sesion", "demo_profiles/tern"], ("sesion: there is no such command", "nearest: session")),
+        (["x"], ("x: there is no such command", "coach --help")),
+        (["-x", "session", "tern"], ("coach session: it takes no -x",)),
+        (["session", "tern", "--plian"], ("coach session: it takes no --plian", "nearest: --plain")),
+        (
+            ["backup", "tern", "heron", "--to", "b.zip"],
+            ("coach backup: heron is one word too many", "expected: coach backup"),
+        ),
+    ],
+)
+def test_a_slip_on_the_command_line_is_told_with_the_nearest_right_word(
+    typed: list[str], told: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(typed) == USAGE
+    said = capsys.readouterr()
+    assert [part for part in told if part not in said.err] == []
+    assert said.out == ""
+
+
+def test_the_command_alone_says_what_there_is(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([]) == USAGE
+    assert capsys.readouterr().out.count("\n    ") == len(COMMANDS)
