@@ -18,6 +18,7 @@ FORMS: Mapping[str, str] = {
     r"^[A-Z]{2,4}$": "initials: 2 to 4 capital letters",
     r"^[a-z]{2}$": 'a language in two small letters, such as "en"',
     r"^\d{1,2}$": 'degrees as one or two digits, such as "45"',
+    r"^[1-6]$": 'a set as one digit, "1" to "6"',
     r"^[a-z0-9_]+(\.[a-z0-9_]+)*$": "names joined by dots",
 }
 _SINGULAR: Mapping[Any, str] = {

@@ -11,60 +11,7 @@ from coach.files.check_profile import check_profile
 from coach.files.content import content_folder, languages, load_content
 from coach.files.diagnostic import FileFault, render
 from coach.model.content_set import Content
-
-PROFILE = """\
-format = 1
-name = "rowan"
-side = "right"
-stature_m = 1.72
-mass_kg = 68
-
-[home]
-anchor_heights_cm = [100, 120]
-nearest_cm = 60
-farthest_cm = 250
-
-[[bands]]
-name = "light"
-looks = "the thin one"
-resting_length_m = 1.2
-points = [{ length_m = 1.8, force_n = 12.0 }]
-
-[[ranges]]
-position_deg = 0
-available_deg = 70
-on = 2026-03-01
-"""
-
-PRESCRIPTION = """\
-format = 1
-exercise = "external_rotation"
-goal = "reach the top shelf"
-positions = [0, 45]
-initials = "AB"
-on = 2026-03-01
-
-[dose]
-sets = 3
-repetitions_min = 8
-repetitions_max = 15
-tempo = { out_s = 2, hold_s = 1, back_s = 3, relax_s = 1 }
-rest_s = 60
-count_in_s = 5
-days_a_week = 3
-
-[limits]
-pain_max = 4
-
-[first_step]
-grade = "light"
-strands = 1
-distance_cm = 150
-
-[[setups]]
-position_deg = 45
-anchor_height_cm = 100
-"""
+from tests.files.good_files import PRESCRIPTION, PROFILE
 
 
 @pytest.fixture(scope="module")
@@ -206,21 +153,23 @@ def test_an_unknown_language_names_those_there_are(folder: Path) -> None:
         load_content(folder, "nl")
 
 
+SETUP = "[[setups]]\nposition_deg"
+
 # file, what is changed, line and column afterwards, and a phrase
 CLIENT: tuple[tuple[str, str, str, int, int, str], ...] = (
-    ("prescription.toml", "pain_max = 4", "pain_max = 7", 18, 12, "pain_max = 7 is above the hard bound 5"),
-    ("prescription.toml", "pain_max = 4", "pain_max = -1", 18, 12, "pain_max = -1 is below the hard bound 0"),
-    ("prescription.toml", "pain_max = 4", "pain_maks = 4", 18, 1, "nearest: pain_max"),
+    ("prescription.toml", "pain_max = 4", "pain_max = 7", 23, 12, "pain_max = 7 is above the hard bound 5"),
+    ("prescription.toml", "pain_max = 4", "pain_max = -1", 23, 12, "pain_max = -1 is below the hard bound 0"),
+    ("prescription.toml", "pain_max = 4", "pain_maks = 4", 23, 1, "nearest: pain_max"),
     ("prescription.toml", '"external_rotation"', '"externel_rotation"', 2, 12, "nearest: external_rotation"),
     ("prescription.toml", "[0, 45]", "[0, 45, 60]", 4, 21, "no position at 60 degrees"),
-    ("prescription.toml", '"light"', '"lite"', 21, 9, "there is no band lite"),
-    ("prescription.toml", "strands = 1", "strands = 2", 22, 11, "is not how the client holds the band"),
-    ("prescription.toml", "distance_cm = 150", "distance_cm = 300", 23, 15, "from 60 to 250 cm"),
-    ("prescription.toml", "position_deg = 45", "position_deg = 90", 26, 16, "this setup is never used"),
-    ("prescription.toml", "height_cm = 100", "height_cm = 90", 27, 20, "there is no anchor at 90 cm"),
-    ("prescription.toml", "height_cm = 100", "height_cm = 100\ndistance_cm = 300", 28, 15, "stand at 300 cm"),
-    ("prescription.toml", "position_deg = 45", "position_deg = 0\ndistance_cm = 140", 23, 15, "fixed at 140 cm"),
-    ("profile.toml", "position_deg = 0", "position_deg = 30", 19, 16, "no position at 30 degrees"),
+    ("prescription.toml", '"light"', '"lite"', 26, 9, "there is no band lite"),
+    ("prescription.toml", "strands = 1", "strands = 2", 27, 11, "is not how the client holds the band"),
+    ("prescription.toml", "distance_cm = 150", "distance_cm = 300", 28, 15, "from 60 to 250 cm"),
+    ("prescription.toml", f"{SETUP} = 45", f"{SETUP} = 90", 38, 16, "this setup is never used"),
+    ("prescription.toml", "height_cm = 100", "height_cm = 90", 39, 20, "there is no anchor at 90 cm"),
+    ("prescription.toml", "height_cm = 100", "height_cm = 100\ndistance_cm = 300", 40, 15, "stand at 300 cm"),
+    ("prescription.toml", f"{SETUP} = 45", f"{SETUP} = 0\ndistance_cm = 140", 28, 15, "fixed at 140 cm"),
+    ("profile.toml", "position_deg = 0", "position_deg = 30", 28, 16, "no position at 30 degrees"),
     ("profile.toml", 'side = "right"', 'side = "right"\nlanguage = "xx"', 4, 12, "no words in the language xx"),
     ("profile.toml", 'side = "right"', 'side = "up"', 3, 8, "one of"),
 )
@@ -239,7 +188,8 @@ def test_a_client_that_does_not_fit_is_told(
 
 def test_a_client_without_any_load_is_told_with_what_would_mend_it(client: Path, content: Content) -> None:
     """Every file is right, they fit each other, and the shelf does not fit the home."""
-    spoil(client / "profile.toml", "resting_length_m = 1.2", "resting_length_m = 0.3")
+    for _ in ("light", "heavy"):
+        spoil(client / "profile.toml", "resting_length_m = 1.2", "resting_length_m = 0.3")
     told = check_profile(client, content, languages(content_folder()))
     assert {(fault.path.name, fault.line) for fault in told} == {("profile.toml", 7)}
     assert [fault.what.split(",")[0] for fault in told] == ["no load step at 0 degrees", "no load step at 45 degrees"]

@@ -9,87 +9,14 @@ from pydantic import BaseModel
 from coach.files.diagnostic import Diagnostic, FileFault, render
 from coach.files.expected import FORMS, expected, fields
 from coach.files.places import find_places
+from coach.files.schema import KINDS
 from coach.files.toml import parse_model, read_model
-from coach.model.content import Form, Limits, Rules, Safety
-from coach.model.exercise import Exercise
-from coach.model.page_words.all_pages import PAGES
+from coach.model.content import Rules
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
-from coach.model.screen_words import ScreenWords
-from coach.model.words import ExerciseWords, FormWords, RulesWords, SafetyWords
-
-PROFILE = """\
-format = 1
-name = "rowan"
-side = "right"
-stature_m = 1.72
-mass_kg = 68
-
-[home]
-anchor_heights_cm = [100, 120]
-nearest_cm = 60
-farthest_cm = 250
-
-[[bands]]
-name = "light"
-looks = "the thin one"
-resting_length_m = 1.2
-points = [
-  { length_m = 1.8, force_n = 12.0 },
-  { length_m = 2.4, force_n = 20 },
-]
-
-[[bands]]
-name = "heavy"
-looks = "the thick one"
-resting_length_m = 1.2
-points = [{ length_m = 1.8, force_n = 31.0 }]
-
-[[ranges]]
-position_deg = 0
-available_deg = 70
-on = 2026-03-01
-"""
-
-PRESCRIPTION = """\
-format = 1
-exercise = "external_rotation"
-goal = "reach the top shelf"
-positions = [0, 45]
-initials = "AB"
-on = 2026-03-01
-
-[dose]
-sets = 3
-repetitions_min = 8
-repetitions_max = 15
-rest_s = 60
-count_in_s = 5
-days_a_week = 3
-
-[dose.tempo]
-out_s = 2
-hold_s = 1
-back_s = 3
-relax_s = 1
-
-[limits]
-pain_max = 4
-
-[first_step]
-grade = "light"
-strands = 1
-distance_cm = 150
-
-[[sign_offs]]
-at = 2026-03-08T10:00:00+01:00
-initials = "AB"
-what = "unlock_position"
-position_deg = 45
-reason = "full range, clean"
-"""
+from tests.files.good_files import PRESCRIPTION, PROFILE
 
 WINDOWS = PROFILE.replace("68", "'68'").replace("\n", "\r\n")
 AFTER_DOSE = PRESCRIPTION[PRESCRIPTION.index("[dose.tempo]") :]
@@ -111,10 +38,7 @@ mark = "read"
 NEWER = "written by a newer Steady Arc (format 2); left untouched"
 
 GOOD: dict[type[BaseModel], str] = {Profile: PROFILE, Prescription: PRESCRIPTION, Rules: RULES}
-MODELS: tuple[type[BaseModel], ...] = (
-    Profile, Prescription, Progress, Record, Exercise, Limits, Rules, Form, Safety,
-    ExerciseWords, FormWords, SafetyWords, RulesWords, ScreenWords, *PAGES,
-)  # fmt: skip
+MODELS: tuple[type[BaseModel], ...] = (*KINDS.values(), Progress, Record)
 
 
 @dataclass(frozen=True)

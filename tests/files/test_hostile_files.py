@@ -11,57 +11,23 @@ from pydantic import BaseModel
 
 from coach.files.content import content_folder
 from coach.files.diagnostic import Diagnostic, FileFault, render
+from coach.files.schema import KINDS
 from coach.files.toml import MOST_BYTES, read_model
-from coach.model.content import Form, Limits, Rules, Safety
-from coach.model.exercise import Exercise
-from coach.model.page_words.all_pages import PAGES
-from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
-from coach.model.screen_words import ScreenWords
-from coach.model.words import ExerciseWords, FormWords, RulesWords, SafetyWords
+from tests.files.good_files import PROFILE
 
-GOOD = """\
-format = 1
-name = "rowan"
-side = "right"
-stature_m = 1.72
-mass_kg = 68
-home = { anchor_heights_cm = [100, 120], nearest_cm = 60, farthest_cm = 250 }
-
-[[bands]]
-name = "light"
-looks = "the thin one"
-resting_length_m = 1.2
-points = [
-  { length_m = 1.8, force_n = 12.0 },
-  { length_m = 2.4, force_n = 20 },
-]
-
-[[ranges]]
-position_deg = 0
-available_deg = 70
-on = 2026-03-01
-"""
 SHIPPED: dict[str, type[BaseModel]] = {
-    "limits.toml": Limits,
-    "rules.toml": Rules,
-    "form.toml": Form,
-    "safety.toml": Safety,
-    "exercises/external_rotation.toml": Exercise,
-    "en/external_rotation.toml": ExerciseWords,
-    "en/form.toml": FormWords,
-    "en/rules.toml": RulesWords,
-    "en/safety.toml": SafetyWords,
-    "en/screens.toml": ScreenWords,
-    **{f"en/{page.file}": page for page in PAGES},
+    str(path.relative_to(content_folder())): KINDS[found[1]]
+    for path in sorted(content_folder().rglob("*.toml"))
+    if (found := re.match(r"#:schema .*/(\w+)\.json\n", path.read_text(encoding="utf-8")))
 }
 FILES: list[tuple[str, type[BaseModel]]] = [
-    (GOOD, Profile),
+    (PROFILE, Profile),
     *(((content_folder() / name).read_text(encoding="utf-8"), model) for name, model in SHIPPED.items()),
 ]
-MODELS: tuple[type[BaseModel], ...] = (*SHIPPED.values(), Profile, Prescription, Progress, Record)
+MODELS: tuple[type[BaseModel], ...] = (*KINDS.values(), Progress, Record)
 
 
 @pytest.mark.parametrize("name", SHIPPED)
@@ -75,7 +41,7 @@ def test_the_shipped_files_are_good(name: str) -> None:
         (b"", 0, 0, "the file is empty"),
         (b" \n\n", 0, 0, "the file is empty"),
         (b'format = 1\ngoal = "caf\xe9"\n', 2, 12, "the byte 0xe9, byte 22 of the file, is not UTF-8"),
-        (GOOD.encode("utf-16"), 0, 0, "the file is UTF-16"),
+        (PROFILE.encode("utf-16"), 0, 0, "the file is UTF-16"),
         (b"#" * (MOST_BYTES + 1), 0, 0, "larger than 1 MiB"),
     ],
 )
@@ -89,7 +55,7 @@ def test_what_is_no_text_is_refused(content: bytes, line: int, column: int, phra
 
 
 def test_what_is_no_file_is_refused_without_opening_it(tmp_path: Path) -> None:
-    (tmp_path / "profile.toml").write_text(GOOD, encoding="utf-8")
+    (tmp_path / "profile.toml").write_text(PROFILE, encoding="utf-8")
     os.mkfifo(tmp_path / "pipe")
     (tmp_path / "circle").symlink_to(tmp_path / "circle")
     for name, phrase in (
@@ -109,7 +75,7 @@ def test_what_is_no_file_is_refused_without_opening_it(tmp_path: Path) -> None:
 @pytest.mark.skipif(os.geteuid() == 0, reason="the superuser may read every file")
 def test_a_file_that_may_not_be_read_is_said_so(tmp_path: Path) -> None:
     path = tmp_path / "profile.toml"
-    path.write_text(GOOD, encoding="utf-8")
+    path.write_text(PROFILE, encoding="utf-8")
     path.chmod(0)
     with pytest.raises(FileFault, match="may not be read by you"):
         read_model(path, Profile)
