@@ -15,13 +15,9 @@ if TYPE_CHECKING:
     from coach.session.plan import Plan
 
 FINE, FAULTS, USAGE, NOT_NOW, CUT_OFF, BROKEN = 0, 1, 2, 3, 4, 70
-EXIT_CODES = """exit codes:
-  0   done
-  1   a file is wrong, or would be written over
-  2   the command or the terminal does not fit
-  3   not now: in review, in use, or not signed
-  4   the input ended before the session
-  70  a fault of the program itself"""
+EXIT_CODES = """exit codes: 0 done, 1 a file is wrong or would be written over, 2 the command
+or the terminal does not fit, 3 not now (in review, in use, not signed), 4 the
+input ended before the session, 70 a fault of the program itself"""
 THEMES = "colours: dusk is dark, day is light, contrast is strong"
 
 
