@@ -63,9 +63,8 @@ def test_the_guide_names_only_what_is_there() -> None:
     """Every file that DEVELOPERS.md names in backquotes, but for names in capitals, which stand for any."""
     text = (TREE / "DEVELOPERS.md").read_text(encoding="utf-8")
     named = {name for name in re.findall(r"`([\w./]+\.(?:py|toml))`", text) if not re.search(r"[A-Z]{2}", name)}
-    there = {
-        str(path.relative_to(TREE)) for top in ("coach", "content", "tests") for path in (TREE / top).rglob("*.*")
-    }
+    tree = (path for top in ("coach", "content", "tests") for path in (TREE / top).rglob("*.*"))
+    there = {f"/{path.relative_to(TREE)}" for path in tree}
     its_own = {"profile.toml", "prescription.toml", "progress.toml"}  # of a client
     assert len(named) > 40
     assert {one for one in named - its_own if not any(path.endswith(f"/{one}") for path in there)} == set()
