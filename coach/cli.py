@@ -9,8 +9,8 @@ from collections.abc import Callable, Mapping, Sequence
 from coach import __version__
 from coach.commands import backup, caseload, client, content, intake, paper, preview, steering, therapist
 from coach.commands.crash import crash_line
-from coach.commands.given import BROKEN, EXIT_CODES, FINE, USAGE, code_of, say
 from coach.commands.misspelt import no_command, not_taken
+from coach.commands.said import BROKEN, EXIT_CODES, FINE, USAGE, code_of, say
 from coach.screens.tidying import put_off_tidying
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
-from coach.commands.given import FAULTS, FINE
+from coach.commands.said import FAULTS, FINE
 from coach.files.content import content_folder
 
 OLD_CUE, NEW_CUE = "Hold your elbow at shoulder height.", "Elbow at shoulder height."

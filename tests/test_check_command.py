@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
-from coach.commands.given import FAULTS, FINE
+from coach.commands.said import FAULTS, FINE
 from coach.files.content import content_folder
 from tests.demo.pristine import TREE
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
-from coach.commands.given import USAGE
+from coach.commands.said import USAGE
 from coach.files.content import content_folder
 from tests.demo.pristine import TREE
 from tests.helps import commands, examples_of, help_of, words_of

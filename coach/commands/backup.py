@@ -4,13 +4,13 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.given import declare, tell
+from coach.commands.declared import add_target, declare
+from coach.commands.given import therapists_content
+from coach.commands.said import tell, written
 
 if TYPE_CHECKING:
     from coach.files.backup import Holding
     from coach.model.page_words.backup import BackupWords
-
-_LANGUAGE = "en"  # the therapist's own, whatever the clients read
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -25,7 +25,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         client=False,
     )
     backup.add_argument("folder", type=Path, metavar="FOLDER", help="a client's folder, or a folder of clients")
-    backup.add_argument("--to", type=Path, required=True, metavar="FILE.zip", help="a new file to write")
+    add_target(backup, "FILE.zip")
     restore = declare(
         commands,
         "restore",
@@ -36,19 +36,17 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         client=False,
     )
     restore.add_argument("file", type=Path, metavar="FILE.zip", help="what coach backup wrote")
-    restore.add_argument("--to", type=Path, required=True, metavar="FOLDER", help="a new folder to make")
+    add_target(restore, "FOLDER", "a new folder to make")
 
 
 def _backup(chosen: argparse.Namespace) -> int:
     from coach.files.backup import gather, holding, pack
-    from coach.files.new_file import refuse_existing, write_new
-    from coach.model.language import fill
+    from coach.files.new_file import refuse_existing
 
     refuse_existing(chosen.to)
     words, members = _words(), gather(chosen.folder)
     _say_what(holding(one.name for one in members), words)
-    write_new(chosen.to, pack(members))
-    return tell(fill(words.written, {"file": chosen.to}))
+    return written(chosen.to, pack(members), words.written)
 
 
 def _restore(chosen: argparse.Namespace) -> int:
@@ -73,7 +71,6 @@ def _say_what(holds: "Holding", words: "BackupWords") -> None:
 
 
 def _words() -> "BackupWords":
-    from coach.files.content import content_folder, load_content
     from coach.model.page_words.backup import BackupWords
 
-    return load_content(content_folder(), _LANGUAGE).words.of(BackupWords)
+    return therapists_content().words.of(BackupWords)

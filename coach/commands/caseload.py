@@ -5,16 +5,15 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
-from coach.commands.given import FINE, THEMES, declare
+from coach.commands.declared import add_theme, declare
+from coach.commands.given import therapists_content
+from coach.commands.said import FINE
 from coach.model.case_order import CaseOrder
-from coach.model.theme_name import ThemeName
 
 if TYPE_CHECKING:
     from coach.files.caseload import Said
     from coach.model.content_set import Content
     from coach.overview.caseload_lines import CaseLine
-
-_LANGUAGE = "en"  # the therapist's own, whatever the clients read
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -35,7 +34,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
     caseload.add_argument("--plain", action="store_true", help="as text; so it is as well where there is no terminal")
     caseload.add_argument("--find", default="", metavar="WORDS", help="only clients with these words in name or need")
     caseload.add_argument("--sort", choices=get_args(CaseOrder), default="need", help="the order; need without it")
-    caseload.add_argument("--theme", choices=get_args(ThemeName), default="dusk", help=f"{THEMES}; dusk without it")
+    add_theme(caseload, "dusk")
 
 
 def _caseload(chosen: argparse.Namespace) -> int:
@@ -66,9 +65,8 @@ def _on_screen(chosen: argparse.Namespace, content: "Content") -> int:
 def content_beside(folder: Path) -> "Content":
     """The content that the clients of a folder are judged by: with what their clinic says otherwise."""
     from coach.files.clients import clinic_in
-    from coach.files.content import content_folder, load_content
 
-    return load_content(content_folder(), _LANGUAGE, clinic_in(folder))
+    return therapists_content(clinic_in(folder))
 
 
 def lines_of(folder: Path, tells: bool = False) -> "list[CaseLine]":

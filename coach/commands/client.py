@@ -3,21 +3,11 @@
 import argparse
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING
 
-from coach.commands.given import (
-    CUT_OFF,
-    FAULTS,
-    FINE,
-    NOT_NOW,
-    THEMES,
-    answers_in,
-    client_and_content,
-    declare,
-    in_review,
-    say,
-)
-from coach.model.theme_name import ThemeName
+from coach.commands.declared import add_theme, declare
+from coach.commands.given import answers_in, client_and_content, in_review
+from coach.commands.said import CUT_OFF, FAULTS, FINE, NOT_NOW, say
 
 if TYPE_CHECKING:
     from coach.files.profile_folder import ProfileFolder
@@ -91,7 +81,7 @@ def _add_look_and_sound(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--silent", action="store_true", help="no tone, no word, no bell; coach sound says what plays"
     )
-    command.add_argument("--theme", choices=get_args(ThemeName), help=f"{THEMES}; as in profile.toml without it")
+    add_theme(command)
 
 
 def _session(chosen: argparse.Namespace) -> int:

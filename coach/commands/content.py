@@ -5,7 +5,8 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.given import FAULTS, FINE, declare, tell
+from coach.commands.declared import add_target, declare
+from coach.commands.said import FAULTS, FINE, tell
 
 if TYPE_CHECKING:
     from coach.files.diagnostic import Diagnostic
@@ -85,7 +86,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         ("coach schema --to content/schema",),
         client=False,
     )
-    schema.add_argument("--to", type=Path, required=True, metavar="FOLDER", help="a folder to write them in")
+    add_target(schema, "FOLDER", "a folder to write them in")
 
 
 def _check(chosen: argparse.Namespace) -> int:
@@ -196,7 +197,7 @@ def _touched(chosen: argparse.Namespace) -> "tuple[Touched, ...]":
 
 
 def _touched_one(path: Path, chosen: argparse.Namespace) -> "Touched":
-    from coach.commands.given import code_of
+    from coach.commands.said import code_of
     from coach.files.clients import clinic_of
     from coach.files.clock import now
     from coach.files.content import load_content

@@ -1,10 +1,9 @@
-"""What every command shares: how it is declared, its exit codes, and how it reads a client."""
+"""What a command is given: a client, the content they are judged by, their next session and their past."""
 
-import argparse
-import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from coach.commands.said import FINE, say
 
 if TYPE_CHECKING:
     from coach.files.profile_folder import ProfileFolder
@@ -14,80 +13,14 @@ if TYPE_CHECKING:
     from coach.overview.picture import Past
     from coach.session.plan import Plan
 
-FINE, FAULTS, USAGE, NOT_NOW, CUT_OFF, BROKEN = 0, 1, 2, 3, 4, 70
-EXIT_CODES = """exit codes: 0 done, 1 a file is wrong or would be written over, 2 the command
-or the terminal does not fit, 3 not now (in review, in use, not signed), 4 the
-input ended before the session, 70 a fault of the program itself"""
-THEMES = "colours: dusk is dark, day is light, contrast is strong"
+_THERAPISTS = "en"  # the language of the therapist, whatever the clients read
 
 
-def declare(
-    commands: "argparse._SubParsersAction[argparse.ArgumentParser]",
-    name: str,
-    run: Callable[[argparse.Namespace], int],
-    job: str,
-    about: str,
-    examples: tuple[str, ...],
-    client: bool = True,
-) -> argparse.ArgumentParser:
-    """A command with its help and exit codes; with the client's folder as its first word.
+def therapists_content(clinic: Path | None = None) -> "Content":
+    """The content in the therapist's language, with a clinic's own."""
+    from coach.files.content import content_folder, load_content
 
-    `job` is its line in the list of commands. `examples` are lines for a shell, which go one after the other from
-    the folder that holds demo_profiles and content.
-    """
-    command = commands.add_parser(
-        name,
-        help=job,
-        description=f"{job[0].upper()}{job[1:]}.\n\n{about}",
-        epilog="\n  ".join(("examples:", *examples)) + f"\n\n{EXIT_CODES}",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
-    command.set_defaults(run=run)
-    if client:
-        command.add_argument("profile", type=Path, metavar="PROFILE", help="the client's folder")
-    return command
-
-
-def say(sentence: str, code: int) -> int:
-    """A sentence for the person at the terminal; the exit code that goes with it."""
-    from coach.files.diagnostic import shown
-
-    print(shown(sentence, keep="\n\t"), file=sys.stderr)
-    return code
-
-
-def tell(sentence: str) -> int:
-    """What was done, with the name of a file or a folder in it, of which a terminal obeys nothing; the exit code."""
-    from coach.files.diagnostic import shown
-
-    print(shown(sentence))
-    return FINE
-
-
-def code_of(error: Exception) -> int | None:
-    """The exit code of something that went wrong and says so in a sentence; None for a fault of the program."""
-    from coach.files.diagnostic import FileFault, Refusal
-    from coach.files.live_session import NotSaved
-    from coach.files.lock import InUse
-    from coach.mechanics.anchor import ImpossibleAnchor
-    from coach.mechanics.ladder import NoLoadStep
-    from coach.mechanics.load import NoArc
-    from coach.model.exercise import NoExercise, NoPosition
-    from coach.screens.terminal import NotHere
-
-    codes: dict[type[Exception], int] = {
-        FileFault: FAULTS,
-        NotSaved: FAULTS,
-        Refusal: USAGE,
-        NoLoadStep: FAULTS,
-        ImpossibleAnchor: FAULTS,
-        NoArc: FAULTS,
-        NoExercise: FAULTS,
-        NoPosition: USAGE,
-        InUse: NOT_NOW,
-        NotHere: USAGE,
-    }
-    return next((code for kind, code in codes.items() if isinstance(error, kind)), None)
+    return load_content(content_folder(), _THERAPISTS, clinic)
 
 
 def client_and_content(path: Path, mends: bool = False) -> "tuple[ProfileFolder, Content]":

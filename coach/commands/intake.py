@@ -4,7 +4,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.given import declare, tell
+from coach.commands.declared import declare
+from coach.commands.given import therapists_content
+from coach.commands.said import tell
 
 if TYPE_CHECKING:
     from coach.files.intake import Texts
@@ -40,13 +42,12 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 def _intake(chosen: argparse.Namespace) -> int:
     from coach.files.clients import clinic_of
-    from coach.files.content import content_folder, load_content
     from coach.files.new_file import refuse_existing
     from coach.screens.terminal import require_screens
 
     folder = Path(chosen.folder)
     refuse_existing(folder)
-    content = load_content(content_folder(), "en", clinic_of(folder))
+    content = therapists_content(clinic_of(folder))
     if chosen.drafts is not None:
         return _from_drafts(chosen.drafts, folder, content)
     require_screens("A form needs a terminal. With files written by hand: coach intake FOLDER --from DRAFTS")

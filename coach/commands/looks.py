@@ -6,7 +6,8 @@ from functools import wraps
 from pathlib import Path
 from typing import ParamSpec, TypeVar
 
-from coach.commands.given import client_and_content, code_of, past_of, plan_of
+from coach.commands.given import client_and_content, past_of, plan_of
+from coach.commands.said import code_of
 from coach.commands.steering import steering_screen
 from coach.files import clock
 from coach.model.answers import Answers
@@ -58,35 +59,16 @@ def _in_words(call: Callable[Given, Made]) -> Callable[Given, Made]:
     return called
 
 
-def _decisions(path: Path) -> str:
-    from coach.files.clock import now
-    from coach.reports.decision_table import decision_table_text
-
-    return decision_table_text(plan_of(path), now().at)
-
-
-def _setup(path: Path) -> str:
-    from coach.reports.setup_text import setup_text
-
-    return setup_text(plan_of(path))
-
-
 def _forecast(path: Path) -> str:
-    from coach.files.clock import now
     from coach.reports.forecast import forecast_text
 
-    return forecast_text(plan_of(path), 1, now().at)
+    return forecast_text(plan_of(path), 1, clock.now().at)
 
 
 def _history(path: Path) -> str:
-    from coach.files.standing import agreement, judged
-    from coach.reports.history import history_text
+    from coach.reports.history import history_of
 
-    folder, content = client_and_content(path)
-    progress, sessions = judged(folder, content)
-    agreed = agreement(folder, content)
-    name = folder.profile.name
-    return history_text(name, sessions, agreed, folder.saved_faults, content, folder.saved, progress)
+    return history_of(*client_and_content(path))
 
 
 def _pictures(path: Path) -> tuple[Picture, ...]:
@@ -109,13 +91,13 @@ def _check(path: Path) -> str:
     return "\n\n".join(render(fault) for fault in check_folder(path)) or f"{path}: fine"
 
 
-def _previewed_decisions(plan: Plan, _: Answers, at: datetime) -> str:
+def _decisions(plan: Plan, _: Answers, at: datetime) -> str:
     from coach.reports.decision_table import decision_table_text
 
     return decision_table_text(plan, at)
 
 
-def _previewed_setup(plan: Plan, _: Answers, __: datetime) -> str:
+def _setup(plan: Plan, _: Answers, __: datetime) -> str:
     from coach.reports.setup_text import setup_text
 
     return setup_text(plan)
@@ -127,14 +109,19 @@ def _compared(plan: Plan, answers: Answers, at: datetime) -> str:
     return what_if_text(plan, answers, at)
 
 
+def _next(report: PreviewReport) -> Callable[[Path], str]:
+    """A report on a plan, of the client's next session as it stands."""
+    return lambda path: report(plan_of(path), Answers(), clock.now().at)
+
+
 PREVIEWS: Mapping[PreviewLook, PreviewReport] = {
     "compare": _in_words(_compared),
-    "decisions": _in_words(_previewed_decisions),
-    "setup": _in_words(_previewed_setup),
+    "decisions": _in_words(_decisions),
+    "setup": _in_words(_setup),
 }
 _REPORTS: Mapping[Look, Callable[[Path], str]] = {
-    "decisions": _decisions,
-    "setup": _setup,
+    "decisions": _next(_decisions),
+    "setup": _next(_setup),
     "history": _history,
     "forecast": _forecast,
     "check": _check,

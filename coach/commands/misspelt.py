@@ -3,6 +3,7 @@
 import argparse
 import re
 from collections.abc import Mapping
+from pathlib import Path
 
 _OPTION = re.compile(r"--[a-z-]+")
 
@@ -22,9 +23,9 @@ def not_taken(word: str, command: argparse.ArgumentParser) -> str:
 
 
 def _said(what: str, word: str, words: list[str], to_do: str) -> str:
+    from coach.files.diagnostic import in_words, whole_file
     from coach.files.value_faults import nearest
 
     plain = {one.lstrip("-"): one for one in words}
     near = plain.get(nearest(word.lstrip("-"), list(plain)) or "")
-    lines = (what, f"expected: one of {', '.join(words)}", f"nearest: {near}" if near else "", f"to do: {to_do}")
-    return "\n  ".join(line for line in lines if line)
+    return in_words(whole_file(Path(word), what, f"one of {', '.join(words)}", to_do, near))

@@ -1,9 +1,10 @@
 """What leaves the program as a file: the handout, and the export for other systems."""
 
 import argparse
-from pathlib import Path
 
-from coach.commands.given import FAULTS, NOT_NOW, client_and_content, declare, in_review, say, tell
+from coach.commands.declared import add_target, declare
+from coach.commands.given import client_and_content, in_review
+from coach.commands.said import FAULTS, NOT_NOW, say, written
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -23,7 +24,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
     handout.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="the size of the paper; a4 without it"
     )
-    handout.add_argument("--to", type=Path, required=True, metavar="FILE.pdf", help="a new file to write")
+    add_target(handout, "FILE.pdf")
     export = declare(
         commands,
         "export",
@@ -39,13 +40,12 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
     form = export.add_mutually_exclusive_group(required=True)
     form.add_argument("--fhir", action="store_true", help="an HL7 FHIR R4 bundle, for a clinic's own system")
     form.add_argument("--csv", action="store_true", help="a table, one row a set, for a spreadsheet")
-    export.add_argument("--to", type=Path, required=True, metavar="FILE", help="a new file to write")
+    add_target(export)
 
 
 def _handout(chosen: argparse.Namespace) -> int:
-    from coach.files.new_file import refuse_existing, write_new
+    from coach.files.new_file import refuse_existing
     from coach.files.standing import standing
-    from coach.model.language import fill
     from coach.model.page_words.handout import HandoutWords
     from coach.reports.handout import NotOnePage, handout_pdf
     from coach.session.plan import plan_session
@@ -60,13 +60,11 @@ def _handout(chosen: argparse.Namespace) -> int:
         page = handout_pdf(plan, [one.record for one in folder.kept], chosen.paper)
     except NotOnePage as error:
         return say(f"{error}.", FAULTS)
-    write_new(chosen.to, page)
-    return tell(fill(content.words.of(HandoutWords).written, {"file": chosen.to}))
+    return written(chosen.to, page, content.words.of(HandoutWords).written)
 
 
 def _export(chosen: argparse.Namespace) -> int:
-    from coach.files.new_file import refuse_existing, write_new
-    from coach.model.language import fill
+    from coach.files.new_file import refuse_existing
     from coach.model.page_words.export import ExportWords
     from coach.reports.export import csv_export, fhir_export
 
@@ -74,5 +72,4 @@ def _export(chosen: argparse.Namespace) -> int:
     folder, content = client_and_content(chosen.profile)
     made = (fhir_export if chosen.fhir else csv_export)(folder, content)
     print(made.holds, end="", flush=True)
-    write_new(chosen.to, made.data)
-    return tell(fill(content.words.of(ExportWords).written, {"file": chosen.to}))
+    return written(chosen.to, made.data, content.words.of(ExportWords).written)

@@ -2,9 +2,11 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING
 
-from coach.commands.given import FAULTS, FINE, THEMES, answers_in, declare, plan_of, say
+from coach.commands.declared import add_theme, declare
+from coach.commands.given import answers_in, plan_of
+from coach.commands.said import FAULTS, FINE, say
 from coach.model.theme_name import ThemeName
 
 if TYPE_CHECKING:
@@ -40,7 +42,7 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         metavar="FILE",
         help="what if the client answered so",
     )
-    preview.add_argument("--theme", choices=get_args(ThemeName), default="dusk", help=f"{THEMES}; dusk without it")
+    add_theme(preview, "dusk")
 
 
 def _preview(chosen: argparse.Namespace) -> int:

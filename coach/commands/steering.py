@@ -6,7 +6,9 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
-from coach.commands.given import FINE, NOT_NOW, USAGE, client_and_content, declare, say
+from coach.commands.declared import declare
+from coach.commands.given import client_and_content
+from coach.commands.said import FINE, NOT_NOW, USAGE, say
 
 if TYPE_CHECKING:
     from coach.files.steering import Asked, Proposed, Seen

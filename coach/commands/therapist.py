@@ -4,7 +4,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.given import FINE, USAGE, client_and_content, declare, past_of, plan_of, say, tell
+from coach.commands.declared import declare
+from coach.commands.given import client_and_content, past_of, plan_of
+from coach.commands.said import FINE, USAGE, say, tell, written
 
 if TYPE_CHECKING:
     from coach.session.plan import Plan
@@ -107,22 +109,20 @@ def _forecast(chosen: argparse.Namespace) -> int:
 def _history(chosen: argparse.Namespace) -> int:
     from coach.files.clock import now
     from coach.files.lock import lock
-    from coach.files.standing import agreement, judged, save
+    from coach.files.standing import judged, save
     from coach.model.language import fill
     from coach.model.page_words.history import HistoryWords
-    from coach.reports.history import history_text
+    from coach.reports.history import history_of
 
     if chosen.pictures:
         print(_pictures(chosen.profile), end="")
         return FINE
     folder, content = client_and_content(chosen.profile)
-    progress, decisions = judged(folder, content)
-    agreed, faults = agreement(folder, content), folder.saved_faults
-    print(history_text(folder.profile.name, decisions, agreed, faults, content, folder.saved, progress), end="")
+    print(history_of(folder, content), end="")
     if not chosen.rebuild:
         return FINE
     with lock(folder.path):
-        kept = save(folder, content, progress, now())
+        kept = save(folder, content, judged(folder, content)[0], now())
     words = content.words.of(HistoryWords)
     print(words.rebuilt)
     if kept is not None:
@@ -156,13 +156,10 @@ def _setup(chosen: argparse.Namespace) -> int:
 
 def _draw(plan: "Plan", path: Path) -> int:
     """Write the drawings into a file that is not there yet."""
-    from coach.files.new_file import write_new
-    from coach.model.language import fill
     from coach.model.page_words.setup_report import SetupReportWords
     from coach.reports.setup_drawing import setup_svg
 
-    write_new(path, setup_svg(plan).encode())
-    return tell(fill(plan.content.words.of(SetupReportWords).drawn, {"file": path}))
+    return written(path, setup_svg(plan).encode(), plan.content.words.of(SetupReportWords).drawn)
 
 
 def _bands(chosen: argparse.Namespace) -> int:

@@ -5,7 +5,8 @@ from textwrap import wrap
 from typing import Literal
 
 from coach.files.diagnostic import Diagnostic, render
-from coach.files.standing import Agreement
+from coach.files.profile_folder import ProfileFolder
+from coach.files.standing import Agreement, agreement, judged
 from coach.model import step_names
 from coach.model.content_set import Content
 from coach.model.language import fill
@@ -20,6 +21,13 @@ from coach.session.wording import label
 
 _WIDTH = 80
 _INDENT = "    "
+
+
+def history_of(folder: ProfileFolder, content: Content) -> str:
+    """The history of a client as the files tell it."""
+    progress, sessions = judged(folder, content)
+    agreed, faults = agreement(folder, content), folder.saved_faults
+    return history_text(folder.profile.name, sessions, agreed, faults, content, folder.saved, progress)
 
 
 def history_text(

@@ -11,7 +11,7 @@ from babel.dates import format_date
 from babel.numbers import format_decimal
 
 from coach.cli import main
-from coach.commands.given import FINE
+from coach.commands.said import FINE
 from coach.files.check_content import check_content
 from coach.files.content import content_folder, load_content
 from coach.files.diagnostic import FileFault, render

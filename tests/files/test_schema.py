@@ -11,7 +11,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from coach.cli import main
-from coach.commands.given import FAULTS, FINE
+from coach.commands.said import FAULTS, FINE
 from coach.files.content import content_folder, exercise_files, languages
 from coach.files.schema import KINDS, SCHEMA, schema_of
 from coach.files.toml import parse_model

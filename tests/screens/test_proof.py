@@ -9,7 +9,7 @@ from textual.pilot import Pilot
 
 from coach.cli import main
 from coach.commands.content import author_words
-from coach.commands.given import USAGE
+from coach.commands.said import USAGE
 from coach.files.content import content_folder
 from coach.files.draft import Edited
 from coach.files.toml import read_model
