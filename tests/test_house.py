@@ -14,7 +14,7 @@ from coach.screens.client.commands import COMMANDS, LEAVE, QUIT
 
 TREE = Path(__file__).parent.parent
 MODULES = sorted((TREE / "coach").rglob("*.py"))
-OUTER = ("textual", "rich", "numpy", "scipy", "tomli_w", "filelock", "tree_sitter", "plotext", "tomlkit")
+OUTER = ("textual", "rich", "numpy", "scipy", "tomli_w", "filelock", "plotext", "tomlkit")
 
 
 ROOMS = ["model", "mechanics", "drawing", "progression", "session", "overview"]
@@ -45,7 +45,7 @@ def test_the_therapists_libraries_are_not_on_the_sessions_path() -> None:
     """Starting a session imports no plot, no NumPy and no parser for diagnostics."""
     code = (
         "import sys; import coach.cli, coach.screens.client.session_app, coach.files.profile_folder; "
-        "print([one for one in ('numpy', 'scipy', 'plotext', 'tomlkit', 'tree_sitter') if one in sys.modules])"
+        "print([one for one in ('numpy', 'scipy', 'plotext', 'tomlkit') if one in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=TREE, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

@@ -1,19 +1,26 @@
 """Where every key and every value of a TOML text stands. Only needed once there is a fault to place."""
 
+import re
 import tomllib
-from collections.abc import Iterator
+from bisect import bisect_right
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-import tree_sitter_toml
-from tree_sitter import Language, Node, Parser
+KeyPath = tuple[str | int, ...]
 
-from coach.files.expected import KeyPath
-
-_DEEPEST = 32  # levels of lists, tables and dotted keys that are followed; the files have fewer than ten
-_LISTS = ("array", "inline_table")
-_HEADERS = ("table", "table_array_element")
-_KEYS = ("bare_key", "quoted_key", "dotted_key")
+_DEEPEST = 32  # levels of lists and tables in each other that are followed; the files have fewer than ten
+# The forms of TOML 1.0.0 (toml.io), as far as one must know them to see where a key or a value begins and ends.
+_IN_LINE = r"\"(?:\\.|[^\"\\\n])*\"|'[^'\n]*'"
+_TEXT = rf"\"\"\"(?:\\[\s\S]|(?!\"\"\")[^\\])*\"{{3,5}}|'''(?:(?!''')[\s\S])*'{{3,5}}|{_IN_LINE}"
+_PART = re.compile(rf"[A-Za-z0-9_-]+|{_IN_LINE}")
+_KEY = re.compile(rf"(?:{_PART.pattern})(?:[ \t]*\.[ \t]*(?:{_PART.pattern}))*")
+_EQUALS = re.compile(r"[ \t]*=[ \t]*")
+_SINGLE = re.compile(rf"{_TEXT}|[^,\[\]{{}}#\n]*")  # a text, or all else that is no list and no table
+_BRACKET = re.compile(rf"{_TEXT}|#[^\n]*|[\[\]{{}}]")
+_SPACES = re.compile(r"[ \t]*")
+_BETWEEN_STATEMENTS = re.compile(r"(?:\s|#[^\n]*)*")
+_BETWEEN_ITEMS = re.compile(r"(?:[\s,]|#[^\n]*)*")
+_REST_OF_LINE = re.compile(r"[^\n]*")
 
 
 class Place(NamedTuple):
@@ -58,89 +65,108 @@ def find_places(text: str) -> Places:
 
     Line ends are CR LF or LF; the positions are the same for both.
     """
-    source = text.replace("\r\n", "\n").encode()
-    tree = Parser(Language(tree_sitter_toml.language())).parse(source)
-    return _Reader(source.split(b"\n")).read(tree.root_node)
+    return _Reader(text.replace("\r\n", "\n")).read()
 
 
 class _Reader:
-    """Walks one tree and notes where things stand."""
+    """Goes through a text once and notes where things stand; each way through a piece of it says where that ends."""
 
-    def __init__(self, lines: list[bytes]) -> None:
-        self.lines = lines
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.line_starts = [0, *(found.end() for found in re.finditer("\n", text))]
         self.places = Places()
         self.lists: dict[KeyPath, int] = {}  # tables so far in each list of tables
         self.implied: set[KeyPath] = set()  # tables named only as part of a longer key
 
-    def read(self, root: Node) -> Places:
+    def read(self) -> Places:
         table: KeyPath = ()
-        for node in _statements(root):
-            if node.type == "pair":
-                self.pair(node, table, 0)
-            elif node.type in _HEADERS:
-                table = self.header(node)
-                for pair in _statements(node):
-                    if pair.type == "pair":
-                        self.pair(pair, table, 0)
+        at = self._past(_BETWEEN_STATEMENTS, 0)
+        while at < len(self.text):
+            if self.text[at] == "[":
+                at, table = self.header(at)
+            else:
+                at = self.pair(at, table, 0)
+            at = self._past(_BETWEEN_STATEMENTS, self._past(_REST_OF_LINE, at))
         return self.places
 
-    def place(self, node: Node) -> Place:
-        """tree-sitter counts bytes in a row; people count characters."""
-        row, byte = node.start_point
-        before = self.lines[row][:byte] if row < len(self.lines) else b""
-        return Place(row + 1, len(before.decode(errors="replace")) + 1)
+    def place(self, at: int) -> Place:
+        line = bisect_right(self.line_starts, at)
+        return Place(line, at - self.line_starts[line - 1] + 1)
 
-    def header(self, node: Node) -> KeyPath:
-        key = next((child for child in node.children if child.type in _KEYS), None)
-        if key is None or key.child_count > 2 * _DEEPEST:
-            return ()
-        *outer, last = _parts(key)
-        place = self.place(node)
+    def header(self, at: int) -> tuple[int, KeyPath]:
+        in_list, place = self.text.startswith("[[", at), self.place(at)
+        end, parts = self._key(self._past(_SPACES, at + 1 + in_list))
+        if not parts:
+            return end, ()
+        *outer, last = parts
         path: KeyPath = ()
         for part in outer:
             path = self._newest((*path, part))
             self._imply(path, place)
         path = (*path, last)
-        if node.type == "table":
-            path = self._newest(path)
-            self._note(path, place, place)
-            return path
-        if path in self.places.keys and path not in self.lists and path not in self.implied:
-            self.places.again.append((path, place, self.places.keys[path]))
-        self._imply(path, place)
-        self.lists[path] = self.lists.get(path, 0) + 1
+        if in_list:
+            if path in self.places.keys and path not in self.lists and path not in self.implied:
+                self.places.again.append((path, place, self.places.keys[path]))
+            self._imply(path, place)
+            self.lists[path] = self.lists.get(path, 0) + 1
         path = self._newest(path)
         self._note(path, place, place)
-        return path
+        return end, path
 
     def _newest(self, path: KeyPath) -> KeyPath:
         """A path into a list of tables means the last table so far."""
         return (*path, self.lists[path] - 1) if path in self.lists else path
 
-    def pair(self, node: Node, table: KeyPath, depth: int) -> None:
-        key = next((child for child in node.children if child.type in _KEYS), None)
-        value = next((child for child in reversed(node.children) if child.is_named and child != key), None)
-        if key is None or value is None or key.child_count > 2 * _DEEPEST:
-            return
-        *outer, last = _parts(key)
+    def pair(self, at: int, table: KeyPath, depth: int) -> int:
+        end, parts = self._key(at)
+        equals = _EQUALS.match(self.text, end)
+        if not parts or equals is None:
+            return end
+        begin = equals.end()
+        if self.text[begin : begin + 1] in ("", "\n", "#"):
+            return self._skipped(begin)
+        *outer, last = parts
         path = table
         for part in outer:
             path = (*path, part)
-            self._imply(path, self.place(key))
-        self._note((*path, last), self.place(key), self.place(value))
-        self.value(value, (*path, last), depth + 1)
+            self._imply(path, self.place(at))
+        self._note((*path, last), self.place(at), self.place(begin))
+        return self.value(begin, (*path, last), depth + 1)
 
-    def value(self, node: Node, path: KeyPath, depth: int) -> None:
-        if node.type not in _LISTS or depth > _DEEPEST:
-            return
-        items = [child for child in node.children if child.is_named and child.type not in ("comment", "ERROR")]
-        if node.type == "inline_table":
-            for item in items:
-                self.pair(item, path, depth)
-            return
-        for index, item in enumerate(items):
-            self.places.values[(*path, index)] = self.places.keys[(*path, index)] = self.place(item)
-            self.value(item, (*path, index), depth + 1)
+    def value(self, at: int, path: KeyPath, depth: int) -> int:
+        closed = {"[": "]", "{": "}"}.get(self.text[at])
+        if closed is None or depth > _DEEPEST:
+            return self._skipped(at)
+        index, at = 0, self._past(_BETWEEN_ITEMS, at + 1)
+        while at < len(self.text) and self.text[at] != closed:
+            if closed == "}":
+                end = self.pair(at, path, depth)
+            else:
+                self.places.values[(*path, index)] = self.places.keys[(*path, index)] = self.place(at)
+                end = self.value(at, (*path, index), depth + 1)
+                index += 1
+            at = self._past(_BETWEEN_ITEMS, max(end, at + 1))  # what nothing begins with is passed over
+        return at + 1
+
+    def _skipped(self, at: int) -> int:
+        """The end of a value into which nobody looks."""
+        if self.text[at : at + 1] not in ("[", "{"):
+            return self._past(_SINGLE, at)
+        depth = 0
+        for token in _BRACKET.finditer(self.text, at):
+            depth += (token[0] in ("[", "{")) - (token[0] in ("]", "}"))
+            if depth == 0:
+                return token.end()
+        return len(self.text)
+
+    def _key(self, at: int) -> tuple[int, list[str]]:
+        """Where a key ends, and its words as TOML reads them: a.b is two, "a.b" is one."""
+        found = _KEY.match(self.text, at)
+        return (at, []) if found is None else (found.end(), [_word(part) for part in _PART.findall(found[0])])
+
+    def _past(self, form: re.Pattern[str], at: int) -> int:
+        found = form.match(self.text, at)
+        return at if found is None else found.end()
 
     def _imply(self, path: KeyPath, place: Place) -> None:
         if path not in self.places.keys:
@@ -157,26 +183,10 @@ class _Reader:
         self.places.values[path] = value
 
 
-def _statements(node: Node) -> Iterator[Node]:
-    """The statements directly in a node, and those that a syntax error has swallowed."""
-    for child in node.children:
-        if child.type == "ERROR":
-            yield from (inner for inner in child.children if inner.type == "pair" or inner.type in _HEADERS)
-        else:
-            yield child
-
-
-def _parts(key: Node) -> list[str]:
-    """The words of a key as TOML reads them: a.b is two, "a.b" is one."""
-    text = (key.text or b"").decode(errors="replace")
-    if key.type == "bare_key":
-        return [text]
+def _word(part: str) -> str:
+    if part[0] not in "\"'":
+        return part
     try:
-        table: object = tomllib.loads(f"{text} = 0")
+        return next(iter(tomllib.loads(f"{part} = 0")))
     except ValueError:
-        return [text]
-    parts: list[str] = []
-    while isinstance(table, dict):
-        part, table = next(iter(table.items()))
-        parts.append(part)
-    return parts or [text]
+        return part

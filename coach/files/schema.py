@@ -1,6 +1,7 @@
 """JSON Schema of every kind of hand-written file, made from the models, so that an editor completes and explains."""
 
 import json
+import os
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ from pydantic_core import core_schema
 
 from coach.files.diagnostic import FileFault, reason, whole_file
 from coach.files.expected import FORMS
+from coach.files.toml import read_text
 from coach.model.answers import Answers
 from coach.model.caseload import Needs
 from coach.model.clinic import ClinicCautions, ClinicLimits
@@ -97,7 +99,7 @@ def write_schemas(folder: Path) -> int:
     FileFault where a file of such a name is something else, or where nothing can be written.
     """
     files = {folder / f"{kind}.json": schema_of(model) for kind, model in KINDS.items()}
-    taken = [path for path in files if path.exists() and _OURS not in path.read_text("utf-8", errors="replace")]
+    taken = [path for path in files if os.path.lexists(path) and not _is_ours(path)]
     if taken:
         what, mend = "it is there already and is no schema of ours", "name another folder"
         raise FileFault([whole_file(path, what, "a new file, or an older schema", mend) for path in taken])
@@ -109,3 +111,11 @@ def write_schemas(folder: Path) -> int:
         what = f"it cannot be written: {reason(error)}"
         raise FileFault([whole_file(folder, what, mend="name another folder")]) from None
     return len(files)
+
+
+def _is_ours(path: Path) -> bool:
+    """Whether a schema that this program wrote stands there, and not a folder, a pipe or another's file."""
+    try:
+        return _OURS in read_text(path)
+    except FileFault:
+        return False

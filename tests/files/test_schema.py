@@ -1,8 +1,9 @@
 """The schemas for editors say what the models say. Independent: the validator is the jsonschema library's."""
 
 import json
+import os
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
@@ -128,6 +129,21 @@ def test_the_command_writes_them_anew_and_nothing_of_anybody_elses(
     assert main(["schema", "--to", str(folder)]) == FAULTS
     assert "no schema of ours" in capsys.readouterr().err
     assert "somebody else" in (folder / "form.json").read_text()
+
+
+def _dangling(path: Path) -> None:
+    path.symlink_to(path.with_name("nowhere"))
+
+
+@pytest.mark.parametrize("make", [Path.mkdir, os.mkfifo, _dangling])
+def test_what_is_no_file_is_not_written_over(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], make: Callable[[Path], object]
+) -> None:
+    """A folder, a pipe that never answers, a link to elsewhere."""
+    make(tmp_path / "form.json")
+    assert main(["schema", "--to", str(tmp_path)]) == FAULTS
+    assert "no schema of ours" in capsys.readouterr().err
+    assert [path.name for path in tmp_path.iterdir()] == ["form.json"]
 
 
 def test_a_file_that_the_program_writes_into_still_names_its_schema(demo_profiles: Path) -> None:
