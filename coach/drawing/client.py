@@ -29,12 +29,12 @@ class Limb:
     width_m: float
 
 
-def head_centre_m(setup: Setup) -> Vector:
+def _head_centre_m(setup: Setup) -> Vector:
     """The middle of the head."""
     return (0.0, 0.0, _HEAD * setup.arm.shoulder_m[2])
 
 
-def head_width_m(setup: Setup) -> float:
+def _head_width_m(setup: Setup) -> float:
     """The width at which the head is drawn."""
     return _HEAD_WIDTH * setup.arm.shoulder_m[2]
 
@@ -44,7 +44,7 @@ def upper_body(setup: Setup) -> tuple[Limb, ...]:
     half, height = setup.arm.shoulder_m[1], setup.arm.shoulder_m[2]
     hip, chest = _HIP * height, height - _CHEST_WIDTH_M / 2
     inner = max(half - _CHEST_WIDTH_M / 2, 0.0)
-    head, width = head_centre_m(setup), head_width_m(setup)
+    head, width = _head_centre_m(setup), _head_width_m(setup)
     nose = plus(head, (0.62 * width, 0.0, 0.0))
     return (
         *(

@@ -42,7 +42,7 @@ def place_labels(
 
     A label for which the grid has no free row of cells is left out rather than cut off.
     """
-    cells_of = [_Row(lines, surfaces) for lines, surfaces in zip(*covered(inked, rows), strict=True)]
+    cells_of = [_Row(lines, surfaces) for lines, surfaces in zip(*_covered(inked, rows), strict=True)]
     placed: list[Placed] = []
     for label in labels:
         text = words.get(label.name, label.name)
@@ -94,18 +94,18 @@ def _cheapest(cells_of: Sequence[_Row], long: int, at: Point, columns: int) -> t
     return None if best is None else best[1:]
 
 
-def covered(inked: Ink, rows: int) -> tuple[list[int], list[int]]:
+def _covered(inked: Ink, rows: int) -> tuple[list[int], list[int]]:
     """For each row of cells, one bit a cell: those with a line in them, and those with a surface."""
     lines, surfaces = [0] * rows, [0] * rows
     for role, quarters in inked.items():
         # The head is small, and shows which way the client looks: no words over it, though it is a surface.
         rows_of = surfaces if STYLES[role].shade and role != "head" else lines
         for row in range(rows):
-            rows_of[row] |= halved(quarters[2 * row] | quarters[2 * row + 1])
+            rows_of[row] |= _halved(quarters[2 * row] | quarters[2 * row + 1])
     return lines, surfaces
 
 
-def halved(quarters: int) -> int:
+def _halved(quarters: int) -> int:
     """One bit for each pair of bits: set where either of the pair is."""
     bits = 0
     while quarters:

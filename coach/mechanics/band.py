@@ -74,14 +74,12 @@ def _non_negative(rows: Sequence[tuple[float, float, float]]) -> tuple[float, fl
     return (pf / pp, 0.0, False) if pf * pf / pp > qf * qf / qq else (0.0, qf / qq, False)
 
 
-def strand_m(resting_length_m: float, strands: int) -> float:
-    """Resting length of one strand: a band looped round the anchor with both ends in the hand has two halves."""
-    return resting_length_m / strands
-
-
 def elongation(resting_length_m: float, length_m: float, strands: int = 1) -> float:
-    """Stretch beyond the resting length as a fraction of it; negative where the band hangs slack."""
-    return length_m / strand_m(resting_length_m, strands) - 1
+    """Stretch beyond the resting length as a fraction of it; negative where the band hangs slack.
+
+    A band looped round the anchor with both ends in the hand has two strands, each of half its resting length.
+    """
+    return length_m / (resting_length_m / strands) - 1
 
 
 def extrapolated(rubber: Rubber, elongation: float) -> bool:

@@ -1,6 +1,6 @@
 """The setup for a load step: where the anchor is, where the client stands, and what it costs to be wrong."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -103,34 +103,30 @@ def setup_for(
         arm=raised_to(body, position),
         arc=arc,
         anchor_m=anchor_m(body, step.distance_cm / 100, height_cm / 100, turn_deg, position.anchor_side),
-        sensitivities=tuple(
-            _sensitivity(profile, position, step, height_cm, turn_deg, arc.mean_nm, limits, what, change)
-            for what, change in _WRONG_BY
-        ),
+        sensitivities=tuple(_sensitivities(profile, position, step, place, arc.mean_nm, limits)),
     )
 
 
-def _sensitivity(
-    profile: Profile,
-    position: Position,
-    step: LoadStep,
-    height_cm: float,
-    turn_deg: float,
-    mean_nm: float,
-    limits: Mapping[str, float],
-    what: What,
-    change: int,
-) -> Sensitivity:
-    """What one thing wrong by `change` does."""
-    wrong: dict[What, float] = {"distance_cm": step.distance_cm, "height_cm": height_cm, "turn_deg": turn_deg}
-    wrong[what] += change
-    try:
-        arc = arc_at(profile, position, step, wrong["distance_cm"], wrong["height_cm"], wrong["turn_deg"])
-    except ImpossibleAnchor:
-        return Sensitivity(what, change, None, "impossible")
-    trouble: Trouble | None = None
+def _sensitivities(
+    profile: Profile, position: Position, step: LoadStep, place: Place, mean_nm: float, limits: Mapping[str, float]
+) -> Iterator[Sensitivity]:
+    """What each thing does that is wrong by as much as a client is likely to be wrong."""
+    right: Mapping[What, float] = {
+        "distance_cm": step.distance_cm,
+        "height_cm": place.anchor_height_cm,
+        "turn_deg": place.body_turn_deg,
+    }
+    for what, change in _WRONG_BY:
+        wrong = {**right, what: right[what] + change}
+        try:
+            arc = arc_at(profile, position, step, wrong["distance_cm"], wrong["height_cm"], wrong["turn_deg"])
+        except ImpossibleAnchor:
+            yield Sensitivity(what, change, None, "impossible")
+        else:
+            yield Sensitivity(what, change, arc.mean_nm / mean_nm - 1, _trouble(arc, limits))
+
+
+def _trouble(arc: Arc, limits: Mapping[str, float]) -> Trouble | None:
     if arc.elongation[0] < limits["taut_at_start"]:
-        trouble = "slack"
-    elif max(arc.elongation) > limits["elongation_max"]:
-        trouble = "over"
-    return Sensitivity(what, change, arc.mean_nm / mean_nm - 1, trouble)
+        return "slack"
+    return "over" if max(arc.elongation) > limits["elongation_max"] else None

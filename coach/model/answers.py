@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Name, Pain
+from coach.model.base import MOST_SETS, Frozen, Name, Pain
 from coach.model.step_names import StepName
 
 
@@ -19,6 +19,6 @@ class Answers(Frozen):
     answer: dict[StepName, Pain | Name] = Field(
         default={}, description='by the step, "set_2.blade", or by the question, "blade", for every set'
     )
-    repetitions: dict[Annotated[str, Field(pattern=r"^[1-6]$")], Annotated[int, Field(ge=0, le=30)]] = Field(
-        default={}, description='repetitions done, by the set: "2"'
+    repetitions: dict[Annotated[str, Field(pattern=rf"^[1-{MOST_SETS}]$")], Annotated[int, Field(ge=0, le=30)]] = (
+        Field(default={}, description='repetitions done, by the set: "2"')
     )

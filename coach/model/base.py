@@ -53,3 +53,7 @@ Name = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_]{0,47}$")]
 Initials = Annotated[str, Field(pattern=r"^[A-Z]{2,4}$")]
 Pain = Annotated[int, Field(ge=0, le=10)]
 PositionDeg = Annotated[int, Field(ge=0, le=90)]
+MOST_SETS = 6
+SetNumber = Annotated[int, Field(ge=1, le=MOST_SETS)]
+Repetitions = Annotated[int, Field(ge=1, le=30)]
+DistanceCm = Annotated[int, Field(gt=0, le=1000)]

@@ -40,7 +40,7 @@ class LineIn(str):
         return line
 
 
-def language_of(line: str) -> Language:
+def _language_of(line: str) -> Language:
     """The language in which a line is to be filled."""
     return line.language if isinstance(line, LineIn) else ENGLISH
 
@@ -51,7 +51,7 @@ def fill(text: str, values: Mapping[str, object]) -> str:
     {sets|set|sets} is the word that the count `sets` takes. Only plain names are places, so a line from a file
     cannot reach into an object. A name with no value stays as it is written, which shows the reader what is missing.
     """
-    language = language_of(text)
+    language = _language_of(text)
 
     def put(place: re.Match[str]) -> str:
         name, forms = place[1], place[2].split("|")[1:]
@@ -67,7 +67,7 @@ def as_said(value: object, line: str) -> str:
 
     Values come as English writes them and files keep them, so that nothing but what a person reads is touched.
     """
-    language, text = language_of(line), str(value)
+    language, text = _language_of(line), str(value)
     if language is ENGLISH:
         return text
     if decimal := _DECIMAL.fullmatch(text):

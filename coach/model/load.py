@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Name
+from coach.model.base import DistanceCm, Frozen, Name
 
 
 class ChosenStep(Frozen):
@@ -14,9 +14,7 @@ class ChosenStep(Frozen):
     strands: Literal[1, 2] = Field(
         description="1: one length of band; 2: looped round the anchor, both ends in the hand"
     )
-    distance_cm: Annotated[int, Field(gt=0, le=1000)] = Field(
-        description="from below the anchor to the mark between the feet"
-    )
+    distance_cm: DistanceCm = Field(description="from below the anchor to the mark between the feet")
 
 
 class LoadStep(Frozen):
@@ -24,7 +22,7 @@ class LoadStep(Frozen):
 
     grade: Name
     strands: Literal[1, 2]
-    distance_cm: Annotated[int, Field(gt=0, le=1000)]
+    distance_cm: DistanceCm
     mean_nm: Annotated[float, Field(ge=0)]
     peak_nm: Annotated[float, Field(ge=0)]
 

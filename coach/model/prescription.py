@@ -5,7 +5,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from coach.model.base import Frozen, Initials, Line, Name, PositionDeg
+from coach.model.base import DistanceCm, Frozen, Initials, Line, Name, PositionDeg, Repetitions, SetNumber
 from coach.model.load import ChosenStep
 from coach.model.sign_off import SignOff
 
@@ -22,12 +22,12 @@ class Tempo(Frozen):
 class Dose(Frozen):
     """Sets, repetition range, tempo, rest, days a week; and the count-in before each set."""
 
-    sets: Annotated[int, Field(ge=1, le=6)] = Field(description="sets of a session")
-    sets_least: Annotated[int, Field(ge=1, le=6)] | None = Field(
+    sets: SetNumber = Field(description="sets of a session")
+    sets_least: SetNumber | None = Field(
         default=None, description="so many sets are a whole session where there is no time for more; None: all sets"
     )
-    repetitions_min: Annotated[int, Field(ge=1, le=30)] = Field(description="bottom of the repetition range")
-    repetitions_max: Annotated[int, Field(ge=1, le=30)] = Field(
+    repetitions_min: Repetitions = Field(description="bottom of the repetition range")
+    repetitions_max: Repetitions = Field(
         description="top of the repetition range: with all sets clean there, load may go up"
     )
     tempo: Tempo
@@ -58,7 +58,7 @@ class FixedSetup(Frozen):
     body_turn_deg: Annotated[float, Field(ge=0, le=180)] | None = Field(
         default=None, description="90 side-on, 0 facing the anchor"
     )
-    distance_cm: Annotated[int, Field(gt=0, le=1000)] | None = Field(
+    distance_cm: DistanceCm | None = Field(
         default=None, description="from below the anchor to the mark between the feet"
     )
 

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, Field
 
-from coach.model.base import Frozen, Line, Name, Pain, PositionDeg
+from coach.model.base import Frozen, Line, Name, Pain, PositionDeg, Repetitions
 from coach.model.content import Fault
 from coach.model.load import ChosenStep, LoadStep
 from coach.model.record import Decision, Status
@@ -39,7 +39,7 @@ class Progress(Frozen):
     exercise: Name
     position_deg: PositionDeg
     load: LoadStep | None = None
-    repetitions: Annotated[int, Field(ge=1, le=30)]
+    repetitions: Repetitions
     status: Status = "active"
     ready_sessions: Annotated[int, Field(ge=0)] = 0
     under_sessions: Annotated[int, Field(ge=0)] = 0

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import AwareDatetime, Field
 
 from coach.model import step_names
-from coach.model.base import Frozen, Line, Lines, Name, Pain, PositionDeg
+from coach.model.base import Frozen, Line, Lines, Name, Pain, PositionDeg, Repetitions, SetNumber
 from coach.model.load import LoadStep, Rungs
 from coach.model.prescription import Dose
 
@@ -50,7 +50,7 @@ class SetDone(Frozen):
 
     kind: Literal["set"] = "set"
     at: AwareDatetime
-    number: Annotated[int, Field(ge=1, le=6)]
+    number: SetNumber
     repetitions: Annotated[int, Field(ge=0, le=99)]
     under_load_s: Annotated[float, Field(ge=0)]
     end: SetEnd
@@ -120,7 +120,7 @@ class Record(Frozen):
     position_deg: PositionDeg
     dose: Dose
     limits: dict[Name, float] = Field(default={}, description="what the therapist had moved on that day")
-    repetitions: Annotated[int, Field(ge=1, le=30)] = Field(description="the goal for every set")
+    repetitions: Repetitions = Field(description="the goal for every set")
     rungs: Rungs
     positions: tuple[PositionDeg, ...] = Field(default=(), description="the goal's positions on that day, in order")
     activities: tuple[Line, ...] = Field(default=(), description="the activities to be rated on that day")
@@ -202,10 +202,6 @@ class Record(Frozen):
     def on(self, started: AwareDatetime) -> "Record":
         """The same session on another day; its entries keep their times."""
         return super().model_copy(update={"started": started})
-
-    def reopened(self) -> "Record":
-        """The record without its closing entry."""
-        return self.model_copy(update={"entry": self.entry[:-1]}) if self.ended else self
 
     def with_entry(self, *entries: Entry) -> "Record":
         """The record with these entries after the others."""

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import AwareDatetime, Field, model_validator
 
-from coach.model.base import Frozen, Initials, Line, Lines, PositionDeg
+from coach.model.base import Frozen, Initials, Line, Lines, PositionDeg, Repetitions
 from coach.model.load import ChosenStep
 
 Word = Literal[
@@ -69,9 +69,7 @@ class SignOff(Frozen):
         default=None, description="cap_range: no further than this in that position"
     )
     load: ChosenStep | None = Field(default=None, description="overrule: the load step to go on with")
-    repetitions: Annotated[int, Field(ge=1, le=30)] | None = Field(
-        default=None, description="overrule: the repetitions to go on with"
-    )
+    repetitions: Repetitions | None = Field(default=None, description="overrule: the repetitions to go on with")
     until: date | None = Field(default=None, description="freeze_load: the last day; without it, until lifted")
     changed: tuple[Change, ...] = Field(default=(), description="change: what stands in the prescription now")
     signed_at: AwareDatetime | None = Field(

@@ -10,9 +10,9 @@ from coach.model.record import Record
 from coach.model.sign_off import SignOff, Word
 from coach.progression.rule_book import RuleBook
 
-Update = dict[str, object]
+_Update = dict[str, object]
 
-_ANEW: Update = {"ready_sessions": 0, "under_sessions": 0, "fell_from_nm": None, "falls": 0, "eased": False}
+_ANEW: _Update = {"ready_sessions": 0, "under_sessions": 0, "fell_from_nm": None, "falls": 0, "eased": False}
 
 
 def words_in_force(prescription: Prescription, records: Sequence[Record]) -> tuple[SignOff, ...]:
@@ -47,7 +47,7 @@ def signed(before: Progress, word: SignOff, prescription: Prescription, book: Ru
     return before.model_copy(update={"tell": {}, **update})
 
 
-def _in_position(position_deg: int | None, prescription: Prescription) -> Update:
+def _in_position(position_deg: int | None, prescription: Prescription) -> _Update:
     """A position begins at its lowest load step and at the bottom of the range (C12)."""
     return {
         **_ANEW,
@@ -60,7 +60,7 @@ def _in_position(position_deg: int | None, prescription: Prescription) -> Update
     }
 
 
-def _unlock(said: _Said) -> Update:
+def _unlock(said: _Said) -> _Update:
     """Another position; a review that did not suggest one goes on, and a cap that stands is not passed."""
     cap, position_deg = said.before.position_cap_deg, said.word.position_deg
     if cap is not None and position_deg is not None and position_deg > cap:
@@ -78,14 +78,14 @@ def _suggested(said: _Said) -> bool:
     return decision is None or (rule is not None and rule.then == "suggest_position")
 
 
-def _overrule(said: _Said) -> Update:
+def _overrule(said: _Said) -> _Update:
     """Another load step, other repetitions, or both; a review goes on until it is ended in so many words."""
     load = said.word.load
-    update: Update = {**_ANEW, "repetitions": said.word.repetitions or said.before.repetitions}
+    update: _Update = {**_ANEW, "repetitions": said.word.repetitions or said.before.repetitions}
     return update if load is None else {**update, "load": None, "asked": load}
 
 
-def _cap_range(said: _Said) -> Update:
+def _cap_range(said: _Said) -> _Update:
     position_deg, available_deg = said.word.position_deg, said.word.available_deg
     if position_deg is None or available_deg is None:
         return {}
@@ -93,17 +93,17 @@ def _cap_range(said: _Said) -> Update:
     return {"range_caps": (*others, RangeCap(position_deg=position_deg, available_deg=available_deg))}
 
 
-def _cap_position(said: _Said) -> Update:
+def _cap_position(said: _Said) -> _Update:
     """No position above this one; who stands above it goes back to the highest of the goal that it allows."""
     cap = said.word.position_deg
     allowed = [degrees for degrees in said.prescription.positions if cap is not None and degrees <= cap]
-    update: Update = {"position_cap_deg": cap}
+    update: _Update = {"position_cap_deg": cap}
     if cap is None or said.before.position_deg <= cap or not allowed:
         return update
     return {**update, **_in_position(max(allowed), said.prescription)}
 
 
-_WORDS: Mapping[Word, Callable[[_Said], Update]] = {
+_WORDS: Mapping[Word, Callable[[_Said], _Update]] = {
     "end_review": lambda said: {"status": "active", "looked_at": said.word.at, "ready_sessions": 0},
     "unlock_position": _unlock,
     "overrule": _overrule,

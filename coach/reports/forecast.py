@@ -7,7 +7,7 @@ from random import Random
 from coach.model.language import fill
 from coach.model.page_words.forecast import ForecastWords
 from coach.reports.layout import columns, heading, nm, paragraph
-from coach.session.forecast import Lived, live
+from coach.session.forecast import LOOKS_AFTER, Lived, live
 from coach.session.gone_through import GoneThrough
 from coach.session.plan import Plan
 from coach.session.virtual_client import VirtualClient
@@ -64,6 +64,7 @@ def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> s
         "variation": f"{client.variation * 100:g}",
         "soreness": f"{client.soreness * 100:g}",
         "missed": f"{client.missed * 100:g}",
+        "days": LOOKS_AFTER.days,
         "sessions": len(sessions),
         "share": f"{100 * sum(one.over for one in sessions) / max(len(sessions), 1):.1f}",
     }

@@ -12,7 +12,8 @@ from coach.session.gone_through import GoneThrough
 from coach.session.plan import Plan
 from coach.session.virtual_client import Chance, VirtualClient, answers_of, clean_repetitions
 
-_LOOKS_AFTER = timedelta(days=3)  # ours: how soon a therapist ends a review
+LOOKS_AFTER = timedelta(days=3)
+"""How soon a therapist ends a review: ours."""
 
 
 @dataclass(frozen=True)
@@ -43,7 +44,7 @@ def live(
             client = client.trained() if record.sets_done else client
             progress = judged.after
             if progress.status == "review":
-                looked_at = at + _LOOKS_AFTER
+                looked_at = at + LOOKS_AFTER
                 word = SignOff(at=looked_at, initials="XX", what="end_review", reason="simulated")
                 progress = signed(progress, word, plan.prescription, plan.book)
             load = progress.load or plan.step

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from coach.model import step_names
 from coach.model.answers import Answers
+from coach.model.base import MOST_SETS
 from coach.model.record import Record
 from coach.progression.machine import matching
 from coach.session.plan import Plan, activities_due
@@ -12,7 +13,7 @@ from coach.session.script import Work
 from coach.session.state import State
 
 _Asked = tuple[object, ...]
-_ALL = 7  # one more than any session has sets
+_ALL = MOST_SETS + 1
 
 
 class GoneThrough:

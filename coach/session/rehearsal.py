@@ -97,7 +97,7 @@ def due_s(state: State, answers: Answers) -> float | None:
 def act(state: State, answers: Answers, now: Present) -> State:
     """What the answers say at this step: an answer, a key, or that what was read is left."""
     if state.question is not None:
-        return answer(state, answer_to(state.question, state.plan, answers), now)
+        return answer(state, _answer_to(state.question, state.plan, answers), now)
     if isinstance(state.step, Work) and not state.paused:
         return trouble(state, now) if _hurts(state.step, state, answers) else stop_set(state, now)
     pressed = _pressed(state, answers)
@@ -151,7 +151,7 @@ def _given(question: Ask, answers: Answers) -> int | str | None:
     return answers.answer.get(question.name, answers.answer.get(question.question))
 
 
-def answer_to(question: Ask, plan: Plan, answers: Answers) -> int | str:
+def _answer_to(question: Ask, plan: Plan, answers: Answers) -> int | str:
     """The answer given for this step, else for this question, else the clean one."""
     given = _given(question, answers)
     if given is None:
