@@ -169,7 +169,7 @@ def _restored(seen: Seen, asked: Asked, data: Mapping[str, object], at: datetime
 
     A word that is not there, or is taken back already, is told by the model.
     """
-    words = seen.folder.prescription.words
+    words = seen.folder.prescription.kept_sign_offs
     taken = next((word for word in words if word.at.isoformat() == asked.said.get("signed_at", "").strip()), None)
     if taken is None:
         return {}

@@ -88,7 +88,17 @@ def body_of(profile: Profile) -> Body:
 
 def landmark_height_m(body: Body, profile: Profile, landmark: Landmark) -> float:
     """Height of a body landmark above the floor, in metres, standing."""
-    heights: dict[Landmark, float] = {
+    return _landmark_heights_m(body, profile)[landmark]
+
+
+def nearest_landmark(body: Body, profile: Profile, height_m: float) -> Landmark:
+    """The body landmark whose height is nearest to a height above the floor."""
+    heights_m = _landmark_heights_m(body, profile)
+    return min(heights_m, key=lambda landmark: abs(heights_m[landmark] - height_m))
+
+
+def _landmark_heights_m(body: Body, profile: Profile) -> dict[Landmark, float]:
+    return {
         "floor": 0.0,
         "knee": _KNEE * profile.stature_m,
         "hip": _HIP * profile.stature_m,
@@ -96,10 +106,3 @@ def landmark_height_m(body: Body, profile: Profile, landmark: Landmark) -> float
         "shoulder": body.shoulder_height_m,
         "eye": _EYE * profile.stature_m,
     }
-    return heights[landmark]
-
-
-def nearest_landmark(body: Body, profile: Profile, height_m: float) -> Landmark:
-    """The body landmark whose height is nearest to a height above the floor."""
-    landmarks: tuple[Landmark, ...] = ("floor", "knee", "hip", "elbow", "shoulder", "eye")
-    return min(landmarks, key=lambda landmark: abs(landmark_height_m(body, profile, landmark) - height_m))

@@ -121,7 +121,7 @@ class Prescription(Frozen):
     @model_validator(mode="after")
     def _overruled_inside_the_dose(self) -> Self:
         dose = self.dose
-        for sign_off in self._words_on_this_dose():
+        for sign_off in self._signed_on_this_dose():
             asked = sign_off.repetitions
             if asked is not None and not dose.repetitions_min <= asked <= dose.repetitions_max:
                 raise ValueError(
@@ -130,11 +130,11 @@ class Prescription(Frozen):
                 )
         return self
 
-    def _words_on_this_dose(self) -> tuple[SignOff, ...]:
+    def _signed_on_this_dose(self) -> tuple[SignOff, ...]:
         """Those signed since the range of repetitions was last changed."""
         ranges = ("dose.repetitions_min", "dose.repetitions_max")
-        changes = [one.at for one in self.words if any(change.key in ranges for change in one.changed)]
-        return tuple(one for one in self.words if not changes or one.at > changes[-1])
+        changes = [one.at for one in self.kept_sign_offs if any(change.key in ranges for change in one.changed)]
+        return tuple(one for one in self.kept_sign_offs if not changes or one.at > changes[-1])
 
     @model_validator(mode="after")
     def _activities_make_a_mean(self) -> Self:
@@ -171,7 +171,7 @@ class Prescription(Frozen):
         return self
 
     @property
-    def words(self) -> tuple[SignOff, ...]:
+    def kept_sign_offs(self) -> tuple[SignOff, ...]:
         """The sign-offs in order of time, without those taken back and the words that took them back."""
         taken_back = {one.signed_at for one in self.sign_offs if one.signed_at is not None}
         kept = (one for one in self.sign_offs if one.what != "take_back" and one.at not in taken_back)
@@ -180,7 +180,7 @@ class Prescription(Frozen):
     @model_validator(mode="after")
     def _no_unlock_above_a_cap(self) -> Self:
         cap: int | None = None
-        for sign_off in self.words:
+        for sign_off in self.kept_sign_offs:
             degrees = sign_off.position_deg
             if sign_off.what == "lift_caps":
                 cap = None

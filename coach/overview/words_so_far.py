@@ -27,7 +27,7 @@ def word_lines(
 
 def may_take_back(word: SignOff, prescription: Prescription, records: Sequence[Record]) -> bool:
     """Whether no session was done since, and nobody has taken it back."""
-    return word in prescription.words and all(one.last_at < word.at for one in records)
+    return word in prescription.kept_sign_offs and all(one.last_at < word.at for one in records)
 
 
 def said_in_words(word: SignOff, words: SteeringWords) -> str:

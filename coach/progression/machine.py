@@ -15,7 +15,7 @@ from coach.progression.conditions import CONDITIONS
 from coach.progression.effects import EFFECTS, STOPPING, Outcome, load_at_once
 from coach.progression.rule_book import RuleBook
 from coach.progression.sentences import for_therapist, reason, rounded_nm, why
-from coach.progression.signed import signed, words_in_force
+from coach.progression.signed import sign_offs_in_force, signed
 from coach.progression.situation import Situation, read
 
 
@@ -114,7 +114,7 @@ def fold(
     so that no word given earlier can end a review that began later.
     """
     done = tuple(records)
-    happened: list[Record | SignOff] = [*done, *words_in_force(prescription, done)]
+    happened: list[Record | SignOff] = [*done, *sign_offs_in_force(prescription, done)]
     progress, judged = start(prescription), []
     for one in sorted(happened, key=lambda one: one.last_at if isinstance(one, Record) else one.at):
         if isinstance(one, Record):

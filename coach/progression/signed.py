@@ -15,7 +15,7 @@ _Update = dict[str, object]
 _ANEW: _Update = {"ready_sessions": 0, "under_sessions": 0, "fell_from_nm": None, "falls": 0, "eased": False}
 
 
-def words_in_force(prescription: Prescription, records: Sequence[Record]) -> tuple[SignOff, ...]:
+def sign_offs_in_force(prescription: Prescription, records: Sequence[Record]) -> tuple[SignOff, ...]:
     """The sign-offs without those taken back before a session was done under them, as if they were never signed.
 
     A word under which a session was done stays, and so does what followed from it: the word that takes it back then

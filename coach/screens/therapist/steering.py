@@ -94,7 +94,9 @@ class SteeringScreen(Screen[None]):
 
     def _now(self, seen: Seen) -> Now:
         prescription, records = seen.folder.prescription, self._records(seen)
-        back = [word.at.isoformat() for word in prescription.words if may_take_back(word, prescription, records)]
+        back = [
+            word.at.isoformat() for word in prescription.kept_sign_offs if may_take_back(word, prescription, records)
+        ]
         position_deg = judged(seen.folder, self._content)[0].position_deg
         return Now(
             tomllib.loads(seen.prescription_text), prescription, position_deg, self._content, tuple(reversed(back))
