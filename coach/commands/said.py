@@ -30,21 +30,17 @@ def code_of(error: Exception) -> int | None:
     from coach.files.diagnostic import FileFault, Refusal
     from coach.files.live_session import NotSaved
     from coach.files.lock import InUse
-    from coach.mechanics.anchor import ImpossibleAnchor
-    from coach.mechanics.ladder import NoLoadStep
-    from coach.mechanics.load import NoArc
     from coach.model.exercise import NoExercise, NoPosition
+    from coach.model.no_session import NoSession
     from coach.screens.terminal import NotHere
 
     codes: dict[type[Exception], int] = {
         FileFault: FAULTS,
         NotSaved: FAULTS,
         Refusal: USAGE,
-        NoLoadStep: FAULTS,
-        ImpossibleAnchor: FAULTS,
-        NoArc: FAULTS,
+        NoPosition: USAGE,  # of all that keep from a session, the one that somebody asked for
+        NoSession: FAULTS,
         NoExercise: FAULTS,
-        NoPosition: USAGE,
         InUse: NOT_NOW,
         NotHere: USAGE,
     }

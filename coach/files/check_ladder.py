@@ -23,19 +23,24 @@ def check_ladder(
         try:
             build(in_use, prescription, position, limits)
         except NoLoadStep as nothing:
-            what, _, mend = str(nothing).rpartition(": ")
-            yield of_profile.at_key(("home",), what, "a band that is taut at the start and under its ceiling", mend)
+            yield of_profile.at_key(
+                ("home",), nothing.what, "a band that is taut at the start and under its ceiling", nothing.mend
+            )
         except ImpossibleAnchor as inside:
-            what, _, mend = str(inside).rpartition(": ")
             fixed = [index for index, one in enumerate(prescription.setups) if one.position_deg == degrees]
             if fixed and prescription.setups[fixed[0]].distance_cm is not None:
-                yield of_prescription.at_value(("setups", fixed[0], "distance_cm"), what, "a mark beside it", mend)
+                yield of_prescription.at_value(
+                    ("setups", fixed[0], "distance_cm"), inside.what, "a mark beside it", inside.mend
+                )
             else:
-                yield of_profile.at_value(("home", "nearest_cm"), what, "a mark beside the anchor", mend)
+                yield of_profile.at_value(
+                    ("home", "nearest_cm"), inside.what, "a mark beside the anchor", inside.mend
+                )
         except NoArc as narrow:
-            what, _, mend = str(narrow).rpartition(": ")
             measured = enumerate(profile.ranges)
             at = (degrees, position.direction)
             here = [index for index, one in measured if (one.position_deg, one.direction) == at]
             newest = max(here, key=lambda index: profile.ranges[index].on)
-            yield of_profile.at_value(("ranges", newest, "available_deg"), what, "a range beyond the start", mend)
+            yield of_profile.at_value(
+                ("ranges", newest, "available_deg"), narrow.what, "a range beyond the start", narrow.mend
+            )

@@ -23,18 +23,14 @@ from coach.files.standing import judged
 from coach.files.toml import parse_model, read_text
 from coach.files.typed import literal, typed_at
 from coach.files.value_faults import nearest
-from coach.mechanics.anchor import ImpossibleAnchor
-from coach.mechanics.ladder import NoLoadStep
-from coach.mechanics.load import NoArc
 from coach.model.content_set import Content
-from coach.model.exercise import NoPosition
+from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
 from coach.model.sign_off import CHANGEABLE, SignOff
 from coach.progression.signed import came_between
 from coach.session.plan import plan_session
 
-NO_SESSION = (NoLoadStep, ImpossibleAnchor, NoArc, NoPosition)  # what plan_session raises where there can be none
 _SECOND = timedelta(seconds=1)
 _KEY = re.compile(r"[a-z0-9_]{1,48}(\.[a-z0-9_]{1,48}){0,2}")
 _IN_POSITION = re.compile(r"[a-z]+\.\d{1,2}\.[a-z0-9_]{1,48}")
@@ -238,11 +234,10 @@ def _refuse_no_session(seen: Seen, prescription: Prescription, progress: Progres
     """A word after which there could be no session, where there could be one before it."""
     try:
         plan_session(seen.folder.profile, prescription, content, progress)
-    except NO_SESSION as none:
+    except NoSession as none:
         before = judged(seen.folder, content)[0]
         try:
             plan_session(seen.folder.profile, seen.folder.prescription, content, before)
-        except NO_SESSION:
+        except NoSession:
             return
-        what, _, mend = str(none).rpartition(": ")
-        raise Refusal([whole_file(seen.folder.path, what, mend=mend)]) from None
+        raise Refusal([whole_file(seen.folder.path, none.what, mend=none.mend)]) from None

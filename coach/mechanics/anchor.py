@@ -5,9 +5,10 @@ import math
 from coach.mechanics.body import Body
 from coach.mechanics.vector import Vector
 from coach.model.exercise import AnchorSide
+from coach.model.no_session import NoSession
 
 
-class ImpossibleAnchor(ValueError):
+class ImpossibleAnchor(NoSession):
     """The anchor would be inside the client's body or below the floor."""
 
 

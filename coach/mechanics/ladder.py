@@ -7,11 +7,12 @@ from coach.mechanics.place import marks_of, place_of
 from coach.mechanics.steps import Refusal, steps_at
 from coach.model.exercise import Position
 from coach.model.load import ChosenStep, LoadStep, Rungs
+from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 
 
-class NoLoadStep(ValueError):
+class NoLoadStep(NoSession):
     """No band at hand gives a load step in this position."""
 
 

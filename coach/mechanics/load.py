@@ -17,6 +17,7 @@ from coach.mechanics.vector import Vector, dot, minus
 from coach.model.band import BandGrade
 from coach.model.exercise import Position
 from coach.model.load import ChosenStep, LoadStep
+from coach.model.no_session import NoSession
 from coach.model.prescription import Tempo
 from coach.model.profile import Profile
 
@@ -24,7 +25,7 @@ GRAVITY_M_S2 = 9.80665
 """Standard acceleration of free fall: 3rd General Conference on Weights and Measures, 1901."""
 
 
-class NoArc(ValueError):
+class NoArc(NoSession):
     """The available range ends before the arc starts."""
 
 

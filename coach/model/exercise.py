@@ -5,6 +5,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from coach.model.base import Frozen, Line, Name, PositionDeg
+from coach.model.no_session import NoSession
 
 Landmark = Literal["floor", "knee", "hip", "elbow", "shoulder", "eye"]
 BandRuns = Literal["level", "downward"]
@@ -13,7 +14,7 @@ AnchorSide = Literal["other", "exercising"]
 Mark = Literal["read", "abstract", "second hand", "memory", "ours", "common practice", "computed"]
 
 
-class NoPosition(ValueError):
+class NoPosition(NoSession):
     """An exercise has no arm position at this abduction."""
 
 

@@ -4,12 +4,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from coach.mechanics.anchor import ImpossibleAnchor
-from coach.mechanics.ladder import NoLoadStep
-from coach.mechanics.load import NoArc
 from coach.model.base import Frozen
 from coach.model.content_set import Content
 from coach.model.language import fill
+from coach.model.no_session import NoSession
 from coach.model.page_words.author import ChangedWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -120,7 +118,7 @@ def _script(content: Content, place: _Place, stand_in: StandIn, at: datetime) ->
         return []
     try:
         plan = plan_at(stand_in.profile, stand_in.prescription, content, *place, at)
-    except (NoLoadStep, ImpossibleAnchor, NoArc) as none:
+    except NoSession as none:
         return [str(none)]
     return [text for _, texts in script_lines(plan, open_record(plan, at)) for text in texts]
 

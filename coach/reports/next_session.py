@@ -4,12 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from coach.mechanics.anchor import ImpossibleAnchor
-from coach.mechanics.ladder import NoLoadStep
-from coach.mechanics.load import NoArc
 from coach.model.content_set import Content
-from coach.model.exercise import NoPosition
 from coach.model.language import fill
+from coach.model.no_session import NoSession
 from coach.model.page_words.steering import SteeringWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -41,7 +38,7 @@ def next_session(
     state = tuple(_state(prescription, progress, content))
     try:
         plan = plan_session(profile, prescription, content, progress)
-    except (NoLoadStep, ImpossibleAnchor, NoArc, NoPosition) as none:
+    except NoSession as none:
         return NextSession(state, (fill(words.no_session, {"why": str(none)}),), ())
     state = (*state, *_asked(plan))
     if progress.status == "review":

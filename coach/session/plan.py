@@ -22,12 +22,12 @@ class OffTheLadder(NoLoadStep):
 
     def __init__(self, asked: ChosenStep, ladder: Ladder) -> None:
         self.asked = asked
-        self.what = (
+        what = (
             f"a sign-off overrules to {_said(asked)}, which is no load step at {ladder.position_deg} degrees, "
             "because it is slack at the start, over the ceiling, or not at home"
         )
         self.nearest = "; ".join(f"{_said(step)}, {step.mean_nm:.2f} Nm" for step in nearest_steps(ladder, asked))
-        super().__init__(f"{self.what}: sign one of the load ladder, such as {self.nearest}")
+        super().__init__(f"{what}: sign one of the load ladder, such as {self.nearest}")
 
 
 def _said(step: LoadStep | ChosenStep) -> str:

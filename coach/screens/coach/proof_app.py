@@ -15,10 +15,8 @@ from textual.widgets import Static
 from coach.files.clock import Clock
 from coach.files.diagnostic import Diagnostic, render, whole_file
 from coach.files.draft import Draft, Edited, read_draft
-from coach.mechanics.anchor import ImpossibleAnchor
-from coach.mechanics.ladder import NoLoadStep
-from coach.mechanics.load import NoArc
 from coach.model.language import fill
+from coach.model.no_session import NoSession
 from coach.model.page_words.author import ProofWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -127,7 +125,7 @@ class ProofApp(PagesApp):
             names = list(proof.sights)
             name = self._seen if self._seen in names else names[min(self._number, len(names) - 1)]
             proof.page(name)
-        except (NoLoadStep, ImpossibleAnchor, NoArc) as refused:
+        except NoSession as refused:
             return (whole_file(self._edited.content, str(refused)),)
         except Exception as error:  # whatever files that do not fit each other lead to, the last good view stays
             return (whole_file(self._edited.content, f"{self._words.not_made} ({type(error).__name__}: {error})"),)
