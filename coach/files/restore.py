@@ -17,7 +17,7 @@ _MOST_FILES = 1_000_000
 _MOST_LISTED = 256 * 1024 * 1024  # bytes of the list of contents
 _LISTED = re.compile(r"([0-9a-f]{64})  (.+)")
 # What the library raises over a file that somebody spoilt, as a fuzzer found it.
-_SPOILT = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError, KeyError,
+SPOILT = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError, KeyError,
            OverflowError, OSError)  # fmt: skip
 
 
@@ -76,7 +76,7 @@ def _opened(path: Path) -> Iterator[zipfile.ZipFile]:
             yield archive
     except FileNotFoundError:
         raise _fault(path, "there is no such file", "a file that coach backup wrote") from None
-    except _SPOILT as error:
+    except SPOILT as error:
         what = f"it cannot be read as a backup: {_reason(error)}"
         raise _fault(path, what, "a file that coach backup wrote", "take another backup") from None
 

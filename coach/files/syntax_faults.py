@@ -130,6 +130,9 @@ def _syntax(message: str, text: str, path: Path) -> Diagnostic:
     opened = _left_open(so_far)
     if message.startswith("Invalid initial character") and so_far[opened : opened + 1] == "{":
         message = "Unclosed inline table"  # a line that ends within braces looks like a key to the parser
+        begun, _ = _line_and_column(text, opened)
+        if begun != line:  # TOML 1.1 goes on there, and is what newer Pythons read; it ends its line all the same
+            line, column = begun, len(lines[begun - 1]) + 1
     words = next((words for words in _WORDS if message.startswith(words[0])), None)
     _, what, expected, mend = words or ("", "this cannot be read", "key = value", "look at the line")
     if "twice" in what:

@@ -43,6 +43,7 @@ from coach.model.words import ExerciseWords, FormWords, RulesWords, SafetyWords
 from coach.screens.plain.keys import key_of
 from tests.demo.pristine import TREE
 from tests.faults.driven import shipped
+from tests.faults.reshaped import reshaped
 from tests.faults.spoilt import spoilt
 
 MOST_S, MOST_MB = 1.0, 200
@@ -147,23 +148,31 @@ def _in_caseload(seeds: Seeds) -> Reader:
     return read
 
 
+def _in_use(seeds: Seeds, scratch: Path) -> Mapping[str, tuple[bytes, Reader]]:
+    from tests.faults.in_use import in_use
+
+    return in_use(seeds, scratch)
+
+
 def main() -> int:
     """0 where every reader read or said what is wrong."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--inputs", type=int, default=100_000)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--in-use", action="store_true", help="also whatever goes on to use what it read; slower")
     chosen = parser.parse_args()
     chance, given, refused, slowest = random.Random(chosen.seed), 0, Counter[str](), (0.0, "")
     signal.signal(signal.SIGALRM, _hangs)
     with tempfile.TemporaryDirectory() as scratch:
-        every, path = readers(Seeds(Path(scratch))), Path(scratch) / "input.toml"
+        seeds, path = Seeds(Path(scratch)), Path(scratch) / "input.toml"
+        every = {**readers(seeds), **_in_use(seeds, Path(scratch))} if chosen.in_use else readers(seeds)
         for good, read in every.values():
             path.write_bytes(good)
             read(path)  # what is good is read
         before_mb = _peak_mb()
         for given in range(1, chosen.inputs + 1):
             name, (good, read) = chance.choice(list(every.items()))
-            data = spoilt(good, chance)
+            data = chance.choice((spoilt, spoilt, reshaped))(good, chance)
             path.write_bytes(data)
             signal.alarm(_HANGS_S)
             began = time.process_time()

@@ -9,11 +9,13 @@ from coach.files import toml
 from tests.demo.pristine import TREE
 
 
-def fuzzed(scratch: Path, *before: str) -> subprocess.CompletedProcess[str]:
-    """Two thousand inputs in a process of their own, with something done to the program before."""
+def fuzzed(
+    scratch: Path, *before: str, words: tuple[str, ...] = ("--inputs", "2000")
+) -> subprocess.CompletedProcess[str]:
+    """Spoilt inputs in a process of their own, with something done to the program before."""
     code = "\n".join(("import sys, tests.faults.fuzz as fuzz", *before, "sys.exit(fuzz.main())"))
     return subprocess.run(
-        [sys.executable, "-c", code, "--inputs", "2000"],
+        [sys.executable, "-c", code, *words],
         cwd=TREE,
         env={**os.environ, "TMPDIR": str(scratch)},
         capture_output=True,
@@ -26,6 +28,13 @@ def test_every_reader_reads_or_says_what_is_wrong(tmp_path: Path) -> None:
     done = fuzzed(tmp_path)
     assert done.returncode == 0, done.stdout + done.stderr
     assert "2000 inputs" in done.stdout
+
+
+def test_what_is_read_is_of_use_to_whatever_uses_it(tmp_path: Path) -> None:
+    """Reports, forms, drafts, a word of the therapist, a backup taken back: each what is good, and some spoilt."""
+    done = fuzzed(tmp_path, words=("--inputs", "40", "--in-use"))
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "refused  reports, profile.toml" in done.stdout
 
 
 def test_a_guard_taken_away_is_found_out(tmp_path: Path) -> None:
