@@ -18,8 +18,8 @@ from coach.files.intake import Texts, check, texts_of
 from coach.files.profile_folder import read_profile_folder
 from coach.files.restore import restore
 from coach.files.standing import standing
-from coach.files.steering import NO_SESSION, Asked, look, propose
-from coach.mechanics.ladder import NoLoadStep
+from coach.files.steering import Asked, look, propose
+from coach.model.no_session import NoSession
 from coach.reports.preview import preview_text
 from coach.session.plan import plan_session
 from tests.faults.driven import shipped
@@ -179,7 +179,7 @@ def _content(copy: Path, file: Path, seeds: Seeds) -> Reader:
             try:
                 plan = plan_session(client.profile, client.prescription, content, standing(client, content))
                 return preview_text(plan, _AT)
-            except (*NO_SESSION, NoLoadStep):
+            except NoSession:
                 return None
         finally:
             file.write_bytes(good)
