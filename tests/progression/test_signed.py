@@ -67,6 +67,14 @@ def test_no_other_word_ends_a_review(what: Word, said: dict[str, Any]) -> None:
     assert signed(standing(status="review"), sign_off(what, 1, **said), prescription(), book()).status == "review"
 
 
+def test_an_unlock_ends_only_the_review_that_suggested_a_position() -> None:
+    """A warning sign is looked at first: the client stands in the new position, and waits for the review to end."""
+    stopped = judge(session(given={"sign": "numb_or_weak"}), standing()).after
+    unlocked = signed(stopped, sign_off("unlock_position", 1, position_deg=45), prescription(), book())
+    assert stopped.decision is not None
+    assert (stopped.decision.rule, unlocked.position_deg, unlocked.status) == ("warning_sign", 45, "review")
+
+
 def test_every_word_clears_what_the_therapist_was_to_be_told() -> None:
     told = standing(tell={"pain_rising": "Pain rising."})
     assert signed(told, sign_off("lift_freeze", 1), prescription(), book()).tell == {}

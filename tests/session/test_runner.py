@@ -1,5 +1,6 @@
 """The runner: time only passes, keys decide, and a stop is a stop."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -184,3 +185,19 @@ def test_whatever_is_pressed_the_session_can_be_ended(keys: list[int]) -> None:
     assert type(ended).model_validate(ended.model_dump()) == ended
     numbers = [entry.number for entry in ended.entry if isinstance(entry, SetDone)]
     assert numbers == sorted(set(numbers))
+
+
+def test_relaxing_between_repetitions_is_no_time_under_load() -> None:
+    """10 s of count-in, 8 s of load, then paused one second into the relaxing: one repetition, 8 s."""
+    state = at_the_set(begun(), 1, 0.0)
+    for s in range(19):
+        state = tick(state, present(float(s)))
+    state = pause(state, present(19.0))
+    assert (state.whole, state.under_load_s) == (1, 8)
+
+
+def test_a_set_of_one_repetition_shows_neither_a_relaxing_nor_a_last_one() -> None:
+    work = at_the_set(begun(), 1, 0.0).step
+    assert isinstance(work, Work)
+    assert dict(replace(work.time, repetitions=1).seen()) == {"out": 11.5, "hold": 14.0, "back": 16.5}
+    assert [name for name, _ in work.time.seen()] == ["out", "hold", "back", "relax", "last"]
