@@ -174,7 +174,7 @@ def test_an_answer_that_cannot_be_saved_is_said_and_asked_again(
 
     monkeypatch.setattr(record_file.Growing, "append", full)
     done = told(demo_profiles / "tern", ["", "", "4"])
-    assert sum("No space left on device" in line for line in done.lines) == 1
+    assert sum("could not be written: no space left on device" in line for line in done.lines) == 1
     assert done.lines.count("How much pain is in your shoulder now?") == 2
     assert done.record.entry == ()
 
