@@ -1,8 +1,9 @@
 """A fault in a file, at its place, with what was expected and what to do."""
 
+import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -12,6 +13,9 @@ Read = TypeVar("Read")
 
 _SHOWN = 100  # columns of a line that are shown around the fault
 _TAB = 4
+_OF_A_FILE = re.compile(
+    r"add (it|a line|the table|a table)|take the (line|quotes)|write it without|put it in|move it|write its"
+)
 _INSTEAD = "\N{REPLACEMENT CHARACTER}"
 
 
@@ -105,8 +109,9 @@ def render(diagnostic: Diagnostic, shown_columns: int = _SHOWN) -> str:
 
 
 def in_words(diagnostic: Diagnostic) -> str:
-    """A fault without the place of a file."""
-    return "\n".join((diagnostic.what, *_advice(diagnostic)))
+    """A fault without the place of a file, and without what only a file needs: what is expected says the rest."""
+    of_a_file = diagnostic.line and _OF_A_FILE.match(diagnostic.mend)
+    return "\n".join((diagnostic.what, *_advice(replace(diagnostic, mend="") if of_a_file else diagnostic)))
 
 
 def _advice(diagnostic: Diagnostic) -> Iterator[str]:

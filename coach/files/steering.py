@@ -28,7 +28,7 @@ from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
 from coach.model.sign_off import CHANGEABLE, SignOff
-from coach.progression.signed import came_between
+from coach.progression.signed import came_between, may_take_back
 from coach.session.plan import plan_session
 
 _SECOND = timedelta(seconds=1)
@@ -79,6 +79,7 @@ def propose(seen: Seen, asked: Asked, content: Content, now: datetime) -> Propos
     """What the word would make of the prescription, checked as if it stood in the file. Refusal with every reason."""
     path = seen.folder.path / PRESCRIPTION
     _refuse_keys(asked, path)
+    asked = _with_word_meant(seen, asked) if asked.what == "take_back" else asked
     at, data = _dated(seen, now), tomllib.loads(seen.prescription_text)
     values = _restored(seen, asked, data, at) if asked.what == "take_back" else _values(asked)
     changes = _changes(data, values)
@@ -134,6 +135,27 @@ def _refuse_keys(asked: Asked, path: Path) -> None:
         )
         if not form.fullmatch(key):
             raise Refusal([whole_file(path, f"{key} is no key", expected, "write the key as in the file")])
+
+
+def _with_word_meant(seen: Seen, asked: Asked) -> Asked:
+    """The word to take back by its whole time: typed as far as it is told, or not at all for the newest there is."""
+    folder, typed = seen.folder, asked.said.get("signed_at", "").strip().replace("T", " ")
+    records = [one.record for one in folder.kept]
+    open_words = [
+        word for word in folder.prescription.kept_sign_offs if may_take_back(word, folder.prescription, records)
+    ]
+    if not typed and not open_words:
+        what = "there is no word to take back: a session was done since, or none was signed"
+        raise Refusal([whole_file(folder.path, what, mend="sign the opposite word instead")])
+    begun = [word.at.isoformat() for word in prescription.kept_sign_offs if f"{word.at}".startswith(typed)]
+    if typed and len(begun) > 1:
+        raise Refusal(
+            [whole_file(folder.path, f"{len(begun)} words were signed at {typed}", f"one of {', '.join(begun)}")]
+        )
+    meant = (
+        begun[0] if typed and begun else asked.said.get("signed_at", "") if typed else open_words[-1].at.isoformat()
+    )
+    return replace(asked, said={**asked.said, "signed_at": meant})
 
 
 def _values(asked: Asked) -> dict[str, object | None]:

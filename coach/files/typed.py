@@ -10,11 +10,16 @@ from datetime import date, datetime
 
 from pydantic import BaseModel
 
-from coach.files.expected import Expected, KeyPath, at, fields
+from coach.files.expected import Expected, KeyPath, at, described, fields
 
 # A list of tables in one line: entries between commas or semicolons, the values of one between spaces.
 _BETWEEN_ENTRIES, _BETWEEN_VALUES = re.compile(r"\s*[,;]\s*"), re.compile(r"[\s,;]+")
 _DECIMAL_COMMA = re.compile(r"-?\d+,\d+")
+
+
+def asked_for(here: Expected | None) -> str:
+    """What is expected here, for who types it: the quotes of a file are not typed."""
+    return described(here).replace(" in quotes", "").replace('"', "") if here is not None else ""
 
 
 def typed_at(text: str, model: type[BaseModel], path: KeyPath) -> object | None:
@@ -45,7 +50,13 @@ def _several(text: str, each: Expected) -> list[object]:
     if each.model is None:
         return [typed(part, each) for part in _BETWEEN_VALUES.split(text) if part]
     names = list(fields(each.model))
-    return [_table(entry.split(), names) for entry in _BETWEEN_ENTRIES.split(text) if entry]
+    return [_table(row, names) for entry in _BETWEEN_ENTRIES.split(text) for row in _rows(entry.split(), len(names))]
+
+
+def _rows(values: list[str], keys: int) -> list[list[str]]:
+    """The values of one entry; of several, where they would fill several and only the mark between was forgotten."""
+    whole = len(values) % keys == 0
+    return [values[at : at + keys] for at in range(0, len(values), keys)] if whole else [values]
 
 
 def _table(values: list[str], names: list[str]) -> dict[str, object]:

@@ -139,7 +139,9 @@ class Prescription(Frozen):
     @model_validator(mode="after")
     def _activities_make_a_mean(self) -> Self:
         if len(self.activities) in (1, 2):
-            raise ValueError("activities names too few for a mean: name three to five, or none")
+            raise ValueError(
+                f"activities names {len(self.activities)}, too few for a mean: name three to five, or none"
+            )
         return self
 
     @model_validator(mode="after")

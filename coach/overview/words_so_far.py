@@ -7,7 +7,7 @@ from coach.model.page_words.steering import SteeringWords
 from coach.model.prescription import Prescription
 from coach.model.record import Record
 from coach.model.sign_off import SignOff
-from coach.progression.signed import came_between
+from coach.progression.signed import came_between, may_take_back
 
 _TIME = "%Y-%m-%d %H:%M:%S"
 
@@ -23,11 +23,6 @@ def word_lines(
             values = {"at": back.at.strftime(_TIME), "initials": back.initials, "reason": back.reason}
             lines.append(fill(taken, values))
     return [*lines, words.may_take_back] if may_take_back(word, prescription, records) else lines
-
-
-def may_take_back(word: SignOff, prescription: Prescription, records: Sequence[Record]) -> bool:
-    """Whether no session was done since, and nobody has taken it back."""
-    return word in prescription.kept_sign_offs and all(one.last_at < word.at for one in records)
 
 
 def said_in_words(word: SignOff, words: SteeringWords) -> str:

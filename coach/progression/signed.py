@@ -31,6 +31,11 @@ def came_between(since: datetime, until: datetime, records: Sequence[Record]) ->
     return any(since <= one.last_at <= until for one in records)
 
 
+def may_take_back(word: SignOff, prescription: Prescription, records: Sequence[Record]) -> bool:
+    """Whether no session was done since, and nobody has taken it back."""
+    return word in prescription.kept_sign_offs and all(one.last_at < word.at for one in records)
+
+
 @dataclass(frozen=True)
 class _Said:
     """One word of the therapist, and what it is said about."""

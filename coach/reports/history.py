@@ -52,7 +52,8 @@ def history_text(
         lines += [*_session(one, content, book), ""]
     if not judged:
         lines += [words.none, ""]
-    lines += wrap(words.agreement[agreement], _WIDTH)
+    if judged or agreement != "missing":  # without a record there is nothing to write it from
+        lines += wrap(words.agreement[agreement], _WIDTH)
     if agreement == "differs" and saved is not None and now is not None:
         lines += [line for text in differences(saved, now, words) for line in _indented(text)]
     lines += [render(fault) for fault in faults]

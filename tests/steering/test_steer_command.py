@@ -10,9 +10,11 @@ from tests.clocks import FakeClock
 
 
 @pytest.fixture(autouse=True)
-def _the_day(monkeypatch: pytest.MonkeyPatch) -> None:
+def the_day(monkeypatch: pytest.MonkeyPatch) -> FakeClock:
     """The day after the demo histories, whatever the clock of this computer says."""
-    monkeypatch.setattr("coach.files.clock.now", FakeClock())
+    clock = FakeClock()
+    monkeypatch.setattr("coach.files.clock.now", clock)
+    return clock
 
 
 def _steer(client: Path, *arguments: str) -> int:
@@ -84,3 +86,32 @@ def test_the_words_so_far_are_listed_the_newest_first(
     assert order == sorted(order)
     assert "by LM: too long" in told
     assert "can be taken back" not in told
+
+
+def test_a_word_is_taken_back_by_the_time_that_was_told_or_the_newest_by_none(
+    demo_profiles: Path, capsys: pytest.CaptureFixture[str], the_day: FakeClock
+) -> None:
+    client = demo_profiles / "plover"
+    assert _steer(client, "take_back", *SIGNED, "--yes") == 2
+    assert "there is no word to take back" in capsys.readouterr().err
+    for sets in (2, 4, 5):
+        the_day.advance(30)
+        assert _steer(client, "change", f"dose.sets={sets}", *SIGNED, "--yes") == 0
+    told = [f"{word.at:%Y-%m-%d %H:%M}" for word in read_profile_folder(client).prescription.sign_offs]
+    assert f"Signed by KB at {told[0]}" in capsys.readouterr().out
+    assert _steer(client, "take_back", told[2], *SIGNED, "--yes") == 2
+    assert f"2 words were signed at {told[2]}" in capsys.readouterr().err
+    for typed, left in (((), 4), ((), 2), ((told[0],), 3)):
+        the_day.advance(30)
+        assert _steer(client, "take_back", *typed, *SIGNED, "--yes") == 0
+        assert read_profile_folder(client).prescription.dose.sets == left
+
+
+def test_what_to_do_is_not_said_as_if_it_were_a_file(demo_profiles: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    client = demo_profiles / "plover"
+    assert _steer(client, "freeze_load", "25.12.2026", *SIGNED, "--yes") == 2
+    assert _steer(client, "overrule", "grade=grey", *SIGNED, "--yes") == 2
+    told = capsys.readouterr().err
+    assert "expected: a date such as 2026-03-04" in told
+    assert "without quotes" not in told
+    assert "add a line" not in told

@@ -28,6 +28,6 @@ class IntakeWords(PageWords):
     not_saved: Line
     keys: dict[Name, Line]
     exercises: Line
-    heading: dict[Literal["client", "home", "band", "plan", "measured", "history"], Line]
+    heading: dict[Literal["client", "home", "band", "plan", "measured", "history", "lengths"], Line]
     field: dict[StepName, Line] = Field(description="what a field is called, by its key")
     hint: dict[StepName, Line] = Field(description="how a field is written, where that is not plain")

@@ -25,14 +25,20 @@ _LABEL_COLUMNS, _MESSAGE_ROWS, _EDGES = 29, 4, 4
 
 @dataclass(frozen=True)
 class Checked(Generic[Made]):
-    """What was typed, what is wrong with it, and what it makes where nothing is."""
+    """What was typed, what is wrong with it, and what it makes where nothing is.
+
+    `by_field`: the first fault of each field, where whoever checked knows it better than by the names in the faults.
+    """
 
     typed: Mapping[str, str]
     faults: tuple[Diagnostic, ...]
     made: Made | None
+    by_field: Mapping[str, Diagnostic] | None = None
 
     def at(self, key: str) -> Diagnostic | None:
-        """What is wrong with a field: the first fault that names it."""
+        """What is wrong with a field: the first fault of it."""
+        if self.by_field is not None:
+            return self.by_field.get(key)
         return next((fault for fault in self.faults if _name(key) in names_in(fault)), None)
 
 
@@ -69,6 +75,7 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
         self._frame, self._fields = frame, fields
         self._begun = {field.key: field.typed for field in fields if field.key}
         self._checked: Checked[Made] | None = None
+        self._asked = False
 
     def check(self, typed: Mapping[str, str]) -> Checked[Made]:
         """What comes of what is typed; it may take its time."""
@@ -108,8 +115,10 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
             return
         wrong = self._wrong(checked)
         first = next((field.key for field in self._fields if field.key in wrong), None)
+        self._asked = True
         if first is not None:
             self.query_one(Form).focus_field(first)
+        self._say()
 
     def action_leave(self) -> None:
         """Nothing is written; what was typed is not thrown away without asking."""
@@ -144,8 +153,8 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
         return {key for key in self._begun if checked.at(key) is not None}
 
     def _touched(self, key: str) -> bool:
-        """Whether something was typed into a field: until then it is not wrong yet, unless it is asked for."""
-        return self._typed().get(key) != self._begun.get(key)
+        """Whether something was typed into a field: until then it is not wrong yet, unless going on was tried."""
+        return self._asked or self._typed().get(key) != self._begun.get(key)
 
     def _say(self) -> None:
         form, checked = self.query_one(Form), self._checked

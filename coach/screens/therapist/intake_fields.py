@@ -3,7 +3,8 @@
 import re
 from collections.abc import Iterator, Mapping
 
-from coach.files.expected import at, described
+from coach.files.expected import at
+from coach.files.typed import asked_for
 from coach.model.content_set import Content
 from coach.model.language import fill
 from coach.model.page_words.intake import IntakeWords
@@ -63,13 +64,13 @@ def _fields(content: Content, name: str) -> Iterator[Field]:
             whole = f"{file}.{key}"
             here = at(model, tuple(key.split(".")), {})
             typed = name if whole == "profile.name" else _USUAL.get(whole, "")
-            how = described(here) if here is not None else ""
+            how = asked_for(here)
             yield Field(whole, words.field[whole], typed, hints.get(whole, how))
 
     def listed(head: str, which: str | int, *names: str) -> Iterator[Field]:
         for one in names:
             here = at(Profile, (head, 0, one), {})
-            how = described(here) if here is not None else ""
+            how = asked_for(here)
             yield Field(f"profile.{head}.{which}.{one}", words.field[one], "", hints.get(one, how))
 
     yield Field("", words.heading["client"])
@@ -88,4 +89,5 @@ def _fields(content: Content, name: str) -> Iterator[Field]:
         yield Field("", fill(words.heading["measured"], {"position_deg": degrees}))
         yield from listed("ranges", degrees, "available_deg")
         yield from listed("strengths", degrees, "force_n", "lever_m")
+    yield Field("", words.heading["lengths"])
     yield from ask(Profile, *_LENGTHS)

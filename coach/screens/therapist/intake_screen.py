@@ -7,6 +7,7 @@ from pathlib import Path
 
 from coach.files.diagnostic import FileFault, Refusal, in_words
 from coach.files.intake import Texts, check, take_on, texts_of
+from coach.files.intake_places import fields_of
 from coach.model.content_set import Content
 from coach.model.language import fill
 from coach.model.page_words.intake import IntakeWords
@@ -39,7 +40,9 @@ class IntakeScreen(FormScreen[Client, None]):
     def check(self, typed: Mapping[str, str]) -> Checked[Client]:
         """Both files as they would be, by the checks that read the files."""
         found = check(texts_of(with_direction(typed, self._content), self._today), self._folder, self._content)
-        return Checked(typed, found.faults, (found.texts, found.plan) if found.plan is not None else None)
+        made = (found.texts, found.plan) if found.plan is not None else None
+        told = {key: one for one in reversed(found.faults) for key in fields_of(one, found.texts, typed)}
+        return Checked(typed, found.faults, made, told)
 
     def message(self, checked: Checked[Client] | None, field: Field, touched: bool) -> list[str]:
         """What is wrong with the field in hand, else what is expected there and what comes of it all."""
@@ -49,7 +52,9 @@ class IntakeScreen(FormScreen[Client, None]):
         if here is not None and touched:
             return [in_words(here), self._hint(field.key)]
         if checked.made is None:
-            return [field.how, fill(self._words.none_yet, {"what": checked.faults[0].what})]
+            first = next((one for one in self._fields if checked.at(one.key) is not None), field)
+            fault = checked.at(first.key) or checked.faults[0]
+            return [field.how, fill(self._words.none_yet, {"field": first.label, "what": fault.what})]
         return [field.how, first_session(checked.made[1], self._words)]
 
     def go_on_with(self, made: Client) -> None:

@@ -18,7 +18,8 @@ from coach.model.content_set import Content
 from coach.model.language import fill
 from coach.model.page_words.steering import SteeringWords
 from coach.model.record import Record
-from coach.overview.words_so_far import may_take_back, word_lines
+from coach.overview.words_so_far import word_lines
+from coach.progression.signed import may_take_back
 from coach.screens.therapist.word_fields import PAGES, Now
 from coach.screens.therapist.word_screen import Compared, WordScreen
 from coach.screens.widgets.scrolling import scrolled

@@ -7,9 +7,9 @@ from typing import Literal
 
 from pydantic import BaseModel
 
-from coach.files.expected import at, described
+from coach.files.expected import at
 from coach.files.prescription_file import value_at
-from coach.files.typed import as_typed
+from coach.files.typed import as_typed, asked_for
 from coach.model.content_set import Content
 from coach.model.language import fill
 from coach.model.page_words.steering import OneWord, SteeringWords
@@ -58,7 +58,7 @@ class WordPage:
 def _field(model: type[BaseModel], now: Now, key: str, typed: str = "", label: str = "") -> Field:
     """A field with what its model expects of it."""
     here = at(model, tuple(key.split(".")), {})
-    how = described(here) if here is not None else ""
+    how = asked_for(here)
     return Field(key, label or now.words.field[key], typed, how)
 
 
@@ -93,7 +93,7 @@ def _setups(now: Now) -> Sequence[Field]:
         for key in keys:
             head, _, name = key.split(".")
             here = at(Prescription, (head, 0, name), {})
-            how = described(here) if here is not None else ""
+            how = asked_for(here)
             fields.append(Field(key, now.words.field[name], as_typed(value_at(now.data, key)), how))
     return fields
 

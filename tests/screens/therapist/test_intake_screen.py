@@ -82,6 +82,43 @@ async def test_what_is_wrong_is_said_as_it_is_typed(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+async def test_saving_too_early_goes_to_the_first_field_that_is_wrong_and_says_what_is(tmp_path: Path) -> None:
+    """A name of a band is not the pseudonym; a field that was left out is told where it is, not by its neighbour."""
+    app, screen = app_of(tmp_path / "wren")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        form = screen.query_one(Form)
+        for field, entry in form._entries():
+            typed = {**TYPED, "profile.bands.1.name": "Grey band", "prescription.goal": ""}
+            entry.value = typed.get(field.key, entry.value)
+        text = await press(pilot, "ctrl+s")
+        assert form.in_hand.key == "profile.bands.1.name"
+        assert "nearest: grey_band" in text
+        for field, entry in form._entries():
+            entry.value = "sand" if field.key == "profile.bands.1.name" else entry.value
+        text = await press(pilot, "end", "ctrl+s")
+        assert form.in_hand.key == "prescription.goal"
+        assert "goal is missing" in text
+        assert ">! Goal" in text
+
+
+async def test_a_forgotten_mark_between_two_points_is_no_fault(tmp_path: Path) -> None:
+    app, screen = app_of(tmp_path / "wren")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        form = screen.query_one(Form)
+        for field, entry in form._entries():
+            entry.value = {
+                **TYPED,
+                "profile.bands.1.points": "2.25 15 3.0 23",
+                "profile.bands.1.resting_length_m": "1.5",
+            }.get(field.key, entry.value)
+        await press(pilot, "ctrl+s")
+        await pilot.press("y")
+    points = read_profile_folder(tmp_path / "wren").profile.bands[0].points
+    assert [(point.length_m, point.force_n) for point in points] == [(2.25, 15), (3.0, 23)]
+
+
 async def test_another_exercise_is_taken_on_with_what_was_measured_in_its_direction(tmp_path: Path) -> None:
     app, screen = app_of(tmp_path / "wren")
     async with app.run_test(size=(80, 24)) as pilot:
