@@ -140,10 +140,8 @@ def _refuse_keys(asked: Asked, path: Path) -> None:
 def _with_word_meant(seen: Seen, asked: Asked) -> Asked:
     """The word to take back by its whole time: typed as far as it is told, or not at all for the newest there is."""
     folder, typed = seen.folder, asked.said.get("signed_at", "").strip().replace("T", " ")
-    records = [one.record for one in folder.kept]
-    open_words = [
-        word for word in folder.prescription.kept_sign_offs if may_take_back(word, folder.prescription, records)
-    ]
+    prescription, records = folder.prescription, [one.record for one in folder.kept]
+    open_words = [word for word in prescription.kept_sign_offs if may_take_back(word, prescription, records)]
     if not typed and not open_words:
         what = "there is no word to take back: a session was done since, or none was signed"
         raise Refusal([whole_file(folder.path, what, mend="sign the opposite word instead")])
@@ -152,10 +150,9 @@ def _with_word_meant(seen: Seen, asked: Asked) -> Asked:
         raise Refusal(
             [whole_file(folder.path, f"{len(begun)} words were signed at {typed}", f"one of {', '.join(begun)}")]
         )
-    meant = (
-        begun[0] if typed and begun else asked.said.get("signed_at", "") if typed else open_words[-1].at.isoformat()
-    )
-    return replace(asked, said={**asked.said, "signed_at": meant})
+    if typed and not begun:
+        return asked  # the checks of the file say what is wrong with it
+    return replace(asked, said={**asked.said, "signed_at": begun[0] if typed else open_words[-1].at.isoformat()})
 
 
 def _values(asked: Asked) -> dict[str, object | None]:
