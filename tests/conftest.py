@@ -1,7 +1,9 @@
 """Hermetic: a home of its own, no colour or theme from outside, one time zone, and the demo clients as copies."""
 
+import gc
 import os
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -22,6 +24,15 @@ def _home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPa
     monkeypatch.setenv("HOME", str(home))
     for name in ("XDG_CACHE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_RUNTIME_DIR"):
         monkeypatch.setenv(name, str(home / name.lower()))
+
+
+@pytest.fixture(autouse=True)
+def _tidying() -> Iterator[None]:
+    """A command run in this process puts tidying away off; not for all tests after it, or memory only grows."""
+    before = gc.get_threshold()
+    yield
+    gc.set_threshold(*before)
+    gc.unfreeze()
 
 
 @pytest.fixture

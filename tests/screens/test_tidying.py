@@ -1,12 +1,10 @@
 """What a start puts off is taken up again from its first screen on."""
 
 import gc
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from coach.screens import tidying
 from coach.screens.tidying import put_off_tidying
 from tests.clocks import FakeClock
 from tests.journeys.walk import session_app
@@ -15,13 +13,8 @@ Threshold = tuple[int, int, int]
 
 
 @pytest.fixture
-def usual() -> Iterator[Threshold]:
-    """As Python has it, whatever commands ran in this process before."""
-    before = gc.get_threshold()
-    gc.set_threshold(*tidying._USUAL)
-    yield gc.get_threshold()
-    gc.set_threshold(*before)
-    gc.unfreeze()
+def usual() -> Threshold:
+    return gc.get_threshold()
 
 
 async def test_tidying_is_as_it_was_from_the_first_screen_on(usual: Threshold, demo_profiles: Path) -> None:
