@@ -24,6 +24,11 @@ def under_performed(situation: Situation) -> Numbers | None:
     return {"sessions": sessions, "lowest": lowest, "bottom": situation.record.dose.repetitions_min}
 
 
+def no_set_begun(situation: Situation) -> Numbers | None:
+    """It ended before the first set, and nothing above stopped it: there is no form to judge (ours)."""
+    return None if situation.trained else {}
+
+
 def unclean(situation: Situation) -> Numbers | None:
     """A fault, an unknown answer or a missing set: unknown is never good (C13)."""
     faults = sum(len(done.faults) for done in situation.sets)
@@ -132,6 +137,7 @@ CONDITIONS: Mapping[str, Condition] = {
         check_in.twelve_weeks,
         band_too_heavy,
         under_performed,
+        no_set_begun,
         check_not_met,
         unclean,
         other_band,

@@ -36,7 +36,11 @@ def test_every_rule_is_among_the_cases() -> None:
 
 def test_a_session_left_at_the_check_in_breaks_no_streak() -> None:
     ready, left = {"goal": 15}, {"goal": 15, "done": ()}
-    assert [one.decision.rule for one in lived([ready, left, ready], goal=15)] == ["otherwise", "unclean", "load_up"]
+    assert [one.decision.rule for one in lived([ready, left, ready], goal=15)] == [
+        "otherwise",
+        "no_set_begun",
+        "load_up",
+    ]
     under = {"done": (9, 9, 7)}
     rules = [one.decision.rule for one in lived([under, under, {"done": ()}, under])]
     assert rules == ["unclean", "unclean", "unclean", "under_performed"]
