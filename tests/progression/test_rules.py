@@ -43,7 +43,7 @@ def test_a_session_left_at_the_check_in_breaks_no_streak() -> None:
     ]
     under = {"done": (9, 9, 7)}
     rules = [one.decision.rule for one in lived([under, under, {"done": ()}, under])]
-    assert rules == ["unclean", "unclean", "unclean", "under_performed"]
+    assert rules == ["unclean", "unclean", "no_set_begun", "under_performed"]
 
 
 def test_a_stop_breaks_the_streak_towards_more_load() -> None:
