@@ -8,6 +8,7 @@ from textual.app import App
 from coach.model.theme_name import ThemeName
 from coach.screens.terminal import leave_if_the_terminal_is_gone
 from coach.screens.theme import THEMES
+from coach.screens.tidying import tidy_again
 
 
 class PagesApp(App[None]):
@@ -25,6 +26,10 @@ class PagesApp(App[None]):
         self.stylesheet.set_variables(self.get_css_variables())
         for mode, is_it in (("-dark-mode", self.current_theme.dark), ("-light-mode", not self.current_theme.dark)):
             self.set_class(is_it, mode, update=False)
+
+    def on_ready(self) -> None:
+        """The first screen is seen."""
+        tidy_again()
 
     def go(self) -> int:
         """Run to the end; the exit code. What broke it is raised again, once the terminal is as it was."""

@@ -25,7 +25,6 @@ from coach.screens.pages_app import PagesApp
 from coach.screens.sound.players import SILENCE, Means
 from coach.screens.sound.sounder import Sounder
 from coach.screens.theme import next_theme
-from coach.screens.tidying import tidy_again
 from coach.screens.widgets.words import key_lines, plain
 from coach.session.runner import pause
 from coach.session.set_words import set_words, spoken
@@ -90,18 +89,16 @@ class SessionApp(PagesApp):
         yield plain(keys, id="keys")
         self._around, self._drawn, self._drawn_for = (page.title, keys), (page, self._note), self.size
 
-    async def on_mount(self) -> None:
+    def on_mount(self) -> None:
         """From here on time passes."""
         self.leave_when_told()
         self.set_interval(1 / FRAMES_A_SECOND, self._frame)
         if self._prompter is not None:
             self.set_interval(1 / FRAMES_A_SECOND, partial(self._prompt, self._prompter))
         self._wake_at_change()
-        self.call_after_refresh(self._settled)  # the first screen comes first
 
-    def _settled(self) -> None:
-        """What waited for the first screen: the tones, and tidying away, in turns too small to be seen in a set."""
-        tidy_again()
+    def on_ready(self) -> None:
+        """The tones wait for the first screen."""
         self.run_worker(self._sounder.prepare, thread=True)
 
     def on_unmount(self) -> None:
