@@ -15,6 +15,7 @@ for name in [name for name in os.environ if name.startswith("TEXTUAL") or name i
 os.environ["TEXTUAL_ANIMATIONS"] = "none"  # a page is looked at where it comes to rest
 os.environ["TZ"] = "Europe/Berlin"
 time.tzset()
+_USUAL_TIDYING = gc.get_threshold()
 
 
 @pytest.fixture(autouse=True)
@@ -29,9 +30,8 @@ def _home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPa
 @pytest.fixture(autouse=True)
 def _tidying() -> Iterator[None]:
     """A command run in this process puts tidying away off; not for all tests after it, or memory only grows."""
-    before = gc.get_threshold()
+    gc.set_threshold(*_USUAL_TIDYING)
     yield
-    gc.set_threshold(*before)
     gc.unfreeze()
 
 

@@ -24,8 +24,8 @@ def under_performed(situation: Situation) -> Numbers | None:
     return {"sessions": sessions, "lowest": lowest, "bottom": situation.record.dose.repetitions_min}
 
 
-def no_set_begun(situation: Situation) -> Numbers | None:
-    """It ended before the first set, and nothing above stopped it: there is no form to judge (ours)."""
+def no_set_done(situation: Situation) -> Numbers | None:
+    """It ended before a set was done, and nothing above stopped it: there is no form to judge (ours)."""
     return None if situation.trained else {}
 
 
@@ -137,7 +137,7 @@ CONDITIONS: Mapping[str, Condition] = {
         check_in.twelve_weeks,
         band_too_heavy,
         under_performed,
-        no_set_begun,
+        no_set_done,
         check_not_met,
         unclean,
         other_band,

@@ -88,7 +88,7 @@ class Situation:
 
     @property
     def trained(self) -> bool:
-        """Whether any set was begun."""
+        """Whether any set was done, to its end or not."""
         return bool(self.record.sets_done)
 
     @property

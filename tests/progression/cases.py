@@ -68,7 +68,7 @@ CASES: list[tuple[str, Different, Different, str, str, LoadStep]] = [
     ("the signs left open", {"given": {"sign": None}}, {}, "unclean", "hold", STEPS[3]),
     ("a set missing", {"done": (10, 10)}, {}, "unclean", "hold", STEPS[3]),
     ("the middle set missing", {"done": (10, None, 10)}, {}, "unclean", "hold", STEPS[3]),
-    ("no set done", {"done": ()}, {}, "no_set_begun", "hold", STEPS[3]),
+    ("no set done", {"done": ()}, {}, "no_set_done", "hold", STEPS[3]),
     ("one repetition short", {"done": (10, 10, 9)}, {}, "unclean", "hold", STEPS[3]),
     ("band slack", {"given": {"set_1.slack": "yes"}}, {}, "unclean", "hold", STEPS[3]),
     ("range lost once", {"given": {"set_1.range": "no", "set_1.range_often": "no"}}, {}, "unclean", "hold", STEPS[3]),

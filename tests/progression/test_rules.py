@@ -38,12 +38,12 @@ def test_a_session_left_at_the_check_in_breaks_no_streak() -> None:
     ready, left = {"goal": 15}, {"goal": 15, "done": ()}
     assert [one.decision.rule for one in lived([ready, left, ready], goal=15)] == [
         "otherwise",
-        "no_set_begun",
+        "no_set_done",
         "load_up",
     ]
     under = {"done": (9, 9, 7)}
     rules = [one.decision.rule for one in lived([under, under, {"done": ()}, under])]
-    assert rules == ["unclean", "unclean", "no_set_begun", "under_performed"]
+    assert rules == ["unclean", "unclean", "no_set_done", "under_performed"]
 
 
 def test_a_stop_breaks_the_streak_towards_more_load() -> None:

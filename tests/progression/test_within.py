@@ -106,7 +106,7 @@ def test_rules_are_tried_in_the_order_of_the_design() -> None:
         "twelve_weeks",
         "band_too_heavy",
         "under_performed",
-        "no_set_begun",
+        "no_set_done",
         "check_not_met",
         "measure_again",
         "unclean",

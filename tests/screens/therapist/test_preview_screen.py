@@ -45,7 +45,7 @@ async def test_the_clients_own_key_says_what_if_and_a_takes_it_back(demo_profile
         text = await press(pilot, "c")
         assert "not_settled" in text
         assert "the next session" in text
-        assert "as a clean session" in await press(pilot, "escape", "a")
+        assert "clean; client's keys: what if" in await press(pilot, "escape", "a")
         await press(pilot, "2", "end")
         assert "Preview" in await press(pilot)
 
