@@ -15,7 +15,7 @@ from coach.session.feedback import feedback_if_clean
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Work
 from coach.session.set_words import tempo_values
-from coach.session.wording import position_words, said, setup_of, setup_values
+from coach.session.wording import cautions, position_words, said, setup_of, setup_values
 
 _WIDTH = 80
 _INDENT = " " * 9
@@ -129,7 +129,7 @@ def _shown(step: Show, plan: Plan, record: Record) -> Iterator[str]:
     values = setup_values(plan, setup_of(plan, record.rungs.step))
     lines: dict[str, tuple[str, ...]] = {
         step_names.TODAY: (fill(screens.today.title, {"position": words.title}), words.purpose, words.why_here),
-        step_names.CAUTIONS: (screens.today.cautions_title, *words.cautions),
+        step_names.CAUTIONS: (screens.today.cautions_title, *cautions(plan)),
         step_names.PLACE: (screens.setup.title, *words.place),
         step_names.ARM: (screens.setup.title, *words.arm),
         step_names.REACH: (screens.setup.reach_title, words.reach),

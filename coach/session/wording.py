@@ -34,6 +34,11 @@ def position_words(plan: Plan) -> PositionWords:
     return plan.content.words.exercises[plan.before.exercise].at(plan.before.position_deg)
 
 
+def cautions(plan: Plan) -> tuple[str, ...]:
+    """What to take care of: said before every session, then in today's position."""
+    return (*plan.content.words.safety.cautions, *position_words(plan).cautions)
+
+
 def setup_of(plan: Plan, load: LoadStep) -> Setup:
     """The setup of a load step for this client."""
     return setup_for(plan.profile, plan.prescription, plan.position, load, plan.limits)

@@ -24,6 +24,7 @@ from coach.session.set_words import set_words, tempo_values
 from coach.session.state import State
 from coach.session.tempo import Moment, SetTime
 from coach.session.wording import (
+    cautions,
     label,
     option,
     position_words,
@@ -203,9 +204,8 @@ def _today_page(state: State, today: Today) -> Page:
 
 
 def _cautions_page(state: State, _: Today) -> Page:
-    words, screens = state.plan.content.words, state.plan.content.words.screens.today
-    general = words.safety.cautions
-    return Page(screens.cautions_title, general[0], listed=(*general[1:], *position_words(state.plan).cautions))
+    first, *others = cautions(state.plan)
+    return Page(state.plan.content.words.screens.today.cautions_title, first, listed=tuple(others))
 
 
 def _place_page(state: State, today: Today) -> Page:
