@@ -1,5 +1,6 @@
 """Intake on screen: from nothing to a client whose first session can be previewed; the keys are counted."""
 
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
@@ -27,6 +28,12 @@ def _one_day(monkeypatch: pytest.MonkeyPatch) -> None:
 def app_of(folder: Path) -> tuple[TherapistApp, IntakeScreen]:
     screen = IntakeScreen(folder, shipped(), NOW.date())
     return TherapistApp(screen), screen
+
+
+def fill_in(form: Form, typed: Mapping[str, str]) -> None:
+    """These entries by the keys of their fields; the others stay."""
+    for field, entry in form._entries():
+        entry.value = typed.get(field.key, entry.value)
 
 
 async def test_from_nothing_to_a_first_session_in_under_five_minutes_of_typing(
@@ -88,14 +95,11 @@ async def test_saving_too_early_goes_to_the_first_field_that_is_wrong_and_says_w
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot)
         form = screen.query_one(Form)
-        for field, entry in form._entries():
-            typed = {**TYPED, "profile.bands.1.name": "Grey band", "prescription.goal": ""}
-            entry.value = typed.get(field.key, entry.value)
+        fill_in(form, {**TYPED, "profile.bands.1.name": "Grey band", "prescription.goal": ""})
         text = await press(pilot, "ctrl+s")
         assert form.in_hand.key == "profile.bands.1.name"
         assert "nearest: grey_band" in text
-        for field, entry in form._entries():
-            entry.value = "sand" if field.key == "profile.bands.1.name" else entry.value
+        fill_in(form, {"profile.bands.1.name": "sand"})
         text = await press(pilot, "end", "ctrl+s")
         assert form.in_hand.key == "prescription.goal"
         assert "goal is missing" in text
@@ -106,13 +110,8 @@ async def test_a_forgotten_mark_between_two_points_is_no_fault(tmp_path: Path) -
     app, screen = app_of(tmp_path / "wren")
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot)
-        form = screen.query_one(Form)
-        for field, entry in form._entries():
-            entry.value = {
-                **TYPED,
-                "profile.bands.1.points": "2.25 15 3.0 23",
-                "profile.bands.1.resting_length_m": "1.5",
-            }.get(field.key, entry.value)
+        points_typed = {"profile.bands.1.points": "2.25 15 3.0 23", "profile.bands.1.resting_length_m": "1.5"}
+        fill_in(screen.query_one(Form), {**TYPED, **points_typed})
         await press(pilot, "ctrl+s")
         await pilot.press("y")
     points = read_profile_folder(tmp_path / "wren").profile.bands[0].points
@@ -124,13 +123,10 @@ async def test_another_exercise_is_taken_on_with_what_was_measured_in_its_direct
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot)
         form = screen.query_one(Form)
-        for field, entry in form._entries():
-            entry.value = {**TYPED, "prescription.exercise": "internal"}.get(field.key, entry.value)
+        fill_in(form, {**TYPED, "prescription.exercise": "internal"})
         form.focus_field("prescription.exercise")
         assert "there is no exercise internal" in await press(pilot, "end")
-        for field, entry in form._entries():
-            if field.key == "prescription.exercise":
-                entry.value = "internal_rotation"
+        fill_in(form, {"prescription.exercise": "internal_rotation"})
         assert "one of external_rotation, internal_rotation" in await press(pilot, "end")
         assert "First session: " in await press(pilot, "ctrl+s")
         await pilot.press("y")
