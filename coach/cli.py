@@ -7,11 +7,11 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 
 from coach import __version__
-from coach.commands import backup, caseload, client, content, intake, paper, preview, steering, therapist
-from coach.commands.crash import crash_line
-from coach.commands.misspelt import no_command, not_taken
-from coach.commands.said import BROKEN, EXIT_CODES, FINE, USAGE, code_of, say
-from coach.screens.tidying import put_off_tidying
+from coach.commands import backup, caseload, client, content, intake, paper, preview, steer, therapist
+from coach.commands.support.crash_report import crash_line
+from coach.commands.support.output import BROKEN, EXIT_CODES, FINE, USAGE, code_of, say
+from coach.commands.support.spelling import no_command, not_taken
+from coach.screens.gc_tuning import put_off_tidying
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -56,7 +56,7 @@ def _parser() -> tuple[argparse.ArgumentParser, Mapping[str, argparse.ArgumentPa
     )
     parser.add_argument("--version", action="version", version=f"Steady Arc {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for role in (client, caseload, preview, therapist, intake, steering, paper, backup, content):
+    for role in (client, caseload, preview, therapist, intake, steer, paper, backup, content):
         role.declare_all(commands)
     return parser, commands.choices
 

@@ -2,16 +2,16 @@
 
 from functools import cache
 
-from coach.files.content import content_folder, load_content
-from coach.files.toml import read_model
-from coach.model.content_set import Content
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.record import Record
-from coach.progression.machine import start
+from coach.progression.state_machine import start
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.runner import begin
 from coach.session.state import Present, State
+from coach.toml.reader import read_model
 from tests.clocks import START
 from tests.demo.pristine import TREE
 

@@ -7,8 +7,8 @@ from urllib.parse import unquote
 
 import pytest
 
+from tests.commands.helps import commands, words_of
 from tests.demo.pristine import TREE
-from tests.helps import commands, words_of
 
 PAGES = ("README.md", "DEVELOPERS.md", "coach/CHANGELOG.md")
 README = (TREE / "README.md").read_text("utf-8")

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
-from coach.screens.client.commands import COMMANDS, LEAVE, QUIT
+from coach.screens.client.key_bindings import COMMANDS, LEAVE, QUIT
 
 TREE = Path(__file__).parent.parent
 MODULES = sorted((TREE / "coach").rglob("*.py"))
@@ -20,7 +20,8 @@ ROOMS = ["model", "mechanics", "drawing", "progression", "session", "overview"]
 
 
 def _modules_of(room: str) -> list[str]:
-    return [".".join(path.relative_to(TREE).with_suffix("").parts) for path in MODULES if path.parent.name == room]
+    inside = [path for path in MODULES if path.relative_to(TREE / "coach").parts[0] == room]
+    return [".".join(path.relative_to(TREE).with_suffix("").parts) for path in inside]
 
 
 @pytest.mark.parametrize("room", ROOMS)
@@ -43,7 +44,7 @@ def test_what_the_inner_rooms_hand_on_cannot_be_changed(room: str) -> None:
 def test_the_therapists_libraries_are_not_on_the_sessions_path() -> None:
     """Starting a session imports no plot, no NumPy and no parser for diagnostics."""
     code = (
-        "import sys; import coach.cli, coach.screens.client.session_app, coach.files.profile_folder; "
+        "import sys; import coach.cli, coach.screens.client.session_app, coach.store.client_folder; "
         "print([one for one in ('numpy', 'scipy', 'plotext', 'tomlkit') if one in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=TREE, capture_output=True, text=True, check=True)

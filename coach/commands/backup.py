@@ -4,13 +4,13 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.declared import add_target, declare
-from coach.commands.given import therapists_content
-from coach.commands.said import tell, written
+from coach.commands.support.arguments import add_target, declare
+from coach.commands.support.loading import therapists_content
+from coach.commands.support.output import tell, written
 
 if TYPE_CHECKING:
-    from coach.files.backup import Holding
-    from coach.model.page_words.backup import BackupWords
+    from coach.model.messages.backup import BackupWords
+    from coach.store.backup import Holding
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -40,8 +40,8 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 
 def _backup(chosen: argparse.Namespace) -> int:
-    from coach.files.backup import gather, holding, pack
-    from coach.files.new_file import refuse_existing
+    from coach.store.backup import gather, holding, pack
+    from coach.toml.new_file import refuse_existing
 
     refuse_existing(chosen.to)
     words, members = _words(), gather(chosen.folder)
@@ -50,9 +50,9 @@ def _backup(chosen: argparse.Namespace) -> int:
 
 
 def _restore(chosen: argparse.Namespace) -> int:
-    from coach.files.backup import holding
-    from coach.files.restore import contents, restore
-    from coach.model.language import fill
+    from coach.model.message_format import fill
+    from coach.store.backup import holding
+    from coach.store.restore import contents, restore
 
     words = _words()
     _say_what(holding(contents(chosen.file)), words)
@@ -62,7 +62,7 @@ def _restore(chosen: argparse.Namespace) -> int:
 
 def _say_what(holds: "Holding", words: "BackupWords") -> None:
     """Before anything is written."""
-    from coach.model.language import fill
+    from coach.model.message_format import fill
 
     print(fill(words.holds, {"clients": len(holds.sessions), "files": holds.files}))
     for client, sessions in holds.sessions.items():
@@ -71,6 +71,6 @@ def _say_what(holds: "Holding", words: "BackupWords") -> None:
 
 
 def _words() -> "BackupWords":
-    from coach.model.page_words.backup import BackupWords
+    from coach.model.messages.backup import BackupWords
 
     return therapists_content().words.of(BackupWords)

@@ -5,15 +5,15 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
-from coach.commands.declared import add_theme, declare
-from coach.commands.given import therapists_content
-from coach.commands.said import FINE
-from coach.model.case_order import CaseOrder
+from coach.commands.support.arguments import add_theme, declare
+from coach.commands.support.loading import therapists_content
+from coach.commands.support.output import FINE
+from coach.model.caseload_order import CaseOrder
 
 if TYPE_CHECKING:
-    from coach.files.caseload import Said
-    from coach.model.content_set import Content
+    from coach.model.content import Content
     from coach.overview.caseload_lines import CaseLine
+    from coach.store.caseload import Said
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -38,10 +38,10 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 
 def _caseload(chosen: argparse.Namespace) -> int:
-    from coach.files.clock import now
     from coach.overview.caseload_lines import in_order, matching
-    from coach.reports.caseload_text import caseload_text
+    from coach.reports.text.caseload import caseload_text
     from coach.screens.terminal import shows_screens
+    from coach.store.clock import now
 
     content = content_beside(chosen.folder)
     if not chosen.plain and shows_screens():
@@ -52,7 +52,7 @@ def _caseload(chosen: argparse.Namespace) -> int:
 
 
 def _on_screen(chosen: argparse.Namespace, content: "Content") -> int:
-    from coach.commands.looks import looks_at
+    from coach.commands.support.report_factories import looks_at
     from coach.screens.therapist.caseload_screen import CaseloadScreen
     from coach.screens.therapist.therapist_app import TherapistApp
 
@@ -64,17 +64,17 @@ def _on_screen(chosen: argparse.Namespace, content: "Content") -> int:
 
 def content_beside(folder: Path) -> "Content":
     """The content that the clients of a folder are judged by: with what their clinic says otherwise."""
-    from coach.files.clients import clinic_in
+    from coach.store.client_paths import clinic_in
 
     return therapists_content(clinic_in(folder))
 
 
 def lines_of(folder: Path, tells: bool = False) -> "list[CaseLine]":
     """The lines of a caseload as its files, the clinic's and the content are now; `tells` says how far it is."""
-    from coach.files.caseload import load_needs, read_caseload
-    from coach.files.clock import now
-    from coach.files.content import content_folder
+    from coach.content_files.content_folder import content_folder
     from coach.overview.caseload_lines import case_line
+    from coach.store.caseload import load_needs, read_caseload
+    from coach.store.clock import now
 
     content = content_beside(folder)
     needs, today = load_needs(content_folder()), now().at.date()
@@ -83,8 +83,8 @@ def lines_of(folder: Path, tells: bool = False) -> "list[CaseLine]":
 
 
 def _teller(content: "Content") -> "Said":
-    from coach.model.language import fill
-    from coach.model.page_words.caseload import CaseloadWords
+    from coach.model.message_format import fill
+    from coach.model.messages.caseload import CaseloadWords
 
     words = content.words.of(CaseloadWords)
 

@@ -5,14 +5,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.declared import add_theme, declare
-from coach.commands.given import answers_in, client_and_content, in_review
-from coach.commands.said import CUT_OFF, FAULTS, FINE, NOT_NOW, say
+from coach.commands.support.arguments import add_theme, declare
+from coach.commands.support.loading import answers_in, client_and_content, in_review
+from coach.commands.support.output import CUT_OFF, FAULTS, FINE, NOT_NOW, say
 
 if TYPE_CHECKING:
-    from coach.files.profile_folder import ProfileFolder
-    from coach.model.content_set import Content
+    from coach.model.content import Content
     from coach.screens.start import Ending, Way
+    from coach.store.client_folder import ProfileFolder
 
 _SLOWEST, _FASTEST = 0.1, 10_000.0
 
@@ -85,9 +85,9 @@ def _add_look_and_sound(command: argparse.ArgumentParser) -> None:
 
 
 def _session(chosen: argparse.Namespace) -> int:
-    from coach.files.lock import lock
-    from coach.files.profile_folder import require_profile
     from coach.screens.start import way_here
+    from coach.store.client_folder import require_profile
+    from coach.store.lock import lock
 
     require_profile(chosen.profile)
     way = replace(way_here(chosen.plain), silent=chosen.silent, theme=chosen.theme)
@@ -97,11 +97,11 @@ def _session(chosen: argparse.Namespace) -> int:
 
 
 def _held_session(folder: "ProfileFolder", content: "Content", way: "Way") -> int:
-    from coach.files.clock import now
-    from coach.files.live_session import open_session
-    from coach.files.standing import dated_after
-    from coach.model.language import fill
+    from coach.model.message_format import fill
     from coach.screens.start import show
+    from coach.store.client_store import dated_after
+    from coach.store.clock import now
+    from coach.store.live_session import open_session
 
     at = now().at
     dated = dated_after(folder, at)
@@ -123,10 +123,10 @@ def _ended(ending: "Ending") -> int:
 
 
 def _rehearse(chosen: argparse.Namespace) -> int:
-    from coach.files.clock import now
-    from coach.files.live_session import open_rehearsal
     from coach.screens.start import show, way_here
     from coach.session.rehearsal import rehearse
+    from coach.store.clock import now
+    from coach.store.live_session import open_rehearsal
 
     folder, content = client_and_content(chosen.profile)
     opening, answers = open_rehearsal(folder, content, chosen.speed), answers_in(chosen.answers)
@@ -140,9 +140,9 @@ def _rehearse(chosen: argparse.Namespace) -> int:
 
 
 def _sound(chosen: argparse.Namespace) -> int:
-    from coach.files.content import content_folder, load_content
+    from coach.content_files.content_folder import content_folder, load_content
     from coach.model.profile import SoundSettings
-    from coach.screens.sound.here import try_out
+    from coach.screens.sound.sound_check import try_out
     from coach.session.set_words import spoken
 
     settings, language = SoundSettings(voice=True), "en"

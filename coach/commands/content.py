@@ -5,15 +5,15 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.declared import add_target, declare
-from coach.commands.said import FAULTS, FINE, tell
+from coach.commands.support.arguments import add_target, declare
+from coach.commands.support.output import FAULTS, FINE, tell
 
 if TYPE_CHECKING:
-    from coach.files.diagnostic import Diagnostic
-    from coach.model.page_words.author import AuthorWords
+    from coach.model.messages.authoring import AuthorWords
     from coach.model.prescription import Prescription
     from coach.model.profile import Profile
-    from coach.reports.changed import Touched
+    from coach.reports.text.changed import Touched
+    from coach.toml.diagnostic import Diagnostic
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -90,15 +90,15 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 
 def _check(chosen: argparse.Namespace) -> int:
-    from coach.files.check import clinics_own, is_content
-    from coach.files.content import content_folder
-    from coach.files.diagnostic import render, shown
-    from coach.reports.reading_text import reading_text
+    from coach.authoring.check import clinics_own, is_content
+    from coach.content_files.content_folder import content_folder
+    from coach.reports.text.reading_ease import reading_text
+    from coach.toml.diagnostic import render, shown
 
     folders = chosen.folders or [content_folder()]
     faults = [fault for folder in folders for fault in _faults_in(folder)]
     if chosen.json:
-        from coach.reports.faults_json import faults_json
+        from coach.reports.tables.faults_json import faults_json
 
         print(faults_json(faults))
         return FAULTS if faults else FINE
@@ -117,8 +117,8 @@ def _check(chosen: argparse.Namespace) -> int:
 
 def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
     """The faults of a folder; of a client's, those of the content it is checked against where that is broken."""
-    from coach.files.check import check_folder
-    from coach.files.diagnostic import FileFault
+    from coach.authoring.check import check_folder
+    from coach.toml.diagnostic import FileFault
 
     try:
         return check_folder(folder)
@@ -127,8 +127,8 @@ def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
 
 
 def _schema(chosen: argparse.Namespace) -> int:
-    from coach.files.schema import write_schemas
-    from coach.model.language import fill
+    from coach.authoring.schema import write_schemas
+    from coach.model.message_format import fill
 
     count = write_schemas(chosen.to)
     return tell(fill(author_words().schemas_written, {"count": count, "folder": chosen.to}))
@@ -136,8 +136,8 @@ def _schema(chosen: argparse.Namespace) -> int:
 
 def author_words(language: str = "en") -> "AuthorWords":
     """The words of the coach's own commands, which come with the program: also where the edited ones are broken."""
-    from coach.files.content import content_folder, languages, word_files
-    from coach.model.page_words.author import AuthorWords
+    from coach.content_files.content_folder import content_folder, languages, word_files
+    from coach.model.messages.authoring import AuthorWords
 
     shipped = content_folder()
     spoken = language if language in languages(shipped) else "en"
@@ -145,10 +145,10 @@ def author_words(language: str = "en") -> "AuthorWords":
 
 
 def _proof(chosen: argparse.Namespace) -> int:
-    from coach.files.clock import now
-    from coach.files.draft import Edited
+    from coach.authoring.draft import Edited
     from coach.screens.coach.proof_app import ProofApp
     from coach.screens.terminal import require_screens
+    from coach.store.clock import now
 
     require_screens("The view of the screens needs a terminal large enough to show them.")
     words_in = cache(lambda language: author_words(language).proof)
@@ -157,12 +157,12 @@ def _proof(chosen: argparse.Namespace) -> int:
 
 def _seen_with(client: Path | None) -> "tuple[Profile, Prescription]":
     """The client whom screens are shown for: this one, or the stand-in that comes with the content."""
-    from coach.files.clients import PRESCRIPTION, PROFILE
-    from coach.files.content import content_folder
-    from coach.files.profile_folder import require_profile
-    from coach.files.toml import read_model
+    from coach.content_files.content_folder import content_folder
     from coach.model.prescription import Prescription
     from coach.model.profile import Profile
+    from coach.store.client_folder import require_profile
+    from coach.store.client_paths import PRESCRIPTION, PROFILE
+    from coach.toml.reader import read_model
 
     path = client or content_folder() / "stand_in"
     require_profile(path)
@@ -170,9 +170,9 @@ def _seen_with(client: Path | None) -> "tuple[Profile, Prescription]":
 
 
 def _changed(chosen: argparse.Namespace) -> int:
-    from coach.files.clock import now
-    from coach.files.content import languages, load_content
-    from coach.reports.changed import StandIn, changed_text, content_parts, touched_text
+    from coach.content_files.content_folder import languages, load_content
+    from coach.reports.text.changed import StandIn, changed_text, content_parts, touched_text
+    from coach.store.clock import now
 
     words, at, stand_in = author_words().changed, now().at, StandIn(*_seen_with(None))
     # Where they share no language, the reader says which there are.
@@ -187,8 +187,8 @@ def _changed(chosen: argparse.Namespace) -> int:
 
 def _touched(chosen: argparse.Namespace) -> "tuple[Touched, ...]":
     """The clients of a folder, or the one whose folder it is, under both contents."""
-    from coach.files.clients import clients_in, is_client
-    from coach.files.profile_folder import require_profile
+    from coach.store.client_folder import require_profile
+    from coach.store.client_paths import clients_in, is_client
 
     require_profile(chosen.clients)
     folder = chosen.clients
@@ -197,15 +197,15 @@ def _touched(chosen: argparse.Namespace) -> "tuple[Touched, ...]":
 
 
 def _touched_one(path: Path, chosen: argparse.Namespace) -> "Touched":
-    from coach.commands.said import code_of
-    from coach.files.clients import clinic_of
-    from coach.files.clock import now
-    from coach.files.content import load_content
-    from coach.files.profile_folder import read_profile_folder
-    from coach.files.standing import judged
-    from coach.model.page_words.steering import SteeringWords
-    from coach.reports.changed import Touched, entries_for
-    from coach.reports.next_session import next_session, parts
+    from coach.commands.support.output import code_of
+    from coach.content_files.content_folder import load_content
+    from coach.model.messages.steering import SteeringWords
+    from coach.reports.text.changed import Touched, entries_for
+    from coach.reports.text.next_session import next_session, parts
+    from coach.store.client_folder import read_profile_folder
+    from coach.store.client_paths import clinic_of
+    from coach.store.client_store import judged
+    from coach.store.clock import now
 
     at = now().at
     try:

@@ -4,13 +4,13 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.declared import declare
-from coach.commands.given import therapists_content
-from coach.commands.said import tell
+from coach.commands.support.arguments import declare
+from coach.commands.support.loading import therapists_content
+from coach.commands.support.output import tell
 
 if TYPE_CHECKING:
-    from coach.files.intake import Texts
-    from coach.model.content_set import Content
+    from coach.model.content import Content
+    from coach.store.therapist.intake import Texts
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -41,9 +41,9 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 
 def _intake(chosen: argparse.Namespace) -> int:
-    from coach.files.clients import clinic_of
-    from coach.files.new_file import refuse_existing
     from coach.screens.terminal import require_screens
+    from coach.store.client_paths import clinic_of
+    from coach.toml.new_file import refuse_existing
 
     folder = Path(chosen.folder)
     refuse_existing(folder)
@@ -56,10 +56,10 @@ def _intake(chosen: argparse.Namespace) -> int:
 
 def _from_drafts(drafts: Path, folder: Path, content: "Content") -> int:
     """The two files as they are, if they are right; what is wrong is said at its place in the drafts."""
-    from coach.files.clients import PRESCRIPTION, PROFILE
-    from coach.files.diagnostic import FileFault
-    from coach.files.intake import Texts, check, take_on
-    from coach.files.toml import read_text
+    from coach.store.client_paths import PRESCRIPTION, PROFILE
+    from coach.store.therapist.intake import Texts, check, take_on
+    from coach.toml.diagnostic import FileFault
+    from coach.toml.reader import read_text
 
     texts = Texts(read_text(drafts / PROFILE), read_text(drafts / PRESCRIPTION))
     faults = check(texts, drafts, content).faults
@@ -70,13 +70,13 @@ def _from_drafts(drafts: Path, folder: Path, content: "Content") -> int:
 
 
 def _on_screen(folder: Path, content: "Content") -> int:
-    from coach.files.clients import PRESCRIPTION, PROFILE
-    from coach.files.clock import now
-    from coach.files.intake import Texts
-    from coach.files.toml import read_text
-    from coach.model.page_words.intake import IntakeWords
+    from coach.model.messages.intake import IntakeWords
     from coach.screens.therapist.intake_screen import IntakeScreen
     from coach.screens.therapist.therapist_app import TherapistApp
+    from coach.store.client_paths import PRESCRIPTION, PROFILE
+    from coach.store.clock import now
+    from coach.store.therapist.intake import Texts
+    from coach.toml.reader import read_text
 
     screen = IntakeScreen(folder, content, now().at.date())
     code = TherapistApp(screen).go()
@@ -87,10 +87,10 @@ def _on_screen(folder: Path, content: "Content") -> int:
 
 
 def _said(texts: "Texts", folder: Path, content: "Content") -> int:
-    from coach.files.intake import check
-    from coach.model.language import fill
-    from coach.model.page_words.intake import IntakeWords
+    from coach.model.message_format import fill
+    from coach.model.messages.intake import IntakeWords
     from coach.overview.first_session import first_session
+    from coach.store.therapist.intake import check
 
     words = content.words.of(IntakeWords)
     print(first_session(check(texts, folder, content).plan, words))

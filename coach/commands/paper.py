@@ -2,9 +2,9 @@
 
 import argparse
 
-from coach.commands.declared import add_target, declare
-from coach.commands.given import client_and_content, in_review
-from coach.commands.said import FAULTS, NOT_NOW, say, written
+from coach.commands.support.arguments import add_target, declare
+from coach.commands.support.loading import client_and_content, in_review
+from coach.commands.support.output import FAULTS, NOT_NOW, say, written
 
 
 def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -44,11 +44,11 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 
 def _handout(chosen: argparse.Namespace) -> int:
-    from coach.files.new_file import refuse_existing
-    from coach.files.standing import standing
-    from coach.model.page_words.handout import HandoutWords
-    from coach.reports.handout import NotOnePage, handout_pdf
+    from coach.model.messages.handout import HandoutWords
+    from coach.reports.pdf.handout import NotOnePage, handout_pdf
     from coach.session.plan import plan_session
+    from coach.store.client_store import standing
+    from coach.toml.new_file import refuse_existing
 
     refuse_existing(chosen.to)
     folder, content = client_and_content(chosen.profile)
@@ -64,9 +64,9 @@ def _handout(chosen: argparse.Namespace) -> int:
 
 
 def _export(chosen: argparse.Namespace) -> int:
-    from coach.files.new_file import refuse_existing
-    from coach.model.page_words.export import ExportWords
-    from coach.reports.export import csv_export, fhir_export
+    from coach.model.messages.export import ExportWords
+    from coach.reports.fhir.export import csv_export, fhir_export
+    from coach.toml.new_file import refuse_existing
 
     refuse_existing(chosen.to)
     folder, content = client_and_content(chosen.profile)

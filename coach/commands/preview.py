@@ -4,13 +4,13 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.declared import add_theme, declare
-from coach.commands.given import answers_in, plan_of
-from coach.commands.said import FAULTS, FINE, say
+from coach.commands.support.arguments import add_theme, declare
+from coach.commands.support.loading import answers_in, plan_of
+from coach.commands.support.output import FAULTS, FINE, say
 from coach.model.theme_name import ThemeName
 
 if TYPE_CHECKING:
-    from coach.model.answers import Answers
+    from coach.model.answers_file import Answers
     from coach.session.plan import Plan
 
 
@@ -61,30 +61,30 @@ def _preview(chosen: argparse.Namespace) -> int:
 
 
 def _as_text(plan: "Plan", answers: "Answers | None", chosen: argparse.Namespace) -> str:
-    from coach.files.clock import now
+    from coach.store.clock import now
 
     at = now().at
     if chosen.decisions:
-        from coach.reports.decision_table import decision_table_text
+        from coach.reports.text.decision_table import decision_table_text
 
         return decision_table_text(plan, at)
     if chosen.json:
-        from coach.reports.preview_json import preview_json
+        from coach.reports.tables.preview_json import preview_json
 
         return preview_json(plan, at, answers)
     if answers is not None:
-        from coach.reports.what_if import what_if_text
+        from coach.reports.text.what_if import what_if_text
 
         return what_if_text(plan, answers, at)
-    from coach.reports.preview import preview_text
+    from coach.reports.text.preview import preview_text
 
     return preview_text(plan, at)
 
 
 def _on_screen(plan: "Plan", answers: "Answers | None", theme: ThemeName) -> int:
-    from coach.commands.looks import PREVIEWS
-    from coach.files.clock import now
+    from coach.commands.support.report_factories import PREVIEWS
     from coach.screens.therapist.preview_screen import PreviewScreen
     from coach.screens.therapist.therapist_app import TherapistApp
+    from coach.store.clock import now
 
     return TherapistApp(PreviewScreen(plan, now().at, PREVIEWS, answers), theme).go()

@@ -4,9 +4,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.declared import declare
-from coach.commands.given import client_and_content, past_of, plan_of
-from coach.commands.said import FINE, USAGE, say, tell, written
+from coach.commands.support.arguments import declare
+from coach.commands.support.loading import client_and_content, past_of, plan_of
+from coach.commands.support.output import FINE, USAGE, say, tell, written
 
 if TYPE_CHECKING:
     from coach.session.plan import Plan
@@ -99,20 +99,20 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 
 def _forecast(chosen: argparse.Namespace) -> int:
-    from coach.files.clock import now
-    from coach.reports.forecast import forecast_text
+    from coach.reports.text.forecast import forecast_text
+    from coach.store.clock import now
 
     print(forecast_text(plan_of(chosen.profile), chosen.seed, now().at), end="")
     return FINE
 
 
 def _history(chosen: argparse.Namespace) -> int:
-    from coach.files.clock import now
-    from coach.files.lock import lock
-    from coach.files.standing import judged, save
-    from coach.model.language import fill
-    from coach.model.page_words.history import HistoryWords
-    from coach.reports.history import history_of
+    from coach.model.message_format import fill
+    from coach.model.messages.history import HistoryWords
+    from coach.reports.text.history import history_of
+    from coach.store.client_store import judged, save
+    from coach.store.clock import now
+    from coach.store.lock import lock
 
     if chosen.pictures:
         print(_pictures(chosen.profile), end="")
@@ -131,9 +131,9 @@ def _history(chosen: argparse.Namespace) -> int:
 
 
 def _pictures(path: Path) -> str:
-    from coach.model.page_words.pictures import PicturesWords
-    from coach.overview.pictures import pictures
-    from coach.reports.picture_text import pictures_text
+    from coach.model.messages.history_charts import PicturesWords
+    from coach.overview.history_charts import pictures
+    from coach.reports.text.history_plots import pictures_text
 
     past = past_of(path)
     return pictures_text(pictures(past), past.content.words.of(PicturesWords))
@@ -144,11 +144,11 @@ def _setup(chosen: argparse.Namespace) -> int:
     if chosen.drawing is not None:
         return _draw(plan, chosen.drawing)
     if chosen.json:
-        from coach.reports.setup_json import setup_json
+        from coach.reports.tables.setup_json import setup_json
 
         print(setup_json(plan))
     else:
-        from coach.reports.setup_text import setup_text
+        from coach.reports.text.setup import setup_text
 
         print(setup_text(plan, whole=chosen.ladder), end="")
     return FINE
@@ -156,14 +156,14 @@ def _setup(chosen: argparse.Namespace) -> int:
 
 def _draw(plan: "Plan", path: Path) -> int:
     """Write the drawings into a file that is not there yet."""
-    from coach.model.page_words.setup_report import SetupReportWords
-    from coach.reports.setup_drawing import setup_svg
+    from coach.model.messages.setup_report import SetupReportWords
+    from coach.reports.pdf.setup_drawing import setup_svg
 
     return written(path, setup_svg(plan).encode(), plan.content.words.of(SetupReportWords).drawn)
 
 
 def _bands(chosen: argparse.Namespace) -> int:
-    from coach.reports.bands_text import bands_text
+    from coach.reports.text.bands import bands_text
 
     if chosen.add or chosen.add_kg:
         refusal = _add_point(chosen)
@@ -177,10 +177,10 @@ def _bands(chosen: argparse.Namespace) -> int:
 
 def _add_point(chosen: argparse.Namespace) -> str | None:
     """Write one measured point into profile.toml; why not, where its numbers are none."""
-    from coach.files.atomic import replace_file
-    from coach.files.bands_file import force_from_kg, with_point
-    from coach.files.clients import PROFILE
-    from coach.files.lock import lock
+    from coach.store.client_paths import PROFILE
+    from coach.store.lock import lock
+    from coach.store.therapist.bands_file import force_from_kg, with_point
+    from coach.toml.atomic_write import replace_file
 
     band, length, pull = chosen.add or chosen.add_kg
     try:

@@ -4,10 +4,10 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from coach.drawing.fit import CELL_HEIGHT, Fit
-from coach.drawing.ink import Ink
+from coach.drawing.coverage import Ink
+from coach.drawing.grid_fit import CELL_HEIGHT, Fit
+from coach.drawing.line_styles import STYLES
 from coach.drawing.shapes import Label, LabelName, Point
-from coach.drawing.styles import STYLES
 
 # What it costs to cover a cell, in cells of distance from the place that is named.
 _OVER_A_LINE, _OVER_A_SURFACE = 12.0, 0.75

@@ -3,10 +3,10 @@
 import math
 from itertools import pairwise
 
-from coach.drawing.arc import hand_path_m
-from coach.drawing.client import arm, drawn, feet, upper_body
+from coach.drawing.figure import arm, drawn, feet, upper_body
+from coach.drawing.hand_path import hand_path_m
+from coach.drawing.projection import VIEWS, View, projection
 from coach.drawing.shapes import Point, Scene, Side, Stroke, bounds
-from coach.drawing.view import VIEWS, View, projection
 from coach.mechanics.arm import pose
 from coach.mechanics.setup import Setup
 from coach.mechanics.vector import Vector

@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Literal
 
-from coach.drawing.fit import CELL_HEIGHT, MARGIN, Fit
-from coach.drawing.ink import ink
+from coach.drawing.coverage import ink
+from coach.drawing.grid_fit import CELL_HEIGHT, MARGIN, Fit
 from coach.drawing.labels import Placed, place_labels
+from coach.drawing.line_styles import STYLES
 from coach.drawing.shapes import NO_WORDS, LabelName, Point, Role, Scene, Stroke
-from coach.drawing.styles import STYLES
 
 SCALE_BAR_M = 0.5
 

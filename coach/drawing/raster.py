@@ -4,11 +4,11 @@ from collections.abc import Mapping
 from itertools import groupby
 from typing import Literal
 
-from coach.drawing.fit import fit
-from coach.drawing.ink import Ink, ink
+from coach.drawing.coverage import Ink, ink
+from coach.drawing.grid_fit import fit
 from coach.drawing.labels import place_labels
+from coach.drawing.line_styles import STYLES
 from coach.drawing.shapes import NO_WORDS, LabelName, Role, Scene
-from coach.drawing.styles import STYLES
 
 CellRole = Role | Literal["label", "empty"]
 Run = tuple[str, CellRole]

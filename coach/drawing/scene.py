@@ -1,9 +1,9 @@
 """The setup as the client sees it before the first repetition: from above and from the side."""
 
-from coach.drawing.arc import hand_path_m
-from coach.drawing.client import arm, drawn, feet, legs, upper_body
+from coach.drawing.figure import arm, drawn, feet, legs, upper_body
+from coach.drawing.hand_path import hand_path_m
+from coach.drawing.projection import Projection, projection
 from coach.drawing.shapes import Label, Point, Scene, Side, Stroke, bounds
-from coach.drawing.view import Projection, projection
 from coach.mechanics.setup import Setup
 from coach.mechanics.vector import MARK_M, Vector
 

@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from coach.mechanics.place import marks_of, place_of
-from coach.mechanics.steps import Refusal, steps_at
+from coach.mechanics.anchor_placement import marks_of, place_of
+from coach.mechanics.load_steps import Refusal, steps_at
 from coach.model.exercise import Position
-from coach.model.load import ChosenStep, LoadStep, Rungs
+from coach.model.load_step import ChosenStep, LoadStep, Rungs
 from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile

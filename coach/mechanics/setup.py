@@ -6,13 +6,13 @@ from functools import cached_property
 from typing import Literal
 
 from coach.mechanics.anchor import ImpossibleAnchor, anchor_m
+from coach.mechanics.anchor_placement import Place, place_of
 from coach.mechanics.arm import Pose, Raised, pose, raised_to
 from coach.mechanics.body import body_of, nearest_landmark
-from coach.mechanics.load import Arc, arc_at
-from coach.mechanics.place import Place, place_of
+from coach.mechanics.torque import Arc, arc_at
 from coach.mechanics.vector import Vector
 from coach.model.exercise import Landmark, Position
-from coach.model.load import LoadStep
+from coach.model.load_step import LoadStep
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 

@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo
 from pydantic_core import core_schema
 
-from coach.model.language import Language, LineIn
+from coach.model.message_format import Language, LineIn
 
 # Bidirectional marks can make a line read differently from what it holds.
 _BIDIRECTIONAL = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")

@@ -6,8 +6,8 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from coach.model.base import DistanceCm, Frozen, Initials, Line, Name, PositionDeg, Repetitions, SetNumber
-from coach.model.load import ChosenStep
-from coach.model.sign_off import SignOff
+from coach.model.instruction import SignOff
+from coach.model.load_step import ChosenStep
 
 
 class Tempo(Frozen):

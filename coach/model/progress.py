@@ -6,8 +6,8 @@ from typing import Annotated, Literal
 from pydantic import AwareDatetime, Field
 
 from coach.model.base import Frozen, Line, Name, Pain, PositionDeg, Repetitions
-from coach.model.content import Fault
-from coach.model.load import ChosenStep, LoadStep
+from coach.model.content_entries import Fault
+from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.record import Decision, Status
 
 

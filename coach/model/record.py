@@ -9,7 +9,7 @@ from pydantic import AwareDatetime, Field
 
 from coach.model import step_names
 from coach.model.base import Frozen, Line, Lines, Name, Pain, PositionDeg, Repetitions, SetNumber
-from coach.model.load import LoadStep, Rungs
+from coach.model.load_step import LoadStep, Rungs
 from coach.model.prescription import Dose
 
 Move = Literal["progress", "hold", "regress", "stop"]

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from datetime import date
 from math import inf
 
-from coach.model.case_order import CaseOrder
 from coach.model.caseload import Need, Summary
-from coach.model.content_set import Content
-from coach.model.language import fill
-from coach.model.page_words.caseload import CaseloadWords
+from coach.model.caseload_order import CaseOrder
+from coach.model.content import Content
+from coach.model.message_format import fill
+from coach.model.messages.caseload import CaseloadWords
 from coach.progression.needs import adherence, needs_of
 
 _GAP = "  "

@@ -1,10 +1,10 @@
 """What a new client begins with, in one breath."""
 
-from coach.model.language import fill
-from coach.model.page_words.intake import IntakeWords
-from coach.progression.sentences import load_values
+from coach.model.message_format import fill
+from coach.model.messages.intake import IntakeWords
+from coach.progression.decision_messages import load_values
+from coach.session.phrases import setup_of, setup_values
 from coach.session.plan import Plan
-from coach.session.wording import setup_of, setup_values
 
 
 def first_session(plan: Plan | None, words: IntakeWords) -> str:

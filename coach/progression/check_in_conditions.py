@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 
 from coach.model.record import Number
-from coach.progression.situation import Situation
+from coach.progression.facts import Situation
 
 Numbers = Mapping[str, Number]
 Condition = Callable[[Situation], Numbers | None]

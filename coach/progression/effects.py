@@ -3,10 +3,10 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from coach.model.content import Effect
-from coach.model.load import LoadStep, Rungs
+from coach.model.content_entries import Effect
+from coach.model.load_step import LoadStep, Rungs
 from coach.model.record import Move, Status, Variable
-from coach.progression.situation import Situation
+from coach.progression.facts import Situation
 
 
 @dataclass(frozen=True)

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 from coach.model import step_names
-from coach.model.content import FormQuestion, Level, Rule
-from coach.model.content_set import Content
+from coach.model.content import Content
+from coach.model.content_entries import FormQuestion, Level, Rule
 
 
 @dataclass(frozen=True)

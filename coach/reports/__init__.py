@@ -1,1 +1,1 @@
-"""What is printed or sent."""
+"""What is printed or sent: text, PDF, FHIR and tables."""

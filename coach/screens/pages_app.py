@@ -6,9 +6,9 @@ import signal
 from textual.app import App
 
 from coach.model.theme_name import ThemeName
+from coach.screens.gc_tuning import tidy_again
 from coach.screens.terminal import leave_if_the_terminal_is_gone
 from coach.screens.theme import THEMES
-from coach.screens.tidying import tidy_again
 
 
 class PagesApp(App[None]):

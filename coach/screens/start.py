@@ -5,16 +5,16 @@ import sys
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from coach.files.clock import at_speed, now
-from coach.files.live_session import Opening
-from coach.model.content_set import Content
-from coach.model.room import LEAST_COLUMNS, LEAST_ROWS
+from coach.model.content import Content
+from coach.model.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 from coach.screens.terminal import NotHere, is_terminal, screens_fit
+from coach.store.clock import at_speed, now
+from coach.store.live_session import Opening
 
 if TYPE_CHECKING:
-    from coach.model.answers import Answers
+    from coach.model.answers_file import Answers
     from coach.model.theme_name import ThemeName
-    from coach.screens.plain.typed import Keyboard
+    from coach.screens.plain.line_input import Keyboard
 
 
 @dataclass(frozen=True)
@@ -52,8 +52,8 @@ def way_here(plain: bool, speed: float = 1.0, somebody: bool = True) -> Way:
 
 def show(content: Content, opening: Opening, way: Way, answers: "Answers | None" = None) -> Ending:
     """Go through a session to its end, by hand or with answers from a file."""
-    from coach.screens.client.prompter import Prompter
-    from coach.screens.sound.here import means_here
+    from coach.screens.client.answer_player import Prompter
+    from coach.screens.sound.sound_check import means_here
 
     sound = opening.folder.profile.sound
     clock = now if way.speed == 1.0 else at_speed(now, way.speed)
@@ -65,8 +65,8 @@ def show(content: Content, opening: Opening, way: Way, answers: "Answers | None"
         app = SessionApp(content, opening, clock, heard, way.theme, prompter)
         code = app.go()
         return Ending(app.farewell, code)
-    from coach.screens.plain.telling import tell
-    from coach.screens.plain.typed import Nobody
+    from coach.screens.plain.line_input import Nobody
+    from coach.screens.plain.run_plain import tell
 
     if way.typed is not None:
         heard = means_here(sound, way.silent, sys.stdout.isatty())
@@ -85,7 +85,7 @@ def _screens_fit() -> None:
 
 
 def _keyboard(speed: float) -> "Keyboard":
-    from coach.screens.plain.typed import Keyboard
+    from coach.screens.plain.line_input import Keyboard
 
     if sys.stdin is not None and not sys.stdin.closed:
         typed = Keyboard(sys.stdin.fileno(), speed)

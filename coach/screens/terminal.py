@@ -4,7 +4,7 @@ import os
 import signal
 import sys
 
-from coach.model.room import LEAST_COLUMNS, LEAST_ROWS
+from coach.model.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 
 
 class NotHere(Exception):

@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from coach.mechanics.ladder import find
-from coach.model.sign_off import SignOff
-from coach.progression.machine import advance
-from coach.progression.signed import signed
-from coach.session.gone_through import GoneThrough
+from coach.model.instruction import SignOff
+from coach.progression.apply_instructions import signed
+from coach.progression.state_machine import advance
 from coach.session.plan import Plan
+from coach.session.session_cache import GoneThrough
 from coach.session.virtual_client import Chance, VirtualClient, answers_of, clean_repetitions
 
 LOOKS_AFTER = timedelta(days=3)

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from coach.mechanics.ladder import Ladder, NoLoadStep, build, find, first_step, nearest_steps, rungs, same_step
-from coach.mechanics.load import available_deg
-from coach.model.content_set import Content
+from coach.mechanics.torque import available_deg
+from coach.model.content import Content
 from coach.model.exercise import Position
-from coach.model.load import ChosenStep, LoadStep, Rungs
+from coach.model.load_step import ChosenStep, LoadStep, Rungs
 from coach.model.prescription import Prescription
 from coach.model.profile import AvailableRange, Profile
 from coach.model.progress import Progress

@@ -10,10 +10,10 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from coach.model import step_names
-from coach.model.answers import Answers
+from coach.model.answers_file import Answers
 from coach.model.record import Answered, Ended, Record
-from coach.session.choices import choices
-from coach.session.out_of_turn import fewer_sets, other_band, skip_set, trouble
+from coach.session.answer_keys import choices
+from coach.session.interruptions import fewer_sets, other_band, skip_set, trouble
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.runner import answer, begin, go_on, stop_set, tick
 from coach.session.script import Ask, Rest, SetupAgain, Work, set_of

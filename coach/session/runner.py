@@ -6,13 +6,13 @@ client sees the next step stands at the end of `state.record.entry`.
 
 from coach.model import step_names
 from coach.model.record import Answered, LoadChanged, Record
-from coach.progression.machine import Verdict, within
-from coach.session.course import arrive, due_from, end_session, forward, set_over, stand_still, written
-from coach.session.out_of_turn import after_asking, asked_before
+from coach.progression.state_machine import Verdict, within
+from coach.session.interruptions import after_asking, asked_before
 from coach.session.plan import Plan
 from coach.session.script import Ask, Rest, Script, Step, Work, is_due
 from coach.session.state import Present, State
 from coach.session.stopwatch import Stopwatch
+from coach.session.transitions import arrive, due_from, end_session, forward, set_over, stand_still, written
 
 
 def begin(plan: Plan, script: Script, record: Record, now: Present) -> State:

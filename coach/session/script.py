@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from coach.model import step_names
-from coach.model.content import FormQuestion
+from coach.model.content_entries import FormQuestion
 from coach.model.exercise import Position
 from coach.model.record import LoadChanged, Record, SetDone
 from coach.session.tempo import SetTime

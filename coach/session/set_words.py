@@ -1,9 +1,9 @@
 """The words of a set in the exercise's own way: what is shown, said and written of the tempo."""
 
-from coach.model.content_set import Content
-from coach.model.language import fill
+from coach.model.content import Content
+from coach.model.message_format import fill
+from coach.model.messages.session_screens import SetWords, SignalName, SoundWords
 from coach.model.prescription import Tempo
-from coach.model.screen_words import SetWords, SignalName, SoundWords
 
 
 def set_words(content: Content, exercise: str) -> SetWords:

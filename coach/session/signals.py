@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from coach.model.screen_words import SignalName
+from coach.model.messages.session_screens import SignalName
 from coach.session.script import Rest, Work
 from coach.session.state import State
 from coach.session.tempo import Phase, SetTime

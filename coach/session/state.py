@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import NamedTuple
 
 from coach.model.record import Record
-from coach.progression.machine import Verdict
+from coach.progression.state_machine import Verdict
 from coach.session.plan import Plan
 from coach.session.script import Ask, Rest, Script, Step, Work, set_of
 from coach.session.stopwatch import Stopwatch

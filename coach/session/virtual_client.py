@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from coach.model import step_names
-from coach.model.answers import Answers
+from coach.model.answers_file import Answers
 from coach.session.plan import Plan
 
 Chance = Callable[[], float]

@@ -10,12 +10,12 @@ from pathlib import Path
 from shutil import copytree
 from statistics import median
 
-from coach.files.clients import RECORDS
-from coach.files.content import content_folder, load_content
-from coach.files.live_session import open_session, start_session
-from coach.files.profile_folder import read_profile_folder
-from coach.model.answers import Answers
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model.answers_file import Answers
 from coach.session.rehearsal import act, due_s
+from coach.store.client_folder import read_profile_folder
+from coach.store.client_paths import RECORDS
+from coach.store.live_session import open_session, start_session
 from tests.bench.long_history import TREE
 from tests.clocks import FakeClock
 

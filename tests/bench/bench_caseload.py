@@ -12,10 +12,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 from coach.commands.caseload import lines_of
-from coach.files.caseload import KEPT
-from coach.files.clock import now
 from coach.overview.caseload_lines import in_order, matching
-from tests.caseload.made_up import make
+from coach.store.caseload import KEPT
+from coach.store.clock import now
+from tests.store.generated_caseload import make
 
 _CLIENTS, _SETTLES_S = 2000, 2.5
 

@@ -14,14 +14,14 @@ from pathlib import Path
 
 from textual.widgets import Static
 
-from coach.files.clock import now
-from coach.files.content import content_folder
-from coach.files.draft import Edited
-from coach.files.toml import read_model
-from coach.model.page_words.author import AuthorWords
+from coach.authoring.draft import Edited
+from coach.content_files.content_folder import content_folder
+from coach.model.messages.authoring import AuthorWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.coach import proof_app
+from coach.store.clock import now
+from coach.toml.reader import read_model
 from tests.screens.seen import as_text, runs
 
 TREE = Path(__file__).parent.parent.parent

@@ -12,14 +12,14 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from coach.drawing.glyphs import big
+from coach.drawing.large_letters import big
 from coach.drawing.moving_arm import arm_scene, best_view
 from coach.drawing.paper import stacked
 from coach.drawing.raster import raster
 from coach.drawing.scene import from_above, from_the_side
 from coach.drawing.shapes import Scene
 from coach.drawing.svg import svg_page
-from tests.drawing.setups import setup_at
+from tests.drawing.drawn_setups import setup_at
 
 EMPTY = Scene((), (), (0.0, 0.0), (1.0, 1.0))
 SIZES = ((60, 20), (80, 24), (120, 40))

@@ -14,13 +14,13 @@ from datetime import datetime, timedelta, timezone
 from itertools import pairwise
 from random import Random
 
-from coach.files.content import content_folder, load_content
+from coach.content_files.content_folder import content_folder, load_content
 from coach.mechanics.ladder import next_step
-from coach.model.load import LoadStep
+from coach.model.load_step import LoadStep
 from coach.model.progress import Progress
 from coach.session.forecast import live
-from coach.session.gone_through import GoneThrough
 from coach.session.plan import Plan, plan_session
+from coach.session.session_cache import GoneThrough
 from coach.session.virtual_client import VirtualClient, clean_repetitions
 from tests.mechanics.clients import prescription, profile
 from tests.session.whole import Whole

@@ -6,12 +6,12 @@ from collections.abc import Callable
 from pathlib import Path
 from statistics import median
 
-from coach.files.clients import RECORDS
-from coach.files.content import content_folder, load_content
-from coach.files.profile_folder import read_profile_folder
-from coach.files.seal import SEAL
-from coach.files.standing import standing
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model.progress import Progress
+from coach.store.client_folder import read_profile_folder
+from coach.store.client_paths import RECORDS
+from coach.store.client_store import standing
+from coach.store.fold_fingerprint import SEAL
 from tests.bench.long_history import SESSIONS, write_long_history
 
 RUNS = 7

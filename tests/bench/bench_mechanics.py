@@ -20,8 +20,8 @@ from coach.mechanics.arm import raised
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
 from coach.mechanics.ladder import build
-from coach.mechanics.load import GRAVITY_M_S2, arc_at
-from coach.model.load import ChosenStep
+from coach.mechanics.torque import GRAVITY_M_S2, arc_at
+from coach.model.load_step import ChosenStep
 from tests.mechanics.clients import AT_45, LIMITS, prescription, profile
 
 CLIENT = profile(rest_m=1.2, strands=(1, 2), nearest_cm=60, farthest_cm=255)

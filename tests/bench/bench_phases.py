@@ -23,15 +23,15 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from coach.files.clock import now
-from coach.files.content import content_folder, load_content
-from coach.files.live_session import LiveSession, open_session
-from coach.files.profile_folder import read_profile_folder
+from coach.content_files.content_folder import content_folder, load_content
 from coach.screens.client.session_app import SessionApp
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, go_on
 from coach.session.script import Work
 from coach.session.signals import Signal
+from coach.store.client_folder import read_profile_folder
+from coach.store.clock import now
+from coach.store.live_session import LiveSession, open_session
 
 TREE = Path(__file__).parents[2]
 

@@ -10,13 +10,13 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 
-from coach.files import record_file
-from coach.files.content import content_folder, load_content
-from coach.files.profile_folder import read_profile_folder, records_folder, save_progress
-from coach.files.standing import judged
-from coach.model.answers import Answers
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model.answers_file import Answers
 from coach.session.plan import plan_session
 from coach.session.rehearsal import rehearse
+from coach.store import record_file
+from coach.store.client_folder import read_profile_folder, records_folder, save_progress
+from coach.store.client_store import judged
 
 _ZONE = timezone(timedelta(hours=1))
 Given = Mapping[str, int | str]

@@ -11,9 +11,9 @@ WRITTEN_BY_HAND = ("profile.toml", "prescription.toml")
 
 def copy_pristine(target: Path) -> Path:
     """The demo profiles with the records of their made histories only, and the progress those give."""
-    from coach.files.content import content_folder, load_content
-    from coach.files.profile_folder import read_profile_folder, save_progress
-    from coach.files.standing import judged
+    from coach.content_files.content_folder import content_folder, load_content
+    from coach.store.client_folder import read_profile_folder, save_progress
+    from coach.store.client_store import judged
 
     content = load_content(content_folder(), "en")
     for name, history in HISTORIES.items():

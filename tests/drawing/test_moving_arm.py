@@ -5,9 +5,9 @@ import math
 import pytest
 
 from coach.drawing.moving_arm import arm_scene, best_view, shown_path_m
+from coach.drawing.projection import VIEWS, View
 from coach.drawing.shapes import Role, Scene, Side, Stroke
-from coach.drawing.view import VIEWS, View
-from tests.drawing.setups import LEVER_M, POSITIONS_DEG, setup_at
+from tests.drawing.drawn_setups import LEVER_M, POSITIONS_DEG, setup_at
 
 
 def stroke(scene: Scene, role: Role) -> Stroke:

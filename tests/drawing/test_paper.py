@@ -4,7 +4,7 @@ import pytest
 
 from coach.drawing.paper import Paper, stacked
 from coach.drawing.scene import from_above, from_the_side
-from tests.drawing.setups import POSITIONS_DEG, setup_at
+from tests.drawing.drawn_setups import POSITIONS_DEG, setup_at
 
 
 def column(position_deg: int, width_mm: float = 70, height_mm: float = 95) -> tuple[Paper, ...]:

@@ -9,11 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.drawing.labels import cells
+from coach.drawing.line_styles import STYLES
 from coach.drawing.raster import plain_rows, raster
 from coach.drawing.scene import from_above, from_the_side
 from coach.drawing.shapes import Label, LabelName, Role, Scene, Side, Stroke
-from coach.drawing.styles import STYLES
-from tests.drawing.setups import POSITIONS_DEG, setup_at
+from tests.drawing.drawn_setups import POSITIONS_DEG, setup_at
 
 WORDS: dict[LabelName, str] = {
     "anchor": "anchor, 105 cm high",

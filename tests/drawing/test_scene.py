@@ -9,7 +9,7 @@ import pytest
 from coach.drawing.scene import from_above, from_the_side
 from coach.drawing.shapes import Point, Role, Scene, Side, Stroke
 from coach.mechanics.setup import Setup
-from tests.drawing.setups import HALF_BREADTH_M, LEVER_M, POSITIONS_DEG, SHOULDER_M, setup_at
+from tests.drawing.drawn_setups import HALF_BREADTH_M, LEVER_M, POSITIONS_DEG, SHOULDER_M, setup_at
 
 HALF_ARM_M = 0.025
 Draw = Callable[[Setup, Side], Scene]

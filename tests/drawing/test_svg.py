@@ -10,7 +10,7 @@ from coach.drawing.paper import SCALE_BAR_M, stacked
 from coach.drawing.scene import from_above, from_the_side
 from coach.drawing.shapes import NO_WORDS, LabelName, Scene
 from coach.drawing.svg import svg_page
-from tests.drawing.setups import LEVER_M, POSITIONS_DEG, setup_at
+from tests.drawing.drawn_setups import LEVER_M, POSITIONS_DEG, setup_at
 
 _SVG = "{http://www.w3.org/2000/svg}"
 Points = list[tuple[float, float]]

@@ -13,19 +13,19 @@ from functools import cache
 from pathlib import Path
 
 import coach.cli
-import coach.files.clock
-import coach.files.content
+import coach.content_files.content_folder
 import coach.screens.start
-from coach.files.live_session import LiveSession, Opening
-from coach.model.content_set import Content
+import coach.store.clock
+from coach.model.content import Content
 from coach.model.record import Entry, Record
-from coach.screens.client.commands import LEAVE, fitting
+from coach.screens.client.key_bindings import LEAVE, fitting
+from coach.screens.plain.line_input import EndOfInput
 from coach.screens.plain.plain_session import PlainSession
-from coach.screens.plain.typed import EndOfInput
 from coach.screens.start import Ending, Way
-from coach.session.choices import choices
+from coach.session.answer_keys import choices
 from coach.session.rehearsal import clean_answer
 from coach.session.state import Present
+from coach.store.live_session import LiveSession, Opening
 
 Report = Callable[[bytes], object]
 _MOST_LINES = 400
@@ -106,7 +106,7 @@ def as_text(entry: Entry) -> str:
 @cache
 def shipped() -> Content:
     """The content, read once for all sessions of a run."""
-    return coach.files.content.load_content(coach.files.content.content_folder(), "en")
+    return coach.content_files.content_folder.load_content(coach.content_files.content_folder.content_folder(), "en")
 
 
 def session(folder: Path, start: datetime, seed: int, report: Report) -> int:
@@ -119,8 +119,8 @@ def session(folder: Path, start: datetime, seed: int, report: Report) -> int:
         watched.hand, watched.report = hand, report
         return Ending(cut_off=not watched.run())
 
-    coach.files.clock.now = clock
-    coach.files.content.load_content = lambda *_: content
+    coach.store.clock.now = clock
+    coach.content_files.content_folder.load_content = lambda *_: content
     coach.screens.start.show = show  # type: ignore[assignment]  # of this process only
     coach.screens.start.way_here = lambda *_: Way(True)
     return coach.cli.main(["session", str(folder), "--plain"])

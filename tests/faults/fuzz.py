@@ -17,30 +17,30 @@ from pathlib import Path
 
 from pydantic import BaseModel
 
-from coach.files import record_file
-from coach.files.backup import gather, pack
-from coach.files.bands_file import with_point
-from coach.files.caseload import KEPT, read_caseload
-from coach.files.check import check_folder
-from coach.files.content import content_folder
-from coach.files.diagnostic import FileFault, render
-from coach.files.prescription_file import with_word
-from coach.files.profile_folder import read_profile_folder, saved_text
-from coach.files.restore import contents
-from coach.files.toml import parse_model, read_model, read_text
-from coach.model.answers import Answers
+from coach.authoring.check import check_folder
+from coach.content_files.content_folder import content_folder
+from coach.model.answers_file import Answers
 from coach.model.caseload import Needs
-from coach.model.clinic import ClinicCautions, ClinicLimits
-from coach.model.content import Form, Limits, Rules, Safety
+from coach.model.clinic_overlay import ClinicCautions, ClinicLimits
+from coach.model.content_entries import Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
-from coach.model.page_words.all_pages import PAGES
+from coach.model.messages.all_messages import PAGES
+from coach.model.messages.entries import ExerciseWords, FormWords, RulesWords, SafetyWords
+from coach.model.messages.session_screens import ScreenWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
-from coach.model.screen_words import ScreenWords
-from coach.model.words import ExerciseWords, FormWords, RulesWords, SafetyWords
-from coach.screens.plain.keys import key_of
+from coach.screens.plain.typed_keys import key_of
+from coach.store import record_file
+from coach.store.backup import gather, pack
+from coach.store.caseload import KEPT, read_caseload
+from coach.store.client_folder import read_profile_folder, saved_text
+from coach.store.restore import contents
+from coach.store.therapist.bands_file import with_point
+from coach.store.therapist.prescription_file import with_word
+from coach.toml.diagnostic import FileFault, render
+from coach.toml.reader import parse_model, read_model, read_text
 from tests.demo.pristine import TREE
 from tests.faults.driven import shipped
 from tests.faults.reshaped import reshaped

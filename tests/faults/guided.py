@@ -29,7 +29,7 @@ with atheris.instrument_imports(include=["coach", "tomllib", "zipfile"], enable_
     for module in pkgutil.walk_packages(coach.__path__, "coach."):
         if not module.name.endswith("__main__"):
             importlib.import_module(module.name)
-    from coach.files.diagnostic import FileFault
+    from coach.toml.diagnostic import FileFault
     from tests.faults.fuzz import MOST_MB, MOST_S, Reader, Seeds, readers
     from tests.faults.in_use import in_use
 from tests.faults.reshaped import reshaped

@@ -8,20 +8,20 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import coach.cli
-import coach.files.content
-from coach.commands.said import BROKEN
-from coach.files.check import check_folder
-from coach.files.clients import PRESCRIPTION, PROFILE
-from coach.files.content import content_folder, load_content
-from coach.files.diagnostic import FileFault, Refusal
-from coach.files.intake import Texts, check, texts_of
-from coach.files.profile_folder import read_profile_folder
-from coach.files.restore import restore
-from coach.files.standing import standing
-from coach.files.steering import Asked, look, propose
+import coach.content_files.content_folder
+from coach.authoring.check import check_folder
+from coach.commands.support.output import BROKEN
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model.no_session import NoSession
-from coach.reports.preview import preview_text
+from coach.reports.text.preview import preview_text
 from coach.session.plan import plan_session
+from coach.store.client_folder import read_profile_folder
+from coach.store.client_paths import PRESCRIPTION, PROFILE
+from coach.store.client_store import standing
+from coach.store.restore import restore
+from coach.store.therapist.intake import Texts, check, texts_of
+from coach.store.therapist.steering import Asked, look, propose
+from coach.toml.diagnostic import FileFault, Refusal
 from tests.faults.driven import shipped
 from tests.faults.fuzz import Reader, Seeds
 
@@ -41,7 +41,7 @@ _ANSWERS = b'format = 1\n[answer]\n"set_2.blade" = "yes"\npain_now = 2\nmorning_
 
 def in_use(seeds: Seeds, scratch: Path) -> Mapping[str, tuple[bytes, Reader]]:
     """Every such reader by its name, with a good input."""
-    coach.files.content.load_content = lambda *_: shipped()  # the reports read it anew at each run
+    coach.content_files.content_folder.load_content = lambda *_: shipped()  # the reports read it anew at each run
     found: dict[str, tuple[bytes, Reader]] = {
         f"reports, {name}": (data, _reports(seeds, name)) for name, data in seeds.files.items()
     }

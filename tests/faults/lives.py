@@ -17,8 +17,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from coach.files.diagnostic import FileFault
-from coach.files.profile_folder import ProfileFolder, read_profile_folder
+from coach.store.client_folder import ProfileFolder, read_profile_folder
+from coach.toml.diagnostic import FileFault
 from tests.faults import seam
 from tests.faults.driven import as_text, reporter, session
 from tests.faults.power import power_cut

@@ -11,8 +11,8 @@ from typing import Any
 
 import tomli_w
 
-from coach.files.backup import Member, pack
-from coach.files.restore import SPOILT
+from coach.store.backup import Member, pack
+from coach.store.restore import SPOILT
 
 _FAR_EAST, _FAR_WEST = timezone(timedelta(hours=23, minutes=59)), timezone(-timedelta(hours=23, minutes=59))
 _DAYS = (date.min, date.max, date(2026, 11, 21), datetime.max.replace(tzinfo=_FAR_WEST),

@@ -14,12 +14,12 @@ pytestmark = pytest.mark.skipif(not Path("/proc/self/fd").is_dir(), reason="foll
 
 # File, the protection in it, and what stands there without it; then the fault that must find it out.
 WITHOUT = {
-    "flush of a file": ("atomic.py", "data) :]\n        os.fsync(handle)", "data) :]", "power cut"),
-    "flush of a folder": ("atomic.py", "raise\n    flush_folder(path.parent)", "raise", "power cut"),
-    "move in one step": ("atomic.py", "Path(name).replace(path)", "path.write_bytes(data)", "power cut"),
-    "lock": ("lock.py", 'path / ".lock"', "path / f\"{__import__('os').getpid()}.lock\"", "two at once"),
-    "mark of a whole append": ("record_file.py", "if _is_whole(content) or", "if True or", "killed at a call"),
-    "taking back": ("record_file.py", "self._confirmed = before", "pass", "disk full"),
+    "flush of a file": ("toml/atomic_write.py", "data) :]\n        os.fsync(handle)", "data) :]", "power cut"),
+    "flush of a folder": ("toml/atomic_write.py", "raise\n    flush_folder(path.parent)", "raise", "power cut"),
+    "move in one step": ("toml/atomic_write.py", "Path(name).replace(path)", "path.write_bytes(data)", "power cut"),
+    "lock": ("store/lock.py", 'path / ".lock"', "path / f\"{__import__('os').getpid()}.lock\"", "two at once"),
+    "mark of a whole append": ("store/record_file.py", "if _is_whole(content) or", "if True or", "killed at a call"),
+    "taking back": ("store/record_file.py", "self._confirmed = before", "pass", "disk full"),
 }
 
 
@@ -50,7 +50,7 @@ def test_nothing_told_is_lost_whatever_strikes() -> None:
 @pytest.mark.parametrize("protection", WITHOUT)
 def test_a_protection_taken_away_is_found_out(tree: Path, protection: str) -> None:
     name, there, instead, fault = WITHOUT[protection]
-    file = tree / "coach" / "files" / name
+    file = tree / "coach" / name
     text = file.read_text(encoding="utf-8")
     assert text.count(there) == 1
     file.write_text(text.replace(there, instead), encoding="utf-8")

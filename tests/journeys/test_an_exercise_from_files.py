@@ -9,14 +9,14 @@ import pytest
 
 import coach
 from coach.cli import main
-from coach.files.profile_folder import read_profile_folder
-from coach.files.toml import read_model
-from coach.model.answers import Answers
+from coach.model.answers_file import Answers
 from coach.model.progress import Progress
+from coach.store.client_folder import read_profile_folder
+from coach.toml.reader import read_model
 from tests.clocks import START, FakeClock
 from tests.demo.pristine import TREE
 from tests.journeys.walk import Given, live, session_app, walk
-from tests.plain.told import newest, told_with
+from tests.screens.plain.output_lines import newest, told_with
 
 # Invented: internal rotation with the arm at shoulder height, the anchor behind and high, with a question of its own.
 EXERCISE = """format = 1

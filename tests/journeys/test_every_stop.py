@@ -13,22 +13,22 @@ from pathlib import Path
 import pytest
 from textual.geometry import Size
 
-from coach.files.live_session import LiveSession, Opening, open_session
-from coach.files.profile_folder import ProfileFolder, read_profile_folder
-from coach.screens.client.commands import EVERY, command_for
+from coach.screens.client.key_bindings import EVERY, command_for
 from coach.screens.client.pages import Page, shown, today_of
 from coach.screens.client.session_app import SessionApp
 from coach.screens.plain.plain_session import PlainSession
-from coach.session.choices import choices
-from coach.session.out_of_turn import trouble
+from coach.session.answer_keys import choices
+from coach.session.interruptions import trouble
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, back, go_on, leave, pause, stop_set, tick
 from coach.session.script import Rest, Work
 from coach.session.state import Present, State
+from coach.store.client_folder import ProfileFolder, read_profile_folder
+from coach.store.live_session import LiveSession, Opening, open_session
 from tests.clocks import START, FakeClock
 from tests.journeys.test_fuzzed_keys import KEYS
-from tests.plain.told import Typist
 from tests.plans import begun, shipped
+from tests.screens.plain.output_lines import Typist
 
 # How soon whom to see: British Elbow & Shoulder Society / BOA pathway (fracture, hot joint, mass, unrelenting night
 # pain and new neurological loss urgently or the same day); JAMA 2005;294:2623 (chest pain). The last two are ours.

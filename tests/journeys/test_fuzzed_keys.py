@@ -7,16 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from coach.files.content import content_folder, load_content
-from coach.files.live_session import LiveSession, open_session, start_session
-from coach.files.profile_folder import read_profile_folder
-from coach.model.content_set import Content
-from coach.screens.client.commands import LEAVE, command_for, fitting
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model.content import Content
+from coach.screens.client.key_bindings import LEAVE, command_for, fitting
 from coach.screens.client.session_app import SessionApp
 from coach.screens.theme import THEMES
-from coach.session.choices import choices
+from coach.session.answer_keys import choices
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import leave
+from coach.store.client_folder import read_profile_folder
+from coach.store.live_session import LiveSession, open_session, start_session
 from tests.clocks import FakeClock
 from tests.journeys.walk import live, session_app
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from coach.files.lock import lock
-from coach.files.profile_folder import read_profile_folder
+from coach.store.client_folder import read_profile_folder
+from coach.store.lock import lock
 from tests.journeys.from_the_wheel import TO_THE_FIRST_SET
 from tests.journeys.terminal import Terminal
 

@@ -6,13 +6,13 @@ from pathlib import Path
 import pytest
 from textual.widgets import Static
 
-from coach.files.content import content_folder, load_content
-from coach.files.profile_folder import read_profile_folder
-from coach.files.standing import agreement
-from coach.reports.preview import preview_text
+from coach.content_files.content_folder import content_folder, load_content
+from coach.reports.text.preview import preview_text
 from coach.session.plan import plan_session
 from coach.session.script import Rest, Work
 from coach.session.state import State
+from coach.store.client_folder import read_profile_folder
+from coach.store.client_store import agreement
 from tests.clocks import START, FakeClock
 from tests.journeys.walk import Given, live, session_app, walk
 

@@ -5,15 +5,15 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from coach.files.content import content_folder, load_content
-from coach.files.live_session import LiveSession, open_session
-from coach.files.profile_folder import read_profile_folder
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model.theme_name import ThemeName
 from coach.screens.client.session_app import SessionApp
-from coach.session.choices import choices
+from coach.session.answer_keys import choices
 from coach.session.rehearsal import clean_answer
 from coach.session.script import Rest, Work
 from coach.session.state import State
+from coach.store.client_folder import read_profile_folder
+from coach.store.live_session import LiveSession, open_session
 from tests.clocks import FakeClock
 
 Given = Mapping[str, int | str]

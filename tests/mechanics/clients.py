@@ -5,7 +5,7 @@ from typing import Literal
 
 from coach.model.band import BandGrade, Point
 from coach.model.exercise import AnchorSide, Direction, Landmark, Position
-from coach.model.load import ChosenStep
+from coach.model.load_step import ChosenStep
 from coach.model.prescription import Dose, FixedSetup, Prescription, Tempo
 from coach.model.profile import AvailableRange, Home, Lengths, Profile, Strength
 from tests.published.tables import FLAT_BAND_N

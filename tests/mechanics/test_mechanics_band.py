@@ -9,7 +9,7 @@ from pydantic import ValidationError
 from scipy.optimize import nnls
 
 from coach.mechanics.band import Rubber, elongation, extrapolated, fit, rubber_of, tension_n
-from coach.mechanics.doubts import OnePoint, OutOfLine, OutOfOrder, doubts, misfits
+from coach.mechanics.band_validation import OnePoint, OutOfLine, OutOfOrder, doubts, misfits
 from coach.model.band import BandGrade, Point
 from tests.mechanics.clients import LIMITS, grade, three_grades
 

@@ -5,8 +5,8 @@ import pytest
 from coach.mechanics.arm import raised
 from coach.mechanics.body import body_of
 from coach.mechanics.ladder import NoLoadStep, build
-from coach.mechanics.load import GRAVITY_M_S2, arc_at, line_of_pull
-from coach.model.load import LoadStep
+from coach.mechanics.torque import GRAVITY_M_S2, arc_at, line_of_pull
+from coach.model.load_step import LoadStep
 from tests.mechanics.clients import AT_0, INTERNAL_AT_0, LIMITS, grade, position, prescription, profile
 
 CLIENT = profile(heights_cm=(107,))

@@ -14,7 +14,7 @@ from coach.mechanics.anchor import anchor_m
 from coach.mechanics.arm import raised
 from coach.mechanics.band import Rubber, energy_j, tension_n
 from coach.mechanics.body import body_of
-from coach.mechanics.load import Arc, arm_weight, line_of_pull, load_of
+from coach.mechanics.torque import Arc, arm_weight, line_of_pull, load_of
 from coach.model.exercise import Direction
 from tests.mechanics.clients import profile
 

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from coach.mechanics.anchor import ImpossibleAnchor
+from coach.mechanics.anchor_placement import arc_of
 from coach.mechanics.ladder import (
     Ladder,
     NoLoadStep,
@@ -20,10 +21,9 @@ from coach.mechanics.ladder import (
     next_step,
     rungs,
 )
-from coach.mechanics.place import arc_of
 from coach.model.band import BandGrade
 from coach.model.exercise import Position
-from coach.model.load import ChosenStep, LoadStep
+from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.prescription import FixedSetup
 from coach.model.profile import AvailableRange, Lengths, Strength
 from tests.mechanics.clients import (

@@ -2,13 +2,13 @@
 
 import pytest
 
+from coach.mechanics.anchor_placement import place_of
 from coach.mechanics.body import body_of, landmark_height_m
 from coach.mechanics.ladder import NoLoadStep, build, next_step
-from coach.mechanics.load import Arc, arc_at
-from coach.mechanics.place import place_of
-from coach.mechanics.price import Option, prices
+from coach.mechanics.setup_alternatives import Option, prices
+from coach.mechanics.torque import Arc, arc_at
 from coach.model.exercise import Position
-from coach.model.load import ChosenStep, LoadStep
+from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.prescription import FixedSetup, Prescription
 from coach.model.profile import Profile
 from tests.mechanics.clients import AT_0, AT_45, AT_90, INTERNAL_AT_0, LIMITS, grade, prescription, profile

@@ -7,7 +7,7 @@ import pytest
 
 from coach.mechanics.arm import pose, raised
 from coach.mechanics.body import Body, body_of
-from coach.mechanics.load import LineOfPull, line_of_pull
+from coach.mechanics.torque import LineOfPull, line_of_pull
 from coach.mechanics.vector import plus, times
 from tests.mechanics.clients import profile
 from tests.published.tables import FLAT_BAND_N

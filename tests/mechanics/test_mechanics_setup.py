@@ -5,14 +5,14 @@ import math
 import pytest
 
 from coach.mechanics.anchor import ImpossibleAnchor, anchor_m
+from coach.mechanics.anchor_placement import arc_of
 from coach.mechanics.body import body_of, landmark_height_m, nearest_landmark
 from coach.mechanics.ladder import build
-from coach.mechanics.load import Arc, rotations_deg, torque_time_nms
-from coach.mechanics.place import arc_of
 from coach.mechanics.setup import Setup, setup_for
+from coach.mechanics.torque import Arc, rotations_deg, torque_time_nms
 from coach.mechanics.vector import MARK_M, minus, size
 from coach.model.exercise import Landmark, Position
-from coach.model.load import LoadStep
+from coach.model.load_step import LoadStep
 from coach.model.prescription import FixedSetup, Prescription
 from coach.model.profile import AvailableRange, Lengths, Profile
 from tests.mechanics.clients import (

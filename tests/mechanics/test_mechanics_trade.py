@@ -9,8 +9,8 @@ from coach.mechanics.arm import raised
 from coach.mechanics.band import elongation, rubber_of, tension_n
 from coach.mechanics.body import body_of
 from coach.mechanics.ladder import build, easier_step, lighter_grade
-from coach.mechanics.load import Arc, arc_at, line_of_pull
-from coach.model.load import ChosenStep, LoadStep
+from coach.mechanics.torque import Arc, arc_at, line_of_pull
+from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.prescription import FixedSetup
 from tests.mechanics.clients import AT_90, LIMITS, grade, prescription, profile
 

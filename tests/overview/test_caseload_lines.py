@@ -5,11 +5,11 @@ from datetime import date
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coach.files.caseload import load_needs
-from coach.files.content import content_folder
+from coach.content_files.content_folder import content_folder
 from coach.model.caseload import Summary
-from coach.model.page_words.caseload import CaseloadWords
+from coach.model.messages.caseload import CaseloadWords
 from coach.overview.caseload_lines import ORDERS, CaseLine, case_line, columns_for, in_order, matching
+from coach.store.caseload import load_needs
 from tests.plans import shipped
 
 TODAY = date(2026, 11, 25)

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from coach import __version__
-from coach.commands.crash import crash_line
-from coach.files.record_file import Growing
+from coach.commands.support.crash_report import crash_line
 from coach.model.record import Answered
+from coach.store.record_file import Growing
 from tests.clocks import START
 from tests.demo.pristine import TREE
 
@@ -54,7 +54,7 @@ def test_the_command_ends_with_the_report_and_its_exit_code(demo_profiles: Path,
     """No traceback, no file, exit code 70."""
     before = sorted(path for path in demo_profiles.rglob("*") if path.name != ".lock")
     code = (
-        "import sys, coach.files.standing as s\n"
+        "import sys, coach.store.client_store as s\n"
         "def fails(*_): raise KeyError('chest_pain of tern')\n"
         "s.judged = s.before_the_open_record = s.fold = fails\n"
         "import coach.cli; sys.exit(coach.cli.main(sys.argv[1:]))"

@@ -32,7 +32,7 @@ _OUTSIDE = ("/dev/null",)
 
 def witnessed(log: Path, arguments: tuple[str, ...], cwd: Path) -> list[str]:
     """What the command did that leaves a trace outside itself."""
-    command = [sys.executable, "-m", "tests.privacy.watched", str(log), *arguments]
+    command = [sys.executable, "-m", "tests.privacy.audited", str(log), *arguments]
     env = {**os.environ, "PYTHONPATH": str(TREE), "PYTHONDONTWRITEBYTECODE": "1", "TMPDIR": str(cwd / "nowhere")}
     done = subprocess.run(command, cwd=cwd, env=env, input=KEYS, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
@@ -64,7 +64,7 @@ def test_no_network_from_the_screens(demo_profiles: Path, tmp_path: Path) -> Non
     """A session in a terminal, to its decision."""
     log, folder = tmp_path / "log", demo_profiles / "tern"
     terminal = Terminal(
-        [sys.executable, "-m", "tests.privacy.watched", str(log), "session", str(folder), "--silent"],
+        [sys.executable, "-m", "tests.privacy.audited", str(log), "session", str(folder), "--silent"],
         cwd=TREE,
         env={"PYTHONDONTWRITEBYTECODE": "1", "TMPDIR": str(tmp_path / "nowhere")},
     )

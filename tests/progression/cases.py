@@ -3,7 +3,7 @@
 from datetime import timedelta
 from typing import Any
 
-from coach.model.load import LoadStep
+from coach.model.load_step import LoadStep
 from tests.progression.records import START, STEPS
 
 Different = dict[str, Any]

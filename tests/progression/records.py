@@ -4,15 +4,15 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta, timezone
 from functools import cache
 
-from coach.files.content import content_folder, load_content
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model import step_names
-from coach.model.load import LoadStep, Rungs
+from coach.model.instruction import SignOff, Word
+from coach.model.load_step import LoadStep, Rungs
 from coach.model.prescription import Dose, Prescription, Tempo
 from coach.model.progress import Progress
 from coach.model.record import Answered, Entry, Record, SetDone, SetEnd
-from coach.model.sign_off import SignOff, Word
-from coach.progression.machine import Judged, advance
 from coach.progression.rule_book import RuleBook
+from coach.progression.state_machine import Judged, advance
 
 START = datetime(2026, 3, 2, 18, 0, tzinfo=timezone(timedelta(hours=1)))
 SETS = 3

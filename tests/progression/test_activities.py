@@ -5,12 +5,12 @@ from datetime import timedelta
 import pytest
 from pydantic import ValidationError
 
-from coach.files.content import content_folder, load_content
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model import step_names
-from coach.model.answers import Answers
+from coach.model.answers_file import Answers
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress, Rating
-from coach.progression.machine import advance
+from coach.progression.state_machine import advance
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.rehearsal import rehearse
 from tests.mechanics.clients import prescription, profile

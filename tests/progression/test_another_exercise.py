@@ -2,7 +2,7 @@
 
 from coach.model.prescription import Prescription
 from coach.model.record import Record
-from coach.progression.machine import fold
+from coach.progression.state_machine import fold
 from tests.progression.records import DOSE, book, prescription, session
 
 NOW: Prescription = prescription(positions=(0,)).model_copy(update={"exercise": "internal_rotation"})

@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 
 from coach.model.record import SetDone
-from coach.progression.sentences import load_values
-from coach.progression.signed import signed
+from coach.progression.apply_instructions import signed
+from coach.progression.decision_messages import load_values
 from tests.progression.cases import BLADE, CASES, LIGHT
 from tests.progression.records import START, STEPS, book, judge, prescription, session, sign_off, standing
 

@@ -6,10 +6,10 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
+from coach.model.instruction import SignOff
 from coach.model.record import Record
-from coach.model.sign_off import SignOff
-from coach.progression.machine import Judged, advance, fold, start
-from coach.progression.signed import signed
+from coach.progression.apply_instructions import signed
+from coach.progression.state_machine import Judged, advance, fold, start
 from tests.progression.records import DOSE, STEPS, book, prescription, session, sign_off
 from tests.progression.walk import DONE, FORM, NAMED, PAIN, TWO_MORE
 

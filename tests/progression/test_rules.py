@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from coach.model.load import LoadStep
-from coach.progression.conditions import CONDITIONS
+from coach.model.load_step import LoadStep
+from coach.progression.session_conditions import CONDITIONS
 from tests.progression.cases import BLADE, CASES, Different
 from tests.progression.records import START, STEPS, book, judge, lived, prescription, session, sign_off, standing
 
@@ -152,7 +152,7 @@ def test_what_is_missing_is_said(different: Different, stood: Different, missing
 
 
 def test_a_sign_off_word_is_needed_for_the_next_position() -> None:
-    from coach.progression.machine import fold
+    from coach.progression.state_machine import fold
 
     ready = [session(days=day, goal=15, load=9) for day in (20, 22, 24)]
     records = [session(days=0, goal=15, load=9), *ready]

@@ -9,20 +9,20 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from coach.files.content import content_folder, load_content
-from coach.files.profile_folder import read_profile_folder
-from coach.files.standing import dated_after
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model.record import Record
-from coach.progression.machine import fold
+from coach.progression.state_machine import fold
+from coach.store.client_folder import read_profile_folder
+from coach.store.client_store import dated_after
 from tests.demo.histories import HISTORIES
 from tests.progression.records import STEPS, book, judge, prescription, session, standing
 
 _FOLD = """
 import sys
 from pathlib import Path
-from coach.files.content import content_folder, load_content
-from coach.files.profile_folder import progress_text, read_profile_folder
-from coach.files.standing import judged
+from coach.content_files.content_folder import content_folder, load_content
+from coach.store.client_folder import progress_text, read_profile_folder
+from coach.store.client_store import judged
 for folder in sorted(Path(sys.argv[1]).iterdir()):
     client = read_profile_folder(folder)
     sys.stdout.buffer.write(progress_text(judged(client, load_content(content_folder(), "en"))[0]).encode())

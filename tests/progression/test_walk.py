@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from coach.model.progress import Progress
-from coach.progression.machine import Judged, advance
+from coach.progression.state_machine import Judged, advance
 from tests.progression.records import DOSE, STEPS, book
 from tests.progression.walk import GOALS, GOES_ON, LOADS, Class, answers, states
 

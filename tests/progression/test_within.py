@@ -4,9 +4,9 @@ from typing import Any
 
 import pytest
 
-from coach.model.load import LoadStep, Rungs
+from coach.model.load_step import LoadStep, Rungs
 from coach.model.record import BandAtHand, LoadChanged, Record
-from coach.progression.machine import within
+from coach.progression.state_machine import within
 from tests.progression.cases import BLADE, LIGHT
 from tests.progression.records import START, STEPS, book, judge, rungs, session, standing
 

@@ -3,7 +3,7 @@
 import pytest
 
 from coach.model.record import Move
-from coach.screens.therapist.intake_fields import intake_fields
+from coach.screens.therapist.intake_form import intake_fields
 from coach.session.tempo import SetTime
 from tests.progression.records import DOSE, START, STEPS, book, judge, lived, session, standing
 

@@ -5,9 +5,9 @@ import io
 
 import pytest
 
-from coach.model.load import Rungs
+from coach.model.load_step import Rungs
 from coach.model.record import BandAtHand, LoadChanged, Record
-from coach.reports.csv_table import csv_table
+from coach.reports.tables.csv_table import csv_table
 from tests.plans import plan_of, shipped
 from tests.progression.records import STEPS, session, standing
 

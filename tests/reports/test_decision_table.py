@@ -1,9 +1,9 @@
 """The decision table says what the session itself then decides."""
 
-from coach.files.content import content_folder, load_content
-from coach.model.page_words.decision_table import DecisionTableWords
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model.messages.decision_table import DecisionTableWords
 from coach.model.progress import Progress
-from coach.reports.decision_table import decision_table, decision_table_text
+from coach.reports.text.decision_table import decision_table, decision_table_text
 from coach.session.plan import Plan, plan_session
 from tests.mechanics.clients import prescription, profile
 from tests.progression.records import START, standing

@@ -12,7 +12,7 @@ from fhir.resources.R4B.bundle import Bundle
 
 from coach.model.profile import AvailableRange, Profile, Strength
 from coach.model.record import Ended, How, Record
-from coach.reports.fhir import fhir_bundle, fhir_text
+from coach.reports.fhir.bundle import fhir_bundle, fhir_text
 from tests.plans import plan_of, shipped
 from tests.progression.records import START, judge, prescription, session, sign_off, standing
 

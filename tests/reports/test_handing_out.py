@@ -9,7 +9,7 @@ import pytest
 from pypdf import PdfReader
 
 from coach.cli import main
-from coach.commands.said import FAULTS, FINE, NOT_NOW, USAGE
+from coach.commands.support.output import FAULTS, FINE, NOT_NOW, USAGE
 
 CLIENTS = ("tern", "plover", "heron", "avocet")
 

@@ -13,9 +13,9 @@ from pypdf import PageObject, PdfReader
 
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.reports.handout import NotOnePage, handout_pdf
-from coach.reports.handout_text import HandoutText, handout_text
-from coach.reports.sheet import PaperSize
+from coach.reports.pdf.handout import NotOnePage, handout_pdf
+from coach.reports.pdf.handout_text import HandoutText, handout_text
+from coach.reports.pdf.pdf_page import PaperSize
 from coach.session.plan import Plan, plan_session
 from tests.plans import plan_of, shipped
 from tests.progression.records import session

@@ -2,10 +2,10 @@
 
 from collections.abc import Mapping
 
-from coach.model.answers import Answers
+from coach.model.answers_file import Answers
 from coach.model.record import Record
-from coach.progression.machine import advance
-from coach.reports.history import history_text
+from coach.progression.state_machine import advance
+from coach.reports.text.history import history_text
 from coach.session.rehearsal import rehearse
 from tests.clocks import START
 from tests.plans import plan_of, shipped

@@ -6,13 +6,13 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from coach.model.page_words.setup_report import SetupReportWords
-from coach.reports.setup_drawing import drawing_labels, setup_svg
-from coach.reports.setup_json import setup_json
-from coach.reports.setup_text import setup_text
-from coach.session.wording import setup_of
+from coach.model.messages.setup_report import SetupReportWords
+from coach.reports.pdf.setup_drawing import drawing_labels, setup_svg
+from coach.reports.tables.setup_json import setup_json
+from coach.reports.text.setup import setup_text
+from coach.session.phrases import setup_of
 from tests.mechanics.clients import profile
-from tests.reports.plans import content, plan
+from tests.reports.report_plans import content, plan
 
 _SVG = "{http://www.w3.org/2000/svg}"
 SCALE_BAR_M = 0.5

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from scipy.optimize import nnls
 
-from coach.reports.setup_json import setup_json
+from coach.reports.tables.setup_json import setup_json
 from tests.mechanics.clients import profile
-from tests.reports.plans import plan
 from tests.reports.recomputed import mean_nm, recompute
+from tests.reports.report_plans import plan
 
 ALIKE = 1e-9
 

@@ -7,18 +7,18 @@ import pytest
 from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
 
+from coach.authoring.draft import Edited
 from coach.cli import main
 from coach.commands.content import author_words
-from coach.commands.said import USAGE
-from coach.files.content import content_folder
-from coach.files.draft import Edited
-from coach.files.toml import read_model
-from coach.model.page_words.author import ProofWords
+from coach.commands.support.output import USAGE
+from coach.content_files.content_folder import content_folder
+from coach.model.messages.authoring import ProofWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.coach import proof_app
 from coach.screens.coach.client_frame import ClientFrame
 from coach.screens.coach.proof_app import ProofApp
+from coach.toml.reader import read_model
 from tests.clocks import FakeClock
 from tests.screens.pictures import PictureFile, TextFile
 from tests.screens.seen import as_svg, as_text, runs

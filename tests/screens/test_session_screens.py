@@ -8,9 +8,9 @@ from textual.containers import VerticalScroll
 from textual.pilot import Pilot
 
 from coach.model import step_names
-from coach.screens.client.commands import fitting
+from coach.screens.client.key_bindings import fitting
 from coach.screens.client.session_app import SessionApp
-from coach.screens.widgets.words import key_lines
+from coach.screens.widgets.text import key_lines
 from coach.session.signals import Signal
 from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, live, session_app, walk

@@ -7,7 +7,7 @@ import pytest
 from textual.pilot import Pilot
 
 from coach.model.theme_name import ThemeName
-from coach.screens.client.commands import EVERY, MOST_SHOWN, THEME
+from coach.screens.client.key_bindings import EVERY, MOST_SHOWN, THEME
 from coach.screens.client.session_app import SessionApp
 from coach.screens.theme import THEMES, next_theme
 from tests.clocks import FakeClock

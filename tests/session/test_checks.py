@@ -3,15 +3,15 @@
 import pytest
 
 from coach.model import step_names
-from coach.model.answers import Answers
-from coach.progression.machine import advance
+from coach.model.answers_file import Answers
+from coach.progression.state_machine import advance
 from coach.screens.client.pages import Page, shown, today_of
 from coach.session.rehearsal import rehearse
 from coach.session.runner import answer, back
 from coach.session.state import Present, State
 from tests.clocks import START
 from tests.plans import plan_of, shipped
-from tests.session.test_instead import state_at
+from tests.session.test_other_band import state_at
 
 NOW = Present(0.0, START)
 

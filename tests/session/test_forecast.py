@@ -5,12 +5,12 @@ from random import Random
 
 import pytest
 
-from coach.files.content import content_folder, load_content
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model.progress import Progress
-from coach.reports.forecast import forecast_text
+from coach.reports.text.forecast import forecast_text
 from coach.session.forecast import Lived, live
-from coach.session.gone_through import GoneThrough
 from coach.session.plan import Plan, plan_session
+from coach.session.session_cache import GoneThrough
 from coach.session.virtual_client import VirtualClient, clean_repetitions, normal
 from tests.mechanics.clients import prescription, profile
 from tests.progression.records import START

@@ -2,15 +2,15 @@
 
 import pytest
 
-from coach.model.answers import Answers
+from coach.model.answers_file import Answers
 from coach.model.record import Answered, SetDone
-from coach.session.choices import choices
-from coach.session.out_of_turn import trouble
+from coach.session.answer_keys import choices
+from coach.session.interruptions import trouble
+from coach.session.phrases import what_to_do
 from coach.session.rehearsal import rehearse
 from coach.session.runner import answer, back, go_on
 from coach.session.script import Work
 from coach.session.state import State
-from coach.session.wording import what_to_do
 from tests.clocks import START
 from tests.plans import begun, plan_of, shipped
 from tests.session.test_runner import at_the_set, present

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.model.record import LoadChanged, SetDone
-from coach.session.choices import choices
-from coach.session.out_of_turn import trouble
+from coach.session.answer_keys import choices
+from coach.session.interruptions import trouble
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, back, go_on, leave, pause, stop_set, tick
 from coach.session.script import Rest, Work

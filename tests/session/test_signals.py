@@ -10,9 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coach.files.content import content_folder, load_content
-from coach.files.profile_folder import read_profile_folder
-from coach.files.standing import judged
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model.prescription import Tempo
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.runner import begin, go_on, pause, tick
@@ -20,6 +18,8 @@ from coach.session.script import Rest, Work
 from coach.session.signals import Signal, set_signals, signals_between, until_change_s
 from coach.session.state import Present, State
 from coach.session.tempo import SetTime, moment_at
+from coach.store.client_folder import read_profile_folder
+from coach.store.client_store import judged
 
 AT = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 TREE = Path(__file__).parents[2]

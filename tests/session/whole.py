@@ -2,11 +2,11 @@
 
 from datetime import datetime
 
-from coach.model.answers import Answers
+from coach.model.answers_file import Answers
 from coach.model.record import Record
-from coach.session.gone_through import GoneThrough
 from coach.session.plan import Plan
 from coach.session.rehearsal import rehearse
+from coach.session.session_cache import GoneThrough
 
 
 class Whole(GoneThrough):

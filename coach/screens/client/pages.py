@@ -6,24 +6,19 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from coach.drawing.moving_arm import arm_scene, best_view
+from coach.drawing.projection import View
 from coach.drawing.scene import from_above, from_the_side
 from coach.drawing.shapes import Scene
-from coach.drawing.view import View
 from coach.mechanics.setup import Setup
 from coach.model import step_names
-from coach.model.language import fill
+from coach.model.message_format import fill
+from coach.model.messages.session_screens import SetWords
 from coach.model.record import Ended, Record
-from coach.model.screen_words import SetWords
-from coach.progression.sentences import load_values
-from coach.screens.client.commands import CUE
-from coach.session.choices import choices
-from coach.session.feedback import feedback
-from coach.session.plan import Plan
-from coach.session.script import Ask, Rest, SetupAgain, Work
-from coach.session.set_words import set_words, tempo_values
-from coach.session.state import State
-from coach.session.tempo import Moment, SetTime
-from coach.session.wording import (
+from coach.progression.decision_messages import load_values
+from coach.screens.client.key_bindings import CUE
+from coach.session.answer_keys import choices
+from coach.session.form_feedback import feedback
+from coach.session.phrases import (
     cautions,
     label,
     option,
@@ -33,6 +28,11 @@ from coach.session.wording import (
     setup_values,
     what_to_do,
 )
+from coach.session.plan import Plan
+from coach.session.script import Ask, Rest, SetupAgain, Work
+from coach.session.set_words import set_words, tempo_values
+from coach.session.state import State
+from coach.session.tempo import Moment, SetTime
 
 # At the hand this is less than half a quarter of a cell, also in a large window.
 _ROTATION_STEP_DEG = 0.5

@@ -10,26 +10,26 @@ from textual.events import Key, Resize
 from textual.widget import Widget
 from textual.widgets import Static
 
-from coach.files.clock import Clock
-from coach.files.live_session import LiveSession, NotSaved, Opening, start_session
-from coach.model.content_set import Content
-from coach.model.language import fill
-from coach.model.room import LEAST_COLUMNS, LEAST_ROWS
+from coach.model.content import Content
+from coach.model.layout_limits import LEAST_COLUMNS, LEAST_ROWS
+from coach.model.message_format import fill
 from coach.model.theme_name import ThemeName
-from coach.screens.client.commands import LEAVE, QUIT, THEME, command_for, fitting
-from coach.screens.client.offers import LEAVING, RESUMING, leave_page, resume_page
+from coach.screens.client.answer_player import Prompter
+from coach.screens.client.key_bindings import LEAVE, QUIT, THEME, command_for, fitting
 from coach.screens.client.pages import Page, RestPage, SetPage, Setups, shown
-from coach.screens.client.prompter import Prompter
+from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
 from coach.screens.client.views import PageView, RestView, SetView, body_of
 from coach.screens.pages_app import PagesApp
 from coach.screens.sound.players import SILENCE, Means
 from coach.screens.sound.sounder import Sounder
 from coach.screens.theme import next_theme
-from coach.screens.widgets.words import key_lines, plain
+from coach.screens.widgets.text import key_lines, plain
+from coach.session.phrases import what_to_do
 from coach.session.runner import pause
 from coach.session.set_words import set_words, spoken
 from coach.session.signals import signals_between, until_change_s
-from coach.session.wording import what_to_do
+from coach.store.clock import Clock
+from coach.store.live_session import LiveSession, NotSaved, Opening, start_session
 
 FRAMES_A_SECOND = 20
 # A timer may wake a hair before its time: so it is set to just after the change.

@@ -9,16 +9,16 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from coach.drawing.glyphs import dot_columns_for, scale_for
-from coach.drawing.letters import DOTS_HIGH
+from coach.drawing.large_letters import dot_columns_for, scale_for
+from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.drawing.shapes import LabelName
-from coach.model.room import EDGE_COLUMNS
+from coach.model.layout_limits import EDGE_COLUMNS
 from coach.screens.client.pages import Page, RestPage, SetPage, Shown
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
-from coach.screens.widgets.drawing import Drawing
+from coach.screens.widgets.scene_view import Drawing
 from coach.screens.widgets.scrolling import scrolled
-from coach.screens.widgets.words import plain
+from coach.screens.widgets.text import plain
 
 # Below these a drawing goes under the text instead of beside it, and blank rows are left out.
 _BESIDE_COLUMNS, _AIRY_ROWS = 72, 24

@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from coach.screens.client.views import PageView, body_of
 from coach.screens.coach.proof import AnyPage
-from coach.screens.widgets.words import key_lines, plain
+from coach.screens.widgets.text import key_lines, plain
 
 BORDER = 2  # columns, and rows, that the frame itself takes
 

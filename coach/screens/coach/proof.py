@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 
-from coach.model.content_set import Content
+from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.screens.client.commands import fitting
+from coach.screens.client.key_bindings import fitting
 from coach.screens.client.pages import Page, RestPage, SetPage, Setups, shown
-from coach.session.sights import Sight, every_sight, plan_at
+from coach.session.screen_catalogue import Sight, every_sight, plan_at
 
 AnyPage = Page | SetPage | RestPage
 

@@ -12,22 +12,22 @@ from textual.containers import Container, ScrollableContainer, VerticalScroll
 from textual.events import Resize
 from textual.widgets import Static
 
-from coach.files.clock import Clock
-from coach.files.diagnostic import Diagnostic, render, whole_file
-from coach.files.draft import Draft, Edited, read_draft
-from coach.model.language import fill
+from coach.authoring.draft import Draft, Edited, read_draft
+from coach.model.message_format import fill
+from coach.model.messages.authoring import ProofWords
 from coach.model.no_session import NoSession
-from coach.model.page_words.author import ProofWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.client.pages import Page
 from coach.screens.coach.client_frame import BORDER, ClientFrame
-from coach.screens.coach.keys import KEYS
 from coach.screens.coach.proof import Place, Proof, degrees_of, make_proof
+from coach.screens.coach.proof_keys import KEYS
 from coach.screens.pages_app import PagesApp
 from coach.screens.theme import next_theme
 from coach.screens.widgets.scrolling import SCROLL_KEYS, scrolled
-from coach.screens.widgets.words import key_lines, plain
+from coach.screens.widgets.text import key_lines, plain
+from coach.store.clock import Clock
+from coach.toml.diagnostic import Diagnostic, render, whole_file
 
 Choice = TypeVar("Choice")
 

@@ -2,22 +2,22 @@
 
 from collections.abc import Callable, Sequence
 
-from coach.files.clock import Clock
-from coach.files.live_session import LiveSession, NotSaved, Opening, start_session
-from coach.model.content_set import Content
-from coach.model.language import fill
-from coach.screens.client.commands import CUE, LEAVE, QUIT, THEME, command_for
-from coach.screens.client.offers import LEAVING, RESUMING, leave_page, resume_page
+from coach.model.content import Content
+from coach.model.message_format import fill
+from coach.screens.client.answer_player import Prompter
+from coach.screens.client.key_bindings import CUE, LEAVE, QUIT, THEME, command_for
 from coach.screens.client.pages import Page, RestPage, SetPage, Setups, shown
-from coach.screens.client.prompter import Prompter
-from coach.screens.plain.drawing_words import drawing_sentences
-from coach.screens.plain.keys import key_of, keys_line, no_key_line, offer_line
-from coach.screens.plain.lines import cue_line, page_lines, rest_line, rest_lines, set_lines, signal_line
-from coach.screens.plain.typed import EndOfInput, Lines
-from coach.session.feedback import feedback
+from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
+from coach.screens.plain.drawing_sentences import drawing_sentences
+from coach.screens.plain.line_input import EndOfInput, Lines
+from coach.screens.plain.page_lines import cue_line, page_lines, rest_line, rest_lines, set_lines, signal_line
+from coach.screens.plain.typed_keys import key_of, keys_line, no_key_line, offer_line
+from coach.session.form_feedback import feedback
+from coach.session.phrases import option
 from coach.session.runner import pause
 from coach.session.signals import Signal, signals_between, until_change_s
-from coach.session.wording import option
+from coach.store.clock import Clock
+from coach.store.live_session import LiveSession, NotSaved, Opening, start_session
 
 Write = Callable[[str], None]
 Hear = Callable[[Sequence[Signal]], None]

@@ -5,12 +5,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from coach.files.clock import Clock
-from coach.files.tone_files import keep_tones
-from coach.model.screen_words import SignalName
+from coach.model.messages.session_screens import SignalName
 from coach.screens.sound.players import Means, Program
+from coach.screens.sound.tone_files import keep_tones
 from coach.screens.sound.tones import TONES, sound_file
 from coach.session.signals import Signal
+from coach.store.clock import Clock
 
 # No tone is as long as a second, and no word as long as five: what still runs then hangs.
 _LONGEST_S = 5.0

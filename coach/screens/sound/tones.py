@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import chain
 from types import MappingProxyType
 
-from coach.model.screen_words import SignalName
+from coach.model.messages.session_screens import SignalName
 
 RATE_HZ = 22_050
 # A fifth of full scale: heard beside the client's breath, not by the neighbours. The volume is the machine's.

@@ -8,14 +8,14 @@ from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.model.case_order import CaseOrder
-from coach.model.language import fill
-from coach.model.page_words.caseload import CaseloadWords
+from coach.model.caseload_order import CaseOrder
+from coach.model.message_format import fill
+from coach.model.messages.caseload import CaseloadWords
 from coach.overview.caseload_lines import ORDERS, CaseLine, columns_for, in_order, matching
 from coach.screens.therapist.client_screen import ClientScreen
 from coach.screens.therapist.line_list import CHOOSING_KEYS, LineList
-from coach.screens.therapist.looks import CannotShow, Looks
-from coach.screens.widgets.words import key_lines, plain
+from coach.screens.therapist.report_sources import CannotShow, Looks
+from coach.screens.widgets.text import key_lines, plain
 
 _READ_AGAIN_S = 20.0
 _MARK, _EDGES = 2, 4

@@ -9,14 +9,14 @@ from textual.events import Key
 from textual.screen import Screen
 from textual.widget import Widget
 
-from coach.model.language import fill
-from coach.model.page_words.client_page import ClientPageWords, Look
+from coach.model.message_format import fill
+from coach.model.messages.client_page import ClientPageWords, Look
 from coach.overview.caseload_lines import CaseLine, exercise_of
-from coach.screens.therapist.looks import CannotShow, Looks
-from coach.screens.therapist.pictures_screen import PicturesScreen
+from coach.screens.therapist.history_charts_screen import PicturesScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
+from coach.screens.therapist.report_sources import CannotShow, Looks
 from coach.screens.therapist.text_screen import TextScreen
-from coach.screens.widgets.words import key_lines, plain
+from coach.screens.widgets.text import key_lines, plain
 
 # In the order in which they are shown.
 LOOK_KEYS: Mapping[str, Look] = {

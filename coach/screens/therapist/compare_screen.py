@@ -6,15 +6,15 @@ from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.files.diagnostic import FileFault, Refusal
-from coach.files.lock import InUse
-from coach.files.steering import Proposed, Seen, sign
-from coach.model.page_words.steering import SteeringWords
-from coach.overview.compare import Part
-from coach.overview.compare_lines import Headings, compare_lines
-from coach.overview.words_so_far import said_in_words
+from coach.model.messages.steering import SteeringWords
+from coach.overview.comparison import Part
+from coach.overview.comparison_text import Headings, compare_lines
+from coach.overview.instruction_lines import said_in_words
 from coach.screens.widgets.scrolling import scrolled
-from coach.screens.widgets.words import key_lines, plain
+from coach.screens.widgets.text import key_lines, plain
+from coach.store.lock import InUse
+from coach.store.therapist.steering import Proposed, Seen, sign
+from coach.toml.diagnostic import FileFault, Refusal
 
 _WIDEST, _EDGES = 120, 5
 

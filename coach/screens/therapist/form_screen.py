@@ -12,10 +12,10 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.files.diagnostic import Diagnostic
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.widgets.form import Field, Form
-from coach.screens.widgets.words import key_lines, plain
+from coach.screens.widgets.text import key_lines, plain
+from coach.toml.diagnostic import Diagnostic
 
 Made = TypeVar("Made")
 Result = TypeVar("Result")

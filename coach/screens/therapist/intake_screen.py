@@ -5,18 +5,18 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from coach.files.diagnostic import FileFault, Refusal, in_words
-from coach.files.intake import Texts, check, take_on, texts_of
-from coach.files.intake_places import fields_of
-from coach.model.content_set import Content
-from coach.model.language import fill
-from coach.model.page_words.intake import IntakeWords
+from coach.model.content import Content
+from coach.model.message_format import fill
+from coach.model.messages.intake import IntakeWords
 from coach.overview.first_session import first_session
 from coach.screens.therapist.form_screen import Checked, FormScreen, Frame
-from coach.screens.therapist.intake_fields import intake_fields, with_direction
+from coach.screens.therapist.intake_form import intake_fields, with_direction
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.widgets.form import Field
 from coach.session.plan import Plan
+from coach.store.therapist.intake import Texts, check, take_on, texts_of
+from coach.store.therapist.intake_fields import fields_of
+from coach.toml.diagnostic import FileFault, Refusal, in_words
 
 Client = tuple[Texts, Plan]
 

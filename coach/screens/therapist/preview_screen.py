@@ -10,22 +10,22 @@ from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.model.answers import Answers
-from coach.model.language import fill
-from coach.model.page_words.client_page import ClientPageWords
-from coach.model.page_words.preview_page import PreviewKey, PreviewPageWords
-from coach.screens.client.commands import fitting
+from coach.model.answers_file import Answers
+from coach.model.message_format import fill
+from coach.model.messages.client_page import ClientPageWords
+from coach.model.messages.preview_page import PreviewKey, PreviewPageWords
+from coach.screens.client.key_bindings import fitting
 from coach.screens.client.pages import Setups, shown
 from coach.screens.client.views import PageView, body_of
-from coach.screens.therapist.looks import PreviewLook, PreviewReport
+from coach.screens.therapist.report_sources import PreviewLook, PreviewReport
 from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.therapist.timeline_screen import TimelineScreen, clock_time
 from coach.screens.widgets.scrolling import SCROLL_KEYS
-from coach.screens.widgets.words import key_lines, plain
-from coach.session.choices import choice_of
+from coach.screens.widgets.text import key_lines, plain
+from coach.session.answer_keys import choice_of
 from coach.session.plan import Plan
 from coach.session.script import Work
-from coach.session.stops import Stop, part_of, stops
+from coach.session.timeline import Stop, part_of, stops
 
 _STEPS: Mapping[str, int] = {"right": 1, "enter": 1, "space": 1, "left": -1, "backspace": -1}
 _REPORTS: Mapping[str, PreviewLook] = {"c": "compare", "d": "decisions", "s": "setup"}

@@ -4,7 +4,7 @@ from textual.app import ComposeResult
 from textual.events import Key
 from textual.screen import ModalScreen
 
-from coach.screens.widgets.words import plain
+from coach.screens.widgets.text import plain
 
 
 class QuestionScreen(ModalScreen[bool]):

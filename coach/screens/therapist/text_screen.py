@@ -9,10 +9,10 @@ from textual.events import Key
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.model.page_words.client_page import ClientPageWords
-from coach.screens.therapist.looks import CannotShow
+from coach.model.messages.client_page import ClientPageWords
+from coach.screens.therapist.report_sources import CannotShow
 from coach.screens.widgets.scrolling import scrolled
-from coach.screens.widgets.words import key_lines, plain
+from coach.screens.widgets.text import key_lines, plain
 
 
 class TextScreen(Screen[None]):

@@ -6,14 +6,14 @@ from textual.app import ComposeResult
 from textual.events import Key
 from textual.screen import Screen
 
-from coach.model.language import fill
-from coach.model.page_words.client_page import ClientPageWords
-from coach.model.page_words.preview_page import PreviewPageWords
+from coach.model.message_format import fill
+from coach.model.messages.client_page import ClientPageWords
+from coach.model.messages.preview_page import PreviewPageWords
 from coach.screens.client.pages import Page, RestPage, SetPage, Setups, Today, shown
 from coach.screens.therapist.line_list import CHOOSING_KEYS, LineList
-from coach.screens.widgets.words import key_lines, plain
+from coach.screens.widgets.text import key_lines, plain
 from coach.session.plan import Plan
-from coach.session.stops import Stop
+from coach.session.timeline import Stop
 
 
 class TimelineScreen(Screen[int | None]):

@@ -5,7 +5,7 @@ from rich.style import Style
 from textual.strip import Strip
 from textual.widget import Widget
 
-from coach.drawing.glyphs import big
+from coach.drawing.large_letters import big
 
 _INK = Style(reverse=True)
 

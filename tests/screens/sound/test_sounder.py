@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from coach.files.tone_files import tone_folder
+from coach.model.messages.session_screens import SignalName
 from coach.model.profile import SoundSettings
-from coach.model.screen_words import SignalName
 from coach.screens.sound.players import PLAYERS, SILENCE, VOICES, Means, Program, means
 from coach.screens.sound.sounder import Sounder
+from coach.screens.sound.tone_files import tone_folder
 from coach.session.signals import Signal
 from tests.clocks import FakeClock
 

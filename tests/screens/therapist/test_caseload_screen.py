@@ -7,8 +7,8 @@ import pytest
 
 from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.client_screen import ClientScreen
-from tests.caseload.made_up import make
 from tests.screens.therapist.therapist_pages import caseload_app, press, stop_the_clock
+from tests.store.generated_caseload import make
 
 
 @pytest.fixture(scope="module")

@@ -7,11 +7,11 @@ import pytest
 from textual.widgets import Input
 
 from coach.cli import main
-from coach.files.check_profile import check_profile
-from coach.files.profile_folder import read_profile_folder
 from coach.screens.therapist.intake_screen import IntakeScreen
 from coach.screens.therapist.therapist_app import TherapistApp
 from coach.screens.widgets.form import Form
+from coach.store.client_folder import read_profile_folder
+from coach.store.therapist.check_client import check_profile
 from tests.plans import shipped
 from tests.screens.therapist.new_client import TYPED
 from tests.screens.therapist.therapist_pages import NOW, press, stop_the_clock

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from coach.commands.given import plan_of
-from coach.commands.looks import PREVIEWS
+from coach.commands.support.loading import plan_of
+from coach.commands.support.report_factories import PREVIEWS
 from coach.screens.client.pages import Page, shown, today_of
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.therapist_app import TherapistApp

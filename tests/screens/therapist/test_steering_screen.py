@@ -7,9 +7,9 @@ import pytest
 from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
 
-from coach.commands.steering import steering_screen
-from coach.files.profile_folder import read_profile_folder
+from coach.commands.steer import steering_screen
 from coach.screens.therapist.therapist_app import TherapistApp
+from coach.store.client_folder import read_profile_folder
 from tests.plans import shipped
 from tests.screens.therapist.therapist_pages import SIZES, Pages, assert_kept, keep, press, stop_the_clock
 

@@ -12,8 +12,8 @@ from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from coach.commands.given import plan_of
-from coach.commands.looks import PREVIEWS
+from coach.commands.support.loading import plan_of
+from coach.commands.support.report_factories import PREVIEWS
 from coach.screens.therapist.intake_screen import IntakeScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.therapist_app import TherapistApp

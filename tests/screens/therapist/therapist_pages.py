@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from coach.commands.caseload import lines_of
-from coach.commands.looks import looks_at
+from coach.commands.support.report_factories import looks_at
 from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.therapist_app import TherapistApp
 from coach.session.state import Present
@@ -24,7 +24,7 @@ NOW = datetime(2026, 11, 25, 9, 30, tzinfo=timezone(timedelta(hours=1)))
 
 def stop_the_clock(monkeypatch: pytest.MonkeyPatch) -> None:
     """Every page of the therapist is of this day."""
-    monkeypatch.setattr("coach.files.clock.now", lambda: Present(0.0, NOW))
+    monkeypatch.setattr("coach.store.clock.now", lambda: Present(0.0, NOW))
 
 
 def caseload_app(folder: Path) -> TherapistApp:

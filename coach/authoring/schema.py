@@ -1,0 +1,121 @@
+"""JSON Schema of every kind of hand-written file, made from the models, so that an editor completes and explains."""
+
+import json
+import os
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel
+from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
+from pydantic_core import core_schema
+
+from coach.model.answers_file import Answers
+from coach.model.caseload import Needs
+from coach.model.clinic_overlay import ClinicCautions, ClinicLimits
+from coach.model.content_entries import Form, Limits, Rules, Safety
+from coach.model.exercise import Exercise
+from coach.model.messages.all_messages import PAGES
+from coach.model.messages.entries import ExerciseWords, FormWords, RulesWords, SafetyWords
+from coach.model.messages.session_screens import ScreenWords
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+from coach.toml.diagnostic import FileFault, reason, whole_file
+from coach.toml.expected import FORMS
+from coach.toml.reader import read_text
+
+SCHEMA = "schema"  # the folder inside the content folder
+_OURS = "Made from the models by `coach schema`."
+
+KINDS: Mapping[str, type[BaseModel]] = {
+    "profile": Profile,
+    "prescription": Prescription,
+    "answers": Answers,
+    "exercise": Exercise,
+    "limits": Limits,
+    "rules": Rules,
+    "form": Form,
+    "safety": Safety,
+    "caseload": Needs,
+    "exercise_words": ExerciseWords,
+    "form_words": FormWords,
+    "safety_words": SafetyWords,
+    "rules_words": RulesWords,
+    "screens_words": ScreenWords,
+    "clinic_limits": ClinicLimits,
+    "clinic_safety_words": ClinicCautions,
+    **{f"{page.file.removesuffix('.toml')}_words": page for page in PAGES},
+}
+
+
+class _ForEditors(GenerateJsonSchema):
+    """Without titles that only repeat a key, and without null, which TOML does not know."""
+
+    def field_title_should_be_set(self, _: Any) -> bool:
+        return False
+
+    def model_schema(self, schema: core_schema.ModelSchema) -> JsonSchemaValue:
+        made = super().model_schema(schema)
+        made.pop("title", None)
+        return made
+
+    def nullable_schema(self, schema: core_schema.NullableSchema) -> JsonSchemaValue:
+        return self.generate_inner(schema["schema"])
+
+    def default_schema(self, schema: core_schema.WithDefaultSchema) -> JsonSchemaValue:
+        made = super().default_schema(schema)
+        if made.get("default", made) in (None, {}, []):
+            made.pop("default", None)
+        return made
+
+    def str_schema(self, schema: core_schema.StringSchema) -> JsonSchemaValue:
+        """A form of text is said in words as well."""
+        made = super().str_schema(schema)
+        form = FORMS.get(made.get("pattern", ""))
+        return {**made, "description": form} if form else made
+
+    def dict_schema(self, schema: core_schema.DictSchema) -> JsonSchemaValue:
+        """Keys to choose from are given one by one, so that an editor can offer them; no other key is right."""
+        made = super().dict_schema(schema)
+        keys = made.get("propertyNames", {}).get("enum")
+        if keys is None:
+            return {**made, "additionalProperties": False} if "patternProperties" in made else made
+        return {
+            "type": "object",
+            "properties": dict.fromkeys(keys, made["additionalProperties"]),
+            "additionalProperties": False,
+        }
+
+
+def schema_of(model: type[BaseModel]) -> dict[str, Any]:
+    """The JSON Schema of one kind of file (draft 2020-12)."""
+    made = model.model_json_schema(schema_generator=_ForEditors)
+    return {"$schema": GenerateJsonSchema.schema_dialect, "$comment": _OURS, **made}
+
+
+def write_schemas(folder: Path) -> int:
+    """Write the schema of every kind into a folder, over older ones; how many there are.
+
+    FileFault where a file of such a name is something else, or where nothing can be written.
+    """
+    files = {folder / f"{kind}.json": schema_of(model) for kind, model in KINDS.items()}
+    taken = [path for path in files if os.path.lexists(path) and not _is_ours(path)]
+    if taken:
+        what, mend = "it is there already and is no schema of ours", "name another folder"
+        raise FileFault([whole_file(path, what, "a new file, or an older schema", mend) for path in taken])
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for path, schema in files.items():
+            path.write_text(json.dumps(schema, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
+    except OSError as error:
+        what = f"it cannot be written: {reason(error)}"
+        raise FileFault([whole_file(folder, what, mend="name another folder")]) from None
+    return len(files)
+
+
+def _is_ours(path: Path) -> bool:
+    """Whether a schema that this program wrote stands there, and not a folder, a pipe or another's file."""
+    try:
+        return _OURS in read_text(path)
+    except FileFault:
+        return False

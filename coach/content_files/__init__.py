@@ -1,0 +1,1 @@
+"""The content folder: loading, message files, overlays of languages and of a clinic."""

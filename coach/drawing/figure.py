@@ -1,0 +1,89 @@
+"""The client's figure in the body frame: round limbs that either view projects.
+
+Only the shoulders, the arm and the feet have the client's own lengths. The rest makes them a person to look at: its
+proportions are ours, and nothing is computed from them.
+"""
+
+from dataclasses import dataclass
+
+from coach.drawing.projection import Projection
+from coach.drawing.shapes import Role, Stroke
+from coach.mechanics.arm import Pose
+from coach.mechanics.setup import Setup
+from coach.mechanics.vector import Vector, plus
+
+# Fractions of shoulder height.
+_HEAD, _HIP, _HEAD_WIDTH = 1.14, 0.65, 0.13
+_CHEST_WIDTH_M, _NECK_WIDTH_M, _LEG_WIDTH_M, _FOOT_WIDTH_M, _ARM_WIDTH_M = 0.18, 0.09, 0.11, 0.07, 0.05
+_HIP_HALF_M, _STANCE_HALF_M = 0.09, 0.11
+# How much of the foot lies behind the ankle.
+_HEEL = 0.3
+
+
+@dataclass(frozen=True)
+class Limb:
+    """A round limb between two points of the body frame."""
+
+    role: Role
+    ends: tuple[Vector, Vector]
+    width_m: float
+
+
+def _head_centre_m(setup: Setup) -> Vector:
+    """The middle of the head."""
+    return (0.0, 0.0, _HEAD * setup.arm.shoulder_m[2])
+
+
+def _head_width_m(setup: Setup) -> float:
+    """The width at which the head is drawn."""
+    return _HEAD_WIDTH * setup.arm.shoulder_m[2]
+
+
+def upper_body(setup: Setup) -> tuple[Limb, ...]:
+    """Trunk, neck, and head with the nose to the front."""
+    half, height = setup.arm.shoulder_m[1], setup.arm.shoulder_m[2]
+    hip, chest = _HIP * height, height - _CHEST_WIDTH_M / 2
+    inner = max(half - _CHEST_WIDTH_M / 2, 0.0)
+    head, width = _head_centre_m(setup), _head_width_m(setup)
+    nose = plus(head, (0.62 * width, 0.0, 0.0))
+    return (
+        *(
+            Limb("trunk", ((0.0, share * inner, chest), (0.0, share * _HIP_HALF_M, hip)), _CHEST_WIDTH_M)
+            for share in (-1.0, -0.5, 0.0, 0.5, 1.0)
+        ),
+        Limb("trunk", ((0.0, -inner, chest), (0.0, inner, chest)), _CHEST_WIDTH_M),
+        Limb("trunk", ((0.0, 0.0, chest), head), _NECK_WIDTH_M),
+        Limb("head", (head, head), width),
+        Limb("head", (head, nose), width / 4),
+    )
+
+
+def legs(setup: Setup) -> tuple[Limb, ...]:
+    """Both legs, standing on the mark."""
+    hip = _HIP * setup.arm.shoulder_m[2]
+    return tuple(
+        Limb(
+            "trunk", ((0.0, share * _HIP_HALF_M, hip), (0.0, share * _STANCE_HALF_M, _LEG_WIDTH_M / 2)), _LEG_WIDTH_M
+        )
+        for share in (-1.0, 1.0)
+    )
+
+
+def feet(setup: Setup) -> tuple[Limb, ...]:
+    """Both feet, pointing where the client faces."""
+    length, half = setup.arm.body.foot_m, _FOOT_WIDTH_M / 2
+    heel, toe = half - _HEEL * length, (1 - _HEEL) * length - half
+    return tuple(
+        Limb("feet", ((heel, share * _STANCE_HALF_M, half), (toe, share * _STANCE_HALF_M, half)), _FOOT_WIDTH_M)
+        for share in (-1.0, 1.0)
+    )
+
+
+def drawn(limbs: tuple[Limb, ...], page: Projection) -> tuple[Stroke, ...]:
+    """Limbs as strokes on the page."""
+    return tuple(Stroke(limb.role, (page(limb.ends[0]), page(limb.ends[1])), limb.width_m) for limb in limbs)
+
+
+def arm(pose: Pose, role: Role, page: Projection) -> Stroke:
+    """The arm from hand over elbow to shoulder: a broken line begins with a whole dash at the hand."""
+    return Stroke(role, (page(pose.hand_m), page(pose.elbow_m), page(pose.shoulder_m)), _ARM_WIDTH_M)

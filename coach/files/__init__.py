@@ -1,1 +1,0 @@
-"""Files: all reading and writing, with faults shown at their place."""

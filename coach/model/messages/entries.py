@@ -1,0 +1,122 @@
+"""The content in one language: what is said for each entry of the content."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from coach.model.base import Frozen, Line, Name
+from coach.model.content_entries import Fault
+from coach.model.layout_limits import OneRow, PhaseWord
+
+
+class Cue(Frozen):
+    """One short instruction, tied to the fault that it prevents."""
+
+    fault: Fault = Field(description="the fault that it prevents")
+    text: OneRow = Field(description="one thing, said as what to do, short enough to read from three metres")
+
+
+class PositionWords(Frozen):
+    """Everything said about one arm position."""
+
+    title: Line = Field(description="the arm position in a few words")
+    purpose: Line = Field(description="what it is for: the first screen begins with it")
+    why_here: Line = Field(description="why this position, now")
+    place: Annotated[tuple[Line, ...], Field(min_length=1, max_length=3)] = Field(
+        description="setup, first half: anchor, floor mark, body turn"
+    )
+    arm: Annotated[tuple[Line, ...], Field(min_length=1, max_length=3)] = Field(
+        description="setup, second half: band, elbow, start of the arc"
+    )
+    reach: Line = Field(description="the one repetition without the band, and the line it sets")
+    cautions: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
+        description="what to take care of in this position"
+    )
+    first_cue: OneRow = Field(description="the cue of the first set, and of every set after a clean one")
+    cues: Annotated[tuple[Cue, ...], Field(min_length=1)] = Field(
+        description="one cue for each fault; shown after the set in which the fault was named"
+    )
+
+    def cue(self, fault: Fault) -> str:
+        """The cue that prevents a fault; the first cue where the position has none for it."""
+        for cue in self.cues:
+            if cue.fault == fault:
+                return cue.text
+        return self.first_cue
+
+
+class ExerciseWords(Frozen):
+    """en/EXERCISE.toml: the exercise in words; positions are keyed by their degrees."""
+
+    format: Literal[1]
+    title: Line = Field(description="the exercise in a few words")
+    out: PhaseWord | None = Field(
+        default=None,
+        description="one short word for the way against the band, drawn large and spoken; "
+        "without it the word of the set screen",
+    )
+    position: dict[Annotated[str, Field(pattern=r"^\d{1,2}$")], PositionWords] = Field(
+        description="words for each position, by its degrees"
+    )
+
+    def at(self, position_deg: int) -> PositionWords:
+        """The words of one position."""
+        return self.position[str(position_deg)]
+
+
+class QuestionWords(Frozen):
+    """A form question and how to tell."""
+
+    ask: Line = Field(description="the question, asked before anything is corrected")
+    how_to_tell: tuple[Line, ...] = Field(
+        default=(), description="how the client can tell: hand on the blade, mirror, wall"
+    )
+
+
+class FormWords(Frozen):
+    """en/form.toml: questions and follow-ups by name, faults in words."""
+
+    format: Literal[1]
+    question: dict[Name, QuestionWords] = Field(description="questions and follow-ups by name")
+    fault: dict[Fault, Line] = Field(
+        description="each fault as a clause that fits into a sentence, such as: the band went slack"
+    )
+
+
+class CheckWords(Frozen):
+    """A check, what is wrong where it fails, and how to mend it."""
+
+    ask: Line = Field(description="the question before the first repetition")
+    fails: Line = Field(description="what is wrong where the answer is no")
+    mend: Line = Field(description="what to do then")
+
+
+class SafetyWords(Frozen):
+    """en/safety.toml: cautions, checks, signs, and what to do for each urgency."""
+
+    format: Literal[1]
+    cautions: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
+        description="said before every session, in every position"
+    )
+    check: dict[Name, CheckWords] = Field(description="checks by name")
+    sign: dict[Name, Line] = Field(description="warning signs by name")
+    trouble: dict[Name, Line] = Field(description="what else the pain key can name: ache, sharp, equipment, not_sure")
+    region: dict[Name, Line] = Field(description="where it can hurt, by name")
+    urgency: dict[Literal["emergency", "same_day", "therapist"], Line] = Field(description="whom to see and how soon")
+
+
+class RuleWords(Frozen):
+    """One rule as the client and as the therapist read it."""
+
+    client: Line = Field(description="why, for the client; may name the numbers of the rule in braces")
+    therapist: Line = Field(description="why, for the therapist; may name the numbers of the rule in braces")
+
+
+class RulesWords(Frozen):
+    """en/rules.toml: each rule in words, what changes, and what is missing for the next step."""
+
+    format: Literal[1]
+    rule: dict[Name, RuleWords] = Field(description="rules by name")
+    change: dict[Name, Line] = Field(description="what changes, said after the reason")
+    missing: dict[Name, Line] = Field(description="what is missing for the next step up")
+    landmark: dict[Name, Line] = Field(description="heights of the anchor as places of the body")

@@ -1,0 +1,276 @@
+"""A record read as facts: what the rules look at, and nothing else."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import cached_property
+
+from coach.model import step_names
+from coach.model.content_entries import Fault, Level
+from coach.model.load_step import LoadStep
+from coach.model.progress import Progress
+from coach.model.record import Record, SetDone
+from coach.progression.rule_book import RuleBook
+
+EQUIPMENT = "equipment"
+ACHE, SHARP = "ache", "sharp"
+PAINS = (ACHE, SHARP)
+_WEEK = timedelta(days=7)
+
+Answers = Mapping[str, int | str]
+
+
+@dataclass(frozen=True)
+class SetFacts:
+    """One set: how many repetitions, which faults were named, and what stayed unknown."""
+
+    number: int
+    repetitions: int
+    whole: bool
+    halted: bool
+    faults: tuple[Fault, ...]
+    not_sure: int
+    unanswered: int
+    too_heavy: Fault | None
+
+    @property
+    def clean_form(self) -> bool:
+        """Repetitions in which nothing was wrong and nothing is unsure, however many they were."""
+        return self.repetitions > 0 and not (self.faults or self.not_sure or self.unanswered)
+
+    def clean(self, goal: int) -> bool:
+        """Done at the goal, with no fault named and every question answered."""
+        return self.whole and self.repetitions >= goal and not self.faults and not self.unanswered
+
+
+@dataclass(frozen=True)
+class Situation:
+    """Where the client stood, what was asked, and the facts of one level of the session."""
+
+    before: Progress
+    record: Record
+    limits: Mapping[str, float]
+    answers: Answers
+    sets: tuple[SetFacts, ...]
+    sign: str | None
+    equipment: str | None
+    unmet: str | None
+    pain: int | None
+
+    @property
+    def goal(self) -> int:
+        """Repetitions asked of every set."""
+        return self.record.repetitions
+
+    @property
+    def step(self) -> LoadStep:
+        """The load step that the session began with."""
+        return self.record.rungs.step
+
+    @property
+    def pain_now(self) -> int | None:
+        """Pain at the check-in, None where it was not said."""
+        pain = self.answers.get(step_names.PAIN_NOW)
+        return pain if isinstance(pain, int) else None
+
+    @cached_property
+    def weekly_pain(self) -> tuple[float, float] | None:
+        """Mean pain of the seven days to today and of the seven before; None where either has too few check-ins."""
+        today, now = self.record.started.date(), self.pain_now
+        if now is None:
+            return None
+        earlier = [(one.on, one.pain) for one in self.before.pains]
+        this_week = [now, *[pain for on, pain in earlier if today - _WEEK < on <= today]]
+        last_week = [pain for on, pain in earlier if today - 2 * _WEEK < on <= today - _WEEK]
+        if min(len(this_week), len(last_week)) < self.limits["pain_check_ins"]:
+            return None
+        return sum(this_week) / len(this_week), sum(last_week) / len(last_week)
+
+    @property
+    def trained(self) -> bool:
+        """Whether any set was done, to its end or not."""
+        return bool(self.record.sets_done)
+
+    @property
+    def second_today(self) -> bool:
+        """Whether a set was done earlier on this day, as the calendar where the client was said it."""
+        last = self.before.last_session
+        return last is not None and last.date() == self.record.started.date()
+
+    @cached_property
+    def sets_missing(self) -> int:
+        """Sets that are due and were not done to their end."""
+        return self.record.sets_due - len({done.number for done in self.sets if done.whole})
+
+    @cached_property
+    def not_sure(self) -> int:
+        """Form questions answered "not sure", over all sets."""
+        return sum(done.not_sure for done in self.sets)
+
+    @cached_property
+    def unanswered(self) -> int:
+        """Questions that stayed open: of the check-in, and of the sets done."""
+        check_in = [self.answers.get(step) for step in (step_names.PAIN_NOW, step_names.SIGN)]
+        return check_in.count(None) + sum(done.unanswered for done in self.sets)
+
+    @property
+    def known(self) -> bool:
+        """Nothing unknown beyond what is allowed, and the load as computed: unknown is never good."""
+        return not self.unanswered and self.unmet is None and self.not_sure <= self.limits["not_sure_allowed"]
+
+    @cached_property
+    def all_clean(self) -> bool:
+        """Every set that is due done at the goal and clean, and nothing unknown."""
+        return self.sets_missing <= 0 and self.known and all(done.clean(self.goal) for done in self.sets)
+
+    @cached_property
+    def clean_sets(self) -> int:
+        """Sets of clean form in a row up to the one done last, over sessions."""
+        count = self.before.clean_sets
+        for done in self.sets:
+            count = count + 1 if done.clean_form else 0
+        return count
+
+    @cached_property
+    def newest_fault(self) -> Fault | None:
+        """The first fault of the last set that had any, in this session or before it; None where there was none."""
+        named = [done.faults[0] for done in self.sets if done.faults]
+        return named[-1] if named else self.before.newest_fault
+
+    @property
+    def two_more(self) -> bool:
+        """The client said after the last set that two more clean repetitions were left; not sure is a no."""
+        return self.answers.get(step_names.in_set(self.record.sets_today, step_names.TWO_MORE)) == "yes"
+
+    @cached_property
+    def ready(self) -> bool:
+        """Every set clean at the top of the range, with two more left, at the load of the programme."""
+        at_top = self.goal >= self.record.dose.repetitions_max
+        return self.all_clean and self.two_more and at_top and not self.record.other_band
+
+    @property
+    def ready_sessions(self) -> int:
+        """Such sessions in a row, with this one; a second one on one day does not count."""
+        return self.before.ready_sessions + (self.ready and not self.second_today)
+
+    @cached_property
+    def sessions_wanted(self) -> int:
+        """Ready sessions in a row that the next step asks for: twice as many each time it was too much."""
+        base, following = round(self.limits["sessions_in_a_row"]), self.record.rungs.next_step
+        fell = self.before.fell_from_nm
+        again = not self.at_target and following is not None and fell is not None and following.mean_nm >= fell
+        return base * 2**self.before.falls if again else base
+
+    @cached_property
+    def at_target(self) -> bool:
+        """The load that the position is done with: its target, else the heaviest step at home."""
+        target = self.record.target_nm
+        return self.step.mean_nm >= target if target is not None else self.record.rungs.next_step is None
+
+    @property
+    def may_go_on(self) -> bool:
+        """Ready for so many sessions in a row: what a heavier load, or the next position, asks for."""
+        return self.ready and not self.second_today and self.ready_sessions >= self.sessions_wanted
+
+    @property
+    def next_position_deg(self) -> int | None:
+        """The position after this one in the goal, capped or not; None where the record names none."""
+        positions, here = self.record.positions, self.record.position_deg
+        after = positions[positions.index(here) + 1 :] if here in positions else ()
+        return after[0] if after else None
+
+    @property
+    def capped(self) -> bool:
+        """Whether the next position is above what the therapist allows."""
+        cap, following = self.before.position_cap_deg, self.next_position_deg
+        return cap is not None and following is not None and following > cap
+
+    @property
+    def last_position(self) -> bool:
+        """Whether this is the goal's last position."""
+        return self.record.positions[-1:] == (self.record.position_deg,)
+
+    @property
+    def leads_on(self) -> bool:
+        """Whether there is anything to go on to: a heavier step, a position not capped, the end of the programme."""
+        if not self.at_target:
+            return self.record.rungs.next_step is not None
+        return self.last_position or (self.next_position_deg is not None and not self.capped)
+
+    @property
+    def frozen(self) -> bool:
+        """Whether the therapist has frozen the load on the day of this session."""
+        until = self.before.frozen_until
+        return self.before.frozen and (until is None or self.record.started.date() <= until)
+
+    @property
+    def under_performed(self) -> bool:
+        """A set below the bottom of the repetition range, by the client's own strength and not by a stop."""
+        bottom = self.record.dose.repetitions_min
+        return any(done.repetitions < bottom and not done.halted for done in self.sets)
+
+    def days_since(self, earlier: datetime) -> int:
+        """Days by the calendar, each date as it was where the client was; a clock's change counts nothing."""
+        return (self.record.started.date() - earlier.date()).days
+
+
+def read(before: Progress, record: Record, book: RuleBook, level: Level, number: int = 0) -> Situation:
+    """The facts of a level: the check-in alone, the set with this number alone, or the whole session."""
+    numbers = {"check_in": (), "set": (number,), "session": range(1, record.dose.sets + 1)}[level]
+    answers = record.answers
+    troubles = _troubles(answers, numbers, book)
+    signs = [name for name in troubles if name not in (EQUIPMENT, *PAINS)]
+    return Situation(
+        before=before,
+        record=record,
+        limits=book.limits(record.limits),
+        answers=answers,
+        sets=tuple(_set_facts(done, record, book) for done in record.sets_done if done.number in numbers),
+        sign=signs[0] if signs else None,
+        equipment=EQUIPMENT if EQUIPMENT in troubles else book.failed_check(answers),
+        unmet=book.unmet_check(answers),
+        pain=_worst_pain(answers, numbers, with_check_in=level != "set"),
+    )
+
+
+def _troubles(answers: Answers, numbers: Iterable[int], book: RuleBook) -> list[str]:
+    """What was named when something was wrong, at the check-in or in one of these sets; or the sign that pain in
+    the region named is."""
+    named = [answers.get(step_names.SIGN)]
+    for number in numbers:
+        region = book.content.regions.get(str(answers.get(step_names.in_set(number, step_names.TROUBLE_WHERE))))
+        named += [answers.get(step_names.in_set(number, step_names.TROUBLE)), region.sign if region else None]
+    return [str(answer) for answer in named if answer is not None and answer != "none"]
+
+
+def _worst_pain(answers: Answers, numbers: Iterable[int], with_check_in: bool) -> int | None:
+    """The highest pain reported in these sets, and at the check-in if that counts; None where none was."""
+    steps = [step_names.PAIN_NOW] if with_check_in else []
+    for number in numbers:
+        steps += [step_names.in_set(number, step_names.PAIN), step_names.in_set(number, step_names.TROUBLE_PAIN)]
+    reported = [answer for answer in map(answers.get, steps) if isinstance(answer, int)]
+    return max(reported, default=None)
+
+
+def _set_facts(done: SetDone, record: Record, book: RuleBook) -> SetFacts:
+    """One set as the form answers tell it."""
+    answers, faults = record.answers, list[Fault]()
+    too_heavy: Fault | None = None
+    given = [answers.get(step_names.in_set(done.number, step_names.PAIN))]
+    for one in book.asked_in_set(record.exercise, record.position_deg, done.number):
+        answer = answers.get(one.step)
+        given.append(answer)
+        if answer == one.question.fault_answer:
+            faults.append(one.question.fault)
+            if too_heavy is None and one.often is not None and answers.get(one.often) == "yes":
+                too_heavy = one.question.fault
+    return SetFacts(
+        number=done.number,
+        repetitions=done.repetitions,
+        whole=done.end == "done",
+        halted=done.end == "halted",
+        faults=tuple(faults),
+        not_sure=given.count("not_sure"),
+        unanswered=given.count(None),
+        too_heavy=too_heavy,
+    )

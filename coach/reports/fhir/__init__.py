@@ -1,0 +1,1 @@
+"""The HL7 FHIR R4 export."""

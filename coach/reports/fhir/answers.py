@@ -1,0 +1,88 @@
+"""Every answer of a session as a FHIR QuestionnaireResponse, in the groups in which it was asked. Pure."""
+
+from coach.model import step_names
+from coach.model.content import Content
+from coach.model.message_format import fill
+from coach.model.messages.export import ExportWords
+from coach.model.profile import Profile
+from coach.model.record import Answered, Record
+from coach.reports.fhir.parts import LOCAL, SESSION, Json, coding, instant, made_id, reference
+from coach.session.phrases import label
+
+
+def answers_of(profile: Profile, record: Record, content: Content) -> Json | None:
+    """The last answer to each question; None where none was given, which FHIR has no form for."""
+    said = record.answers
+    if not said:
+        return None
+    groups = list(dict.fromkeys(step.partition(".")[0] for step in said))
+    how = record.ended.how if record.ended else None
+    status = {"finished": "completed", None: "in-progress"}.get(how, "stopped")
+    return {
+        "resourceType": "QuestionnaireResponse",
+        "id": made_id(profile.name, "answers", record.started.isoformat()),
+        "partOf": [reference(made_id(profile.name, "session", record.started.isoformat()))],
+        "questionnaire": SESSION,
+        "status": status,
+        "subject": reference(made_id(profile.name, "patient")),
+        "source": reference(made_id(profile.name, "patient")),
+        "authored": instant(max(entry.at for entry in record.entry if isinstance(entry, Answered))),
+        "item": [
+            {
+                "linkId": group,
+                "text": _title(group, content),
+                "item": [
+                    _item(step, value, record, content) for step, value in said.items() if _in_group(step, group)
+                ],
+            }
+            for group in groups
+        ],
+    }
+
+
+def activities_of(record: Record) -> dict[str, str]:
+    """The client's own activities, by the step at which they were rated."""
+    return {step_names.activity(number): text for number, text in enumerate(record.activities, 1)}
+
+
+def question_text(step: str, record: Record, content: Content) -> str | None:
+    """What was asked at a step, in words; None for a question that the content no longer has."""
+    words, rated = content.words, activities_of(record)
+    if step in rated:
+        return rated[step]
+    group, _, name = step.partition(".")
+    asked = {
+        **{own: question.ask for own, question in words.screens.question.items()},
+        **{own: question.ask for own, question in words.form.question.items()},
+    }
+    if group == step_names.CHECK:
+        return words.safety.check[name].ask if name in words.safety.check else None
+    return asked.get(_CALLED.get(step, name))
+
+
+# Two steps whose question has a name of its own.
+_CALLED = {step_names.OTHER_BAND: "other_band", step_names.SETS_TODAY: "sets_today"}
+
+
+def _in_group(step: str, group: str) -> bool:
+    return step.partition(".")[0] == group
+
+
+def _title(group: str, content: Content) -> str:
+    words = content.words.of(ExportWords)
+    titles = {
+        step_names.PAIN_NOW.partition(".")[0]: words.check_in_title,
+        step_names.CHECK: words.checks_title,
+        **{f"set_{number}": fill(words.set_title, {"set": number}) for number in range(1, 7)},
+    }
+    return titles.get(group, words.other_title)
+
+
+def _item(step: str, value: int | str, record: Record, content: Content) -> Json:
+    answer: Json = (
+        {"valueInteger": value}
+        if isinstance(value, int)
+        else {"valueCoding": coding(LOCAL, value, label(value, content))}
+    )
+    text = question_text(step, record, content)
+    return {"linkId": step, **({"text": text} if text else {}), "answer": [answer]}

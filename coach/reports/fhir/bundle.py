@@ -1,0 +1,189 @@
+"""A client's plan and history as one HL7 FHIR R4 bundle for the clinic's own system. Pure.
+
+The client stands in it under the pseudonym alone. The bundle is a collection: to be read in, no request to a server.
+"""
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+
+from coach.model.content import Content
+from coach.model.instruction import SignOff
+from coach.model.message_format import fill
+from coach.model.messages.export import ExportWords
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+from coach.model.progress import Progress
+from coach.model.record import Record, Status
+from coach.progression.rule_book import RuleBook
+from coach.reports.fhir.answers import answers_of
+from coach.reports.fhir.measurements import a_set, measured, rated
+from coach.reports.fhir.parts import (
+    EXERCISE_ACTIVITY,
+    LOCAL,
+    LOINC,
+    PSEUDONYM,
+    Json,
+    coding,
+    concept,
+    instant,
+    local,
+    made_id,
+    reference,
+    urn,
+)
+from coach.reports.tables.sets import sets_of
+from coach.session.set_words import tempo_values
+
+_PLAN: Mapping[Status, str] = {"active": "active", "paused": "on-hold", "review": "on-hold", "complete": "completed"}
+_ACTIVITY: Mapping[Status, str] = {
+    "active": "in-progress",
+    "paused": "on-hold",
+    "review": "on-hold",
+    "complete": "completed",
+}
+
+
+def fhir_bundle(
+    profile: Profile, prescription: Prescription, records: Sequence[Record], now: Progress, content: Content
+) -> Json:
+    """The bundle as JSON values; `now` is where the client stands. The same client gives the same bundle."""
+    resources = [
+        _patient(profile),
+        _goal(profile, prescription, now),
+        _care_plan(profile, prescription, now, content),
+        *measured(profile, content),
+        *_sessions(profile, records, now, content),
+    ]
+    return {
+        "resourceType": "Bundle",
+        "id": made_id(profile.name, "bundle"),
+        "language": profile.language,
+        "type": "collection",
+        "entry": [{"fullUrl": urn(str(resource["id"])), "resource": resource} for resource in resources],
+    }
+
+
+def fhir_text(bundle: Json) -> bytes:
+    """The bundle as a JSON file."""
+    return (json.dumps(bundle, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
+
+
+def _patient(profile: Profile) -> Json:
+    return {
+        "resourceType": "Patient",
+        "id": made_id(profile.name, "patient"),
+        "identifier": [{"system": PSEUDONYM, "value": profile.name}],
+        "communication": [{"language": concept(coding("urn:ietf:bcp:47", profile.language)), "preferred": True}],
+    }
+
+
+def _goal(profile: Profile, prescription: Prescription, now: Progress) -> Json:
+    return {
+        "resourceType": "Goal",
+        "id": made_id(profile.name, "goal"),
+        "lifecycleStatus": _PLAN[now.status],
+        "description": {"text": prescription.goal},
+        "subject": reference(made_id(profile.name, "patient")),
+        "startDate": prescription.on.isoformat(),
+    }
+
+
+def _care_plan(profile: Profile, prescription: Prescription, now: Progress, content: Content) -> Json:
+    """What the therapist set, where it stands, and every word signed since."""
+    title = content.words.exercises[prescription.exercise].title
+    days = prescription.dose.days_a_week
+    return {
+        "resourceType": "CarePlan",
+        "id": made_id(profile.name, "plan"),
+        "status": _PLAN[now.status],
+        "intent": "plan",
+        "title": fill(content.words.of(ExportWords).plan_title, {"exercise": title}),
+        "subject": reference(made_id(profile.name, "patient")),
+        "period": {"start": prescription.on.isoformat()},
+        "contributor": [{"display": prescription.initials}],
+        "goal": [reference(made_id(profile.name, "goal"))],
+        "activity": [
+            {
+                "detail": {
+                    "code": concept(
+                        coding(LOINC, EXERCISE_ACTIVITY), coding(LOCAL, prescription.exercise), text=title
+                    ),
+                    "status": _ACTIVITY[now.status] if now.sessions or now.status != "active" else "not-started",
+                    "scheduledTiming": {"repeat": {"frequency": days, "period": 1, "periodUnit": "wk"}},
+                    "description": _dose(prescription, content),
+                }
+            }
+        ],
+        **({"note": [_note(one) for one in prescription.sign_offs]} if prescription.sign_offs else {}),
+    }
+
+
+def _dose(prescription: Prescription, content: Content) -> str:
+    dose = prescription.dose
+    values = {
+        "sets": dose.sets,
+        "least": dose.repetitions_min,
+        "most": dose.repetitions_max,
+        "rest": dose.rest_s,
+        "days": dose.days_a_week,
+        **tempo_values(content, prescription.exercise, dose.tempo),
+    }
+    return fill(content.words.of(ExportWords).dose, values)
+
+
+def _note(signed: SignOff) -> Json:
+    """One word of the therapist, with all that it says, and the reason."""
+    more = signed.model_dump(mode="json", exclude_defaults=True, exclude={"at", "initials", "what", "reason"})
+    said = " ".join(f"{name}={value}" for name, value in more.items())
+    what = f"{signed.what} {said}" if said else signed.what
+    return {"authorString": signed.initials, "time": instant(signed.at), "text": f"{what}: {signed.reason}"}
+
+
+def _sessions(profile: Profile, records: Sequence[Record], now: Progress, content: Content) -> Iterator[Json]:
+    """Each session as a procedure, then its answers, its ratings and its sets."""
+    sets = list(sets_of(records, now, RuleBook(content)))
+    last = None
+    for record in records:
+        yield _procedure(profile, record, content)
+        answers = answers_of(profile, record, content)
+        if answers is not None:
+            yield answers
+        yield from rated(profile, record, last, content)
+        yield from (a_set(profile, one, content) for one in sets if one.record is record)
+        last = record.last_at
+
+
+def _procedure(profile: Profile, record: Record, content: Content) -> Json:
+    """The session: whether it was gone through, and what was decided and why."""
+    position = content.words.exercises[record.exercise].at(record.position_deg).title
+    ended = record.ended
+    decided: Json = {}
+    if ended is not None:
+        moves = content.words.screens.scale.move
+        text = f"{moves[ended.decision.move]} ({ended.decision.rule})"
+        decided = {
+            "outcome": concept(coding(LOCAL, ended.decision.move), coding(LOCAL, ended.decision.rule), text=text),
+            "note": [{"time": instant(ended.at), "text": ended.decision.reason}],
+        }
+    return {
+        "resourceType": "Procedure",
+        "id": made_id(profile.name, "session", record.started.isoformat()),
+        "basedOn": [reference(made_id(profile.name, "plan"))],
+        "status": _status(record),
+        "code": local(
+            "guided_band_session", fill(content.words.of(ExportWords).session_title, {"position": position})
+        ),
+        "subject": reference(made_id(profile.name, "patient")),
+        "performedPeriod": {"start": instant(record.started), "end": instant(record.last_at)},
+        "bodySite": [local(f"{profile.side}_shoulder")],
+        **decided,
+    }
+
+
+def _status(record: Record) -> str:
+    """In the words of FHIR's list of event states."""
+    if record.ended is None:
+        return "in-progress"
+    if not record.sets_done:
+        return "not-done"
+    return "completed" if record.ended.how == "finished" else "stopped"

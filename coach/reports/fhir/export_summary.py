@@ -1,0 +1,45 @@
+"""What an export holds, said before it is written. Pure."""
+
+from collections.abc import Mapping, Sequence
+
+from coach.model.content import Content
+from coach.model.message_format import fill
+from coach.model.messages.export import ExportWords
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+from coach.model.record import Record
+from coach.reports.fhir.parts import Json
+from coach.reports.text.layout import paragraph
+
+
+def fhir_holds(
+    profile: Profile, prescription: Prescription, records: Sequence[Record], bundle: Json, content: Content
+) -> str:
+    """What the bundle holds and what it does not; and every text in it that somebody wrote by hand."""
+    entries = bundle["entry"]
+    assert isinstance(entries, list)
+    observations = sum(entry["resource"]["resourceType"] == "Observation" for entry in entries)
+    words = content.words.of(ExportWords)
+    by_hand = [prescription.goal, *(signed.reason for signed in prescription.sign_offs)]
+    by_hand += [activity for record in records for activity in record.activities]
+    return _said(words.fhir_holds, {**_span(profile, records), "observations": observations}, by_hand, content)
+
+
+def csv_holds(profile: Profile, records: Sequence[Record], content: Content) -> str:
+    """The same of the table."""
+    sets = sum(len(record.sets_done) for record in records)
+    by_hand = [band.looks for band in profile.bands]
+    words = content.words.of(ExportWords)
+    return _said(words.csv_holds, {**_span(profile, records), "sets": sets}, by_hand, content)
+
+
+def _span(profile: Profile, records: Sequence[Record]) -> dict[str, object]:
+    first, last = (records[end].started.date().isoformat() if records else "-" for end in (0, -1))
+    return {"profile": profile.name, "sessions": len(records), "first": first, "last": last}
+
+
+def _said(holds: Sequence[str], values: Mapping[str, object], by_hand: Sequence[str], content: Content) -> str:
+    words = content.words.of(ExportWords)
+    quoted = "; ".join(f'"{text}"' for text in dict.fromkeys(by_hand))
+    lines = [*(fill(line, values) for line in holds), words.no_name, fill(words.by_hand, {"by_hand": quoted})]
+    return "\n".join(part for line in lines for part in paragraph(line)) + "\n"

@@ -1,0 +1,168 @@
+"""What was measured or rated, as FHIR Observations: pain, effort, sets, range and strength. Pure."""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from coach.model import step_names
+from coach.model.content import Content
+from coach.model.exercise import Direction
+from coach.model.message_format import fill
+from coach.model.messages.export import ExportWords
+from coach.model.profile import Profile
+from coach.model.record import Answered, Record
+from coach.reports.fhir.answers import activities_of, question_text
+from coach.reports.fhir.parts import (
+    EXERCISE_ACTIVITY,
+    EXERTION,
+    ICF_JOINT_MOBILITY,
+    ICF_MUSCLE_POWER,
+    ICF_PAIN,
+    LOCAL,
+    LOINC,
+    PAIN_0_TO_10,
+    ROTATION_RANGE,
+    Json,
+    category,
+    coding,
+    component,
+    concept,
+    instant,
+    local,
+    made_id,
+    quantity,
+    reference,
+)
+from coach.reports.tables.sets import SetInRecord
+from coach.session.phrases import label
+
+# Which answers are pain from 0 to 10.
+_PAINS = (
+    *(step.rpartition(".")[2] for step in (step_names.PAIN_NOW, step_names.MORNING_AFTER)),
+    step_names.PAIN,
+    step_names.TROUBLE_PAIN,
+)
+
+
+def rated(profile: Profile, record: Record, last: datetime | None, content: Content) -> Iterator[Json]:
+    """Pain, effort and activities as rated in one session; `last` is the end of the session before it.
+
+    Where a client went back and answered anew, the last answer holds.
+    """
+    last_said = {entry.step: entry for entry in record.entry if isinstance(entry, Answered)}
+    for entry in last_said.values():
+        if not isinstance(entry.value, int):
+            continue
+        what = entry.step.rpartition(".")[2]
+        base = {
+            **_about(profile, "answer", record.started.isoformat(), entry.step),
+            "partOf": [reference(made_id(profile.name, "session", record.started.isoformat()))],
+            **_when(entry, last),
+        }
+        text = question_text(entry.step, record, content)
+        if what in _PAINS:
+            code = concept(coding(LOINC, PAIN_0_TO_10), coding(LOCAL, what), text=text)
+            pain = {**base, "category": category("survey", ICF_PAIN), "code": code, "valueInteger": entry.value}
+            yield {**pain, **_where(record, entry.step, content)}
+        elif what == step_names.EFFORT:
+            code = concept(coding(LOINC, EXERTION), text=text)
+            yield {**base, "category": category("survey"), "code": code, **_score(entry.value)}
+        elif entry.step in activities_of(record):
+            code = local("activity_rating", text)
+            yield {**base, "category": category("survey"), "code": code, **_score(entry.value)}
+
+
+def _where(record: Record, step: str, content: Content) -> Json:
+    """Where the client said that it hurt, of a pain that was asked about with its place."""
+    if not step.endswith(f".{step_names.TROUBLE_PAIN}"):
+        return {}
+    region = record.answer(step.replace(step_names.TROUBLE_PAIN, step_names.TROUBLE_WHERE))
+    return {} if region is None else {"bodySite": local(str(region), label(region, content))}
+
+
+def _score(value: int) -> Json:
+    return {"valueQuantity": quantity(value, "{score}")}
+
+
+def a_set(profile: Profile, one: SetInRecord, content: Content) -> Json:
+    """One set: what was done, with what load, and how."""
+    record, done, load = one.record, one.done, one.load
+    faults = content.words.form.fault
+    return {
+        **_about(profile, "set", record.started.isoformat(), done.number, done.at.isoformat()),
+        "partOf": [reference(made_id(profile.name, "session", record.started.isoformat()))],
+        "effectiveDateTime": instant(done.at),
+        "category": category("activity"),
+        "code": concept(coding(LOINC, EXERCISE_ACTIVITY)),
+        "valueCodeableConcept": local(record.exercise, content.words.exercises[record.exercise].title),
+        "bodySite": _shoulder(profile),
+        "component": [
+            component("position", record.position_deg, "deg"),
+            component("set", done.number),
+            component("goal", record.repetitions),
+            component("repetitions", done.repetitions),
+            component("under_load", done.under_load_s, "s"),
+            component("end", local(done.end)),
+            component("band", load.grade),
+            component("strands", load.strands),
+            component("distance", load.distance_cm, "cm"),
+            component("mean_torque", load.mean_nm, "N.m"),
+            component("peak_torque", load.peak_nm, "N.m"),
+            *(component("fault", local(fault, faults[fault])) for fault in one.faults),
+        ],
+    }
+
+
+def measured(profile: Profile, content: Content) -> Iterator[Json]:
+    """Range and strength, as the therapist measured them."""
+    words = content.words.of(ExportWords)
+    for number, one in enumerate(profile.ranges):
+        text = fill(words.range[one.direction], {"position_deg": one.position_deg})
+        yield {
+            **_about(profile, "range", number, one.position_deg, one.on),
+            "effectiveDateTime": one.on.isoformat(),
+            "category": category("exam", ICF_JOINT_MOBILITY),
+            "code": _range_code(one.direction, text),
+            "valueQuantity": quantity(one.available_deg, "deg"),
+            "bodySite": _shoulder(profile),
+            "component": [component("position", one.position_deg, "deg")],
+        }
+    for number, strength in enumerate(profile.strengths):
+        text = fill(words.strength[strength.direction], {"position_deg": strength.position_deg})
+        yield {
+            **_about(profile, "strength", number, strength.position_deg, strength.on),
+            "effectiveDateTime": strength.on.isoformat(),
+            "category": category("exam", ICF_MUSCLE_POWER),
+            "code": local(f"isometric_{strength.direction}_rotation", text),
+            "valueQuantity": quantity(round(strength.force_n * strength.lever_m, 4), "N.m"),
+            "bodySite": _shoulder(profile),
+            "component": [
+                component("position", strength.position_deg, "deg"),
+                component("force", strength.force_n, "N"),
+                component("lever", strength.lever_m, "m"),
+            ],
+        }
+
+
+def _range_code(direction: Direction, text: str) -> Json:
+    code = ROTATION_RANGE.get(direction)
+    return local(f"active_{direction}_rotation", text) if code is None else concept(coding(LOINC, code), text=text)
+
+
+def _about(profile: Profile, *place: object) -> Json:
+    return {
+        "resourceType": "Observation",
+        "id": made_id(profile.name, *place),
+        "status": "final",
+        "subject": reference(made_id(profile.name, "patient")),
+    }
+
+
+def _when(entry: Answered, last: datetime | None) -> Json:
+    """When it was so: for the morning after, some time between the last session and the answer."""
+    if entry.step == step_names.MORNING_AFTER and last is not None:
+        return {"effectivePeriod": {"start": instant(last), "end": instant(entry.at)}}
+    return {"effectiveDateTime": instant(entry.at)}
+
+
+def _shoulder(profile: Profile) -> Json:
+    return local(f"{profile.side}_shoulder")

@@ -1,0 +1,1 @@
+"""CSV and JSON for other tools."""

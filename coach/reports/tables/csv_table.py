@@ -1,0 +1,96 @@
+"""The sets as a table for a spreadsheet: one row a set. Pure.
+
+The names of the columns are those of the files, with their units, and the same in every language.
+"""
+
+import csv
+import io
+from collections.abc import Sequence
+
+from coach.model import step_names
+from coach.model.content import Content
+from coach.model.profile import Profile
+from coach.model.progress import Progress
+from coach.model.record import Record
+from coach.progression.rule_book import RuleBook
+from coach.reports.tables.sets import SetInRecord, sets_of
+
+# A spreadsheet takes a cell that begins so for a formula: OWASP, CSV Injection (memory).
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+COLUMNS = (
+    "profile",
+    "date",
+    "time",
+    "exercise",
+    "position_deg",
+    "band",
+    "looks",
+    "strands",
+    "distance_cm",
+    "mean_nm",
+    "peak_nm",
+    "set",
+    "goal",
+    "repetitions",
+    "under_load_s",
+    "end",
+    "faults",
+    "not_sure",
+    "pain_before",
+    "pain",
+    "trouble",
+    "trouble_where",
+    "effort",
+    "move",
+    "rule",
+)
+
+
+def csv_table(profile: Profile, records: Sequence[Record], before: Progress, content: Content) -> bytes:
+    """The table as UTF-8 with a byte order mark, by which spreadsheets know it; an empty cell was not answered."""
+    text = io.StringIO(newline="")
+    table = csv.writer(text)
+    table.writerow(COLUMNS)
+    for one in sets_of(records, before, RuleBook(content)):
+        table.writerow([_cell(value) for value in _row(one, profile)])
+    return text.getvalue().encode("utf-8-sig")
+
+
+def _row(one: SetInRecord, profile: Profile) -> tuple[str | int | float | None, ...]:
+    record, done, load = one.record, one.done, one.load
+    looks = {band.name: band.looks for band in profile.bands}
+    before = record.answer(step_names.PAIN_NOW)
+    decision = record.ended.decision if record.ended else None
+    return (
+        profile.name,
+        done.at.date().isoformat(),
+        done.at.time().isoformat(timespec="seconds"),
+        record.exercise,
+        record.position_deg,
+        load.grade,
+        looks.get(load.grade, ""),
+        load.strands,
+        load.distance_cm,
+        load.mean_nm,
+        load.peak_nm,
+        done.number,
+        record.repetitions,
+        done.repetitions,
+        done.under_load_s,
+        done.end,
+        " ".join(one.faults),
+        one.not_sure,
+        before if isinstance(before, int) else None,
+        one.pain,
+        one.trouble,
+        one.trouble_where,
+        one.effort,
+        decision.move if decision else "",
+        decision.rule if decision else "",
+    )
+
+
+def _cell(value: str | int | float | None) -> str | int | float | None:
+    """A text that a spreadsheet would take for a formula gets the apostrophe that marks a text."""
+    return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value

@@ -1,0 +1,55 @@
+"""The preview as JSON, for other tools: the script with its times, and what the session would lead to."""
+
+import json
+from datetime import datetime
+
+from coach.model.answers_file import Answers
+from coach.reports.text.preview import script_lines
+from coach.reports.text.what_if import what_if
+from coach.session.plan import Plan, open_record, script_of
+
+Json = dict[str, object]
+
+
+def preview_json(plan: Plan, at: datetime, answers: Answers | None = None) -> str:
+    """One value a line, ending in a line break; seconds since the start. With answers, where they lead as well.
+
+    ValueError names an answer that a question does not take.
+    """
+    record = open_record(plan, at)
+    script = script_of(plan, record)
+    data: Json = {
+        "format": 1,
+        "profile": plan.profile.name,
+        "exercise": record.exercise,
+        "position_deg": record.position_deg,
+        "repetitions": record.repetitions,
+        "sets": record.dose.sets,
+        "load": record.rungs.step.model_dump(),
+        "seconds": script.seconds,
+        "steps": [
+            {"at_s": at_s, "name": step.name, "lines": lines}
+            for (at_s, step), (_, lines) in zip(script.timeline(), script_lines(plan, record), strict=True)
+        ],
+    }
+    if answers is not None:
+        data["what_if"] = _what_if(plan, answers, at)
+    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _what_if(plan: Plan, answers: Answers, at: datetime) -> Json:
+    """The decision, and each line in which the next session differs from today's."""
+    found = what_if(plan, answers, at)
+    differing = [
+        {"part": part.title, "mark": pair.mark, "today": pair.before, "next": pair.after}
+        for part in found.parts
+        for pair in part.pairs
+        if pair.mark != "same"
+    ]
+    return {
+        "answers": answers.answer,
+        "repetitions": answers.repetitions,
+        "decision": found.ended.decision.model_dump(mode="json", exclude_none=True),
+        "status": found.after.status,
+        "differs": differing,
+    }

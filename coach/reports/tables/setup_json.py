@@ -1,0 +1,158 @@
+"""The setup of a load step as JSON: every number that is needed to compute the load again with other tools.
+
+Units stand in the names of the keys. Frame: x forward, w outward to the exercising side, z up; origin on the floor
+between the feet; points in metres. Rotation in degrees in the direction of the exercise, 0 with the forearm pointing
+forward.
+The law of one strand: T = a (s - 1/s^2) + b (1 - 1/s^3) newtons at s = length x strands / resting length, and 0 for
+s <= 1; all strands together pull with T times their number. Torque of the band: grip lever x tension
+x (-v . r) / |r|, with r from hand to anchor. Torque of the arm's weight: what gravity at the forearm's centre of mass
+does about u.
+"""
+
+import json
+from dataclasses import asdict
+
+from coach.mechanics.arm import pose
+from coach.mechanics.band import rubber_of
+from coach.mechanics.body import body_of
+from coach.mechanics.setup import Setup
+from coach.mechanics.setup_alternatives import Option, prices
+from coach.mechanics.torque import GRAVITY_M_S2, Arc, torque_time_nms
+from coach.model.band import BandGrade
+from coach.session.phrases import setup_of
+from coach.session.plan import Plan
+
+Json = dict[str, object]
+
+_LOAD_LIMITS = ("taut_at_start", "elongation_max", "load_rise_min", "load_rise_max")
+
+
+def setup_json(plan: Plan) -> str:
+    """Today's load step as JSON text, one value a line, ending in a line break; nothing of the person but the
+    pseudonym, lengths and mass."""
+    setup = setup_of(plan, plan.step)
+    profile = plan.profile
+    priced = prices(profile, plan.prescription, plan.position, plan.step, plan.limits)
+    data: Json = {
+        "format": 1,
+        "profile": profile.name,
+        "side": profile.side,
+        "exercise": plan.prescription.exercise,
+        "gravity_m_s2": GRAVITY_M_S2,
+        "position": _position(plan, setup.arc),
+        "body": _body(plan),
+        "setup": _setup(setup),
+        "place": asdict(setup.place),
+        "other_places": [_option(one) for one in (*priced.heights, *priced.turns)],
+        "bands": [_band(grade) for grade in profile.bands],
+        "load": _load(plan, setup.arc),
+        "degrees": _degrees(setup),
+        "limits": {name: plan.limits[name] for name in _LOAD_LIMITS},
+        "marks": profile.home.model_dump(include={"nearest_cm", "farthest_cm", "mark_every_cm", "strands"}),
+        "ladder": [{**step.model_dump(), "now": step == plan.step} for step in plan.ladder.steps],
+        "wrong_by": [asdict(one) for one in setup.sensitivities],
+    }
+    return json.dumps(data, indent=1, allow_nan=False) + "\n"
+
+
+def _position(plan: Plan, arc: Arc) -> Json:
+    return {
+        "abduction_deg": plan.position.abduction_deg,
+        "plane_deg": plan.position.plane_deg,
+        "direction": plan.position.direction,
+        "anchor_side": plan.position.anchor_side,
+        "arc_start_deg": arc.rotation_deg[0],
+        "arc_end_deg": arc.rotation_deg[-1],
+    }
+
+
+def _body(plan: Plan) -> Json:
+    body = body_of(plan.profile)
+    whole = {"stature_m": plan.profile.stature_m, "mass_kg": plan.profile.mass_kg}
+    return {**whole, **asdict(body), "mass_lever_m": body.mass_lever_m}
+
+
+def _setup(setup: Setup) -> Json:
+    return {
+        "band": setup.step.grade,
+        "strands": setup.step.strands,
+        "distance_cm": setup.distance_cm,
+        "anchor_height_cm": setup.anchor_height_cm,
+        "body_turn_deg": setup.body_turn_deg,
+        "anchor_m": setup.anchor_m,
+        "elongation_start": setup.arc.elongation[0],
+        "elongation_end": setup.arc.elongation[-1],
+    }
+
+
+def _option(option: Option) -> Json:
+    """One place of the anchor, at the mark nearest to the same mean torque; nulls where there is none."""
+    arc = option.arc
+    return {
+        "anchor_height_cm": option.anchor_height_cm,
+        "body_turn_deg": option.body_turn_deg,
+        "at_home": option.at_home,
+        "now": option.now,
+        "distance_cm": option.step.distance_cm if option.step else None,
+        "mean_nm": arc.mean_nm if arc else None,
+        "start_nm": arc.start_nm if arc else None,
+        "end_nm": arc.end_nm if arc else None,
+        "kept": arc.kept if arc else None,
+        "elongation_start": arc.elongation[0] if arc else None,
+        "elongation_max": max(arc.elongation) if arc else None,
+    }
+
+
+def _band(grade: BandGrade) -> Json:
+    rubber = rubber_of(grade)
+    return {
+        "name": grade.name,
+        "resting_length_m": grade.resting_length_m,
+        "a_n": rubber.a_n,
+        "b_n": rubber.b_n,
+        "guess": rubber.guess,
+        "measured_to_elongation": rubber.measured_to,
+        "points": [point.model_dump() for point in grade.points],
+    }
+
+
+def _load(plan: Plan, arc: Arc) -> Json:
+    tempo = plan.prescription.dose.tempo
+    return {
+        "start_nm": arc.start_nm,
+        "peak_nm": arc.peak_nm,
+        "peak_at_deg": arc.peak_at_deg,
+        "mean_nm": arc.mean_nm,
+        "end_nm": arc.end_nm,
+        "work_j": arc.work_j,
+        "extrapolated": arc.extrapolated,
+        "repetitions": plan.repetitions,
+        "tempo": tempo.model_dump(),
+        "torque_time_nms": torque_time_nms(arc, tempo, plan.repetitions),
+    }
+
+
+def _degrees(setup: Setup) -> list[Json]:
+    """The pose, the band and the torque at each degree of the arc."""
+    arc = setup.arc
+    found: list[Json] = []
+    for index, rotation in enumerate(arc.rotation_deg):
+        now = pose(setup.arm, rotation)
+        found.append(
+            {
+                "rotation_deg": rotation,
+                "shoulder_m": now.shoulder_m,
+                "elbow_m": now.elbow_m,
+                "hand_m": now.hand_m,
+                "axis_u": now.upper_arm,
+                "motion_v": now.motion,
+                "length_m": arc.length_m[index],
+                "elongation": arc.elongation[index],
+                "tension_n": arc.tension_n[index],
+                "moment_arm_m": arc.moment_arm_m[index],
+                "band_nm": arc.band_nm[index],
+                "arm_weight_nm": arc.arm_nm[index],
+                "torque_nm": arc.torque_nm[index],
+            }
+        )
+    return found

@@ -1,0 +1,123 @@
+"""The bands on the shelf for the therapist: points, fitted curve, misfits, how far it holds, and what is doubtful."""
+
+from collections.abc import Mapping
+
+from coach.mechanics.band import Rubber, rubber_of, tension_n
+from coach.mechanics.band_validation import COMPARED_AT, Doubt, Misfit, OnePoint, OutOfLine, doubts, misfits
+from coach.mechanics.torque import GRAVITY_M_S2
+from coach.model.band import BandGrade
+from coach.model.content import Words
+from coach.model.message_format import fill
+from coach.model.messages.bands_report import BandsReportWords
+from coach.model.profile import Profile
+from coach.reports.text.layout import cm, columns, heading, paragraph, percent, row
+from coach.reports.text.plot import SOLID, Curve, plot, sample, ticks
+
+_PLOT_WIDTH, _PLOT_HEIGHT = 76, 16
+_MARK_WIDTH = 4
+_POINT, _BEYOND = "O", "."
+
+
+def bands_text(profile: Profile, limits: Mapping[str, float], words: Words) -> str:
+    """Every band of a client as listed, at most 80 columns wide; reads elongation_max and point_misfit_max."""
+    said = words.of(BandsReportWords)
+    lines = paragraph(fill(said.title, {"profile": profile.name}))
+    for grade in profile.bands:
+        lines += _band(grade, limits["elongation_max"], said)
+    lines += heading(said.doubts_title)
+    found = doubts(profile.bands, limits)
+    for doubt in found:
+        lines += row("-", _doubt(doubt, said), 2)
+    if not found:
+        lines += paragraph(said.no_doubt)
+    return "\n".join([*lines, "", *paragraph(said.how_to_add)]) + "\n"
+
+
+def _band(grade: BandGrade, ceiling: float, said: BandsReportWords) -> list[str]:
+    rubber, rest = rubber_of(grade), grade.resting_length_m
+    twice_m = rest * (1 + COMPARED_AT)
+    twice_n = tension_n(rubber, rest, twice_m)
+    at_twice = {"length_cm": cm(twice_m), "force": f"{twice_n:.1f}", "kg": f"{twice_n / GRAVITY_M_S2:.2f}"}
+    constants = {"a": f"{rubber.a_n:.2f}", "b": f"{rubber.b_n:.2f}"}
+    reach = {
+        "measured": percent(rubber.measured_to),
+        "length_cm": cm(rest * (1 + rubber.measured_to)),
+    }
+    return [
+        *heading(fill(said.band, {"grade": grade.name, "band": grade.looks})),
+        *paragraph(f"{fill(said.resting, {'resting_cm': cm(rest)})} {fill(said.twice, at_twice)}"),
+        *paragraph(fill(said.law, constants)),
+        *row("", fill(said.a_means, constants), _MARK_WIDTH),
+        *row("", fill(said.b_means, constants), _MARK_WIDTH),
+        "",
+        *columns([said.columns, *(_point(misfit) for misfit in misfits(grade))], said.title, left=0),
+        "",
+        *_curve(grade, rubber, ceiling, said),
+        *paragraph(fill(said.beyond, reach)),
+        *paragraph(fill(said.ceiling, {"ceiling": percent(ceiling), "length_cm": cm(rest * (1 + ceiling))})),
+    ]
+
+
+def _point(misfit: Misfit) -> tuple[str, ...]:
+    point = misfit.point
+    return (
+        cm(point.length_m),
+        percent(misfit.elongation),
+        f"{point.force_n:.1f}",
+        f"{misfit.fitted_n:.1f}",
+        percent(misfit.relative, "+"),
+    )
+
+
+def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, said: BandsReportWords) -> list[str]:
+    """Force against elongation: fitted as far as it was measured, dotted up to the ceiling, and the points."""
+    measured = round(rubber.measured_to * 100)
+    farthest = max(measured, round(ceiling * 100))
+    points = misfits(grade)
+    curves = [
+        _fitted(rubber, range(measured + 1), SOLID),
+        _fitted(rubber, range(measured + 1, farthest + 1), _BEYOND),
+        Curve(
+            tuple(misfit.elongation * 100 for misfit in points),
+            tuple(misfit.point.force_n for misfit in points),
+            _POINT,
+            joined=False,
+        ),
+    ]
+    lines = [*paragraph(said.curve_axes), *plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, ticks(0, farthest, 8), said.title)]
+    lines += row(_POINT, said.curve["measured"], _MARK_WIDTH)
+    lines += row(sample(SOLID), said.curve["fitted"], _MARK_WIDTH)
+    if farthest > measured:
+        lines += row(sample(_BEYOND), said.curve["extrapolated"], _MARK_WIDTH)
+    return [*lines, ""]
+
+
+def _fitted(rubber: Rubber, percents: range, mark: str) -> Curve:
+    """The law of one strand at whole percents of elongation; the resting length does not matter to it."""
+    forces = tuple(tension_n(rubber, 1.0, 1 + each / 100) for each in percents)
+    return Curve(tuple(float(each) for each in percents), forces, mark)
+
+
+def _doubt(doubt: Doubt, said: BandsReportWords) -> str:
+    """A doubt in words."""
+    if isinstance(doubt, OnePoint):
+        return fill(said.one_point, {"grade": doubt.grade})
+    if isinstance(doubt, OutOfLine):
+        point = doubt.misfit.point
+        values = {
+            "grade": doubt.grade,
+            "length_cm": cm(point.length_m),
+            "measured": f"{point.force_n:.1f}",
+            "fitted": f"{doubt.misfit.fitted_n:.1f}",
+            "percent": percent(doubt.misfit.relative, "+"),
+        }
+        return fill(said.out_of_line, values)
+    return fill(
+        said.out_of_order,
+        {
+            "lighter": doubt.lighter,
+            "heavier": doubt.heavier,
+            "lighter_n": f"{doubt.lighter_n:.1f}",
+            "heavier_n": f"{doubt.heavier_n:.1f}",
+        },
+    )

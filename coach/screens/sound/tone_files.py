@@ -1,0 +1,33 @@
+"""Where the tones lie while a player reads them: in the user's own folder, for the user only."""
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TypeVar
+
+from coach.toml.atomic_write import make_folder, replace_bytes
+
+Name = TypeVar("Name", bound=str)
+_OWN = "steady-arc"
+
+
+def keep_tones(tones: Mapping[Name, bytes]) -> dict[Name, Path]:
+    """Write each sound file under its name, and say where. OSError where the folder is not ours or not writable."""
+    folder = tone_folder(os.environ)
+    make_folder(folder)
+    if folder.stat().st_uid != os.getuid():
+        raise PermissionError(f"{folder} belongs to someone else")
+    folder.chmod(0o700)
+    files = {name: folder / f"{name}.wav" for name in tones}
+    for name, file in files.items():
+        replace_bytes(file, tones[name])
+    return files
+
+
+def tone_folder(environment: Mapping[str, str]) -> Path:
+    """The user's runtime folder, which lives in memory; else the cache (XDG Base Directory Specification 0.8)."""
+    runtime = environment.get("XDG_RUNTIME_DIR", "")
+    if Path(runtime).is_absolute() and Path(runtime).is_dir():
+        return Path(runtime) / _OWN
+    cache = environment.get("XDG_CACHE_HOME", "")
+    return (Path(cache) if Path(cache).is_absolute() else Path.home() / ".cache") / _OWN

@@ -1,0 +1,93 @@
+"""The form of an intake: its fields with what is usual already in them."""
+
+import re
+from collections.abc import Iterator, Mapping
+
+from coach.model.content import Content
+from coach.model.message_format import fill
+from coach.model.messages.intake import IntakeWords
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+from coach.screens.widgets.form import Field
+from coach.toml.expected import at
+from coach.toml.input_parsing import asked_for
+
+_BANDS = 3
+# What is usual, to be typed over: 8-15 repetitions, 2-3 sets, 3 days a week: BMC Musculoskelet Disord 2021;22:11,
+# table 2. 3 s out, 2 s held, 3 s back, 2 s break: Faber M et al., PeerJ 2015;3:e1102 (abstract). Marks, rest and
+# count-in are ours.
+_USUAL = {
+    "profile.fractions": "both",
+    "profile.language": "en",
+    "profile.home.nearest_cm": "60",
+    "profile.home.farthest_cm": "200",
+    "profile.home.strands": "1",
+    "prescription.exercise": "external_rotation",
+    "prescription.positions": "0",
+    "prescription.dose.sets": "3",
+    "prescription.dose.repetitions_min": "8",
+    "prescription.dose.repetitions_max": "15",
+    "prescription.dose.tempo": "3 2 3 2",
+    "prescription.dose.rest_s": "120",
+    "prescription.dose.count_in_s": "10",
+    "prescription.dose.days_a_week": "3",
+}
+_CLIENT = ("name", "side", "stature_m", "mass_kg", "fractions", "language")
+_LENGTHS = ("lengths.grip_lever_m", "lengths.shoulder_height_m", "lengths.upper_arm_m")
+_HOME = ("home.anchor_heights_cm", "home.nearest_cm", "home.farthest_cm", "home.strands")
+_GOAL = ("goal", "positions", "initials", "activities", "limits.pain_max")
+_SETS = ("dose.sets", "dose.repetitions_min", "dose.repetitions_max", "dose.tempo")
+_PLAN = ("exercise", *_GOAL, *_SETS, "dose.rest_s", "dose.count_in_s", "dose.days_a_week")
+_MEASURED = re.compile(r"(profile\.(?:ranges|strengths)\.(\d+))\.")
+
+
+def intake_fields(content: Content, name: str) -> tuple[Field, ...]:
+    """The fields in the order in which a therapist asks; the pseudonym is the folder's name."""
+    return tuple(_fields(content, name))
+
+
+def with_direction(given: Mapping[str, str], content: Content) -> dict[str, str]:
+    """What was typed, with what the form does not ask: what was measured, was so in the direction of the exercise."""
+    exercise = content.exercises.get(given["prescription.exercise"].strip())
+    directions = {str(one.abduction_deg): one.direction for one in exercise.positions} if exercise is not None else {}
+    typed = [_MEASURED.match(key) for key, text in given.items() if text.strip()]
+    return {**given, **{f"{one[1]}.direction": directions[one[2]] for one in typed if one and one[2] in directions}}
+
+
+def _fields(content: Content, name: str) -> Iterator[Field]:
+    words = content.words.of(IntakeWords)
+    hints = {**words.hint, "prescription.exercise": fill(words.exercises, {"names": ", ".join(content.exercises)})}
+
+    def ask(model: type[Profile] | type[Prescription], *keys: str) -> Iterator[Field]:
+        file = "profile" if model is Profile else "prescription"
+        for key in keys:
+            whole = f"{file}.{key}"
+            here = at(model, tuple(key.split(".")), {})
+            typed = name if whole == "profile.name" else _USUAL.get(whole, "")
+            how = asked_for(here)
+            yield Field(whole, words.field[whole], typed, hints.get(whole, how))
+
+    def listed(head: str, which: str | int, *names: str) -> Iterator[Field]:
+        for one in names:
+            here = at(Profile, (head, 0, one), {})
+            how = asked_for(here)
+            yield Field(f"profile.{head}.{which}.{one}", words.field[one], "", hints.get(one, how))
+
+    yield Field("", words.heading["client"])
+    yield from ask(Profile, *_CLIENT)
+    yield Field("", words.heading["home"])
+    yield from ask(Profile, *_HOME)
+    for number in range(1, _BANDS + 1):
+        yield Field("", fill(words.heading["band"], {"number": number}))
+        yield from listed("bands", number, "name", "looks", "resting_length_m", "points")
+    yield Field("", words.heading["plan"])
+    yield from ask(Prescription, *_PLAN)
+    yield Field("", words.heading["history"])
+    yield from ask(Prescription, "history", "repaired_on")
+    positions = (position for exercise in content.exercises.values() for position in exercise.positions)
+    for degrees in sorted({position.abduction_deg for position in positions}):
+        yield Field("", fill(words.heading["measured"], {"position_deg": degrees}))
+        yield from listed("ranges", degrees, "available_deg")
+        yield from listed("strengths", degrees, "force_n", "lever_m")
+    yield Field("", words.heading["lengths"])
+    yield from ask(Profile, *_LENGTHS)

@@ -1,0 +1,34 @@
+"""The kinds of sessions there are: clean, with a fault, with pain, as answers to rehearse."""
+
+from collections.abc import Mapping
+
+from coach.model import step_names
+from coach.model.answers_file import Answers
+from coach.session.plan import Plan
+
+
+def kinds_of_session(plan: Plan) -> dict[str, Answers]:
+    """The kinds of sessions, as answers that differ from a clean session without pain."""
+    limit, dose = round(plan.limits["pain_max"]), plan.prescription.dose
+    before, asked = plan.before.pain_before_last, plan.position.questions
+    heavy = next((plan.content.questions[name] for name in asked if plan.content.questions[name].follow_up), None)
+    kinds: dict[str, Mapping[str, int | str]] = {
+        "clean": {},
+        "no_two_more": {step_names.TWO_MORE: "no"},
+        "not_sure": {step_names.in_set(1, asked[0]): "not_sure"} if asked else {},
+    }
+    if heavy is not None and heavy.follow_up is not None:
+        fault = step_names.in_set(1, heavy.name)
+        often = step_names.in_set(1, heavy.follow_up)
+        kinds["fault_once"] = {fault: heavy.fault_answer, often: "no"}
+        kinds["too_heavy"] = {fault: heavy.fault_answer, often: "yes"}
+    kinds["pain_at_limit"] = {step_names.in_set(1, step_names.PAIN): limit}
+    kinds["pain_over_limit"] = {step_names.in_set(1, step_names.PAIN): limit + 1}
+    if before is not None and before < limit:
+        kinds["not_settled"] = {step_names.PAIN_NOW: before + 1}
+    kinds["warning_sign"] = {step_names.SIGN: plan.content.signs[0].name}
+    kinds["band_not_sound"] = {step_names.check(name): "no" for name in plan.book.stopping_checks}
+    table = {kind: Answers(answer=dict(answers)) for kind, answers in kinds.items()}
+    if dose.repetitions_min > 1:
+        table["under_bottom"] = Answers(repetitions={str(dose.sets): dose.repetitions_min - 1})
+    return table

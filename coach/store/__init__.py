@@ -1,0 +1,1 @@
+"""A client's folder: everything that is read from it and written into it."""

@@ -1,0 +1,30 @@
+"""One session a profile at a time."""
+
+from pathlib import Path
+
+from filelock import FileLock, Timeout
+
+from coach.store.client_folder import require_profile
+from coach.toml.diagnostic import FileFault, reason, whole_file
+
+
+class InUse(Exception):
+    """Another session has this profile open."""
+
+
+def lock(path: Path) -> FileLock:
+    """Hold the profile for one session; the system lets go of it when the process ends, however it ends.
+
+    InUse where another session holds it; FileFault where there is no such folder or it cannot be written.
+    """
+    require_profile(path)
+    held = FileLock(path / ".lock", mode=0o600)
+    try:
+        held.acquire(blocking=False)
+    except Timeout:
+        raise InUse(f"another session has {path.name} open: close that one first") from None
+    except OSError as error:
+        what = f"nothing can be written here: {reason(error)}"
+        mend = "ask the owner of the folder, or make room on the disk"
+        raise FileFault([whole_file(path, what, "a folder of your own", mend)]) from None
+    return held

@@ -1,0 +1,1 @@
+"""What the therapist writes into a client's folder: intake, measured points, instructions, and their checks."""

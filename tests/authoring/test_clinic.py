@@ -1,0 +1,122 @@
+"""A clinic's own content over the shipped one: what it may say otherwise, and what nobody may take away."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from coach.authoring.check import check_folder, clinics_own
+from coach.commands.support.loading import client_and_content
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model.content import Content, Own
+from coach.store.client_paths import clinic_of
+from coach.toml.diagnostic import FileFault, render
+from tests.authoring.test_check import place_of
+
+CUE = """\
+format = 1
+
+[[position.0.cues]]
+fault = "elbow_drifted"
+text = "Keep the towel under your elbow."
+"""
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Path:
+    """A caseload of one client with a clinic's folder beside it, in which one cue stands."""
+    demo = Path(__file__).parents[2] / "demo_profiles" / "tern"
+    shutil.copytree(demo, tmp_path / "tern")
+    (tmp_path / "clinic" / "en").mkdir(parents=True)
+    (tmp_path / "clinic" / "en" / "external_rotation.toml").write_text(CUE, encoding="utf-8")
+    return tmp_path
+
+
+def test_one_cue_is_said_otherwise_and_all_else_stays(home: Path) -> None:
+    _, content = client_and_content(home / "tern")
+    own, shipped = (each.words.exercises["external_rotation"].at(0) for each in (content, _shipped()))
+    assert own.cue("elbow_drifted") == "Keep the towel under your elbow."
+    assert own.model_dump(exclude={"cues"}) == shipped.model_dump(exclude={"cues"})
+    assert [cue.fault for cue in own.cues] == [cue.fault for cue in shipped.cues]
+    assert content.own == clinics_own(home) == clinics_own(home / "tern") == clinics_own(home / "clinic")
+    said = (str(home / "clinic" / "en" / "external_rotation.toml"), "position.0.cues.elbow_drifted.text")
+    assert content.own == (Own(*said, shipped.cue("elbow_drifted"), "Keep the towel under your elbow."),)
+    assert check_folder(home) == check_folder(home / "clinic") == ()
+
+
+def test_cautions_come_on_top_and_a_limit_is_moved(home: Path) -> None:
+    (home / "clinic" / "en" / "safety.toml").write_text('format = 1\ncautions = ["Only this."]\n', encoding="utf-8")
+    (home / "clinic" / "limits.toml").write_text("format = 1\n[limits]\npain_max = 3\n", encoding="utf-8")
+    _, content = client_and_content(home / "tern")
+    assert content.words.safety.cautions == (*_shipped().words.safety.cautions, "Only this.")
+    assert content.limit_values({})["pain_max"] == 3
+    assert content.limit_values({"pain_max": 2})["pain_max"] == 2  # the client's own prescription stands over it
+    assert check_folder(home) == ()
+
+
+# file in the clinic's folder, its text, where the fault stands in it, and a phrase
+WRONG: tuple[tuple[str, str, str, str], ...] = (
+    ("en/external_rotation.toml", CUE.replace("elbow_drifted", "elbow_drift"), '"elbow_drift"', "elbow_drifted"),
+    (
+        "en/external_rotation.toml",
+        CUE.replace("position.0", "position.30"),
+        "[[position.30",
+        "there is no position.30",
+    ),
+    ("en/external_rotation.toml", CUE.replace("towel", "towel " * 12), '"Keep the towel', "of 1 to 56 characters"),
+    ("en/external_rotation.toml", CUE.replace("format = 1", ""), "", "format"),
+    ("en/form.toml", 'format = 1\n[question.blade]\nasks = "Did it?"\n', "asks", "nearest: ask"),
+    ("en/safety.toml", 'format = 1\n[sign]\nchest_pain = "A cough"\n', "[sign]", "sign is not a key of this file"),
+    ("en/safety.toml", "format = 1\ncautions = []\n", "[]", "at least 1"),
+    ("limits.toml", "format = 1\n[limits]\npain_max = 9\n", "9", "from 0 to 5"),
+    ("limits.toml", "format = 1\n[limits]\npain_maks = 4\n", "pain_maks", "nearest: pain_max"),
+    ("en/rules.toml", "format = 1\n", "", "none that a clinic may write"),
+    ("en/screens.toml", 'format = 1\n[question.sign]\nask = "Well?"\n', "", "none that a clinic may write"),
+    ("en/formm.toml", "format = 1\n", "", "nearest: form.toml"),
+    ("xx/form.toml", "format = 1\n", "", "no words in the language 'xx'"),
+    ("safety.toml", "format = 1\n", "", "none that a clinic may write"),
+)
+
+
+@pytest.mark.parametrize(("file", "text", "at", "phrase"), WRONG, ids=[f"{file} {at}" for file, _, at, _ in WRONG])
+def test_what_is_wrong_in_a_clinic_s_file_is_told_at_its_place(
+    home: Path, file: str, text: str, at: str, phrase: str
+) -> None:
+    path = home / "clinic" / file
+    path.parent.mkdir(exist_ok=True)
+    path.write_text(text, encoding="utf-8")
+    for looked_at in (home, home / "clinic", home / "tern"):
+        (fault,) = check_folder(looked_at)
+        assert fault.path == path
+        assert phrase in render(fault)
+        if at:
+            assert (fault.line, fault.column) == place_of(path, at)
+
+
+def test_a_session_is_refused_with_the_same_diagnostic(home: Path) -> None:
+    path = home / "clinic" / "en" / "external_rotation.toml"
+    path.write_text(CUE.replace("elbow_drifted", "elbow_drift"), encoding="utf-8")
+    with pytest.raises(FileFault) as told:
+        client_and_content(home / "tern")
+    assert told.value.faults == check_folder(home)
+
+
+def test_a_client_called_clinic_is_no_clinic(home: Path) -> None:
+    shutil.rmtree(home / "clinic")
+    shutil.copytree(home / "tern", home / "clinic")
+    assert clinic_of(home / "tern") is None
+    assert client_and_content(home / "tern")[1].own == ()
+
+
+def _shipped() -> Content:
+    return load_content(content_folder(), "en")
+
+
+def test_a_folder_of_clients_may_be_called_clinic(home: Path) -> None:
+    """It is the first name that comes to mind for one."""
+    shutil.rmtree(home / "clinic")
+    shutil.copytree(home / "tern", home / "clinic" / "wren")
+    (home / "clinic" / "wren" / "profile.toml").write_text("format = 1\n", encoding="utf-8")
+    assert clinic_of(home / "tern") is None
+    assert check_folder(home / "tern") == ()
+    assert {fault.path.name for fault in check_folder(home / "clinic")} == {"profile.toml"}

@@ -1,0 +1,249 @@
+"""A language that lacks lines is spoken all the same, visibly; counts, decimals and dates are written as it does."""
+
+import shutil
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from babel.core import Locale
+from babel.dates import format_date
+from babel.numbers import format_decimal
+
+from coach.authoring.check_content import check_content
+from coach.cli import main
+from coach.commands.support.output import FINE
+from coach.content_files.content_folder import content_folder, load_content
+from coach.content_files.language_data import language_named
+from coach.model.content import Gap
+from coach.model.message_format import ENGLISH, LineIn, as_said, fill
+from coach.model.messages.history import HistoryWords
+from coach.model.messages.preview import PreviewWords
+from coach.toml.diagnostic import FileFault, render
+from tests.demo.pristine import TREE
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """The content with a second language, whose lines say so."""
+    path = Path(shutil.copytree(content_folder(), tmp_path / "content"))
+    shutil.copytree(path / "en", path / "nl")
+    for file in (path / "nl").glob("*.toml"):
+        spoil(file, " the ", " het ")
+    return path
+
+
+def spoil(path: Path, old: str, new: str) -> None:
+    """Change each place of a file."""
+    path.write_text(path.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
+
+
+def without(path: Path, begins: str) -> None:
+    """A file without the lines that begin so."""
+    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+    kept = [line for line in lines if not line.lstrip().startswith(begins)]
+    assert len(kept) < len(lines)
+    path.write_text("".join(kept), encoding="utf-8")
+
+
+def test_a_whole_language_stands_alone(folder: Path) -> None:
+    words = load_content(folder, "nl").words
+    assert words.gaps == ()
+    assert words.screens.rest.title == "Rest before set {set} of {sets}"
+    assert "het" in words.safety.sign["lump"] + words.screens.today.what_follows
+
+
+def test_what_is_torn_in_the_first_language_is_not_a_fault_of_the_second(folder: Path) -> None:
+    spoil(folder / "en" / "external_rotation.toml", 'text = "Keep the small gap at your elbow."', 'text = "Keep')
+    told = {fault.path.parent.name for fault in check_content(folder)}
+    assert told == {"en"}
+
+
+def test_each_missing_line_is_said_in_english_and_named(folder: Path) -> None:
+    english = load_content(folder, "en").words
+    without(folder / "nl" / "safety.toml", "emergency =")
+    without(folder / "nl" / "external_rotation.toml", 'text = "Keep het small gap')
+    without(folder / "nl" / "safety.toml", '"Do not let go of a stretched band')
+    words = load_content(folder, "nl").words
+    assert words.safety.urgency["emergency"] == english.safety.urgency["emergency"]
+    assert words.exercises["external_rotation"].at(0).cue("elbow_drifted") == "Keep the small gap at your elbow."
+    # A list is as long as in English, so that no caution is missing.
+    assert len(words.safety.cautions) == len(english.safety.cautions)
+    assert words.safety.cautions[-1] == english.safety.cautions[-1]
+    assert {gap.key for gap in words.gaps} == {
+        "position.0.cues.elbow_drifted.text",
+        "urgency.emergency",
+        f"cautions.{len(english.safety.cautions)}",
+    }
+
+
+def test_a_missing_file_is_said_in_english_when_it_is_read(folder: Path) -> None:
+    for name in ("form.toml", "preview.toml"):
+        (folder / "nl" / name).unlink()
+    without(folder / "nl" / "history.toml", "title")
+    told: list[Gap] = []
+    words = load_content(folder, "nl", told=told.extend).words
+    assert words.gaps == (Gap(str(folder / "nl" / "form.toml"), ""),)
+    assert told == []
+    assert words.of(PreviewWords).title == load_content(folder, "en").words.of(PreviewWords).title
+    assert words.of(HistoryWords).title == "History of {profile}"
+    assert told == [Gap(str(folder / "nl" / "preview.toml"), ""), Gap(str(folder / "nl" / "history.toml"), "title")]
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "phrase"),
+    [
+        ("rules.toml", 'lowest = "', 'lowest = 3 #"', "text in quotes"),
+        ("form.toml", "[question.blade]", "[question.blad]", "there is no question.blad to be said otherwise"),
+        ("safety.toml", "format = 1", "format = 7", "newer"),
+        ("screens.toml", "[keys]", "[keys", "not closed"),
+    ],
+)
+def test_a_wrong_line_is_told_in_its_own_file(folder: Path, file: str, old: str, new: str, phrase: str) -> None:
+    spoil(folder / "nl" / file, old, new)
+    with pytest.raises(FileFault) as told:
+        load_content(folder, "nl")
+    assert {fault.path for fault in told.value.faults} == {folder / "nl" / file}
+    assert phrase in render(told.value.faults[0])
+
+
+def test_what_both_lack_is_told_of_the_one_that_stands_in(folder: Path) -> None:
+    without(folder / "en" / "screens.toml", "resume =")
+    assert load_content(folder, "nl").words.screens.keys.resume == "go on"
+    without(folder / "nl" / "screens.toml", "resume =")
+    with pytest.raises(FileFault) as told:
+        load_content(folder, "nl")
+    assert {fault.path for fault in told.value.faults} == {folder / "en" / "screens.toml"}
+
+
+@pytest.mark.parametrize("name", ["en", "de", "fr", "pl", "ar", "ja"])
+def test_the_form_that_a_count_takes_is_the_one_of_cldr(name: str) -> None:
+    language, locale = language_named(name), Locale.parse(name)
+    assert set(language.forms) == locale.plural_form.tags | {"other"}
+    for count in (*map(str, range(220)), "1.0", "1.5", "2.37"):
+        assert language.forms[language.form(count)] == locale.plural_form(Decimal(count)), count
+
+
+def test_a_count_chooses_the_word_beside_it() -> None:
+    line = "{sets} {sets|set|sets} of {repetitions} {repetitions|repetition|repetitions}, {sets"
+    assert fill(line, {"sets": 1, "repetitions": 12}) == "1 set of 12 repetitions, {sets"
+    assert fill(line, {"sets": 3, "repetitions": "1"}) == "3 sets of 1 repetition, {sets"
+    assert fill("{sets|set|sets}", {}) == "{sets|set|sets}"
+    polish = LineIn("{n} {n|powtórzenie|powtórzenia|powtórzeń|powtórzenia}", language_named("pl"))
+    assert [fill(polish, {"n": n}).split()[1] for n in (1, 2, 5, 22)] == [
+        "powtórzenie",
+        "powtórzenia",
+        "powtórzeń",
+        "powtórzenia",
+    ]
+
+
+def test_decimals_and_dates_are_written_as_the_language_does() -> None:
+    german = language_named("de")
+    line = LineIn("{nm} Nm, {change} %, {whole} cm, {day}, {at}, {name}", german)
+    values = {
+        "nm": "2.37",
+        "change": "+0.5",
+        "whole": 150,
+        "day": "2026-03-04",
+        "at": "2026-03-04 18:05",
+        "name": "v1.2",
+    }
+    number, written = format_decimal(Decimal("2.37"), locale="de"), format_date(date(2026, 3, 4), locale="de")
+    assert fill(line, values) == f"{number} Nm, +0,5 %, 150 cm, {written}, {written}, 18:05, v1.2"
+    assert (number, written) == ("2,37", "04.03.2026")
+    assert fill(str(line), values) == "2.37 Nm, +0.5 %, 150 cm, 2026-03-04, 2026-03-04 18:05, v1.2"
+    assert as_said("12:30", line) == "12:30"
+
+
+def test_a_language_that_cldr_does_not_know_is_written_as_english() -> None:
+    assert language_named("zz") is ENGLISH
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "phrase"),
+    [
+        ("external_rotation.toml", "{landmark}", "{landmarc}", "nearest: landmark"),
+        ("screens.toml", "{seconds|second|seconds} left", "{seconds|second} left", "1 of 2 words"),
+        ("history.toml", "History of {profile}", "History of {name}", "{name} is not filled here"),
+    ],
+)
+def test_a_place_that_nothing_fills_is_told(folder: Path, file: str, old: str, new: str, phrase: str) -> None:
+    path = folder / "nl" / file
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    (fault,) = check_content(folder)
+    assert fault.path == path
+    assert new in fault.text
+    assert phrase in render(fault)
+
+
+def test_a_misspelt_place_in_english_is_told_beside_the_other_language(folder: Path) -> None:
+    """What the program fills is said by the lines in English; a setup line is told without another language."""
+    page, setup = folder / "en" / "history.toml", folder / "en" / "external_rotation.toml"
+    shutil.rmtree(folder / "nl")
+    spoil(page, "History of {profile}", "History of {profil}")
+    spoil(setup, "about {feet} of", "about {foot} of")
+    told = [(fault.path.parent.name, fault.path.name, fault.what) for fault in check_content(folder)]
+    assert told[0] == ("de", "history.toml", "{profile} is not filled here")
+    assert set(told[1:-1]) == {("en", "external_rotation.toml", "{foot} is not filled here")}
+    both = "{profil} stands here, and {profile} in de/history.toml: one of them is not filled"
+    assert told[-1] == ("en", "history.toml", both)
+
+
+def test_a_misspelt_place_in_another_language_is_not_laid_to_english(folder: Path) -> None:
+    spoil(folder / "nl" / "history.toml", "History of {profile}", "History of {profil}")
+    (fault,) = check_content(folder)
+    assert fault.path == folder / "nl" / "history.toml"
+
+
+# file, what is written, what is written instead, the text at which the fault stands, and how many are too many
+TOO_LONG: tuple[tuple[str, str, str, str, int], ...] = (
+    (
+        "de/external_rotation.toml",
+        "Die Brust bleibt, wo sie ist.",
+        "Die Brust bleibt immer genau dort, wo sie am Anfang schon war.",
+        '"Die Brust bleibt immer',
+        6,
+    ),
+    ("de/internal_rotation.toml", 'out = "ziehen"', 'out = "einwärts"', '"einwärts"', 1),
+    ("en/screens.toml", 'relax = "ease"', 'relax = "slackened"', '"slackened"', 2),
+    ("de/screens.toml", 'stop_set = "Satzende"', 'stop_set = "diesen Satz beenden"', '"diesen Satz', 5),
+    ("de/screens.toml", 'title = "Angehalten. Senken', 'title = "Wir haben angehalten. Senken', '"Wir haben ange', 5),
+)
+
+
+@pytest.mark.parametrize(("file", "old", "new", "at", "over"), TOO_LONG)
+def test_a_line_too_long_for_its_place_is_told(
+    tmp_path: Path, file: str, old: str, new: str, at: str, over: int
+) -> None:
+    path = Path(shutil.copytree(content_folder(), tmp_path / "content")) / file
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    (fault,) = check_content(tmp_path / "content")
+    line = next(number for number, said in enumerate(path.read_text("utf-8").split("\n"), 1) if at in said)
+    assert (fault.path, fault.line, fault.column) == (path, line, fault.text.index(at) + 1)
+    assert f"; it is {over} too many" in fault.what
+
+
+def test_german_is_whole() -> None:
+    words = load_content(content_folder(), "de").words
+    assert words.gaps == ()
+
+
+def test_a_german_client_is_led_in_german(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    tern = Path(shutil.copytree(TREE / "demo_profiles" / "tern", tmp_path / "tern"))
+    spoil(tern / "profile.toml", 'language = "en"', 'language = "de"')
+    assert main(["preview", str(tern)]) == FINE
+    preview = capsys.readouterr().out
+    assert "Heute: Arm am Körper (0 Grad)" in preview
+    assert " Nm, höchstens" in " ".join(preview.split())
+    assert main(["handout", str(tern), "--to", str(tmp_path / "tern.pdf")]) == FINE
+    answers = tmp_path / "answers.toml"
+    answers.write_text("format = 1\n", encoding="utf-8")
+    assert main(["rehearse", str(tern), "--plain", "--speed", "10000", "--answers", str(answers)]) == FINE
+    told = capsys.readouterr().out
+    assert "Satz 3 von 3" in told
+    assert "Das war eine Probe" in told
+    assert "Repetition " not in told

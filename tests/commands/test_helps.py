@@ -1,0 +1,111 @@
+"""The help of every command: what it says, and that every example in it does what it says, in a real terminal."""
+
+import os
+import shutil
+import sys
+from pathlib import Path
+
+import pytest
+
+from coach.cli import main
+from coach.commands.support.output import USAGE
+from coach.content_files.content_folder import content_folder
+from tests.commands.helps import commands, examples_of, help_of, words_of
+from tests.demo.pristine import TREE
+from tests.journeys.terminal import Terminal
+
+COMMANDS = commands()
+ESCAPE = "\x1b"
+
+# An example that leads to pages or asks something: what it shows, and the keys that are typed there.
+TYPED: dict[str, tuple[tuple[str, str], ...]] = {
+    "coach session demo_profiles/tern": (("Today", "q"), ("End the session here?", "y"), ("enter close", "\r")),
+    "coach session demo_profiles/tern --plain": (("Keys, with Enter", "q\n"), ("y: end it here", "y\n")),
+    "coach rehearse demo_profiles/tern --speed 10": (
+        ("Rehearsal: Today", "q"),
+        ("End the session here?", "y"),
+        ("enter close", "\r"),
+    ),
+    "coach caseload demo_profiles": (("esc leave", ESCAPE),),
+    "coach preview demo_profiles/heron": (("Today: Arm at shoulder height", ESCAPE),),
+    "coach intake clients/wren": (("New client: wren", ESCAPE),),
+    "coach steer demo_profiles/tern": (("Steering: tern", ESCAPE),),
+    "coach steer demo_profiles/tern change dose.sets=2 limits.pain_max=3 --initials KB --reason 'sore again'": (
+        ("Sign this?", "y\n"),
+    ),
+    "coach proof content": (("1 of 60: today", "q"),),
+    "coach proof content --client demo_profiles/heron": (("1 of 60: today", "q"),),
+}
+
+
+@pytest.fixture
+def place(demo_profiles: Path, tmp_path: Path) -> Path:
+    """The folder from which a newcomer types the examples, with `coach` beside it; the tones are not waited for."""
+    shutil.copy(TREE / "demo_profiles" / "answers.toml", demo_profiles)
+    shutil.copytree(content_folder(), tmp_path / "content")
+    program = tmp_path / "bin" / "coach"
+    program.parent.mkdir()
+    code = "import sys, time; time.sleep = lambda _: None; from coach.cli import main; sys.exit(main())"
+    program.write_text(f"#!/bin/sh\nexec '{sys.executable}' -c '{code}' \"$@\"\n")
+    program.chmod(0o755)
+    return tmp_path
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_example_runs_as_it_stands(command: str, place: Path) -> None:
+    """One after the other, in a terminal of 80 by 24; each ends by itself, or with the keys that are typed."""
+    examples = examples_of(command)
+    assert [line for line in examples if line.startswith(f"coach {command} ")], f"no example of {command}"
+    path = f"{place / 'bin'}{os.pathsep}{os.environ['PATH']}"
+    for line in examples:
+        terminal = Terminal(["sh", "-c", line], cwd=place, env={"PATH": path, "PYTHONPATH": str(TREE)})
+        for shown, keys in TYPED.get(line, ()):
+            terminal.shows(shown)
+            terminal.child.send(keys)
+        assert terminal.ends() == 0, f"{line}\n{terminal.text}"
+
+
+def test_keys_are_typed_in_examples_alone() -> None:
+    """Where an example is written otherwise, its keys move with it."""
+    assert set(TYPED) <= {line for command in COMMANDS for line in examples_of(command)}
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_help_says_what_each_word_and_option_does(command: str) -> None:
+    """In lines that stand whole in 80 columns."""
+    assert [line for line in help_of(command).splitlines() if len(line) >= 80] == []
+    words = words_of(command)
+    assert len(words) > 1
+    assert [word for word, meaning in words.items() if not meaning] == []
+
+
+def test_the_list_of_commands_is_one_line_each() -> None:
+    lines = help_of().partition("COMMAND\n")[2].partition("\noptions:")[0].splitlines()
+    assert len(COMMANDS) == len([line for line in lines if line.strip()]) > 15
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        (["sesion", "demo_profiles/tern"], ("sesion: there is no such command", "nearest: session")),
+        (["x"], ("x: there is no such command", "coach --help")),
+        (["-x", "session", "tern"], ("coach session: it takes no -x",)),
+        (["session", "tern", "--plian"], ("coach session: it takes no --plian", "nearest: --plain")),
+        (
+            ["backup", "tern", "heron", "--to", "b.zip"],
+            ("coach backup: heron is one word too many", "expected: coach backup"),
+        ),
+    ],
+)
+def test_a_slip_on_the_command_line_is_told_with_the_nearest_right_word(
+    typed: list[str], told: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(typed) == USAGE
+    said = capsys.readouterr()
+    assert [part for part in told if part not in said.err] == []
+    assert said.out == ""
+
+
+def test_the_command_alone_says_what_there_is(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([]) == USAGE
+    assert capsys.readouterr().out.count("\n    ") == len(COMMANDS)

@@ -1,0 +1,37 @@
+"""What was and what would be, line by line: nothing is lost, and what is alike is not marked."""
+
+from difflib import unified_diff
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coach.overview.comparison import Pair, compare, differs
+
+LINES = st.lists(st.sampled_from(["set", "rest", "pain?", "blade?", ""]), max_size=12)
+
+
+@given(before=LINES, after=LINES)
+def test_both_can_be_read_off_the_pairs(before: list[str], after: list[str]) -> None:
+    pairs = compare(before, after)
+    assert [pair.before for pair in pairs if pair.mark != "new"] == before
+    assert [pair.after for pair in pairs if pair.mark != "gone"] == after
+    assert all(
+        (pair.mark == "same") == (pair.before == pair.after) for pair in pairs if pair.mark in ("same", "changed")
+    )
+    assert differs(pairs) == bool(list(unified_diff(before, after)))
+
+
+@given(lines=LINES)
+def test_what_is_alike_is_not_marked(lines: list[str]) -> None:
+    assert not differs(compare(lines, lines))
+
+
+def test_a_line_in_the_place_of_another_stands_beside_it() -> None:
+    pairs = compare(["today", "set 1", "rest", "end"], ["today", "set one", "end", "log"])
+    assert pairs == (
+        Pair("same", "today", "today"),
+        Pair("changed", "set 1", "set one"),
+        Pair("gone", "rest", ""),
+        Pair("same", "end", "end"),
+        Pair("new", "", "log"),
+    )

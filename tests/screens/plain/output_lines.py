@@ -1,0 +1,90 @@
+"""A session in plain mode without a terminal: what was told, and lines typed at the right moments."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model.answers_file import Answers
+from coach.model.record import Record
+from coach.screens.client.answer_player import Prompter
+from coach.screens.plain.line_input import EndOfInput, Nobody
+from coach.screens.plain.plain_session import PlainSession
+from coach.store.client_folder import read_profile_folder
+from coach.store.live_session import open_session
+from tests.clocks import START, FakeClock
+
+# Keys from the first page of a first session to its first count-in: read twice, no pain, no sign, setup, checks.
+TO_THE_FIRST_SET = ("", "", "0", "n", "", "", "y", "y", "y", "y", "")
+CLEAN_AFTER_SET = ("0", "n", "n", "y", "n")
+
+
+@dataclass
+class Typist:
+    """Types one line whenever the session waits for nothing else; lines with a time come while time passes."""
+
+    clock: FakeClock
+    lines: Sequence[str]
+    timed: dict[float, str] = field(default_factory=dict)
+    waits: list[float] = field(default_factory=list)
+
+    def line(self, within_s: float | None) -> str | None:
+        """The next line; with time running, time passes up to the next change or the next timed line."""
+        if within_s is None:
+            if not self.lines:
+                raise EndOfInput
+            first, *self.lines = self.lines
+            return first
+        self.waits.append(within_s)
+        due = [at_s for at_s in self.timed if at_s <= self.clock.s + within_s]
+        if due:
+            at_s = min(due)
+            self.clock.advance(max(0.0, at_s - self.clock.s))
+            return self.timed.pop(at_s)
+        self.clock.advance(within_s)
+        return None
+
+
+@dataclass
+class Told:
+    """A session that was gone through: its lines, whether it came to its end, the record on the disk."""
+
+    lines: list[str]
+    finished: bool
+    record: Record
+    typist: Typist
+
+    def after(self, line: str) -> list[str]:
+        """The lines told after this one."""
+        return self.lines[self.lines.index(line) + 1 :]
+
+
+def told(folder: Path, lines: Sequence[str], timed: dict[float, str] | None = None) -> Told:
+    """A session with typed lines."""
+    clock, out = FakeClock(), list[str]()
+    content = load_content(content_folder(), "en")
+    client = read_profile_folder(folder)
+    typist = Typist(clock, lines, timed or {})
+    session = PlainSession(content, open_session(client, content, clock()), clock, typist, out.append)
+    finished = session.run()
+    return Told(out, finished, newest(folder), typist)
+
+
+def told_with(folder: Path, answers: Answers, write: Callable[[str], None], start: datetime = START) -> bool:
+    """A session with answers from a file and nobody at the keys; its record is kept."""
+    content = load_content(content_folder(), "en")
+    client = read_profile_folder(folder)
+    nobody = Nobody(FakeClock(start)(), speed=1e9)
+    opening = open_session(client, content, nobody.clock())
+    return PlainSession(content, opening, nobody.clock, nobody, write, Prompter(answers)).run()
+
+
+def newest(folder: Path) -> Record:
+    """The newest record of a client."""
+    return read_profile_folder(folder).kept[-1].record
+
+
+def without_times(record: Record) -> list[dict[str, object]]:
+    """What a record holds but for its times of day."""
+    return [entry.model_dump(exclude={"at"}) for entry in record.entry]

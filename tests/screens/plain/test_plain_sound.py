@@ -1,0 +1,79 @@
+"""The plain mode is heard as the screens are: the same signals, and what the profile and the output allow."""
+
+import io
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model.profile import SoundSettings
+from coach.screens.plain.plain_session import PlainSession
+from coach.screens.sound.players import SILENCE, Means
+from coach.screens.sound.sound_check import means_here
+from coach.screens.start import Way, show
+from coach.session.signals import Signal
+from coach.store.client_folder import read_profile_folder
+from coach.store.live_session import open_session
+from tests.clocks import FakeClock
+from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, Typist
+
+REPETITION = ["out", "hold", "back", "relax"]
+
+
+def test_each_signal_of_a_set_and_a_rest_is_heard_once(demo_profiles: Path) -> None:
+    """10 s count-in, eight repetitions, a rest of 60 s; a pause in the second repetition is silent."""
+    clock, heard = FakeClock(), list[str]()
+    content, client = load_content(content_folder(), "en"), read_profile_folder(demo_profiles / "tern")
+    typist = Typist(clock, [*TO_THE_FIRST_SET, "", *CLEAN_AFTER_SET], {22.0: " "})
+
+    def hear(signals: Sequence[Signal]) -> None:
+        heard.extend(signal.name for signal in signals)
+
+    opening = open_session(client, content, clock())
+    PlainSession(content, opening, clock, typist, lambda _: None, hear=hear).run()
+    count = ["count"] * 9
+    first, second = [*count, *REPETITION, "out"], [*count, *REPETITION * 6, "last_repetition", "hold", "back"]
+    assert heard[: len(first) + len(second) + 2] == [*first, *second, "set_over", "rest_over"]
+
+
+@pytest.fixture
+def _a_player(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("shutil.which", lambda name: f"/usr/bin/{name}" if name in ("aplay", "say") else None)
+    for name in ("SSH_CONNECTION", "SSH_TTY"):
+        monkeypatch.delenv(name, raising=False)
+
+
+@pytest.mark.usefixtures("_a_player")
+def test_into_a_pipe_only_as_the_profile_wants_it_and_never_the_bell() -> None:
+    assert means_here(SoundSettings(voice=True), terminal=False) == SILENCE
+    wanted = means_here(SoundSettings(voice=True, piped=True), terminal=False)
+    assert wanted == replace(means_here(SoundSettings(voice=True)), bell=False)
+    assert wanted.player is not None
+    assert means_here(SoundSettings(tones=False, piped=True), terminal=False) == SILENCE
+    assert means_here(SoundSettings(piped=True), silent=True, terminal=False) == SILENCE
+
+
+@pytest.mark.usefixtures("_a_player")
+@pytest.mark.parametrize(
+    ("terminal", "silent", "heard"), [(True, False, True), (False, False, False), (True, True, False)]
+)
+def test_the_command_gives_the_plain_mode_its_sound(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch, terminal: bool, silent: bool, heard: bool
+) -> None:
+    given: list[Means] = []
+
+    def tell(*arguments: object) -> bool:
+        assert isinstance(arguments[-1], Means)
+        given.append(arguments[-1])
+        return True
+
+    out = io.StringIO()
+    monkeypatch.setattr(out, "isatty", lambda: terminal)
+    monkeypatch.setattr("sys.stdout", out)
+    monkeypatch.setattr("coach.screens.plain.run_plain.tell", tell)
+    content, client = load_content(content_folder(), "en"), read_profile_folder(demo_profiles / "tern")
+    typist = Typist(FakeClock(), [])
+    show(content, open_session(client, content, FakeClock()()), Way(True, typist, silent=silent))  # type: ignore[arg-type]  # any lines do
+    assert [one != SILENCE for one in given] == [heard]

@@ -1,0 +1,188 @@
+"""A backup holds everything and comes back to the byte; one that was spoilt or forged writes nothing anywhere."""
+
+import hashlib
+import os
+import random
+import shutil
+import stat
+import subprocess
+import sys
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from coach.store.backup import CONTENTS, FORMAT, Member, gather, holding, pack
+from coach.store.restore import contents, restore
+from coach.toml.diagnostic import FileFault
+from tests.demo.pristine import TREE
+
+GOOD = (Member("tern/profile.toml", b"format = 1\n"), Member("tern/records/a.toml", b"x" * 1000))
+
+
+def files(folder: Path) -> dict[str, bytes]:
+    """Every file that is not hidden."""
+    found = {str(path.relative_to(folder)): path for path in folder.rglob("*") if path.is_file()}
+    return {name: path.read_bytes() for name, path in found.items() if not path.name.startswith(".")}
+
+
+def coach(*words: object) -> subprocess.CompletedProcess[str]:
+    """The command."""
+    command = [sys.executable, "-m", "coach", *map(str, words)]
+    return subprocess.run(command, cwd=TREE, capture_output=True, text=True, check=False)
+
+
+def packed(path: Path, members: tuple[Member, ...] = GOOD) -> Path:
+    """A backup file."""
+    path.write_bytes(pack(members))
+    return path
+
+
+def test_all_clients_and_one_client_come_back_to_the_byte(demo_profiles: Path, tmp_path: Path) -> None:
+    (demo_profiles / "clinic").mkdir()
+    (demo_profiles / "clinic" / "limits.toml").write_text("format = 1\n")
+    (demo_profiles / "holiday").mkdir()
+    (demo_profiles / "holiday" / "picture.jpg").write_bytes(b"no client's")
+    (demo_profiles / "tern" / "progress.kept-2026.toml").write_bytes(b"\xff\x00")
+    saved = coach("backup", demo_profiles, "--to", tmp_path / "all.zip")
+    assert saved.returncode == 0, saved.stderr
+    assert "heron: sessions: 60" in saved.stdout
+    assert "health data and is not encrypted" in saved.stdout.partition("Written")[0]
+    back = coach("restore", tmp_path / "all.zip", "--to", tmp_path / "back")
+    assert back.returncode == 0, back.stderr
+    expected = {name: data for name, data in files(demo_profiles).items() if not name.startswith("holiday")}
+    assert files(tmp_path / "back") == expected
+    assert coach("backup", demo_profiles / "heron", "--to", tmp_path / "one.zip").returncode == 0
+    assert coach("restore", tmp_path / "one.zip", "--to", tmp_path / "one").returncode == 0
+    assert files(tmp_path / "one" / "heron") == files(demo_profiles / "heron")
+    modes = {stat.S_IMODE(path.stat().st_mode) for path in (tmp_path / "back").rglob("*") if path.is_file()}
+    folders = {stat.S_IMODE(path.stat().st_mode) for path in tmp_path.glob("back/**/") if path.is_dir()}
+    assert (modes, folders) == ({0o600}, {0o700})
+    assert stat.S_IMODE((tmp_path / "all.zip").stat().st_mode) == 0o600
+
+
+def test_other_programs_read_it(demo_profiles: Path, tmp_path: Path) -> None:
+    """An open format: unpacked and checked with what stands on any Linux machine."""
+    path = packed(tmp_path / "tern.zip", gather(demo_profiles / "plover"))
+    subprocess.run([sys.executable, "-m", "zipfile", "-e", str(path), str(tmp_path / "out")], check=True)
+    if shutil.which("sha256sum") is not None:
+        subprocess.run(["sha256sum", "--check", "--strict", "--quiet", CONTENTS], cwd=tmp_path / "out", check=True)
+
+
+def test_nothing_is_written_over(demo_profiles: Path, tmp_path: Path) -> None:
+    (tmp_path / "there.zip").write_text("mine")
+    (tmp_path / "folder").mkdir()
+    assert coach("backup", demo_profiles, "--to", tmp_path / "there.zip").returncode == 1
+    assert coach("restore", packed(tmp_path / "a.zip"), "--to", tmp_path / "folder").returncode == 1
+    assert (tmp_path / "there.zip").read_text() == "mine"
+    assert list((tmp_path / "folder").iterdir()) == []
+
+
+@pytest.mark.parametrize("make", [lambda path: path.symlink_to("/etc/hostname"), os.mkfifo], ids=["link", "pipe"])
+def test_a_link_or_a_pipe_is_named_and_not_opened(demo_profiles: Path, make: Callable[[Path], None]) -> None:
+    make(demo_profiles / "tern" / "notes.txt")
+    with pytest.raises(FileFault, match=r"notes\.txt: this is a link or no ordinary file"):
+        gather(demo_profiles)
+
+
+def test_where_there_is_no_client_nothing_is_backed_up(tmp_path: Path) -> None:
+    """Not somebody's whole home, by a slip."""
+    (tmp_path / "letters").mkdir()
+    with pytest.raises(FileFault, match="there is no client here"):
+        gather(tmp_path)
+
+
+def test_a_client_whose_profile_is_lost_is_kept_as_well(demo_profiles: Path) -> None:
+    """What is left of them is what a backup is for."""
+    (demo_profiles / "tern" / "profile.toml").unlink()
+    names = [one.name for one in gather(demo_profiles)]
+    assert "tern/prescription.toml" in names
+    assert holding(names).sessions.keys() >= {"tern", "heron"}
+
+
+def forged(path: Path, name: str, mode: int = 0o100600, data: bytes = b"x", listed: str | None = None) -> Path:
+    """A backup with one more file in it, as somebody would forge it."""
+    text = listed if listed is not None else f"{FORMAT}{hashlib.sha256(data).hexdigest()}  {name}\n"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr(CONTENTS, text)
+        entry = zipfile.ZipInfo(name)
+        entry.external_attr = mode << 16
+        archive.writestr(entry, data)
+    return path
+
+
+NAMES = ("../out.toml", "tern/../../out.toml", "/etc/out.toml", "C:/out.toml", "tern\\..\\..\\out", "tern/.bashrc",
+         "tern/a\x1b[2J.toml", "tern/\u202egpj.toml", "out.toml", "tern//a", "tern/a/", "~/a", "tern/con:", "-x/a",
+         "a/b/c/d/e/f/g", "tern/" + "n" * 300)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_name_that_leads_elsewhere_is_refused(name: str, tmp_path: Path) -> None:
+    path = forged(tmp_path / "a.zip", name)
+    with pytest.raises(FileFault) as raised:
+        restore(path, tmp_path / "new")
+    assert "\x1b" not in str(raised.value)
+    assert [one.name for one in tmp_path.iterdir()] == ["a.zip"]
+
+
+@pytest.mark.parametrize(
+    ("mode", "data", "listed", "says"),
+    [
+        (0o120777, b"/etc/passwd", None, "a link or no ordinary file"),
+        (0o020600, b"", None, "a link or no ordinary file"),
+        (0o010600, b"", None, "a link or no ordinary file"),
+        (0o100600, bytes(17 * 1024 * 1024), None, "larger than 16 MiB"),
+        (0o100600, b"x", FORMAT, "not what it lists"),
+        (0o100600, b"x", f"{FORMAT}{'0' * 64}  tern/a.toml\n", "not what was backed up"),
+        (0o100600, b"x", "# format = 2\n", "newer Steady Arc"),
+        (0o100600, b"x", "", "it is spoilt"),
+    ],
+)
+def test_what_was_forged_is_refused(mode: int, data: bytes, listed: str | None, says: str, tmp_path: Path) -> None:
+    path = forged(tmp_path / "a.zip", "tern/a.toml", mode, data, listed)
+    with pytest.raises(FileFault, match=says):
+        restore(path, tmp_path / "new")
+    assert [one.name for one in tmp_path.iterdir()] == ["a.zip"]
+
+
+def test_a_size_that_lies_is_not_believed(tmp_path: Path) -> None:
+    """Said to be small, and unpacks to 64 MiB."""
+    path = forged(tmp_path / "a.zip", "tern/a.toml", data=bytes(64 * 1024 * 1024))
+    spoilt = path.read_bytes().replace((64 * 1024 * 1024).to_bytes(4, "little"), (9).to_bytes(4, "little"))
+    path.write_bytes(spoilt)
+    with pytest.raises(FileFault):
+        restore(path, tmp_path / "new")
+    assert [one.name for one in tmp_path.iterdir()] == ["a.zip"]
+
+
+def test_two_names_that_some_systems_take_for_one_are_refused(tmp_path: Path) -> None:
+    path = packed(tmp_path / "a.zip", (Member("tern/a", b"1"), Member("tern/A", b"2")))
+    with pytest.raises(FileFault, match="not what it lists"):
+        contents(path)
+
+
+def test_spoilt_at_any_byte_it_comes_back_whole_or_not_at_all(tmp_path: Path) -> None:
+    whole, chance = pack(GOOD), random.Random(3)
+    expected = {one.name: one.data for one in GOOD}
+    for number in range(600):
+        at, path, new = number * len(whole) // 600, tmp_path / "a.zip", tmp_path / "new"
+        spoilt = bytearray(whole)
+        spoilt[at] ^= chance.randrange(1, 256)
+        path.write_bytes(bytes(spoilt) if number % 3 else whole[:at])
+        try:
+            restore(path, new)
+        except FileFault:
+            assert [one.name for one in tmp_path.iterdir()] == ["a.zip"]
+        else:
+            assert files(new) == expected
+            shutil.rmtree(new)
+
+
+def test_what_is_no_file_is_not_opened(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    for path in (tmp_path / "pipe", Path("/dev/zero"), tmp_path):
+        with pytest.raises(FileFault, match="not an ordinary file"):
+            contents(path)
+    with pytest.raises(FileFault, match="no such file"):
+        contents(tmp_path / "none.zip")

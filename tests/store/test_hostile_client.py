@@ -1,0 +1,141 @@
+"""A client's folder made by somebody who means harm: nothing but text reaches the terminal, and no file is harmed."""
+
+import csv
+import io
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from textual.widgets import Static
+
+from coach.session.state import State
+from coach.store.client_folder import read_profile_folder
+from tests.clocks import FakeClock
+from tests.demo.pristine import TREE
+from tests.journeys.walk import session_app, walk
+
+# What a markup, a format string, a spreadsheet or a page of the web would obey.
+LOOKS = "=HYPERLINK(1) [@click=app.quit]red[/b] {0.__class__} %s <script>"
+COMMANDS: tuple[tuple[str, ...], ...] = (
+    ("preview",), ("preview", "--decisions"), ("history",), ("setup",), ("bands",), ("forecast",), ("check",),
+    ("handout", "--to", "new.pdf"), ("export", "--fhir", "--to", "new.json"), ("export", "--csv", "--to", "new.csv"),
+    ("setup", "--drawing", "new.svg"), ("backup", "--to", "new.zip"), ("session", "--plain"), ("caseload", "--plain"),
+)  # fmt: skip
+
+
+def coach(cwd: Path, *words: str, typed: str = "\n\n0\nn\n") -> subprocess.CompletedProcess[bytes]:
+    """The command, with its output as bytes."""
+    return subprocess.run(
+        [sys.executable, "-m", "coach", *words], cwd=cwd, env={**os.environ, "PYTHONPATH": str(TREE)},
+        input=typed.encode(), capture_output=True, check=False, timeout=60,
+    )  # fmt: skip
+
+
+def obeyed(said: bytes) -> list[str]:
+    """What a terminal would act on."""
+    text = said.decode("utf-8", errors="surrogateescape")
+    return [mark for mark in ("\x1b", "\x07", "\x9b", "\u202e", "\u2066", "\0") if mark in text]
+
+
+@pytest.fixture
+def marked(demo_profiles: Path) -> Path:
+    """Plover, with such words in every text that is free."""
+    folder = demo_profiles / "plover"
+    profile, prescription = folder / "profile.toml", folder / "prescription.toml"
+    lines = profile.read_text().split("\n")
+    profile.write_text("\n".join(f"looks = '{LOOKS}'" if line.startswith("looks") else line for line in lines))
+    lines = prescription.read_text().split("\n")
+    prescription.write_text("\n".join(f"goal = '{LOOKS}'" if line.startswith("goal") else line for line in lines))
+    return folder
+
+
+async def test_marks_in_a_text_are_text_on_every_screen(marked: Path) -> None:
+    """A session to its end: the words stand there as they are written, and nothing of them was run."""
+    clock, seen = FakeClock(), set[str]()
+    app = session_app(marked, clock)
+
+    def looked(state: State) -> bool:
+        seen.update(str(one.visual) for one in app.query(Static))
+        return state.over
+
+    async with app.run_test(size=(120, 40)) as pilot:
+        await walk(pilot, app, clock, {"morning_after": 0}, until=looked)
+    assert app.failed is None
+    assert any(LOOKS.split()[1] in " ".join(text.split()) for text in seen)
+
+
+@pytest.mark.parametrize("words", COMMANDS, ids=" ".join)
+def test_marks_in_a_text_harm_no_output(marked: Path, words: tuple[str, ...]) -> None:
+    where = ".." if words[0] == "caseload" else "."
+    done = coach(marked, words[0], where, *words[1:])
+    assert done.returncode in (0, 4), done.stderr.decode()
+    assert obeyed(done.stdout + done.stderr) == []
+
+
+def test_a_spreadsheet_gets_no_formula_and_the_bundle_is_whole(marked: Path) -> None:
+    assert coach(marked, "export", ".", "--csv", "--to", "a.csv").returncode == 0
+    rows = list(csv.reader(io.StringIO((marked / "a.csv").read_text(encoding="utf-8-sig"))))
+    assert {cell for row in rows for cell in row if "HYPERLINK" in cell} == {f"'{LOOKS}"}
+    assert not [cell for row in rows[1:] for cell in row if cell.startswith(("=", "+", "@", "\t", "\r"))]
+    assert coach(marked, "export", ".", "--fhir", "--to", "a.json").returncode == 0
+    assert LOOKS in json.dumps(json.loads((marked / "a.json").read_text()), ensure_ascii=False)
+
+
+@pytest.mark.parametrize("mark", ["\\u001b[2J", "\\u0007", "\\u202e", "\\u2066", "\\u0000", "\\u2028", "\\u009b"])
+@pytest.mark.parametrize(
+    "words", [("preview",), ("check",), ("session", "--plain"), ("caseload", "--plain")], ids=" ".join
+)
+def test_a_text_that_a_terminal_would_obey_is_refused(demo_profiles: Path, mark: str, words: tuple[str, ...]) -> None:
+    """Also in what says so."""
+    file = demo_profiles / "plover" / "prescription.toml"
+    lines = file.read_text().split("\n")
+    file.write_text("\n".join(f'goal = "a{mark}b"' if line.startswith("goal") else line for line in lines))
+    done = coach(demo_profiles, words[0], "." if words[0] == "caseload" else "plover", *words[1:])
+    assert b"control character" in done.stdout + done.stderr or words[0] == "caseload"
+    assert obeyed(done.stdout + done.stderr) == []
+    assert not (demo_profiles / "plover" / ".lock").exists() or words[0] == "session"
+
+
+@pytest.mark.parametrize("words", COMMANDS, ids=" ".join)
+@pytest.mark.parametrize("name", [b"a\x1b]0;x\x07b", "a\u202eb".encode(), b"a\xffb", b"a\nb"])
+def test_a_folder_with_a_name_that_a_terminal_would_obey(
+    demo_profiles: Path, name: bytes, words: tuple[str, ...]
+) -> None:
+    """Come with a synchronised folder: named, and nothing obeyed; no fault of the program."""
+    folder = demo_profiles / os.fsdecode(name)
+    (demo_profiles / "plover").rename(folder)
+    with_name = [os.fsdecode(name) if words[0] != "caseload" else "."]
+    done = coach(demo_profiles, words[0], *with_name, *words[1:])
+    assert done.returncode != 70, done.stderr.decode(errors="replace")
+    assert obeyed(done.stdout + done.stderr) == []
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["profile.toml", "prescription.toml", "progress.toml", "records/2026-11-21T180000.toml", ".progress.seal"],
+)
+def test_a_pipe_a_folder_or_a_circle_in_place_of_a_file_is_named(demo_profiles: Path, name: str) -> None:
+    """None of them is opened, so nothing hangs."""
+    file = demo_profiles / "plover" / name
+    for make in (
+        os.mkfifo,
+        Path.mkdir,
+        lambda path: path.symlink_to(path),
+        lambda path: path.symlink_to("/dev/zero"),
+    ):
+        file.unlink(missing_ok=True)
+        make(file)
+        for words in (
+            ("check", "plover"),
+            ("history", "plover"),
+            ("caseload", ".", "--plain"),
+            ("preview", "plover"),
+            ("session", "plover", "--plain"),
+        ):
+            done = coach(demo_profiles, *words)
+            assert done.returncode in (0, 1, 4), done.stderr.decode()
+        file.rmdir() if file.is_dir() else file.unlink(missing_ok=True)
+    assert name != "profile.toml" or read_profile_folder(demo_profiles / "tern")

@@ -1,0 +1,116 @@
+"""A record on the disk: appended whole, torn anywhere, read back as far as it was confirmed."""
+
+import os
+import stat
+from pathlib import Path
+
+import pytest
+
+from coach.model.answers_file import Answers
+from coach.model.record import Answered, Entry, Record
+from coach.session.rehearsal import rehearse
+from coach.store import record_file
+from coach.toml.diagnostic import FileFault
+from coach.toml.reader import read_model
+from tests.clocks import START
+from tests.plans import new_record, plan_of
+
+TOO_HEAVY = Answers(answer={"range": "no", "range_often": "yes"})
+
+
+def _presses() -> list[tuple[Entry, ...]]:
+    """A rehearsed session's entries, three by three, as if each three came from one key."""
+    done = rehearse(plan_of("tern"), TOO_HEAVY, START)[0].entry
+    return [done[at : at + 3] for at in range(0, len(done), 3)]
+
+
+def test_what_was_appended_is_read_back_equal(tmp_path: Path) -> None:
+    """Every kind of entry, nested values included, survives the file."""
+    head, presses = new_record(), _presses()
+    path = record_file.create(tmp_path, head)
+    for entries in presses:
+        record_file.append(path, entries)
+    kept = record_file.read(path)
+    assert kept.record == head.with_entry(*(entry for entries in presses for entry in entries))
+    assert {entry.kind for entry in kept.record.entry} == {"answer", "set", "load", "end"}
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+
+
+def test_torn_at_every_byte_keeps_what_was_confirmed(tmp_path: Path) -> None:
+    """Cut the last append after every byte: all before it is there, and the torn end is kept aside, byte for byte."""
+    path = record_file.create(tmp_path, new_record())
+    *confirmed, last = _presses()[:4]
+    for entries in confirmed:
+        record_file.append(path, entries)
+    whole = path.read_bytes()
+    record_file.append(path, last)
+    content = path.read_bytes()
+    expected = record_file.read(path).record.entry[: -len(last)]
+    # A line's end more or less behind the mark is none of it.
+    for end in range(len(whole) + 2, len(content) - 1):
+        torn = tmp_path / f"{end}.toml"
+        torn.write_bytes(content[:end])
+        kept = record_file.read(torn)
+        assert kept.record.entry == expected
+        assert kept.aside is not None
+        assert torn.read_bytes() + kept.aside.read_bytes() == content[:end]
+        assert record_file.read(torn).aside is None
+
+
+@pytest.mark.parametrize("end", [b"", b"\n\n", b" \r\n"])
+def test_an_editor_that_changes_the_last_line_takes_nothing_away(tmp_path: Path, end: bytes) -> None:
+    """Somebody mended a date by hand: the last answers are not taken for torn, and the record goes on."""
+    path = record_file.create(tmp_path, new_record())
+    first, second = _presses()[:2]
+    record_file.append(path, first)
+    path.write_bytes(path.read_bytes().rstrip() + end)
+    record_file.append(path, second)
+    kept = record_file.read(path)
+    assert (kept.record.entry, kept.aside) == ((*first, *second), None)
+
+
+def test_torn_within_a_letter_of_two_bytes(tmp_path: Path) -> None:
+    """Half of a letter outside ASCII at the end is a torn tail like any other."""
+    path = record_file.create(tmp_path, new_record())
+    before = record_file.read(path).record
+    with path.open("ab") as file:
+        file.write('\n[[entry]]\nkind = "answer"\nstep = "ü'.encode()[:-1])
+    assert record_file.read(path).record == before
+
+
+def test_damage_in_the_middle_is_said_and_left_untouched(tmp_path: Path) -> None:
+    """A torn tail is mended; anything else is named with its place, and the file stays as it is."""
+    path = record_file.create(tmp_path, new_record())
+    record_file.append(path, (Answered(at=START, step="check_in.pain_now", value=2),))
+    content = path.read_bytes().replace(b"value = 2", b"value = 22")
+    path.write_bytes(content)
+    with pytest.raises(FileFault, match="value"):
+        record_file.read(path)
+    assert path.read_bytes() == content
+
+
+def test_two_sessions_in_one_second_have_a_file_each(tmp_path: Path) -> None:
+    """Nothing is written over."""
+    first, second = record_file.create(tmp_path, new_record()), record_file.create(tmp_path, new_record())
+    assert first != second
+
+
+@pytest.mark.parametrize("most", [1, 7])
+def test_a_disk_that_takes_a_few_bytes_at_a_time(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, most: int) -> None:
+    """A short write is written on."""
+    write = os.write
+    monkeypatch.setattr(os, "write", lambda handle, data: write(handle, data[:most]))
+    path = record_file.create(tmp_path, new_record())
+    assert read_model(path, Record) == new_record()
+
+
+def test_nothing_is_confirmed_before_the_disk_has_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A disk that refuses to flush makes the append fail."""
+    path = record_file.create(tmp_path, new_record())
+
+    def refuse(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", refuse)
+    with pytest.raises(OSError, match="No space"):
+        record_file.append(path, (Answered(at=START, step="check_in.pain_now", value=2),))

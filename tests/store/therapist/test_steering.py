@@ -1,0 +1,204 @@
+"""A word of the therapist goes into prescription.toml, signed, and nothing else of the file changes."""
+
+import difflib
+import tomllib
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from coach.model.progress import Progress
+from coach.session.plan import plan_session
+from coach.store.client_folder import read_profile_folder
+from coach.store.client_store import agreement, judged
+from coach.store.therapist.check_client import check_profile
+from coach.store.therapist.steering import Asked, look, propose, sign
+from coach.toml.diagnostic import Refusal
+from tests.plans import shipped
+from tests.store.therapist.instructions import AT, proposed, signed
+
+
+def standing(client: Path) -> Progress:
+    return judged(read_profile_folder(client), shipped())[0]
+
+
+def text_of(client: Path) -> str:
+    return (client / "prescription.toml").read_text(encoding="utf-8")
+
+
+def diff(before: str, after: str) -> list[str]:
+    """The lines taken out and put in."""
+    lines = list(difflib.unified_diff(before.splitlines(), after.splitlines(), n=0, lineterm=""))
+    return [line for line in lines[2:] if not line.startswith("@@")]
+
+
+def test_a_value_is_changed_in_its_place_and_the_word_stands_at_the_end(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    file = client / "prescription.toml"
+    file.write_text(text_of(client).replace("sets = 3", "sets   = 3   # no more, says KB"), encoding="utf-8")
+    before = text_of(client)
+    signed(client, "change", dose__sets="2", limits__pain_max="3")
+    assert diff(before, text_of(client)) == [
+        "-sets   = 3   # no more, says KB",
+        "+sets   = 2   # no more, says KB",
+        "-pain_max = 4",
+        "+pain_max = 3",
+        "+",
+        "+[[sign_offs]]",
+        "+at = 2026-11-25T09:30:00+01:00",
+        '+initials = "KB"',
+        '+what = "change"',
+        "+changed = [",
+        '+  { key = "dose.sets", was = "3", now = "2" },',
+        '+  { key = "limits.pain_max", was = "4", now = "3" },',
+        "+]",
+        '+reason = "seen today"',
+    ]
+    assert check_profile(client, shipped(), ("en",)) == ()
+    assert oct(file.stat().st_mode & 0o777) == "0o600"
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        {"dose__tempo__out_s": "2,5"},
+        {"dose__sets_least": "2"},
+        {"limits__review_weeks": "8"},
+        {"setups__45__anchor_height_cm": "90", "setups__45__body_turn_deg": "60"},
+        {"targets__0": "3.1"} | {"targets__0__mean_nm": "3.1"},
+        {"bands": "sand, grey"},
+        {"positions": "0 45 90"},
+        {"activities": "haul a rope; carry a crate, full; row"},
+        {"goal": "row for 20 minutes"},
+        {"repaired_on": "2026-06-01"},
+    ],
+)
+def test_every_value_that_may_be_changed_is_and_taking_it_back_gives_the_old_one(
+    demo_profiles: Path, values: dict[str, str]
+) -> None:
+    client = demo_profiles / "plover"
+    values.pop("targets__0", None)
+    before = tomllib.loads(text_of(client))
+    made = signed(client, "change", **values)
+    assert tomllib.loads(text_of(client)) != before
+    assert [change.key for change in made.word.changed] == [key.replace("__", ".") for key in values]
+    signed(client, "take_back", at=AT + timedelta(hours=1), signed_at=made.word.at.isoformat(), reason="a slip")
+    after = tomllib.loads(text_of(client))
+    assert [word["what"] for word in after.pop("sign_offs")] == ["change", "take_back"]
+    assert after == before
+
+
+def test_a_word_taken_back_leaves_the_client_where_they_stood_and_both_words_in_the_file(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    before = standing(client)
+    made = signed(client, "unlock_position", position_deg="45")
+    assert standing(client).position_deg == 45
+    signed(client, "take_back", at=AT + timedelta(minutes=5), signed_at=made.word.at.isoformat())
+    assert standing(client) == before
+    assert text_of(client).count("[[sign_offs]]") == 2
+    with pytest.raises(Refusal, match="taken back already"):
+        proposed(client, "take_back", at=AT + timedelta(minutes=9), signed_at=made.word.at.isoformat())
+
+
+def test_a_word_under_which_a_session_was_done_is_not_taken_back(demo_profiles: Path) -> None:
+    client = demo_profiles / "heron"
+    unlocked = read_profile_folder(client).prescription.sign_offs[0]
+    with pytest.raises(Refusal, match="a session was done since unlock_position"):
+        proposed(client, "take_back", signed_at=unlocked.at.isoformat())
+
+
+def test_written_by_hand_such_a_word_changes_nothing(demo_profiles: Path) -> None:
+    client = demo_profiles / "heron"
+    before, unlocked = standing(client), read_profile_folder(client).prescription.sign_offs[0]
+    word = '\n[[sign_offs]]\nat = 2026-11-22T10:00:00+01:00\ninitials = "KB"\nwhat = "take_back"\n'
+    with (client / "prescription.toml").open("a", encoding="utf-8") as file:
+        file.write(f'{word}signed_at = {unlocked.at.isoformat()}\nreason = "no"\n')
+    assert standing(client) == before
+
+
+def test_what_changed_meanwhile_is_noticed_and_nothing_is_written(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    seen = look(client)
+    made = propose(seen, Asked("freeze_load", "KB", "holiday"), shipped(), AT)
+    file = client / "prescription.toml"
+    file.write_text(text_of(client) + "# a note\n", encoding="utf-8")
+    noted = text_of(client)
+    with pytest.raises(Refusal, match="have changed since you looked"):
+        sign(seen, made)
+    assert text_of(client) == noted
+
+
+def test_a_session_done_meanwhile_is_noticed(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    seen = look(client)
+    made = propose(seen, Asked("freeze_load", "KB", "holiday"), shipped(), AT)
+    newest = max((client / "records").glob("*.toml"))
+    newest.write_text(newest.read_text(encoding="utf-8") + "# a line\n", encoding="utf-8")
+    with pytest.raises(Refusal, match="have changed since you looked"):
+        sign(seen, made)
+
+
+def test_bands_taken_out_of_use_are_on_no_load_step(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    signed(client, "change", bands="sand, rust")
+    folder = read_profile_folder(client)
+    plan = plan_session(folder.profile, folder.prescription, shipped(), standing(client))
+    assert {step.grade for step in plan.ladder.steps} == {"sand", "rust"}
+    with pytest.raises(Refusal, match="there is no band rost in the client's home") as refused:
+        proposed(client, "change", at=AT + timedelta(hours=1), bands="rost")
+    assert refused.value.faults[0].nearest == "rust"
+
+
+def test_two_words_in_one_second_have_two_times(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    first, second = signed(client, "freeze_load"), signed(client, "lift_freeze")
+    assert second.word.at == first.word.at + timedelta(seconds=1)
+
+
+def test_a_word_leaves_the_progress_file_right_but_behind(demo_profiles: Path) -> None:
+    client = demo_profiles / "plover"
+    signed(client, "unlock_position", position_deg="45")
+    assert agreement(read_profile_folder(client), shipped()) == "behind"
+
+
+@pytest.mark.parametrize(
+    ("what", "said", "phrase"),
+    [
+        ("unlok_position", {"position_deg": "45"}, "nearest: unlock_position"),
+        ("unlock_position", {}, "needs position_deg"),
+        ("unlock_position", {"position_deg": "half"}, "expected a whole number"),
+        ("unlock_position", {"positon_deg": "45"}, "nearest: position_deg"),
+        ("freeze_load", {"until": "soon"}, "a date such as"),
+        ("change", {"dose__set": "2"}, "nearest: sets"),
+        ("change", {"dose__sets": "9"}, "from 1 to 6"),
+        ("change", {"dose__sets": "3"}, "nothing would change"),
+        ("change", {}, "nothing would change"),
+        ("change", {"doze__sets": "2"}, "nearest: dose"),
+        ("change", {"setups__45": "2"}, "is no key"),
+        ("change", {"dose__repetitions_max": "7"}, "repetitions_max is below repetitions_min"),
+        ("change", {"setups__45__anchor_height_cm": "70"}, "there is no anchor at 70 cm"),
+        (
+            "overrule",
+            {"load__grade": "grey", "load__strands": "1", "load__distance_cm": "75", "repetitions": "99"},
+            "30",
+        ),
+        ("take_back", {"signed_at": "2026-01-01T00:00:00+00:00"}, "0 words were signed then"),
+    ],
+)
+def test_what_cannot_be_taken_is_said_in_the_words_of_the_file_checks(
+    demo_profiles: Path, what: str, said: dict[str, str], phrase: str
+) -> None:
+    before = text_of(demo_profiles / "plover")
+    with pytest.raises(Refusal) as refused:
+        proposed(demo_profiles / "plover", what, **said)
+    assert phrase in str(refused.value)
+    assert text_of(demo_profiles / "plover") == before
+
+
+def test_a_fault_that_was_there_before_keeps_no_word_back(demo_profiles: Path) -> None:
+    """A client whose shelf gives no load any more can still be put in order, value by value."""
+    client = demo_profiles / "plover"
+    profile = client / "profile.toml"
+    profile.write_text(profile.read_text(encoding="utf-8").replace("nearest_cm = 60", "nearest_cm = 199"))
+    assert check_profile(client, shipped(), ("en",)) != ()
+    assert proposed(client, "freeze_load").word.what == "freeze_load"

@@ -1,0 +1,85 @@
+"""What is read fast is read alike by the standard library's own reader, and all else goes the careful way."""
+
+import string
+import tomllib
+from datetime import UTC, date, datetime, timedelta, timezone
+
+import pytest
+import tomli_w
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from coach.toml.fast_reader import read_fast
+from tests.demo.pristine import TREE
+
+_KEYS = st.text(string.ascii_lowercase + "_", min_size=1, max_size=8)
+_ZONES = st.integers(-12 * 60, 14 * 60).map(lambda minutes: timezone(timedelta(minutes=minutes)))
+_VALUES = st.one_of(
+    st.integers(-(10**17), 10**17),
+    st.floats(allow_nan=False, allow_infinity=False),
+    st.booleans(),
+    st.text(max_size=20),
+    st.dates(date(1900, 1, 1)),
+    st.datetimes(datetime(1900, 1, 1), timezones=_ZONES).map(lambda at: at.replace(microsecond=0)),  # noqa: DTZ001
+)
+_TABLES = st.dictionaries(_KEYS, _VALUES | st.lists(_VALUES, max_size=3), max_size=5)
+_FILES = st.dictionaries(_KEYS, _VALUES | _TABLES | st.lists(_TABLES, max_size=3), max_size=6)
+
+
+@settings(deadline=None)
+@given(_FILES)
+def test_whatever_the_writer_writes_is_read_alike(data: dict[str, object]) -> None:
+    """Against tomllib, the reader of the standard library: the same values of the same types, or the careful way."""
+    text = tomli_w.dumps(data)
+    found = read_fast(text)
+    if found is not None:
+        expected = tomllib.loads(text)
+        assert found == expected
+        assert _types(found) == _types(expected)
+
+
+def _types(value: object) -> object:
+    if isinstance(value, dict):
+        return {key: _types(item) for key, item in value.items()}
+    return [_types(item) for item in value] if isinstance(value, list) else type(value)
+
+
+def test_records_are_read_fast_and_all_shipped_files_alike() -> None:
+    """Without this a caseload would take several times as long, and nothing else would say so."""
+    files = [*(TREE / "demo_profiles").rglob("*.toml"), *(TREE / "content").rglob("*.toml")]
+    assert files
+    for file in files:
+        text = file.read_text()
+        found = read_fast(text)
+        assert found == tomllib.loads(text) or (found is None and file.parent.name != "records"), file
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'a = "\\e"\n',  # newer TOML than the standard library's reader takes
+        "a = 07:32\n",
+        "a = 2026-01-01 07:32+01:00\n",
+        "a = {b = 1,}\n",
+        "a = { b = 1,\n}\n",
+        "a = 1\na = 2\n",
+        "a = 01\n",
+        "a = 2026-02-30\n",
+        "a = 1.5 kg\n",
+        "a = 1",
+        "[a]\n[a]\n",
+        'a = "b\x07"\n',
+        "# \x01\n",
+        "[a." + "b." * 300 + "c]\n",
+        'a = "' + "b" * 20_000 + '"\n',
+    ],
+)
+def test_a_slip_or_a_rare_form_goes_the_careful_way(text: str) -> None:
+    assert read_fast(text) is None
+
+
+def test_a_time_is_the_same_moment_with_the_same_offset() -> None:
+    found = read_fast("at = 2026-11-06 18:12:46+01:00\n")
+    assert found is not None
+    assert found["at"] == datetime(2026, 11, 6, 17, 12, 46, tzinfo=UTC)
+    assert found["at"].utcoffset() == timedelta(hours=1)
