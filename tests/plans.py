@@ -7,7 +7,7 @@ from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.record import Record
-from coach.progression.state_machine import start
+from coach.progression.state_machine import initial_progress
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.runner import begin
 from coach.session.state import Present, State
@@ -28,7 +28,7 @@ def plan_of(name: str) -> Plan:
     folder = TREE / "demo_profiles" / name
     profile = read_model(folder / "profile.toml", Profile)
     prescription = read_model(folder / "prescription.toml", Prescription)
-    return plan_session(profile, prescription, shipped(), start(prescription))
+    return plan_session(profile, prescription, shipped(), initial_progress(prescription))
 
 
 def new_record(name: str = "tern") -> Record:

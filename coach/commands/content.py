@@ -90,10 +90,10 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
 
 
 def _check(chosen: argparse.Namespace) -> int:
-    from coach.authoring.check import clinics_own, is_content
+    from coach.authoring.check import clinic_overrides, is_content
     from coach.content_files.content_folder import content_folder
     from coach.reports.text.reading_ease import reading_text
-    from coach.toml.diagnostic import render, shown
+    from coach.toml.diagnostic import render, printable
 
     folders = chosen.folders or [content_folder()]
     faults = [fault for folder in folders for fault in _faults_in(folder)]
@@ -104,9 +104,9 @@ def _check(chosen: argparse.Namespace) -> int:
         return FAULTS if faults else FINE
     for fault in faults:
         print(render(fault), end="\n\n")
-    for own in (own for folder in folders for own in clinics_own(folder)):
+    for own in (own for folder in folders for own in clinic_overrides(folder)):
         instead = f"instead of: {own.shipped}" if own.shipped else "besides what everybody reads"
-        print(shown(f"{own.file}: {own.key}: {own.own} ({instead})"))
+        print(printable(f"{own.file}: {own.key}: {own.override} ({instead})"))
     for line in (line for folder in folders if is_content(folder) for line in reading_text(folder)):
         print(line)
     looked_at = ", ".join(str(folder) for folder in folders)
@@ -136,23 +136,23 @@ def _schema(chosen: argparse.Namespace) -> int:
 
 def author_words(language: str = "en") -> "AuthorWords":
     """The words of the coach's own commands, which come with the program: also where the edited ones are broken."""
-    from coach.content_files.content_folder import content_folder, languages, word_files
+    from coach.content_files.content_folder import content_folder, languages, message_files_of
     from coach.model.messages.authoring import AuthorWords
 
     shipped = content_folder()
     spoken = language if language in languages(shipped) else "en"
-    return word_files(shipped, spoken).read(AuthorWords.file, AuthorWords)
+    return message_files_of(shipped, spoken).read(AuthorWords.file, AuthorWords)
 
 
 def _proof(chosen: argparse.Namespace) -> int:
-    from coach.authoring.draft import Edited
+    from coach.authoring.draft import EditedFolder
     from coach.screens.coach.proof_app import ProofApp
     from coach.screens.terminal import require_screens
     from coach.store.clock import now
 
     require_screens("The view of the screens needs a terminal large enough to show them.")
     words_in = cache(lambda language: author_words(language).proof)
-    return ProofApp(Edited(chosen.folder), *_seen_with(chosen.client), words_in, now).go()
+    return ProofApp(EditedFolder(chosen.folder), *_seen_with(chosen.client), words_in, now).go()
 
 
 def _seen_with(client: Path | None) -> "tuple[Profile, Prescription]":

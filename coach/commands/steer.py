@@ -39,8 +39,8 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
             "coach steer demo_profiles/tern",
             "coach steer demo_profiles/tern change dose.sets=2 limits.pain_max=3 \\\n"
             "      --initials KB --reason 'sore again'",
-            "coach steer demo_profiles/tern overrule grade=sand strands=1 distance_cm=90 \\\n"
-            "      --initials KB --reason 'form first' --yes",
+            "coach steer demo_profiles/tern overrule grade=striped strands=1 \\\n"
+            "      distance_cm=90 --initials KB --reason 'form first' --yes",
         ),
     )
     steer.add_argument(

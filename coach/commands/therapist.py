@@ -85,8 +85,8 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         "is out of line with the others. From one point alone it is a guess.",
         (
             "coach bands demo_profiles/tern",
-            "coach bands demo_profiles/tern --add grey 120 21.5",
-            "coach bands demo_profiles/tern --add-kg grey 130 2.4",
+            "coach bands demo_profiles/tern --add knotted 120 21.5",
+            "coach bands demo_profiles/tern --add-kg knotted 130 2.4",
         ),
     )
     for option, unit in (("--add", "NEWTON"), ("--add-kg", "KILOGRAM")):

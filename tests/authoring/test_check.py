@@ -193,7 +193,7 @@ def test_a_client_without_any_load_is_told_with_what_would_mend_it(client: Path,
     told = check_profile(client, content, languages(content_folder()))
     assert {(fault.path.name, fault.line) for fault in told} == {("profile.toml", 7)}
     assert [fault.what.split(",")[0] for fault in told] == ["no load step at 0 degrees", "no load step at 45 degrees"]
-    assert all("longer band" in fault.mend for fault in told)
+    assert all("longer band" in fault.fix for fault in told)
 
 
 def test_a_mark_inside_the_body_is_told_at_its_line(client: Path, content: Content) -> None:

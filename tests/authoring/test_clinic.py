@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from coach.authoring.check import check_folder, clinics_own
+from coach.authoring.check import check_folder, clinic_overrides
 from coach.commands.support.loading import client_and_content
 from coach.content_files.content_folder import content_folder, load_content
-from coach.model.content import Content, Own
+from coach.model.content import Content, ClinicOverride
 from coach.store.client_paths import clinic_of
 from coach.toml.diagnostic import FileFault, render
 from tests.authoring.test_check import place_of
@@ -38,9 +38,9 @@ def test_one_cue_is_said_otherwise_and_all_else_stays(home: Path) -> None:
     assert own.cue("elbow_drifted") == "Keep the towel under your elbow."
     assert own.model_dump(exclude={"cues"}) == shipped.model_dump(exclude={"cues"})
     assert [cue.fault for cue in own.cues] == [cue.fault for cue in shipped.cues]
-    assert content.own == clinics_own(home) == clinics_own(home / "tern") == clinics_own(home / "clinic")
+    assert content.overrides == clinic_overrides(home) == clinic_overrides(home / "tern") == clinic_overrides(home / "clinic")
     said = (str(home / "clinic" / "en" / "external_rotation.toml"), "position.0.cues.elbow_drifted.text")
-    assert content.own == (Own(*said, shipped.cue("elbow_drifted"), "Keep the towel under your elbow."),)
+    assert content.overrides == (ClinicOverride(*said, shipped.cue("elbow_drifted"), "Keep the towel under your elbow."),)
     assert check_folder(home) == check_folder(home / "clinic") == ()
 
 
@@ -105,7 +105,7 @@ def test_a_client_called_clinic_is_no_clinic(home: Path) -> None:
     shutil.rmtree(home / "clinic")
     shutil.copytree(home / "tern", home / "clinic")
     assert clinic_of(home / "tern") is None
-    assert client_and_content(home / "tern")[1].own == ()
+    assert client_and_content(home / "tern")[1].overrides == ()
 
 
 def _shipped() -> Content:

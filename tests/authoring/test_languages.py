@@ -14,7 +14,7 @@ from coach.authoring.check_content import check_content
 from coach.cli import main
 from coach.commands.support.output import FINE
 from coach.content_files.content_folder import content_folder, load_content
-from coach.content_files.language_data import language_named
+from coach.content_files.language_data import load_language
 from coach.model.content import Gap
 from coach.model.message_format import ENGLISH, LineIn, as_said, fill
 from coach.model.messages.history import HistoryWords
@@ -82,7 +82,7 @@ def test_a_missing_file_is_said_in_english_when_it_is_read(folder: Path) -> None
         (folder / "nl" / name).unlink()
     without(folder / "nl" / "history.toml", "title")
     told: list[Gap] = []
-    words = load_content(folder, "nl", told=told.extend).words
+    words = load_content(folder, "nl", on_gaps=told.extend).words
     assert words.gaps == (Gap(str(folder / "nl" / "form.toml"), ""),)
     assert told == []
     assert words.of(PreviewWords).title == load_content(folder, "en").words.of(PreviewWords).title
@@ -118,7 +118,7 @@ def test_what_both_lack_is_told_of_the_one_that_stands_in(folder: Path) -> None:
 
 @pytest.mark.parametrize("name", ["en", "de", "fr", "pl", "ar", "ja"])
 def test_the_form_that_a_count_takes_is_the_one_of_cldr(name: str) -> None:
-    language, locale = language_named(name), Locale.parse(name)
+    language, locale = load_language(name), Locale.parse(name)
     assert set(language.forms) == locale.plural_form.tags | {"other"}
     for count in (*map(str, range(220)), "1.0", "1.5", "2.37"):
         assert language.forms[language.form(count)] == locale.plural_form(Decimal(count)), count
@@ -129,7 +129,7 @@ def test_a_count_chooses_the_word_beside_it() -> None:
     assert fill(line, {"sets": 1, "repetitions": 12}) == "1 set of 12 repetitions, {sets"
     assert fill(line, {"sets": 3, "repetitions": "1"}) == "3 sets of 1 repetition, {sets"
     assert fill("{sets|set|sets}", {}) == "{sets|set|sets}"
-    polish = LineIn("{n} {n|powtórzenie|powtórzenia|powtórzeń|powtórzenia}", language_named("pl"))
+    polish = LineIn("{n} {n|powtórzenie|powtórzenia|powtórzeń|powtórzenia}", load_language("pl"))
     assert [fill(polish, {"n": n}).split()[1] for n in (1, 2, 5, 22)] == [
         "powtórzenie",
         "powtórzenia",
@@ -139,7 +139,7 @@ def test_a_count_chooses_the_word_beside_it() -> None:
 
 
 def test_decimals_and_dates_are_written_as_the_language_does() -> None:
-    german = language_named("de")
+    german = load_language("de")
     line = LineIn("{nm} Nm, {change} %, {whole} cm, {day}, {at}, {name}", german)
     values = {
         "nm": "2.37",
@@ -157,7 +157,7 @@ def test_decimals_and_dates_are_written_as_the_language_does() -> None:
 
 
 def test_a_language_that_cldr_does_not_know_is_written_as_english() -> None:
-    assert language_named("zz") is ENGLISH
+    assert load_language("zz") is ENGLISH
 
 
 @pytest.mark.parametrize(

@@ -150,7 +150,7 @@ def test_a_file_that_the_program_writes_into_still_names_its_schema(demo_profile
     profile = demo_profiles / "tern" / "profile.toml"
     before = profile.read_text(encoding="utf-8").split("\n")[0]
     assert before.startswith("#:schema ")
-    assert main(["bands", str(profile.parent), "--add", "sand", "100", "7.1"]) == FINE
+    assert main(["bands", str(profile.parent), "--add", "striped", "100", "7.1"]) == FINE
     text = profile.read_text(encoding="utf-8")
     assert "length_m = 1.0" in text
     assert text.split("\n")[0] == before

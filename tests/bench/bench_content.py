@@ -14,7 +14,7 @@ from pathlib import Path
 
 from textual.widgets import Static
 
-from coach.authoring.draft import Edited
+from coach.authoring.draft import EditedFolder
 from coach.content_files.content_folder import content_folder
 from coach.model.messages.authoring import AuthorWords
 from coach.model.prescription import Prescription
@@ -41,7 +41,7 @@ async def redraws_s(folder: Path) -> list[float]:
     words = read_model(content_folder() / "en" / AuthorWords.file, AuthorWords).proof
     profile = read_model(stand_in / "profile.toml", Profile)
     prescription = read_model(stand_in / "prescription.toml", Prescription)
-    app = proof_app.ProofApp(Edited(folder), profile, prescription, lambda _: words, now)
+    app = proof_app.ProofApp(EditedFolder(folder), profile, prescription, lambda _: words, now)
     path, taken = folder / "en" / "external_rotation.toml", []
     text = path.read_text(encoding="utf-8")
     async with app.run_test(size=(120, 40)):

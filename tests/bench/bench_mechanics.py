@@ -15,11 +15,11 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from coach.mechanics.anchor import anchor_m
-from coach.mechanics.arm import raised
+from coach.mechanics.anchor import Anchor, anchor_m
+from coach.mechanics.arm import raise_arm
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
-from coach.mechanics.ladder import build
+from coach.mechanics.ladder import build_ladder
 from coach.mechanics.torque import GRAVITY_M_S2, arc_at
 from coach.model.load_step import ChosenStep
 from tests.mechanics.clients import AT_45, LIMITS, prescription, profile
@@ -33,18 +33,18 @@ HEIGHT_CM = 90
 
 def curve() -> int:
     """One curve of 181 angles, from the profile on: fit of the band, body, pose and load."""
-    return len(arc_at(CLIENT, WIDE, STEP, STEP.distance_cm, HEIGHT_CM, 45.0).band_nm)
+    return len(arc_at(CLIENT, WIDE, STEP, STEP.distance_cm, Anchor(HEIGHT_CM, 45.0)).band_nm)
 
 
 def ladder() -> int:
     """One whole ladder of 240 candidates."""
-    return len(build(CLIENT, PLAN, AT_45, LIMITS).steps)
+    return len(build_ladder(CLIENT, PLAN, AT_45, LIMITS).steps)
 
 
 def _numpy_torques(rotations_deg: np.ndarray, distances_m: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Elongation and torque, shape (grade, strands, distance, rotation)."""
     body, place = body_of(CLIENT), AT_45
-    arm = raised(body, place.abduction_deg, place.plane_deg, place.direction)
+    arm = raise_arm(body, place.abduction_deg, place.plane_deg, place.direction)
     anchors = np.array(
         [anchor_m(body, distance, HEIGHT_CM / 100, 45.0, place.anchor_side) for distance in distances_m]
     )

@@ -59,7 +59,7 @@ def test_without_a_terminal_and_without_yes_nothing_is_signed(
         (("unlock", "position_deg=45", *SIGNED), "nearest: unlock_position"),
         (("change", "dose.sets", *SIGNED), "is not KEY=VALUE"),
         (("change", "Dose Sets=2", *SIGNED), "is not changed by a word"),
-        (("overrule", "grade=grey", *SIGNED), "strands is missing"),
+        (("overrule", "grade=knotted", *SIGNED), "strands is missing"),
     ],
 )
 def test_what_does_not_fit_is_said_and_nothing_is_written(
@@ -110,7 +110,7 @@ def test_a_word_is_taken_back_by_the_time_that_was_told_or_the_newest_by_none(
 def test_what_to_do_is_not_said_as_if_it_were_a_file(demo_profiles: Path, capsys: pytest.CaptureFixture[str]) -> None:
     client = demo_profiles / "plover"
     assert _steer(client, "freeze_load", "25.12.2026", *SIGNED, "--yes") == 2
-    assert _steer(client, "overrule", "grade=grey", *SIGNED, "--yes") == 2
+    assert _steer(client, "overrule", "grade=knotted", *SIGNED, "--yes") == 2
     told = capsys.readouterr().err
     assert "expected: a date such as 2026-03-04" in told
     assert "without quotes" not in told

@@ -83,7 +83,7 @@ def _model(model: type[BaseModel]) -> Reader:
 
 
 def _band(path: Path) -> object:
-    return with_point(path, "grey", 1.2, 14.0)
+    return with_point(path, "knotted", 1.2, 14.0)
 
 
 def _word(path: Path) -> object:

@@ -32,7 +32,7 @@ _REPORTS = (
     ("export", "--csv", "--to", "new"), ("handout", "--to", "new.pdf"), ("setup", "--drawing", "new.svg"),
     ("steer",), ("caseload", "--plain"),
 )  # fmt: skip
-_TYPED = b"profile.name=wren\nprofile.side=right\nprofile.stature_m=1,72\nprofile.mass_kg=68\nbands.0.name=grey\n"
+_TYPED = b"profile.name=wren\nprofile.side=right\nprofile.stature_m=1,72\nprofile.mass_kg=68\nbands.0.name=knotted\n"
 _TYPED += b"bands.0.resting_length_m=1.2\nbands.0.points=1.8 12, 2.4 20\nranges.0.available_deg=70\n"
 _TYPED += b"prescription.positions=0\nprescription.dose.sets=3\nprescription.goal=reach the shelf\n"
 _STEERED = b"change\nAB\nsore\ndose.sets=2\nlimits.pain_max=3\n"

@@ -21,7 +21,7 @@ _NUMBERS = (0, -1, 1, 2, 45, 90, 1000, 2**31, 2**63, 10**30, 10**400, 0.0, -0.0,
             float("inf"), float("nan"))  # fmt: skip
 _TEXTS = ("", " ", "x", "x" * 9000, "a\u202eb", "\x1b[2J", "\ufeff", "a\nb", "\u2028", "{", "}", "{}", "{0}",
           "{x!r:>9}", "{sets|set}", "{sets|set|sets|sets}", "{|}", "[/b]", "../x", "/", ".", "%s", "\U0001f4aa" * 40,
-          "e\u0301" * 90, "\ud7ff", "\u0130", "yes", "right", "grey", "12 kg")  # fmt: skip
+          "e\u0301" * 90, "\ud7ff", "\u0130", "yes", "right", "knotted", "12 kg")  # fmt: skip
 _KEYS = ("", "format", "x", "a.b", "\x1b", "\u202e", "0", "name", "x" * 900, "__class__")
 Place = tuple[Any, Any]  # a table or list, and the key or number in it
 

@@ -43,8 +43,8 @@ def test_a_guard_taken_away_is_found_out(tmp_path: Path) -> None:
     done = fuzzed(
         tmp_path,
         "import coach.toml.reader as toml",
-        f"reader.{guard} = lambda *_: None",
-        "reader.decoded = lambda b, _: b.decode()",
+        f"toml.{guard} = lambda *_: None",
+        "toml.decoded = lambda b, _: b.decode()",
     )
     assert done.returncode == 1
     assert "The input is in" in done.stdout

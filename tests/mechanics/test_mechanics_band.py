@@ -9,7 +9,7 @@ from pydantic import ValidationError
 from scipy.optimize import nnls
 
 from coach.mechanics.band import Rubber, elongation, extrapolated, fit, rubber_of, tension_n
-from coach.mechanics.band_validation import OnePoint, OutOfLine, OutOfOrder, doubts, misfits
+from coach.mechanics.band_validation import BandsOutOfOrder, OutlyingPoint, SinglePoint, residuals, validate_bands
 from coach.model.band import BandGrade, Point
 from tests.mechanics.clients import LIMITS, grade, three_grades
 
@@ -91,7 +91,7 @@ def test_beyond_the_longest_measured_point_is_extrapolated() -> None:
 
 
 def test_good_bands_raise_no_doubt() -> None:
-    assert doubts(three_grades(1.0), LIMITS) == ()
+    assert validate_bands(three_grades(1.0), LIMITS) == ()
 
 
 @pytest.mark.parametrize("times", [0.7, 1.3, 1.5])
@@ -100,29 +100,32 @@ def test_the_point_out_of_line_is_named_and_none_of_its_neighbours(place: int, t
     band = grade("medium", 1.0, 1.0)
     points = list(band.points)
     points[place] = points[place].model_copy(update={"force_n": points[place].force_n * times})
-    (found,) = doubts((band.model_copy(update={"points": tuple(points)}),), LIMITS)
-    assert isinstance(found, OutOfLine)
-    assert found.misfit.point == points[place]
-    assert found.misfit.relative == pytest.approx(times - 1, abs=0.1)
+    (found,) = validate_bands((band.model_copy(update={"points": tuple(points)}),), LIMITS)
+    assert isinstance(found, OutlyingPoint)
+    assert found.residual.point == points[place]
+    assert found.residual.relative == pytest.approx(times - 1, abs=0.1)
 
 
 def test_of_three_points_that_disagree_none_is_singled_out() -> None:
     points = tuple(Point(length_m=length, force_n=force) for length, force in ((1.5, 20.0), (2.0, 10.0), (2.5, 30.0)))
     band = BandGrade(name="odd", looks="odd", resting_length_m=1.0, points=points)
-    beyond = tuple(misfit for misfit in misfits(band) if abs(misfit.relative) > LIMITS["point_misfit_max"])
+    beyond = tuple(one for one in residuals(band) if abs(one.relative) > LIMITS["point_misfit_max"])
     assert len(beyond) > 1
-    assert tuple(doubt.misfit for doubt in doubts((band,), LIMITS) if isinstance(doubt, OutOfLine)) == beyond
+    assert (
+        tuple(finding.residual for finding in validate_bands((band,), LIMITS) if isinstance(finding, OutlyingPoint))
+        == beyond
+    )
 
 
 def test_bands_out_of_order_and_single_points_are_named() -> None:
     light, medium, heavy = three_grades(1.0)
-    assert [type(doubt) for doubt in doubts((light, heavy, medium), LIMITS)] == [OutOfOrder]
+    assert [type(finding) for finding in validate_bands((light, heavy, medium), LIMITS)] == [BandsOutOfOrder]
     single = BandGrade(name="new", looks="new", resting_length_m=1.0, points=(Point(length_m=2.0, force_n=90.0),))
-    assert doubts((light, single), LIMITS) == (OnePoint("new"),)
+    assert validate_bands((light, single), LIMITS) == (SinglePoint("new"),)
 
 
 def test_order_is_judged_at_the_same_elongation_and_not_at_the_same_length() -> None:
-    assert doubts((grade("light", 0.5, 0.6), grade("heavy", 0.7, 1.2)), LIMITS) == ()
+    assert validate_bands((grade("light", 0.5, 0.6), grade("heavy", 0.7, 1.2)), LIMITS) == ()
 
 
 def test_a_point_that_is_not_stretched_is_refused() -> None:

@@ -11,7 +11,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from coach.mechanics.anchor import anchor_m
-from coach.mechanics.arm import raised
+from coach.mechanics.arm import raise_arm
 from coach.mechanics.band import Rubber, energy_j, tension_n
 from coach.mechanics.body import body_of
 from coach.mechanics.torque import Arc, arm_weight, line_of_pull, load_of
@@ -31,7 +31,7 @@ Place = tuple[float, float, Direction]
 
 
 def _arc(place: Place, anchor: tuple[float, float, float], rest_m: float, rotations: tuple[float, ...]) -> Arc:
-    arm = raised(BODY, *place)
+    arm = raise_arm(BODY, *place)
     pull = line_of_pull(arm, anchor_m(BODY, *anchor, "other"), rotations)
     return load_of(pull, arm_weight(arm, rotations), RUBBER, rest_m, 1)
 

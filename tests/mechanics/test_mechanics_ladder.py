@@ -9,13 +9,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from coach.mechanics.anchor import ImpossibleAnchor
-from coach.mechanics.anchor_placement import arc_of
+from coach.mechanics.anchor_placement import arc_of_step
 from coach.mechanics.ladder import (
     Ladder,
     NoLoadStep,
-    build,
+    build_ladder,
     easier_step,
-    find,
+    find_step,
     first_step,
     lighter_grade,
     next_step,
@@ -62,11 +62,11 @@ def test_the_ladder_holds_every_step_that_is_taut_and_below_the_ceiling_and_no_o
     place: Position, rest_m: float
 ) -> None:
     client = profile(rest_m=rest_m, strands=(1, 2))
-    ladder = build(client, PLAN, place, LIMITS)
+    ladder = build_ladder(client, PLAN, place, LIMITS)
     wanted = set()
     for name, strands, distance_cm in itertools.product(("light", "medium", "heavy"), (1, 2), range(60, 261, 5)):
         step = ChosenStep(grade=name, strands=1 if strands == 1 else 2, distance_cm=distance_cm)
-        arc = arc_of(client, PLAN, place, step, LIMITS)
+        arc = arc_of_step(client, PLAN, place, step, LIMITS)
         if arc.elongation[0] >= 0.05 and max(arc.elongation) <= 1.5 and sum(arc.band_nm) > 0:
             wanted.add((name, strands, distance_cm, round(arc.mean_nm, 4), round(arc.peak_nm, 4)))
     found = [(step.grade, step.strands, step.distance_cm, step.mean_nm, step.peak_nm) for step in ladder.steps]
@@ -79,14 +79,14 @@ def test_the_ladder_holds_every_step_that_is_taut_and_below_the_ceiling_and_no_o
 def test_the_standing_distance_makes_small_steps() -> None:
     """Grades step by 25-40 % (common practice, no source); marks 5 cm apart step by about 2 %."""
     for place in POSITIONS:
-        means = [step.mean_nm for step in build(profile(), PLAN, place, LIMITS).steps]
+        means = [step.mean_nm for step in build_ladder(profile(), PLAN, place, LIMITS).steps]
         rises = sorted(there / here - 1 for here, there in itertools.pairwise(means))
         assert rises[len(rises) // 2] < 0.03
 
 
 @pytest.mark.parametrize("place", POSITIONS, ids=NAMES)
 def test_every_climb_ends_at_the_top_and_every_descent_at_the_bottom(place: Position) -> None:
-    ladder = build(profile(), PLAN, place, LIMITS)
+    ladder = build_ladder(profile(), PLAN, place, LIMITS)
     step, climbed = ladder.steps[0], 0
     while (higher := next_step(ladder, step, LIMITS)) is not None:
         assert higher.mean_nm >= step.mean_nm * 1.02
@@ -147,7 +147,7 @@ def test_one_grade_lighter_keeps_the_mark_and_the_strands() -> None:
 
 
 def test_rungs_are_a_step_with_its_neighbours() -> None:
-    ladder = build(profile(), PLAN, AT_45, LIMITS)
+    ladder = build_ladder(profile(), PLAN, AT_45, LIMITS)
     middle = next(step for step in ladder.steps if (step.grade, step.distance_cm) == ("medium", 150))
     found = rungs(ladder, middle, LIMITS)
     assert found.step == middle
@@ -158,17 +158,17 @@ def test_rungs_are_a_step_with_its_neighbours() -> None:
 
 
 def test_a_step_is_found_again_after_its_band_was_measured_anew() -> None:
-    ladder = build(profile(), PLAN, AT_0, LIMITS)
+    ladder = build_ladder(profile(), PLAN, AT_0, LIMITS)
     known = ladder.steps[7]
-    assert find(ladder, known.model_copy(update={"mean_nm": 99.0})) == known
+    assert find_step(ladder, known.model_copy(update={"mean_nm": 99.0})) == known
 
 
 def test_a_step_whose_band_is_gone_becomes_the_heaviest_not_above_it_else_the_lowest() -> None:
     ladder = _ladder(3.0, 4.0, 5.0)
-    assert find(ladder, _step(4.5, "lost")).mean_nm == 4.0
-    assert find(ladder, _step(4.0, "lost")).mean_nm == 4.0
-    assert find(ladder, _step(1.0, "lost")).mean_nm == 3.0
-    assert find(ladder, _step(9.0, "lost")).mean_nm == 5.0
+    assert find_step(ladder, _step(4.5, "lost")).mean_nm == 4.0
+    assert find_step(ladder, _step(4.0, "lost")).mean_nm == 4.0
+    assert find_step(ladder, _step(1.0, "lost")).mean_nm == 3.0
+    assert find_step(ladder, _step(9.0, "lost")).mean_nm == 5.0
 
 
 @settings(deadline=None)
@@ -188,7 +188,7 @@ def _strong(strength_nm: float, on: date = DAY) -> Strength:
 
 def test_the_first_step_is_the_therapists_where_the_ladder_has_it() -> None:
     client = profile(strengths=(_strong(20.0),))
-    ladder = build(client, PLAN, AT_0, LIMITS)
+    ladder = build_ladder(client, PLAN, AT_0, LIMITS)
     chosen = ChosenStep(grade="medium", strands=1, distance_cm=150)
     found = first_step(ladder, client, prescription(first_step=chosen), AT_0, LIMITS)
     assert (found.grade, found.distance_cm) == ("medium", 150)
@@ -199,7 +199,7 @@ def test_the_first_step_is_the_therapists_where_the_ladder_has_it() -> None:
 def test_the_first_step_from_the_newest_strength_peaks_between_10_and_40_percent_of_it() -> None:
     """Bitter NL et al., J Shoulder Elbow Surg 2007 (abstract); the lowest such step is our choice."""
     client = profile(strengths=(_strong(5.0, date(2025, 1, 1)), _strong(40.0), _strong(9.0, date(2025, 6, 1))))
-    ladder = build(client, PLAN, AT_0, LIMITS)
+    ladder = build_ladder(client, PLAN, AT_0, LIMITS)
     found = first_step(ladder, client, PLAN, AT_0, LIMITS)
     assert 4.0 <= found.peak_nm <= 16.0
     assert all(step.peak_nm < 4.0 for step in ladder.steps if step.mean_nm < found.mean_nm)
@@ -209,7 +209,7 @@ def test_the_first_step_from_the_newest_strength_peaks_between_10_and_40_percent
 @pytest.mark.parametrize("strengths", [(), (_strong(1.0),), (_strong(120.0),)], ids=("unknown", "weak", "strong"))
 def test_the_first_step_is_else_the_lowest(strengths: tuple[Strength, ...]) -> None:
     client = profile(strengths=strengths)
-    ladder = build(client, PLAN, AT_0, LIMITS)
+    ladder = build_ladder(client, PLAN, AT_0, LIMITS)
     assert first_step(ladder, client, PLAN, AT_0, LIMITS) == ladder.steps[0]
 
 
@@ -221,7 +221,7 @@ def test_no_step_above_the_window_is_a_first_step() -> None:
 
 def test_strength_in_another_position_does_not_count() -> None:
     client = profile(strengths=(_strong(40.0),))
-    ladder = build(client, PLAN, AT_90, LIMITS)
+    ladder = build_ladder(client, PLAN, AT_90, LIMITS)
     assert first_step(ladder, client, PLAN, AT_90, LIMITS) == ladder.steps[0]
 
 
@@ -241,7 +241,7 @@ def test_an_empty_ladder_says_why_and_what_would_mend_it(
     bands: tuple[BandGrade, ...], words: tuple[str, ...]
 ) -> None:
     with pytest.raises(NoLoadStep, match="at 0 degrees, from the marks 150 to 200 cm") as raised:
-        build(profile(bands=bands, nearest_cm=150, farthest_cm=200), PLAN, AT_0, LIMITS)
+        build_ladder(profile(bands=bands, nearest_cm=150, farthest_cm=200), PLAN, AT_0, LIMITS)
     for word in words:
         assert word in str(raised.value)
 
@@ -249,22 +249,22 @@ def test_an_empty_ladder_says_why_and_what_would_mend_it(
 def test_an_anchor_far_above_the_hand_at_90_is_refused_with_a_lower_one_as_the_cure() -> None:
     above = prescription(FixedSetup(position_deg=90, anchor_height_cm=300, body_turn_deg=180.0))
     with pytest.raises(NoLoadStep, match=r"helps the arm along.*anchor lower"):
-        build(profile(rest_m=0.9), above, AT_90, LIMITS)
+        build_ladder(profile(rest_m=0.9), above, AT_90, LIMITS)
 
 
 def test_a_mark_inside_the_body_is_refused() -> None:
     wide = profile(nearest_cm=20, lengths=Lengths(half_biacromial_m=0.24))
     with pytest.raises(ImpossibleAnchor, match=r"20 cm .* inside the body"):
-        build(wide, PLAN, AT_0, LIMITS)
+        build_ladder(wide, PLAN, AT_0, LIMITS)
 
 
 def test_a_range_that_ends_before_it_starts_is_refused() -> None:
     narrow = profile(ranges=(AvailableRange(position_deg=0, available_deg=10.0, on=DAY),))
     with pytest.raises(ValueError, match="ends at 10 degrees, where the arc starts at 20"):
-        build(narrow, PLAN, AT_0.model_copy(update={"arc_start_deg": 20.0}), LIMITS)
+        build_ladder(narrow, PLAN, AT_0.model_copy(update={"arc_start_deg": 20.0}), LIMITS)
 
 
 def test_the_order_of_the_shelf_changes_nothing_but_ties() -> None:
-    there = build(profile(), PLAN, AT_0, LIMITS)
-    turned = build(profile(bands=tuple(reversed(three_grades(1.0)))), PLAN, AT_0, LIMITS)
+    there = build_ladder(profile(), PLAN, AT_0, LIMITS)
+    turned = build_ladder(profile(bands=tuple(reversed(three_grades(1.0)))), PLAN, AT_0, LIMITS)
     assert {step.model_dump_json() for step in there.steps} == {step.model_dump_json() for step in turned.steps}

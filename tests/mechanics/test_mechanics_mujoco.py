@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from coach.mechanics.anchor import anchor_m
-from coach.mechanics.arm import raised
+from coach.mechanics.arm import raise_arm
 from coach.mechanics.band import Rubber
 from coach.mechanics.body import Body
 from coach.mechanics.torque import GRAVITY_M_S2, Arc, arm_weight, line_of_pull, load_of
@@ -95,7 +95,7 @@ def _random_case(chance: random.Random) -> Case:
 def _ours(case: Case) -> Arc:
     rotations = (case.rotation_deg, case.rotation_deg + 1)
     anchor = anchor_m(case.body, case.distance_m, case.height_m, case.turn_deg, case.anchor_side)
-    arm = raised(case.body, case.abduction_deg, case.plane_deg, case.direction)
+    arm = raise_arm(case.body, case.abduction_deg, case.plane_deg, case.direction)
     pull, weight = line_of_pull(arm, anchor, rotations), arm_weight(arm, rotations)
     return load_of(pull, weight, case.rubber, case.rest_m, case.strands)
 

@@ -2,10 +2,11 @@
 
 import pytest
 
-from coach.mechanics.anchor_placement import place_of
+from coach.mechanics.anchor import Anchor
+from coach.mechanics.anchor_placement import place_anchor
 from coach.mechanics.body import body_of, landmark_height_m
-from coach.mechanics.ladder import NoLoadStep, build, next_step
-from coach.mechanics.setup_alternatives import Option, prices
+from coach.mechanics.ladder import NoLoadStep, build_ladder, next_step
+from coach.mechanics.setup_alternatives import AlternativeSetup, find_alternatives
 from coach.mechanics.torque import Arc, arc_at
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep
@@ -31,7 +32,7 @@ def _weak_client(*heights_cm: int) -> Profile:
 
 
 def _step(client: Profile, place: Position, plan: Prescription = FREE) -> LoadStep:
-    steps = build(client, plan, place, LIMITS).steps
+    steps = build_ladder(client, plan, place, LIMITS).steps
     return steps[len(steps) // 2]
 
 
@@ -58,7 +59,7 @@ def test_the_height_is_one_of_those_at_home(
 ) -> None:
     """Common practice, no source: level at 0 degrees, downward at 90; hip at 45 (Dupuis F et al., BMJ Open Sport
     Exerc Med 2018;4:e000477, suppl. 2, read, which has it at 0 and 45 degrees)."""
-    found = place_of(_client(*heights_cm), FREE, place, LIMITS)
+    found = place_anchor(_client(*heights_cm), FREE, place, LIMITS)
     assert (found.anchor_height_cm, found.why) == (chosen_cm, why)
     assert found.landmark_cm == round(landmark_height_m(body_of(_client(1)), _client(1), place.anchor_landmark) * 100)
 
@@ -68,30 +69,30 @@ def test_at_90_the_chosen_anchor_loads_the_start_of_the_arc(heights_cm: tuple[in
     """Common practice, no source: a level band leaves the cuff unloaded at the start, one that runs downward does
     not. The moment arm at the start is more than a tenth of the largest."""
     client = _client(*heights_cm)
-    found = place_of(client, FREE, AT_90, LIMITS)
+    found = place_anchor(client, FREE, AT_90, LIMITS)
     step = _step(client, AT_90)
-    arc = arc_at(client, AT_90, step, step.distance_cm, found.anchor_height_cm, found.body_turn_deg)
+    arc = arc_at(client, AT_90, step, step.distance_cm, found.anchor)
     assert arc.moment_arm_m[0] > 0.1 * max(arc.moment_arm_m)
     level_cm = body_of(client).shoulder_height_m * 100
-    level = arc_at(client, AT_90, step, step.distance_cm, level_cm, 0.0)
+    level = arc_at(client, AT_90, step, step.distance_cm, Anchor(level_cm, 0.0))
     assert level.moment_arm_m[0] == pytest.approx(0.0, abs=1e-12)
 
 
 def test_an_anchor_farther_from_the_landmark_is_taken_only_where_it_keeps_the_load_better() -> None:
     near, far = 55, 127
-    both = place_of(_weak_client(near, far), FREE, AT_45, LIMITS)
+    both = place_anchor(_weak_client(near, far), FREE, AT_45, LIMITS)
     assert (both.anchor_height_cm, both.why, both.instead_of_cm) == (far, "kept", near)
     one = _step(_weak_client(near), AT_45)
-    steps = build(_weak_client(far), FREE, AT_45, LIMITS).steps
+    steps = build_ladder(_weak_client(far), FREE, AT_45, LIMITS).steps
     other = min(steps, key=lambda step: abs(step.mean_nm - one.mean_nm))
     assert other.mean_nm == pytest.approx(one.mean_nm, rel=0.05)
     kept = [
-        _lowest_over_peak(arc_at(_weak_client(height), AT_45, step, step.distance_cm, height, 45.0))
+        _lowest_over_peak(arc_at(_weak_client(height), AT_45, step, step.distance_cm, Anchor(height, 45.0)))
         for height, step in ((near, one), (far, other))
     ]
     assert kept[1] > kept[0] + 0.05
     wary = {**LIMITS, "kept_gain_min": 0.30}
-    assert place_of(_weak_client(near, far), FREE, AT_45, wary).anchor_height_cm == near
+    assert place_anchor(_weak_client(near, far), FREE, AT_45, wary).anchor_height_cm == near
 
 
 @pytest.mark.parametrize("place", POSITIONS, ids=NAMES)
@@ -100,34 +101,34 @@ def test_the_landmark_and_the_turn_of_the_position_keep_the_load_about_as_well_a
     much better at 45 and 90 degrees; at 0 degrees a client turned in would keep more, at the cost of the start."""
     client = _client(90, 105)
     step = _step(client, place)
-    priced = prices(client, FREE, place, step, LIMITS)
-    now = next(one for one in priced.heights if one.now)
+    priced = find_alternatives(client, FREE, place, step, LIMITS)
+    now = next(one for one in priced.heights if one.in_use)
     assert now.arc is not None
-    others = [one.arc.kept for one in (*priced.heights, *priced.turns) if one.arc is not None]
-    assert now.arc.kept > max(others) - (0.20 if place.abduction_deg == 0 else 0.10)
+    others = [one.arc.evenness for one in (*priced.heights, *priced.turns) if one.arc is not None]
+    assert now.arc.evenness > max(others) - (0.20 if place.abduction_deg == 0 else 0.10)
 
 
 def test_the_therapist_may_fix_any_of_them() -> None:
     fixed = FixedSetup(position_deg=90, anchor_height_cm=150, body_turn_deg=20.0, distance_cm=115)
     client, plan = _client(90, 150), prescription(fixed)
-    place = place_of(client, plan, AT_90, LIMITS)
+    place = place_anchor(client, plan, AT_90, LIMITS)
     assert (place.anchor_height_cm, place.body_turn_deg, place.why) == (150, 20.0, "fixed")
-    assert {step.distance_cm for step in build(client, plan, AT_90, LIMITS).steps} == {115}
-    assert len({step.distance_cm for step in build(client, FREE, AT_90, LIMITS).steps}) > 1
+    assert {step.distance_cm for step in build_ladder(client, plan, AT_90, LIMITS).steps} == {115}
+    assert len({step.distance_cm for step in build_ladder(client, FREE, AT_90, LIMITS).steps}) > 1
 
 
 def test_a_fixed_distance_without_a_load_names_the_one_mark() -> None:
     plan = prescription(FixedSetup(position_deg=0, distance_cm=61))
     with pytest.raises(NoLoadStep, match="from the mark 61 cm from the anchor: every band is slack"):
-        build(profile(rest_m=1.0), plan, AT_0, LIMITS)
+        build_ladder(profile(rest_m=1.0), plan, AT_0, LIMITS)
 
 
-def _nearest_by_hand(client: Profile, place: Position, step: LoadStep, option: Option) -> tuple[int, float]:
+def _nearest_by_hand(client: Profile, place: Position, step: LoadStep, option: AlternativeSetup) -> tuple[int, float]:
     """The mark, and its mean torque, that comes nearest: every mark at home tried."""
     found = []
     for distance_cm in range(client.home.nearest_cm, client.home.farthest_cm + 1, client.home.mark_every_cm):
         asked = ChosenStep(grade=step.grade, strands=step.strands, distance_cm=distance_cm)
-        arc = arc_at(client, place, asked, distance_cm, option.anchor_height_cm, option.body_turn_deg)
+        arc = arc_at(client, place, asked, distance_cm, Anchor(option.anchor_height_cm, option.body_turn_deg))
         if arc.elongation[0] >= 0.05 and max(arc.elongation) <= 1.5:
             found.append((abs(arc.mean_nm - step.mean_nm), distance_cm, arc.mean_nm))
     _, distance_cm, mean_nm = min(found)
@@ -138,16 +139,16 @@ def _nearest_by_hand(client: Profile, place: Position, step: LoadStep, option: O
 def test_other_places_are_shown_at_the_mark_that_gives_nearly_the_same(place: Position) -> None:
     client = _client(60, 90, 105, 140)
     step = _step(client, place)
-    priced = prices(client, FREE, place, step, LIMITS)
+    priced = find_alternatives(client, FREE, place, step, LIMITS)
     assert [one.anchor_height_cm for one in priced.heights] == [60, 90, 105, 140]
-    assert sum(one.now for one in priced.heights) == sum(one.now for one in priced.turns) == 1
+    assert sum(one.in_use for one in priced.heights) == sum(one.in_use for one in priced.turns) == 1
     compared = 0
     for option in (*priced.heights, *priced.turns):
         if option.step is None or option.arc is None:
             continue
         compared += 1
         assert (option.step.grade, option.step.strands) == (step.grade, step.strands)
-        if option.now:
+        if option.in_use:
             assert option.step == step
             continue
         distance_cm, mean_nm = _nearest_by_hand(client, place, step, option)
@@ -158,19 +159,19 @@ def test_other_places_are_shown_at_the_mark_that_gives_nearly_the_same(place: Po
 
 def test_the_landmark_is_shown_where_nothing_at_home_is_near_it() -> None:
     client = _client(60, 140)
-    heights = prices(client, FREE, AT_0, _step(client, AT_0), LIMITS).heights
+    heights = find_alternatives(client, FREE, AT_0, _step(client, AT_0), LIMITS).heights
     assert [(one.anchor_height_cm, one.at_home) for one in heights] == [(60, True), (107, False), (140, True)]
 
 
 def test_a_fixed_height_is_priced_against_the_one_that_would_be_chosen() -> None:
     client = _client(45, 90)
     plan = prescription(FixedSetup(position_deg=90, anchor_height_cm=45))
-    priced = prices(client, plan, AT_90, _step(client, AT_90, plan), LIMITS)
+    priced = find_alternatives(client, plan, AT_90, _step(client, AT_90, plan), LIMITS)
     assert priced.free_height is not None
-    assert priced.free_height.anchor_height_cm == place_of(client, FREE, AT_90, LIMITS).anchor_height_cm == 90
+    assert priced.free_height.anchor_height_cm == place_anchor(client, FREE, AT_90, LIMITS).anchor_height_cm == 90
     assert priced.free_turn is None
     assert priced.distance is None
-    now = next(one for one in priced.heights if one.now)
+    now = next(one for one in priced.heights if one.in_use)
     assert now.arc is not None
     assert priced.free_height.arc is not None
     # A low anchor loads the start and loses the end.
@@ -179,9 +180,9 @@ def test_a_fixed_height_is_priced_against_the_one_that_would_be_chosen() -> None
 
 def test_a_fixed_distance_costs_load_steps() -> None:
     client, plan = _client(105), prescription(FixedSetup(position_deg=0, distance_cm=100))
-    few, all_of_them = build(client, plan, AT_0, LIMITS), build(client, FREE, AT_0, LIMITS)
+    few, all_of_them = build_ladder(client, plan, AT_0, LIMITS), build_ladder(client, FREE, AT_0, LIMITS)
     step = few.steps[0]
-    price = prices(client, plan, AT_0, step, LIMITS).distance
+    price = find_alternatives(client, plan, AT_0, step, LIMITS).distance
     assert price is not None
     assert (price.distance_cm, price.steps, price.steps_free) == (100, len(few.steps), len(all_of_them.steps))
     following, freely = next_step(few, step, LIMITS), next_step(all_of_them, step, LIMITS)

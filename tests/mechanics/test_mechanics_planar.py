@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from coach.mechanics.arm import pose, raised
+from coach.mechanics.arm import pose, raise_arm
 from coach.mechanics.body import Body, body_of
 from coach.mechanics.torque import LineOfPull, line_of_pull
 from coach.mechanics.vector import plus, times
@@ -18,7 +18,7 @@ REST_M = 0.800
 def _planar(rotations: tuple[float, ...]) -> LineOfPull:
     """Arm at the side, lever 0.349 m; anchor level with the elbow, 1.000 m to the medial side and 0.349 m ahead."""
     body: Body = replace(body_of(profile()), grip_lever_m=0.349)
-    arm = raised(body, 0.0, 0.0, "external")
+    arm = raise_arm(body, 0.0, 0.0, "external")
     return line_of_pull(arm, plus(arm.elbow_m, (0.349, -1.0, 0.0)), rotations)
 
 
@@ -61,7 +61,7 @@ def test_torque_of_a_flat_band(rotation_deg: float, torque_nm: float) -> None:
 def test_a_pull_in_line_with_the_forearm_has_no_moment_arm(rotation_deg: float, plane_deg: float) -> None:
     """Geometry: at the side, a level anchor straight ahead of the forearm."""
     body = body_of(profile())
-    arm = raised(body, 0.0, plane_deg, "external")
+    arm = raise_arm(body, 0.0, plane_deg, "external")
     there = pose(arm, rotation_deg)
     anchor = plus(there.elbow_m, times(1.5, there.forearm))
     pull = line_of_pull(arm, anchor, (rotation_deg,))

@@ -5,9 +5,9 @@ import math
 import pytest
 
 from coach.mechanics.anchor import ImpossibleAnchor, anchor_m
-from coach.mechanics.anchor_placement import arc_of
+from coach.mechanics.anchor_placement import arc_of_step
 from coach.mechanics.body import body_of, landmark_height_m, nearest_landmark
-from coach.mechanics.ladder import build
+from coach.mechanics.ladder import build_ladder
 from coach.mechanics.setup import Setup, setup_for
 from coach.mechanics.torque import Arc, rotations_deg, torque_time_nms
 from coach.mechanics.vector import MARK_M, minus, size
@@ -33,7 +33,7 @@ NAMES = ("0", "45", "90", "internal at 0")
 
 
 def _middle(client: Profile, plan: Prescription, place: Position) -> LoadStep:
-    steps = build(client, plan, place, LIMITS).steps
+    steps = build_ladder(client, plan, place, LIMITS).steps
     return steps[len(steps) // 2]
 
 
@@ -120,10 +120,10 @@ def test_a_sensitivity_is_the_mean_torque_of_the_wrong_setup() -> None:
     setup = _setup(AT_90)
     there = {(s.what, s.change): s.mean_change for s in setup.sensitivities}
     wrong = FixedSetup(position_deg=90, anchor_height_cm=setup.anchor_height_cm - 10, body_turn_deg=0.0)
-    low = arc_of(profile(), prescription(wrong), AT_90, setup.step, LIMITS)
+    low = arc_of_step(profile(), prescription(wrong), AT_90, setup.step, LIMITS)
     assert there["height_cm", -10] == pytest.approx(low.mean_nm / setup.arc.mean_nm - 1)
     wrong = FixedSetup(position_deg=90, anchor_height_cm=setup.anchor_height_cm, body_turn_deg=10.0)
-    turned = arc_of(profile(), prescription(wrong), AT_90, setup.step, LIMITS)
+    turned = arc_of_step(profile(), prescription(wrong), AT_90, setup.step, LIMITS)
     assert there["turn_deg", 10] == pytest.approx(turned.mean_nm / setup.arc.mean_nm - 1)
     assert there["turn_deg", 10] != pytest.approx(0.0, abs=1e-4)
 
@@ -139,16 +139,16 @@ def test_at_90_a_higher_anchor_unloads_and_a_lower_one_loads() -> None:
 def _trouble(client: Profile, place: Position, distance_cm: int) -> dict[tuple[str, int], str | None]:
     step = next(
         step
-        for step in build(client, PLAN, place, LIMITS).steps
+        for step in build_ladder(client, PLAN, place, LIMITS).steps
         if (step.grade, step.distance_cm) == ("light", distance_cm)
     )
-    return {(s.what, s.change): s.trouble for s in setup_for(client, PLAN, place, step, LIMITS).sensitivities}
+    return {(s.what, s.change): s.problem for s in setup_for(client, PLAN, place, step, LIMITS).sensitivities}
 
 
 def test_trouble_beside_the_setup_is_named() -> None:
     """The outermost marks of the ladder: 10 cm nearer is slack, 10 cm farther is beyond the ceiling."""
     client = profile(rest_m=0.8)
-    marks = [step.distance_cm for step in build(client, PLAN, AT_0, LIMITS).steps if step.grade == "light"]
+    marks = [step.distance_cm for step in build_ladder(client, PLAN, AT_0, LIMITS).steps if step.grade == "light"]
     assert _trouble(client, AT_0, min(marks))["distance_cm", -10] == "slack"
     assert _trouble(client, AT_0, min(marks))["distance_cm", 10] is None
     assert _trouble(client, AT_0, max(marks))["distance_cm", 10] == "over"
@@ -159,7 +159,7 @@ def test_nobody_anchors_a_band_below_the_floor() -> None:
     client = profile(heights_cm=(0,))
     step = _middle(client, PLAN, AT_90)
     below, above = setup_for(client, PLAN, AT_90, step, LIMITS).sensitivities[2:4]
-    assert (below.what, below.change, below.mean_change, below.trouble) == ("height_cm", -10, None, "impossible")
+    assert (below.what, below.change, below.mean_change, below.problem) == ("height_cm", -10, None, "impossible")
     assert above.mean_change is not None
 
 
@@ -167,8 +167,8 @@ def test_an_arc_beyond_the_measured_points_is_extrapolated() -> None:
     step = LoadStep(grade="light", strands=1, distance_cm=150, mean_nm=1.0, peak_nm=1.0)
     whole = three_grades(1.0)[0]
     short = whole.model_copy(update={"points": whole.points[:3]})  # measured to 75 %, needed from 56 to 102 %
-    assert not arc_of(profile(bands=(whole,)), PLAN, AT_0, step, LIMITS).extrapolated
-    assert arc_of(profile(bands=(short,)), PLAN, AT_0, step, LIMITS).extrapolated
+    assert not arc_of_step(profile(bands=(whole,)), PLAN, AT_0, step, LIMITS).extrapolated
+    assert arc_of_step(profile(bands=(short,)), PLAN, AT_0, step, LIMITS).extrapolated
 
 
 @pytest.mark.parametrize(("distance_m", "height_m"), [(0.1, 1.0), (0.0, 0.0)])
@@ -190,7 +190,7 @@ def test_a_band_that_is_not_on_the_shelf_is_refused_with_those_that_are() -> Non
 
 def test_the_arc_ends_at_the_newest_measured_range() -> None:
     client = profile(ranges=(AvailableRange(position_deg=0, available_deg=62.5, on=DAY),))
-    arc = arc_of(client, PLAN, AT_0, _middle(client, PLAN, AT_0), LIMITS)
+    arc = arc_of_step(client, PLAN, AT_0, _middle(client, PLAN, AT_0), LIMITS)
     assert arc.rotation_deg[0] == -30.0
     assert arc.rotation_deg[-2:] == (62.0, 62.5)
     assert len(arc.rotation_deg) == len(arc.band_nm) == len(arc.arm_nm) == len(arc.length_m) == 94
@@ -232,4 +232,4 @@ def test_torque_time_of_a_set() -> None:
 
 def test_left_and_right_are_one_geometry() -> None:
     left, right = profile(side="left"), profile(side="right")
-    assert build(left, PLAN, AT_45, LIMITS) == build(right, PLAN, AT_45, LIMITS)
+    assert build_ladder(left, PLAN, AT_45, LIMITS) == build_ladder(right, PLAN, AT_45, LIMITS)

@@ -4,11 +4,11 @@ import itertools
 
 import pytest
 
-from coach.mechanics.anchor import anchor_m
-from coach.mechanics.arm import raised
+from coach.mechanics.anchor import Anchor, anchor_m
+from coach.mechanics.arm import raise_arm
 from coach.mechanics.band import elongation, rubber_of, tension_n
 from coach.mechanics.body import body_of
-from coach.mechanics.ladder import build, easier_step, lighter_grade
+from coach.mechanics.ladder import build_ladder, easier_step, lighter_grade
 from coach.mechanics.torque import Arc, arc_at, line_of_pull
 from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.prescription import FixedSetup
@@ -16,7 +16,7 @@ from tests.mechanics.clients import AT_90, LIMITS, grade, prescription, profile
 
 BODY = body_of(profile())
 RUBBER = rubber_of(grade("medium", 1.0, 1.0))
-ARM_45 = raised(BODY, 45.0, 0.0, "external")
+ARM_45 = raise_arm(BODY, 45.0, 0.0, "external")
 
 
 def _at_45(turn_deg: float, distance_m: float, height_m: float, taut_at_start: float) -> float:
@@ -50,7 +50,7 @@ def test_at_90_a_level_band_does_not_load_the_start_and_a_lower_anchor_loads_the
     """Common practice, no source: at 90 degrees the band runs downward to the anchor."""
     level_m = BODY.shoulder_height_m
     rotations = tuple(float(rotation) for rotation in range(91))
-    arm = raised(BODY, 90.0, plane_deg, "external")
+    arm = raise_arm(BODY, 90.0, plane_deg, "external")
     ahead = anchor_m(BODY, distance_m, level_m, turn_deg, "other")
     level = line_of_pull(arm, ahead, rotations)
     assert level.moment_arm_m[0] == pytest.approx(0.0, abs=1e-15)
@@ -68,7 +68,7 @@ TOO_HEAVY = ChosenStep(grade="heavy", strands=1, distance_cm=170)
 
 
 def _arc(step: ChosenStep | LoadStep) -> Arc:
-    return arc_at(CLIENT, AT_90, step, step.distance_cm, 159, 0.0)
+    return arc_at(CLIENT, AT_90, step, step.distance_cm, Anchor(159, 0.0))
 
 
 def _strength_that_loses_the_last(lost_deg: int) -> float:
@@ -88,7 +88,7 @@ def test_one_grade_lighter_gives_back_the_end_of_the_range(lost_deg: int) -> Non
     full range is clean."""
     strength_nm = _strength_that_loses_the_last(lost_deg)
     assert _loaded_deg(_arc(TOO_HEAVY), strength_nm) == 90 - lost_deg
-    ladder = build(CLIENT, EYE_LEVEL, AT_90, LIMITS)
+    ladder = build_ladder(CLIENT, EYE_LEVEL, AT_90, LIMITS)
     heavy = next(step for step in ladder.steps if step.grade == "heavy" and step.distance_cm == 170)
     lighter = lighter_grade(ladder, heavy)
     assert lighter is not None
@@ -104,7 +104,7 @@ def test_where_90_is_too_hard_a_shorter_distance_or_a_lighter_grade_helps() -> N
     for step in (nearer, lighter):
         assert _arc(step).mean_nm < _arc(TOO_HEAVY).mean_nm
         assert _loaded_deg(_arc(step), strength_nm) > _loaded_deg(_arc(TOO_HEAVY), strength_nm)
-    ladder = build(CLIENT, EYE_LEVEL, AT_90, LIMITS)
+    ladder = build_ladder(CLIENT, EYE_LEVEL, AT_90, LIMITS)
     heavy = next(step for step in ladder.steps if step.grade == "heavy" and step.distance_cm == 170)
     easier = easier_step(ladder, heavy, LIMITS)
     assert easier is not None

@@ -36,7 +36,7 @@ def test_the_report_names_places_and_nothing_of_the_client() -> None:
     report = crash_line(broken())
     assert "ValueError" in report
     assert "FileNotFoundError" in report
-    assert "files/record_file.py, line" in report
+    assert "store/record_file.py, line" in report
     assert f"steady-arc {__version__}" in report
     assert "Nothing was sent" in report
     assert not [secret for secret in SECRETS if secret in report]

@@ -21,7 +21,7 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
     ("forecast", "tern"),
     ("history", "plover", "--rebuild"),
     ("setup", "tern", "--drawing", "out/tern.svg"),
-    ("bands", "tern", "--add", "grey", "120", "14"),
+    ("bands", "tern", "--add", "knotted", "120", "14"),
     ("handout", "tern", "--to", "out/tern.pdf"),
     ("export", "heron", "--fhir", "--to", "out/heron.json"),
     ("export", "heron", "--csv", "--to", "out/heron.csv"),
@@ -81,9 +81,9 @@ def test_no_network_from_the_screens(demo_profiles: Path, tmp_path: Path) -> Non
 def test_the_witness_sees(tmp_path: Path) -> None:
     """A test that must be able to fail: a socket and a file elsewhere are in the log."""
     code = (
-        "import sys, socket; sys.argv = ['x']; from tests.privacy import watched; import coach.cli\n"
+        "import sys, socket; sys.argv = ['x']; from tests.privacy import audited; import coach.cli\n"
         f"coach.cli.main = lambda _: (socket.socket(), open({str(tmp_path / 'x')!r}, 'w')) and 0\n"
-        f"watched.main({str(tmp_path / 'log')!r})"
+        f"audited.main({str(tmp_path / 'log')!r})"
     )
     subprocess.run([sys.executable, "-c", code], cwd=TREE, check=True)
     lines = (tmp_path / "log").read_text().splitlines()
@@ -100,7 +100,7 @@ def test_whatever_is_written_is_its_owners_alone(demo_profiles: Path) -> None:
     for name in ("profile.toml", "progress.toml"):
         (folder / name).chmod(0o666)
     command = [sys.executable, "-m", "coach"]
-    for words in (["bands", "tern", "--add", "grey", "120", "14"], ["session", "tern", "--plain"],
+    for words in (["bands", "tern", "--add", "knotted", "120", "14"], ["session", "tern", "--plain"],
                   ["export", "tern", "--csv", "--to", "tern/sets.csv"]):  # fmt: skip
         subprocess.run(
             [*command, *words], cwd=demo_profiles, env={**os.environ, "PYTHONPATH": str(TREE)}, input=KEYS,

@@ -7,7 +7,7 @@ from coach.model.load_step import LoadStep
 from tests.progression.records import START, STEPS
 
 Different = dict[str, Any]
-LIGHT = LoadStep(grade="sand", strands=1, distance_cm=75, mean_nm=1.5, peak_nm=2.0)
+LIGHT = LoadStep(grade="striped", strands=1, distance_cm=75, mean_nm=1.5, peak_nm=2.0)
 BLADE = {"set_1.blade": "yes", "set_1.blade_often": "yes"}
 
 

@@ -12,7 +12,7 @@ from coach.model.prescription import Dose, Prescription, Tempo
 from coach.model.progress import Progress
 from coach.model.record import Answered, Entry, Record, SetDone, SetEnd
 from coach.progression.rule_book import RuleBook
-from coach.progression.state_machine import Judged, advance
+from coach.progression.state_machine import JudgedRecord, advance
 
 START = datetime(2026, 3, 2, 18, 0, tzinfo=timezone(timedelta(hours=1)))
 SETS = 3
@@ -20,7 +20,7 @@ QUESTIONS = {"blade": "no", "elbow": "no", "range": "yes", "slack": "no", "trunk
 # Ten load steps, each 5 % above the one before: inside the 2-10 % of the ACSM position stand, Med Sci Sports Exerc
 # 2009;41(3):687-708 (abstract).
 STEPS = tuple(
-    LoadStep(grade="grey", strands=1, distance_cm=60 + 5 * number, mean_nm=round(2 * 1.05**number, 4), peak_nm=3.0)
+    LoadStep(grade="knotted", strands=1, distance_cm=60 + 5 * number, mean_nm=round(2 * 1.05**number, 4), peak_nm=3.0)
     for number in range(10)
 )
 DOSE = Dose(
@@ -151,12 +151,12 @@ def _said(clean: Mapping[str, int | str], given: Mapping[str, int | str | None])
     return [(step, value) for step, value in said.items() if value is not None]
 
 
-def judge(record: Record, before: Progress | None = None) -> Judged:
+def judge(record: Record, before: Progress | None = None) -> JudgedRecord:
     """One session folded in after where the client stood."""
     return advance(before or standing(repetitions=record.repetitions), record, book())
 
 
-def one_after_another(records: Sequence[Record], before: Progress | None = None) -> list[Judged]:
+def one_after_another(records: Sequence[Record], before: Progress | None = None) -> list[JudgedRecord]:
     """Sessions folded in, each on the load and the repetitions that its record says."""
     progress, judged = before or standing(), []
     for record in records:
@@ -173,7 +173,7 @@ def lived(
     before: Progress | None = None,
     every_days: float = 2,
     steps: Sequence[LoadStep] = STEPS,
-) -> list[Judged]:
+) -> list[JudgedRecord]:
     """Sessions one after another, each at the load and the goal that the decision before it asked for."""
     progress, judged, load = before or standing(), [], first
     for number, different in enumerate(answers):

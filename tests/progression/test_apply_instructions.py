@@ -11,7 +11,7 @@ from coach.mechanics.ladder import NoLoadStep
 from coach.model.instruction import SignOff, Word
 from coach.model.progress import Progress
 from coach.model.record import Ended
-from coach.progression.apply_instructions import signed
+from coach.progression.apply_instructions import apply_instruction
 from coach.progression.state_machine import fold
 from coach.session.plan import open_record, plan_session
 from tests.mechanics.clients import prescription as a_prescription
@@ -54,7 +54,7 @@ def test_a_review_that_was_ended_stays_ended_when_an_interrupted_record_is_close
     ("what", "said"),
     [
         ("overrule", {"repetitions": 9}),
-        ("overrule", {"load": {"grade": "grey", "strands": 1, "distance_cm": 60}}),
+        ("overrule", {"load": {"grade": "knotted", "strands": 1, "distance_cm": 60}}),
         ("freeze_load", {}),
         ("lift_freeze", {}),
         ("cap_range", {"position_deg": 0, "available_deg": 40.0}),
@@ -64,25 +64,28 @@ def test_a_review_that_was_ended_stays_ended_when_an_interrupted_record_is_close
     ],
 )
 def test_no_other_word_ends_a_review(what: Word, said: dict[str, Any]) -> None:
-    assert signed(standing(status="review"), sign_off(what, 1, **said), prescription(), book()).status == "review"
+    assert (
+        apply_instruction(standing(status="review"), sign_off(what, 1, **said), prescription(), book()).status
+        == "review"
+    )
 
 
 def test_an_unlock_ends_only_the_review_that_suggested_a_position() -> None:
     """A warning sign is looked at first: the client stands in the new position, and waits for the review to end."""
     stopped = judge(session(given={"sign": "numb_or_weak"}), standing()).after
-    unlocked = signed(stopped, sign_off("unlock_position", 1, position_deg=45), prescription(), book())
+    unlocked = apply_instruction(stopped, sign_off("unlock_position", 1, position_deg=45), prescription(), book())
     assert stopped.decision is not None
     assert (stopped.decision.rule, unlocked.position_deg, unlocked.status) == ("warning_sign", 45, "review")
 
 
 def test_every_word_clears_what_the_therapist_was_to_be_told() -> None:
     told = standing(tell={"pain_rising": "Pain rising."})
-    assert signed(told, sign_off("lift_freeze", 1), prescription(), book()).tell == {}
+    assert apply_instruction(told, sign_off("lift_freeze", 1), prescription(), book()).tell == {}
 
 
 def test_overruled_repetitions_and_load_come_next_and_streaks_begin_anew() -> None:
     ready = session(goal=15)
-    step = {"grade": "grey", "strands": 1, "distance_cm": 60}
+    step = {"grade": "knotted", "strands": 1, "distance_cm": 60}
     told = folded([ready], sign_off("overrule", 1, repetitions=9, load=step))
     assert (told.repetitions, told.ready_sessions, told.load) == (9, 0, None)
     assert told.asked is not None
@@ -97,9 +100,9 @@ def test_an_overruled_load_is_taken_from_the_ladder_or_refused() -> None:
     before = Progress(exercise="external_rotation", position_deg=0, repetitions=10)
     heavier = plan_session(client, set_by, content, before).ladder.steps[7]
     asked = {"grade": heavier.grade, "strands": heavier.strands, "distance_cm": heavier.distance_cm}
-    told = signed(before, sign_off("overrule", 1, load=asked), set_by, book())
+    told = apply_instruction(before, sign_off("overrule", 1, load=asked), set_by, book())
     assert plan_session(client, set_by, content, told).step == heavier
-    beyond = signed(before, sign_off("overrule", 1, load={**asked, "distance_cm": 900}), set_by, book())
+    beyond = apply_instruction(before, sign_off("overrule", 1, load={**asked, "distance_cm": 900}), set_by, book())
     with pytest.raises(NoLoadStep, match="no load step at 0 degrees"):
         plan_session(client, set_by, content, beyond)
 
@@ -108,15 +111,15 @@ def test_a_range_cap_shortens_the_arc_and_is_lifted() -> None:
     content = load_content(content_folder(), "en")
     client, set_by = profile(rest_m=0.75), a_prescription()
     before = Progress(exercise="external_rotation", position_deg=0, repetitions=10)
-    capped = signed(before, sign_off("cap_range", 1, position_deg=0, available_deg=40.0), set_by, book())
-    other = signed(before, sign_off("cap_range", 1, position_deg=45, available_deg=40.0), set_by, book())
-    wide = signed(before, sign_off("cap_range", 1, position_deg=0, available_deg=120.0), set_by, book())
-    lifted = signed(capped, sign_off("lift_caps", 2), set_by, book())
+    capped = apply_instruction(before, sign_off("cap_range", 1, position_deg=0, available_deg=40.0), set_by, book())
+    other = apply_instruction(before, sign_off("cap_range", 1, position_deg=45, available_deg=40.0), set_by, book())
+    wide = apply_instruction(before, sign_off("cap_range", 1, position_deg=0, available_deg=120.0), set_by, book())
+    lifted = apply_instruction(capped, sign_off("lift_caps", 2), set_by, book())
     whole = plan_session(client, set_by, content, before)
     assert plan_session(client, set_by, content, capped).profile.available_deg(0, "external") == 40.0
     for same in (other, wide, lifted):
         assert plan_session(client, set_by, content, same).ladder == whole.ladder
-    again = signed(capped, sign_off("cap_range", 2, position_deg=0, available_deg=50.0), set_by, book())
+    again = apply_instruction(capped, sign_off("cap_range", 2, position_deg=0, available_deg=50.0), set_by, book())
     assert [cap.available_deg for cap in again.range_caps] == [50.0]
 
 
@@ -124,10 +127,13 @@ def test_a_position_cap_takes_the_client_down_to_the_highest_position_it_allows(
     set_by = prescription(positions=(0, 45, 90))
     at_90 = standing(position_deg=90)
     for cap, position in ((90, 90), (60, 45), (45, 45), (0, 0)):
-        assert signed(at_90, sign_off("cap_position", 1, position_deg=cap), set_by, book()).position_deg == position
-    down = signed(at_90, sign_off("cap_position", 1, position_deg=45), set_by, book())
+        assert (
+            apply_instruction(at_90, sign_off("cap_position", 1, position_deg=cap), set_by, book()).position_deg
+            == position
+        )
+    down = apply_instruction(at_90, sign_off("cap_position", 1, position_deg=45), set_by, book())
     assert (down.load, down.repetitions, down.status) == (None, 8, "active")
-    assert signed(down, sign_off("lift_caps", 2), set_by, book()).position_cap_deg is None
+    assert apply_instruction(down, sign_off("lift_caps", 2), set_by, book()).position_cap_deg is None
 
 
 def test_a_record_from_another_position_moves_nothing_in_this_one() -> None:
@@ -212,6 +218,6 @@ def test_the_record_says_the_goal_and_the_target_of_its_day() -> None:
 def test_a_position_or_an_overruled_load_begins_without_a_past(what: Word) -> None:
     said: dict[str, Any] = {"position_deg": 45} if what == "unlock_position" else {"repetitions": 9}
     past = standing(falls=2, fell_from_nm=2.0, ready_sessions=1, under_sessions=2, eased=True)
-    after = signed(past, sign_off(what, 1, **said), prescription(), book())
+    after = apply_instruction(past, sign_off(what, 1, **said), prescription(), book())
     assert (after.falls, after.fell_from_nm, after.ready_sessions, after.under_sessions) == (0, None, 0, 0)
     assert not after.eased

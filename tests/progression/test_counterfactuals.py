@@ -7,7 +7,7 @@ import pytest
 
 from coach.model.messages.history import HistoryWords
 from coach.model.record import Decision, LoadChanged
-from coach.progression.counterfactuals import neighbours
+from coach.progression.counterfactuals import counterfactuals
 from coach.reports.text.history import differences, would_change
 from tests.progression.cases import BLADE
 from tests.progression.records import DOSE, START, STEPS, book, judge, rungs, session, standing
@@ -17,14 +17,14 @@ def near(different: dict[str, Any], **stood: Any) -> dict[str, tuple[int, Decisi
     """Each neighbour of a session by its name."""
     record = session(**different)
     judged = judge(record, standing(**{"repetitions": record.repetitions, **stood}))
-    return {one.change: (one.sessions, one.decision) for one in neighbours(judged, book())}
+    return {one.change: (one.sessions, one.decision) for one in counterfactuals(judged, book())}
 
 
 def test_one_more_clean_session_is_said_with_its_torque() -> None:
     steps = tuple(STEPS[number].model_copy(update={"mean_nm": nm}) for number, nm in enumerate((2.25, 2.37, 2.51)))
     judged = judge(session(goal=15, load=1, steps=steps), standing(repetitions=15))
     words = book().content.words.of(HistoryWords)
-    said = [would_change(one, judged, words) for one in neighbours(judged, book())]
+    said = [would_change(one, judged, words) for one in counterfactuals(judged, book())]
     assert said == ["1 more clean session at 15 and the load goes from 2.37 to 2.51 Nm, with 15 repetitions."]
 
 
@@ -86,7 +86,7 @@ def test_without_its_reason_the_step_down_of_the_session_was_not_made(
 ) -> None:
     down = session(given=given).with_entry(LoadChanged(at=START, rule="band_too_heavy", rungs=rungs(2)))
     judged = judge(down, standing(**stood))
-    led = {one.change: one.decision for one in neighbours(judged, book())}
+    led = {one.change: one.decision for one in counterfactuals(judged, book())}
     assert (judged.decision.load, led[change].load) == (STEPS[2], STEPS[3])
 
 
@@ -97,7 +97,7 @@ def test_pain_no_higher_than_before_was_settled_already() -> None:
     for number in (2, 1):
         twice = twice.with_entry(LoadChanged(at=START, rule="band_too_heavy", rungs=rungs(number)))
     judged = judge(twice, standing(pain_before_last=2))
-    assert [one.change for one in neighbours(judged, book())] == ["clean_form"]
+    assert [one.change for one in counterfactuals(judged, book())] == ["clean_form"]
 
 
 def test_pain_that_was_not_said_is_not_settled_either() -> None:

@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 
 from coach.model.record import SetDone
-from coach.progression.apply_instructions import signed
-from coach.progression.decision_messages import load_values
+from coach.progression.apply_instructions import apply_instruction
+from coach.progression.decision_messages import load_placeholders
 from tests.progression.cases import BLADE, CASES, LIGHT
 from tests.progression.records import START, STEPS, book, judge, prescription, session, sign_off, standing
 
@@ -29,16 +29,16 @@ def test_a_decision_carries_the_numbers_that_its_rule_declares(case: tuple[Any, 
 @pytest.mark.parametrize(
     ("different", "stood", "end"),
     [
-        ({"given": BLADE, "lighter": LIGHT}, {}, "From here on: sand band, one strand, the 75 cm mark."),
-        ({"given": BLADE}, {}, "One step easier: grey band, one strand, the 70 cm mark."),
+        ({"given": BLADE, "lighter": LIGHT}, {}, "From here on: striped band, one strand, the 75 cm mark."),
+        ({"given": BLADE}, {}, "One step easier: knotted band, one strand, the 70 cm mark."),
         ({"given": BLADE, "load": 0}, {}, "This is already your lightest step, so it stays. Tell your therapist."),
         (
             {"given": {"pain_now": 6}, "done": ()},
             {"eased": True},
-            "so it stays until you have tried it: grey band, one strand, the 75 cm mark.",
+            "so it stays until you have tried it: knotted band, one strand, the 75 cm mark.",
         ),
-        (READY, {}, "Next time the same: grey band, one strand, the 75 cm mark, 15 repetitions."),
-        (READY, {"ready_sessions": 1}, "Next time: grey band, one strand, the 80 cm mark."),
+        (READY, {}, "Next time the same: knotted band, one strand, the 75 cm mark, 15 repetitions."),
+        (READY, {"ready_sessions": 1}, "Next time: knotted band, one strand, the 80 cm mark."),
         ({}, {}, "Next time: 12 repetitions in each set."),
     ],
 )
@@ -114,12 +114,12 @@ def test_no_streak_goes_from_one_position_to_another(
 def test_what_the_therapist_was_told_stays_until_they_sign() -> None:
     told = judge(session(), standing(weeks=13, tell={"pain_rising": "it rose"})).after
     assert set(told.tell) == {"pain_rising", "twelve_weeks"}
-    assert signed(told, sign_off("freeze_load", 1), prescription(), book()).tell == {}
+    assert apply_instruction(told, sign_off("freeze_load", 1), prescription(), book()).tell == {}
 
 
 def test_ending_a_review_is_when_it_was_signed_and_the_streak_begins_anew() -> None:
     word = sign_off("end_review", 1)
-    after = signed(standing(status="review", ready_sessions=1), word, prescription(), book())
+    after = apply_instruction(standing(status="review", ready_sessions=1), word, prescription(), book())
     assert (after.status, after.looked_at, after.ready_sessions) == ("active", word.at, 0)
 
 
@@ -194,28 +194,28 @@ def test_the_first_fault_that_was_too_heavy_is_the_one_said() -> None:
 def test_unlocking_at_the_cap_is_allowed_and_above_it_is_not() -> None:
     goal = prescription(positions=(0, 45, 90))
     capped = standing(position_cap_deg=45)
-    assert signed(capped, sign_off("unlock_position", 1, position_deg=45), goal, book()).position_deg == 45
-    assert signed(capped, sign_off("unlock_position", 1, position_deg=90), goal, book()).position_deg == 0
+    assert apply_instruction(capped, sign_off("unlock_position", 1, position_deg=45), goal, book()).position_deg == 45
+    assert apply_instruction(capped, sign_off("unlock_position", 1, position_deg=90), goal, book()).position_deg == 0
 
 
 def test_a_position_begins_without_clean_sets_or_faults_of_the_one_before() -> None:
     before = standing(clean_sets=4, newest_fault="elbow_drifted", ready_sessions=1, under_sessions=1, eased=True)
-    there = signed(before, sign_off("unlock_position", 1, position_deg=45), prescription(), book())
+    there = apply_instruction(before, sign_off("unlock_position", 1, position_deg=45), prescription(), book())
     assert (there.clean_sets, there.newest_fault, there.load, there.asked) == (0, None, None, None)
     assert (there.ready_sessions, there.under_sessions, there.eased) == (0, 0, False)
 
 
 def test_capping_below_where_the_client_stands_brings_them_to_the_highest_allowed() -> None:
     goal = prescription(positions=(0, 45, 90))
-    back = signed(standing(position_deg=90), sign_off("cap_position", 1, position_deg=45), goal, book())
+    back = apply_instruction(standing(position_deg=90), sign_off("cap_position", 1, position_deg=45), goal, book())
     assert (back.position_deg, back.position_cap_deg, back.load, back.repetitions) == (45, 45, None, 8)
-    stays = signed(standing(position_deg=45), sign_off("cap_position", 1, position_deg=45), goal, book())
+    stays = apply_instruction(standing(position_deg=45), sign_off("cap_position", 1, position_deg=45), goal, book())
     assert (stays.position_deg, stays.load) == (45, STEPS[3])
 
 
 def test_a_freeze_has_the_last_day_that_was_signed() -> None:
     word = sign_off("freeze_load", 1, until=START.date() + timedelta(days=9))
-    after = signed(standing(), word, prescription(), book())
+    after = apply_instruction(standing(), word, prescription(), book())
     assert (after.frozen, after.frozen_until) == (True, word.until)
 
 
@@ -284,10 +284,10 @@ def test_pains_are_kept_for_two_weeks(days: int, kept: int) -> None:
 
 def test_a_cap_below_every_position_of_the_goal_moves_nobody() -> None:
     goal = prescription(positions=(45, 90))
-    stays = signed(standing(position_deg=45), sign_off("cap_position", 1, position_deg=0), goal, book())
+    stays = apply_instruction(standing(position_deg=45), sign_off("cap_position", 1, position_deg=0), goal, book())
     assert (stays.position_deg, stays.position_cap_deg, stays.load) == (45, 0, STEPS[3])
 
 
 def test_a_line_about_a_load_names_its_torque_to_a_hundredth() -> None:
-    said = load_values(STEPS[0].model_copy(update={"mean_nm": 2.374, "peak_nm": 3.456}), book().content)
-    assert (said["mean"], said["peak"], said["load"]) == ("2.37", "3.46", "grey band, one strand, the 60 cm mark")
+    said = load_placeholders(STEPS[0].model_copy(update={"mean_nm": 2.374, "peak_nm": 3.456}), book().content)
+    assert (said["mean"], said["peak"], said["load"]) == ("2.37", "3.46", "knotted band, one strand, the 60 cm mark")

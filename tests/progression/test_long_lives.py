@@ -8,8 +8,8 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 
 from coach.model.instruction import SignOff
 from coach.model.record import Record
-from coach.progression.apply_instructions import signed
-from coach.progression.state_machine import Judged, advance, fold, start
+from coach.progression.apply_instructions import apply_instruction
+from coach.progression.state_machine import JudgedRecord, advance, fold, initial_progress
 from tests.progression.records import DOSE, STEPS, book, prescription, session, sign_off
 from tests.progression.walk import DONE, FORM, NAMED, PAIN, TWO_MORE
 
@@ -22,12 +22,12 @@ class LongLife(RuleBasedStateMachine):
 
     def __init__(self) -> None:
         super().__init__()
-        self.progress = start(prescription(positions=_POSITIONS))
+        self.progress = initial_progress(prescription(positions=_POSITIONS))
         self.records: list[Record] = []
         self.words: list[SignOff] = []
         self.days = 0.0
         self.unlocked = {0}
-        self.last: Judged | None = None
+        self.last: JudgedRecord | None = None
 
     @initialize(load=st.integers(0, 9))
     def begin(self, load: int) -> None:
@@ -96,7 +96,7 @@ class LongLife(RuleBasedStateMachine):
 
     def _say(self, word: SignOff) -> None:
         self.words.append(word)
-        self.progress = signed(self.progress, word, prescription(positions=_POSITIONS), book())
+        self.progress = apply_instruction(self.progress, word, prescription(positions=_POSITIONS), book())
 
     @invariant()
     def within_the_bounds(self) -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from coach.content_files.content_folder import content_folder
 from coach.model.caseload import Need, Summary
-from coach.progression.needs import TESTS, adherence, needs_of
+from coach.progression.needs import NEED_TESTS, adherence, needs_of
 from coach.store.caseload import load_needs
 from tests.plans import shipped
 
@@ -79,7 +79,7 @@ def test_a_file_that_cannot_be_read_hides_nothing_else() -> None:
 
 
 def test_every_test_is_used_and_every_need_has_one() -> None:
-    assert {need.when for need in _NEEDS} == set(TESTS)
+    assert {need.when for need in _NEEDS} == set(NEED_TESTS)
 
 
 @pytest.mark.parametrize(

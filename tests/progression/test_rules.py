@@ -175,7 +175,7 @@ def test_the_level_of_pain_is_that_before_the_last_session_done(different: Diffe
 
 
 def test_a_lighter_band_of_the_same_torque_is_no_step_down() -> None:
-    same = LoadStep(grade="sand", strands=1, distance_cm=95, mean_nm=STEPS[3].mean_nm, peak_nm=3.0)
+    same = LoadStep(grade="striped", strands=1, distance_cm=95, mean_nm=STEPS[3].mean_nm, peak_nm=3.0)
     decision = judge(session(given=BLADE, lighter=same)).decision
     assert (decision.move, decision.load) == ("hold", STEPS[3])
 

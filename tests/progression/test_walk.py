@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from coach.model.progress import Progress
-from coach.progression.state_machine import Judged, advance
+from coach.progression.state_machine import JudgedRecord, advance
 from tests.progression.records import DOSE, STEPS, book
 from tests.progression.walk import GOALS, GOES_ON, LOADS, Class, answers, states
 
@@ -22,7 +22,7 @@ _EVERY = int(os.environ.get("WALK", "613"))
 _RISE_MAX = 1.10  # ACSM position stand, Med Sci Sports Exerc 2009;41(3):687-708 (abstract)
 
 
-def check(before: Progress, given: Class, judged: Judged) -> None:
+def check(before: Progress, given: Class, judged: JudgedRecord) -> None:
     """Every property of the design for one step."""
     decision, after, step = judged.decision, judged.after, given.record.rungs.step
     at = given.record.rungs

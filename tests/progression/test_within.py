@@ -6,7 +6,7 @@ import pytest
 
 from coach.model.load_step import LoadStep, Rungs
 from coach.model.record import BandAtHand, LoadChanged, Record
-from coach.progression.state_machine import within
+from coach.progression.state_machine import immediate_action
 from tests.progression.cases import BLADE, LIGHT
 from tests.progression.records import START, STEPS, book, judge, rungs, session, standing
 
@@ -30,28 +30,28 @@ def changed(record: Record, to: Rungs, rule: str = "band_too_heavy") -> Record:
 def test_the_check_in(
     given: dict[str, Any], stood: dict[str, Any], rule: str, stops: bool, load: LoadStep | None
 ) -> None:
-    verdict = within(standing(**stood), session(done=(), given=given), book(), "check_in")
+    verdict = immediate_action(standing(**stood), session(done=(), given=given), book(), "check_in")
     assert verdict is not None
     assert (verdict.rule.name, verdict.stops, verdict.load) == (rule, stops, load)
     assert "{" not in verdict.sentence
 
 
 def test_a_good_check_in_and_a_good_set_ask_for_nothing() -> None:
-    assert within(standing(), session(), book(), "check_in") is None
-    assert within(standing(), session(), book(), "set", 1) is None
+    assert immediate_action(standing(), session(), book(), "check_in") is None
+    assert immediate_action(standing(), session(), book(), "set", 1) is None
 
 
 def test_rules_that_only_tell_do_not_speak_within_the_session() -> None:
-    assert within(standing(weeks=20), session(), book(), "check_in") is None
+    assert immediate_action(standing(weeks=20), session(), book(), "check_in") is None
 
 
 @pytest.mark.parametrize(("lighter", "load"), [(None, STEPS[2]), (LIGHT, LIGHT)])
 def test_a_set_that_was_too_heavy(lighter: LoadStep | None, load: LoadStep) -> None:
     record = session(given=BLADE, lighter=lighter)
-    verdict = within(standing(), record, book(), "set", 1)
+    verdict = immediate_action(standing(), record, book(), "set", 1)
     assert verdict is not None
     assert (verdict.rule.name, verdict.stops, verdict.load) == ("band_too_heavy", False, load)
-    assert within(standing(), record, book(), "set", 2) is None
+    assert immediate_action(standing(), record, book(), "set", 2) is None
 
 
 def test_the_load_stays_where_the_session_took_it() -> None:
@@ -87,7 +87,7 @@ def test_another_band_at_hand_holds_the_place_and_pain_with_it_lowers_it() -> No
 def test_a_warning_sign_is_said_before_a_repair_and_that_before_the_rest(given: dict[str, Any], rule: str) -> None:
     repaired = standing(repaired_on=START.date())
     assert judge(session(given=given, done=()), repaired).decision.rule == rule
-    verdict = within(repaired, session(given=given, done=()), book(), "check_in")
+    verdict = immediate_action(repaired, session(given=given, done=()), book(), "check_in")
     assert verdict is not None
     assert verdict.rule.name == rule
 

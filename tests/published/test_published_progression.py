@@ -56,8 +56,8 @@ def test_load_rises_by_two_to_ten_per_cent_after_two_sessions_with_two_to_spare(
 def test_a_step_above_ten_per_cent_takes_the_repetitions_back_to_the_bottom() -> None:
     """2-10 %: ACSM position stand, Med Sci Sports Exerc 2009;41(3):687-708 (abstract). Common practice, no source: at
     the top in all sets load rises and repetitions drop to the bottom (double progression)."""
-    steps = (STEPS[0], STEPS[0].model_copy(update={"mean_nm": STEPS[0].mean_nm * 1.11, "grade": "rust"}))
-    exact = (STEPS[0], STEPS[0].model_copy(update={"mean_nm": STEPS[0].mean_nm * 1.10, "grade": "rust"}))
+    steps = (STEPS[0], STEPS[0].model_copy(update={"mean_nm": STEPS[0].mean_nm * 1.11, "grade": "woven"}))
+    exact = (STEPS[0], STEPS[0].model_copy(update={"mean_nm": STEPS[0].mean_nm * 1.10, "grade": "woven"}))
     assert lived([READY, READY], goal=15, first=0, steps=steps)[-1].decision.repetitions == 8
     assert lived([READY, READY], goal=15, first=0, steps=exact)[-1].decision.repetitions == 15
 

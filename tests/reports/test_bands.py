@@ -36,7 +36,7 @@ def flat(text: str) -> str:
 def test_constants_and_misfits_are_those_of_an_independent_fit() -> None:
     """Forces of one flat band: Uchida MC et al., J Phys Ther Sci 2016;28(4):1266-1271, doi 10.1589/jpts.28.1266
     (second hand). Fit: SciPy, scipy.optimize.nnls."""
-    text = report(band("blue", FLAT_BAND_N))
+    text = report(band("flat", FLAT_BAND_N))
     s, forces = 1 + np.array(list(FLAT_BAND_N)) / 100, np.array(list(FLAT_BAND_N.values()))
     terms = np.column_stack([s - s**-2, 1 - s**-3])
     constants, _ = nnls(terms, forces)
@@ -53,7 +53,7 @@ def test_constants_and_misfits_are_those_of_an_independent_fit() -> None:
 
 
 def test_the_force_at_twice_the_length_is_given_as_a_scale_shows_it() -> None:
-    text = flat(report(band("blue", FLAT_BAND_N)))
+    text = flat(report(band("flat", FLAT_BAND_N)))
     (force, kg) = re.findall(r"pulls with ([\d.]+) N, about ([\d.]+) kg", text)[0]
     assert float(force) == pytest.approx(FLAT_BAND_N[100], rel=0.04)
     assert float(kg) == pytest.approx(float(force) / 9.80665, abs=0.0151)
@@ -62,7 +62,7 @@ def test_the_force_at_twice_the_length_is_given_as_a_scale_shows_it() -> None:
 @pytest.mark.parametrize(("measured_to", "beyond"), [(100, True), (150, False), (250, False)])
 def test_the_curve_says_how_far_it_was_measured(measured_to: int, beyond: bool) -> None:
     points = {percent: force for percent, force in FLAT_BAND_N.items() if percent <= measured_to}
-    text = report(band("blue", points))
+    text = report(band("flat", points))
     assert f"Measured up to {measured_to} % ({REST_M * (100 + measured_to):.0f} cm)" in flat(text)
     assert (SAID.curve["extrapolated"] in text) is beyond
     drawn = "".join(line for line in text.split("\n") if line.endswith("│"))
@@ -79,8 +79,8 @@ def test_good_bands_raise_no_doubt() -> None:
 
 def test_a_point_out_of_line_is_named_with_what_the_others_say() -> None:
     points = {**FLAT_BAND_N, 100: FLAT_BAND_N[100] * 1.4}
-    text = flat(report(band("blue", points)))
-    assert "blue: the point at 60 cm is out of line" in text
+    text = flat(report(band("flat", points)))
+    assert "flat: the point at 60 cm is out of line" in text
     (measured, others, percent) = re.findall(
         r"It says ([\d.]+) N; the other points say ([\d.]+) N, so it is \+(\d+)", text
     )[0]
@@ -91,8 +91,8 @@ def test_a_point_out_of_line_is_named_with_what_the_others_say() -> None:
 
 
 def test_one_point_is_called_a_guess() -> None:
-    text = flat(report(band("blue", {100: 24.62})))
-    assert "blue: its points are too few" in text
+    text = flat(report(band("flat", {100: 24.62})))
+    assert "flat: its points are too few" in text
     assert "b = 0.00 N" in text
 
 

@@ -30,7 +30,7 @@ def test_a_row_a_set_with_what_was_done_and_answered() -> None:
     assert (second["profile"], second["date"], second["time"]) == ("tern", "2026-03-02", "18:00:00")
     step = record.rungs.step
     assert (second["band"], second["distance_cm"], float(second["mean_nm"])) == (
-        "grey",
+        "knotted",
         str(step.distance_cm),
         step.mean_nm,
     )
@@ -76,7 +76,7 @@ def test_a_text_is_never_a_formula(looks: str) -> None:
 
 
 def test_quotes_commas_and_letters_come_back() -> None:
-    looks = 'the "thin", grey; one – größer'
+    looks = 'the "thin", plaited; one – größer'
     assert rows(session(done=(10,)), looks=looks)[0]["looks"] == looks
 
 

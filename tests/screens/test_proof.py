@@ -7,7 +7,7 @@ import pytest
 from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
 
-from coach.authoring.draft import Edited
+from coach.authoring.draft import EditedFolder
 from coach.cli import main
 from coach.commands.content import author_words
 from coach.commands.support.output import USAGE
@@ -49,7 +49,7 @@ def view_of(folder: Path) -> ProofApp:
     def words_in(language: str) -> ProofWords:
         return author_words(language).proof
 
-    return ProofApp(Edited(folder), profile, prescription, words_in, FakeClock())
+    return ProofApp(EditedFolder(folder), profile, prescription, words_in, FakeClock())
 
 
 def edit(path: Path, old: str, new: str) -> None:

@@ -116,17 +116,17 @@ def test_an_interrupted_session_does_not_offer_a_skipped_set_again() -> None:
 def test_another_band_is_never_heavier_and_keeps_the_place_on_the_ladder() -> None:
     """The nearest step of that band with neither mean nor peak above; next time the planned load again."""
     plan = ready(plan_of("tern"))
-    record, ended = done(plan, setup__band="sand")
+    record, ended = done(plan, setup__band="striped")
     swaps = [entry for entry in record.entry if isinstance(entry, BandAtHand)]
     assert len(swaps) == 1
     step = swaps[0].rungs.step
-    assert step.grade == "sand" != plan.step.grade
+    assert step.grade == "striped" != plan.step.grade
     assert step.mean_nm <= plan.step.mean_nm
     assert step.peak_nm <= plan.step.peak_nm
     nearer = [
         other
         for other in plan.ladder.steps
-        if other.grade == "sand" and step.mean_nm < other.mean_nm <= plan.step.mean_nm
+        if other.grade == "striped" and step.mean_nm < other.mean_nm <= plan.step.mean_nm
     ]
     assert all(other.peak_nm > plan.step.peak_nm for other in nearer)
     assert (ended.decision.rule, ended.decision.move, ended.decision.load) == ("other_band", "hold", plan.step)
@@ -148,7 +148,7 @@ def test_no_band_stands_in_with_more_torque_from_any_step(name: str) -> None:
 def test_faults_with_another_band_are_faults() -> None:
     """Too heavy with the band that stood in: the load goes down from there, within the session."""
     plan = plan_of("tern")
-    record, ended = done(plan, setup__band="sand", set_1__range="no", set_1__range_often="yes")
+    record, ended = done(plan, setup__band="striped", set_1__range="no", set_1__range_often="yes")
     assert any(isinstance(entry, LoadChanged) for entry in record.entry)
     assert ended.decision.rule == "band_too_heavy"
     assert ended.decision.load.mean_nm < plan.step.mean_nm
@@ -158,8 +158,8 @@ def test_after_another_band_the_setup_is_gone_through_anew() -> None:
     """Chosen while holding the band: back to where the client stands, so that its checks come again."""
     asking = other_band(state_at(plan_of("tern"), step_names.ARM), NOW)
     assert asking.question is not None
-    assert answer(asking, "sand", NOW).step.name == step_names.PLACE
-    at_first = answer(other_band(state_at(plan_of("tern"), step_names.TODAY), NOW), "sand", NOW)
+    assert answer(asking, "striped", NOW).step.name == step_names.PLACE
+    at_first = answer(other_band(state_at(plan_of("tern"), step_names.TODAY), NOW), "striped", NOW)
     assert at_first.step.name == step_names.TODAY
 
 
@@ -214,10 +214,10 @@ def test_a_dose_cannot_ask_for_less_time_with_more_sets() -> None:
 
 def test_answers_that_cannot_be_given_are_named() -> None:
     plan = plan_of("tern")
-    with pytest.raises(ValueError, match=r"setup\.band does not take 'gold': answer one of sand"):
-        done(plan, setup__band="gold")
+    with pytest.raises(ValueError, match=r"setup\.band does not take 'dotted': answer one of striped"):
+        done(plan, setup__band="dotted")
     with pytest.raises(ValueError, match=r"setup\.band cannot be answered: there is nothing to choose from today"):
-        done(replace(plan, step=plan.ladder.steps[0]), setup__band="sand")
+        done(replace(plan, step=plan.ladder.steps[0]), setup__band="striped")
 
 
 def test_one_key_has_one_meaning_at_every_step() -> None:

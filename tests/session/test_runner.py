@@ -91,7 +91,7 @@ def test_step_down_within_the_session_from_the_next_set_on() -> None:
     too_heavy: dict[str, int | str] = {"set_1.range": "no", "set_1.range_often": "yes"}
     state = at_the_set(begun(), 2, 0.0, too_heavy)
     before, now = state.record.rungs.step, state.record.rungs_now.step
-    assert (before.grade, now.grade) == ("grey", "sand")
+    assert (before.grade, now.grade) == ("knotted", "striped")
     assert before.distance_cm == now.distance_cm
     assert [type(entry) for entry in state.record.entry].count(LoadChanged) == 1
 

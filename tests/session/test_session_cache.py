@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from coach.model.answers_file import Answers
 from coach.model.progress import PainOn, Progress
 from coach.model.record import Answered, Ended, Entry, Record
-from coach.progression.facts import read
-from coach.progression.session_conditions import CONDITIONS, OF_A_SET
+from coach.progression.facts import extract_facts
+from coach.progression.session_conditions import CONDITIONS, SET_CONDITIONS
 from coach.progression.state_machine import advance
 from coach.session.forecast import live
 from coach.session.plan import Plan
@@ -106,9 +106,9 @@ def test_the_rules_of_a_set_look_at_nothing_before_the_session(
 ) -> None:
     plan = plan_of("tern")
     record, _ = rehearse(standing(plan, before), answers, START)
-    for number, name in ((number, name) for number in (1, 2, 3) for name in OF_A_SET):
+    for number, name in ((number, name) for number in (1, 2, 3) for name in SET_CONDITIONS):
         stood = [standing(plan, one).before for one in (before, other)]
-        found = [CONDITIONS[name](read(one, record, plan.book, "set", number)) for one in stood]
+        found = [CONDITIONS[name](extract_facts(one, record, plan.book, "set", number)) for one in stood]
         assert found[0] == found[1]
 
 

@@ -17,7 +17,7 @@ from coach.model.answers_file import Answers
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.progression.state_machine import advance, start
+from coach.progression.state_machine import advance, initial_progress
 from coach.session.plan import plan_session
 from coach.session.rehearsal import rehearse
 from coach.session.virtual_client import VirtualClient, answers_of
@@ -87,7 +87,7 @@ def live(kind: Kind, base: str, today: date, content: Content, random: Random) -
     prescription_text = _prescribed(base, first)
     prescription = parse_model(prescription_text, Path("prescription.toml"), Prescription)
     files = {"profile.toml": profile_text, "prescription.toml": prescription_text}
-    progress, client = start(prescription), None
+    progress, client = initial_progress(prescription), None
     for session in range(1, number + 1):
         plan = plan_session(profile, prescription, content, progress)
         client = client or VirtualClient(plan.step.mean_nm * random.uniform(1.3, 1.6))

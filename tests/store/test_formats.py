@@ -19,7 +19,7 @@ from tests.demo.pristine import TREE
 from tests.plans import shipped
 
 FIRST = Path(__file__).parent / "format_1"
-AS_FROZEN = "f444a48fc85425f4ca614b32a2c5e50ec64a661389e3ac3dbe3967ea90d9811f"
+AS_FROZEN = "dee72fa75385f844eebbd1444a4c99eeb883a141289c6f946dc67217fb130c81"
 WRITTEN = ("profile.toml", "prescription.toml", "progress.toml", "records/2026-07-06T180100.toml")
 
 

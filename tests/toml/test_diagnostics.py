@@ -13,9 +13,9 @@ from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.toml.diagnostic import Diagnostic, FileFault, render
-from coach.toml.expected import FORMS, expected, fields
+from coach.toml.expected import FORMS, expected, expected_fields
 from coach.toml.reader import parse_model, read_model
-from coach.toml.source_positions import find_places
+from coach.toml.source_positions import find_positions
 from tests.store.good_files import PRESCRIPTION, PROFILE
 
 WINDOWS = PROFILE.replace("68", "'68'").replace("\n", "\r\n")
@@ -217,7 +217,7 @@ def test_a_flood_of_faults_is_cut_and_the_cut_is_said() -> None:
 
 
 def test_columns_count_characters_not_bytes() -> None:
-    places = find_places('a = { "é體" = "é", b = 1 }\n[[t]]\n[[t]]\n"c.d".e = [1, { f = 2 }]')
+    places = find_positions('a = { "é體" = "é", b = 1 }\n[[t]]\n[[t]]\n"c.d".e = [1, { f = 2 }]')
     assert places.key(("a", "b")) == (1, 19)
     assert places.value(("a", "b")) == (1, 23)
     assert places.key(("t", 1)) == (3, 1)
@@ -256,7 +256,7 @@ def test_every_form_of_text_has_its_words() -> None:
         inner = [*here.members, *([here.items] if here.items else []), *(here.named or ())]
         if here.model is not None:
             seen.add(here.model)
-            inner += fields(here.model).values()
+            inner += expected_fields(here.model).values()
         own = {here.bounds["pattern"]} if "pattern" in here.bounds else set()
         found = {item.bounds["pattern"] for item in inner if "pattern" in item.bounds}
         return own.union(found, *(patterns(item.kind, seen) for item in inner))

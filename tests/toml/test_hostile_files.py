@@ -15,7 +15,7 @@ from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.toml.diagnostic import Diagnostic, FileFault, render
-from coach.toml.reader import MOST_BYTES, read_model
+from coach.toml.reader import MAX_BYTES, read_model
 from tests.store.good_files import PROFILE
 
 SHIPPED: dict[str, type[BaseModel]] = {
@@ -42,7 +42,7 @@ def test_the_shipped_files_are_good(name: str) -> None:
         (b" \n\n", 0, 0, "the file is empty"),
         (b'format = 1\ngoal = "caf\xe9"\n', 2, 12, "the byte 0xe9, byte 22 of the file, is not UTF-8"),
         (PROFILE.encode("utf-16"), 0, 0, "the file is UTF-16"),
-        (b"#" * (MOST_BYTES + 1), 0, 0, "larger than 1 MiB"),
+        (b"#" * (MAX_BYTES + 1), 0, 0, "larger than 1 MiB"),
     ],
 )
 def test_what_is_no_text_is_refused(content: bytes, line: int, column: int, phrase: str, tmp_path: Path) -> None:

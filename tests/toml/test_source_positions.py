@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from coach.toml.source_positions import KeyPath, find_places
+from coach.toml.source_positions import KeyPath, find_positions
 from tests.demo.pristine import TREE
 
 FILES = sorted(
@@ -41,7 +41,7 @@ def test_every_value_that_is_read_stands_at_its_place(path: object) -> None:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError:
         pytest.skip("a file that is spoilt on purpose")
-    places, lines = find_places(text), text.split("\n")
+    places, lines = find_positions(text), text.split("\n")
     for key, value in leaves(data):
         at = places.values[key]
         assert begins_with("\n".join([lines[at.line - 1][at.column - 1 :], *lines[at.line :]]), value), (key, at)
@@ -49,7 +49,7 @@ def test_every_value_that_is_read_stands_at_its_place(path: object) -> None:
 
 
 def test_a_value_stands_before_the_comment_behind_it() -> None:
-    places = find_places('out = "in"  # the way against the band\nlow = [1, # one\n 2] # two\n')
+    places = find_positions('out = "in"  # the way against the band\nlow = [1, # one\n 2] # two\n')
     assert places.value(("out",)) == (1, 7)
     assert places.value(("low", 1)) == (3, 2)
 
@@ -72,9 +72,9 @@ def test_a_value_stands_before_the_comment_behind_it() -> None:
     ],
 )
 def test_what_is_spoilt_hides_little_of_the_rest(text: str, path: KeyPath, place: tuple[int, int]) -> None:
-    assert find_places(text).key(path) == place
+    assert find_positions(text).key(path) == place
 
 
 @pytest.mark.parametrize("text", ["[" * 5000, "{a=" * 5000, "a = [" * 3000, "a." * 5000, '"' * 9999, "'''" * 3333])
 def test_what_is_endless_comes_to_an_end(text: str) -> None:
-    find_places(f"a = 1\nb = {text}\n{text}")
+    find_positions(f"a = 1\nb = {text}\n{text}")

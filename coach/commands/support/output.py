@@ -11,17 +11,17 @@ input ended before the session, 70 a fault of the program itself"""
 
 def say(sentence: str, code: int) -> int:
     """A sentence for the person at the terminal; the exit code that goes with it."""
-    from coach.toml.diagnostic import shown
+    from coach.toml.diagnostic import printable
 
-    print(shown(sentence, keep="\n\t"), file=sys.stderr)
+    print(printable(sentence, keep="\n\t"), file=sys.stderr)
     return code
 
 
 def tell(sentence: str) -> int:
     """What was done, with the name of a file or a folder in it, of which a terminal obeys nothing; the exit code."""
-    from coach.toml.diagnostic import shown
+    from coach.toml.diagnostic import printable
 
-    print(shown(sentence))
+    print(printable(sentence))
     return FINE
 
 

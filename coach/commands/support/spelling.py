@@ -23,9 +23,9 @@ def not_taken(word: str, command: argparse.ArgumentParser) -> str:
 
 
 def _said(what: str, word: str, words: list[str], to_do: str) -> str:
-    from coach.toml.diagnostic import in_words, whole_file
-    from coach.toml.value_faults import nearest
+    from coach.toml.diagnostic import render_without_position, whole_file
+    from coach.toml.nearest_name import nearest_name
 
     plain = {one.lstrip("-"): one for one in words}
-    near = plain.get(nearest(word.lstrip("-"), list(plain)) or "")
-    return in_words(whole_file(Path(word), what, f"one of {', '.join(words)}", to_do, near))
+    near = plain.get(nearest_name(word.lstrip("-"), list(plain)) or "")
+    return render_without_position(whole_file(Path(word), what, f"one of {', '.join(words)}", to_do, near))

@@ -222,7 +222,7 @@ def test_not_as_planned_by_hand_is_on_the_disk_and_in_the_history(demo_profiles:
     done = told(folder, [*keys, *CLEAN_AFTER_SET, "5", "y"])
     assert done.finished
     assert (done.record.sets_today, done.record.skipped, done.record.other_band) == (2, {1: "too_tired"}, True)
-    assert done.record.rungs_now.step == plan_of("tern").at_hand(plan_of("tern").step)["sand"]
+    assert done.record.rungs_now.step == plan_of("tern").at_hand(plan_of("tern").step)["striped"]
     assert "- Set 1: skipped, too tired" in done.lines
     assert done.record.ended is not None
     assert done.record.ended.decision.load == plan_of("tern").step

@@ -99,7 +99,7 @@ async def test_saving_too_early_goes_to_the_first_field_that_is_wrong_and_says_w
         text = await press(pilot, "ctrl+s")
         assert form.in_hand.key == "profile.bands.1.name"
         assert "nearest: grey_band" in text
-        fill_in(form, {"profile.bands.1.name": "sand"})
+        fill_in(form, {"profile.bands.1.name": "striped"})
         text = await press(pilot, "end", "ctrl+s")
         assert form.in_hand.key == "prescription.goal"
         assert "goal is missing" in text
@@ -153,7 +153,7 @@ def test_files_by_hand_are_checked_and_put_in_place_as_they_are(
 ) -> None:
     drafts, folder = demo_profiles / "tern", tmp_path / "wren"
     assert main(["intake", str(folder), "--from", str(drafts)]) == 0
-    assert "First session: grey band, one strand, the 85 cm mark" in capsys.readouterr().out
+    assert "First session: knotted band, one strand, the 85 cm mark" in capsys.readouterr().out
     for name in ("profile.toml", "prescription.toml"):
         assert (folder / name).read_bytes() == (drafts / name).read_bytes()
     assert main(["intake", str(folder), "--from", str(drafts)]) == 1

@@ -132,7 +132,7 @@ async def _pages(client: Path, size: tuple[int, int]) -> Pages:
         await see(pilot, "04-leave", "escape")
         await see(pilot, "05-limits", "y", "m", *["down"] * 8)
         await see(pilot, "06-setups", "escape", "t")
-        await see(pilot, "07-overrule", "escape", "o", *typed("grey"), "down", "1", "down", *typed("75"))
+        await see(pilot, "07-overrule", "escape", "o", *typed("knotted"), "down", "1", "down", *typed("75"))
         await press(pilot, "up", "up", "up", *typed("back to what went well"), "up", *typed("KB"))
         await see(pilot, "08-compared", "ctrl+s")
     return pages

@@ -44,7 +44,7 @@ def add_word(client: Path, what: str, at: str, more: str = "", reason: str = "se
         ("unlock_position", {"position_deg": 45}),
         ("allow_strengthening", {}),
         ("overrule", {"repetitions": 9}),
-        ("overrule", {"load": {"grade": "grey", "strands": 1, "distance_cm": 60}}),
+        ("overrule", {"load": {"grade": "knotted", "strands": 1, "distance_cm": 60}}),
         ("lift_freeze", {}),
         ("lift_caps", {}),
     ],
@@ -136,7 +136,7 @@ def test_no_word_reaches_a_load_that_is_not_on_the_ladder(demo_profiles: Path) -
         proposed(
             demo_profiles / "plover",
             "overrule",
-            **{"load.grade": "rust", "load.strands": "1", "load.distance_cm": "200"},
+            **{"load.grade": "woven", "load.strands": "1", "load.distance_cm": "200"},
         )
 
 

@@ -29,7 +29,8 @@ def with_word(client: Path, at: str, load: str) -> Path:
 
 
 @pytest.mark.parametrize(
-    ("grade", "cm", "nearest"), [("sand", 37, ("sand", 65)), ("rust", 300, ("rust", 120)), ("tan", 80, ("", 80))]
+    ("grade", "cm", "nearest"),
+    [("striped", 37, ("striped", 65)), ("woven", 300, ("woven", 120)), ("plain", 80, ("", 80))],
 )
 def test_a_load_off_the_ladder_is_told_with_the_nearest_on_it(
     demo_profiles: Path, grade: str, cm: int, nearest: tuple[str, int]
@@ -45,7 +46,7 @@ def test_a_load_off_the_ladder_is_told_with_the_nearest_on_it(
 
 
 def test_each_of_the_nearest_is_on_the_ladder(demo_profiles: Path) -> None:
-    with_word(demo_profiles / "plover", AFTER_ALL, INLINE.format(grade="sand", cm=37))
+    with_word(demo_profiles / "plover", AFTER_ALL, INLINE.format(grade="striped", cm=37))
     (fault,) = check_folder(demo_profiles / "plover")
     on = {(one.grade, one.strands, one.distance_cm, f"{one.mean_nm:.2f}") for one in plan_of("plover").ladder.steps}
     for near in fault.expected.split("; "):
@@ -54,7 +55,7 @@ def test_each_of_the_nearest_is_on_the_ladder(demo_profiles: Path) -> None:
 
 
 def test_a_load_in_a_table_of_its_own_is_told_there(demo_profiles: Path) -> None:
-    table = '[sign_offs.load]\ngrade = "sand"\nstrands = 1\ndistance_cm = 37'
+    table = '[sign_offs.load]\ngrade = "striped"\nstrands = 1\ndistance_cm = 37'
     file = with_word(demo_profiles / "plover", AFTER_ALL, 'reason = "seen"\n' + table)
     file.write_text(file.read_text(encoding="utf-8").removesuffix('reason = "seen today"\n'), encoding="utf-8")
     (fault,) = check_folder(demo_profiles / "plover")
@@ -68,9 +69,9 @@ def test_a_load_on_the_ladder_is_right(demo_profiles: Path) -> None:
 
 
 def test_a_word_that_a_session_was_done_under_or_that_was_taken_back_is_history(demo_profiles: Path) -> None:
-    with_word(demo_profiles / "plover", BEFORE_THE_LAST, INLINE.format(grade="sand", cm=37))
+    with_word(demo_profiles / "plover", BEFORE_THE_LAST, INLINE.format(grade="striped", cm=37))
     assert check_folder(demo_profiles / "plover") == ()
-    file = with_word(demo_profiles / "plover", AFTER_ALL, INLINE.format(grade="sand", cm=37))
+    file = with_word(demo_profiles / "plover", AFTER_ALL, INLINE.format(grade="striped", cm=37))
     assert len(check_folder(demo_profiles / "plover")) == 1
     back = f'\n[[sign_offs]]\nat = {LATER}\ninitials = "KB"\nwhat = "take_back"\nsigned_at = {AFTER_ALL}\n'
     file.write_text(file.read_text(encoding="utf-8") + back + 'reason = "a slip"\n', encoding="utf-8")

@@ -66,7 +66,7 @@ def test_a_value_is_changed_in_its_place_and_the_word_stands_at_the_end(demo_pro
         {"limits__review_weeks": "8"},
         {"setups__45__anchor_height_cm": "90", "setups__45__body_turn_deg": "60"},
         {"targets__0": "3.1"} | {"targets__0__mean_nm": "3.1"},
-        {"bands": "sand, grey"},
+        {"bands": "striped, knotted"},
         {"positions": "0 45 90"},
         {"activities": "haul a rope; carry a crate, full; row"},
         {"goal": "row for 20 minutes"},
@@ -140,13 +140,13 @@ def test_a_session_done_meanwhile_is_noticed(demo_profiles: Path) -> None:
 
 def test_bands_taken_out_of_use_are_on_no_load_step(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
-    signed(client, "change", bands="sand, rust")
+    signed(client, "change", bands="striped, woven")
     folder = read_profile_folder(client)
     plan = plan_session(folder.profile, folder.prescription, shipped(), standing(client))
-    assert {step.grade for step in plan.ladder.steps} == {"sand", "rust"}
-    with pytest.raises(Refusal, match="there is no band rost in the client's home") as refused:
-        proposed(client, "change", at=AT + timedelta(hours=1), bands="rost")
-    assert refused.value.faults[0].nearest == "rust"
+    assert {step.grade for step in plan.ladder.steps} == {"striped", "woven"}
+    with pytest.raises(Refusal, match="there is no band wovn in the client's home") as refused:
+        proposed(client, "change", at=AT + timedelta(hours=1), bands="wovn")
+    assert refused.value.faults[0].nearest == "woven"
 
 
 def test_two_words_in_one_second_have_two_times(demo_profiles: Path) -> None:
@@ -179,7 +179,7 @@ def test_a_word_leaves_the_progress_file_right_but_behind(demo_profiles: Path) -
         ("change", {"setups__45__anchor_height_cm": "70"}, "there is no anchor at 70 cm"),
         (
             "overrule",
-            {"load__grade": "grey", "load__strands": "1", "load__distance_cm": "75", "repetitions": "99"},
+            {"load__grade": "knotted", "load__strands": "1", "load__distance_cm": "75", "repetitions": "99"},
             "30",
         ),
         ("take_back", {"signed_at": "2026-01-01T00:00:00+00:00"}, "0 words were signed then"),
