@@ -5,7 +5,7 @@ from pathlib import Path
 
 from coach.content_files.content_folder import EXERCISES
 from coach.mechanics.anchor import anchor_m
-from coach.mechanics.arm import raised_to
+from coach.mechanics.arm import raise_arm_to
 from coach.mechanics.body import body_of, landmark_height_m
 from coach.mechanics.torque import line_of_pull
 from coach.model.band import BandGrade, Point
@@ -13,7 +13,7 @@ from coach.model.content import Content
 from coach.model.exercise import AnchorSide, Position
 from coach.model.profile import Home, Profile
 from coach.toml.diagnostic import Diagnostic
-from coach.toml.source_file import Source
+from coach.toml.source_file import SourceFile
 
 # A client of middle stature and a mark in the middle of a room: ours. Only which way the band pulls is asked of them.
 _SOMEBODY = Profile(
@@ -28,10 +28,10 @@ _SOMEBODY = Profile(
 _DISTANCE_M = 1.5
 
 
-def bands_resist(folder: Path, content: Content) -> Iterator[Diagnostic]:
+def check_bands_resist(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """Every position in which the band is not longer at the end of the arc than at its start."""
     for stem, exercise in content.exercises.items():
-        source = Source(folder / EXERCISES / f"{stem}.toml")
+        source = SourceFile(folder / EXERCISES / f"{stem}.toml")
         for index, position in enumerate(exercise.positions):
             if _resists(position, position.anchor_side):
                 continue
@@ -39,10 +39,10 @@ def bands_resist(folder: Path, content: Content) -> Iterator[Diagnostic]:
             other_side = _resists(position, opposite)
             what = f"to an anchor here the band helps {position.direction} rotation along instead of resisting it"
             expected = f'anchor_side = "{opposite}"' if other_side else "an anchor from which the band resists"
-            mend = (
+            fix = (
                 "turn the anchor_side or the direction" if other_side else "change body_turn_deg or anchor_landmark"
             )
-            yield source.at_value(("positions", index, "anchor_side"), what, expected, mend)
+            yield source.at_value(("positions", index, "anchor_side"), what, expected, fix)
 
 
 def _resists(position: Position, side: AnchorSide) -> bool:
@@ -51,5 +51,5 @@ def _resists(position: Position, side: AnchorSide) -> bool:
     height_m = landmark_height_m(body, _SOMEBODY, position.anchor_landmark)
     anchor = anchor_m(body, _DISTANCE_M, height_m, position.body_turn_deg, side)
     arc_deg = (position.arc_start_deg, position.available_deg)
-    pull = line_of_pull(raised_to(body, position), anchor, arc_deg)
+    pull = line_of_pull(raise_arm_to(body, position), anchor, arc_deg)
     return pull.length_m[-1] > pull.length_m[0]

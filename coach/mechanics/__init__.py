@@ -1,1 +1,1 @@
-"""Body, arm, band, load, ladder, setup: pure numbers in, pure numbers out."""
+"""The mechanics: body, arm, anchor, band, torque, load ladder and setup, as pure functions and frozen data."""

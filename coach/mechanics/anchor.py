@@ -1,6 +1,7 @@
-"""The anchor in the body frame, from its height, its distance and its direction from where the client faces."""
+"""The anchor: its height and direction, and its point in the body frame at a distance."""
 
 import math
+from dataclasses import dataclass
 
 from coach.mechanics.body import Body
 from coach.mechanics.vector import Vector
@@ -10,6 +11,18 @@ from coach.model.no_session import NoSession
 
 class ImpossibleAnchor(NoSession):
     """The anchor would be inside the client's body or below the floor."""
+
+
+@dataclass(frozen=True)
+class Anchor:
+    """Where the band is fixed, seen from any mark: its height above the floor and the body turn away from it."""
+
+    height_cm: float
+    body_turn_deg: float
+
+    def point_m(self, body: Body, distance_cm: float, side: AnchorSide) -> Vector:
+        """The anchor in the body frame, in metres, seen from a mark `distance_cm` away. Raises ImpossibleAnchor."""
+        return anchor_m(body, distance_cm / 100, self.height_cm / 100, self.body_turn_deg, side)
 
 
 def anchor_m(body: Body, distance_m: float, height_m: float, body_turn_deg: float, side: AnchorSide) -> Vector:

@@ -9,7 +9,7 @@ from coach.model.exercise import Direction, Position
 
 
 @dataclass(frozen=True)
-class Raised:
+class RaisedArm:
     """A client's arm raised to a position, before it rotates: joints in metres and three unit directions."""
 
     body: Body
@@ -39,7 +39,7 @@ class Pose:
     """The direction in which the hand moves as the rotation grows."""
 
 
-def raised(body: Body, abduction_deg: float, plane_deg: float, direction: Direction) -> Raised:
+def raise_arm(body: Body, abduction_deg: float, plane_deg: float, direction: Direction) -> RaisedArm:
     """Raise the arm by `abduction_deg` in a plane of elevation: 0 frontal, 30 scapular, 90 sagittal.
 
     `direction` says which way the rotation grows from there.
@@ -49,7 +49,7 @@ def raised(body: Body, abduction_deg: float, plane_deg: float, direction: Direct
     upper_arm = plus(times(math.sin(abduction), across), (0.0, 0.0, -math.cos(abduction)))
     outward = plus(times(math.cos(abduction), across), (0.0, 0.0, math.sin(abduction)))
     shoulder = (0.0, body.half_biacromial_m, body.shoulder_height_m)
-    return Raised(
+    return RaisedArm(
         body=body,
         shoulder_m=shoulder,
         elbow_m=plus(shoulder, times(body.upper_arm_m, upper_arm)),
@@ -59,12 +59,12 @@ def raised(body: Body, abduction_deg: float, plane_deg: float, direction: Direct
     )
 
 
-def raised_to(body: Body, position: Position) -> Raised:
+def raise_arm_to(body: Body, position: Position) -> RaisedArm:
     """Raise the arm to a position of an exercise."""
-    return raised(body, position.abduction_deg, position.plane_deg, position.direction)
+    return raise_arm(body, position.abduction_deg, position.plane_deg, position.direction)
 
 
-def pose(arm: Raised, rotation_deg: float) -> Pose:
+def pose(arm: RaisedArm, rotation_deg: float) -> Pose:
     """The pose at one rotation, in degrees in the direction; 0 with the forearm pointing forward."""
     rotation = math.radians(rotation_deg)
     forearm = plus(times(math.cos(rotation), arm.forward), times(math.sin(rotation), arm.toward))

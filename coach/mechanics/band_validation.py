@@ -1,4 +1,4 @@
-"""What is doubtful about measured bands: a point out of line, too few points, two bands out of order."""
+"""Validation of measured bands: a point out of line, a single point, two bands out of order."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -12,8 +12,8 @@ COMPARED_AT = 1.0
 
 
 @dataclass(frozen=True)
-class Misfit:
-    """A measured point beside a fitted law."""
+class Residual:
+    """A measured point with the force that a fitted law gives at its length."""
 
     point: Point
     elongation: float
@@ -26,16 +26,16 @@ class Misfit:
 
 
 @dataclass(frozen=True)
-class OutOfLine:
-    """A doubt: this point does not lie on the curve of the others."""
+class OutlyingPoint:
+    """This point does not lie on the curve of the others."""
 
     grade: str
-    misfit: Misfit
+    residual: Residual
 
 
 @dataclass(frozen=True)
-class OutOfOrder:
-    """A doubt: the band listed as heavier does not pull harder, both at twice their resting length."""
+class BandsOutOfOrder:
+    """The band listed as heavier does not pull harder, both at twice their resting length."""
 
     lighter: str
     heavier: str
@@ -44,32 +44,32 @@ class OutOfOrder:
 
 
 @dataclass(frozen=True)
-class OnePoint:
-    """A doubt: the curve of this band is a guess until a second length is measured."""
+class SinglePoint:
+    """The curve of this band is a guess until a second length is measured."""
 
     grade: str
 
 
-Doubt = OutOfLine | OutOfOrder | OnePoint
+BandFinding = OutlyingPoint | BandsOutOfOrder | SinglePoint
 
 
-def misfits(grade: BandGrade) -> tuple[Misfit, ...]:
+def residuals(grade: BandGrade) -> tuple[Residual, ...]:
     """Every measured point of a band beside its fitted law, in the order of the file."""
-    return tuple(_misfit(rubber_of(grade), grade.resting_length_m, point) for point in grade.points)
+    return tuple(_residual(rubber_of(grade), grade.resting_length_m, point) for point in grade.points)
 
 
-def _misfit(rubber: Rubber, resting_length_m: float, point: Point) -> Misfit:
+def _residual(rubber: Rubber, resting_length_m: float, point: Point) -> Residual:
     stretched = elongation(resting_length_m, point.length_m)
-    return Misfit(point, stretched, tension_n(rubber, resting_length_m, point.length_m))
+    return Residual(point, stretched, tension_n(rubber, resting_length_m, point.length_m))
 
 
-def _worst(points: Sequence[Point], resting_length_m: float) -> float:
-    """The largest relative misfit of points to their own law."""
+def _largest(points: Sequence[Point], resting_length_m: float) -> float:
+    """The largest relative residual of points from their own law."""
     rubber = fit(points, resting_length_m)
-    return max(abs(_misfit(rubber, resting_length_m, point).relative) for point in points)
+    return max(abs(_residual(rubber, resting_length_m, point).relative) for point in points)
 
 
-def out_of_line(grade: BandGrade, limit: float) -> tuple[Misfit, ...]:
+def outlying_points(grade: BandGrade, limit: float) -> tuple[Residual, ...]:
     """The points that do not lie on the curve of the others, each beside the law of the others.
 
     A wrong point bends the curve away from its good neighbours, so points are set aside one by one, each time the
@@ -78,26 +78,28 @@ def out_of_line(grade: BandGrade, limit: float) -> tuple[Misfit, ...]:
     """
     rest = grade.resting_length_m
     kept, aside = list(grade.points), list[Point]()
-    while _worst(kept, rest) > limit:
+    while _largest(kept, rest) > limit:
         if len(kept) <= 3:
-            return tuple(misfit for misfit in misfits(grade) if abs(misfit.relative) > limit)
-        wrong = min(kept, key=lambda point: _worst([other for other in kept if other != point], rest))
+            return tuple(residual for residual in residuals(grade) if abs(residual.relative) > limit)
+        wrong = min(kept, key=lambda point: _largest([other for other in kept if other != point], rest))
         kept.remove(wrong)
         aside.append(wrong)
     others = fit(kept, rest)
-    return tuple(_misfit(others, rest, point) for point in aside)
+    return tuple(_residual(others, rest, point) for point in aside)
 
 
-def doubts(bands: Sequence[BandGrade], limits: Mapping[str, float]) -> tuple[Doubt, ...]:
-    """What is doubtful about the bands, listed lighter to heavier; reads the limit point_misfit_max."""
-    found: list[Doubt] = []
+def validate_bands(bands: Sequence[BandGrade], limits: Mapping[str, float]) -> tuple[BandFinding, ...]:
+    """Findings about the bands, which are listed lighter to heavier; reads the limit point_misfit_max."""
+    found: list[BandFinding] = []
     for grade in bands:
         if rubber_of(grade).guess:
-            found.append(OnePoint(grade.name))
-        found.extend(OutOfLine(grade.name, misfit) for misfit in out_of_line(grade, limits["point_misfit_max"]))
+            found.append(SinglePoint(grade.name))
+        found.extend(
+            OutlyingPoint(grade.name, residual) for residual in outlying_points(grade, limits["point_misfit_max"])
+        )
     for lighter, heavier in pairwise(bands):
         lighter_n = tension_n(rubber_of(lighter), 1.0, 1 + COMPARED_AT)
         heavier_n = tension_n(rubber_of(heavier), 1.0, 1 + COMPARED_AT)
         if heavier_n <= lighter_n:
-            found.append(OutOfOrder(lighter.name, heavier.name, lighter_n, heavier_n))
+            found.append(BandsOutOfOrder(lighter.name, heavier.name, lighter_n, heavier_n))
     return tuple(found)

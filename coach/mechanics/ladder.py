@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from coach.mechanics.anchor_placement import marks_of, place_of
-from coach.mechanics.load_steps import Refusal, steps_at
+from coach.mechanics.anchor_placement import place_anchor, standing_marks_cm
+from coach.mechanics.load_steps import RefusalReason, search_steps
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep, Rungs
 from coach.model.no_session import NoSession
@@ -13,7 +13,7 @@ from coach.model.profile import Profile
 
 
 class NoLoadStep(NoSession):
-    """No band at hand gives a load step in this position."""
+    """No band on the shelf makes a load step in this position."""
 
 
 @dataclass(frozen=True)
@@ -24,24 +24,28 @@ class Ladder:
     steps: tuple[LoadStep, ...]
 
 
-def build(profile: Profile, prescription: Prescription, position: Position, limits: Mapping[str, float]) -> Ladder:
-    """Every grade, strands and distance mark that makes a load step.
+def build_ladder(
+    profile: Profile, prescription: Prescription, position: Position, limits: Mapping[str, float]
+) -> Ladder:
+    """Every grade, strands and distance mark that makes a load step, in order of mean torque in newton metres.
 
-    Raises NoLoadStep with the reason and what would mend it, ImpossibleAnchor for a mark inside the body.
+    Raises NoLoadStep with the reason and what to change, ImpossibleAnchor for a mark inside the body, NoArc for an
+    available range that ends before the arc starts.
     """
-    place, marks = place_of(profile, prescription, position, limits), marks_of(profile, prescription, position)
-    found = steps_at(profile, position, marks, place.anchor_height_cm, place.body_turn_deg, limits)
+    anchor = place_anchor(profile, prescription, position, limits).anchor
+    marks = standing_marks_cm(profile, prescription, position)
+    found = search_steps(profile, position, marks, anchor, limits)
     if not found.steps:
         raise NoLoadStep(_why_none(position, marks, found.refused, limits))
     return Ladder(position.abduction_deg, found.steps)
 
 
 def _why_none(
-    position: Position, marks_cm: tuple[int, ...], refused: frozenset[Refusal], limits: Mapping[str, float]
+    position: Position, marks_cm: tuple[int, ...], refused: frozenset[RefusalReason], limits: Mapping[str, float]
 ) -> str:
-    """Why no step was found, and what would mend it."""
+    """Why no step was found, and what to change."""
     over = f"stretches more than {limits['elongation_max'] * 100:.0f} % beyond its resting length"
-    reasons: dict[frozenset[Refusal], str] = {
+    reasons: dict[frozenset[RefusalReason], str] = {
         frozenset({"slack"}): "every band is slack at the start of the arc: "
         "take a shorter band, or allow marks farther away",
         frozenset({"over"}): f"every band {over}: take a longer band, or allow marks nearer to the anchor",
@@ -58,11 +62,10 @@ def _why_none(
 
 
 def next_step(ladder: Ladder, step: LoadStep, limits: Mapping[str, float]) -> LoadStep | None:
-    """The smallest step up by load_rise_min or more; None where there is none.
+    """The lightest step heavier by load_rise_min or more; None where there is none.
 
-    It is the smallest between load_rise_min and load_rise_max, and where there is none, the smallest above: then the
-    repetitions begin again at the bottom. 2-10 %: ACSM position stand, Med Sci Sports Exerc 2009;41(3):687-708
-    (abstract).
+    Where it is heavier by more than load_rise_max, the repetitions start again at the bottom of their range.
+    2-10 %: ACSM position stand, Med Sci Sports Exerc 2009;41(3):687-708 (abstract).
     """
     least_nm = step.mean_nm * (1 + limits["load_rise_min"])
     for other in ladder.steps:
@@ -72,7 +75,7 @@ def next_step(ladder: Ladder, step: LoadStep, limits: Mapping[str, float]) -> Lo
 
 
 def easier_step(ladder: Ladder, step: LoadStep, limits: Mapping[str, float]) -> LoadStep | None:
-    """The smallest step down by load_rise_min or more; None at the bottom."""
+    """The heaviest step lighter by load_rise_min or more; None at the bottom."""
     most_nm = step.mean_nm * (1 - limits["load_rise_min"])
     for other in reversed(ladder.steps):
         if other.mean_nm <= most_nm and other.mean_nm < step.mean_nm:
@@ -108,7 +111,7 @@ def same_step(ladder: Ladder, step: LoadStep | ChosenStep) -> LoadStep | None:
 
 
 def nearest_steps(ladder: Ladder, wanted: ChosenStep, most: int = 3) -> tuple[LoadStep, ...]:
-    """The steps most like the one wanted: of its band before others, held as it is, then by the distance."""
+    """The `most` steps most like the one wanted: its band first, then its strands, then the nearest distance."""
 
     def unlike(step: LoadStep) -> tuple[bool, bool, int]:
         distance_cm = abs(step.distance_cm - wanted.distance_cm)
@@ -117,7 +120,7 @@ def nearest_steps(ladder: Ladder, wanted: ChosenStep, most: int = 3) -> tuple[Lo
     return tuple(sorted(ladder.steps, key=unlike)[:most])
 
 
-def find(ladder: Ladder, step: LoadStep) -> LoadStep:
+def find_step(ladder: Ladder, step: LoadStep) -> LoadStep:
     """The same step in this ladder, else the heaviest that is not above its torque, else the lowest."""
     same = same_step(ladder, step)
     if same is not None:
@@ -149,7 +152,7 @@ def first_step(
 
 
 def measured_strength_nm(profile: Profile, position: Position) -> float | None:
-    """The newest measured strength in a position, force times lever; None where it was not measured."""
+    """The newest measured strength in a position in newton metres, force times lever; None where not measured."""
     here = (position.abduction_deg, position.direction)
     measured = [strength for strength in profile.strengths if (strength.position_deg, strength.direction) == here]
     if not measured:

@@ -1,12 +1,12 @@
-"""The load steps of one place of the anchor: every grade, strands and mark that make a load."""
+"""The load steps for one place of the anchor: every band, strands and mark that load the arm."""
 
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from coach.mechanics.anchor import anchor_m
-from coach.mechanics.arm import raised_to
+from coach.mechanics.anchor import Anchor
+from coach.mechanics.arm import raise_arm_to
 from coach.mechanics.band import Rubber, elongation, rubber_of, tension_n
 from coach.mechanics.body import body_of
 from coach.mechanics.torque import (
@@ -26,46 +26,45 @@ from coach.model.profile import Home, Profile
 # Torques are rounded to a tenth of a millinewton metre: far less than anyone feels, and the same on every machine.
 _DIGITS = 4
 
-Refusal = Literal["slack", "over", "helps"]
+RefusalReason = Literal["slack", "over", "helps"]
+"""Not taut at the start, stretched beyond the ceiling, or moving the arm along instead of loading it."""
 
 
 @dataclass(frozen=True)
-class Found:
-    """What the marks give: the load steps in order of mean torque, and why the others are none."""
+class StepSearch:
+    """The load steps found, in order of mean torque, and the reasons for which other combinations were refused."""
 
     steps: tuple[LoadStep, ...]
-    refused: frozenset[Refusal]
+    refused: frozenset[RefusalReason]
 
 
-def marks_at_home(home: Home) -> tuple[int, ...]:
+def home_marks_cm(home: Home) -> tuple[int, ...]:
     """Every distance in centimetres at which the client can have a mark."""
     return tuple(range(home.nearest_cm, home.farthest_cm + 1, home.mark_every_cm))
 
 
-def steps_at(
+def search_steps(
     profile: Profile,
     position: Position,
     marks_cm: Sequence[int],
-    height_cm: float,
-    turn_deg: float,
+    anchor: Anchor,
     limits: Mapping[str, float],
-) -> Found:
-    """The load steps from these marks with the anchor at this height and body turn.
+) -> StepSearch:
+    """The load steps from these marks, in centimetres from an anchor.
 
-    A step is taut by the limit taut_at_start at the start of the arc, nowhere beyond the limit elongation_max, and
-    its band resists more than it helps, and more than the arm's own weight helps. Raises ImpossibleAnchor for a mark
-    inside the body, NoArc for an available range that ends before the arc starts.
+    A step is stretched by taut_at_start or more at the start of the arc, nowhere beyond elongation_max, and its band
+    takes more work than it gives back, also after the work that the arm's own weight does. Raises ImpossibleAnchor
+    for a mark inside the body, NoArc for an available range that ends before the arc starts.
     """
     body = body_of(profile)
     rotations = rotations_deg(position.arc_start_deg, available_deg(profile, position))
-    arm = raised_to(body, position)
+    arm = raise_arm_to(body, position)
     weight = arm_weight(arm, rotations)
     bands = [(grade, rubber_of(grade)) for grade in profile.bands]
     steps: list[LoadStep] = []
-    refused: set[Refusal] = set()
+    refused: set[RefusalReason] = set()
     for distance_cm in marks_cm:
-        anchor = anchor_m(body, distance_cm / 100, height_cm / 100, turn_deg, position.anchor_side)
-        pull = line_of_pull(arm, anchor, rotations)
+        pull = line_of_pull(arm, anchor.point_m(body, distance_cm, position.anchor_side), rotations)
         for grade, rubber in bands:
             for strands in profile.home.strands:
                 found = _step(distance_cm, pull, weight, grade, rubber, strands, limits)
@@ -75,7 +74,7 @@ def steps_at(
                     refused.add(found)
     names = [grade.name for grade in profile.bands]
     steps.sort(key=lambda step: (step.mean_nm, names.index(step.grade), step.strands, step.distance_cm))
-    return Found(tuple(steps), frozenset(refused))
+    return StepSearch(tuple(steps), frozenset(refused))
 
 
 def _step(
@@ -86,7 +85,7 @@ def _step(
     rubber: Rubber,
     strands: Literal[1, 2],
     limits: Mapping[str, float],
-) -> LoadStep | Refusal:
+) -> LoadStep | RefusalReason:
     """The load step from one mark, or why there is none."""
     rest = grade.resting_length_m
     if elongation(rest, pull.length_m[0], strands) < limits["taut_at_start"]:

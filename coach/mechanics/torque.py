@@ -1,4 +1,4 @@
-"""The load through the arc: what the band and the arm's own weight ask of the client at each degree.
+"""The load through the arc: the torque of band and arm weight at each degree.
 
 The load of a step is the torque the client must resist: the band's together with the arm's own weight. The weight is
 the same on every step of a ladder, so the order is that of the band; but a rise of 10 % is a rise of what the cuff
@@ -9,8 +9,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coach.mechanics.anchor import anchor_m
-from coach.mechanics.arm import Raised, raised_to
+from coach.mechanics.anchor import Anchor
+from coach.mechanics.arm import RaisedArm, raise_arm_to
 from coach.mechanics.band import Rubber, elongation, energy_j, extrapolated, rubber_of, tension_n
 from coach.mechanics.body import body_of
 from coach.mechanics.vector import Vector, dot, minus
@@ -84,8 +84,8 @@ class Arc:
         return self.rotation_deg[self.torque_nm.index(self.peak_nm)]
 
     @property
-    def kept(self) -> float:
-        """How well the load is kept through the arc: the lowest torque over the largest."""
+    def evenness(self) -> float:
+        """The lowest torque on the arc over the largest: 1 where the load is the same throughout."""
         return min(self.torque_nm) / self.peak_nm
 
     @property
@@ -100,13 +100,16 @@ class Arc:
 
 
 def available_deg(profile: Profile, position: Position) -> float:
-    """The end of the client's arc: measured, else the published range of the position."""
+    """The end of the client's arc in degrees: measured, else the published range of the position."""
     measured = profile.available_deg(position.abduction_deg, position.direction)
     return position.available_deg if measured is None else measured
 
 
 def rotations_deg(start_deg: float, end_deg: float) -> tuple[float, ...]:
-    """Every degree from the start of the arc, and its end. Raises NoArc where it ends before it starts."""
+    """Rotations in degrees: every degree from the start of the arc, and its end.
+
+    Raises NoArc where the arc would end before it starts.
+    """
     if end_deg <= start_deg:
         raise NoArc(
             f"the available range ends at {end_deg:g} degrees, where the arc starts at {start_deg:g}: "
@@ -116,7 +119,7 @@ def rotations_deg(start_deg: float, end_deg: float) -> tuple[float, ...]:
     return (*(start_deg + degree for degree in range(whole)), end_deg)
 
 
-def line_of_pull(arm: Raised, anchor: Vector, rotations: Sequence[float]) -> LineOfPull:
+def line_of_pull(arm: RaisedArm, anchor: Vector, rotations: Sequence[float]) -> LineOfPull:
     """Length and moment arm of the pull at each rotation in degrees, for an anchor in the body frame in metres.
 
     With c from elbow to anchor, lever L, forearm d and motion v: length^2 = c.c + L^2 - 2 L c.d, and the moment arm
@@ -137,7 +140,7 @@ def line_of_pull(arm: Raised, anchor: Vector, rotations: Sequence[float]) -> Lin
     return LineOfPull(tuple(rotations), tuple(lengths), tuple(moment_arms))
 
 
-def arm_weight(arm: Raised, rotations: Sequence[float]) -> ArmWeight:
+def arm_weight(arm: RaisedArm, rotations: Sequence[float]) -> ArmWeight:
     """The weight of forearm and hand about the upper arm's axis; none with the arm at the side.
 
     External rotation lifts the forearm, internal rotation lets it down: then the weight helps and counts negative.
@@ -176,19 +179,18 @@ def arc_at(
     position: Position,
     step: LoadStep | ChosenStep,
     distance_cm: float,
-    height_cm: float,
-    turn_deg: float,
+    anchor: Anchor,
 ) -> Arc:
-    """The load of a step's band and strands where the anchor is at this distance, height and body turn.
+    """The load of a step's band and strands `distance_cm` away from an anchor, whatever the distance of the step.
 
     Raises ImpossibleAnchor for one inside the body or below the floor, ValueError for a band not on the shelf.
     """
     body = body_of(profile)
     grade = grade_on_shelf(profile, step.grade)
     rotations = rotations_deg(position.arc_start_deg, available_deg(profile, position))
-    anchor = anchor_m(body, distance_cm / 100, height_cm / 100, turn_deg, position.anchor_side)
-    arm = raised_to(body, position)
-    pull, weight = line_of_pull(arm, anchor, rotations), arm_weight(arm, rotations)
+    arm = raise_arm_to(body, position)
+    pull = line_of_pull(arm, anchor.point_m(body, distance_cm, position.anchor_side), rotations)
+    weight = arm_weight(arm, rotations)
     return load_of(pull, weight, rubber_of(grade), grade.resting_length_m, step.strands)
 
 

@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from coach.mechanics.ladder import find
+from coach.mechanics.ladder import find_step
 from coach.model.instruction import SignOff
-from coach.progression.apply_instructions import signed
+from coach.progression.apply_instructions import apply_instruction
 from coach.progression.state_machine import advance
 from coach.session.plan import Plan
 from coach.session.session_cache import GoneThrough
@@ -46,9 +46,9 @@ def live(
             if progress.status == "review":
                 looked_at = at + LOOKS_AFTER
                 word = SignOff(at=looked_at, initials="XX", what="end_review", reason="simulated")
-                progress = signed(progress, word, plan.prescription, plan.book)
+                progress = apply_instruction(progress, word, plan.prescription, plan.book)
             load = progress.load or plan.step
-            plan = replace(plan, before=progress, step=find(plan.ladder, load))
+            plan = replace(plan, before=progress, step=find_step(plan.ladder, load))
 
 
 def _days(plan: Plan, first: datetime) -> list[datetime]:

@@ -4,7 +4,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from coach.mechanics.ladder import Ladder, NoLoadStep, build, find, first_step, nearest_steps, rungs, same_step
+from coach.mechanics.ladder import (
+    Ladder,
+    NoLoadStep,
+    build_ladder,
+    find_step,
+    first_step,
+    nearest_steps,
+    rungs,
+    same_step,
+)
 from coach.mechanics.torque import available_deg
 from coach.model.content import Content
 from coach.model.exercise import Position
@@ -60,9 +69,9 @@ class Plan:
         return rungs(self.ladder, step, self.limits)
 
     def at_hand(self, step: LoadStep) -> dict[str, LoadStep]:
-        """What each other band on the shelf can stand in with: its heaviest step that is nowhere above this one.
+        """For each other band on the shelf, its heaviest load step that can replace `step`, by grade.
 
-        Neither its mean nor its peak torque is above. A band that has no such step is not among them.
+        Neither the mean nor the peak torque is above that of `step`. A band without such a load step is left out.
         """
         ladder = self.ladder.steps
         fits = [other for other in ladder if other.mean_nm <= step.mean_nm and other.peak_nm <= step.peak_nm]
@@ -76,7 +85,7 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
     position = content.exercise(prescription.exercise).position(before.position_deg)
     limits = content.limit_values(prescription.limits)
     profile = _capped(profile.with_bands(prescription.bands), position, before)
-    ladder = build(profile, prescription, position, limits)
+    ladder = build_ladder(profile, prescription, position, limits)
     return Plan(
         profile=profile,
         prescription=prescription,
@@ -103,7 +112,7 @@ def _step_to_begin_with(
     if before.asked is not None:
         return _asked(before.asked, ladder)
     if before.load is not None:
-        return find(ladder, before.load)
+        return find_step(ladder, before.load)
     if position.abduction_deg == prescription.positions[0]:
         return first_step(ladder, profile, prescription, position, limits)
     return ladder.steps[0]

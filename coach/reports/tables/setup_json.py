@@ -15,8 +15,8 @@ from dataclasses import asdict
 from coach.mechanics.arm import pose
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
-from coach.mechanics.setup import Setup
-from coach.mechanics.setup_alternatives import Option, prices
+from coach.mechanics.setup import Sensitivity, Setup
+from coach.mechanics.setup_alternatives import AlternativeSetup, find_alternatives
 from coach.mechanics.torque import GRAVITY_M_S2, Arc, torque_time_nms
 from coach.model.band import BandGrade
 from coach.session.phrases import setup_of
@@ -32,7 +32,7 @@ def setup_json(plan: Plan) -> str:
     pseudonym, lengths and mass."""
     setup = setup_of(plan, plan.step)
     profile = plan.profile
-    priced = prices(profile, plan.prescription, plan.position, plan.step, plan.limits)
+    priced = find_alternatives(profile, plan.prescription, plan.position, plan.step, plan.limits)
     data: Json = {
         "format": 1,
         "profile": profile.name,
@@ -42,7 +42,7 @@ def setup_json(plan: Plan) -> str:
         "position": _position(plan, setup.arc),
         "body": _body(plan),
         "setup": _setup(setup),
-        "place": asdict(setup.place),
+        "place": asdict(setup.placement),
         "other_places": [_option(one) for one in (*priced.heights, *priced.turns)],
         "bands": [_band(grade) for grade in profile.bands],
         "load": _load(plan, setup.arc),
@@ -50,7 +50,7 @@ def setup_json(plan: Plan) -> str:
         "limits": {name: plan.limits[name] for name in _LOAD_LIMITS},
         "marks": profile.home.model_dump(include={"nearest_cm", "farthest_cm", "mark_every_cm", "strands"}),
         "ladder": [{**step.model_dump(), "now": step == plan.step} for step in plan.ladder.steps],
-        "wrong_by": [asdict(one) for one in setup.sensitivities],
+        "wrong_by": [_sensitivity(one) for one in setup.sensitivities],
     }
     return json.dumps(data, indent=1, allow_nan=False) + "\n"
 
@@ -85,19 +85,28 @@ def _setup(setup: Setup) -> Json:
     }
 
 
-def _option(option: Option) -> Json:
+def _sensitivity(wrong: Sensitivity) -> Json:
+    return {
+        "what": wrong.what,
+        "change": wrong.change,
+        "mean_change": wrong.mean_change,
+        "trouble": wrong.problem,
+    }
+
+
+def _option(option: AlternativeSetup) -> Json:
     """One place of the anchor, at the mark nearest to the same mean torque; nulls where there is none."""
     arc = option.arc
     return {
         "anchor_height_cm": option.anchor_height_cm,
         "body_turn_deg": option.body_turn_deg,
         "at_home": option.at_home,
-        "now": option.now,
+        "now": option.in_use,
         "distance_cm": option.step.distance_cm if option.step else None,
         "mean_nm": arc.mean_nm if arc else None,
         "start_nm": arc.start_nm if arc else None,
         "end_nm": arc.end_nm if arc else None,
-        "kept": arc.kept if arc else None,
+        "kept": arc.evenness if arc else None,
         "elongation_start": arc.elongation[0] if arc else None,
         "elongation_max": max(arc.elongation) if arc else None,
     }

@@ -1,9 +1,17 @@
-"""The bands on the shelf for the therapist: points, fitted curve, misfits, how far it holds, and what is doubtful."""
+"""The bands on the shelf for the therapist: points, fitted curve, residuals, measured range and findings."""
 
 from collections.abc import Mapping
 
 from coach.mechanics.band import Rubber, rubber_of, tension_n
-from coach.mechanics.band_validation import COMPARED_AT, Doubt, Misfit, OnePoint, OutOfLine, doubts, misfits
+from coach.mechanics.band_validation import (
+    COMPARED_AT,
+    BandFinding,
+    OutlyingPoint,
+    Residual,
+    SinglePoint,
+    residuals,
+    validate_bands,
+)
 from coach.mechanics.torque import GRAVITY_M_S2
 from coach.model.band import BandGrade
 from coach.model.content import Words
@@ -19,15 +27,15 @@ _POINT, _BEYOND = "O", "."
 
 
 def bands_text(profile: Profile, limits: Mapping[str, float], words: Words) -> str:
-    """Every band of a client as listed, at most 80 columns wide; reads elongation_max and point_misfit_max."""
+    """Every band of a client as listed, at most 80 columns wide; reads elongation_max and point_residual_max."""
     said = words.of(BandsReportWords)
     lines = paragraph(fill(said.title, {"profile": profile.name}))
     for grade in profile.bands:
         lines += _band(grade, limits["elongation_max"], said)
     lines += heading(said.doubts_title)
-    found = doubts(profile.bands, limits)
-    for doubt in found:
-        lines += row("-", _doubt(doubt, said), 2)
+    found = validate_bands(profile.bands, limits)
+    for one in found:
+        lines += row("-", _finding(one, said), 2)
     if not found:
         lines += paragraph(said.no_doubt)
     return "\n".join([*lines, "", *paragraph(said.how_to_add)]) + "\n"
@@ -50,7 +58,7 @@ def _band(grade: BandGrade, ceiling: float, said: BandsReportWords) -> list[str]
         *row("", fill(said.a_means, constants), _MARK_WIDTH),
         *row("", fill(said.b_means, constants), _MARK_WIDTH),
         "",
-        *columns([said.columns, *(_point(misfit) for misfit in misfits(grade))], said.title, left=0),
+        *columns([said.columns, *(_point(residual) for residual in residuals(grade))], said.title, left=0),
         "",
         *_curve(grade, rubber, ceiling, said),
         *paragraph(fill(said.beyond, reach)),
@@ -58,14 +66,14 @@ def _band(grade: BandGrade, ceiling: float, said: BandsReportWords) -> list[str]
     ]
 
 
-def _point(misfit: Misfit) -> tuple[str, ...]:
-    point = misfit.point
+def _point(residual: Residual) -> tuple[str, ...]:
+    point = residual.point
     return (
         cm(point.length_m),
-        percent(misfit.elongation),
+        percent(residual.elongation),
         f"{point.force_n:.1f}",
-        f"{misfit.fitted_n:.1f}",
-        percent(misfit.relative, "+"),
+        f"{residual.fitted_n:.1f}",
+        percent(residual.relative, "+"),
     )
 
 
@@ -73,13 +81,13 @@ def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, said: BandsReportWo
     """Force against elongation: fitted as far as it was measured, dotted up to the ceiling, and the points."""
     measured = round(rubber.measured_to * 100)
     farthest = max(measured, round(ceiling * 100))
-    points = misfits(grade)
+    points = residuals(grade)
     curves = [
         _fitted(rubber, range(measured + 1), SOLID),
         _fitted(rubber, range(measured + 1, farthest + 1), _BEYOND),
         Curve(
-            tuple(misfit.elongation * 100 for misfit in points),
-            tuple(misfit.point.force_n for misfit in points),
+            tuple(residual.elongation * 100 for residual in points),
+            tuple(residual.point.force_n for residual in points),
             _POINT,
             joined=False,
         ),
@@ -98,26 +106,26 @@ def _fitted(rubber: Rubber, percents: range, mark: str) -> Curve:
     return Curve(tuple(float(each) for each in percents), forces, mark)
 
 
-def _doubt(doubt: Doubt, said: BandsReportWords) -> str:
-    """A doubt in words."""
-    if isinstance(doubt, OnePoint):
-        return fill(said.one_point, {"grade": doubt.grade})
-    if isinstance(doubt, OutOfLine):
-        point = doubt.misfit.point
+def _finding(finding: BandFinding, said: BandsReportWords) -> str:
+    """A finding as a sentence."""
+    if isinstance(finding, SinglePoint):
+        return fill(said.one_point, {"grade": finding.grade})
+    if isinstance(finding, OutlyingPoint):
+        point = finding.residual.point
         values = {
-            "grade": doubt.grade,
+            "grade": finding.grade,
             "length_cm": cm(point.length_m),
             "measured": f"{point.force_n:.1f}",
-            "fitted": f"{doubt.misfit.fitted_n:.1f}",
-            "percent": percent(doubt.misfit.relative, "+"),
+            "fitted": f"{finding.residual.fitted_n:.1f}",
+            "percent": percent(finding.residual.relative, "+"),
         }
         return fill(said.out_of_line, values)
     return fill(
         said.out_of_order,
         {
-            "lighter": doubt.lighter,
-            "heavier": doubt.heavier,
-            "lighter_n": f"{doubt.lighter_n:.1f}",
-            "heavier_n": f"{doubt.heavier_n:.1f}",
+            "lighter": finding.lighter,
+            "heavier": finding.heavier,
+            "lighter_n": f"{finding.lighter_n:.1f}",
+            "heavier_n": f"{finding.heavier_n:.1f}",
         },
     )

@@ -2,7 +2,7 @@
 
 import math
 
-from coach.mechanics.arm import raised_to
+from coach.mechanics.arm import raise_arm_to
 from coach.mechanics.body import body_of
 from coach.mechanics.torque import Arc, arm_weight, torque_time_nms
 from coach.model.message_format import fill
@@ -47,6 +47,6 @@ def _parts(arc: Arc, index: int) -> tuple[str, str, str]:
 
 def _mean_parts(plan: Plan, arc: Arc) -> tuple[str, str, str]:
     """The mean over the arc, split the same way: work over the angle turned."""
-    weight = arm_weight(raised_to(body_of(plan.profile), plan.position), arc.rotation_deg)
+    weight = arm_weight(raise_arm_to(body_of(plan.profile), plan.position), arc.rotation_deg)
     arm_nm = weight.work_j / math.radians(arc.rotation_deg[-1] - arc.rotation_deg[0])
     return nm(arc.mean_nm), nm(arc.mean_nm - arm_nm), nm(arm_nm)

@@ -7,7 +7,7 @@ from coach.drawing.raster import plain_rows
 from coach.drawing.scene import from_above, from_the_side
 from coach.mechanics.band import rubber_of
 from coach.mechanics.setup import Sensitivity, Setup
-from coach.mechanics.setup_alternatives import Prices, prices
+from coach.mechanics.setup_alternatives import SetupAlternatives, find_alternatives
 from coach.mechanics.torque import Arc, grade_on_shelf
 from coach.model.message_format import fill
 from coach.model.messages.setup_report import SetupReportWords
@@ -30,7 +30,7 @@ def setup_text(plan: Plan, whole: bool = False) -> str:
     """
     words = plan.content.words.of(SetupReportWords)
     setup = setup_of(plan, plan.step)
-    priced = prices(plan.profile, plan.prescription, plan.position, plan.step, plan.limits)
+    priced = find_alternatives(plan.profile, plan.prescription, plan.position, plan.step, plan.limits)
     title = fill(words.title, {"profile": plan.profile.name, "position": position_words(plan).title})
     lines = [
         *paragraph(title),
@@ -47,7 +47,7 @@ def setup_text(plan: Plan, whole: bool = False) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _in_numbers(plan: Plan, setup: Setup, priced: Prices, words: SetupReportWords) -> list[str]:
+def _in_numbers(plan: Plan, setup: Setup, priced: SetupAlternatives, words: SetupReportWords) -> list[str]:
     values = setup_values(plan, setup)
     anchor = fill(words.anchor_value, {**values, "why": _why_height(plan, setup, words)})
     said: tuple[tuple[str, str, list[str]], ...] = (
@@ -68,8 +68,8 @@ def _in_numbers(plan: Plan, setup: Setup, priced: Prices, words: SetupReportWord
 def _why_height(plan: Plan, setup: Setup, words: SetupReportWords) -> str:
     """Why the anchor is at this height."""
     wanted = plan.content.words.rules.landmark[plan.position.anchor_landmark]
-    place = setup.place
-    return fill(words.why_height[place.why], {"wanted": wanted, **vars(place)})
+    placement = setup.placement
+    return fill(words.why_height[placement.why], {"wanted": wanted, **vars(placement)})
 
 
 def _elongation(plan: Plan, arc: Arc, words: SetupReportWords) -> str:
@@ -92,7 +92,7 @@ def _flags(plan: Plan, setup: Setup, words: SetupReportWords) -> list[str]:
         measured = percent(rubber_of(grade).measured_to)
         flags.append(fill(words.extrapolated, {"measured": measured, "length_cm": length_cm}))
     for wrong in setup.sensitivities:
-        if wrong.what == "distance_cm" and wrong.change > 0 and wrong.trouble == "over":
+        if wrong.what == "distance_cm" and wrong.change > 0 and wrong.problem == "over":
             flags.append(fill(words.near_ceiling, {"change": wrong.change}))
     return flags
 
@@ -108,8 +108,8 @@ def _wrong_cells(plan: Plan, wrong: Sensitivity, words: SetupReportWords) -> tup
     if wrong.mean_change is None:
         return what, "-", words.wrong_trouble["impossible"]
     said = [words.wrong_effect[_effect(plan, wrong.mean_change)]]
-    if wrong.trouble is not None:
-        said.append(words.wrong_trouble[wrong.trouble])
+    if wrong.problem is not None:
+        said.append(words.wrong_trouble[wrong.problem])
     return what, f"{percent(wrong.mean_change, '+'):>4} %", ", ".join(said)
 
 

@@ -1,6 +1,6 @@
 """Other places of the anchor, and what it costs that the therapist fixed one."""
 
-from coach.mechanics.setup_alternatives import DistancePrice, Option, Prices
+from coach.mechanics.setup_alternatives import AlternativeSetup, FixedDistanceCost, SetupAlternatives
 from coach.mechanics.torque import Arc
 from coach.model.message_format import fill
 from coach.model.messages.setup_report import SetupReportWords
@@ -8,7 +8,7 @@ from coach.reports.text.layout import columns, heading, nm, paragraph, percent
 from coach.session.plan import Plan
 
 
-def places_lines(plan: Plan, prices: Prices) -> list[str]:
+def places_lines(plan: Plan, prices: SetupAlternatives) -> list[str]:
     """A table of the anchor heights and the body turns, the one in use marked."""
     words = plan.content.words.of(SetupReportWords)
     cells = [("", *words.places_columns)]
@@ -25,33 +25,33 @@ def places_lines(plan: Plan, prices: Prices) -> list[str]:
     ]
 
 
-def _cells(option: Option, place: str) -> tuple[str, ...]:
-    mark = ">" if option.now else ""
+def _cells(option: AlternativeSetup, place: str) -> tuple[str, ...]:
+    mark = ">" if option.in_use else ""
     if option.step is None or option.arc is None:
         return mark, place, *["-"] * 6
     arc = option.arc
     stretch = f"{percent(arc.elongation[0])}-{percent(max(arc.elongation))} %"
     torques = (nm(arc.mean_nm), nm(arc.start_nm), nm(arc.end_nm))
-    return mark, place, f"{option.step.distance_cm} cm", *torques, f"{percent(arc.kept)} %", stretch
+    return mark, place, f"{option.step.distance_cm} cm", *torques, f"{percent(arc.evenness)} %", stretch
 
 
-def price_of_height(plan: Plan, prices: Prices, arc: Arc) -> list[str]:
+def price_of_height(plan: Plan, prices: SetupAlternatives, arc: Arc) -> list[str]:
     """What the fixed height costs, in one sentence; nothing where none is fixed."""
     words = plan.content.words.of(SetupReportWords)
     free = prices.free_height
     return _price(plan, free, fill(words.free_height, vars(free)), arc) if free else []
 
 
-def price_of_turn(plan: Plan, prices: Prices, arc: Arc) -> list[str]:
+def price_of_turn(plan: Plan, prices: SetupAlternatives, arc: Arc) -> list[str]:
     """What the fixed body turn costs."""
     words = plan.content.words.of(SetupReportWords)
     free = prices.free_turn
     return _price(plan, free, fill(words.free_turn, {"turn": f"{free.body_turn_deg:g}"}), arc) if free else []
 
 
-def _price(plan: Plan, free: Option, said: str, arc: Arc) -> list[str]:
+def _price(plan: Plan, free: AlternativeSetup, said: str, arc: Arc) -> list[str]:
     words = plan.content.words.of(SetupReportWords)
-    if free.now:
+    if free.in_use:
         return [fill(words.price_nothing, {"free": said})]
     if free.arc is None:
         return [fill(words.price_no_step, {"free": said})]
@@ -59,13 +59,13 @@ def _price(plan: Plan, free: Option, said: str, arc: Arc) -> list[str]:
         "free": said,
         "end": nm(arc.end_nm),
         "end_free": nm(free.arc.end_nm),
-        "kept": percent(arc.kept),
-        "kept_free": percent(free.arc.kept),
+        "kept": percent(arc.evenness),
+        "kept_free": percent(free.arc.evenness),
     }
     return [fill(words.price, values)]
 
 
-def price_of_distance(plan: Plan, price: DistancePrice | None) -> list[str]:
+def price_of_distance(plan: Plan, price: FixedDistanceCost | None) -> list[str]:
     """What the fixed distance leaves of the ladder."""
     if price is None:
         return []

@@ -2,12 +2,12 @@
 
 from typing import Literal
 
-from coach.mechanics.anchor_placement import arc_of
+from coach.mechanics.anchor_placement import arc_of_step
 from coach.mechanics.torque import Arc
 from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
 from coach.model.messages.setup_report import SetupReportWords
-from coach.progression.decision_messages import load_values
+from coach.progression.decision_messages import load_placeholders
 from coach.reports.text.layout import columns, heading, nm, paragraph, row
 from coach.reports.text.plot import SOLID, Curve, plot, sample, ticks
 from coach.session.plan import Plan
@@ -36,7 +36,7 @@ def curve_lines(plan: Plan) -> list[str]:
         if step is None:
             lines += row("", words.curve_none["easier" if which == "easier" else "harder"], _MARK_WIDTH)
         else:
-            said = fill(words.curve[which], load_values(step, plan.content))
+            said = fill(words.curve[which], load_placeholders(step, plan.content))
             lines += row(sample(_MARKS[which]), said, _MARK_WIDTH)
     cells = [(f"{words.rotation} °", *(f"{rotations[at]:.0f}" for at in _round_indices(rotations)))]
     cells += [(sample(_MARKS[which]), *_at(arcs[which])) for which in order if which in arcs]
@@ -44,7 +44,7 @@ def curve_lines(plan: Plan) -> list[str]:
 
 
 def _arc(plan: Plan, step: LoadStep) -> Arc:
-    return arc_of(plan.profile, plan.prescription, plan.position, step, plan.limits)
+    return arc_of_step(plan.profile, plan.prescription, plan.position, step, plan.limits)
 
 
 def _at(arc: Arc) -> tuple[str, ...]:
