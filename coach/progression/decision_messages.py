@@ -1,4 +1,4 @@
-"""A decision in the client's words: why, and what changes."""
+"""The messages of a decision: why, and what changes."""
 
 from coach.model.content import Content
 from coach.model.content_entries import Rule
@@ -10,8 +10,12 @@ from coach.progression.effects import Outcome
 from coach.progression.rule_book import RuleBook
 
 
-def load_values(load: LoadStep, content: Content) -> dict[str, object]:
-    """The places of a line about a load: grade, strands, distance_cm, mean, peak, and `load` for all of it."""
+def load_placeholders(load: LoadStep, content: Content) -> dict[str, object]:
+    """The placeholders of a message about a load.
+
+    Returns grade, strands, distance_cm, mean and peak (both in newton metres, two decimals), and `load`, which
+    describes the whole step.
+    """
     change = content.words.rules.change
     strands = change[{1: "one_strand", 2: "two_strands"}[load.strands]]
     values = {**load.model_dump(), "strands": strands}
@@ -23,26 +27,27 @@ def load_values(load: LoadStep, content: Content) -> dict[str, object]:
     }
 
 
-def why(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
-    """The sentence of a rule for the client, with its numbers in place; names of things are said in words."""
-    return fill(book.content.words.rules.rule[rule.name].client, _in_words(numbers, book))
+def client_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
+    """The message of a rule for the client, with its numbers filled in and names replaced by their labels."""
+    return fill(book.content.words.rules.rule[rule.name].client, labelled_numbers(numbers, book))
 
 
-def for_therapist(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
-    """The sentence of a rule for the therapist."""
-    return fill(book.content.words.rules.rule[rule.name].therapist, _in_words(numbers, book))
+def therapist_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
+    """The message of a rule for the therapist, filled in like the client's."""
+    return fill(book.content.words.rules.rule[rule.name].therapist, labelled_numbers(numbers, book))
 
 
-def _in_words(numbers: Numbers, book: RuleBook) -> dict[str, object]:
-    return {name: fill(book.in_words.get(str(value), str(value)), numbers) for name, value in numbers.items()}
+def labelled_numbers(numbers: Numbers, book: RuleBook) -> dict[str, object]:
+    """The numbers of a decision by name, with the names of signs, checks and faults replaced by their labels."""
+    return {name: fill(book.value_labels.get(str(value), str(value)), numbers) for name, value in numbers.items()}
 
 
-def reason(rule: Rule, numbers: Numbers, outcome: Outcome, book: RuleBook) -> str:
-    """Why, and what changes, in one breath."""
-    values = {**load_values(outcome.load, book.content), "repetitions": outcome.repetitions}
-    return f"{why(rule, numbers, book)} {fill(book.content.words.rules.change[outcome.change], values)}"
+def decision_reason(rule: Rule, numbers: Numbers, outcome: Outcome, book: RuleBook) -> str:
+    """The message of a decision: why, followed by what changes."""
+    values = {**load_placeholders(outcome.load, book.content), "repetitions": outcome.repetitions}
+    return f"{client_message(rule, numbers, book)} {fill(book.content.words.rules.change[outcome.change], values)}"
 
 
 def rounded_nm(load: LoadStep) -> Number:
-    """The mean torque as a decision keeps it."""
+    """The mean torque in newton metres, rounded to three decimals as stored in a decision."""
     return round(load.mean_nm, 3)

@@ -23,6 +23,7 @@ class HistoryWords(PageWords):
     tell: Line
     rated: Line
     trouble: Line
+    number: dict[Name, Line] = Field(description="a number on which a decision rests, by its name in rules.toml")
     change: dict[Name, Line] = Field(description="what would have changed the decision, by its name")
     leads: dict[Literal["load", "repetitions", "review", "complete", "hold"], Line]
     difference: Line

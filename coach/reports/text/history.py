@@ -6,14 +6,14 @@ from typing import Literal
 
 from coach.model import step_names
 from coach.model.content import Content
-from coach.model.message_format import fill
+from coach.model.message_format import as_said, fill
 from coach.model.messages.history import HistoryWords
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record
-from coach.progression.counterfactuals import Neighbour, neighbours
-from coach.progression.decision_messages import load_values
+from coach.progression.counterfactuals import Counterfactual, counterfactuals
+from coach.progression.decision_messages import load_placeholders, labelled_numbers
 from coach.progression.rule_book import RuleBook
-from coach.progression.state_machine import Judged
+from coach.progression.state_machine import JudgedRecord
 from coach.session.phrases import label
 from coach.store.client_folder import ProfileFolder
 from coach.store.client_store import Agreement, agreement, judged
@@ -32,7 +32,7 @@ def history_of(folder: ProfileFolder, content: Content) -> str:
 
 def history_text(
     name: str,
-    judged: tuple[Judged, ...],
+    judged: tuple[JudgedRecord, ...],
     agreement: Agreement,
     faults: tuple[Diagnostic, ...],
     content: Content,
@@ -60,11 +60,11 @@ def history_text(
     return "\n".join(lines) + "\n"
 
 
-def _session(one: Judged, content: Content, book: RuleBook) -> Iterator[str]:
+def _session(one: JudgedRecord, content: Content, book: RuleBook) -> Iterator[str]:
     words, record = content.words.of(HistoryWords), one.record
     sets = ", ".join(str(done.repetitions) for done in record.sets_done) or words.no_sets
     values = {
-        **load_values(record.rungs.step, content),
+        **load_placeholders(record.rungs.step, content),
         "date": record.started.strftime("%Y-%m-%d %H:%M"),
         "position_deg": record.position_deg,
         "sets": sets,
@@ -76,12 +76,12 @@ def _session(one: Judged, content: Content, book: RuleBook) -> Iterator[str]:
         yield _INDENT + words.open
     elif _stands(told.decision) != _stands(one.decision):
         yield from _indented(fill(words.told, {"reason": told.decision.reason}))
-    yield from _indented(_decided(one.decision, content))
+    yield from _indented(_decided(one.decision, content, book))
     yield from _troubles(record, content)
     for sentence in one.decision.tell.values():
         yield from _indented(fill(words.tell, {"sentence": sentence}))
     yield from _rated(one, words, book)
-    for neighbour in neighbours(one, book):
+    for neighbour in counterfactuals(one, book):
         yield from _indented("- " + would_change(neighbour, one, words))
 
 
@@ -101,7 +101,7 @@ def _stands(decision: Decision) -> tuple[object, ...]:
     return decision.move, decision.rule, decision.load, decision.repetitions, decision.status
 
 
-def _rated(one: Judged, words: HistoryWords, book: RuleBook) -> Iterator[str]:
+def _rated(one: JudgedRecord, words: HistoryWords, book: RuleBook) -> Iterator[str]:
     """The client's own activities, where they were rated in this session (C11)."""
     if one.after.ratings == one.before.ratings:
         return
@@ -111,7 +111,7 @@ def _rated(one: Judged, words: HistoryWords, book: RuleBook) -> Iterator[str]:
     yield from _indented(fill(words.rated, values))
 
 
-def would_change(neighbour: Neighbour, judged: Judged, words: HistoryWords) -> str:
+def would_change(neighbour: Counterfactual, judged: JudgedRecord, words: HistoryWords) -> str:
     """One thing different and what it would have led to, in one sentence; every number is the machine's own."""
     decision, record = neighbour.decision, judged.record
     status: Literal["review", "complete"] | None = None
@@ -157,15 +157,16 @@ def _came_down_to(decision: Decision) -> dict[str, object]:
 def _short(value: object, words: HistoryWords) -> str:
     """A value of progress.toml on one line."""
     if isinstance(value, dict):
-        return ", ".join(f"{name} {each}" for name, each in value.items()) or words.not_said
+        return ", ".join(f"{name} {as_said(each, words.difference)}" for name, each in value.items()) or words.not_said
     if isinstance(value, list | tuple):
         return "; ".join(_short(each, words) for each in value) or words.not_said
-    return words.not_said if value is None else str(value)
+    return words.not_said if value is None else as_said(value, words.difference)
 
 
-def _decided(decision: Decision, content: Content) -> str:
+def _decided(decision: Decision, content: Content, book: RuleBook) -> str:
     moves, words = content.words.screens.scale.move, content.words.of(HistoryWords)
-    numbers = ", ".join(f"{name} {value}" for name, value in decision.numbers.items())
+    named = labelled_numbers(decision.numbers, book).items()
+    numbers = ", ".join(fill(words.number.get(name, f"{name} {{value}}"), {"value": value}) for name, value in named)
     values = {
         "move": moves[decision.move],
         "rule": decision.rule,

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 from textwrap import wrap
 
-from coach.model.message_format import fill
+from coach.model.message_format import as_said, fill
 from coach.model.messages.history_charts import PicturesWords
 from coach.overview.history_chart import Picture, Point, Series
 from coach.reports.text.layout import WIDTH, heading
@@ -54,7 +54,7 @@ def _drawn(picture: Picture, words: PicturesWords, width: int, height: int) -> l
     figure.plot_size(width, height)
     named = _days_named(first, last, width)
     figure.ruler("x").ticks([day.toordinal() for day in named], [fill(words.day, {"date": day}) for day in named])
-    values, labels = _upward(picture, height)
+    values, labels = _upward(picture, height, words.day)
     figure.ruler("y").ticks(values, labels)
     for mark, points in _marked(picture):
         x, y = [on.toordinal() for on, _ in points], [value for _, value in points]
@@ -63,15 +63,15 @@ def _drawn(picture: Picture, words: PicturesWords, width: int, height: int) -> l
     return [line.rstrip() for line in drawn if line.strip()]
 
 
-def _upward(picture: Picture, height: int) -> tuple[list[float], list[str]]:
-    """The values named beside the picture; the outer ones are its limits."""
+def _upward(picture: Picture, height: int, like: str) -> tuple[list[float], list[str]]:
+    """The values on the vertical axis with their labels, written as the language of the line `like` does."""
     if picture.rows:
         named = [(float(number), name) for number, name in enumerate(picture.rows, start=1) if name]
         return [number for number, _ in named], [name for _, name in named]
     found = [value for _, points in _marked(picture) for _, value in points]
     low, high = picture.span or (min(found), max(found))
     values = ticks(low, high, most=max(height // 3, 3))
-    return list(values), [f"{value:g}" for value in values]
+    return list(values), [as_said(f"{value:g}", like) for value in values]
 
 
 def _days_named(first: date, last: date, width: int) -> list[date]:
