@@ -2,6 +2,7 @@
 
 import asyncio
 import signal
+import sys
 
 from textual.app import App
 
@@ -46,6 +47,8 @@ class PagesApp(App[None]):
 
         Either way nothing is lost: everything that was shown is on the disk.
         """
+        if sys.platform == "win32":
+            return  # event loops there take no signal handlers, and a closed console ends the process
         code = 128 + signal.SIGTERM
         asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, lambda: self.exit(return_code=code))
         signal.signal(signal.SIGHUP, signal.SIG_DFL)

@@ -1,6 +1,7 @@
 """Where the tones lie while a player reads them: in the user's own folder, for the user only."""
 
 import os
+import sys
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TypeVar
@@ -15,7 +16,7 @@ def keep_tones(tones: Mapping[Name, bytes]) -> dict[Name, Path]:
     """Write each sound file under its name, and say where. OSError where the folder is not ours or not writable."""
     folder = tone_folder(os.environ)
     make_folder(folder)
-    if folder.stat().st_uid != os.getuid():
+    if sys.platform != "win32" and folder.stat().st_uid != os.getuid():
         raise PermissionError(f"{folder} belongs to someone else")
     folder.chmod(0o700)
     files = {name: folder / f"{name}.wav" for name in tones}
