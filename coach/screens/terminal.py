@@ -36,5 +36,8 @@ def screens_fit(columns: int, rows: int) -> bool:
 
 def leave_if_the_terminal_is_gone() -> None:
     """Leave at once: the thread that reads keys would wait for a closed terminal for ever, at full speed."""
-    if not is_terminal():
-        os._exit(1 if sys.platform == "win32" else 128 + signal.SIGHUP)
+    if is_terminal():
+        return
+    if sys.platform == "win32":
+        os._exit(1)
+    os._exit(128 + signal.SIGHUP)
