@@ -12,13 +12,13 @@ from coach.content_files.content_folder import (
 )
 from coach.model.content import Content
 from coach.model.content_entries import Form, Safety
-from coach.progression.session_conditions import CONDITIONS, OF_A_SET
+from coach.progression.session_conditions import CONDITIONS, SET_CONDITIONS
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.reader import read_model
-from coach.toml.source_file import Source
+from coach.toml.source_file import SourceFile
 
 
-def names_once(folder: Path, content: Content) -> Iterator[Diagnostic]:
+def check_names(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """In a list, each name stands for one entry. Read again as lists: by name, a second one is lost."""
     form, safety = read_model(folder / FORM, Form), read_model(folder / SAFETY, Safety)
     lists: tuple[tuple[str, str, Sequence[str]], ...] = (
@@ -32,14 +32,14 @@ def names_once(folder: Path, content: Content) -> Iterator[Diagnostic]:
     for file, kind, names in lists:
         for index, name in enumerate(names):
             if name in names[:index]:
-                what, mend = f"a second {kind} is called {name}", "give one of them another name"
-                yield Source(folder / file).at_value((kind, index, "name"), what, "each name once", mend)
+                what, fix = f"a second {kind} is called {name}", "give one of them another name"
+                yield SourceFile(folder / file).at_value((kind, index, "name"), what, "each name once", fix)
 
 
-def exercises_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
+def check_exercises(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """Each exercise bears the name of its file, each position stands once, and names that there are."""
     for stem, exercise in content.exercises.items():
-        source = Source(folder / EXERCISES / f"{stem}.toml")
+        source = SourceFile(folder / EXERCISES / f"{stem}.toml")
         if exercise.name != stem:
             what = f'name = "{exercise.name}" is not the name of the file'
             yield source.at_value(("name",), what, f'name = "{stem}"', "give both one name")
@@ -56,41 +56,41 @@ def exercises_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
             ):
                 for number, name in enumerate(named):
                     if name not in known:
-                        yield source.no_such(
+                        yield source.unknown_value(
                             ("positions", index, f"{kind}s", number), f"there is no {kind} {name}", name, known
                         )
 
 
-def rules_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
+def check_rules(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """Each rule names limits and a test that there are, and is tried where the test can be."""
-    source = Source(folder / RULES)
+    source = SourceFile(folder / RULES)
     limits = [limit.name for limit in content.limits]
     for index, rule in enumerate(content.rules):
         for number, name in enumerate(rule.limits):
             if name not in limits:
-                yield source.no_such(("rule", index, "limits", number), f"there is no limit {name}", name, limits)
+                yield source.unknown_value(("rule", index, "limits", number), f"there is no limit {name}", name, limits)
         if rule.when not in CONDITIONS:
-            yield source.no_such(("rule", index, "when"), f"there is no test {rule.when}", rule.when, CONDITIONS)
-        elif "set" in rule.levels and rule.when not in OF_A_SET:
+            yield source.unknown_value(("rule", index, "when"), f"there is no test {rule.when}", rule.when, CONDITIONS)
+        elif "set" in rule.levels and rule.when not in SET_CONDITIONS:
             what = f"{rule.when} looks at more than one set, so it cannot be tried after each"
-            mend = f'take "set" out, or test one of {", ".join(sorted(OF_A_SET))}'
-            yield source.at_value(("rule", index, "levels"), what, 'levels without "set"', mend)
+            fix = f'take "set" out, or test one of {", ".join(sorted(SET_CONDITIONS))}'
+            yield source.at_value(("rule", index, "levels"), what, 'levels without "set"', fix)
 
 
-def follow_ups_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
+def check_follow_ups(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """A follow-up is no question of its own."""
     for index, question in enumerate(content.questions.values()):
         if question.follow_up in content.questions:
             what = f"the follow-up {question.follow_up} is a question of its own"
-            mend = "give the follow-up its own name, and words in form.toml of each language"
-            yield Source(folder / FORM).at_value(("question", index, "follow_up"), what, "another name", mend)
+            fix = "give the follow-up its own name, and words in form.toml of each language"
+            yield SourceFile(folder / FORM).at_value(("question", index, "follow_up"), what, "another name", fix)
 
 
-def regions_fit(folder: Path, content: Content) -> Iterator[Diagnostic]:
+def check_regions(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """The warning sign of a region is one that there is."""
     signs = [sign.name for sign in content.signs]
     for index, region in enumerate(content.regions.values()):
         if region.sign is not None and region.sign not in signs:
-            yield Source(folder / SAFETY).no_such(
+            yield SourceFile(folder / SAFETY).unknown_value(
                 ("region", index, "sign"), f"there is no sign {region.sign}", region.sign, signs
             )

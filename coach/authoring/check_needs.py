@@ -5,13 +5,13 @@ from pathlib import Path
 
 from coach.model.caseload import Needs
 from coach.model.content import Content
-from coach.progression.needs import TESTS
+from coach.progression.needs import NEED_TESTS
 from coach.store.caseload import NEEDS
 from coach.toml.diagnostic import Diagnostic, FileFault
 from coach.toml.expected import KeyPath
+from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model
-from coach.toml.source_file import Source
-from coach.toml.value_faults import nearest
+from coach.toml.source_file import SourceFile
 
 
 def check_needs(folder: Path, content: Content) -> Iterator[Diagnostic]:
@@ -21,22 +21,22 @@ def check_needs(folder: Path, content: Content) -> Iterator[Diagnostic]:
     except FileFault as fault:
         yield from fault.faults
         return
-    source = Source(folder / NEEDS)
+    source = SourceFile(folder / NEEDS)
     rules = [rule.name for rule in content.rules]
     limits = [limit.name for limit in content.limits]
     for index, need in enumerate(needs):
-        named: list[tuple[KeyPath, str, str, list[str]]] = [(("when",), "test", need.when, list(TESTS))]
+        named: list[tuple[KeyPath, str, str, list[str]]] = [(("when",), "test", need.when, list(NEED_TESTS))]
         named += [(("rules", number), "rule", rule, rules) for number, rule in enumerate(need.rules)]
         named += [(("limit",), "limit", need.limit, limits)] if need.limit is not None else []
         for key, kind, name, known in named:
             if name not in known:
-                yield source.no_such(("need", index, *key), f"there is no {kind} {name}", name, known)
+                yield source.unknown_value(("need", index, *key), f"there is no {kind} {name}", name, known)
         if need.name in [other.name for other in needs[:index]]:
-            what, mend = f"a second need is called {need.name}", "give one of them another name"
-            yield source.at_value(("need", index, "name"), what, "each name once", mend)
+            what, fix = f"a second need is called {need.name}", "give one of them another name"
+            yield source.at_value(("need", index, "name"), what, "each name once", fix)
 
 
-def check_need_words(folder: Path, content: Content) -> Iterator[Diagnostic]:
+def check_need_messages(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """Each need has its words."""
     from coach.model.messages.caseload import CaseloadWords
 
@@ -44,8 +44,8 @@ def check_need_words(folder: Path, content: Content) -> Iterator[Diagnostic]:
         needs, words = read_model(folder / NEEDS, Needs).need, content.words.of(CaseloadWords)
     except FileFault:
         return  # said elsewhere
-    source = Source(folder / content.words.language / CaseloadWords.file)
+    source = SourceFile(folder / content.words.language / CaseloadWords.file)
     for need in needs:
         if need.name not in words.need:
-            what, mend = f"the need {need.name} has no words", f"add {need.name} to need"
-            yield source.at_key(("need",), what, "words for each need", mend, nearest(need.name, list(words.need)))
+            what, fix = f"the need {need.name} has no words", f"add {need.name} to need"
+            yield source.at_key(("need",), what, "words for each need", fix, nearest_name(need.name, list(words.need)))

@@ -10,7 +10,7 @@ from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
-from coach.progression.state_machine import Judged
+from coach.progression.state_machine import JudgedRecord
 
 Point = tuple[date, float]
 
@@ -52,7 +52,7 @@ class Past:
 
     profile: Profile
     prescription: Prescription
-    judged: tuple[Judged, ...]
+    judged: tuple[JudgedRecord, ...]
     now: Progress
     content: Content
     today: date

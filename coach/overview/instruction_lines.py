@@ -7,7 +7,7 @@ from coach.model.message_format import fill
 from coach.model.messages.steering import SteeringWords
 from coach.model.prescription import Prescription
 from coach.model.record import Record
-from coach.progression.apply_instructions import came_between, may_take_back
+from coach.progression.apply_instructions import may_take_back, session_between
 
 _TIME = "%Y-%m-%d %H:%M:%S"
 
@@ -19,7 +19,7 @@ def word_lines(
     lines = [f"{word.at.strftime(_TIME)}  {word.initials}  {said_in_words(word, words)}", word.reason]
     for back in prescription.sign_offs:
         if back.signed_at == word.at:
-            taken = words.no_effect if came_between(word.at, back.at, records) else words.taken_back
+            taken = words.no_effect if session_between(word.at, back.at, records) else words.taken_back
             values = {"at": back.at.strftime(_TIME), "initials": back.initials, "reason": back.reason}
             lines.append(fill(taken, values))
     return [*lines, words.may_take_back] if may_take_back(word, prescription, records) else lines

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 from coach.model.message_format import fill
 from coach.overview.history_chart import Past, Picture, Point, Series, day_of
-from coach.progression.facts import read
+from coach.progression.facts import extract_facts
 from coach.progression.rule_book import RuleBook
 
 _WEEK = timedelta(days=7)
@@ -42,7 +42,7 @@ def faults_picture(past: Past) -> Picture:
     counted: dict[int, list[Point]] = {}
     unsure: list[Point] = []
     for record in past.trained:
-        facts = read(past.now, record, book, "session").sets
+        facts = extract_facts(past.now, record, book, "session").sets
         for row, kind in enumerate(kinds, start=1):
             times = sum(kind in one.faults for one in facts)
             if times:

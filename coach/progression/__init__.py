@@ -1,1 +1,1 @@
-"""The progression: what happened in, one decision out, with its rule, its numbers and its reason."""
+"""The progression rules: pure functions from a client's progress and a session record to one decision."""

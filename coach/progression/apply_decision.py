@@ -1,4 +1,4 @@
-"""A decision put into effect, and the streaks counted on."""
+"""Applies a decision to the client's progress and updates the streak counters."""
 
 from datetime import timedelta
 
@@ -6,14 +6,14 @@ from coach.model import step_names
 from coach.model.progress import PainOn, Progress, Rating
 from coach.model.record import Decision, Record
 from coach.progression.check_in_conditions import pain_rising_fast
-from coach.progression.facts import Situation
+from coach.progression.facts import SessionFacts
 from coach.progression.rule_book import RuleBook
 
-_PAINS_KEPT = timedelta(days=14)  # this week and the last: what two weekly means need
+_PAIN_HISTORY = timedelta(days=14)  # two weekly means need this week and the last
 
 
-def elsewhere(before: Progress, record: Record) -> Progress:
-    """Where the client stood, for a record from another position or exercise than now: no streak counts."""
+def progress_at_record(before: Progress, record: Record) -> Progress:
+    """The progress to judge a record against that belongs to another position or exercise: streaks start at zero."""
     return before.model_copy(
         update={
             "exercise": record.exercise,
@@ -29,13 +29,17 @@ def elsewhere(before: Progress, record: Record) -> Progress:
     )
 
 
-def after(before: Progress, situation: Situation, decision: Decision, book: RuleBook) -> Progress:
-    """Where the client stands after a session and its decision."""
-    here = situation.record.place == before.place
+def apply_decision(before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook) -> Progress:
+    """The progress after a session and its decision.
+
+    Pain, dates and ratings are updated from every record; load, repetitions and streaks only where the record
+    belongs to the client's current exercise and position.
+    """
+    here = facts.record.place == before.place
     return before.model_copy(
         update={
-            **_said(before, situation, decision, book),
-            **(_moved(before, situation, decision, book) if here else {}),
+            **_history(before, facts, decision, book),
+            **(_load_and_streaks(before, facts, decision, book) if here else {}),
             "status": decision.status,
             "decision": decision,
             "tell": {**before.tell, **decision.tell},
@@ -43,42 +47,42 @@ def after(before: Progress, situation: Situation, decision: Decision, book: Rule
     )
 
 
-def _said(before: Progress, situation: Situation, decision: Decision, book: RuleBook) -> dict[str, object]:
-    """What happened on which day, and how much it hurt."""
-    started, pain, trained = situation.record.started, situation.pain_now, situation.trained
-    kept = [one for one in before.pains if one.on > started.date() - _PAINS_KEPT]
-    if book.named[decision.rule].when == pain_rising_fast.__name__ and decision.variable == "load":
-        kept = []  # answered with less load: the weeks are compared anew
+def _history(before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook) -> dict[str, object]:
+    """The updated fields on days, pain and ratings."""
+    started, pain, trained = facts.record.started, facts.pain_now, facts.trained
+    pains = [one for one in before.pains if one.on > started.date() - _PAIN_HISTORY]
+    if book.rules_by_name[decision.rule].when == pain_rising_fast.__name__ and decision.variable == "load":
+        pains = []  # answered with less load: the comparison of weeks starts again
     return {
         "sessions": before.sessions + trained,
         "first_session": before.first_session or (started if trained else None),
         "last_session": started if trained else before.last_session,
         "pain_before_last": pain if trained and pain is not None else before.pain_before_last,
-        "ratings": (*before.ratings, *_rating(situation)),
-        "pains": (*kept, *(() if pain is None else (PainOn(on=started.date(), pain=pain),))),
+        "ratings": (*before.ratings, *_rating(facts)),
+        "pains": (*pains, *(() if pain is None else (PainOn(on=started.date(), pain=pain),))),
     }
 
 
-def _rating(situation: Situation) -> tuple[Rating, ...]:
-    """The mean of the activities, where every one of them was rated (C11)."""
-    asked = len(situation.record.activities)
-    given = [situation.answers.get(step_names.activity(number)) for number in range(1, asked + 1)]
-    rated = [answer for answer in given if isinstance(answer, int)]
+def _rating(facts: SessionFacts) -> tuple[Rating, ...]:
+    """The mean of the activities, where every one of them was rated (C11); empty otherwise."""
+    asked = len(facts.record.activities)
+    ratings = [facts.answers.get(step_names.activity(number)) for number in range(1, asked + 1)]
+    rated = [answer for answer in ratings if isinstance(answer, int)]
     if not asked or len(rated) < asked:
         return ()
-    return (Rating(on=situation.record.started.date(), mean=round(sum(rated) / asked, 1)),)
+    return (Rating(on=facts.record.started.date(), mean=round(sum(rated) / asked, 1)),)
 
 
-def _moved(before: Progress, situation: Situation, decision: Decision, book: RuleBook) -> dict[str, object]:
-    """The load and the repetitions to come, and the streaks at this load."""
-    step, trained = situation.step, situation.trained
+def _load_and_streaks(before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook) -> dict[str, object]:
+    """The updated fields on load, repetitions and the streaks at this load."""
+    step, trained = facts.step, facts.trained
     unchanged, lowered = decision.load == step, decision.load.mean_nm < step.mean_nm
-    counts = trained and not situation.second_today
+    counts = trained and not facts.second_today
     ready, under = before.ready_sessions, before.under_sessions
     if counts:
-        ready = situation.ready_sessions if situation.ready else 0
-        under = under + 1 if situation.under_performed else 0
-    if decision.move == "stop" or decision.rule in book.too_much:
+        ready = facts.ready_sessions if facts.ready else 0
+        under = under + 1 if facts.under_performed else 0
+    if decision.move == "stop" or decision.rule in book.overload_rules:
         ready = 0
     return {
         "load": decision.load,
@@ -86,23 +90,23 @@ def _moved(before: Progress, situation: Situation, decision: Decision, book: Rul
         "asked": None,
         "ready_sessions": ready if unchanged else 0,
         "under_sessions": under if unchanged else 0,
-        "clean_sets": 0 if decision.move in ("stop", "regress") else situation.clean_sets,
-        "newest_fault": situation.newest_fault,
+        "clean_sets": 0 if decision.move in ("stop", "regress") else facts.clean_sets,
+        "newest_fault": facts.newest_fault,
         "eased": not trained and (before.eased or lowered),
-        **_falls(before, situation, decision, book, lowered),
+        **_falls(before, facts, decision, book, lowered),
     }
 
 
 def _falls(
-    before: Progress, situation: Situation, decision: Decision, book: RuleBook, lowered: bool
+    before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook, lowered: bool
 ) -> dict[str, object]:
-    """How often a load was too much: counted when it goes down for that, forgotten when it is mastered."""
-    nm, fell_from_nm = situation.step.mean_nm, before.fell_from_nm
-    if lowered and decision.rule in book.too_much:
+    """How often a load was too much: counted when it is lowered for that reason, cleared when it is mastered."""
+    nm, fell_from_nm = facts.step.mean_nm, before.fell_from_nm
+    if lowered and decision.rule in book.overload_rules:
         again = fell_from_nm is not None and nm >= fell_from_nm
         return {"fell_from_nm": fell_from_nm if again else nm, "falls": before.falls + 1 if again else 1}
-    mastered = situation.ready and fell_from_nm is not None and nm >= fell_from_nm
-    against = decision.move == "regress" or decision.rule in book.too_much
-    if mastered and not against and situation.ready_sessions >= situation.limits["sessions_in_a_row"]:
+    mastered = facts.ready and fell_from_nm is not None and nm >= fell_from_nm
+    against = decision.move == "regress" or decision.rule in book.overload_rules
+    if mastered and not against and facts.ready_sessions >= facts.limits["sessions_in_a_row"]:
         return {"fell_from_nm": None, "falls": 0}
     return {}

@@ -1,84 +1,87 @@
-"""The tests that rules make of the check-in, and of what can stop a session. Each gives its numbers, or None."""
+"""Rule conditions on the check-in and on what can stop a session.
+
+Each takes the facts and returns the numbers for the rule's message, or None where it does not match.
+"""
 
 from collections.abc import Callable, Mapping
 
 from coach.model.record import Number
-from coach.progression.facts import Situation
+from coach.progression.facts import SessionFacts
 
 Numbers = Mapping[str, Number]
-Condition = Callable[[Situation], Numbers | None]
+Condition = Callable[[SessionFacts], Numbers | None]
 
 # Means are compared to a millionth: far below one answer, far above what adding fractions loses.
 _DIGITS = 6
 
 
-def warning_sign(situation: Situation) -> Numbers | None:
+def warning_sign(facts: SessionFacts) -> Numbers | None:
     """A warning sign was named, or the client could not rule one out (D1, D2)."""
-    return {"sign": situation.sign} if situation.sign else None
+    return {"sign": facts.sign} if facts.sign else None
 
 
-def after_repair(situation: Situation) -> Numbers | None:
-    """A cuff repair too short a time ago, without the word of the surgeon or therapist (D3)."""
-    before = situation.before
+def after_repair(facts: SessionFacts) -> Numbers | None:
+    """A cuff repair fewer than `repair_weeks` ago, and strengthening not yet allowed by surgeon or therapist (D3)."""
+    before = facts.before
     if before.repaired_on is None or before.strengthening_allowed:
         return None
-    days, weeks = (situation.record.started.date() - before.repaired_on).days, situation.limits["repair_weeks"]
+    days, weeks = (facts.record.started.date() - before.repaired_on).days, facts.limits["repair_weeks"]
     return {"weeks": days // 7, "limit": round(weeks)} if days < weeks * 7 else None
 
 
-def equipment_failed(situation: Situation) -> Numbers | None:
+def equipment_failed(facts: SessionFacts) -> Numbers | None:
     """The band or the anchor failed, or a check before the first repetition found it unsound (D4)."""
-    return {"what": situation.equipment} if situation.equipment else None
+    return {"what": facts.equipment} if facts.equipment else None
 
 
-def pain_over_limit(situation: Situation) -> Numbers | None:
+def pain_over_limit(facts: SessionFacts) -> Numbers | None:
     """Pain above the limit: at the limit the exercise goes on, above it stops (C6)."""
-    limit = situation.limits["pain_max"]
-    if situation.pain is None or situation.pain <= limit:
+    limit = facts.limits["pain_max"]
+    if facts.pain is None or facts.pain <= limit:
         return None
-    return {"pain": situation.pain, "limit": round(limit)}
+    return {"pain": facts.pain, "limit": round(limit)}
 
 
-def not_settled(situation: Situation) -> Numbers | None:
+def not_settled(facts: SessionFacts) -> Numbers | None:
     """Pain is still above its level before the last session, however many days ago that was (C6)."""
-    before, now = situation.before.pain_before_last, situation.pain_now
+    before, now = facts.before.pain_before_last, facts.pain_now
     if before is None or now is None or now <= before:
         return None
     return {"pain": now, "before": before}
 
 
-def pain_rising(situation: Situation) -> Numbers | None:
-    """The mean of this week's check-ins is above last week's by what the therapist is to hear of (C10)."""
-    return _risen_by(situation, situation.limits["pain_rise_tell"])
+def pain_rising(facts: SessionFacts) -> Numbers | None:
+    """This week's mean pain at check-ins exceeds last week's by enough to tell the therapist (C10)."""
+    return _risen_by(facts, facts.limits["pain_rise_tell"])
 
 
-def pain_rising_fast(situation: Situation) -> Numbers | None:
-    """The mean of this week's check-ins is above last week's by so much that the load is lowered (C10)."""
-    return _risen_by(situation, situation.limits["pain_rise_regress"])
+def pain_rising_fast(facts: SessionFacts) -> Numbers | None:
+    """This week's mean pain at check-ins exceeds last week's by enough to lower the load (C10)."""
+    return _risen_by(facts, facts.limits["pain_rise_regress"])
 
 
-def _risen_by(situation: Situation, limit: float) -> Numbers | None:
-    """Seven days to today against the seven before, each with enough check-ins to have a mean worth comparing."""
-    means = situation.weekly_pain
+def _risen_by(facts: SessionFacts, limit: float) -> Numbers | None:
+    """The seven days to today against the seven before, each with at least `pain_check_ins` answers."""
+    means = facts.weekly_pain
     if means is None or round(means[0] - means[1], _DIGITS) < limit:
         return None
     return {"this_week": round(means[0], 1), "last_week": round(means[1], 1)}
 
 
-def long_gap(situation: Situation) -> Numbers | None:
-    """More days since the last session than the tissue and the skill are trusted to keep (ours)."""
-    last, limit = situation.before.last_session, situation.limits["long_gap_days"]
+def long_gap(facts: SessionFacts) -> Numbers | None:
+    """More than `long_gap_days` days since the last session (ours)."""
+    last, limit = facts.before.last_session, facts.limits["long_gap_days"]
     if last is None:
         return None
-    days = situation.days_since(last)
+    days = facts.days_since(last)
     return {"days": days, "limit": round(limit)} if days > limit else None
 
 
-def twelve_weeks(situation: Situation) -> Numbers | None:
-    """So many weeks since the first session, or since the therapist last let it go on (C5)."""
-    began, looked = situation.before.first_session, situation.before.looked_at
+def twelve_weeks(facts: SessionFacts) -> Numbers | None:
+    """At least `review_weeks` weeks since the first session or since the therapist last ended a review (C5)."""
+    began, looked = facts.before.first_session, facts.before.looked_at
     if began is None:
         return None
-    days = situation.days_since(max(began, looked) if looked else began)
-    limit = situation.limits["review_weeks"]
+    days = facts.days_since(max(began, looked) if looked else began)
+    limit = facts.limits["review_weeks"]
     return {"weeks": days // 7, "limit": round(limit)} if days >= limit * 7 else None

@@ -1,4 +1,4 @@
-"""What would have changed a decision: the machine itself is asked, with one thing different at a time."""
+"""What would have changed a decision: the rules are run again with one thing different at a time."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -8,7 +8,7 @@ from coach.model import step_names
 from coach.model.record import Answered, Decision, Ended, LoadChanged, Record, SetDone
 from coach.progression.check_in_conditions import long_gap
 from coach.progression.rule_book import RuleBook
-from coach.progression.state_machine import Judged, advance, decide
+from coach.progression.state_machine import JudgedRecord, advance, decide
 
 # More clean sessions in a row than this are no longer called near.
 _MOST_SESSIONS = 8
@@ -16,17 +16,19 @@ _DAYS_BETWEEN = 2
 
 
 @dataclass(frozen=True)
-class Neighbour:
-    """One thing different, by its name in the words of the history; how many sessions of it; what it leads to."""
+class Counterfactual:
+    """One change by its name in the history's messages, the number of sessions it takes, and the decision then."""
 
     change: str
     sessions: int
     decision: Decision
 
 
-def neighbours(judged: Judged, book: RuleBook) -> tuple[Neighbour, ...]:
-    """What else this session could have led to. Nothing where it was stopped: a stop is not bargained with; and
-    nothing where the client is elsewhere by now: no session there moves anything here."""
+def counterfactuals(judged: JudgedRecord, book: RuleBook) -> tuple[Counterfactual, ...]:
+    """The changes that would have led to another decision.
+
+    Empty after a stop, and where the client has moved to another position since: no session there has an effect here.
+    """
     if judged.decision.move == "stop" or judged.record.place != judged.after.place:
         return ()
     found = tuple(_different(judged, book))
@@ -34,10 +36,10 @@ def neighbours(judged: Judged, book: RuleBook) -> tuple[Neighbour, ...]:
     return (*found, *([more] if more is not None else []))
 
 
-def _different(judged: Judged, book: RuleBook) -> Iterator[Neighbour]:
-    """Each single change that leads elsewhere; where none does, all of them together."""
-    single = [Neighbour(name, 1, decide(judged.before, change(judged, book), book)) for name, change in _CHANGES]
-    led = [one for one in single if _elsewhere(one.decision, judged.decision)]
+def _different(judged: JudgedRecord, book: RuleBook) -> Iterator[Counterfactual]:
+    """Each single change that alters the decision; where none does, all of them together."""
+    single = [Counterfactual(name, 1, decide(judged.before, change(judged, book), book)) for name, change in _CHANGES]
+    led = [one for one in single if _differs(one.decision, judged.decision)]
     if led:
         yield from led
         return
@@ -45,33 +47,33 @@ def _different(judged: Judged, book: RuleBook) -> Iterator[Neighbour]:
     for _, change in _CHANGES:
         whole = replace(whole, record=change(whole, book))
     decision = decide(judged.before, whole.record, book)
-    if _elsewhere(decision, judged.decision):
-        yield Neighbour("all", 1, decision)
+    if _differs(decision, judged.decision):
+        yield Counterfactual("all", 1, decision)
 
 
-def _more_sessions(judged: Judged, book: RuleBook) -> Neighbour | None:
-    """How many clean sessions more at the same load change something; None where they do not, or not soon."""
+def _more_sessions(judged: JudgedRecord, book: RuleBook) -> Counterfactual | None:
+    """How many more clean sessions at the same load change something; None where more than eight would be needed."""
     if judged.decision.load != judged.record.rungs.step:
         return None
     progress, record = judged.after, judged.record
     for number in range(1, _MOST_SESSIONS + 1):
         at = record.started + timedelta(days=_DAYS_BETWEEN * number)
-        anew = record.model_copy(update={"started": at, "repetitions": progress.repetitions, "entry": ()})
-        made = advance(progress, _clean(anew, book), book)
+        repeated = record.model_copy(update={"started": at, "repetitions": progress.repetitions, "entry": ()})
+        made = advance(progress, _clean(repeated, book), book)
         led = made.decision.move, made.decision.status
         if made.decision.variable is not None or led != ("hold", judged.decision.status):
-            return Neighbour("more_sessions", number, made.decision)
+            return Counterfactual("more_sessions", number, made.decision)
         progress = made.after
     return None
 
 
-def _elsewhere(one: Decision, other: Decision) -> bool:
-    """Whether the client would stand elsewhere."""
+def _differs(one: Decision, other: Decision) -> bool:
+    """Whether the client would have another load, other repetitions or another status."""
     return (one.load, one.repetitions, one.status) != (other.load, other.repetitions, other.status)
 
 
 def _clean(record: Record, book: RuleBook) -> Record:
-    """The record as a session without fault or pain, every set done, with two to spare."""
+    """The record as a session without fault or pain, every set done, with two repetitions in reserve."""
     at, numbers = record.started, _numbers(record)
     answers: dict[str, int | str] = {step_names.PAIN_NOW: 0, step_names.SIGN: "none"}
     answers |= _clean_form(record, numbers, book) | _no_pain(numbers)
@@ -101,21 +103,23 @@ def _clean_form(record: Record, numbers: Iterable[int], book: RuleBook) -> dict[
     return {one.step: one.question.clean_answer for one in asked}
 
 
-def _answered(record: Record, answers: Mapping[str, int | str], *, anew: bool = False) -> Record:
-    """The record with these answers in place; `anew`: without the step down that other answers led to."""
-    kept = [one for one in record.entry if not isinstance(one, Ended | LoadChanged if anew else Ended)]
+def _answered(record: Record, answers: Mapping[str, int | str], *, drop_load_changes: bool = False) -> Record:
+    """The record with these answers in place; `drop_load_changes` removes the step down that other answers led to."""
+    entries = [
+        one for one in record.entry if not isinstance(one, Ended | LoadChanged if drop_load_changes else Ended)
+    ]
     at = record.last_at
     new = [Answered(at=at, step=step, value=value) for step, value in answers.items()]
-    return record.model_copy(update={"entry": (*kept, *new)})
+    return record.model_copy(update={"entry": (*entries, *new)})
 
 
-def _clean_form_in(judged: Judged, book: RuleBook) -> Record:
+def _clean_form_in(judged: JudgedRecord, book: RuleBook) -> Record:
     record = judged.record
     begun = sorted({done.number for done in record.sets_done})
-    return _answered(record, _clean_form(record, begun, book), anew=True)
+    return _answered(record, _clean_form(record, begun, book), drop_load_changes=True)
 
 
-def _whole_sets(judged: Judged, book: RuleBook) -> Record:
+def _whole_sets(judged: JudgedRecord, book: RuleBook) -> Record:
     """Every set done at the goal; those that were missing, without fault or pain."""
     record = judged.record
     done = {one.number for one in record.sets_done}
@@ -125,29 +129,31 @@ def _whole_sets(judged: Judged, book: RuleBook) -> Record:
     return answered.model_copy(update={"entry": (*_sets_at_goal(record), *others)})
 
 
-def _two_more(judged: Judged, _: RuleBook) -> Record:
+def _two_more(judged: JudgedRecord, _: RuleBook) -> Record:
     step = step_names.in_set(judged.record.sets_today, step_names.TWO_MORE)
     return _answered(judged.record, {step: "yes"})
 
 
-def _settled(judged: Judged, _: RuleBook) -> Record:
+def _settled(judged: JudgedRecord, _: RuleBook) -> Record:
     """Pain at the check-in no higher than before the last session."""
     before = judged.before.pain_before_last
     now = judged.record.answer(step_names.PAIN_NOW)
     if before is None or not isinstance(now, int) or now <= before:
         return judged.record
-    return _answered(judged.record, {step_names.PAIN_NOW: before}, anew=True)
+    return _answered(judged.record, {step_names.PAIN_NOW: before}, drop_load_changes=True)
 
 
-def _no_gap(judged: Judged, book: RuleBook) -> Record:
+def _no_gap(judged: JudgedRecord, book: RuleBook) -> Record:
     """The session two days after the last one, where it came after a gap."""
     last, record = judged.before.last_session, judged.record
-    if last is None or book.named[judged.decision.rule].when != long_gap.__name__:
+    if last is None or book.rules_by_name[judged.decision.rule].when != long_gap.__name__:
         return record
-    return _answered(record.model_copy(update={"started": last + timedelta(days=_DAYS_BETWEEN)}), {}, anew=True)
+    return _answered(
+        record.model_copy(update={"started": last + timedelta(days=_DAYS_BETWEEN)}), {}, drop_load_changes=True
+    )
 
 
-_CHANGES: tuple[tuple[str, Callable[[Judged, RuleBook], Record]], ...] = (
+_CHANGES: tuple[tuple[str, Callable[[JudgedRecord, RuleBook], Record]], ...] = (
     ("clean_form", _clean_form_in),
     ("whole_sets", _whole_sets),
     ("two_more", _two_more),

@@ -1,4 +1,4 @@
-"""What each effect of a rule does to the load, the repetitions and the status: one row an effect."""
+"""What each effect of a rule does to the load, the repetitions and the status."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from coach.model.content_entries import Effect
 from coach.model.load_step import LoadStep, Rungs
 from coach.model.record import Move, Status, Variable
-from coach.progression.facts import Situation
+from coach.progression.facts import SessionFacts
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """Where the client stands after the session; `change` names the sentence that says so."""
+    """Load, repetitions and status after the session; `change` names the message that says what changes."""
 
     move: Move
     variable: Variable | None
@@ -21,77 +21,77 @@ class Outcome:
     change: str
 
 
-def _stays(situation: Situation, move: Move, status: Status, change: str) -> Outcome:
-    return Outcome(move, None, situation.record.rungs_kept.step, situation.goal, status, change)
+def _unchanged(facts: SessionFacts, move: Move, status: Status, change: str) -> Outcome:
+    return Outcome(move, None, facts.record.rungs_kept.step, facts.goal, status, change)
 
 
-def _already_eased(effect: Effect, situation: Situation) -> bool:
-    """The load was made easier before and not a set was done with it: it is tried before it goes down again."""
-    return situation.before.eased and (effect == "easier_now" or not situation.trained)
+def _already_eased(effect: Effect, facts: SessionFacts) -> bool:
+    """Whether the load was lowered before and no set has been done with it, so that it is tried first."""
+    return facts.before.eased and (effect == "easier_now" or not facts.trained)
 
 
-def _wanted(effect: Effect, rungs: Rungs) -> LoadStep | None:
-    """The lighter load that an effect asks for: a lighter band where there is one, else one step easier."""
+def _lower_step(effect: Effect, rungs: Rungs) -> LoadStep | None:
+    """The load step that an effect asks for: a lighter band where there is one, else one step easier."""
     return (rungs.lighter or rungs.easier) if effect == "lighter_now" else rungs.easier
 
 
-def _less(effect: Effect, move: Move, status: Status) -> Callable[[Situation], Outcome]:
-    """Less load from the next set or the next session on, or the word that there is none."""
+def _lower_load(effect: Effect, move: Move, status: Status) -> Callable[[SessionFacts], Outcome]:
+    """An effect that lowers the load; where there is no lower step the load stays and the message says so."""
 
-    def outcome(situation: Situation) -> Outcome:
-        record = situation.record
-        eased = _already_eased(effect, situation)
+    def outcome(facts: SessionFacts) -> Outcome:
+        record = facts.record
+        eased = _already_eased(effect, facts)
         if effect in _AT_ONCE and record.rungs_kept != record.rungs:
-            load: LoadStep | None = record.rungs_kept.step  # it went down within the session, and stays there
+            load: LoadStep | None = record.rungs_kept.step  # already lowered within the session
         else:
-            load = None if eased else _wanted(effect, record.rungs_now)
+            load = None if eased else _lower_step(effect, record.rungs_now)
         if load is None or load.mean_nm >= record.rungs.step.mean_nm:
             change = "untried" if eased else "lowest"
-            return _stays(situation, "stop" if move == "stop" else "hold", status, change)
+            return _unchanged(facts, "stop" if move == "stop" else "hold", status, change)
         change = "easier" if load.grade == record.rungs.step.grade else "lighter"
-        return Outcome(move, "load", load, situation.goal, status, change)
+        return Outcome(move, "load", load, facts.goal, status, change)
 
     return outcome
 
 
-def _repetitions_up(situation: Situation) -> Outcome:
+def _repetitions_up(facts: SessionFacts) -> Outcome:
     """One more, or two where two more clean ones were left (C1, C3), never above the top."""
-    top = situation.record.dose.repetitions_max
-    repetitions = min(situation.goal + (2 if situation.two_more else 1), top)
-    load = situation.record.rungs_kept.step
+    top = facts.record.dose.repetitions_max
+    repetitions = min(facts.goal + (2 if facts.two_more else 1), top)
+    load = facts.record.rungs_kept.step
     return Outcome("progress", "repetitions", load, repetitions, "active", "repetitions_up")
 
 
-def _load_up(situation: Situation) -> Outcome:
-    """The next step; where it rises by more than the limit, repetitions begin again at the bottom (C1, C3)."""
-    rungs = situation.record.rungs_kept
+def _load_up(facts: SessionFacts) -> Outcome:
+    """The next step; a rise above `load_rise_max` also resets repetitions to the bottom of the range (C1, C3)."""
+    rungs = facts.record.rungs_kept
     load = rungs.next_step
     if load is None:
-        return _stays(situation, "hold", "active", "stays")
-    steep = load.mean_nm > rungs.step.mean_nm * (1 + situation.limits["load_rise_max"])
-    repetitions = situation.record.dose.repetitions_min if steep else situation.goal
+        return _unchanged(facts, "hold", "active", "stays")
+    steep = load.mean_nm > rungs.step.mean_nm * (1 + facts.limits["load_rise_max"])
+    repetitions = facts.record.dose.repetitions_min if steep else facts.goal
     return Outcome("progress", "load", load, repetitions, "active", "load_up_reset" if steep else "load_up")
 
 
 _AT_ONCE: frozenset[Effect] = frozenset(("easier_now", "lighter_now"))
-EFFECTS: Mapping[Effect, Callable[[Situation], Outcome]] = {
-    "stop_and_review": lambda situation: _stays(situation, "stop", "review", "review"),
-    "stop_for_today": lambda situation: _stays(situation, "stop", "paused", "today"),
-    "stop_and_easier": _less("stop_and_easier", "stop", "paused"),
-    "easier_now": _less("easier_now", "regress", "active"),
-    "lighter_now": _less("lighter_now", "regress", "active"),
-    "easier_next": _less("easier_next", "regress", "active"),
-    "hold": lambda situation: _stays(situation, "hold", "active", "stays"),
+EFFECTS: Mapping[Effect, Callable[[SessionFacts], Outcome]] = {
+    "stop_and_review": lambda facts: _unchanged(facts, "stop", "review", "review"),
+    "stop_for_today": lambda facts: _unchanged(facts, "stop", "paused", "today"),
+    "stop_and_easier": _lower_load("stop_and_easier", "stop", "paused"),
+    "easier_now": _lower_load("easier_now", "regress", "active"),
+    "lighter_now": _lower_load("lighter_now", "regress", "active"),
+    "easier_next": _lower_load("easier_next", "regress", "active"),
+    "hold": lambda facts: _unchanged(facts, "hold", "active", "stays"),
     "repetitions_up": _repetitions_up,
     "load_up": _load_up,
-    "suggest_position": lambda situation: _stays(situation, "hold", "review", "review"),
-    "complete": lambda situation: _stays(situation, "hold", "complete", "maintain"),
+    "suggest_position": lambda facts: _unchanged(facts, "hold", "review", "review"),
+    "complete": lambda facts: _unchanged(facts, "hold", "complete", "maintain"),
 }
 STOPPING: frozenset[Effect] = frozenset(("stop_and_review", "stop_for_today", "stop_and_easier"))
 
 
-def load_at_once(effect: Effect, situation: Situation) -> LoadStep | None:
-    """The load to go on with at once, where the effect asks for less load now and there is less."""
-    if effect not in _AT_ONCE or _already_eased(effect, situation):
+def immediate_load(effect: Effect, facts: SessionFacts) -> LoadStep | None:
+    """The load to use from the next set on, or None where the effect asks for none or there is no lower step."""
+    if effect not in _AT_ONCE or _already_eased(effect, facts):
         return None
-    return _wanted(effect, situation.record.rungs_now)
+    return _lower_step(effect, facts.record.rungs_now)

@@ -1,4 +1,4 @@
-"""A record read as facts: what the rules look at, and nothing else."""
+"""Facts extracted from a session record: the only input of the rule conditions."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -14,7 +14,7 @@ from coach.progression.rule_book import RuleBook
 
 EQUIPMENT = "equipment"
 ACHE, SHARP = "ache", "sharp"
-PAINS = (ACHE, SHARP)
+PAIN_TROUBLES = (ACHE, SHARP)
 _WEEK = timedelta(days=7)
 
 Answers = Mapping[str, int | str]
@@ -22,7 +22,7 @@ Answers = Mapping[str, int | str]
 
 @dataclass(frozen=True)
 class SetFacts:
-    """One set: how many repetitions, which faults were named, and what stayed unknown."""
+    """One set: its repetitions, the faults reported, and the questions answered "not sure" or not at all."""
 
     number: int
     repetitions: int
@@ -35,7 +35,7 @@ class SetFacts:
 
     @property
     def clean_form(self) -> bool:
-        """Repetitions in which nothing was wrong and nothing is unsure, however many they were."""
+        """At least one repetition, no fault and nothing unknown, however few repetitions were done."""
         return self.repetitions > 0 and not (self.faults or self.not_sure or self.unanswered)
 
     def clean(self, goal: int) -> bool:
@@ -44,8 +44,8 @@ class SetFacts:
 
 
 @dataclass(frozen=True)
-class Situation:
-    """Where the client stood, what was asked, and the facts of one level of the session."""
+class SessionFacts:
+    """The progress before the session, the record, and the facts of one level of it."""
 
     before: Progress
     record: Record
@@ -93,7 +93,7 @@ class Situation:
 
     @property
     def second_today(self) -> bool:
-        """Whether a set was done earlier on this day, as the calendar where the client was said it."""
+        """Whether a set was done earlier on this day, by the local date of each record."""
         last = self.before.last_session
         return last is not None and last.date() == self.record.started.date()
 
@@ -115,12 +115,12 @@ class Situation:
 
     @property
     def known(self) -> bool:
-        """Nothing unknown beyond what is allowed, and the load as computed: unknown is never good."""
+        """Whether no more is unknown than `not_sure_allowed`, and the load was the one computed."""
         return not self.unanswered and self.unmet is None and self.not_sure <= self.limits["not_sure_allowed"]
 
     @cached_property
     def all_clean(self) -> bool:
-        """Every set that is due done at the goal and clean, and nothing unknown."""
+        """Whether every set that is due was done at the goal and clean, with nothing unknown."""
         return self.sets_missing <= 0 and self.known and all(done.clean(self.goal) for done in self.sets)
 
     @cached_property
@@ -139,23 +139,23 @@ class Situation:
 
     @property
     def two_more(self) -> bool:
-        """The client said after the last set that two more clean repetitions were left; not sure is a no."""
+        """Whether the client had two more clean repetitions in reserve after the last set; "not sure" is a no."""
         return self.answers.get(step_names.in_set(self.record.sets_today, step_names.TWO_MORE)) == "yes"
 
     @cached_property
     def ready(self) -> bool:
-        """Every set clean at the top of the range, with two more left, at the load of the programme."""
+        """Whether every set was clean at the top of the range, with two in reserve, at the planned load."""
         at_top = self.goal >= self.record.dose.repetitions_max
         return self.all_clean and self.two_more and at_top and not self.record.other_band
 
     @property
     def ready_sessions(self) -> int:
-        """Such sessions in a row, with this one; a second one on one day does not count."""
+        """Ready sessions in a row including this one; a second session on one day does not count."""
         return self.before.ready_sessions + (self.ready and not self.second_today)
 
     @cached_property
     def sessions_wanted(self) -> int:
-        """Ready sessions in a row that the next step asks for: twice as many each time it was too much."""
+        """Ready sessions in a row required for the next step: doubled each time that load was too much."""
         base, following = round(self.limits["sessions_in_a_row"]), self.record.rungs.next_step
         fell = self.before.fell_from_nm
         again = not self.at_target and following is not None and fell is not None and following.mean_nm >= fell
@@ -163,13 +163,13 @@ class Situation:
 
     @cached_property
     def at_target(self) -> bool:
-        """The load that the position is done with: its target, else the heaviest step at home."""
+        """Whether the load has reached the target of the position, or without one the heaviest step at home."""
         target = self.record.target_nm
         return self.step.mean_nm >= target if target is not None else self.record.rungs.next_step is None
 
     @property
     def may_go_on(self) -> bool:
-        """Ready for so many sessions in a row: what a heavier load, or the next position, asks for."""
+        """Whether a heavier load or the next position is earned: ready for `sessions_wanted` sessions in a row."""
         return self.ready and not self.second_today and self.ready_sessions >= self.sessions_wanted
 
     @property
@@ -192,7 +192,7 @@ class Situation:
 
     @property
     def leads_on(self) -> bool:
-        """Whether there is anything to go on to: a heavier step, a position not capped, the end of the programme."""
+        """Whether there is anything to progress to: a heavier step, a position below the cap, or completion."""
         if not self.at_target:
             return self.record.rungs.next_step is not None
         return self.last_position or (self.next_position_deg is not None and not self.capped)
@@ -210,17 +210,21 @@ class Situation:
         return any(done.repetitions < bottom and not done.halted for done in self.sets)
 
     def days_since(self, earlier: datetime) -> int:
-        """Days by the calendar, each date as it was where the client was; a clock's change counts nothing."""
+        """Calendar days since an earlier time, by local dates, so that daylight saving has no effect."""
         return (self.record.started.date() - earlier.date()).days
 
 
-def read(before: Progress, record: Record, book: RuleBook, level: Level, number: int = 0) -> Situation:
-    """The facts of a level: the check-in alone, the set with this number alone, or the whole session."""
+def extract_facts(before: Progress, record: Record, book: RuleBook, level: Level, number: int = 0) -> SessionFacts:
+    """Extract the facts of one level of a session.
+
+    `level` is the check-in alone, the set with this `number` alone, or the whole session; `before` is the progress
+    at the start of the session. Raises NoExercise where the content lacks the exercise of the record.
+    """
     numbers = {"check_in": (), "set": (number,), "session": range(1, record.dose.sets + 1)}[level]
     answers = record.answers
     troubles = _troubles(answers, numbers, book)
-    signs = [name for name in troubles if name not in (EQUIPMENT, *PAINS)]
-    return Situation(
+    signs = [name for name in troubles if name not in (EQUIPMENT, *PAIN_TROUBLES)]
+    return SessionFacts(
         before=before,
         record=record,
         limits=book.limits(record.limits),
@@ -234,8 +238,10 @@ def read(before: Progress, record: Record, book: RuleBook, level: Level, number:
 
 
 def _troubles(answers: Answers, numbers: Iterable[int], book: RuleBook) -> list[str]:
-    """What was named when something was wrong, at the check-in or in one of these sets; or the sign that pain in
-    the region named is."""
+    """The troubles reported at the check-in or in these sets.
+
+    Pain in a region that counts as a warning sign is reported as that sign.
+    """
     named = [answers.get(step_names.SIGN)]
     for number in numbers:
         region = book.content.regions.get(str(answers.get(step_names.in_set(number, step_names.TROUBLE_WHERE))))
@@ -253,7 +259,7 @@ def _worst_pain(answers: Answers, numbers: Iterable[int], with_check_in: bool) -
 
 
 def _set_facts(done: SetDone, record: Record, book: RuleBook) -> SetFacts:
-    """One set as the form answers tell it."""
+    """The facts of one set from its form answers."""
     answers, faults = record.answers, list[Fault]()
     too_heavy: Fault | None = None
     given = [answers.get(step_names.in_set(done.number, step_names.PAIN))]

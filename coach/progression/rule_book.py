@@ -1,4 +1,4 @@
-"""What a judgement needs of the content: the rules in their order, their words, and the limits they read."""
+"""The content as the rules use it: rules in order, their messages, and the limits."""
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ from coach.model.content_entries import FormQuestion, Level, Rule
 
 @dataclass(frozen=True)
 class AskedInSet:
-    """A form question in one set: the step it is asked at, and that of its follow-up."""
+    """A form question in one set, with its step name and that of its follow-up question, if any."""
 
     question: FormQuestion
     step: str
@@ -20,22 +20,22 @@ class AskedInSet:
 
 @dataclass(frozen=True)
 class RuleBook:
-    """The content as the progression sees it, in one language."""
+    """The rules, messages and limits of one content in one language, indexed for the progression."""
 
     content: Content
 
     @cached_property
-    def named(self) -> Mapping[str, Rule]:
-        """The rules by their names; a record may name one that is no more."""
+    def rules_by_name(self) -> Mapping[str, Rule]:
+        """The rules by name. A record may name a rule that no longer exists."""
         return {rule.name: rule for rule in self.content.rules}
 
     @cached_property
-    def beside(self) -> tuple[Rule, ...]:
-        """The rules that stand beside the decision."""
+    def side_rules(self) -> tuple[Rule, ...]:
+        """The rules that add a message or a review to the decision without making it."""
         return tuple(rule for rule in self.content.rules if rule.beside)
 
     @cached_property
-    def too_much(self) -> frozenset[str]:
+    def overload_rules(self) -> frozenset[str]:
         """The rules by which the load itself was too much."""
         return frozenset(rule.name for rule in self.content.rules if rule.too_much)
 
@@ -48,8 +48,8 @@ class RuleBook:
             "session": tuple(deciding),
         }
 
-    def at(self, level: Level) -> tuple[Rule, ...]:
-        """The deciding rules that are tried at a level, in order; at the end of the session all of them."""
+    def rules_at(self, level: Level) -> tuple[Rule, ...]:
+        """The deciding rules of a level in the order they are tried; for "session" all of them."""
         return self._by_level[level]
 
     @cached_property
@@ -57,12 +57,12 @@ class RuleBook:
         return lru_cache(maxsize=8)(lambda moved: self.content.limit_values(dict(moved)))
 
     def limits(self, moved: Mapping[str, float]) -> Mapping[str, float]:
-        """Every limit by name, with the therapist's own values in place."""
+        """Every limit by name, with the values that the therapist moved for one client in place."""
         return self._limits(tuple(moved.items()))
 
     @cached_property
-    def in_words(self) -> Mapping[str, str]:
-        """Whatever a number of a rule may name, in words: what is missing, signs, troubles, faults and checks."""
+    def value_labels(self) -> Mapping[str, str]:
+        """Labels for the names in a rule's numbers: missing conditions, signs, troubles, faults, checks."""
         words = self.content.words
         fails = {name: check.fails for name, check in words.safety.check.items()}
         return {**words.rules.missing, **words.safety.sign, **words.safety.trouble, **words.form.fault, **fails}
@@ -74,15 +74,15 @@ class RuleBook:
 
     @cached_property
     def passable_checks(self) -> tuple[str, ...]:
-        """The checks that may stay a no after mending."""
+        """The checks that may still be answered no after one correction, without ending the session."""
         return tuple(check.name for check in self.content.checks.values() if check.on_no == "mend_once")
 
     def failed_check(self, answers: Mapping[str, int | str]) -> str | None:
-        """The first check that was answered no and ends the session; None where none was."""
+        """The first check answered no that ends the session, or None."""
         return _first_no(self.stopping_checks, answers)
 
     def unmet_check(self, answers: Mapping[str, int | str]) -> str | None:
-        """The first check that stayed a no and was passed as it is; None where none was."""
+        """The first check still answered no after one correction, or None."""
         return _first_no(self.passable_checks, answers)
 
     @cached_property
@@ -90,7 +90,10 @@ class RuleBook:
         return lru_cache(maxsize=64)(lambda *of: tuple(self._asked_in_set(*of)))
 
     def asked_in_set(self, exercise: str, position_deg: int, number: int) -> tuple[AskedInSet, ...]:
-        """The form questions of a set of a position, in order; NoExercise where the content has none of that name."""
+        """The form questions of a set, in order.
+
+        Raises NoExercise where the content has no exercise of that name.
+        """
         return self._questions(exercise, position_deg, number)
 
     def _asked_in_set(self, exercise: str, position_deg: int, number: int) -> Iterator[AskedInSet]:

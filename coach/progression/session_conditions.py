@@ -1,125 +1,128 @@
-"""The tests that rules make of the sets done. Each gives the numbers that matched, or None."""
+"""Rule conditions on the sets done, and the table of all conditions by name.
+
+Each takes the facts and returns the numbers for the rule's message, or None where it does not match.
+"""
 
 from collections.abc import Mapping
 
 from coach.progression import check_in_conditions as check_in
 from coach.progression.check_in_conditions import Condition, Numbers
-from coach.progression.facts import Situation
+from coach.progression.facts import SessionFacts
 
 
-def band_too_heavy(situation: Situation) -> Numbers | None:
-    """End range lost, or carried by the blade, more than once in a set (P4, P5)."""
-    for done in situation.sets:
+def band_too_heavy(facts: SessionFacts) -> Numbers | None:
+    """End range lost, or the shoulder blade moved instead, more than once in a set (P4, P5)."""
+    for done in facts.sets:
         if done.too_heavy:
             return {"set": done.number, "fault": done.too_heavy}
     return None
 
 
-def under_performed(situation: Situation) -> Numbers | None:
+def under_performed(facts: SessionFacts) -> Numbers | None:
     """A set below the bottom of the range, for so many sessions in a row (C4)."""
-    sessions = situation.before.under_sessions + 1
-    if not situation.under_performed or sessions < situation.limits["under_sessions"]:
+    sessions = facts.before.under_sessions + 1
+    if not facts.under_performed or sessions < facts.limits["under_sessions"]:
         return None
-    lowest = min(done.repetitions for done in situation.sets if not done.halted)
-    return {"sessions": sessions, "lowest": lowest, "bottom": situation.record.dose.repetitions_min}
+    lowest = min(done.repetitions for done in facts.sets if not done.halted)
+    return {"sessions": sessions, "lowest": lowest, "bottom": facts.record.dose.repetitions_min}
 
 
-def no_set_done(situation: Situation) -> Numbers | None:
-    """It ended before a set was done, and nothing above stopped it: there is no form to judge (ours)."""
-    return None if situation.trained else {}
+def no_set_done(facts: SessionFacts) -> Numbers | None:
+    """The session ended before any set was done: there is no form to judge (ours)."""
+    return None if facts.trained else {}
 
 
-def unclean(situation: Situation) -> Numbers | None:
-    """A fault, an unknown answer or a missing set: unknown is never good (C13)."""
-    faults = sum(len(done.faults) for done in situation.sets)
-    if not faults and situation.known and situation.sets_missing <= 0:
+def unclean(facts: SessionFacts) -> Numbers | None:
+    """A fault, an unknown answer or a missing set (C13)."""
+    faults = sum(len(done.faults) for done in facts.sets)
+    if not faults and facts.known and facts.sets_missing <= 0:
         return None
-    unknown = situation.not_sure + situation.unanswered
-    return {"faults": faults, "not_sure": unknown, "missing": max(situation.sets_missing, 0)}
+    unknown = facts.not_sure + facts.unanswered
+    return {"faults": faults, "not_sure": unknown, "missing": max(facts.sets_missing, 0)}
 
 
-def check_not_met(situation: Situation) -> Numbers | None:
-    """A check stayed a no after mending, and it went on: the load was not the one computed (C13)."""
-    return {"what": situation.unmet} if situation.unmet else None
+def check_not_met(facts: SessionFacts) -> Numbers | None:
+    """A setup check was still answered no after one correction, so the load was not the one computed (C13)."""
+    return {"what": facts.unmet} if facts.unmet else None
 
 
-def other_band(situation: Situation) -> Numbers | None:
-    """Another band stood in, with no more torque: it says nothing about the load of the programme (ours)."""
-    if not situation.record.other_band:
+def other_band(facts: SessionFacts) -> Numbers | None:
+    """A substitute band was used; the session says nothing about the planned load (ours)."""
+    if not facts.record.other_band:
         return None
-    return {"grade": situation.record.rungs_now.step.grade}
+    return {"grade": facts.record.rungs_now.step.grade}
 
 
-def second_today(situation: Situation) -> Numbers | None:
-    """A session was done earlier on this day: days of training do not follow each other (C4)."""
-    return {"goal": situation.goal} if situation.second_today else None
+def second_today(facts: SessionFacts) -> Numbers | None:
+    """A session was already done on this day (C4)."""
+    return {"goal": facts.goal} if facts.second_today else None
 
 
-def _would_go_on(situation: Situation) -> bool:
-    return situation.may_go_on and situation.leads_on
+def _would_go_on(facts: SessionFacts) -> bool:
+    return facts.may_go_on and facts.leads_on
 
 
-def familiarisation(situation: Situation) -> Numbers | None:
-    """A heavier load, or the next position, would come, and the first weeks are not over (C4)."""
-    first = situation.before.first_session
-    day = situation.days_since(first) if first else 0
-    limit = situation.limits["familiarisation_days"]
-    return {"day": day + 1, "limit": round(limit)} if day < limit and _would_go_on(situation) else None
+def familiarisation(facts: SessionFacts) -> Numbers | None:
+    """A heavier load or the next position is due, but familiarisation is not over (C4)."""
+    first = facts.before.first_session
+    day = facts.days_since(first) if first else 0
+    limit = facts.limits["familiarisation_days"]
+    return {"day": day + 1, "limit": round(limit)} if day < limit and _would_go_on(facts) else None
 
 
-def repetitions_up(situation: Situation) -> Numbers | None:
+def repetitions_up(facts: SessionFacts) -> Numbers | None:
     """Every set clean at the goal, and the goal below the top of the range (C3)."""
-    top = situation.record.dose.repetitions_max
-    if not situation.all_clean or situation.goal >= top:
+    top = facts.record.dose.repetitions_max
+    if not facts.all_clean or facts.goal >= top:
         return None
-    return {"goal": situation.goal, "top": top}
+    return {"goal": facts.goal, "top": top}
 
 
-def load_frozen(situation: Situation) -> Numbers | None:
-    """More load, or the next position, would come, and the therapist has frozen the load."""
-    if not situation.frozen or not _would_go_on(situation):
+def load_frozen(facts: SessionFacts) -> Numbers | None:
+    """A heavier load or the next position is due, but the therapist has frozen the load."""
+    if not facts.frozen or not _would_go_on(facts):
         return None
-    until = situation.before.frozen_until
+    until = facts.before.frozen_until
     return {"until": until.isoformat() if until else "until_lifted"}
 
 
-def position_ready(situation: Situation) -> Numbers | None:
-    """What a heavier load asks for, at the target of the position, with a further position in the goal (C12)."""
-    following = situation.next_position_deg
-    if not situation.may_go_on or not situation.at_target or following is None or situation.capped:
+def position_ready(facts: SessionFacts) -> Numbers | None:
+    """Ready at the target load of the position, and the goal has a further position (C12)."""
+    following = facts.next_position_deg
+    if not facts.may_go_on or not facts.at_target or following is None or facts.capped:
         return None
-    return {"sessions": situation.ready_sessions, "next": following}
+    return {"sessions": facts.ready_sessions, "next": following}
 
 
-def programme_complete(situation: Situation) -> Numbers | None:
-    """The same in the last position of the goal."""
-    if not situation.may_go_on or not situation.at_target or not situation.last_position:
+def programme_complete(facts: SessionFacts) -> Numbers | None:
+    """Ready at the target load of the goal's last position."""
+    if not facts.may_go_on or not facts.at_target or not facts.last_position:
         return None
-    return {"sessions": situation.ready_sessions}
+    return {"sessions": facts.ready_sessions}
 
 
-def load_up(situation: Situation) -> Numbers | None:
-    """Every set clean at the top with two more left, so many sessions in a row, below the target (C1, C2)."""
-    if not situation.may_go_on or situation.at_target or situation.record.rungs.next_step is None:
+def load_up(facts: SessionFacts) -> Numbers | None:
+    """Ready for enough sessions in a row below the target, and there is a heavier step (C1, C2)."""
+    if not facts.may_go_on or facts.at_target or facts.record.rungs.next_step is None:
         return None
-    return {"sessions": situation.ready_sessions, "top": situation.record.dose.repetitions_max}
+    return {"sessions": facts.ready_sessions, "top": facts.record.dose.repetitions_max}
 
 
-def otherwise(situation: Situation) -> Numbers | None:
-    """Nothing else matched: name what is missing for the next step."""
-    more = max(situation.sessions_wanted - situation.ready_sessions, 0)
-    top = situation.record.dose.repetitions_max
-    return {"missing": _missing(situation, more), "goal": situation.goal, "top": top, "more": more}
+def otherwise(facts: SessionFacts) -> Numbers | None:
+    """Always matches: names what is missing for the next step."""
+    more = max(facts.sessions_wanted - facts.ready_sessions, 0)
+    top = facts.record.dose.repetitions_max
+    return {"missing": _missing(facts, more), "goal": facts.goal, "top": top, "more": more}
 
 
-def _missing(situation: Situation, more: int) -> str:
-    """The first thing still missing, by its name in the words of the rules."""
-    if not situation.all_clean:
+def _missing(facts: SessionFacts, more: int) -> str:
+    """The name of the first missing condition, as labelled in the messages of the rules."""
+    if not facts.all_clean:
         return "repetitions"
-    if not situation.two_more:
+    if not facts.two_more:
         return "two_more"
-    if not situation.leads_on:
-        return "capped" if situation.at_target and situation.capped else "heavier_step"
+    if not facts.leads_on:
+        return "capped" if facts.at_target and facts.capped else "heavier_step"
     return "second_session" if more == 1 else "more_sessions"
 
 
@@ -152,5 +155,5 @@ CONDITIONS: Mapping[str, Condition] = {
     )
 }
 
-# The tests that look at nothing but one set and its answers: only their rules can be tried after each set.
-OF_A_SET = frozenset({"warning_sign", "equipment_failed", "pain_over_limit", "band_too_heavy"})
+# The conditions that depend only on one set and its answers: only their rules can be tried after each set.
+SET_CONDITIONS = frozenset({"warning_sign", "equipment_failed", "pain_over_limit", "band_too_heavy"})

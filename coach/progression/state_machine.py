@@ -1,6 +1,6 @@
-"""The state machine: (where the client stands, what happened) in, (where they stand next, why) out."""
+"""The state machine: progress and a record in; the next progress and the decision with its reason out."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from coach.model.content_entries import Level, Rule
@@ -9,19 +9,19 @@ from coach.model.load_step import LoadStep
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record, Status
-from coach.progression.apply_decision import after, elsewhere
-from coach.progression.apply_instructions import sign_offs_in_force, signed
+from coach.progression.apply_decision import apply_decision, progress_at_record
+from coach.progression.apply_instructions import apply_instruction, instructions_in_force
 from coach.progression.check_in_conditions import Numbers
-from coach.progression.decision_messages import for_therapist, reason, rounded_nm, why
-from coach.progression.effects import EFFECTS, STOPPING, Outcome, load_at_once
-from coach.progression.facts import Situation, read
+from coach.progression.decision_messages import client_message, decision_reason, rounded_nm, therapist_message
+from coach.progression.effects import EFFECTS, STOPPING, Outcome, immediate_load
+from coach.progression.facts import SessionFacts, extract_facts
 from coach.progression.rule_book import RuleBook
 from coach.progression.session_conditions import CONDITIONS
 
 
 @dataclass(frozen=True)
-class Verdict:
-    """What a rule asks for within the session: stop, or go on with less load."""
+class ImmediateAction:
+    """What a rule asks for within the session: stop, or continue with less load; `sentence` is for the client."""
 
     rule: Rule
     stops: bool
@@ -30,8 +30,8 @@ class Verdict:
 
 
 @dataclass(frozen=True)
-class Judged:
-    """A record with the decision that follows from it, and where the client stood before and after."""
+class JudgedRecord:
+    """A record with its decision and the progress before and after it."""
 
     record: Record
     before: Progress
@@ -39,55 +39,69 @@ class Judged:
     after: Progress
 
 
-def within(before: Progress, record: Record, book: RuleBook, level: Level, number: int = 0) -> Verdict | None:
-    """What the rules of the check-in or of set `number` ask for at once; None where none matches."""
-    situation = read(before, record, book, level, number)
-    match = _first_match(situation, book, level)
+def immediate_action(
+    before: Progress, record: Record, book: RuleBook, level: Level, number: int = 0
+) -> ImmediateAction | None:
+    """What the rules ask for during a session.
+
+    `level` is "check_in", or "set" for the rules of set `number`. None where no rule matches.
+    """
+    facts = extract_facts(before, record, book, level, number)
+    match = _first_match(facts, book, level)
     if match is None:
         return None
     rule, numbers = match
-    return Verdict(rule, rule.then in STOPPING, load_at_once(rule.then, situation), why(rule, numbers, book))
+    return ImmediateAction(
+        rule, rule.then in STOPPING, immediate_load(rule.then, facts), client_message(rule, numbers, book)
+    )
 
 
-def matching(before: Progress, record: Record, book: RuleBook, level: Level, number: int = 0) -> tuple[str, ...]:
-    """Every rule that matches at a level, by name, whether or not one before it wins."""
-    situation = read(before, record, book, level, number)
-    return tuple(rule.name for rule in book.at(level) if CONDITIONS[rule.when](situation) is not None)
+def matching_rules(
+    before: Progress, record: Record, book: RuleBook, level: Level, number: int = 0
+) -> tuple[str, ...]:
+    """The names of all rules that match at a level, not only the one that decides."""
+    facts = extract_facts(before, record, book, level, number)
+    return tuple(rule.name for rule in book.rules_at(level) if CONDITIONS[rule.when](facts) is not None)
 
 
 def decide(before: Progress, record: Record, book: RuleBook) -> Decision:
-    """The decision of a whole session: every rule in order over all that happened, first match wins.
+    """The decision of a whole session: the first rule that matches, in the order of the content.
 
-    Rules that stand beside the decision all speak: they tell the therapist, and may ask for a review.
-    ValueError if the rules end without one that always matches.
+    Rules marked to stand beside the decision are all evaluated: they add messages and may ask for a review.
+    Raises ValueError where no rule matches.
     """
-    return _decide(read(before, record, book, "session"), book)
+    return _decide(extract_facts(before, record, book, "session"), book)
 
 
-def _decide(situation: Situation, book: RuleBook) -> Decision:
-    before, record = situation.before, situation.record
-    match = _first_match(situation, book, "session")
+def _decide(facts: SessionFacts, book: RuleBook) -> Decision:
+    before, record = facts.before, facts.record
+    match = _first_match(facts, book, "session")
     if match is None:
         raise ValueError("no rule matched: the last rule of rules.toml must always match")
     rule, numbers = match
-    outcome = EFFECTS[rule.then](situation)
-    beside = [(one, found) for one in book.beside if (found := CONDITIONS[one.when](situation)) is not None]
+    outcome = EFFECTS[rule.then](facts)
+    side = [(one, found) for one in book.side_rules if (found := CONDITIONS[one.when](facts)) is not None]
     return Decision(
         move=outcome.move,
         variable=outcome.variable,
         rule=rule.name,
-        reason=" ".join([reason(rule, numbers, outcome, book), *(why(one, found, book) for one, found in beside)]),
+        reason=" ".join(
+            [
+                decision_reason(rule, numbers, outcome, book),
+                *(client_message(one, found, book) for one, found in side),
+            ]
+        ),
         source=rule.source,
         numbers={**numbers, "from_nm": rounded_nm(record.rungs.step), "to_nm": rounded_nm(outcome.load)},
         load=outcome.load,
         repetitions=outcome.repetitions,
-        status=_status(before.status, outcome, [one for one, _ in beside]),
-        tell={one.name: for_therapist(one, found, book) for one, found in beside},
+        status=_status(before.status, outcome, [one for one, _ in side]),
+        tell={one.name: therapist_message(one, found, book) for one, found in side},
     )
 
 
-def start(prescription: Prescription) -> Progress:
-    """Before the first session: the first position, the first load step, the bottom of the range."""
+def initial_progress(prescription: Prescription) -> Progress:
+    """The progress before the first session: first position, first load step, bottom of the repetition range."""
     return Progress(
         exercise=prescription.exercise,
         position_deg=prescription.positions[0],
@@ -96,46 +110,68 @@ def start(prescription: Prescription) -> Progress:
     )
 
 
-def advance(before: Progress, record: Record, book: RuleBook) -> Judged:
-    """One record folded in. One from another position, or of another exercise, moves nothing in this one."""
-    stood = elsewhere(before, record) if record.place != before.place else before
+def advance(before: Progress, record: Record, book: RuleBook) -> JudgedRecord:
+    """Judge one record.
+
+    A record of another position or exercise than the current one does not change its load or streaks.
+    """
+    stood = progress_at_record(before, record) if record.place != before.place else before
     stood = stood.model_copy(update={"repetitions": record.repetitions})
-    situation = read(stood, record, book, "session")
-    decision = _decide(situation, book)
-    return Judged(record, stood, decision, after(before, situation, decision, book))
+    facts = extract_facts(stood, record, book, "session")
+    decision = _decide(facts, book)
+    return JudgedRecord(record, stood, decision, apply_decision(before, facts, decision, book))
+
+
+@dataclass(frozen=True)
+class FoldStep:
+    """The progress after one record or signed instruction; `judged` is None after an instruction."""
+
+    progress: Progress
+    judged: JudgedRecord | None
+
+
+def fold_steps(prescription: Prescription, records: Iterable[Record], book: RuleBook) -> Iterator[FoldStep]:
+    """Apply every record and signed instruction in order of time, one step at a time.
+
+    A record is ordered by its last entry: an instruction signed during a session comes before its decision, so it
+    cannot end a review that began later. Of a record and an instruction of the same second the record comes first.
+    """
+    done = tuple(records)
+    events: list[Record | SignOff] = [*done, *instructions_in_force(prescription, done)]
+    progress = initial_progress(prescription)
+    for event in sorted(events, key=lambda one: one.last_at if isinstance(one, Record) else one.at):
+        if isinstance(event, Record):
+            judged = advance(progress, event, book)
+            progress = judged.after
+            yield FoldStep(progress, judged)
+        else:
+            progress = apply_instruction(progress, event, prescription, book)
+            yield FoldStep(progress, None)
 
 
 def fold(
     prescription: Prescription, records: Iterable[Record], book: RuleBook
-) -> tuple[Progress, tuple[Judged, ...]]:
-    """Every record and sign-off in order of time: where the client stands now, and each decision on the way.
+) -> tuple[Progress, tuple[JudgedRecord, ...]]:
+    """Apply every record and signed instruction in the order of `fold_steps`.
 
-    A record takes its place by its last entry: what was signed while the session ran comes before its decision,
-    so that no word given earlier can end a review that began later.
+    Returns the present progress and each judged record.
     """
-    done = tuple(records)
-    happened: list[Record | SignOff] = [*done, *sign_offs_in_force(prescription, done)]
-    progress, judged = start(prescription), []
-    for one in sorted(happened, key=lambda one: one.last_at if isinstance(one, Record) else one.at):
-        if isinstance(one, Record):
-            judged.append(advance(progress, one, book))
-            progress = judged[-1].after
-        else:
-            progress = signed(progress, one, prescription, book)
-    return progress, tuple(judged)
+    steps = tuple(fold_steps(prescription, records, book))
+    progress = steps[-1].progress if steps else initial_progress(prescription)
+    return progress, tuple(step.judged for step in steps if step.judged is not None)
 
 
-def _first_match(situation: Situation, book: RuleBook, level: Level) -> tuple[Rule, Numbers] | None:
-    for rule in book.at(level):
-        numbers = CONDITIONS[rule.when](situation)
+def _first_match(facts: SessionFacts, book: RuleBook, level: Level) -> tuple[Rule, Numbers] | None:
+    for rule in book.rules_at(level):
+        numbers = CONDITIONS[rule.when](facts)
         if numbers is not None:
             return rule, numbers
     return None
 
 
-def _status(before: Status, outcome: Outcome, beside: list[Rule]) -> Status:
-    """Review is left only by the therapist's word; complete stays until the load goes down or something stops."""
-    if before == "review" or any(rule.then == "then_review" for rule in beside):
+def _status(before: Status, outcome: Outcome, side: list[Rule]) -> Status:
+    """A review lasts until the therapist ends it; "complete" until the load is lowered or a session stopped."""
+    if before == "review" or any(rule.then == "then_review" for rule in side):
         return "review"
     if before == "complete" and outcome.status == "active" and outcome.move in ("hold", "progress"):
         return "complete"

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from coach.model.content_entries import Sign
-from coach.progression.facts import EQUIPMENT, PAINS
+from coach.progression.facts import EQUIPMENT, PAIN_TROUBLES
 from coach.session.script import Ask
 
 
@@ -35,7 +35,7 @@ def choices(question: Ask, signs: tuple[Sign, ...]) -> tuple[Choice, ...]:
     if question.options:
         return _numbered(question.options)
     if question.scale == "trouble":
-        return _numbered([*PAINS, EQUIPMENT, *(sign.name for sign in signs if "set" in sign.asked)])
+        return _numbered([*PAIN_TROUBLES, EQUIPMENT, *(sign.name for sign in signs if "set" in sign.asked)])
     return _FIXED[question.scale]
 
 

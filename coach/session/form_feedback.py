@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from coach.model.content_entries import Fault
 from coach.model.record import Record
-from coach.progression.facts import read
+from coach.progression.facts import extract_facts
 from coach.session.phrases import position_words
 from coach.session.plan import Plan
 
@@ -28,7 +28,7 @@ class Feedback:
 
 def feedback(plan: Plan, record: Record) -> Feedback:
     """Before the next set of a record: the cue against the fault named last, else the first one of the position."""
-    now = read(plan.before, record, plan.book, "session")
+    now = extract_facts(plan.before, record, plan.book, "session")
     just_clean = bool(now.sets) and now.sets[-1].clean_form
     return _before_set(plan, now.clean_sets, not now.sets, now.newest_fault, just_clean)
 

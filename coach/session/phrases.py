@@ -13,7 +13,7 @@ from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
 from coach.model.messages.entries import PositionWords
 from coach.model.record import Decision
-from coach.progression.decision_messages import load_values
+from coach.progression.decision_messages import load_placeholders
 from coach.session.plan import Plan
 from coach.session.script import Ask
 
@@ -49,7 +49,7 @@ def setup_values(plan: Plan, setup: Setup) -> dict[str, object]:
     looks = {band.name: band.looks for band in plan.profile.bands}
     sides = plan.content.words.screens.setup.side
     return {
-        **load_values(setup.step, plan.content),
+        **load_placeholders(setup.step, plan.content),
         "band": looks[setup.step.grade],
         "feet": f"{setup.distance_feet:.1f}",
         "anchor_height_cm": setup.anchor_height_cm,

@@ -6,13 +6,13 @@ client sees the next step stands at the end of `state.record.entry`.
 
 from coach.model import step_names
 from coach.model.record import Answered, LoadChanged, Record
-from coach.progression.state_machine import Verdict, within
+from coach.progression.state_machine import ImmediateAction, immediate_action
 from coach.session.interruptions import after_asking, asked_before
 from coach.session.plan import Plan
 from coach.session.script import Ask, Rest, Script, Step, Work, is_due
 from coach.session.state import Present, State
 from coach.session.stopwatch import Stopwatch
-from coach.session.transitions import arrive, due_from, end_session, forward, set_over, stand_still, written
+from coach.session.transitions import arrive, end_session, forward, set_over, stand_still, written
 
 
 def begin(plan: Plan, script: Script, record: Record, now: Present) -> State:
@@ -51,7 +51,7 @@ def answer(state: State, value: int | str, now: Present) -> State:
         return state
     stays = _stays_at(state, question, value)
     state = written(state, Answered(at=now.at, step=question.name, value=value))
-    following = None if state.asking is not None else due_from(state, state.at_step + 1)
+    following = None if state.asking is not None else state.script.due_from(state.at_step + 1, state.record)
     last = following is not None and not _same_group(question, state.script.steps[following])
     verdict = _judge(state, question) if last or not question.of_form else None
     if verdict is not None and verdict.stops:
@@ -114,15 +114,15 @@ def _same_group(here: Ask, other: Step) -> bool:
     return isinstance(other, Ask) and other.group == here.group
 
 
-def _judge(state: State, question: Ask) -> Verdict | None:
+def _judge(state: State, question: Ask) -> ImmediateAction | None:
     """What the rules ask for at once, given the answers so far."""
     plan, record = state.plan, state.record
     if question.set_number:
-        return within(plan.before, record, plan.book, "set", question.set_number)
-    return within(plan.before, record, plan.book, "check_in")
+        return immediate_action(plan.before, record, plan.book, "set", question.set_number)
+    return immediate_action(plan.before, record, plan.book, "check_in")
 
 
-def _with_less_load(state: State, verdict: Verdict | None, now: Present) -> State:
+def _with_less_load(state: State, verdict: ImmediateAction | None, now: Present) -> State:
     """A step down from the next set on, where the rules ask for one and there is one."""
     if verdict is None or verdict.load is None:
         return state._replace(verdict=verdict)
@@ -130,8 +130,9 @@ def _with_less_load(state: State, verdict: Verdict | None, now: Present) -> Stat
     return written(state, changed)._replace(verdict=verdict)
 
 
-def stopped_by(plan: Plan, record: Record) -> Verdict | None:
+def stopped_by(plan: Plan, record: Record) -> ImmediateAction | None:
     """The rule that stopped this session, from the answers alone; None where it may go on."""
-    verdicts = [within(plan.before, record, plan.book, "check_in")]
-    verdicts += [within(plan.before, record, plan.book, "set", number) for number in range(1, record.dose.sets + 1)]
+    verdicts = [immediate_action(plan.before, record, plan.book, "check_in")]
+    numbers = range(1, record.dose.sets + 1)
+    verdicts += [immediate_action(plan.before, record, plan.book, "set", number) for number in numbers]
     return next((verdict for verdict in verdicts if verdict is not None and verdict.stops), None)

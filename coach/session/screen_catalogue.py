@@ -14,7 +14,7 @@ from coach.model.content_entries import FormQuestion
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.record import Answered
-from coach.progression.state_machine import start
+from coach.progression.state_machine import initial_progress
 from coach.session.answer_keys import choices
 from coach.session.interruptions import fewer_sets, other_band, skip_set, trouble
 from coach.session.plan import Plan, plan_session
@@ -49,7 +49,8 @@ def plan_at(
         degrees = tuple(position.abduction_deg for position in content.exercises[exercise].positions)
         other = {"exercise": exercise, "positions": degrees, "first_step": None, "setups": (), "targets": ()}
         prescription = prescription.model_copy(update=other)
-    before = start(prescription).model_copy(update={"position_deg": position_deg, "last_session": at - _SINCE_LAST})
+    update = {"position_deg": position_deg, "last_session": at - _SINCE_LAST}
+    before = initial_progress(prescription).model_copy(update=update)
     plan = plan_session(profile, prescription, content, before)
     return replace(plan, step=plan.ladder.steps[len(plan.ladder.steps) // 2])
 

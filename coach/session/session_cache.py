@@ -6,7 +6,7 @@ from coach.model import step_names
 from coach.model.answers_file import Answers
 from coach.model.base import MOST_SETS
 from coach.model.record import Record
-from coach.progression.state_machine import matching
+from coach.progression.state_machine import matching_rules
 from coach.session.plan import Plan, activities_due
 from coach.session.rehearsal import first_state, states
 from coach.session.script import Work
@@ -47,12 +47,12 @@ class GoneThrough:
         for number in range(_ALL, 0, -1):
             for matched, state in self._kept.get((asked, _said_before(number, answers)), ()):
                 record = state.record.on(at)
-                if matching(plan.before, record, plan.book, "check_in") == matched:
+                if matching_rules(plan.before, record, plan.book, "check_in") == matched:
                     return state._replace(plan=plan, record=record)
         return first_state(plan, at)
 
     def _keep(self, asked: _Asked, state: State, answers: Answers) -> None:
-        matched = matching(state.plan.before, state.record, state.plan.book, "check_in")
+        matched = matching_rules(state.plan.before, state.record, state.plan.book, "check_in")
         number = state.step.number if isinstance(state.step, Work) and not state.over else _ALL
         self._kept.setdefault((asked, _said_before(number, answers)), []).append((matched, state))
 

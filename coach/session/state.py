@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import NamedTuple
 
 from coach.model.record import Record
-from coach.progression.state_machine import Verdict
+from coach.progression.state_machine import ImmediateAction
 from coach.session.plan import Plan
 from coach.session.script import Ask, Rest, Script, Step, Work, set_of
 from coach.session.stopwatch import Stopwatch
@@ -33,7 +33,7 @@ class State(NamedTuple):
     under_load_s: float = 0.0
     paused: bool = False
     asking: Ask | None = None
-    verdict: Verdict | None = None
+    verdict: ImmediateAction | None = None
     cue_asked_for: int = 0
 
     @property
@@ -51,7 +51,9 @@ class State(NamedTuple):
     @property
     def set_number(self) -> int:
         """The set under way, asked about, or to come."""
-        return set_of(self.step) or min(len(self.record.sets_done) + 1, self.record.sets_today)
+        passed = {*self.record.skipped, *(done.number for done in self.record.sets_done)}
+        to_come = (number for number in range(1, self.record.sets_today + 1) if number not in passed)
+        return set_of(self.step) or next(to_come, self.record.sets_today)
 
     @property
     def over(self) -> bool:

@@ -6,7 +6,7 @@ from coach.model import step_names
 from coach.model.record import Ended, Entry, How, Record, SetDone, SetEnd
 from coach.progression.state_machine import decide
 from coach.session.plan import Plan
-from coach.session.script import Rest, Work, is_due
+from coach.session.script import Rest, Work
 from coach.session.state import Present, State
 from coach.session.stopwatch import Stopwatch
 
@@ -23,18 +23,11 @@ def forward(state: State, now: Present) -> State:
 
 def arrive(state: State, at_step: int, now: Present) -> State:
     """Come to a step, or the first after it that is due: start its time, or close the record at the last one."""
-    at_step = due_from(state, at_step)
+    at_step = state.script.due_from(at_step, state.record)
     step = state.script.steps[at_step]
     watch = Stopwatch(since_s=now.s) if isinstance(step, Work | Rest) else Stopwatch()
     state = state._replace(at_step=at_step, watch=watch, seen_s=now.s, whole=0, under_load_s=0.0, paused=False)
     return end_session(state, "finished", now) if step.name == step_names.CLOSING else state
-
-
-def due_from(state: State, at_step: int) -> int:
-    """This step, or the first after it that is to be gone through; the last one always is."""
-    while not is_due(state.script.steps[at_step], state.record):
-        at_step += 1
-    return at_step
 
 
 def stand_still(state: State, at_s: float, now: Present) -> State:

@@ -1,122 +1,235 @@
-"""Where the client stands by the records, and whether progress.toml says the same."""
+"""Where a client stands: the only way to it, to the decisions that led there, and to progress.toml.
+
+Progress follows from the records and the signed instructions, applied in one order (`fold_steps`). progress.toml holds
+the result, and a hidden file next to it the fingerprint of everything that it was derived from. While that fingerprint
+is the same, progress.toml is used as it is; otherwise everything is applied again.
+"""
 
 from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import cached_property
 from pathlib import Path
 from typing import Literal
 
+from coach.content_files.content_folder import OnGaps, content_folder, load_content
 from coach.model.content import Content
 from coach.model.prescription import Prescription
+from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
-from coach.progression.state_machine import Judged, fold
-from coach.session.state import Present
-from coach.store.client_folder import ProfileFolder, keep_aside, read_profile_folder, save_progress, saved_text
-from coach.store.fold_fingerprint import SEAL, is_sealed, set_seal
+from coach.progression.state_machine import FoldStep, JudgedRecord, advance, fold_steps, initial_progress
+from coach.store import record_file
+from coach.store.client_folder import (
+    ClientFolder,
+    move_progress_aside,
+    read_client_folder,
+    save_progress,
+    saved_text,
+)
+from coach.store.client_paths import clinic_of
+from coach.store.fingerprint import fingerprint_of
+from coach.store.lock import lock
+from coach.toml.atomic_write import replace_file
+
+FINGERPRINT = ".progress.fingerprint"
 
 Agreement = Literal["missing", "agrees", "behind", "differs"]
 
 
-def judged(folder: ProfileFolder, content: Content) -> tuple[Progress, tuple[Judged, ...]]:
-    """Where the client stands by records and sign-offs, whatever progress.toml says; and each decision."""
-    return fold(folder.prescription, [one.record for one in folder.kept], RuleBook(content))
+@dataclass(frozen=True)
+class ClientStore:
+    """One client's files as read at one moment, and the content that the client is judged by."""
+
+    folder: ClientFolder
+    content: Content
+
+    @classmethod
+    def read(
+        cls, path: Path, content: Content | None = None, on_gaps: OnGaps | None = None, repair: bool = False
+    ) -> "ClientStore":
+        """Read a client's folder; without `content`, the content in the client's language and of their clinic.
+
+        `on_gaps` is called with messages that the language lacks; `repair` is as in `read_client_folder`. Raises
+        FileFault with every fault of every file, and NoExercise where the content lacks what is prescribed.
+        """
+        folder = read_client_folder(path, repair)
+        if content is None:
+            content = load_content(content_folder(), folder.profile.language, clinic_of(path), on_gaps)
+            content.exercise(folder.prescription.exercise)
+        return cls(folder, content)
+
+    @classmethod
+    @contextmanager
+    def locked(
+        cls, path: Path, content: Content | None = None, on_gaps: OnGaps | None = None
+    ) -> Iterator["ClientStore"]:
+        """Lock a client's folder, then read it: for everything that writes into it. Raises InUse; else as `read`."""
+        with lock(path):
+            yield cls.read(path, content, on_gaps, repair=True)
+
+    @property
+    def path(self) -> Path:
+        """The client's folder."""
+        return self.folder.path
+
+    @property
+    def profile(self) -> Profile:
+        """Who the client is."""
+        return self.folder.profile
+
+    @property
+    def prescription(self) -> Prescription:
+        """What the therapist set, with the instructions signed since."""
+        return self.folder.prescription
+
+    @property
+    def records(self) -> tuple[Record, ...]:
+        """Every record in order of time. Raises FileFault with every fault of every record."""
+        return self.folder.records
+
+    @cached_property
+    def progress(self) -> Progress:
+        """Where the client stands now; a record without a closing entry counts as far as it goes."""
+        if self.folder.open_record is None and self.folder.saved is not None and self.is_current:
+            return self.folder.saved
+        return self.folded_progress
+
+    @cached_property
+    def folded_progress(self) -> Progress:
+        """As `progress`, always derived from records and instructions, and never taken from progress.toml."""
+        return self._steps[-1].progress if self._steps else initial_progress(self.prescription)
+
+    @property
+    def sessions(self) -> tuple[JudgedRecord, ...]:
+        """Every record with its decision, in the order in which they were applied."""
+        return tuple(step.judged for step in self._steps if step.judged is not None)
+
+    @cached_property
+    def progress_before_open_record(self) -> Progress:
+        """Where the client stood before the record without a closing entry; as `progress` where there is none."""
+        left = self.folder.open_record
+        if left is None:
+            return self.progress
+        if self.folder.saved is not None and self.is_current and self._comes_last(left.record):
+            return self.folder.saved
+        before = initial_progress(self.prescription)
+        for step in self._steps:
+            if step.judged is not None and step.judged.record == left.record:
+                break
+            before = step.progress
+        return before
+
+    @cached_property
+    def is_current(self) -> bool:
+        """Whether progress.toml was derived from just what was read; a record without a closing entry is ignored."""
+        file = self.path / FINGERPRINT
+        try:
+            # A pipe or a device of that name would never answer.
+            return file.is_file() and file.read_text(encoding="ascii") == self._fingerprint()
+        except (OSError, ValueError):
+            return False
+
+    @property
+    def agreement(self) -> Agreement:
+        """How progress.toml compares with records and instructions.
+
+        `behind`: it is what they gave at an earlier moment, at the earliest after the last closed record but one; since
+        then something was signed, or a session was interrupted. The next session brings it up to date.
+        """
+        if saved_text(self.path) is None:
+            return "missing"
+        if self.folder.saved is None:
+            return "differs"
+        saved = _without_messages(self.folder.saved)
+        if saved == _without_messages(self.folded_progress):
+            return "agrees"
+        return "behind" if any(saved == _without_messages(one) for one in self._recent_progress()) else "differs"
+
+    def with_prescription(self, prescription: Prescription) -> "ClientStore":
+        """The same client with another prescription."""
+        return replace(self, folder=replace(self.folder, prescription=prescription))
+
+    def save(self, now: datetime) -> Path | None:
+        """Bring progress.toml up to date. Only for the holder of the lock. Raises OSError.
+
+        A progress.toml that neither agrees with the records nor is behind them is first renamed to a dated name;
+        returns the path of that copy, or None.
+        """
+        copy = self.move_aside_if_it_differs(now)
+        self._write(self.progress)
+        return copy
+
+    def rebuild(self, now: datetime) -> Path | None:
+        """As `save`, but everything is derived again, even where the fingerprint is the same."""
+        copy = self.move_aside_if_it_differs(now)
+        self._write(self.folded_progress)
+        return copy
+
+    def move_aside_if_it_differs(self, now: datetime) -> Path | None:
+        """Rename a progress.toml that neither agrees with the records nor is behind them; the new path, or None."""
+        if self.is_current or self.agreement != "differs":
+            return None
+        return move_progress_aside(self.path, now)
+
+    def save_ended(self, path: Path, record: Record, before: Progress) -> None:
+        """Write progress.toml after a session has ended. Only for the holder of the lock. Raises OSError.
+
+        `path` and `record` are the record of this session, `before` is the progress that it began with.
+        """
+        store = replace(self, folder=self.folder.with_record(record_file.read_raw(path)))
+        if store._comes_last(record):
+            store._write(advance(before, record, RuleBook(self.content)).after)
+        else:
+            store._write(store.folded_progress)
+
+    def latest_date_after(self, now: datetime) -> datetime | None:
+        """When the newest record or instruction was dated, where that is after `now`: one of two clocks is wrong.
+
+        Both are applied in order of time: a session begun now would be applied before that record, and an instruction
+        with a date to come would end every review until then.
+        """
+        newest = self.folder.newest
+        dates = [newest.record.last_at] if newest is not None else []
+        latest = max([*dates, *(one.at for one in self.prescription.sign_offs)], default=None)
+        return latest if latest is not None and latest > now else None
+
+    @cached_property
+    def _steps(self) -> tuple[FoldStep, ...]:
+        return tuple(fold_steps(self.prescription, self.records, RuleBook(self.content)))
+
+    def _comes_last(self, record: Record) -> bool:
+        """Whether a record is applied after every instruction, so that progress before it is all there was before."""
+        newest = self.folder.newest
+        others = [one.at for one in self.prescription.sign_offs]
+        return all(at < record.last_at for at in others) and (newest is None or newest.record.started <= record.started)
+
+    def _recent_progress(self) -> Iterator[Progress]:
+        """The progress at every moment since the last closed record but one."""
+        closed, applied = sum(record.ended is not None for record in self.records), 0
+        if closed <= 1:
+            yield initial_progress(self.prescription)
+        for step in self._steps:
+            applied += step.judged is not None
+            if applied >= closed - 1:
+                yield step.progress
+
+    def _fingerprint(self) -> str:
+        return fingerprint_of(self.folder.without_open_record(), self.content)
+
+    def _write(self, progress: Progress) -> None:
+        save_progress(self.path, progress)
+        if self.folder.open_record is None:
+            written = replace(self, folder=replace(self.folder, saved=progress, saved_faults=()))
+            replace_file(self.path / FINGERPRINT, written._fingerprint())
 
 
-def standing(folder: ProfileFolder, content: Content) -> Progress:
-    """Where the client stands now; as `judged`, but nothing is folded again that was folded and sealed."""
-    if folder.open_record is None and folder.saved is not None and _sealed(folder, content):
-        return folder.saved
-    return judged(folder, content)[0]
-
-
-def before_the_open_record(folder: ProfileFolder, content: Content) -> Progress:
-    """Where the client stood before the record that was left open; the same as now where none was."""
-    if folder.saved is not None and _sealed(folder, content):
-        return folder.saved
-    return fold(folder.prescription, _closed(folder), RuleBook(content))[0]
-
-
-def seal(path: Path, content: Content) -> None:
-    """Seal progress.toml, just written when a session ended. OSError if it cannot be.
-
-    Not where the therapist signed for a later day: a fold puts that word after this session, and we had it before.
-    """
-    folder = read_profile_folder(path, mends=False)
-    newest = folder.newest
-    if newest is not None and all(one.at <= newest.record.last_at for one in folder.prescription.sign_offs):
-        set_seal(path / SEAL, _came_from(folder), content)
-
-
-def _sealed(folder: ProfileFolder, content: Content) -> bool:
-    return is_sealed(folder.path / SEAL, _came_from(folder), content)
-
-
-def _came_from(folder: ProfileFolder) -> Iterator[bytes]:
-    """The bytes of everything that progress.toml was folded from, and of itself. A record left open is not of it."""
-    left = folder.open_record
-    yield (saved_text(folder.path) or "").encode()
-    yield folder.prescription.model_dump_json().encode()
-    for one in folder.found:
-        if left is None or one.path != left.path:
-            yield one.path.name.encode()
-            yield one.content
-
-
-def _closed(folder: ProfileFolder) -> list[Record]:
-    left = folder.open_record
-    return [one.record for one in folder.kept if left is None or one.path != left.path]
-
-
-def agreement(folder: ProfileFolder, content: Content) -> Agreement:
-    """How progress.toml stands to the records.
-
-    `behind`: it was right when it was written, and since then the therapist has signed something or a session was
-    interrupted, at the latest between its last entry and this file; the next session brings it up to date.
-    """
-    if saved_text(folder.path) is None:
-        return "missing"
-    if folder.saved is None:
-        return "differs"
-    saved = _without_words(folder.saved)
-    if saved == _without_words(judged(folder, content)[0]):
-        return "agrees"
-    closed = _closed(folder)
-    for known in (closed, closed[:-1]):
-        if saved == _without_words(fold(_as_of(folder.prescription, known), known, RuleBook(content))[0]):
-            return "behind"
-    return "differs"
-
-
-def _without_words(progress: Progress) -> Progress:
-    """Where the client stands, whatever the sentences: they change with the client's language and with an edit."""
+def _without_messages(progress: Progress) -> Progress:
+    """Progress without sentences: they change with the client's language and with an edit of the content."""
+    blank = {"tell": dict.fromkeys(progress.tell, "")}
     if progress.decision is None:
-        return progress
-    said = {"reason": "", "source": "", "tell": dict.fromkeys(progress.decision.tell, "")}
-    return progress.model_copy(update={"decision": progress.decision.model_copy(update=said)})
-
-
-def _as_of(prescription: Prescription, records: list[Record]) -> Prescription:
-    """The prescription with the sign-offs up to the last of these records."""
-    last = max((record.started for record in records), default=None)
-    signed = tuple(one for one in prescription.sign_offs if last is not None and one.at <= last)
-    return prescription.model_copy(update={"sign_offs": signed})
-
-
-def save(folder: ProfileFolder, content: Content, progress: Progress, now: Present) -> Path | None:
-    """Write progress.toml; one that the records do not bear out is kept under another name, which is returned."""
-    differs = not _sealed(folder, content) and agreement(folder, content) == "differs"
-    kept = keep_aside(folder.path, now.at) if differs else None
-    save_progress(folder.path, progress)
-    return kept
-
-
-def dated_after(folder: ProfileFolder, now: datetime) -> datetime | None:
-    """When the newest record or word was dated, if that is still to come: then this clock or that one was wrong.
-
-    Both are folded in order of time: a session begun now would come before that record and count for nothing, and a
-    word from a day to come would end every review until then.
-    """
-    last = [folder.newest.record.last_at] if folder.newest is not None else []
-    newest = max([*last, *(one.at for one in folder.prescription.sign_offs)], default=None)
-    return newest if newest is not None and newest > now else None
+        return progress.model_copy(update=blank)
+    decision = {"reason": "", "source": "", "tell": dict.fromkeys(progress.decision.tell, "")}
+    return progress.model_copy(update={**blank, "decision": progress.decision.model_copy(update=decision)})

@@ -12,7 +12,7 @@ import pytest
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.record import Record
 from coach.progression.state_machine import fold
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_folder import read_client_folder
 from coach.store.client_store import dated_after
 from tests.demo.histories import HISTORIES
 from tests.progression.records import STEPS, book, judge, prescription, session, standing
@@ -21,10 +21,10 @@ _FOLD = """
 import sys
 from pathlib import Path
 from coach.content_files.content_folder import content_folder, load_content
-from coach.store.client_folder import progress_text, read_profile_folder
+from coach.store.client_folder import progress_text, read_client_folder
 from coach.store.client_store import judged
 for folder in sorted(Path(sys.argv[1]).iterdir()):
-    client = read_profile_folder(folder)
+    client = read_client_folder(folder)
     sys.stdout.buffer.write(progress_text(judged(client, load_content(content_folder(), "en"))[0]).encode())
 """
 _BERLIN = ZoneInfo("Europe/Berlin")
@@ -83,7 +83,7 @@ def test_two_sessions_on_one_day_move_nothing_up() -> None:
 def test_a_clock_that_was_set_back_is_found_before_a_session_begins(
     demo_profiles: Path, hours: int, found: bool
 ) -> None:
-    folder = read_profile_folder(demo_profiles / "plover")
+    folder = read_client_folder(demo_profiles / "plover")
     last = folder.kept[-1].record.last_at
     newest = dated_after(folder, last + timedelta(hours=hours))
     assert (newest == last) == found
@@ -92,7 +92,7 @@ def test_a_clock_that_was_set_back_is_found_before_a_session_begins(
 
 def test_records_of_the_first_format_without_goal_or_target_fold_to_the_same_decisions(demo_profiles: Path) -> None:
     """What a record did not say at first is left out: the decisions on the way are those that were told."""
-    folder = read_profile_folder(demo_profiles / "heron")
+    folder = read_client_folder(demo_profiles / "heron")
     words = book() if folder.profile.language == "en" else None
     assert words is not None
     bare = [

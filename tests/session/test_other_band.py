@@ -7,13 +7,13 @@ import pytest
 from coach.model import step_names
 from coach.model.answers_file import Answers
 from coach.model.prescription import Dose
-from coach.model.record import BandAtHand, Ended, LoadChanged, Record
+from coach.model.record import BandAtHand, Ended, LoadChanged, Record, SetDone
 from coach.progression.state_machine import advance
 from coach.screens.client.key_bindings import COMMANDS, EVERY, command_for, fitting
 from coach.session.answer_keys import choices
 from coach.session.interruptions import SKIP_REASONS, fewer_sets, other_band, skip_set
 from coach.session.plan import Plan, open_record, script_of
-from coach.session.rehearsal import rehearse
+from coach.session.rehearsal import rehearse, states
 from coach.session.runner import answer, back, begin, go_on
 from coach.session.script import Rest, Work, to_go_on_with
 from coach.session.state import Present, State
@@ -84,6 +84,41 @@ def test_all_sets_skipped_is_no_session() -> None:
     assert record.sets_done == ()
     assert ended.decision.move == "hold"
     assert advance(plan.before, record, plan.book).after.sessions == 0
+
+
+def test_after_a_skipped_first_set_there_is_nothing_to_rest_from() -> None:
+    """Back at the last page before the sets, where the next one can be begun or skipped as well; then no rest."""
+    state = answer(skip_set(state_at(plan_of("tern"), step_names.REACH), NOW), "not_usable", NOW)
+    assert (state.step.name, state.set_number) == (step_names.REACH, 2)
+    assert go_on(state, NOW).step.name == "set_2.work"
+    both = answer(skip_set(state, NOW), "not_usable", NOW)
+    assert both.record.skipped == {1: "not_usable", 2: "not_usable"}
+    assert go_on(both, NOW).step.name == "set_3.work"
+    assert answer(skip_set(both, NOW), "not_usable", NOW).over
+
+
+def test_after_a_later_skipped_set_the_rest_is_still_due() -> None:
+    """A set was done before it."""
+    record, _ = done(plan_of("tern"))
+    first = next(entry for entry in record.entry if isinstance(entry, SetDone))
+    resting = state_at(plan_of("tern"), "set_2.rest")
+    resting = resting._replace(record=resting.record.with_entry(first))
+    assert answer(skip_set(resting, NOW), "too_tired", NOW).step.name == "set_3.rest"
+
+
+def test_a_session_gone_on_with_begins_with_no_rest_whatever_is_skipped() -> None:
+    """The interruption was the rest: a skipped set is followed by the next one at once."""
+    plan = plan_of("tern")
+    record = open_record(plan, START)
+    record = record.with_entry(SetDone(at=START, number=1, repetitions=8, under_load_s=64.0, end="done"))
+    script = to_go_on_with(script_of(plan, record), record)
+    index = [step.name for step in script.steps].index(step_names.REACH)
+    state = begin(plan, script, record, NOW)._replace(at_step=index)
+    skipped = answer(skip_set(state, NOW), "too_tired", NOW)
+    assert skipped.step.name == step_names.REACH
+    assert go_on(skipped, NOW).step.name == "set_3.work"
+    interrupted_again = to_go_on_with(script_of(plan, skipped.record), skipped.record)
+    assert [type(step) for step in interrupted_again.steps].count(Rest) == 0
 
 
 def test_the_skip_question_can_be_left_again_and_pain_has_its_own_key() -> None:
@@ -161,6 +196,50 @@ def test_after_another_band_the_setup_is_gone_through_anew() -> None:
     assert answer(asking, "striped", NOW).step.name == step_names.PLACE
     at_first = answer(other_band(state_at(plan_of("tern"), step_names.TODAY), NOW), "striped", NOW)
     assert at_first.step.name == step_names.TODAY
+
+
+def test_a_band_chosen_by_mistake_is_undone_by_choosing_the_programmes_own() -> None:
+    """To another band and back: exactly the load step of the programme, and the session counts as one with it."""
+    plan = ready(plan_of("tern"))
+    own = plan.step.grade
+    state = state_at(plan, step_names.PLACE)
+    away = answer(other_band(state, NOW), "striped", NOW)
+    assert away.record.other_band
+    asking = other_band(away, NOW)
+    assert asking.question is not None
+    assert asking.question.options == (own,)
+    returned = answer(asking, own, NOW)
+    assert returned.record.rungs_now == state.record.rungs
+    assert not returned.record.other_band
+    kept = Record.model_validate_json(returned.record.model_dump_json())
+    assert kept.rungs_now == state.record.rungs
+    assert not kept.other_band
+    for following in states(returned, Answers()):
+        returned = following
+    assert returned.record.ended is not None
+    assert returned.record.ended.decision.rule == "load_up"
+
+
+def test_a_set_done_with_another_band_stays_one_after_going_back() -> None:
+    """The session is not one at the load of the programme, whichever band is in use at its end."""
+    plan = plan_of("tern")
+    stand_in = BandAtHand(at=START, rungs=plan.rungs(plan.at_hand(plan.step)["striped"]))
+    done_with_it = SetDone(at=START, number=1, repetitions=8, under_load_s=64.0, end="done")
+    record = open_record(plan, START).with_entry(stand_in, done_with_it)
+    back_again = record.with_entry(BandAtHand(at=START, rungs=record.rungs_kept))
+    assert back_again.rungs_now == record.rungs
+    assert back_again.other_band
+    assert back_again.model_copy().other_band
+
+
+def test_every_other_band_is_measured_against_the_load_of_the_programme() -> None:
+    """Which band stood in before makes no difference to the load step of the next one."""
+    plan = plan_of("heron")
+    plan = replace(plan, step=plan.ladder.steps[-1])
+    stand_ins = plan.at_hand(plan.step)
+    first, second = list(stand_ins)[:2]
+    state = answer(other_band(state_at(plan, step_names.PLACE), NOW), first, NOW)
+    assert answer(other_band(state, NOW), second, NOW).record.rungs_now.step == stand_ins[second]
 
 
 def test_where_no_band_can_stand_in_the_key_is_not_there() -> None:

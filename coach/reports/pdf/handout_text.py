@@ -10,7 +10,7 @@ from coach.model.message_format import fill
 from coach.model.messages.handout import HandoutWords
 from coach.model.messages.setup_report import SetupReportWords
 from coach.model.record import Record
-from coach.progression.facts import read
+from coach.progression.facts import extract_facts
 from coach.session.phrases import position_words, setup_of, setup_values
 from coach.session.plan import Plan
 from coach.session.set_words import set_words
@@ -125,7 +125,7 @@ def _cues(plan: Plan, records: Sequence[Record]) -> tuple[str, ...]:
     """The first cue of the position, then those against what this client has lately done most, then the others."""
     words = position_words(plan)
     here = [record for record in records if record.place == plan.before.place][-_SESSIONS_BACK:]
-    facts = [one for record in here for one in read(plan.before, record, plan.book, "session").sets]
+    facts = [one for record in here for one in extract_facts(plan.before, record, plan.book, "session").sets]
     named: list[Fault] = [fault for one in facts for fault in one.faults]
     in_order = sorted(words.cues, key=lambda cue: -named.count(cue.fault))
     return tuple(dict.fromkeys((words.first_cue, *(cue.text for cue in in_order))))[:_CUES]

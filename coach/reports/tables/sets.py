@@ -8,7 +8,7 @@ from coach.model.content_entries import Fault
 from coach.model.load_step import LoadStep
 from coach.model.progress import Progress
 from coach.model.record import BandAtHand, LoadChanged, Record, SetDone
-from coach.progression.facts import read
+from coach.progression.facts import extract_facts
 from coach.progression.rule_book import RuleBook
 
 
@@ -34,7 +34,7 @@ def sets_of(records: Sequence[Record], before: Progress, book: RuleBook) -> Iter
     """Every set of every record in the order of time; `before` is any progress of the client."""
     for record in records:
         answers = record.answers
-        facts = {one.number: one for one in read(before, record, book, "session").sets}
+        facts = {one.number: one for one in extract_facts(before, record, book, "session").sets}
         load = record.rungs.step
         for entry in record.entry:
             if isinstance(entry, LoadChanged | BandAtHand):

@@ -6,7 +6,7 @@ from datetime import datetime
 from coach.model.message_format import fill
 from coach.model.messages.decision_table import DecisionTableWords
 from coach.model.record import Decision
-from coach.progression.decision_messages import load_values
+from coach.progression.decision_messages import load_placeholders
 from coach.reports.text.layout import columns, heading, paragraph
 from coach.session.plan import Plan
 from coach.session.rehearsal import rehearse
@@ -45,7 +45,7 @@ def table_rows(plan: Plan, at: datetime) -> list[list[str]]:
 def _leads(decision: Decision, plan: Plan) -> list[str]:
     """The move, the rule, the load, the repetitions: one cell each."""
     words = plan.content.words
-    load = load_values(decision.load, plan.content)
+    load = load_placeholders(decision.load, plan.content)
     status = words.of(DecisionTableWords).status[decision.status]
     return [
         words.screens.scale.move[decision.move],

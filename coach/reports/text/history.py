@@ -15,19 +15,19 @@ from coach.progression.decision_messages import load_placeholders, labelled_numb
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord
 from coach.session.phrases import label
-from coach.store.client_folder import ProfileFolder
-from coach.store.client_store import Agreement, agreement, judged
+from coach.store.client_store import Agreement, ClientStore
 from coach.toml.diagnostic import Diagnostic, render
 
 _WIDTH = 80
 _INDENT = "    "
 
 
-def history_of(folder: ProfileFolder, content: Content) -> str:
+def history_of(store: ClientStore) -> str:
     """The history of a client as the files tell it."""
-    progress, sessions = judged(folder, content)
-    agreed, faults = agreement(folder, content), folder.saved_faults
-    return history_text(folder.profile.name, sessions, agreed, faults, content, folder.saved, progress)
+    saved, faults = store.folder.saved, store.folder.saved_faults
+    return history_text(
+        store.profile.name, store.sessions, store.agreement, faults, store.content, saved, store.folded_progress
+    )
 
 
 def history_text(

@@ -3,7 +3,7 @@
 from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
 from coach.model.messages.setup_report import SetupReportWords
-from coach.progression.decision_messages import load_values
+from coach.progression.decision_messages import load_placeholders
 from coach.reports.text.layout import columns, heading, nm, paragraph, percent, row
 from coach.session.plan import Plan
 
@@ -31,7 +31,7 @@ def _shown(plan: Plan) -> tuple[int, int]:
 def _cells(plan: Plan, index: int) -> tuple[str, ...]:
     steps = plan.ladder.steps
     step = steps[index]
-    values = load_values(step, plan.content)
+    values = load_placeholders(step, plan.content)
     rise = f"{percent(_rise(step, steps[index + 1]), '+')} %" if index + 1 < len(steps) else "-"
     mark = ">" if step == plan.step else ""
     return (
@@ -56,5 +56,5 @@ def next_lines(plan: Plan) -> list[str]:
     if following is None:
         return row(words.next, words.curve_none["harder"])
     rise, limit = _rise(plan.step, following), plan.limits["load_rise_max"]
-    values = {**load_values(following, plan.content), "rise": f"{rise * 100:.1f}", "limit": percent(limit)}
+    values = {**load_placeholders(following, plan.content), "rise": f"{rise * 100:.1f}", "limit": percent(limit)}
     return row(words.next, fill(words.next_large if rise > limit else words.next_small, values))

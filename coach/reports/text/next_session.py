@@ -13,7 +13,7 @@ from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.overview.comparison import Part, compare
 from coach.overview.comparison_text import Headings, compare_lines
-from coach.progression.decision_messages import load_values
+from coach.progression.decision_messages import load_placeholders
 from coach.reports.text.decision_table import table_rows
 from coach.reports.text.layout import WIDTH, paragraph
 from coach.reports.text.preview import script_lines
@@ -80,7 +80,7 @@ def _state(prescription: Prescription, progress: Progress, content: Content) -> 
 def _asked(plan: Plan) -> Iterator[str]:
     """The load step, and the bands where not all of them are used."""
     state = plan.content.words.of(SteeringWords).state
-    yield fill(state.load, load_values(plan.step, plan.content))
+    yield fill(state.load, load_placeholders(plan.step, plan.content))
     if plan.prescription.bands:
         yield fill(state.bands, {"bands": ", ".join(band.name for band in plan.profile.bands)})
 

@@ -10,7 +10,7 @@ from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.preview import PreviewWords
 from coach.model.record import Decision, Record
-from coach.progression.decision_messages import load_values
+from coach.progression.decision_messages import load_placeholders
 from coach.session.form_feedback import feedback_if_clean
 from coach.session.phrases import cautions, position_words, said, setup_of, setup_values
 from coach.session.plan import Plan, open_record, script_of
@@ -46,7 +46,7 @@ def script_lines(plan: Plan, record: Record) -> Iterator[tuple[float, tuple[str,
 def _clinics_own(content: Content) -> Iterator[str]:
     """What the client reads, or is judged by, otherwise than the content that came with the program."""
     words, file = content.words.of(PreviewWords), ""
-    for own in content.own:
+    for own in content.overrides:
         if own.file != file:
             file = own.file
             yield from ("", *wrap(fill(words.own, {"file": file}), _WIDTH))
@@ -65,7 +65,7 @@ def _gaps(content: Content) -> Iterator[str]:
 
 def _today(plan: Plan, record: Record) -> list[str]:
     values = {
-        **load_values(record.rungs.step, plan.content),
+        **load_placeholders(record.rungs.step, plan.content),
         "position_deg": record.position_deg,
         "repetitions": record.repetitions,
         "sets": record.dose.sets,

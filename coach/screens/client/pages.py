@@ -14,7 +14,7 @@ from coach.model import step_names
 from coach.model.message_format import fill
 from coach.model.messages.session_screens import SetWords
 from coach.model.record import Ended, Record
-from coach.progression.decision_messages import load_values
+from coach.progression.decision_messages import load_placeholders
 from coach.screens.client.key_bindings import CUE
 from coach.session.answer_keys import choices
 from coach.session.form_feedback import feedback
@@ -324,7 +324,7 @@ def set_page(state: State, work: Work, moment: Moment, today: Today) -> SetPage:
     line = screens.last_repetition if moment.repetition == total else screens.repetition
     phases = screens.model_dump()
     return SetPage(
-        title=f"{fill(screens.title, values)} · {load_values(setup.step, plan.content)['load']}",
+        title=f"{fill(screens.title, values)} · {load_placeholders(setup.step, plan.content)['load']}",
         word=str(phases["count_in" if moment.phase == "over" else moment.phase]),
         count=str(max(1, -int(-moment.left_s // 1))),
         repetition=f"{moment.repetition}/{total}",
@@ -366,7 +366,7 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
     plan, record, screens = state.plan, state.record, state.plan.content.words.screens.rest
     left_s = state.rest_left_s(now_s)
     values = {
-        **load_values(record.rungs_now.step, plan.content),
+        **load_placeholders(record.rungs_now.step, plan.content),
         "set": rest.before_set,
         "sets": record.sets_today,
         "repetitions": record.repetitions,

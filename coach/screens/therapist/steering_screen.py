@@ -20,7 +20,7 @@ from coach.screens.therapist.instruction_forms import PAGES, Now
 from coach.screens.therapist.instruction_screen import Compared, WordScreen
 from coach.screens.widgets.scrolling import scrolled
 from coach.screens.widgets.text import key_lines, plain
-from coach.store.client_store import judged
+from coach.store.client_store import ClientStore
 from coach.store.clock import Clock
 from coach.store.therapist.steering import Seen, look
 from coach.toml.diagnostic import FileFault
@@ -91,14 +91,14 @@ class SteeringScreen(Screen[None]):
 
     @staticmethod
     def _records(seen: Seen) -> list[Record]:
-        return [one.record for one in seen.folder.kept]
+        return list(seen.folder.records)
 
     def _now(self, seen: Seen) -> Now:
         prescription, records = seen.folder.prescription, self._records(seen)
         back = [
             word.at.isoformat() for word in prescription.kept_sign_offs if may_take_back(word, prescription, records)
         ]
-        position_deg = judged(seen.folder, self._content)[0].position_deg
+        position_deg = ClientStore(seen.folder, self._content).progress.position_deg
         return Now(
             tomllib.loads(seen.prescription_text), prescription, position_deg, self._content, tuple(reversed(back))
         )

@@ -12,15 +12,16 @@ from coach.content_files.content_folder import content_folder, languages
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.progression.state_machine import start
+from coach.progression.state_machine import initial_progress
 from coach.session.plan import Plan, plan_session
 from coach.store.client_paths import PRESCRIPTION, PROFILE
 from coach.store.therapist.check_client import check_sources
 from coach.toml.diagnostic import Diagnostic, Refusal
-from coach.toml.input_parsing import literal, typed_at
+from coach.toml.input_parsing import parse_input_at
 from coach.toml.new_file import new_folder
 from coach.toml.reader import parse_model
-from coach.toml.source_file import Source
+from coach.toml.source_file import SourceFile
+from coach.toml.writer import toml_value
 
 
 @dataclass(frozen=True)
@@ -54,14 +55,14 @@ def texts_of(given: Mapping[str, str], today: date) -> Texts:
 
 def check(texts: Texts, folder: Path, content: Content) -> Checked:
     """Every fault of the two texts, as the checks of files tell them."""
-    of_profile = Source(folder / PROFILE, texts.profile)
-    of_prescription = Source(folder / PRESCRIPTION, texts.prescription)
+    of_profile = SourceFile(folder / PROFILE, texts.profile)
+    of_prescription = SourceFile(folder / PRESCRIPTION, texts.prescription)
     faults = check_sources(of_profile, of_prescription, content, languages(content_folder()))
     if faults:
         return Checked(texts, faults, None)
     profile = parse_model(texts.profile, of_profile.path, Profile)
     prescription = parse_model(texts.prescription, of_prescription.path, Prescription)
-    return Checked(texts, (), plan_session(profile, prescription, content, start(prescription)))
+    return Checked(texts, (), plan_session(profile, prescription, content, initial_progress(prescription)))
 
 
 def take_on(texts: Texts, folder: Path, content: Content) -> None:
@@ -92,7 +93,7 @@ def _rows(given: Mapping[str, str], head: str) -> dict[str, dict[str, object]]:
     for key, text in given.items():
         if key.startswith(f"{head}.") and text.strip():
             _, which, name = key.split(".")
-            rows.setdefault(which, {})[name] = typed_at(text, Profile, (head, 0, name))
+            rows.setdefault(which, {})[name] = parse_input_at(text, Profile, (head, 0, name))
     return rows
 
 
@@ -101,7 +102,7 @@ def _tree(given: Mapping[str, str], model: type[Profile] | type[Prescription]) -
     tree: dict[str, object] = {"format": 1}
     for key, text in given.items():
         *outer, last = key.split(".")
-        value = typed_at(text, model, (*outer, last))
+        value = parse_input_at(text, model, (*outer, last))
         if value is None:
             continue
         table = tree
@@ -115,13 +116,13 @@ def _tree(given: Mapping[str, str], model: type[Profile] | type[Prescription]) -
 
 def _text(tree: Mapping[str, object]) -> str:
     """TOML with a header for each table, one key a line."""
-    lines = [f"{key} = {literal(value)}" for key, value in tree.items() if not _is_table(value)]
+    lines = [f"{key} = {toml_value(value)}" for key, value in tree.items() if not _is_table(value)]
     for key, value in tree.items():
         if isinstance(value, Mapping):
-            lines += ["", f"[{key}]", *(f"{name} = {literal(one)}" for name, one in value.items())]
+            lines += ["", f"[{key}]", *(f"{name} = {toml_value(one)}" for name, one in value.items())]
         elif _is_table(value) and isinstance(value, list):
             for row in value:
-                lines += ["", f"[[{key}]]", *(f"{name} = {literal(one)}" for name, one in row.items())]
+                lines += ["", f"[[{key}]]", *(f"{name} = {toml_value(one)}" for name, one in row.items())]
     return "\n".join(lines) + "\n"
 
 

@@ -9,7 +9,7 @@ from coach.model.instruction import Word
 from coach.model.progress import Progress
 from coach.progression.state_machine import fold
 from coach.session.plan import plan_session
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_folder import read_client_folder
 from coach.store.client_store import agreement, dated_after, judged
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Refusal, render
@@ -22,7 +22,7 @@ WORD = '\n[[sign_offs]]\nat = {at}\ninitials = "KB"\nwhat = "{what}"\n{more}reas
 
 
 def standing(client: Path) -> Progress:
-    return judged(read_profile_folder(client), shipped())[0]
+    return judged(read_client_folder(client), shipped())[0]
 
 
 def by_hand(client: Path, old: str, new: str, name: str = "prescription.toml") -> None:
@@ -73,7 +73,7 @@ def test_a_limit_beyond_its_hard_bounds(demo_profiles: Path, value: str, held: f
     by_hand(client, "pain_max = 4", f"pain_max = {value}")
     (told,) = check_profile(client, shipped(), ("en",))
     assert "hard bound" in told.what
-    folder = read_profile_folder(client)
+    folder = read_client_folder(client)
     plan = plan_session(folder.profile, folder.prescription, shipped(), standing(client))
     assert plan.limits["pain_max"] == held
 
@@ -99,21 +99,21 @@ def test_a_word_taken_out_by_hand_is_missed(demo_profiles: Path) -> None:
     file = client / "prescription.toml"
     text = file.read_text(encoding="utf-8")
     file.write_text(text[: text.rindex("[[sign_offs]]")], encoding="utf-8")
-    assert agreement(read_profile_folder(client), shipped()) == "differs"
+    assert agreement(read_client_folder(client), shipped()) == "differs"
 
 
 def test_a_word_dated_otherwise_by_hand_is_missed(demo_profiles: Path) -> None:
     client = demo_profiles / "heron"
     by_hand(client, "at = 2026-11-16T09:10:00+01:00", "at = 2026-11-19T09:10:00+01:00")
-    assert agreement(read_profile_folder(client), shipped()) == "differs"
+    assert agreement(read_client_folder(client), shipped()) == "differs"
 
 
 def test_a_word_from_a_day_to_come_keeps_the_session_closed(demo_profiles: Path) -> None:
     """It would end every review until then."""
     client, to_come = demo_profiles / "plover", TODAY + timedelta(days=300)
-    assert dated_after(read_profile_folder(client), TODAY) is None
+    assert dated_after(read_client_folder(client), TODAY) is None
     add_word(client, "end_review", to_come.isoformat())
-    assert dated_after(read_profile_folder(client), TODAY) == to_come
+    assert dated_after(read_client_folder(client), TODAY) == to_come
     with pytest.raises(Refusal, match="newest session or word is dated"):
         proposed(client, "freeze_load")
 
@@ -128,7 +128,7 @@ def test_progress_written_by_hand_counts_for_nothing_and_is_told(demo_profiles: 
     before = standing(client)
     by_hand(client, "position_deg = 0", "position_deg = 45", "progress.toml")
     assert standing(client) == before
-    assert agreement(read_profile_folder(client), shipped()) == "differs"
+    assert agreement(read_client_folder(client), shipped()) == "differs"
 
 
 def test_no_word_reaches_a_load_that_is_not_on_the_ladder(demo_profiles: Path) -> None:
@@ -159,7 +159,7 @@ def test_strengthening_before_its_weeks_is_possible_and_leaves_its_word(demo_pro
     client = demo_profiles / "tern"
     signed(client, "change", repaired_on="2026-11-01")
     signed(client, "allow_strengthening", at=AT + timedelta(hours=1), reason="surgeon's letter")
-    words = read_profile_folder(client).prescription.sign_offs
+    words = read_client_folder(client).prescription.sign_offs
     assert [(word.initials, word.what, word.reason) for word in words] == [
         ("KB", "change", "seen today"),
         ("KB", "allow_strengthening", "surgeon's letter"),
