@@ -1,8 +1,8 @@
 """The content as the rules use it: rules in order, their messages, and the limits."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 from coach.model import step_names
 from coach.model.content import Content
@@ -53,12 +53,16 @@ class RuleBook:
         return self._by_level[level]
 
     @cached_property
-    def _limits(self) -> Callable[[tuple[tuple[str, float], ...]], Mapping[str, float]]:
-        return lru_cache(maxsize=8)(lambda moved: self.content.limit_values(dict(moved)))
+    def _limits(self) -> dict[tuple[tuple[str, float], ...], Mapping[str, float]]:
+        """Limits already computed, by what the therapist moved: they are read several times a session."""
+        return {}
 
     def limits(self, moved: Mapping[str, float]) -> Mapping[str, float]:
         """Every limit by name, with the values that the therapist moved for one client in place."""
-        return self._limits(tuple(moved.items()))
+        key = tuple(moved.items())
+        if key not in self._limits:
+            self._limits[key] = self.content.limit_values(dict(moved))
+        return self._limits[key]
 
     @cached_property
     def value_labels(self) -> Mapping[str, str]:
@@ -86,15 +90,19 @@ class RuleBook:
         return _first_no(self.passable_checks, answers)
 
     @cached_property
-    def _questions(self) -> Callable[[str, int, int], tuple[AskedInSet, ...]]:
-        return lru_cache(maxsize=64)(lambda *of: tuple(self._asked_in_set(*of)))
+    def _questions(self) -> dict[tuple[str, int, int], tuple[AskedInSet, ...]]:
+        """Form questions already looked up, by exercise, position and set."""
+        return {}
 
     def asked_in_set(self, exercise: str, position_deg: int, number: int) -> tuple[AskedInSet, ...]:
         """The form questions of a set, in order.
 
         Raises NoExercise where the content has no exercise of that name.
         """
-        return self._questions(exercise, position_deg, number)
+        key = exercise, position_deg, number
+        if key not in self._questions:
+            self._questions[key] = tuple(self._asked_in_set(*key))
+        return self._questions[key]
 
     def _asked_in_set(self, exercise: str, position_deg: int, number: int) -> Iterator[AskedInSet]:
         for name in self.content.exercise(exercise).position(position_deg).questions:
