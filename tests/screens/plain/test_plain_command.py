@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_folder import read_client_folder
 from tests.demo.pristine import TREE
 from tests.journeys.terminal import Terminal
 
@@ -117,7 +117,7 @@ def test_without_a_terminal_a_session_is_told_in_lines(demo_profiles: Path) -> N
     assert "Today: Arm at your side (0 degrees)\n" in done.stdout
     assert done.stdout.endswith("Start the same command again to go on.\n")
     assert "\x1b" not in done.stdout
-    kept = read_profile_folder(folder).open_record
+    kept = read_client_folder(folder).open_record
     assert kept is not None
     assert kept.record.answers == {"check_in.pain_now": 0, "check_in.sign": "none"}
 
@@ -157,7 +157,7 @@ def test_when_the_reader_goes_the_session_is_kept(demo_profiles: Path) -> None:
     assert "Traceback" not in said
     child.stdin.close()
     child.stderr.close()
-    assert read_profile_folder(folder).open_record is not None
+    assert read_client_folder(folder).open_record is not None
 
 
 @pytest.mark.parametrize(("extra", "env"), [(["--plain"], {}), ([], {"TERM": "dumb"})])
@@ -169,7 +169,7 @@ def test_in_a_terminal_lines_and_ctrl_c_keeps(demo_profiles: Path, extra: list[s
     terminal.press("enter", "Before you begin")
     terminal.press("ctrl+c", "Your session is kept as it stands.")
     assert terminal.ends() == 130
-    assert read_profile_folder(folder).open_record is not None
+    assert read_client_folder(folder).open_record is not None
 
 
 def test_lines_are_broken_between_words_where_a_terminal_is_narrow(demo_profiles: Path) -> None:

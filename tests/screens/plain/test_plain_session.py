@@ -11,12 +11,12 @@ from coach.model.answers_file import Answers
 from coach.model.record import Answered, Entry, LoadChanged
 from coach.reports.text.history import history_text
 from coach.store import record_file
-from coach.store.client_folder import read_profile_folder
-from coach.store.client_store import judged
+from coach.store.client_folder import read_client_folder
+from coach.store.client_store import ClientStore
 from tests.clocks import FakeClock
 from tests.journeys.walk import Given, live, session_app, walk
 from tests.plans import plan_of, shipped
-from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, told, told_with, without_times
+from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, run_with_answers, told, without_times
 
 FAULTS: Given = {
     "pain_now": 2,
@@ -42,8 +42,8 @@ async def test_the_same_answers_give_the_same_record_as_the_screens(demo_profile
         await walk(pilot, app, clock, given)
         record = live(app).state.record
     lines: list[str] = []
-    assert told_with(in_lines, Answers(answer=dict(given)), lines.append)
-    assert without_times(read_profile_folder(in_lines).kept[-1].record) == without_times(record)
+    assert run_with_answers(in_lines, Answers(answer=dict(given)), lines.append)
+    assert without_times(read_client_folder(in_lines).records[-1]) == without_times(record)
     assert record.ended is not None
     assert record.ended.decision.reason in lines
     assert (in_lines / "progress.toml").read_text() != ""
@@ -151,7 +151,7 @@ def test_the_end_of_the_input_keeps_the_session(demo_profiles: Path) -> None:
     again = told(folder, ["maybe", "y", "n"])
     assert "Go on where you were?" in again.lines
     assert "maybe is no key here." in again.lines
-    assert len(read_profile_folder(folder).kept) == 1
+    assert len(read_client_folder(folder).records) == 1
     assert again.record.answers == {"check_in.pain_now": 0, "check_in.sign": "none"}
 
 
@@ -168,11 +168,11 @@ def test_an_answer_that_cannot_be_saved_is_said_and_asked_again(
 ) -> None:
     """A full disk: the sentence, the question anew, and nothing pretended."""
 
-    def full(_: record_file.Growing, entries: tuple[Entry, ...]) -> None:
+    def full(_: record_file.RecordAppender, entries: tuple[Entry, ...]) -> None:
         if entries:
             raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(record_file.Growing, "append", full)
+    monkeypatch.setattr(record_file.RecordAppender, "append", full)
     done = told(demo_profiles / "tern", ["", "", "4"])
     assert sum("could not be written: no space left on device" in line for line in done.lines) == 1
     assert done.lines.count("How much pain is in your shoulder now?") == 2
@@ -183,7 +183,7 @@ def test_no_line_holds_what_only_an_eye_or_a_terminal_understands(demo_profiles:
     """No escape codes, no boxes or blocks, no arrows: words, for every position of the demo clients."""
     lines: list[str] = []
     for name in ("tern", "plover", "heron", "avocet"):
-        assert told_with(demo_profiles / name, Answers(answer=dict(FAULTS)), lines.append)
+        assert run_with_answers(demo_profiles / name, Answers(answer=dict(FAULTS)), lines.append)
     text = "\n".join(lines)
     assert not re.search(r"[\u2190-\u2bff\u00b7]", text)
     assert {unicodedata.category(one) for one in text.replace("\n", "")} <= {
@@ -208,10 +208,10 @@ def test_the_drawing_is_told_in_sentences_with_the_numbers_of_its_geometry(demo_
 def test_every_page_of_the_screens_is_told(demo_profiles: Path) -> None:
     """Each caution of the content stands in the lines, word for word, and so does each check."""
     done = told(demo_profiles / "tern", TO_THE_FIRST_SET)
-    words = shipped().words
-    for caution in words.safety.cautions:
+    messages = shipped().messages
+    for caution in messages.safety.cautions:
         assert any(line.removeprefix("- ") == caution for line in done.lines), caution
-    for check in words.safety.check.values():
+    for check in messages.safety.check.values():
         assert check.ask in done.lines
 
 
@@ -222,10 +222,10 @@ def test_not_as_planned_by_hand_is_on_the_disk_and_in_the_history(demo_profiles:
     done = told(folder, [*keys, *CLEAN_AFTER_SET, "5", "y"])
     assert done.finished
     assert (done.record.sets_today, done.record.skipped, done.record.other_band) == (2, {1: "too_tired"}, True)
-    assert done.record.rungs_now.step == plan_of("tern").at_hand(plan_of("tern").step)["striped"]
+    assert done.record.current_rungs.step == plan_of("tern").substitute_steps(plan_of("tern").step)["striped"]
     assert "- Set 1: skipped, too tired" in done.lines
     assert done.record.ended is not None
     assert done.record.ended.decision.load == plan_of("tern").step
-    client = read_profile_folder(folder)
-    _, decisions = judged(client, shipped())
+    client = ClientStore.read(folder, shipped())
+    decisions = client.sessions
     assert "unclean" in history_text(client.profile.name, decisions, "agrees", (), shipped())

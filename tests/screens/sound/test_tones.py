@@ -9,7 +9,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.signal import find_peaks, periodogram
 
-from coach.model.messages.session_screens import SignalName
+from coach.model.messages.client import SignalName
 from coach.screens.sound.tones import TONES, Note, sound_file
 
 
