@@ -49,9 +49,7 @@ def choose_display(plain: bool, speed: float = 1.0, interactive: bool = True) ->
         UnusableTerminal: There is no output, the window is too small, or answers are needed and cannot be typed.
     """
     if sys.stdout is None:
-        raise UnusableTerminal(
-            "A session has nowhere to be shown: its output is closed. Run it in a terminal or a pipe."
-        )
+        raise UnusableTerminal("A session cannot be shown: its output is closed. Run it in a terminal or a pipe.")
     if plain or not is_terminal() or os.environ.get("TERM") == "dumb":
         return DisplayMode(True, _keyboard(speed) if interactive else None, speed)
     _require_size()
@@ -92,7 +90,7 @@ def _require_size() -> None:
     if not screens_fit(size.columns, size.lines):
         raise UnusableTerminal(
             f"This terminal is {size.columns} by {size.lines}. A session needs at least {LEAST_COLUMNS} by "
-            f"{LEAST_ROWS}: make the window larger, or the letters smaller, or add --plain to have it line by line."
+            f"{LEAST_ROWS}: make the window larger or the font smaller, or add --plain to have it line by line."
         )
 
 
@@ -104,6 +102,7 @@ def _keyboard(speed: float) -> "KeyboardInput":
         if not source.ended():
             return source
     raise UnusableTerminal(
-        "A session asks and needs answers, and nothing can be typed here: its input is closed or empty. "
-        "Run it in a terminal, or send the keys through a pipe, one a line. As text: coach preview PROFILE"
+        "A session needs answers, but nothing can be typed here: its input is closed or empty. "
+        "Run it in a terminal, or send the keys through a pipe, one on each line. "
+        "To read the session as text: coach preview PROFILE"
     )

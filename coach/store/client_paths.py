@@ -7,7 +7,7 @@ caseload has it too.
 import os
 from pathlib import Path
 
-from coach.toml.diagnostic import FileFault, reason, whole_file
+from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 PROFILE, PRESCRIPTION, PROGRESS, RECORDS = "profile.toml", "prescription.toml", "progress.toml", "records"
 CLINIC = "clinic"
@@ -24,7 +24,7 @@ def clients_in(folder: Path) -> tuple[str, ...]:
         with os.scandir(folder) as inside:
             names = [one.name for one in inside if not one.name.startswith(".") and one.is_dir() and is_client(one)]
     except OSError as error:
-        what = f"this folder cannot be read: {reason(error)}"
+        what = f"this folder cannot be read: {error_reason(error)}"
         raise FileFault([whole_file(folder, what, "a folder of clients", "look at the path")]) from None
     if not names:
         expected = f"a folder that holds clients' folders, each with a {PROFILE}"

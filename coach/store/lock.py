@@ -5,7 +5,7 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from coach.store.client_folder import require_profile
-from coach.toml.diagnostic import FileFault, reason, whole_file
+from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 
 class InUse(Exception):
@@ -24,7 +24,7 @@ def lock(path: Path) -> FileLock:
     except Timeout:
         raise InUse(f"another session has {path.name} open: close that one first") from None
     except OSError as error:
-        what = f"nothing can be written here: {reason(error)}"
-        mend = "ask the owner of the folder, or make room on the disk"
-        raise FileFault([whole_file(path, what, "a folder of your own", mend)]) from None
+        what = f"nothing can be written here: {error_reason(error)}"
+        fix = "ask the owner of the folder, or make room on the disk"
+        raise FileFault([whole_file(path, what, "a folder of your own", fix)]) from None
     return held

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterable
 
-from coach.store.record_file import Kept, is_own_name
+from coach.store.record_file import StoredRecord, is_own_name
 from coach.toml.diagnostic import Diagnostic, whole_file
 
 
-def without_copies(kept: Iterable[Kept], faults: list[Diagnostic]) -> list[Kept]:
+def without_copies(kept: Iterable[StoredRecord], faults: list[Diagnostic]) -> list[StoredRecord]:
     """Each session once, by the record that holds the most of it.
 
     A copy has a name that this program does not give, and begins at the same second as another record. As a record
@@ -27,16 +27,16 @@ def without_copies(kept: Iterable[Kept], faults: list[Diagnostic]) -> list[Kept]
     return sessions
 
 
-def _one_goes_on_the_other(one: Kept, copy: Kept) -> bool:
+def _one_goes_on_the_other(one: StoredRecord, copy: StoredRecord) -> bool:
     shorter, longer = sorted((one.record, copy.record), key=lambda record: len(record.entry))
     return longer.model_copy(update={"entry": longer.entry[: len(shorter.entry)]}) == shorter
 
 
-def _longer(one: Kept, copy: Kept) -> Kept:
+def _longer(one: StoredRecord, copy: StoredRecord) -> StoredRecord:
     return copy if len(copy.record.entry) > len(one.record.entry) else one
 
 
-def _parted(one: Kept, copy: Kept) -> Diagnostic:
+def _parted(one: StoredRecord, copy: StoredRecord) -> Diagnostic:
     what = f"this is another record of the session in {one.path.name}, and the two went different ways"
-    mend = "ask the therapist which of the two is true, and move the other out of this folder"
-    return whole_file(copy.path, what, "one record for one session", mend)
+    fix = "ask the therapist which of the two is true, and move the other out of this folder"
+    return whole_file(copy.path, what, "one record for one session", fix)

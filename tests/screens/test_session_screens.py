@@ -1,17 +1,22 @@
 """Behaviour of the screens with keys, sizes and time that snapshots do not show."""
 
+import errno
+import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
 from textual.containers import VerticalScroll
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 from coach.model import step_names
 from coach.screens.client.key_bindings import active_bindings
 from coach.screens.client.session_app import SessionApp
 from coach.screens.widgets.text import key_lines
+from coach.session.script import Work
 from coach.session.signals import Signal
+from coach.store import record_file
 from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, live, session_app, walk
 from tests.screens.capture import as_text, runs
@@ -109,3 +114,33 @@ async def test_each_signal_is_heard_once_and_none_while_nothing_runs(demo_profil
         await app._frame()
         assert heard[12:] == ["count"] * 9 + ["out"]
         assert live(app).state.paused
+
+
+async def test_a_set_that_cannot_be_saved_pauses_and_the_note_stays_until_a_key(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The disk is full as the set ends: the next frames neither run on nor take the note away."""
+    clock = FakeClock()
+    app = session_app(demo_profiles / "tern", clock)
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walk(pilot, app, clock, {}, until=lambda state: isinstance(state.step, Work))
+        with monkeypatch.context() as patched:
+            patched.setattr(record_file, "write_flushed", full)
+            for _ in range(int(live(app).state.step.seconds)):
+                clock.advance(1.5)
+                await app._frame()
+            assert live(app).state.paused
+            assert "could not be saved" in _shown(app)
+            assert isinstance(live(app).state.step, Work)
+        assert live(app).state.record.sets_done == ()
+        await pilot.press("space")
+        await _until(pilot, lambda: "could not be saved" not in _shown(app))
+        assert not live(app).state.paused
+
+
+def _shown(app: SessionApp) -> str:
+    return " ".join(" ".join(str(one.content) for one in app.query_one("#body").query(Static)).split())

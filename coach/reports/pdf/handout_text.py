@@ -122,11 +122,7 @@ def _cues(plan: Plan, records: Sequence[Record]) -> tuple[str, ...]:
     """The first cue of the position, then cues for the client's most frequent recent faults, then the others."""
     messages = position_messages(plan)
     here = [record for record in records if record.exercise_position == plan.before.exercise_position]
-    facts = [
-        one
-        for record in here[-_SESSIONS_BACK:]
-        for one in extract_facts(plan.before, record, plan.book, "session").sets
-    ]
+    recent = [extract_facts(plan.before, record, plan.book, "session") for record in here[-_SESSIONS_BACK:]]
     faults: list[Fault] = [fault for facts in recent for one in facts.sets for fault in one.faults]
     in_order = sorted(messages.cues, key=lambda cue: -faults.count(cue.fault))
     return tuple(dict.fromkeys((messages.first_cue, *(cue.text for cue in in_order))))[:_CUES]

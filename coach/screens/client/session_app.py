@@ -1,6 +1,8 @@
 """The client's session on screens: turns keys and time into session events, and shows the resulting pages."""
 
 import asyncio
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import partial
 from typing import ClassVar, Literal
 
@@ -115,11 +117,17 @@ class SessionApp(BaseApp):
         body = self.query_one("#body")
         if isinstance(body, PageView) and body.scroll_by_key(key):
             return
-        try:
+        with self._save_failures_noted():
             self._press(key)
+        await self._draw()
+
+    @contextmanager
+    def _save_failures_noted(self) -> Iterator[None]:
+        """Note what could not be saved; the session is then paused, and the note stays until a key is pressed."""
+        try:
+            yield
         except SaveFailed as error:
             self._note = fill(self._content.messages.client.offer.not_saved, {"reason": str(error)})
-        await self._draw()
 
     def on_resize(self, _: Resize) -> None:
         """Redraw after this message; only then is the new size in effect."""
@@ -130,7 +138,8 @@ class SessionApp(BaseApp):
         if self.size == self._drawn_for:
             return  # terminals report their size again at the start
         if self._live is not None and self._too_small():
-            self._live.act(pause)
+            with self._save_failures_noted():
+                self._live.act(pause)
         self._drawn, self._drawn_for = None, self.size
         await self._draw()
 
@@ -139,7 +148,8 @@ class SessionApp(BaseApp):
         if self._open_prompt is not None or self._live is None or self._live.state.over:
             self.exit()
             return
-        self._ask_to_leave(self._live)
+        with self._save_failures_noted():
+            self._ask_to_leave(self._live)
         await self._draw()
 
     def action_keep_and_close(self) -> None:
@@ -192,11 +202,8 @@ class SessionApp(BaseApp):
         if live is None or self._open_prompt is not None or live.state.watch.since_s is None:
             return
         before = live.state
-        try:
+        with self._save_failures_noted():
             live.tick()
-            self._note = ""
-        except SaveFailed as error:
-            self._note = fill(self._content.messages.client.offer.not_saved, {"reason": str(error)})
         self._sounder.sound(signals_between(before, live.state))
         await self._draw()
 

@@ -13,7 +13,11 @@ from coach.toml.source_file import SourceFile
 
 
 def check_ladder(
-    profile: Profile, prescription: Prescription, content: Content, of_profile: SourceFile, of_prescription: SourceFile
+    profile: Profile,
+    prescription: Prescription,
+    content: Content,
+    of_profile: SourceFile,
+    of_prescription: SourceFile,
 ) -> Iterator[Diagnostic]:
     """No load step, a mark inside the body, or a range that ends before it starts: at the line that sets it."""
     in_use = profile.with_bands(prescription.bands)
@@ -33,9 +37,7 @@ def check_ladder(
                     ("setups", fixed[0], "distance_cm"), inside.what, "a mark beside it", inside.fix
                 )
             else:
-                yield of_profile.at_value(
-                    ("home", "nearest_cm"), inside.what, "a mark beside the anchor", inside.fix
-                )
+                yield of_profile.at_value(("home", "nearest_cm"), inside.what, "a mark beside the anchor", inside.fix)
         except NoArc as narrow:
             measured = enumerate(profile.ranges)
             at = (degrees, position.direction)

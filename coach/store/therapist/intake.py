@@ -21,7 +21,7 @@ from coach.toml.input_parsing import parse_input_at
 from coach.toml.new_file import new_folder
 from coach.toml.reader import parse_model
 from coach.toml.source_file import SourceFile
-from coach.toml.writer import toml_value
+from coach.toml.writer import dump_by_hand
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,9 @@ def texts_of(given: Mapping[str, str], today: date) -> Texts:
     prescription = {
         key.removeprefix("prescription."): text for key, text in given.items() if key.startswith("prescription.")
     }
-    return Texts(_profile(profile, today), _text(_tree({**prescription, "on": today.isoformat()}, Prescription)))
+    return Texts(
+        _profile(profile, today), dump_by_hand(_tree({**prescription, "on": today.isoformat()}, Prescription))
+    )
 
 
 def check(texts: Texts, folder: Path, content: Content) -> Checked:
@@ -84,7 +86,7 @@ def _profile(given: Mapping[str, str], today: date) -> str:
         if rows:
             tree[head] = rows
     tree["bands"] = list(_rows(given, "bands").values())
-    return _text(tree)
+    return dump_by_hand(tree)
 
 
 def _rows(given: Mapping[str, str], head: str) -> dict[str, dict[str, object]]:
@@ -112,19 +114,3 @@ def _tree(given: Mapping[str, str], model: type[Profile] | type[Prescription]) -
             table = inner
         table[last] = value
     return tree
-
-
-def _text(tree: Mapping[str, object]) -> str:
-    """TOML with a header for each table, one key a line."""
-    lines = [f"{key} = {toml_value(value)}" for key, value in tree.items() if not _is_table(value)]
-    for key, value in tree.items():
-        if isinstance(value, Mapping):
-            lines += ["", f"[{key}]", *(f"{name} = {toml_value(one)}" for name, one in value.items())]
-        elif _is_table(value) and isinstance(value, list):
-            for row in value:
-                lines += ["", f"[[{key}]]", *(f"{name} = {toml_value(one)}" for name, one in row.items())]
-    return "\n".join(lines) + "\n"
-
-
-def _is_table(value: object) -> bool:
-    return isinstance(value, Mapping) or (isinstance(value, list) and bool(value) and isinstance(value[0], Mapping))

@@ -1,4 +1,4 @@
-"""A session in plain mode without a terminal: what was told, and lines typed at the right moments."""
+"""Runs a plain session without a terminal: collects its output and types lines at the right moments."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
@@ -49,7 +49,7 @@ class Typist:
 
 @dataclass
 class Told:
-    """A session that was gone through: its lines, whether it came to its end, the record on the disk."""
+    """A session that was run: its output, whether it reached its end, and its record on disk."""
 
     lines: list[str]
     finished: bool
@@ -57,7 +57,7 @@ class Told:
     typist: Typist
 
     def after(self, line: str) -> list[str]:
-        """The lines told after this one."""
+        """The lines written after this one."""
         return self.lines[self.lines.index(line) + 1 :]
 
 
@@ -73,7 +73,7 @@ def told(folder: Path, lines: Sequence[str], timed: dict[float, str] | None = No
 
 
 def run_with_answers(folder: Path, answers: Answers, write: Callable[[str], None], start: datetime = START) -> bool:
-    """A session with answers from a file and nobody at the keys; its record is kept."""
+    """Run a session with answers from a file and no input; its record is kept."""
     content = load_content(content_folder(), "en")
     client = ClientStore.read(folder, content)
     nobody = NoInput(FakeClock(start)(), speed=1e9)
@@ -87,5 +87,5 @@ def newest(folder: Path) -> Record:
 
 
 def without_times(record: Record) -> list[dict[str, object]]:
-    """What a record holds but for its times of day."""
+    """A record without its times of day."""
     return [entry.model_dump(exclude={"at"}) for entry in record.entry]

@@ -1,4 +1,4 @@
-"""LineSource from a pipe as they come: whole, in pieces, too long, at the end; and time when nobody types."""
+"""Lines from a pipe: whole, in pieces, too long, at the end of input; and time without any input."""
 
 import os
 from collections.abc import Iterator
@@ -72,7 +72,7 @@ def test_bytes_that_are_no_text_and_lines_without_end_do_no_harm(pipe: tuple[int
 
 
 def test_nobody_lets_time_pass_by_whole_milliseconds_and_never_types() -> None:
-    """Two thirds of a millisecond count as one: what ends then has ended."""
+    """Two thirds of a millisecond count as one, so that what ends then has ended."""
     nobody = NoInput(FakeClock()(), speed=1e9)
     begun = nobody.clock()
     assert nobody.line(1.9993335) is None

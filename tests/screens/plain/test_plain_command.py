@@ -1,4 +1,4 @@
-"""Plain mode and rehearsal by the command: pipes, closed input, thin terminals; what is left on the disk."""
+"""Plain mode and rehearsal by command: pipes, closed input, simple terminals, and the files that remain."""
 
 import os
 import subprocess
@@ -110,7 +110,7 @@ def test_an_answer_that_no_question_takes_is_said_at_once(demo_profiles: Path, t
 
 
 def test_without_a_terminal_a_session_is_told_in_lines(demo_profiles: Path) -> None:
-    """Keys through a pipe that ends early: told, kept, and a non-zero exit."""
+    """Keys through a pipe that ends early: a message, the session kept, and a non-zero exit code."""
     folder = demo_profiles / "tern"
     done = run("session", str(folder), typed="\n\n0\nn\n", NO_COLOR="1")
     assert done.returncode == 4
@@ -162,7 +162,7 @@ def test_when_the_reader_goes_the_session_is_kept(demo_profiles: Path) -> None:
 
 @pytest.mark.parametrize(("extra", "env"), [(["--plain"], {}), ([], {"TERM": "dumb"})])
 def test_in_a_terminal_lines_and_ctrl_c_keeps(demo_profiles: Path, extra: list[str], env: dict[str, str]) -> None:
-    """Asked for, or in a terminal that cannot move its cursor; even in one too small for the screens."""
+    """On request, or in a terminal that cannot position its cursor; even in one too small for screens."""
     folder = demo_profiles / "tern"
     terminal = Terminal([*COACH, "session", str(folder), *extra], cwd=TREE, columns=50, rows=30, env=env)
     terminal.shows("Enter alone: go on; p: pain or trouble")

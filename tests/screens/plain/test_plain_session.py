@@ -91,7 +91,7 @@ def test_a_set_is_told_as_it_runs(demo_profiles: Path) -> None:
 
 
 def test_waiting_is_neither_spinning_nor_a_gap(demo_profiles: Path) -> None:
-    """Every wait is at most a second, as the gap that pauses is longer, and there are about as many as seconds."""
+    """Every wait is at most a second, shorter than the gap that pauses, and there are about as many as seconds."""
     done = told(demo_profiles / "tern", TO_THE_FIRST_SET)
     assert max(done.typist.waits) <= 1.0
     assert len(done.typist.waits) <= 1.2 * done.typist.clock.s
@@ -128,7 +128,7 @@ def test_pain_in_a_set_is_one_key_and_leads_to_the_rule(demo_profiles: Path) -> 
 
 
 def test_a_wrong_key_names_the_keys_and_asks_again(demo_profiles: Path) -> None:
-    """What a terminal would act on is not sent back to it."""
+    """Control characters in the input are not sent back to the terminal."""
     done = told(demo_profiles / "tern", ["", "", "eleven", "\x1b]0;\x07", "x"])
     said = done.after("eleven is no key here.")
     assert said[0].startswith("Keys, with Enter after each: 0 to 10; p: pain or trouble")
@@ -142,7 +142,7 @@ def test_a_number_may_be_typed_in_full(demo_profiles: Path, typed: str, value: i
 
 
 def test_the_end_of_the_input_keeps_the_session(demo_profiles: Path) -> None:
-    """Said, not finished, every answer kept; the next start offers to go on, and does."""
+    """It is reported, every answer is kept, and the next start offers to resume and does."""
     folder = demo_profiles / "tern"
     cut = told(folder, ["", "", "0"])
     assert not cut.finished
@@ -166,7 +166,7 @@ def test_leaving_is_asked_and_may_be_taken_back(demo_profiles: Path) -> None:
 def test_an_answer_that_cannot_be_saved_is_said_and_asked_again(
     demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A full disk: the sentence, the question anew, and nothing pretended."""
+    """With a full disk: the message, the question again, and no answer recorded."""
 
     def full(_: record_file.RecordAppender, entries: tuple[Entry, ...]) -> None:
         if entries:
@@ -216,7 +216,7 @@ def test_every_page_of_the_screens_is_told(demo_profiles: Path) -> None:
 
 
 def test_not_as_planned_by_hand_is_on_the_disk_and_in_the_history(demo_profiles: Path) -> None:
-    """Two sets, another band, set 1 skipped: read back from the record, and the history can be told."""
+    """Two sets, another band, set 1 skipped: read back from the record, and shown in the history."""
     folder = demo_profiles / "tern"
     keys = ["f", "2", "", "", "0", "n", "o", "1", "", "", "y", "y", "y", "y", "k", "2", ""]
     done = told(folder, [*keys, *CLEAN_AFTER_SET, "5", "y"])

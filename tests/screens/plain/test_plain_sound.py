@@ -1,4 +1,4 @@
-"""The plain mode is heard as the screens are: the same signals, and what the profile and the output allow."""
+"""Sound in plain mode: the same signals as on screens, as far as the profile and the output allow."""
 
 import io
 from collections.abc import Sequence

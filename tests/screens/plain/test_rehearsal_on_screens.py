@@ -51,7 +51,7 @@ def title(app: SessionApp) -> str:
 
 @pytest.mark.parametrize("speed", [1.0, 40.0])
 async def test_answers_from_a_file_lead_to_the_end_as_without_screens(demo_profiles: Path, speed: float) -> None:
-    """The clock is moved, the answers do the rest: what is recorded is what a rehearsal without screens records."""
+    """Only the clock is moved; the record is the one that a rehearsal without screens makes."""
     folder, clock = demo_profiles / "tern", FakeClock()
     before, answer_player = files(demo_profiles), AnswerPlayer(ANSWERS)
     app = rehearsal(folder, clock, speed, answer_player)
@@ -123,7 +123,7 @@ def test_the_clock_runs_at_the_speed_from_its_start_and_the_time_of_day_with_it(
 
 
 async def test_at_a_high_speed_a_frame_is_no_gap_and_at_one_it_is(demo_profiles: Path) -> None:
-    """A tenth of a second of the room is four seconds at speed 40; four seconds of the room at speed 1 is a gap."""
+    """A tenth of a real second is four seconds at speed 40; four real seconds at speed 1 are a gap."""
     for speed, real_s, paused in ((40.0, 0.1, False), (1.0, 4.0, True)):
         clock = FakeClock()
         app = rehearsal(demo_profiles / "tern", clock, speed, None)
