@@ -43,7 +43,7 @@ def longest(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Content:
     exercise.write_text(
         exercise.read_text("utf-8").replace('"Turn your hand out to the line."', f'"{_CUE}"'), "utf-8"
     )
-    monkeypatch.setattr(journey, "content_folder", lambda: folder)
+    monkeypatch.setattr("coach.content_files.content_folder.content_folder", lambda: folder)
     return load_content(folder, "en")
 
 

@@ -13,11 +13,11 @@ from coach.screens.therapist.intake_form import intake_fields, with_direction
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.widgets.form import Field
 from coach.session.plan import Plan
-from coach.store.therapist.intake import Texts, check, take_on, texts_of
+from coach.store.therapist.intake import ClientTexts, check_client_texts, client_texts, create_client
 from coach.store.therapist.intake_fields import fields_of
 from coach.toml.diagnostic import FileFault, Refusal, render_without_position
 
-Client = tuple[Texts, Plan]
+Client = tuple[ClientTexts, Plan]
 
 
 class IntakeScreen(FormScreen[Client, None]):
@@ -38,7 +38,8 @@ class IntakeScreen(FormScreen[Client, None]):
 
     def check(self, typed: Mapping[str, str]) -> FormCheck[Client]:
         """Check both files as they would be written, with the checks that also read them."""
-        found = check(texts_of(with_direction(typed, self._content), self._today), self._folder, self._content)
+        texts = client_texts(with_direction(typed, self._content), self._today)
+        found = check_client_texts(texts, self._folder, self._content)
         made = (found.texts, found.plan) if found.plan is not None else None
         by_field = {key: one for one in reversed(found.faults) for key in fields_of(one, found.texts, typed)}
         return FormCheck(typed, found.faults, made, by_field)
@@ -62,11 +63,11 @@ class IntakeScreen(FormScreen[Client, None]):
         asked = f"{first_session_text(made[1], messages)}\n\n{fill(messages.save, {'folder': self._folder})}"
         self.app.push_screen(QuestionScreen(asked, messages.save_yes, messages.save_no), partial(self._save, made[0]))
 
-    def _save(self, texts: Texts, wanted: bool | None) -> None:
+    def _save(self, texts: ClientTexts, wanted: bool | None) -> None:
         if not wanted:
             return
         try:
-            take_on(texts, self._folder, self._content)
+            create_client(texts, self._folder, self._content)
         except (Refusal, FileFault) as error:
             self.show_message([str(error)])
             return

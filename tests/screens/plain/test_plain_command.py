@@ -90,9 +90,9 @@ def test_a_client_in_review_may_be_rehearsed_and_not_trained(demo_profiles: Path
 @pytest.mark.parametrize(
     ("extra", "says"),
     [
-        (["--speed", "fast"], "fast is no speed: give a number from 0.1 to 10000"),
-        (["--speed", "0"], "0 is no speed"),
-        (["--speed", "nan"], "nan is no speed"),
+        (["--speed", "fast"], "fast is not a speed: use a number from 0.1 to 10000"),
+        (["--speed", "0"], "0 is not a speed"),
+        (["--speed", "nan"], "nan is not a speed"),
     ],
 )
 def test_a_speed_that_is_none_is_refused(demo_profiles: Path, extra: list[str], says: str) -> None:

@@ -1,4 +1,4 @@
-"""What is heard with which programs: chosen, started, given up, and ended with the session."""
+"""Programs that play sound: chosen, started, given up after a failure, and ended with the session."""
 
 import os
 import stat
@@ -197,7 +197,7 @@ def test_where_no_file_can_be_written_the_bell_rings(monkeypatch: pytest.MonkeyP
 
 
 def test_a_real_program_is_started_and_ended(tmp_path: Path) -> None:
-    """No fake: a shell that says through a pipe which file it was given, and then waits for ever."""
+    """Not a fake: a shell that reports its file through a pipe and then waits forever."""
     pipe, script = tmp_path / "pipe", tmp_path / "player"
     os.mkfifo(pipe)
     script.write_text(f'#!/bin/sh\necho "$1" > {pipe}\nexec sleep 1000\n')

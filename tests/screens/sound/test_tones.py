@@ -1,4 +1,4 @@
-"""The tones, measured: pitch, loudness and soft ends."""
+"""Measurements of the tones: pitch, loudness and fades."""
 
 import io
 import wave

@@ -157,7 +157,7 @@ def test_files_by_hand_are_checked_and_put_in_place_as_they_are(
     for name in ("profile.toml", "prescription.toml"):
         assert (folder / name).read_bytes() == (drafts / name).read_bytes()
     assert main(["intake", str(folder), "--from", str(drafts)]) == 1
-    assert "is not written over" in capsys.readouterr().err
+    assert "is not overwritten" in capsys.readouterr().err
 
 
 @pytest.mark.skipif(not Path("/proc/self").exists(), reason="no folder here that takes nothing from anybody")
