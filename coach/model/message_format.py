@@ -38,6 +38,7 @@ class LocalizedLine(str):
     language: Language
 
     def __new__(cls, text: str, language: Language = ENGLISH) -> "LocalizedLine":
+        """The text as a message in a language."""
         line = super().__new__(cls, text)
         line.language = language
         return line

@@ -8,6 +8,7 @@ class NoSession(ValueError):
     """
 
     def __init__(self, message: str) -> None:
+        """Take the message apart into `what` and `fix`."""
         what, _, fix = message.rpartition(": ")
         self.what, self.fix = (what, fix) if what else (message, "")
         super().__init__(message)

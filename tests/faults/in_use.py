@@ -18,7 +18,7 @@ from coach.session.plan import plan_session
 from coach.store.client_paths import PRESCRIPTION, PROFILE
 from coach.store.client_store import ClientStore
 from coach.store.restore import restore
-from coach.store.therapist.intake import Texts, check, texts_of
+from coach.store.therapist.intake import ClientTexts, check_client_texts, client_texts
 from coach.store.therapist.steering import InstructionRequest, propose_instruction, read_snapshot
 from coach.toml.diagnostic import FileFault, Refusal
 from tests.faults.driven import shipped
@@ -118,7 +118,7 @@ def _drafts(seeds: Seeds, name: str) -> Reader:
     def read(path: Path) -> object:
         texts = {one: seeds.files[one].decode() for one in (PROFILE, PRESCRIPTION)}
         texts[name] = path.read_bytes().decode(errors="replace")
-        return check(Texts(texts[PROFILE], texts[PRESCRIPTION]), path.parent, shipped())
+        return check_client_texts(ClientTexts(texts[PROFILE], texts[PRESCRIPTION]), path.parent, shipped())
 
     return read
 
@@ -134,7 +134,9 @@ def _typed(seeds: Seeds) -> Reader:
 
     def read(path: Path) -> object:  # the keys are the form's own; only what stands in its fields is typed
         given = path.read_bytes().decode(errors="replace").replace("\n", "=").split("=")[1::2]
-        return check(texts_of(dict(zip(keys, given, strict=False)), _AT.date()), seeds.client, shipped())
+        return check_client_texts(
+            client_texts(dict(zip(keys, given, strict=False)), _AT.date()), seeds.client, shipped()
+        )
 
     return read
 
