@@ -1,4 +1,4 @@
-"""One session a profile at a time."""
+"""The lock of a client's folder: one process at a time writes into it."""
 
 from pathlib import Path
 
@@ -9,13 +9,13 @@ from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 
 class InUse(Exception):
-    """Another session has this profile open."""
+    """Another process has this client's folder open for writing."""
 
 
 def lock(path: Path) -> FileLock:
-    """Hold the profile for one session; the system lets go of it when the process ends, however it ends.
+    """Lock a client's folder; the system releases the lock when the process ends, in whatever way.
 
-    InUse where another session holds it; FileFault where there is no such folder or it cannot be written.
+    Raises InUse where another process holds it, and FileFault where there is no such folder or it cannot be written.
     """
     require_profile(path)
     held = FileLock(path / ".lock", mode=0o600)

@@ -43,7 +43,7 @@ def test_one_session_counts_once_by_the_record_that_holds_most(
 def test_a_session_that_went_on_in_both_is_for_a_person_to_decide(demo_profiles: Path) -> None:
     """Neither is guessed to be the truth: it may hold a stop that the other does not."""
     folder = records(demo_profiles / "tern", {"2026-11-24T180500.toml": DONE, COPIES[0]: WORSE})
-    with pytest.raises(FileFault, match="went different ways") as raised:
+    with pytest.raises(FileFault, match="and the two differ") as raised:
         _ = read_client_folder(folder).stored_records
     assert COPIES[0] in str(raised.value)
     assert len(list((folder / "records").iterdir())) == 2

@@ -1,4 +1,4 @@
-"""A measured point put into profile.toml as a person would write it: everything else in the file stays as it is."""
+"""Adds a measured point to profile.toml as a person would write it; the rest of the file stays as it is."""
 
 import tomllib
 from functools import partial
@@ -13,7 +13,7 @@ from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import parse_model, read_text
 from coach.toml.writer import toml_value
 
-# As fine as any tape or scale at home, so that the digits of a product do not get into the file.
+# As fine as any tape or scale at home; more digits would only come from arithmetic.
 _LENGTH_DIGITS, _FORCE_DIGITS = 4, 2
 
 
@@ -29,8 +29,9 @@ def force_from_kg(kg: float) -> float:
 def with_point(path: Path, band: str, length_m: float, force_n: float) -> str:
     """The text of profile.toml with one more measured point of a band; the file itself is not written.
 
-    Length to a tenth of a millimetre, force to a hundredth of a newton. FileFault where the file is wrong already,
-    has no such band, or would be wrong with the point: not stretched, at a length that has one, no force.
+    `length_m` is rounded to a tenth of a millimetre, `force_n` to a hundredth of a newton. Raises FileFault where the
+    file has faults, has no such band, or would have a fault with the point: not longer than the resting length, a
+    length that has a point already, no force.
     """
     text = read_text(path)
     names = [grade.name for grade in parse_model(text, path, Profile).bands]
@@ -62,7 +63,7 @@ def _no_band(path: Path, band: str, names: list[str]) -> Diagnostic:
 
 
 def _write_it_yourself(path: Path, band: str, point: dict[str, float]) -> Diagnostic:
-    what = f"the points of {band} are laid out so that nothing can be added without touching the rest"
+    what = f"the points of {band} are laid out so that nothing can be added without changing the rest"
     return whole_file(
-        path, what, "a point a line, each with a comma after it", f"write it in yourself: {toml_value(point)}"
+        path, what, "a point a line, each with a comma after it", f"add it by hand: {toml_value(point)}"
     )

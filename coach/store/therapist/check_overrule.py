@@ -1,4 +1,4 @@
-"""Whether the load that an instruction overruled to, and no session has been done with yet, is a load step."""
+"""Checks that a load asked for by an instruction, and not yet used in a session, is a load step."""
 
 from collections.abc import Iterator
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""Edits to prescription.toml as a person would make them: all else stays as it is."""
+"""prescription.toml as a person would write it: instructions added at its end, values changed in place."""
 
 import tomllib
 from collections.abc import Mapping
@@ -15,7 +15,7 @@ _POSITION = "position_deg"
 
 
 def value_at(data: Mapping[str, Any], key: str) -> object | None:
-    """What stands under a key such as dose.sets, or setups.45.distance_cm; None where nothing does."""
+    """The value of a key such as dose.sets or setups.45.distance_cm; None where there is none."""
     head, *rest = key.split(".")
     if head in BY_POSITION:
         degrees, name = rest
@@ -27,9 +27,9 @@ def value_at(data: Mapping[str, Any], key: str) -> object | None:
 
 
 def with_values(text: str, path: Path, values: Mapping[str, object | None]) -> str:
-    """The text with these values in their places; None takes a key out. Everything else stays as it is.
+    """The text with these values set; None removes a key. Everything else stays as it is.
 
-    FileFault where the file is laid out so that this cannot be done.
+    Raises FileFault where the layout of the file does not allow it.
     """
     if not values:
         return text
@@ -42,7 +42,7 @@ def with_values(text: str, path: Path, values: Mapping[str, object | None]) -> s
 
 
 def with_instruction(text: str, path: Path, instruction: Mapping[str, Any]) -> str:
-    """The text with one more instruction at its end. FileFault where the instructions are not tables of their own."""
+    """The text with one more instruction at its end. Raises FileFault where they are not tables of their own."""
     expected = tomllib.loads(text)
     expected.setdefault("sign_offs", []).append(instruction)
     item = dump_item_by_hand("sign_offs", instruction, spread=("changed",))
@@ -67,7 +67,7 @@ def _put(document: Any, key: str, value: object | None) -> None:
 
 
 def _put_in_row(document: Any, head: str, position_deg: int, name: str, value: object | None) -> None:
-    """The value in the table of a position; a table that says nothing any more is taken out."""
+    """Set or remove a value in the table of a position; a table without values is removed."""
     rows = document.get(head, [])
     at = next((index for index, row in enumerate(rows) if row[_POSITION] == position_deg), None)
     if at is None and value is not None:
@@ -87,9 +87,9 @@ def _put_in_row(document: Any, head: str, position_deg: int, name: str, value: o
 
 
 def _required(text: str | None, path: Path) -> str:
-    """The edited text. FileFault where the layout of the file allowed no edit."""
+    """The edited text. Raises FileFault where the layout of the file allowed no edit."""
     if text is None:
-        what = "it is laid out so that nothing can be written into it without touching the rest"
-        fix = "write it in yourself, or write its lists of tables with a header for each: [[sign_offs]]"
+        what = "it is laid out so that nothing can be added without changing the rest"
+        fix = "add it by hand, or write its lists of tables with a header for each: [[sign_offs]]"
         raise FileFault([whole_file(path, what, "tables with headers, one key a line", fix)])
     return text
