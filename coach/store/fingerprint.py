@@ -8,7 +8,7 @@ model is covered without anyone adding it here. A fingerprint is no signature: i
 """
 
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from functools import cache
@@ -49,8 +49,7 @@ def fingerprint_of(*values: object) -> str:
     Raises TypeError for a value of any other type.
     """
     digest = sha256(_code_digest())
-    for part in _parts(values):
-        digest.update(len(part).to_bytes(8, "big") + part)
+    _add(values, digest.update)
     return digest.hexdigest()
 
 
@@ -69,30 +68,35 @@ def client_fingerprint(path: str) -> FilesFingerprint:
     return _files_fingerprint(_client_files(path))
 
 
-def _parts(value: object) -> Iterator[bytes]:
-    if isinstance(value, BaseModel):
-        yield value.model_dump_json().encode()
+def _add(value: object, update: Callable[[bytes], None]) -> None:
+    """Add a value to a digest, each part with its length, so that no two values give the same bytes."""
+    if isinstance(value, bytes):
+        update(b"%d " % len(value) + value)
+    elif isinstance(value, BaseModel):
+        _add(value.model_dump_json().encode(), update)
     elif isinstance(value, Path):
-        yield os.fsencode(value.name)
-    elif isinstance(value, bytes):
-        yield value
+        _add(os.fsencode(value.name), update)
     elif value is None or isinstance(value, str | int | float | date):
-        yield repr(value).encode()
+        _add(repr(value).encode(), update)
     elif isinstance(value, Mapping):
-        yield b"mapping %d" % len(value)
+        update(b"mapping of %d " % len(value))
         for key, item in value.items():
-            yield from _parts(key)
-            yield from _parts(item)
+            _add(key, update)
+            _add(item, update)
     elif isinstance(value, tuple | list):
-        yield b"sequence %d" % len(value)
+        update(b"sequence of %d " % len(value))
         for item in value:
-            yield from _parts(item)
-    elif is_dataclass(value):
-        for field in fields(value):
-            yield field.name.encode()
-            yield from _parts(getattr(value, field.name))
+            _add(item, update)
+    elif is_dataclass(value) and not isinstance(value, type):
+        for name in _field_names(type(value)):
+            _add(getattr(value, name), update)
     elif not callable(value):
         raise TypeError(f"no fingerprint of {type(value).__name__}")
+
+
+@cache
+def _field_names(kind: type) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind))
 
 
 @cache
