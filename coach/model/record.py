@@ -19,6 +19,9 @@ Number = int | float | str
 SetEnd = Literal["done", "stopped", "halted"]
 How = Literal["finished", "stopped", "left"]
 SkipReason = Literal["no_time", "too_tired", "not_usable"]
+Settled = Literal["hours", "morning", "not_yet"]
+GapReason = Literal["nothing", "fall", "operation", "injection"]
+Relief = Literal["none", "painkiller", "injection"]
 
 
 class Decision(Frozen):

@@ -12,6 +12,8 @@ from coach.progression.rule_book import RuleBook
 
 _Update = dict[str, object]
 
+# The therapist has seen the level of pain: it is found again from the check-ins that follow.
+_PAIN_RESET: _Update = {"pains": (), "usual_pain": None, "usual_since": None, "high_check_ins": 0, "pain_stops": ()}
 _STREAKS_RESET: _Update = {"ready_sessions": 0, "under_sessions": 0, "fell_from_nm": None, "falls": 0, "eased": False}
 
 
@@ -68,6 +70,10 @@ def _in_position(position_deg: int | None, prescription: Prescription) -> _Updat
     }
 
 
+def _end_review(context: _Context) -> _Update:
+    return {**_PAIN_RESET, "status": "active", "looked_at": context.instruction.at, "ready_sessions": 0}
+
+
 def _clear_position(context: _Context) -> _Update:
     """Moves to another position, never above a cap; ends the review only if the review suggested the position."""
     cap, position_deg = context.before.position_cap_deg, context.instruction.position_deg
@@ -112,7 +118,7 @@ def _cap_position(context: _Context) -> _Update:
 
 
 _EFFECTS: Mapping[Word, Callable[[_Context], _Update]] = {
-    "end_review": lambda context: {"status": "active", "looked_at": context.instruction.at, "ready_sessions": 0},
+    "end_review": _end_review,
     "unlock_position": _clear_position,
     "overrule": _overrule,
     "freeze_load": lambda context: {"frozen": True, "frozen_until": context.instruction.until},

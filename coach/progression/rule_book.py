@@ -69,7 +69,8 @@ class RuleBook:
         """Labels for the names in a rule's numbers: missing conditions, signs, troubles, faults, checks."""
         words = self.content.words
         fails = {name: check.fails for name, check in words.safety.check.items()}
-        return {**words.rules.missing, **words.safety.sign, **words.safety.trouble, **words.form.fault, **fails}
+        asked = {**words.screens.check_in.gap, **words.screens.check_in.relief}
+        return {**asked, **words.rules.missing, **words.safety.sign, **words.safety.trouble, **words.form.fault, **fails}
 
     @cached_property
     def stopping_checks(self) -> tuple[str, ...]:

@@ -27,6 +27,7 @@ class ImmediateAction:
     stops: bool
     load: LoadStep | None
     sentence: str
+    share: float | None = None  # of the mean torque at the start: the most that the load may have after a long gap
 
 
 @dataclass(frozen=True)
@@ -52,7 +53,11 @@ def immediate_action(
         return None
     rule, numbers = match
     return ImmediateAction(
-        rule, rule.then in STOPPING, immediate_load(rule.then, facts), client_message(rule, numbers, book)
+        rule=rule,
+        stops=rule.then in STOPPING,
+        load=immediate_load(rule.then, facts),
+        sentence=client_message(rule, numbers, book),
+        share=facts.gap_share if rule.then == "after_gap_now" else None,
     )
 
 

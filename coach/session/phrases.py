@@ -101,8 +101,10 @@ def label(value: int | str, content: Content) -> str:
     words = content.words
     scale: Mapping[str, str] = words.screens.scale.model_dump()
     reasons: Mapping[str, str] = {str(reason): said for reason, said in words.screens.instead.reason.items()}
+    check_in = words.screens.check_in
+    asked = {**check_in.settled, **check_in.gap, **check_in.relief}
     safety = {**words.safety.sign, **words.safety.trouble, **words.safety.region}
-    return {**safety, **reasons, **scale}.get(str(value), str(value))
+    return {**asked, **safety, **reasons, **scale}.get(str(value), str(value))
 
 
 def what_to_do(decision: Decision, content: Content) -> str:

@@ -15,6 +15,7 @@ from coach.mechanics.ladder import (
     same_step,
 )
 from coach.mechanics.torque import available_deg
+from coach.model import step_names
 from coach.model.content import Content
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep, Rungs
@@ -67,6 +68,12 @@ class Plan:
     def rungs(self, step: LoadStep) -> Rungs:
         """A load step with its neighbours on today's ladder."""
         return rungs(self.ladder, step, self.limits)
+
+    def at_most(self, step: LoadStep, mean_nm: float) -> LoadStep:
+        """The heaviest load step of at most this mean torque, never above `step`; without one, the lightest."""
+        lighter = [one for one in self.ladder.steps if one.mean_nm <= step.mean_nm]
+        below = [one for one in lighter if one.mean_nm <= mean_nm]
+        return below[-1] if below else (lighter or [step])[0]
 
     def at_hand(self, step: LoadStep) -> dict[str, LoadStep]:
         """For each other band on the shelf, its heaviest load step that can replace `step`, by grade.
@@ -147,7 +154,7 @@ def open_record(plan: Plan, at: datetime) -> Record:
         position_deg=plan.before.position_deg,
         dose=plan.prescription.dose,
         limits=plan.prescription.limits,
-        repetitions=plan.repetitions,
+        repetitions=_goal_on(plan, at),
         rungs=plan.rungs(plan.step),
         positions=plan.prescription.positions,
         activities=activities_due(plan, at),
@@ -165,4 +172,26 @@ def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
 def script_of(plan: Plan, record: Record) -> Script:
     """The script of a record on this plan."""
     questions = plan.content.questions
-    return write_script(record, plan.position, questions, plan.limits, plan.before.last_session is not None)
+    return write_script(record, plan.position, questions, plan.limits, _about_last(plan, record.started))
+
+
+def _about_last(plan: Plan, at: datetime) -> str | None:
+    """What is asked about the time since the last session: how pain settled, or after a long gap its reason."""
+    days, before = _days_since_last(plan, at), plan.before
+    if days is None or days <= plan.limits["long_gap_days"]:
+        return None if days is None else step_names.SETTLED
+    seen = before.looked_at is not None and before.last_session is not None and before.looked_at > before.last_session
+    return None if seen else step_names.GAP
+
+
+def _days_since_last(plan: Plan, at: datetime) -> int | None:
+    """Calendar days since the last session; None before the first."""
+    last = plan.before.last_session
+    return None if last is None else (at.date() - last.date()).days
+
+
+def _goal_on(plan: Plan, at: datetime) -> int:
+    """The goal of every set; the bottom of the range after a gap so long that more than one step is taken off."""
+    days = _days_since_last(plan, at)
+    away = days is not None and days > plan.limits["longer_gap_days"]
+    return plan.prescription.dose.repetitions_min if away else plan.repetitions

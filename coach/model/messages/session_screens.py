@@ -6,7 +6,7 @@ from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
 from coach.model.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
-from coach.model.record import Move, SkipReason
+from coach.model.record import GapReason, Move, Settled, SkipReason
 
 SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
 
@@ -160,6 +160,14 @@ class OfferWords(Frozen):
     kept: Line
 
 
+class CheckInWords(Frozen):
+    """Answers at the check-in by name, as a clause that fits into a sentence."""
+
+    settled: dict[Settled, Line]
+    gap: dict[GapReason, Line]
+    relief: dict[Literal["painkiller", "injection"], Line]
+
+
 class InsteadWords(Frozen):
     """What else than the plan: fewer sets, another band, a set skipped."""
 
@@ -225,6 +233,7 @@ class ScreenWords(Frozen):
     sound: SoundWords
     end: EndWords
     offer: OfferWords
+    check_in: CheckInWords
     instead: InsteadWords
     rehearsal: RehearsalWords
     plain: PlainWords
