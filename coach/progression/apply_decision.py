@@ -54,7 +54,8 @@ def _history(before: Progress, facts: SessionFacts, decision: Decision, book: Ru
     today = started.date()
     days = max(_TWO_WEEKS, round(facts.limits["usual_days"]))
     pains = [one for one in before.pains if (today - one.on).days <= days]
-    if book.rules_by_name[decision.rule].when == pain_rising_fast.__name__ and decision.variable == "load":
+    rule = book.rules_by_name.get(decision.rule)
+    if rule is not None and rule.when == pain_rising_fast.__name__ and decision.variable == "load":
         pains = []  # answered with less load: the comparison of weeks starts again
     if pain is not None:
         counts = facts.settled in (None, "hours") and facts.relief is None

@@ -31,6 +31,7 @@ def counterfactuals(judged: JudgedRecord, book: RuleBook) -> tuple[Counterfactua
     """
     if judged.decision.move == "stop" or judged.record.place != judged.after.place:
         return ()
+    judged = replace(judged, decision=decide(judged.before, judged.record, book))  # the told one may be of older rules
     found = tuple(_different(judged, book))
     more = _more_sessions(judged, book)
     return (*found, *([more] if more is not None else []))

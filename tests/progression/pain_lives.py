@@ -138,7 +138,11 @@ def main() -> None:
         for deviation in (0.5, 0.7, 1.0):
             some = lives(rises(level, by_points), deviation, count)
             found = [sum(caught_within(one, within) for one in some) / count for within in (1, 2, 3)]
-            print(f"{level:4} {by_points:5} {deviation:4} " + " ".join(f"{x:5.0%}" for x in found) + f" {1 - found[1]:8.1%}")
+            print(
+                f"{level:4} {by_points:5} {deviation:4} "
+                + " ".join(f"{x:5.0%}" for x in found)
+                + f" {1 - found[1]:8.1%}"
+            )
     at = [next((SLOW_CLIMB[one - lead] for one in climb(lead).lowered if one >= lead), None) for lead in range(13)]
     print(f"The slow climb {SLOW_CLIMB} after 0 to 12 sessions at {SLOW_CLIMB[0]} is answered at pain: {at}")
 

@@ -18,7 +18,7 @@ class HistoryWords(PageWords):
     no_sets: Line
     session: Line
     decided: Line
-    told: Line
+    today: Line
     open: Line
     tell: Line
     rated: Line

@@ -13,7 +13,7 @@ from coach.model.record import Decision, Record
 from coach.progression.counterfactuals import Counterfactual, counterfactuals
 from coach.progression.decision_messages import load_placeholders, labelled_numbers
 from coach.progression.rule_book import RuleBook
-from coach.progression.state_machine import JudgedRecord
+from coach.progression.state_machine import JudgedRecord, decide
 from coach.session.phrases import label
 from coach.store.client_store import Agreement, ClientStore
 from coach.toml.diagnostic import Diagnostic, render
@@ -71,12 +71,12 @@ def _session(one: JudgedRecord, content: Content, book: RuleBook) -> Iterator[st
         "goal": record.repetitions,
     }
     yield fill(words.session, values)
-    told = record.ended
-    if told is None:
+    if record.ended is None:
         yield _INDENT + words.open
-    elif _stands(told.decision) != _stands(one.decision):
-        yield from _indented(fill(words.told, {"reason": told.decision.reason}))
     yield from _indented(_decided(one.decision, content, book))
+    today = decide(one.before, record, book)
+    if _stands(today) != _stands(one.decision):
+        yield from _indented(fill(words.today, {"rule": today.rule, "reason": today.reason}))
     yield from _troubles(record, content)
     for sentence in one.decision.tell.values():
         yield from _indented(fill(words.tell, {"sentence": sentence}))
