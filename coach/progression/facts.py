@@ -107,7 +107,12 @@ class SessionFacts:
         It is so at `pain_above_usual` above it; or at any level above it after a session in which pain already rose
         that far: then it has not come back to its level before the session (C6).
         """
-        usual, now, worst, rise = self.usual_pain, self.pain_now, self.before.worst_pain, self.limits["pain_above_usual"]
+        usual, now, worst, rise = (
+            self.usual_pain,
+            self.pain_now,
+            self.before.worst_pain,
+            self.limits["pain_above_usual"],
+        )
         if usual is None or now is None:
             return False
         return now >= usual + rise or (now > usual and worst is not None and worst >= usual + rise)

@@ -70,7 +70,14 @@ class RuleBook:
         words = self.content.words
         fails = {name: check.fails for name, check in words.safety.check.items()}
         asked = {**words.screens.check_in.gap, **words.screens.check_in.relief}
-        return {**asked, **words.rules.missing, **words.safety.sign, **words.safety.trouble, **words.form.fault, **fails}
+        return {
+            **asked,
+            **words.rules.missing,
+            **words.safety.sign,
+            **words.safety.trouble,
+            **words.form.fault,
+            **fails,
+        }
 
     @cached_property
     def stopping_checks(self) -> tuple[str, ...]:

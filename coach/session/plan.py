@@ -154,7 +154,7 @@ def open_record(plan: Plan, at: datetime) -> Record:
         position_deg=plan.before.position_deg,
         dose=plan.prescription.dose,
         limits=plan.prescription.limits,
-        repetitions=_goal_on(plan, at),
+        repetitions=goal_on(plan, at),
         rungs=plan.rungs(plan.step),
         positions=plan.prescription.positions,
         activities=activities_due(plan, at),
@@ -172,26 +172,34 @@ def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
 def script_of(plan: Plan, record: Record) -> Script:
     """The script of a record on this plan."""
     questions = plan.content.questions
-    return write_script(record, plan.position, questions, plan.limits, _about_last(plan, record.started))
+    return write_script(record, plan.position, questions, plan.limits, about_last(plan, record.started))
 
 
-def _about_last(plan: Plan, at: datetime) -> str | None:
+def about_last(plan: Plan, at: datetime) -> str | None:
     """What is asked about the time since the last session: how pain settled, or after a long gap its reason."""
-    days, before = _days_since_last(plan, at), plan.before
+    days, before = days_since_last(plan, at), plan.before
     if days is None or days <= plan.limits["long_gap_days"]:
         return None if days is None else step_names.SETTLED
     seen = before.looked_at is not None and before.last_session is not None and before.looked_at > before.last_session
     return None if seen else step_names.GAP
 
 
-def _days_since_last(plan: Plan, at: datetime) -> int | None:
+def days_since_last(plan: Plan, at: datetime) -> int | None:
     """Calendar days since the last session; None before the first."""
     last = plan.before.last_session
     return None if last is None else (at.date() - last.date()).days
 
 
-def _goal_on(plan: Plan, at: datetime) -> int:
+def gap_share(plan: Plan, at: datetime) -> float:
+    """The share of the load that the days away leave; 1 where they are no long gap."""
+    days, limits = days_since_last(plan, at) or 0, plan.limits
+    if days > limits["longer_gap_days"]:
+        return limits["longer_gap_load"]
+    return limits["long_gap_load"] if days > limits["long_gap_days"] else 1.0
+
+
+def goal_on(plan: Plan, at: datetime) -> int:
     """The goal of every set; the bottom of the range after a gap so long that more than one step is taken off."""
-    days = _days_since_last(plan, at)
+    days = days_since_last(plan, at)
     away = days is not None and days > plan.limits["longer_gap_days"]
     return plan.prescription.dose.repetitions_min if away else plan.repetitions

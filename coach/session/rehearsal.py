@@ -23,7 +23,13 @@ _Key = Callable[[State, Present], State]
 
 # What a clean session without pain answers; every form question is clean at the answer that is no fault.
 _CLEAN: Mapping[str, int | str] = {"zero_to_ten": 0, "sign": "none", "yes_no": "yes", "yes_no_not_sure": "no"}
-_AT_BEST: Mapping[str, int | str] = {step_names.TWO_MORE: "yes", step_names.ACTIVITY: 10, "settled": "hours", "gap": "nothing", "relief": "none"}
+_AT_BEST: Mapping[str, int | str] = {
+    step_names.TWO_MORE: "yes",
+    step_names.ACTIVITY: 10,
+    "settled": "hours",
+    "gap": "nothing",
+    "relief": "none",
+}
 
 # Where the answers do not say after how many repetitions the pain key is pressed.
 _FIRST_HURTS = 1
