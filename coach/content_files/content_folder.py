@@ -12,6 +12,7 @@ from coach.content_files.clinic_limits import moved_limits
 from coach.content_files.language_data import language_named
 from coach.content_files.message_files import FALLBACK, WordFiles
 from coach.model.clinic_overlay import ClinicCautions
+from coach.model.condition import Conditions, ConditionsMessages
 from coach.model.content import Content, Gap, PageReader, Words
 from coach.model.content_entries import Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
@@ -30,6 +31,7 @@ RULES = "rules.toml"
 FORM = "form.toml"
 SAFETY = "safety.toml"
 SCREENS = "screens.toml"
+CONDITIONS = "conditions.toml"
 
 
 def content_folder() -> Path:
@@ -74,6 +76,7 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, told: 
     rules = _read(folder / RULES, Rules, faults)
     form = _read(folder / FORM, Form, faults)
     safety = _read(folder / SAFETY, Safety, faults)
+    conditions = _read(folder / CONDITIONS, Conditions, faults)
     files = word_files(folder, language, clinic)
     exercise_words = {
         path.stem: said
@@ -84,13 +87,23 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, told: 
     safety_words = tried(lambda: files.read(SAFETY, SafetyWords, ClinicCautions), faults)
     rules_words = tried(lambda: files.read(RULES, RulesWords), faults)
     screens = tried(lambda: files.read(SCREENS, ScreenWords), faults)
+    condition_messages = tried(lambda: files.read(CONDITIONS, ConditionsMessages), faults)
     values = limits.limit if limits else ()
     moved = tried(lambda: moved_limits(clinic, values), faults) if clinic and values else (values, ())
     if not exercise_files(folder):
         what, mend = "there is no exercise here", "add an exercise: exercises/NAME.toml"
         faults.append(whole_file(folder / EXERCISES, what, "one file for each exercise", mend))
     if faults or not (
-        moved and rules and form and safety and form_words and safety_words and rules_words and screens
+        moved
+        and rules
+        and form
+        and safety
+        and form_words
+        and safety_words
+        and rules_words
+        and screens
+        and conditions
+        and condition_messages
     ):
         raise FileFault(faults)
     return Content(
@@ -108,11 +121,13 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, told: 
             safety=safety_words,
             rules=rules_words,
             screens=screens,
+            conditions=condition_messages,
             of=_page_reader(word_files(folder, language), told),
             gaps=tuple(files.gaps),
             fallback=FALLBACK,
         ),
         own=(*moved[1], *files.own),
+        conditions={one.name: one for one in conditions.condition},
     )
 
 

@@ -1,9 +1,10 @@
 """All content together, in one language: what the files of a content folder say."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
 
+from coach.model.condition import Condition, ConditionsMessages
 from coach.model.content_entries import Check, FormQuestion, Limit, Region, Rule, Sign
 from coach.model.exercise import Exercise, NoExercise
 from coach.model.messages.base_messages import PageWords
@@ -51,6 +52,7 @@ class Words:
     rules: RulesWords
     screens: ScreenWords
     of: PageReader
+    conditions: ConditionsMessages
     gaps: tuple[Gap, ...] = ()
     fallback: str = ""
 
@@ -68,6 +70,7 @@ class Content:
     regions: Mapping[str, Region]
     words: Words
     own: tuple[Own, ...] = ()
+    conditions: Mapping[str, Condition] = field(default_factory=dict)
 
     def exercise(self, name: str) -> Exercise:
         """The exercise of this name; NoExercise, with the names there are, where there is none."""

@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import AwareDatetime, Field, model_validator
 
 from coach.model.base import Frozen, Initials, Line, Lines, PositionDeg, Repetitions
+from coach.model.condition import Finding
 from coach.model.load_step import ChosenStep
 
 Word = Literal[
@@ -19,11 +20,12 @@ Word = Literal[
     "cap_position",
     "lift_caps",
     "allow_strengthening",
+    "know_night_pain",
     "change",
     "take_back",
 ]
 # What a word may change in the prescription; the rest is what the client was taken on with.
-CHANGEABLE = ("dose", "limits", "setups", "bands", "positions", "targets", "goal", "activities", "repaired_on")
+CHANGEABLE = ("dose", "limits", "setups", "bands", "positions", "targets", "goal", "activities", "repaired_on", "bad_day")
 # What each word must say, and what it may say.
 _MUST_SAY: Mapping[Word, frozenset[str]] = {
     "unlock_position": frozenset({"position_deg"}),
@@ -35,6 +37,7 @@ _MUST_SAY: Mapping[Word, frozenset[str]] = {
 _MAY_SAY: Mapping[Word, frozenset[str]] = {
     "overrule": frozenset({"load", "repetitions"}),
     "freeze_load": frozenset({"until"}),
+    "unlock_position": frozenset({"apprehension", "despite"}),
 }
 _SAYABLE = frozenset[str]().union(*_MUST_SAY.values(), *_MAY_SAY.values())
 
@@ -74,6 +77,12 @@ class SignOff(Frozen):
     changed: tuple[Change, ...] = Field(default=(), description="change: what stands in the prescription now")
     signed_at: AwareDatetime | None = Field(
         default=None, description="take_back: when the word was signed that is taken back"
+    )
+    apprehension: Literal["absent", "present"] | None = Field(
+        default=None, description="unlock_position: the finding on testing"
+    )
+    despite: tuple[Finding, ...] = Field(
+        default=(), description="unlock_position: what is missing and is waived, for the reason given"
     )
     reason: Line = Field(description="why, for whoever reads it later")
 

@@ -33,6 +33,13 @@ class RangeCap(Frozen):
     available_deg: float
 
 
+class Cleared(Frozen):
+    """A position that the therapist cleared, and whether the finding on apprehension was given or waived."""
+
+    position_deg: PositionDeg
+    tested: bool
+
+
 class Progress(Frozen):
     """progress.toml. `load` is None until the first session in a position: then the ladder gives it."""
 
@@ -74,6 +81,10 @@ class Progress(Frozen):
     position_cap_deg: PositionDeg | None = None
     repaired_on: date | None = None
     strengthening_allowed: bool = False
+    strengthening_allowed_on: date | None = Field(default=None, description="when that was signed")
+    prescribed_on: date | None = Field(default=None, description="when the programme was signed")
+    night_pain_known_on: date | None = Field(default=None, description="when pain at night was signed as known")
+    cleared: tuple[Cleared, ...] = Field(default=(), description="the positions cleared, the newest last")
     decision: Decision | None = None
 
     @property

@@ -22,6 +22,7 @@ SkipReason = Literal["no_time", "too_tired", "not_usable"]
 Settled = Literal["hours", "morning", "not_yet"]
 GapReason = Literal["nothing", "fall", "operation", "injection"]
 Relief = Literal["none", "painkiller", "injection"]
+NightPain = Literal["on_that_side", "however_i_lie", "worse_or_more"]
 
 
 class Decision(Frozen):
@@ -128,6 +129,12 @@ class Record(Frozen):
     positions: tuple[PositionDeg, ...] = Field(default=(), description="the goal's positions on that day, in order")
     activities: tuple[Line, ...] = Field(default=(), description="the activities to be rated on that day")
     target_nm: float | None = Field(default=None, description="the target of this position on that day")
+    held_by: Name | None = Field(
+        default=None, description="the condition, or the irritability, by which nothing rises on that day"
+    )
+    night_pain_known: bool | None = Field(
+        default=None, description="pain at night when lying on that side is signed as known, and it is asked about"
+    )
     entry: tuple[Entry, ...] = ()
 
     @property

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from coach.model.instruction import SignOff, Word
 from coach.model.prescription import Prescription
-from coach.model.progress import Progress, RangeCap
+from coach.model.progress import Cleared, Progress, RangeCap
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
 
@@ -80,9 +80,16 @@ def _clear_position(context: _Context) -> _Update:
     if cap is not None and position_deg is not None and position_deg > cap:
         return {}
     update = _in_position(position_deg, context.prescription)
+    update["cleared"] = (*context.before.cleared, *_cleared(context.instruction))
     if context.before.status == "review" and not _suggested(context):
         return update
     return {**update, "status": "active", "looked_at": context.instruction.at}
+
+
+def _cleared(instruction: SignOff) -> tuple[Cleared, ...]:
+    tested = instruction.apprehension == "absent" or "apprehension" in instruction.despite
+    degrees = instruction.position_deg
+    return () if degrees is None else (Cleared(position_deg=degrees, tested=tested),)
 
 
 def _suggested(context: _Context) -> bool:
@@ -126,7 +133,11 @@ _EFFECTS: Mapping[Word, Callable[[_Context], _Update]] = {
     "cap_range": _cap_range,
     "cap_position": _cap_position,
     "lift_caps": lambda _: {"range_caps": (), "position_cap_deg": None},
-    "allow_strengthening": lambda _: {"strengthening_allowed": True},
+    "allow_strengthening": lambda context: {
+        "strengthening_allowed": True,
+        "strengthening_allowed_on": context.instruction.at.date(),
+    },
+    "know_night_pain": lambda context: {"night_pain_known_on": context.instruction.at.date()},
     "change": lambda _: {},
     "take_back": lambda _: {},
 }

@@ -21,12 +21,17 @@ def warning_sign(facts: SessionFacts) -> Numbers | None:
 
 
 def after_repair(facts: SessionFacts) -> Numbers | None:
-    """A cuff repair fewer than `repair_weeks` ago, and strengthening not yet allowed by surgeon or therapist (D3)."""
-    before = facts.before
+    """A cuff repair, and strengthening not yet allowed by surgeon or therapist (D3).
+
+    Weeks are a floor, never a permission: a programme that was signed after them allows it, and otherwise only the
+    instruction does.
+    """
+    before, weeks = facts.before, facts.limits["repair_weeks"]
     if before.repaired_on is None or before.strengthening_allowed:
         return None
-    days, weeks = (facts.record.started.date() - before.repaired_on).days, facts.limits["repair_weeks"]
-    return {"weeks": days // 7, "limit": round(weeks)} if days < weeks * 7 else None
+    if before.prescribed_on is not None and (before.prescribed_on - before.repaired_on).days >= weeks * 7:
+        return None
+    return {"weeks": (facts.record.started.date() - before.repaired_on).days // 7, "limit": round(weeks)}
 
 
 def equipment_failed(facts: SessionFacts) -> Numbers | None:

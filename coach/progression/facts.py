@@ -119,8 +119,8 @@ class SessionFacts:
 
     @cached_property
     def pain_allows_more(self) -> bool:
-        """Whether the worst pain of the session, how pain settled, and nothing unknown or masked allow a rise."""
-        settled = self.settled in (None, "hours")
+        """Whether worst pain, how pain settled, and the client's conditions allow a rise; unknown and masked do not."""
+        settled = self.settled in (None, "hours") and self.record.held_by is None
         return settled and self.relief is None and not self.pain_unknown and not self.sharp and not self.pain_too_near
 
     @property
@@ -305,6 +305,7 @@ def extract_facts(before: Progress, record: Record, book: RuleBook, level: Level
     answers = record.answers
     troubles = _troubles(answers, numbers, book)
     signs = [name for name in troubles if name not in (EQUIPMENT, *PAIN_TROUBLES)]
+    signs = [name for name in signs if name != step_names.NIGHT_PAIN or not _is_known(record, level)]
     return SessionFacts(
         before=before,
         record=record,
@@ -340,6 +341,15 @@ def _worst_pain(answers: Answers, numbers: Iterable[int], with_check_in: bool) -
         steps += [step_names.in_set(number, step_names.PAIN), step_names.in_set(number, step_names.TROUBLE_PAIN)]
     reported = [answer for answer in map(answers.get, steps) if isinstance(answer, int)]
     return max(reported, default=None)
+
+
+def _is_known(record: Record, level: Level) -> bool:
+    """Whether pain at night is the ordinary one, when lying on that side, that the therapist signed as known.
+
+    At the check-in it is not judged before the client was asked what kind it is.
+    """
+    kind = record.answer(step_names.NIGHT)
+    return bool(record.night_pain_known) and (kind == "on_that_side" or (kind is None and level == "check_in"))
 
 
 def _worst_reported(record: Record, answers: Answers) -> int | None:

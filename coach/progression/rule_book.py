@@ -9,6 +9,9 @@ from coach.model.content import Content
 from coach.model.content_entries import FormQuestion, Level, Rule
 
 
+HIGH_IRRITABILITY = "high_irritability"  # what a record says was the reason that nothing rose
+
+
 @dataclass(frozen=True)
 class AskedInSet:
     """A form question in one set, with its step name and that of its follow-up question, if any."""
@@ -70,7 +73,10 @@ class RuleBook:
         words = self.content.words
         fails = {name: check.fails for name, check in words.safety.check.items()}
         asked = {**words.screens.check_in.gap, **words.screens.check_in.relief}
+        kinds = {name: kind.name for name, kind in words.conditions.condition.items()}
         return {
+            **kinds,
+            HIGH_IRRITABILITY: words.conditions.irritability["high"],
             **asked,
             **words.rules.missing,
             **words.safety.sign,

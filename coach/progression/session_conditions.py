@@ -76,6 +76,11 @@ def pain_masked(facts: SessionFacts) -> Numbers | None:
     return {"what": facts.relief} if facts.relief is not None else None
 
 
+def held_by_condition(facts: SessionFacts) -> Numbers | None:
+    """A condition of the client, or a highly irritable shoulder, lets nothing rise on this day (ours)."""
+    return {"what": facts.record.held_by} if facts.record.held_by is not None else None
+
+
 def second_today(facts: SessionFacts) -> Numbers | None:
     """A session was already done on this day (C4)."""
     return {"goal": facts.goal} if facts.second_today else None
@@ -176,6 +181,7 @@ CONDITIONS: Mapping[str, Condition] = {
         pain_not_said,
         settled_late,
         pain_masked,
+        held_by_condition,
         second_today,
         familiarisation,
         repetitions_up,

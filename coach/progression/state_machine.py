@@ -112,6 +112,7 @@ def initial_progress(prescription: Prescription) -> Progress:
         position_deg=prescription.positions[0],
         repetitions=prescription.dose.repetitions_min,
         repaired_on=prescription.repaired_on,
+        prescribed_on=prescription.on,
     )
 
 

@@ -14,6 +14,7 @@ from coach.model.message_format import fill
 from coach.model.messages.entries import PositionWords
 from coach.model.record import Decision
 from coach.progression.decision_messages import load_placeholders
+from coach.session.client_conditions import cautions_of
 from coach.session.plan import Plan
 from coach.session.script import Ask
 
@@ -36,7 +37,8 @@ def position_words(plan: Plan) -> PositionWords:
 
 def cautions(plan: Plan) -> tuple[str, ...]:
     """What to take care of: said before every session, then in today's position."""
-    return (*plan.content.words.safety.cautions, *position_words(plan).cautions)
+    own = cautions_of(plan.profile, plan.content)
+    return (*plan.content.words.safety.cautions, *position_words(plan).cautions, *own)
 
 
 def setup_of(plan: Plan, load: LoadStep) -> Setup:
@@ -102,7 +104,7 @@ def label(value: int | str, content: Content) -> str:
     scale: Mapping[str, str] = words.screens.scale.model_dump()
     reasons: Mapping[str, str] = {str(reason): said for reason, said in words.screens.instead.reason.items()}
     check_in = words.screens.check_in
-    asked = {**check_in.settled, **check_in.gap, **check_in.relief}
+    asked = {**check_in.settled, **check_in.gap, **check_in.night, **check_in.relief}
     safety = {**words.safety.sign, **words.safety.trouble, **words.safety.region}
     return {**asked, **safety, **reasons, **scale}.get(str(value), str(value))
 

@@ -1,7 +1,7 @@
 """What a session needs before it begins, from the profile, the prescription, the content and the progress."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from coach.mechanics.ladder import (
@@ -10,6 +10,7 @@ from coach.mechanics.ladder import (
     build_ladder,
     find_step,
     first_step,
+    measured_strength_nm,
     nearest_steps,
     rungs,
     same_step,
@@ -24,6 +25,13 @@ from coach.model.profile import AvailableRange, Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
+from coach.session.client_conditions import (
+    held_by,
+    load_share_max,
+    night_pain_is_known,
+    range_cap_deg,
+    usable_bands,
+)
 from coach.session.script import Script, write_script
 
 
@@ -91,8 +99,13 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
     band at hand gives a load in this position."""
     position = content.exercise(prescription.exercise).position(before.position_deg)
     limits = content.limit_values(prescription.limits)
-    profile = _capped(profile.with_bands(prescription.bands), position, before)
-    ladder = build_ladder(profile, prescription, position, limits)
+    profile = usable_bands(profile.with_bands(prescription.bands), content)
+    if not profile.bands:
+        raise NoLoadStep("none of the bands is known to be free of latex: measure one with latex_free = true")
+    profile = _capped(profile, position, before, range_cap_deg(profile, content))
+    ladder = _below_share(
+        build_ladder(profile, prescription, position, limits), profile, position, load_share_max(profile, content)
+    )
     return Plan(
         profile=profile,
         prescription=prescription,
@@ -133,16 +146,32 @@ def _asked(asked: ChosenStep, ladder: Ladder) -> LoadStep:
     return step
 
 
-def _capped(profile: Profile, position: Position, before: Progress) -> Profile:
-    """The client with no more range in this position than the therapist's cap allows."""
+def _capped(profile: Profile, position: Position, before: Progress, condition_deg: float | None) -> Profile:
+    """The client with no more range in this position than the therapist's cap and the conditions allow."""
     here = position.abduction_deg
-    for cap in before.range_caps:
-        if cap.position_deg == here and cap.available_deg < available_deg(profile, position):
-            capped = AvailableRange(
-                position_deg=here, direction=position.direction, available_deg=cap.available_deg, on=date.max
-            )
-            return profile.model_copy(update={"ranges": (*profile.ranges, capped)})
-    return profile
+    caps = [cap.available_deg for cap in before.range_caps if cap.position_deg == here]
+    lowest = min([*caps, *([] if condition_deg is None else [condition_deg])], default=None)
+    if lowest is None or lowest >= available_deg(profile, position):
+        return profile
+    capped = AvailableRange(position_deg=here, direction=position.direction, available_deg=lowest, on=date.max)
+    return profile.model_copy(update={"ranges": (*profile.ranges, capped)})
+
+
+def _below_share(ladder: Ladder, profile: Profile, position: Position, share: float | None) -> Ladder:
+    """The ladder without the steps above a share of measured strength; of unmeasured strength only the lowest step.
+
+    Raises NoLoadStep where no step is left.
+    """
+    if share is None:
+        return ladder
+    strength_nm = measured_strength_nm(profile, position)
+    if strength_nm is None:
+        return replace(ladder, steps=ladder.steps[:1])
+    steps = tuple(step for step in ladder.steps if step.peak_nm <= share * strength_nm)
+    if not steps:
+        what = f"every load step is above {share:.0%} of the measured strength, which a condition sets as the most"
+        raise NoLoadStep(f"{what}: measure a lighter band, or stand nearer")
+    return replace(ladder, steps=steps)
 
 
 def open_record(plan: Plan, at: datetime) -> Record:
@@ -159,6 +188,11 @@ def open_record(plan: Plan, at: datetime) -> Record:
         positions=plan.prescription.positions,
         activities=activities_due(plan, at),
         target_nm=plan.prescription.target_nm(plan.before.position_deg),
+        held_by=held_by(plan.profile, plan.content, at.date()),
+        night_pain_known=night_pain_is_known(
+            plan.profile, plan.content, plan.before, plan.limits["night_pain_days"], at.date()
+        )
+        or None,
     )
 
 

@@ -7,11 +7,12 @@ from typing import Literal, get_args
 from coach.model import step_names
 from coach.model.content_entries import FormQuestion
 from coach.model.exercise import Position
-from coach.model.record import GapReason, LoadChanged, Record, Relief, SetDone, Settled
+from coach.model.record import GapReason, LoadChanged, NightPain, Record, Relief, SetDone, Settled
 from coach.session.tempo import SetTime
 
 SETTLED: tuple[Settled, ...] = get_args(Settled)
 GAP_REASONS: tuple[GapReason, ...] = get_args(GapReason)
+NIGHT_PAINS: tuple[NightPain, ...] = get_args(NightPain)
 RELIEF: tuple[Relief, ...] = get_args(Relief)
 
 Scale = Literal["zero_to_ten", "yes_no", "yes_no_not_sure", "sign", "trouble", "listed"]
@@ -123,6 +124,9 @@ def write_script(
     steps: list[Step] = [Show(step_names.TODAY, reading_s), Show(step_names.CAUTIONS, reading_s)]
     steps += _about_pain(about_last, limits["question_s"])
     steps.append(Ask(step_names.SIGN, "sign", "sign", reading_s))
+    if record.night_pain_known:
+        after = (step_names.SIGN, step_names.NIGHT_PAIN)
+        steps.append(Ask(step_names.NIGHT, "night", "listed", question_s, after=after, options=NIGHT_PAINS))
     asked = [step_names.activity(number) for number in range(1, len(record.activities) + 1)]
     steps += [Ask(name, step_names.ACTIVITY, "zero_to_ten", question_s) for name in asked]
     steps += [Show(step_names.PLACE, 2 * reading_s), Show(step_names.ARM, reading_s)]

@@ -6,7 +6,7 @@ from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
 from coach.model.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
-from coach.model.record import GapReason, Move, Settled, SkipReason
+from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
 SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
 
@@ -154,6 +154,7 @@ class OfferWords(Frozen):
     leave_yes: Line
     leave_no: Line
     review: Line
+    no_load: Line
     clock: Line
     too_small: Line
     not_saved: Line
@@ -165,7 +166,18 @@ class CheckInWords(Frozen):
 
     settled: dict[Settled, Line]
     gap: dict[GapReason, Line]
+    night: dict[NightPain, Line]
     relief: dict[Literal["painkiller", "injection"], Line]
+
+
+class BadDayWords(Frozen):
+    """What is said after a stop and in review, where the therapist set it."""
+
+    title: Line
+    may_do: dict[Literal["movement", "rest"], Line]
+    soreness: Line
+    again: Line
+    ring: Line
 
 
 class InsteadWords(Frozen):
@@ -234,6 +246,7 @@ class ScreenWords(Frozen):
     end: EndWords
     offer: OfferWords
     check_in: CheckInWords
+    bad_day: BadDayWords
     instead: InsteadWords
     rehearsal: RehearsalWords
     plain: PlainWords

@@ -157,7 +157,9 @@ def _came_down_to(decision: Decision) -> dict[str, object]:
 def _short(value: object, words: HistoryWords) -> str:
     """A value of progress.toml on one line."""
     if isinstance(value, dict):
-        return ", ".join(f"{name} {as_said(each, words.difference)}" for name, each in value.items()) or words.not_said
+        return (
+            ", ".join(f"{name} {as_said(each, words.difference)}" for name, each in value.items()) or words.not_said
+        )
     if isinstance(value, list | tuple):
         return "; ".join(_short(each, words) for each in value) or words.not_said
     return words.not_said if value is None else as_said(value, words.difference)
