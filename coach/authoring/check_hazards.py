@@ -3,10 +3,10 @@
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
+from coach.authoring.hazard_log import Hazards, kind_and_name
 from coach.model.caseload import Needs
 from coach.model.content import Content
 from coach.model.content_entries import Effect
-from coach.model.hazard import Hazards, kind_and_name
 from coach.store.caseload import NEEDS
 from coach.toml.diagnostic import Diagnostic, FileFault
 from coach.toml.reader import read_model
@@ -27,15 +27,10 @@ def check_hazards(folder: Path, content: Content) -> Iterator[Diagnostic]:
     for index, hazard in enumerate(hazards):
         for number, control in enumerate(hazard.controls):
             kind, name = kind_and_name(control)
-            if kind == "test":
-                exists = _test_exists(folder, name)
-            else:
-                exists = name in known[kind]
-            if not exists:
+            if not (_test_exists(folder, name) if kind == "test" else name in known[kind]):
                 what = f"{hazard.name}: there is no {kind} {name}"
-                yield source.unknown_value(
-                    ("hazard", index, "controls", number), what, control, [f"{kind}:{one}" for one in known.get(kind, ())]
-                )
+                others = [f"{kind}:{one}" for one in known.get(kind, ())]
+                yield source.unknown_value(("hazard", index, "controls", number), what, control, others)
         if hazard.name in [other.name for other in hazards[:index]]:
             what, fix = f"a second hazard is called {hazard.name}", "give one of them another name"
             yield source.at_value(("hazard", index, "name"), what, "each name once", fix)

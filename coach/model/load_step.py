@@ -18,7 +18,7 @@ class ChosenStep(Frozen):
 
 
 class LoadStep(Frozen):
-    """One rung: what the client takes in hand and where they stand, with the torque that follows."""
+    """One rung of the load ladder: band grade, strands and standing distance, with the computed torque."""
 
     grade: Name
     strands: Literal[1, 2]
@@ -28,7 +28,7 @@ class LoadStep(Frozen):
 
 
 class Rungs(Frozen):
-    """A load step with its neighbours, so that a record can be judged without the ladder it came from."""
+    """A load step with its neighbours, so that a record can be judged without its load ladder."""
 
     step: LoadStep
     next_step: LoadStep | None = None

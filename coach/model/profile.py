@@ -9,7 +9,7 @@ from coach.model.band import BandGrade
 from coach.model.base import Frozen, Name, PositionDeg
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Direction
-from coach.model.theme_name import ThemeName
+from coach.model.option_names import ThemeName
 
 
 class Lengths(Frozen):

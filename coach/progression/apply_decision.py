@@ -1,14 +1,12 @@
 """Applies a decision to the client's progress and updates the streak counters."""
 
-from datetime import timedelta
-
 from coach.model import step_names
 from coach.model.progress import PainOn, Progress, Rating
 from coach.model.record import Decision, Record
 from coach.progression.check_in_conditions import pain_over_limit, pain_rising_fast
-from coach.progression.usual_pain import renewed
 from coach.progression.facts import SessionFacts
 from coach.progression.rule_book import RuleBook
+from coach.progression.usual_pain import renewed
 
 _TWO_WEEKS = 14  # two weekly means need this week and the last
 
@@ -36,7 +34,7 @@ def apply_decision(before: Progress, facts: SessionFacts, decision: Decision, bo
     Pain, dates and ratings are updated from every record; load, repetitions and streaks only where the record
     belongs to the client's current exercise and position.
     """
-    here = facts.record.place == before.place
+    here = facts.record.exercise_position == before.exercise_position
     return before.model_copy(
         update={
             **_history(before, facts, decision, book),

@@ -6,7 +6,7 @@ from datetime import date
 from coach.model import step_names
 from coach.model.condition import Condition, Finding
 from coach.model.exercise import Direction
-from coach.model.instruction import SignOff
+from coach.model.instruction import Instruction
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -16,7 +16,7 @@ _GAVE_WAY = "gave_way"
 
 
 def missing_for(
-    instruction: SignOff,
+    instruction: Instruction,
     profile: Profile,
     prescription: Prescription,
     progress: Progress,

@@ -9,12 +9,11 @@ from coach.model import step_names
 from coach.model.content_entries import Fault, Level
 from coach.model.load_step import LoadStep
 from coach.model.progress import Progress
-from coach.model.record import Answered, Record, SetDone
+from coach.model.record import Record, SetDone
+from coach.progression.pain_reports import PAIN_TROUBLES, report_is_unfinished, sharp_reported, worst_reported
 from coach.progression.rule_book import RuleBook
 
 EQUIPMENT = "equipment"
-ACHE, SHARP = "ache", "sharp"
-PAIN_TROUBLES = (ACHE, SHARP)
 _WEEK = timedelta(days=7)
 
 Answers = Mapping[str, int | str]
@@ -119,7 +118,7 @@ class SessionFacts:
 
     @cached_property
     def pain_allows_more(self) -> bool:
-        """Whether worst pain, how pain settled, and the client's conditions allow a rise; unknown and masked do not."""
+        """Whether pain and the client's conditions allow a rise; unknown or masked pain never does."""
         settled = self.settled in (None, "hours") and self.record.held_by is None
         return settled and self.relief is None and not self.pain_unknown and not self.sharp and not self.pain_too_near
 
@@ -316,9 +315,9 @@ def extract_facts(before: Progress, record: Record, book: RuleBook, level: Level
         equipment=EQUIPMENT if EQUIPMENT in troubles else book.failed_check(answers),
         unmet=book.unmet_check(answers),
         pain=_worst_pain(answers, numbers, with_check_in=level != "set"),
-        worst=_worst_reported(record, answers),
-        pain_unknown=_pain_report_unfinished(record),
-        sharp=any(entry.value == SHARP for entry in _troubles_reported(record)),
+        worst=worst_reported(record),
+        pain_unknown=report_is_unfinished(record),
+        sharp=sharp_reported(record),
     )
 
 
@@ -350,34 +349,6 @@ def _is_known(record: Record, level: Level) -> bool:
     """
     kind = record.answer(step_names.NIGHT)
     return bool(record.night_pain_known) and (kind == "on_that_side" or (kind is None and level == "check_in"))
-
-
-def _worst_reported(record: Record, answers: Answers) -> int | None:
-    """The highest pain ever reported in the session, also where the answer was changed afterwards."""
-    pains = (step_names.PAIN, step_names.TROUBLE_PAIN)
-    reported = [one.value for one in _answers_in_sets(record) if step_names.within_group(one.step) in pains]
-    reported.append(answers.get(step_names.PAIN_NOW, ""))
-    return max((pain for pain in reported if isinstance(pain, int)), default=None)
-
-
-def _pain_report_unfinished(record: Record) -> bool:
-    """Whether a pain was reported without its place or its size, or the report was taken back."""
-    missing: set[str] = set()
-    for one in _answers_in_sets(record):
-        group, what = step_names.group_of(one.step), step_names.within_group(one.step)
-        if what == step_names.TROUBLE and one.value in PAIN_TROUBLES:
-            missing |= {f"{group}.{step_names.TROUBLE_WHERE}", f"{group}.{step_names.TROUBLE_PAIN}"}
-        missing.discard(one.step)
-    return bool(missing)
-
-
-def _troubles_reported(record: Record) -> Iterable[Answered]:
-    """Every answer to the pain key, also those changed afterwards."""
-    return (one for one in _answers_in_sets(record) if step_names.within_group(one.step) == step_names.TROUBLE)
-
-
-def _answers_in_sets(record: Record) -> Iterable[Answered]:
-    return (one for one in record.entry if isinstance(one, Answered) and one.step.startswith("set_"))
 
 
 def _set_facts(done: SetDone, record: Record, book: RuleBook) -> SetFacts:

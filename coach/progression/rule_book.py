@@ -8,7 +8,6 @@ from coach.model import step_names
 from coach.model.content import Content
 from coach.model.content_entries import FormQuestion, Level, Rule
 
-
 HIGH_IRRITABILITY = "high_irritability"  # what a record says was the reason that nothing rose
 
 
@@ -35,7 +34,7 @@ class RuleBook:
     @cached_property
     def side_rules(self) -> tuple[Rule, ...]:
         """The rules that add a message or a review to the decision without making it."""
-        return tuple(rule for rule in self.content.rules if rule.beside)
+        return tuple(rule for rule in self.content.rules if rule.adds_to_decision)
 
     @cached_property
     def overload_rules(self) -> frozenset[str]:
@@ -44,7 +43,7 @@ class RuleBook:
 
     @cached_property
     def _by_level(self) -> Mapping[Level, tuple[Rule, ...]]:
-        deciding = [rule for rule in self.content.rules if not rule.beside]
+        deciding = [rule for rule in self.content.rules if not rule.adds_to_decision]
         return {
             "check_in": tuple(rule for rule in deciding if "check_in" in rule.levels),
             "set": tuple(rule for rule in deciding if "set" in rule.levels),
@@ -70,18 +69,19 @@ class RuleBook:
     @cached_property
     def value_labels(self) -> Mapping[str, str]:
         """Labels for the names in a rule's numbers: missing conditions, signs, troubles, faults, checks."""
-        words = self.content.words
-        fails = {name: check.fails for name, check in words.safety.check.items()}
-        asked = {**words.screens.check_in.gap, **words.screens.check_in.relief}
-        kinds = {name: kind.name for name, kind in words.conditions.condition.items()}
+        messages = self.content.messages
+        fails = {name: check.fails for name, check in messages.safety.check.items()}
+        check_in = messages.client.check_in
+        asked: dict[str, str] = {str(name): text for name, text in (*check_in.gap.items(), *check_in.relief.items())}
+        kinds = {name: kind.name for name, kind in messages.conditions.condition.items()}
         return {
             **kinds,
-            HIGH_IRRITABILITY: words.conditions.irritability["high"],
+            HIGH_IRRITABILITY: messages.conditions.irritability["high"],
             **asked,
-            **words.rules.missing,
-            **words.safety.sign,
-            **words.safety.trouble,
-            **words.form.fault,
+            **messages.rules.missing,
+            **messages.safety.sign,
+            **messages.safety.trouble,
+            **messages.form.fault,
             **fails,
         }
 

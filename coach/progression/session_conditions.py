@@ -50,7 +50,7 @@ def other_band(facts: SessionFacts) -> Numbers | None:
     """A substitute band was used; the session says nothing about the planned load (ours)."""
     if not facts.record.other_band:
         return None
-    return {"grade": facts.record.rungs_now.step.grade}
+    return {"grade": facts.record.current_rungs.step.grade}
 
 
 def pain_near_limit(facts: SessionFacts) -> Numbers | None:
@@ -194,6 +194,4 @@ CONDITIONS: Mapping[str, Condition] = {
 }
 
 # The conditions that depend only on one set and its answers: only their rules can be tried after each set.
-SET_CONDITIONS = frozenset(
-    {"warning_sign", "equipment_failed", "pain_over_limit", "pain_stop_again", "band_too_heavy"}
-)
+SET_CONDITIONS = frozenset({"warning_sign", "equipment_failed", "pain_over_limit", "band_too_heavy"})

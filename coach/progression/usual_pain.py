@@ -17,10 +17,10 @@ def renewed(
 ) -> tuple[int | None, date | None]:
     """The usual level of pain (0 to 10) after today's check-in, and the day from which it counts.
 
-    `check_ins` include today's, in order of time; those older than `usual_days` are left out. In the first `usual_days`
-    the level is the median of all check-ins so far. After that it is found again every `usual_days`, only where every
-    check-in of that time was settled, and only where `usual_share` of them lie on the same side of it. It rises by at
-    most `pain_rise_allowed` at a time: a level that rises quickly is not followed.
+    `check_ins` include today's, in order of time; those older than `usual_days` are left out.
+    In the first `usual_days` the level is the median of all check-ins so far. After that it is found again every
+    `usual_days`, only where every check-in of that time was settled, and only where `usual_share` of them lie on the
+    same side of it. It rises by at most `pain_rise_allowed` at a time: a level that rises quickly is not followed.
     """
     if not check_ins:
         return usual, since

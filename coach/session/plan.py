@@ -1,4 +1,4 @@
-"""What a session needs before it begins, from the profile, the prescription, the content and the progress."""
+"""The plan of a session: everything that it needs before it starts."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -25,7 +25,7 @@ from coach.model.profile import AvailableRange, Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
-from coach.session.client_conditions import (
+from coach.session.admission.client_conditions import (
     held_by,
     load_share_max,
     night_pain_is_known,
@@ -35,26 +35,28 @@ from coach.session.client_conditions import (
 from coach.session.script import Script, write_script
 
 
-class OffTheLadder(NoLoadStep):
-    """A sign-off asks for a load that is no load step; `nearest` are those most like it."""
+class NotOnLadder(NoLoadStep):
+    """An instruction asks for a load that is not on the ladder; `nearest` names the most similar load steps."""
 
     def __init__(self, asked: ChosenStep, ladder: Ladder) -> None:
         self.asked = asked
         what = (
-            f"a sign-off overrules to {_said(asked)}, which is no load step at {ladder.position_deg} degrees, "
-            "because it is slack at the start, over the ceiling, or not at home"
+            f"an instruction overrules to {_described(asked)}, which is no load step at {ladder.position_deg} "
+            "degrees, because it is slack at the start, over the ceiling, or not at home"
         )
-        self.nearest = "; ".join(f"{_said(step)}, {step.mean_nm:.2f} Nm" for step in nearest_steps(ladder, asked))
+        self.nearest = "; ".join(
+            f"{_described(step)}, {step.mean_nm:.2f} Nm" for step in nearest_steps(ladder, asked)
+        )
         super().__init__(f"{what}: sign one of the load ladder, such as {self.nearest}")
 
 
-def _said(step: LoadStep | ChosenStep) -> str:
+def _described(step: LoadStep | ChosenStep) -> str:
     return f"the {step.grade} band, strands {step.strands}, at {step.distance_cm} cm"
 
 
 @dataclass(frozen=True)
 class Plan:
-    """One client's session of today: where they stand, the ladder, the rules, and the load step to begin with."""
+    """One client's next session: where the client stands, the ladder, the rules, and the load step to start with."""
 
     profile: Profile
     prescription: Prescription
@@ -69,7 +71,7 @@ class Plan:
 
     @property
     def repetitions(self) -> int:
-        """The goal for every set of today, inside the range of the dose."""
+        """The goal for every set of today, within the repetition range of the dose."""
         dose = self.prescription.dose
         return min(max(self.before.repetitions, dose.repetitions_min), dose.repetitions_max)
 
@@ -83,7 +85,7 @@ class Plan:
         below = [one for one in lighter if one.mean_nm <= mean_nm]
         return below[-1] if below else (lighter or [step])[0]
 
-    def at_hand(self, step: LoadStep) -> dict[str, LoadStep]:
+    def substitute_steps(self, step: LoadStep) -> dict[str, LoadStep]:
         """For each other band on the shelf, its heaviest load step that can replace `step`, by grade.
 
         Neither the mean nor the peak torque is above that of `step`. A band without such a load step is left out.
@@ -95,8 +97,13 @@ class Plan:
 
 
 def plan_session(profile: Profile, prescription: Prescription, content: Content, before: Progress) -> Plan:
-    """Everything for the next session. NoExercise, NoPosition where the content has none such, NoLoadStep where no
-    band at hand gives a load in this position."""
+    """Plan the next session.
+
+    Raises:
+        NoExercise, NoPosition: the content does not have the exercise or the position.
+        NoLoadStep: no band at hand gives a load in this position.
+        ImpossibleAnchor: a floor mark would put the anchor inside the body.
+    """
     position = content.exercise(prescription.exercise).position(before.position_deg)
     limits = content.limit_values(prescription.limits)
     profile = usable_bands(profile.with_bands(prescription.bands), content)
@@ -127,8 +134,10 @@ def _step_to_begin_with(
     before: Progress,
     limits: Mapping[str, float],
 ) -> LoadStep:
-    """Where the client stands, or what the therapist asked for; at the very start the first step, in a position
-    just unlocked the lowest (C12)."""
+    """The load step that the therapist asked for, else the one reached, else the one to start with.
+
+    In the first position that is the first step, in a newly cleared position the lowest.
+    """
     if before.asked is not None:
         return _asked(before.asked, ladder)
     if before.load is not None:
@@ -139,15 +148,18 @@ def _step_to_begin_with(
 
 
 def _asked(asked: ChosenStep, ladder: Ladder) -> LoadStep:
-    """The load step that a sign-off overruled to; no word goes past the ceiling or the taut start."""
+    """The load step that an instruction asked for.
+
+    Raises NotOnLadder if it is not on the ladder: an instruction cannot exceed the ceiling or slacken the start.
+    """
     step = same_step(ladder, asked)
     if step is None:
-        raise OffTheLadder(asked, ladder)
+        raise NotOnLadder(asked, ladder)
     return step
 
 
 def _capped(profile: Profile, position: Position, before: Progress, condition_deg: float | None) -> Profile:
-    """The client with no more range in this position than the therapist's cap and the conditions allow."""
+    """The profile with the range in this position limited by the therapist's cap and the client's conditions."""
     here = position.abduction_deg
     caps = [cap.available_deg for cap in before.range_caps if cap.position_deg == here]
     lowest = min([*caps, *([] if condition_deg is None else [condition_deg])], default=None)
@@ -175,7 +187,7 @@ def _below_share(ladder: Ladder, profile: Profile, position: Position, share: fl
 
 
 def open_record(plan: Plan, at: datetime) -> Record:
-    """A new record: what is asked of the client today, and nothing done yet."""
+    """A new record: what is asked of the client today, without entries."""
     return Record(
         format=1,
         started=at,
@@ -197,14 +209,14 @@ def open_record(plan: Plan, at: datetime) -> Record:
 
 
 def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
-    """The client's own activities, where it is time to rate them again (C11)."""
+    """The client's own activities if they are due for a rating; else empty."""
     ratings = plan.before.ratings
     due = not ratings or (at.date() - ratings[-1].on).days >= plan.limits["activity_days"]
     return plan.prescription.activities if due else ()
 
 
 def script_of(plan: Plan, record: Record) -> Script:
-    """The script of a record on this plan."""
+    """The script of a record of this plan."""
     questions = plan.content.questions
     return write_script(record, plan.position, questions, plan.limits, about_last(plan, record.started))
 

@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Literal
 
-from coach.model.band import BandGrade, Point
+from coach.model.band import BandGrade, BandPoint
 from coach.model.exercise import AnchorSide, Direction, Landmark, Position
 from coach.model.load_step import ChosenStep
 from coach.model.prescription import Dose, FixedSetup, Prescription, Tempo
@@ -31,7 +31,8 @@ DAY = date(2026, 3, 4)
 def grade(name: str, times: float, rest_m: float) -> BandGrade:
     """A band with the published curve of one flat band, `times` as strong and of any resting length."""
     points = tuple(
-        Point(length_m=rest_m * (1 + percent / 100), force_n=times * force) for percent, force in FLAT_BAND_N.items()
+        BandPoint(length_m=rest_m * (1 + percent / 100), force_n=times * force)
+        for percent, force in FLAT_BAND_N.items()
     )
     return BandGrade(name=name, looks=f"the {name} one", resting_length_m=rest_m, points=points)
 

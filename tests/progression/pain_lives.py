@@ -31,7 +31,7 @@ LADDER = tuple(
     for number in range(60)
 )
 _FIRST = 15
-_LESS_LOAD = frozenset({"not_settled", "pain_above_usual", "pain_rising_fast", "pain_over_limit", "pain_stop_again"})
+_LESS_LOAD = frozenset({"not_settled", "pain_above_usual", "pain_rising_fast", "pain_over_limit"})
 
 MeanPain = Callable[[int], float]
 

@@ -1,4 +1,7 @@
-"""Pain that scatters moves nothing; pain that rises is caught. The whole table: python -m tests.progression.pain_lives."""
+"""Pain that scatters moves little; pain that rises is caught.
+
+The whole table: python -m tests.progression.pain_lives.
+"""
 
 import pytest
 

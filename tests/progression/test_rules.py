@@ -10,7 +10,7 @@ from coach.model.load_step import LoadStep
 from coach.progression.apply_instructions import apply_instruction
 from coach.progression.session_conditions import CONDITIONS
 from tests.progression.cases import BLADE, CASES, Different
-from tests.progression.records import START, STEPS, book, judge, lived, prescription, session, sign_off, standing
+from tests.progression.records import START, STEPS, book, instruction, judge, lived, prescription, session, standing
 
 
 @pytest.mark.parametrize(
@@ -29,7 +29,7 @@ def test_the_rule_that_decides(
 
 def test_every_rule_is_among_the_cases() -> None:
     decided = {case[3] for case in CASES}
-    beside = {rule.name for rule in book().content.rules if rule.beside}
+    beside = {rule.name for rule in book().content.rules if rule.adds_to_decision}
     elsewhere = {"other_band", "pain_rising_fast"}  # in the tests of the short session and of the published values
     assert decided | beside | elsewhere == {rule.name for rule in book().content.rules}
     assert {rule.when for rule in book().content.rules} == set(CONDITIONS)
@@ -105,7 +105,7 @@ def test_pain_that_stays_up_lowers_the_load_until_the_therapist_looks() -> None:
 def test_ending_a_review_accepts_the_level_of_pain() -> None:
     """Without that, a level that stays up could never lead on again."""
     up = standing(status="review", usual_pain=1, usual_since=START.date(), high_check_ins=3, repetitions=10)
-    up = apply_instruction(up, sign_off("end_review", 1), prescription(), book())
+    up = apply_instruction(up, instruction("end_review", 1), prescription(), book())
     judged = lived([{"given": {"pain_now": 4, "set_1.pain": 4}}] * 3, before=up)
     assert [one.decision.rule for one in judged] == ["repetitions_up"] * 3
     assert judged[-1].after.usual_pain == 4
@@ -168,7 +168,9 @@ def test_a_sign_off_word_is_needed_for_the_next_position() -> None:
     records = [session(days=0, goal=15, load=9), *ready]
     progress, _ = fold(prescription(), records, book())
     assert (progress.status, progress.position_deg) == ("review", 0)
-    unlocked, _ = fold(prescription(sign_offs=(sign_off("unlock_position", 25, position_deg=45),)), records, book())
+    unlocked, _ = fold(
+        prescription(sign_offs=(instruction("unlock_position", 25, position_deg=45),)), records, book()
+    )
     assert (unlocked.status, unlocked.position_deg, unlocked.load, unlocked.repetitions) == ("active", 45, None, 8)
 
 

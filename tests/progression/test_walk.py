@@ -8,7 +8,6 @@ WALK in the environment is another stride, and WALK=1 walks them all.
 import os
 from itertools import islice, product
 from math import gcd
-from typing import Any
 
 import pytest
 

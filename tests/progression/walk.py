@@ -64,7 +64,7 @@ class Class:
 
     @property
     def bad(self) -> bool:
-        """Nothing may rise: pain over or at the limit or unknown, a sign, a fault, an unknown answer, a set not done."""
+        """Nothing may rise: pain at the limit or unknown, a sign, a fault, an unknown answer, a set not done."""
         form, done, pain, named, _, since, held = self.names
         good = (form, done, named, since, held) == ("clean", "all", "nothing", "settled", "nothing")
         return not good or pain not in GOOD_PAIN

@@ -1,4 +1,4 @@
-"""What was measured or rated, as FHIR Observations: pain, effort, sets, range and strength. Pure."""
+"""Measurements and ratings as FHIR Observations: pain, effort, sets, range and strength. Pure."""
 
 from collections.abc import Iterator
 from datetime import datetime
@@ -9,7 +9,7 @@ from coach.model.exercise import Direction
 from coach.model.message_format import fill
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
-from coach.reports.fhir.answers import activities_of, question_text
+from coach.reports.fhir.answers import activities_by_step, question_text
 from coach.reports.fhir.parts import (
     EXERCISE_ACTIVITY,
     EXERTION,
@@ -27,14 +27,14 @@ from coach.reports.fhir.parts import (
     concept,
     instant,
     local,
-    made_id,
     quantity,
     reference,
+    resource_id,
 )
-from coach.reports.tables.sets import SetInRecord
+from coach.reports.tables.sets import PerformedSet
 from coach.session.phrases import answer_text
 
-# Which answers are pain from 0 to 10.
+# The answers that rate pain from 0 to 10.
 _PAINS = (
     *(step.rpartition(".")[2] for step in (step_names.PAIN_NOW, step_names.MORNING_AFTER)),
     step_names.PAIN,
@@ -42,19 +42,19 @@ _PAINS = (
 )
 
 
-def rated(profile: Profile, record: Record, last: datetime | None, content: Content) -> Iterator[Json]:
-    """Pain, effort and activities as rated in one session; `last` is the end of the session before it.
+def rating_observations(profile: Profile, record: Record, last: datetime | None, content: Content) -> Iterator[Json]:
+    """Pain, effort and activities as rated in a session; `last` is the end of the session before it.
 
-    Where a client went back and answered anew, the last answer holds.
+    If a client went back and changed an answer, the last one counts.
     """
-    last_said = {entry.step: entry for entry in record.entry if isinstance(entry, Answered)}
-    for entry in last_said.values():
+    last_answers = {entry.step: entry for entry in record.entry if isinstance(entry, Answered)}
+    for entry in last_answers.values():
         if not isinstance(entry.value, int):
             continue
         what = entry.step.rpartition(".")[2]
         base = {
             **_about(profile, "answer", record.started.isoformat(), entry.step),
-            "partOf": [reference(made_id(profile.name, "session", record.started.isoformat()))],
+            "partOf": [reference(resource_id(profile.name, "session", record.started.isoformat()))],
             **_when(entry, last),
         }
         text = question_text(entry.step, record, content)
@@ -65,13 +65,13 @@ def rated(profile: Profile, record: Record, last: datetime | None, content: Cont
         elif what == step_names.EFFORT:
             code = concept(coding(LOINC, EXERTION), text=text)
             yield {**base, "category": category("survey"), "code": code, **_score(entry.value)}
-        elif entry.step in activities_of(record):
+        elif entry.step in activities_by_step(record):
             code = local("activity_rating", text)
             yield {**base, "category": category("survey"), "code": code, **_score(entry.value)}
 
 
 def _where(record: Record, step: str, content: Content) -> Json:
-    """Where the client said that it hurt, of a pain that was asked about with its place."""
+    """The body site of a pain for which the client was asked where it hurts; otherwise empty."""
     if not step.endswith(f".{step_names.TROUBLE_PAIN}"):
         return {}
     region = record.answer(step.replace(step_names.TROUBLE_PAIN, step_names.TROUBLE_WHERE))
@@ -82,13 +82,13 @@ def _score(value: int) -> Json:
     return {"valueQuantity": quantity(value, "{score}")}
 
 
-def a_set(profile: Profile, one: SetInRecord, content: Content) -> Json:
-    """One set: what was done, with what load, and how."""
+def set_observation(profile: Profile, one: PerformedSet, content: Content) -> Json:
+    """A performed set: repetitions, load and faults."""
     record, done, load = one.record, one.done, one.load
     faults = content.messages.form.fault
     return {
         **_about(profile, "set", record.started.isoformat(), done.number, done.at.isoformat()),
-        "partOf": [reference(made_id(profile.name, "session", record.started.isoformat()))],
+        "partOf": [reference(resource_id(profile.name, "session", record.started.isoformat()))],
         "effectiveDateTime": instant(done.at),
         "category": category("activity"),
         "code": concept(coding(LOINC, EXERCISE_ACTIVITY)),
@@ -111,8 +111,8 @@ def a_set(profile: Profile, one: SetInRecord, content: Content) -> Json:
     }
 
 
-def measured(profile: Profile, content: Content) -> Iterator[Json]:
-    """Range and strength, as the therapist measured them."""
+def measurement_observations(profile: Profile, content: Content) -> Iterator[Json]:
+    """Range of motion and strength as measured by the therapist."""
     messages = content.messages.therapist.export
     for number, one in enumerate(profile.ranges):
         text = fill(messages.range[one.direction], {"position_deg": one.position_deg})
@@ -150,14 +150,14 @@ def _range_code(direction: Direction, text: str) -> Json:
 def _about(profile: Profile, *place: object) -> Json:
     return {
         "resourceType": "Observation",
-        "id": made_id(profile.name, *place),
+        "id": resource_id(profile.name, *place),
         "status": "final",
-        "subject": reference(made_id(profile.name, "patient")),
+        "subject": reference(resource_id(profile.name, "patient")),
     }
 
 
 def _when(entry: Answered, last: datetime | None) -> Json:
-    """When it was so: for the morning after, some time between the last session and the answer."""
+    """The time of an answer; for the morning after, the period from the last session to the answer."""
     if entry.step == step_names.MORNING_AFTER and last is not None:
         return {"effectivePeriod": {"start": instant(last), "end": instant(entry.at)}}
     return {"effectiveDateTime": instant(entry.at)}

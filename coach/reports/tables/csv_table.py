@@ -1,6 +1,6 @@
-"""The sets as a table for a spreadsheet: one row a set. Pure.
+"""The sets as a table for a spreadsheet, one row for each set. Pure.
 
-The names of the columns are those of the files, with their units, and the same in every language.
+The column names are those of the files, with units, in every language.
 """
 
 import csv
@@ -13,9 +13,9 @@ from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
-from coach.reports.tables.sets import SetInRecord, sets_of
+from coach.reports.tables.sets import PerformedSet, performed_sets
 
-# A spreadsheet takes a cell that begins so for a formula: OWASP, CSV Injection (memory).
+# A spreadsheet reads a cell with such a beginning as a formula: OWASP, CSV Injection (memory).
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 COLUMNS = (
@@ -48,16 +48,16 @@ COLUMNS = (
 
 
 def csv_table(profile: Profile, records: Sequence[Record], before: Progress, content: Content) -> bytes:
-    """The table as UTF-8 with a byte order mark, by which spreadsheets know it; an empty cell was not answered."""
+    """The table as UTF-8 with the byte order mark that spreadsheets expect; unanswered questions give empty cells."""
     text = io.StringIO(newline="")
     table = csv.writer(text)
     table.writerow(COLUMNS)
-    for one in sets_of(records, before, RuleBook(content)):
+    for one in performed_sets(records, before, RuleBook(content)):
         table.writerow([_cell(value) for value in _row(one, profile)])
     return text.getvalue().encode("utf-8-sig")
 
 
-def _row(one: SetInRecord, profile: Profile) -> tuple[str | int | float | None, ...]:
+def _row(one: PerformedSet, profile: Profile) -> tuple[str | int | float | None, ...]:
     record, done, load = one.record, one.done, one.load
     looks = {band.name: band.looks for band in profile.bands}
     before = record.answer(step_names.PAIN_NOW)
@@ -92,5 +92,5 @@ def _row(one: SetInRecord, profile: Profile) -> tuple[str | int | float | None, 
 
 
 def _cell(value: str | int | float | None) -> str | int | float | None:
-    """A text that a spreadsheet would take for a formula gets the apostrophe that marks a text."""
+    """The value; a text that a spreadsheet would read as a formula is prefixed with an apostrophe."""
     return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value

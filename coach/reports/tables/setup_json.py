@@ -1,4 +1,4 @@
-"""The setup of a load step as JSON: every number that is needed to compute the load again with other tools.
+"""The setup of a load step as JSON: every number needed to recompute the load with other tools.
 
 Units stand in the names of the keys. Frame: x forward, w outward to the exercising side, z up; origin on the floor
 between the feet; points in metres. Rotation in degrees in the direction of the exercise, 0 with the forearm pointing
@@ -22,18 +22,17 @@ from coach.model.band import BandGrade
 from coach.session.phrases import setup_of
 from coach.session.plan import Plan
 
-Json = dict[str, object]
+_Json = dict[str, object]
 
 _LOAD_LIMITS = ("taut_at_start", "elongation_max", "load_rise_min", "load_rise_max")
 
 
 def setup_json(plan: Plan) -> str:
-    """Today's load step as JSON text, one value a line, ending in a line break; nothing of the person but the
-    pseudonym, lengths and mass."""
+    """The load step of the plan as JSON; of the person it contains only pseudonym, lengths and mass."""
     setup = setup_of(plan, plan.step)
     profile = plan.profile
     priced = find_alternatives(profile, plan.prescription, plan.position, plan.step, plan.limits)
-    data: Json = {
+    data: _Json = {
         "format": 1,
         "profile": profile.name,
         "side": profile.side,
@@ -55,7 +54,7 @@ def setup_json(plan: Plan) -> str:
     return json.dumps(data, indent=1, allow_nan=False) + "\n"
 
 
-def _position(plan: Plan, arc: Arc) -> Json:
+def _position(plan: Plan, arc: Arc) -> _Json:
     return {
         "abduction_deg": plan.position.abduction_deg,
         "plane_deg": plan.position.plane_deg,
@@ -66,13 +65,13 @@ def _position(plan: Plan, arc: Arc) -> Json:
     }
 
 
-def _body(plan: Plan) -> Json:
+def _body(plan: Plan) -> _Json:
     body = body_of(plan.profile)
     whole = {"stature_m": plan.profile.stature_m, "mass_kg": plan.profile.mass_kg}
     return {**whole, **asdict(body), "mass_lever_m": body.mass_lever_m}
 
 
-def _setup(setup: Setup) -> Json:
+def _setup(setup: Setup) -> _Json:
     return {
         "band": setup.step.grade,
         "strands": setup.step.strands,
@@ -85,7 +84,7 @@ def _setup(setup: Setup) -> Json:
     }
 
 
-def _sensitivity(wrong: Sensitivity) -> Json:
+def _sensitivity(wrong: Sensitivity) -> _Json:
     return {
         "what": wrong.what,
         "change": wrong.change,
@@ -94,8 +93,8 @@ def _sensitivity(wrong: Sensitivity) -> Json:
     }
 
 
-def _option(option: AlternativeSetup) -> Json:
-    """One place of the anchor, at the mark nearest to the same mean torque; nulls where there is none."""
+def _option(option: AlternativeSetup) -> _Json:
+    """An alternative setup at the mark with the nearest mean torque; null values if there is none."""
     arc = option.arc
     return {
         "anchor_height_cm": option.anchor_height_cm,
@@ -112,7 +111,7 @@ def _option(option: AlternativeSetup) -> Json:
     }
 
 
-def _band(grade: BandGrade) -> Json:
+def _band(grade: BandGrade) -> _Json:
     rubber = rubber_of(grade)
     return {
         "name": grade.name,
@@ -125,7 +124,7 @@ def _band(grade: BandGrade) -> Json:
     }
 
 
-def _load(plan: Plan, arc: Arc) -> Json:
+def _load(plan: Plan, arc: Arc) -> _Json:
     tempo = plan.prescription.dose.tempo
     return {
         "start_nm": arc.start_nm,
@@ -141,10 +140,10 @@ def _load(plan: Plan, arc: Arc) -> Json:
     }
 
 
-def _degrees(setup: Setup) -> list[Json]:
-    """The pose, the band and the torque at each degree of the arc."""
+def _degrees(setup: Setup) -> list[_Json]:
+    """Pose, band and torque at each degree of the arc."""
     arc = setup.arc
-    found: list[Json] = []
+    found: list[_Json] = []
     for index, rotation in enumerate(arc.rotation_deg):
         now = pose(setup.arm, rotation)
         found.append(
