@@ -154,7 +154,6 @@ class OfferMessages(Frozen):
     leave_yes: Line
     leave_no: Line
     review: Line
-    no_load: Line
     clock: Line
     too_small: Line
     not_saved: Line

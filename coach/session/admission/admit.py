@@ -20,23 +20,22 @@ from coach.session.admission.client_conditions import closed_by, closed_message
 from coach.session.phrases import urgency_text
 from coach.session.plan import Plan, open_record, plan_session
 
-Obstacle = Literal["review", "condition", "rule", "no_load"]
+Obstacle = Literal["review", "condition", "rule"]
 
 
 @dataclass(frozen=True)
 class Admission:
     """The plan of the session that may start now, or why there is none.
 
-    `plan` is None only where no load can be planned at all: reports that only show a plan can show it also while the
-    client is in review. `obstacle` is None exactly where a session may start. `reason` is for the client, `advice`
-    says what to do until then, one line each, `technical` is what a therapist has to change in the files.
+    `plan` is None only where the client may not start and no load can be planned either; reports show the plan also
+    while the client is in review. `obstacle` is None exactly where a session may start. `reason` is for the client,
+    and `advice` says what to do until then, one line each.
     """
 
     plan: Plan | None
     obstacle: Obstacle | None = None
     reason: str = ""
     advice: tuple[str, ...] = ()
-    technical: str = ""
 
     @property
     def may_start(self) -> bool:
@@ -52,33 +51,34 @@ class Admission:
 def admit(
     profile: Profile, prescription: Prescription, content: Content, progress: Progress, now: datetime
 ) -> Admission:
-    """Whether the client may start a session at this time. Raises NoExercise where the content lacks the exercise.
+    """Whether the client may start a session at this time.
 
     Nothing that the client will answer is known yet: a check-in can still stop a session that is admitted here.
+    Raises NoExercise where the content lacks the exercise, and NoSession, with what to change in the files, where the
+    client might start and no load can be planned.
     """
-    plan, none = _plan(profile, prescription, content, progress)
-    if progress.status == "review":
-        return Admission(plan, "review", _review(progress, content), _advice(prescription, progress, content))
-    direction = content.exercise(prescription.exercise).positions[0].direction
-    closed = closed_by(profile, content, progress, direction)
-    if closed is not None:
-        return Admission(plan, "condition", closed_message(closed[0], content, now.date()))
-    if plan is None:
-        what, fix = none if none is not None else ("", "")
-        return Admission(None, "no_load", fill(content.messages.client.offer.no_load, {}), technical=f"{what}: {fix}")
+    reason, obstacle = _closed(profile, prescription, content, progress, now)
+    advice = bad_day_lines(prescription, progress.decision, content)
+    if obstacle is not None:
+        try:
+            plan: Plan | None = plan_session(profile, prescription, content, progress)
+        except NoSession:
+            plan = None
+        return Admission(plan, obstacle, reason, advice)
+    plan = plan_session(profile, prescription, content, progress)
     stopped = _stopped(plan, now)
-    if stopped is not None:
-        return Admission(plan, "rule", stopped.sentence, _advice(prescription, progress, content))
-    return Admission(plan)
+    return Admission(plan) if stopped is None else Admission(plan, "rule", stopped.sentence, advice)
 
 
-def _plan(
-    profile: Profile, prescription: Prescription, content: Content, progress: Progress
-) -> tuple[Plan | None, tuple[str, str] | None]:
-    try:
-        return plan_session(profile, prescription, content, progress), None
-    except NoSession as none:
-        return None, (none.what, none.fix)
+def _closed(
+    profile: Profile, prescription: Prescription, content: Content, progress: Progress, now: datetime
+) -> tuple[str, Obstacle | None]:
+    """Why the client may not start whatever the load is: a review, or a condition."""
+    if progress.status == "review":
+        return _review(progress, content), "review"
+    direction = content.exercise(prescription.exercise).position(progress.position_deg).direction
+    closed = closed_by(profile, content, progress, direction)
+    return ("", None) if closed is None else (closed_message(closed[0], content, now.date()), "condition")
 
 
 def _stopped(plan: Plan, now: datetime) -> ImmediateAction | None:
@@ -92,7 +92,3 @@ def _review(progress: Progress, content: Content) -> str:
     urgent = urgency_text(decision, content) if decision is not None else ""
     reason = {"reason": decision.reason if decision is not None else ""}
     return f"{urgent} {fill(content.messages.client.offer.review, reason)}".strip()
-
-
-def _advice(prescription: Prescription, progress: Progress, content: Content) -> tuple[str, ...]:
-    return bad_day_lines(prescription, progress.decision, content)

@@ -12,10 +12,16 @@ def bad_day_lines(prescription: Prescription, decision: Decision | None, content
     Empty where the therapist set nothing, where nothing was stopped, and always after a warning sign: then only what
     its urgency asks for is said.
     """
-    own = prescription.bad_day
-    if own is None or decision is None or "sign" in decision.numbers:
+    if decision is None or "sign" in decision.numbers:
         return ()
-    if decision.move != "stop" and decision.status != "review":
+    stopped = decision.move == "stop" or decision.status == "review"
+    return bad_day_plan(prescription, content) if stopped else ()
+
+
+def bad_day_plan(prescription: Prescription, content: Content) -> tuple[str, ...]:
+    """The same lines as they stand on the handout, before anything was stopped."""
+    own = prescription.bad_day
+    if own is None:
         return ()
     messages = content.messages.client.bad_day
     values = {"soreness": own.soreness, "again": own.again, "ring": own.ring, "answered": own.answered}
