@@ -69,7 +69,7 @@ class Contributions:
         return math.hypot(*errors, *[(one - middle) / math.sqrt(len(drawn)) for one in drawn])
 
     def chance_above(self, rise_nm: float, other: "Contributions") -> float:
-        """The chance, from 0 to 1, that this mean torque is above another on another day, computed above by `rise_nm`.
+        """The chance, from 0 to 1, that this mean torque is above another by day, being computed `rise_nm` above.
 
         Errors that both share cancel: those of the setup, and those of the fit where both are steps of one band.
         """

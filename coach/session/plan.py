@@ -189,7 +189,7 @@ class _Choice:
         return below
 
     def _off_the_ladder(self, load: LoadStep) -> LoadStep:
-        """The step at the client's own setup, computed as it is now. Raises StandingRefused where it may not be used."""
+        """The step at the client's own setup, as computed now. Raises StandingRefused where it may not be used."""
         anchor = place_anchor(self.profile, self.prescription, self.position, self.limits).anchor
         arc = arc_at(self.profile, self.position, load, load.distance_cm, anchor)
         refusal = find_refusal(arc, self.limits)

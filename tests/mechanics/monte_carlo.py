@@ -54,10 +54,13 @@ def mean_torques(
     draws: int,
     seed: int = 20260304,
 ) -> Floats:
-    """Mean torques in newton metres, shape (steps, draws): common errors drawn once, those of the feet for each step."""
+    """Mean torques in newton metres, shape (steps, draws): common errors drawn once, the feet anew for each step."""
     chance = np.random.default_rng(seed)
     body, measured = body_of(profile), profile.lengths.grip_lever_m is not None
-    normal = lambda u: u * chance.standard_normal(draws)  # noqa: E731
+
+    def normal(u: float) -> Floats:
+        return u * chance.standard_normal(draws)
+
     lever = body.grip_lever_m + normal(limits["u_lever_m" if measured else "u_lever_from_stature_m"])
     mass = body.forearm_mass_kg * (1 + normal(limits["u_arm_mass"]))
     mark, height = normal(limits["u_mark_m"]), anchor.height_cm / 100 + normal(limits["u_anchor_height_m"])

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from coach.model.band import BandGrade, Point
 from coach.model.exercise import Position
 from coach.model.profile import Home, Lengths, Profile
-from tests.mechanics.clients import AT_0, AT_45, AT_90, INTERNAL_AT_0
+from tests.mechanics.clients import AT_0_WITH_GAP, AT_45, AT_90, INTERNAL_AT_0_WITH_GAP
 from tests.published.tables import FLAT_BAND_N
 
-POSITIONS = (AT_0, AT_45, AT_90, INTERNAL_AT_0)
+POSITIONS = (AT_0_WITH_GAP, AT_45, AT_90, INTERNAL_AT_0_WITH_GAP)
 
 
 def random_band(name: str, strength: float, chance: random.Random, points: int | None = None) -> BandGrade:
