@@ -1,4 +1,4 @@
-"""The command `coach`: one parser, one place where whatever goes wrong becomes a sentence."""
+"""The command `coach`: the parser, and the single place where an error becomes a message and an exit code."""
 
 import argparse
 import os
@@ -7,61 +7,87 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 
 from coach import __version__
-from coach.commands import backup, caseload, client, content, intake, paper, preview, steer, therapist
+from coach.commands import (
+    backup,
+    bands,
+    caseload,
+    changed,
+    check,
+    export,
+    forecast,
+    handout,
+    history,
+    intake,
+    preview,
+    proof,
+    schema,
+    session,
+    setup,
+    sound,
+    steer,
+)
 from coach.commands.support.crash_report import crash_line
-from coach.commands.support.output import BROKEN, EXIT_CODES, FINE, USAGE, code_of, say
-from coach.commands.support.spelling import no_command, not_taken
-from coach.screens.gc_tuning import put_off_tidying
+from coach.commands.support.output import BROKEN, FINE, USAGE, exit_code_of, print_error
+from coach.commands.support.spelling import unknown_argument, unknown_command
+from coach.screens.gc_tuning import defer_gc
+
+_CLIENT = (session, sound)
+_THERAPIST = (caseload, preview, forecast, history, setup, bands, intake, steer, handout, export, backup)
+_COACH = (check, proof, changed, schema)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command; the exit code. Whatever happens, a sentence and never a traceback."""
-    put_off_tidying()
-    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # or every start looks through all that is installed
-    given = list(sys.argv[1:] if arguments is None else arguments)
+    """Run one command and return its exit code; an error is printed as a message, never as a traceback."""
+    defer_gc()
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # pydantic would search all installed packages
+    typed = list(sys.argv[1:] if arguments is None else arguments)
     parser, commands = _parser()
-    if not given:
-        parser.print_help()
-        return USAGE
-    if not given[0].startswith("-") and given[0] not in commands:
-        return say(no_command(given[0], commands), USAGE)
-    chosen, not_known = parser.parse_known_args(given)
-    if not_known:
-        named = next(word for word in given if word in commands)
-        return say(not_taken(not_known[0], commands[named]), USAGE)
-    return _run(chosen)
+    if not typed or typed[0] in ("-h", "--help"):
+        print(_overview(commands))
+        return FINE if typed else USAGE
+    if not typed[0].startswith("-") and typed[0] not in commands:
+        return print_error(unknown_command(typed[0], commands), USAGE)
+    parsed, unknown = parser.parse_known_args(typed)
+    if unknown:
+        command = next(word for word in typed if word in commands)
+        return print_error(unknown_argument(unknown[0], commands[command]), USAGE)
+    return _run(parsed)
 
 
-def _run(chosen: argparse.Namespace) -> int:
-    run: Callable[[argparse.Namespace], int] = chosen.run
+def _run(parsed: argparse.Namespace) -> int:
+    run: Callable[[argparse.Namespace], int] = parsed.run
     try:
-        return run(chosen)
+        return run(parsed)
     except BrokenPipeError:
-        # Whoever read our output has gone: point what is left of it nowhere, so that the exit is quiet too.
+        # The reader of our output has gone; without this, the flush at exit would raise the same error again.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return FINE
     except KeyboardInterrupt:
         return 128 + signal.SIGINT
     except Exception as error:
-        return _said(error)
+        code = exit_code_of(error)
+        return print_error(crash_line(error), BROKEN) if code is None else print_error(str(error), code)
 
 
 def _parser() -> tuple[argparse.ArgumentParser, Mapping[str, argparse.ArgumentParser]]:
-    """The parser of the whole, and those of the commands by their names."""
-    parser = argparse.ArgumentParser(
-        prog="coach",
-        description="Steady Arc: a guided elastic-band session for the rotator cuff.",
-        epilog=EXIT_CODES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    """The parser, and the parser of each command by its name."""
+    parser = argparse.ArgumentParser(prog="coach", usage="coach COMMAND ...", add_help=False)
     parser.add_argument("--version", action="version", version=f"Steady Arc {__version__}")
-    commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for role in (client, caseload, preview, therapist, intake, steer, paper, backup, content):
-        role.declare_all(commands)
+    commands = parser.add_subparsers(required=True, metavar="COMMAND", prog="coach")
+    for module in (*_CLIENT, *_THERAPIST, *_COACH):
+        module.add_commands(commands)
     return parser, commands.choices
 
 
-def _said(error: Exception) -> int:
-    """What went wrong in words, and its exit code: a word of our own, or a fault of the program itself."""
-    code = code_of(error)
-    return say(crash_line(error), BROKEN) if code is None else say(str(error), code)
+def _overview(commands: Mapping[str, argparse.ArgumentParser]) -> str:
+    """The list of commands, short enough for a terminal of 24 rows."""
+    return "\n".join(
+        (
+            "Steady Arc: guided elastic-band sessions for the rotator cuff.",
+            "usage: coach COMMAND ...",
+            "",
+            *(f"  {name:<10}{command.get_default('summary')}" for name, command in commands.items()),
+            "",
+            "coach COMMAND --help: options, examples and exit codes; coach --version",
+        )
+    )

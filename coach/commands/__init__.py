@@ -1,1 +1,1 @@
-"""The commands, by who gives them: each a few lines that call the rooms below, which are imported when needed."""
+"""One module for each command, or for a pair that belongs together. Costly imports are made when a command runs."""

@@ -1,30 +1,30 @@
-"""What the therapist runs to see the client's next session before the client does: on screen, as text, as JSON."""
+"""`coach preview`: the next session as the client will see it, on screen, as text or as JSON."""
 
 import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import add_theme, declare
-from coach.commands.support.loading import answers_in, plan_of
-from coach.commands.support.output import FAULTS, FINE, say
-from coach.model.theme_name import ThemeName
+from coach.commands.support.arguments import Commands, add_command, add_theme
+from coach.commands.support.loading import plan_of, read_answers
+from coach.commands.support.output import FAULTS, FINE, print_error
+from coach.model.option_names import ThemeName
 
 if TYPE_CHECKING:
     from coach.model.answers_file import Answers
     from coach.session.plan import Plan
 
 
-def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """preview."""
-    preview = declare(
+def add_commands(commands: Commands) -> None:
+    """Add preview."""
+    preview = add_command(
         commands,
         "preview",
         _preview,
-        "the next session as the client will see it, and what if",
-        "Page by page in the terminal: the keys that the client would press say what\n"
-        "if, and c puts the session after it beside today's. An answers file holds\n"
-        'format = 1, [answer] "set_2.blade" = "yes", [repetitions] 3 = 7, and the like;\n'
-        "what it does not name is clean and without pain.",
+        "show the next session as the client will see it",
+        "Page by page in the terminal. The keys that the client would press try out "
+        "answers; c compares the session after that with today's. An answers file starts "
+        'with format = 1; [answer] has lines such as "set_2.blade" = "yes", [repetitions]\n'
+        "such as 3 = 7. Answers that are left out are clean and without pain.",
         (
             "coach preview demo_profiles/heron",
             "coach preview demo_profiles/heron --text --answers demo_profiles/answers.toml",
@@ -32,43 +32,40 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         ),
     )
     preview.add_argument(
-        "--text", action="store_true", help="its timed script; so it is as well where there is no terminal"
+        "--text", action="store_true", help="print the script with its times; the default without a terminal"
     )
-    preview.add_argument("--json", action="store_true", help="its timed script as JSON, for other programs")
-    preview.add_argument("--decisions", action="store_true", help="what each kind of session would lead to next")
+    preview.add_argument("--json", action="store_true", help="print the script with its times as JSON")
     preview.add_argument(
-        "--answers",
-        type=Path,
-        metavar="FILE",
-        help="what if the client answered so",
+        "--decisions", action="store_true", help="list the decision that each kind of session would lead to"
     )
+    preview.add_argument("--answers", type=Path, metavar="FILE", help="read the client's answers from a file")
     add_theme(preview, "dusk")
 
 
-def _preview(chosen: argparse.Namespace) -> int:
+def _preview(arguments: argparse.Namespace) -> int:
     from coach.screens.terminal import shows_screens
 
-    plan, answers = plan_of(chosen.profile), answers_in(chosen.answers)
+    plan, answers = plan_of(arguments.profile), read_answers(arguments.answers)
     try:
-        if not (chosen.text or chosen.json or chosen.decisions) and shows_screens():
-            return _on_screen(plan, answers, chosen.theme)
-        print(_as_text(plan, answers, chosen), end="")
+        if not (arguments.text or arguments.json or arguments.decisions) and shows_screens():
+            return _on_screen(plan, answers, arguments.theme)
+        print(_as_text(plan, answers, arguments), end="")
     except ValueError as error:
         if answers is None:
             raise
-        return say(f"{chosen.answers}: {error}", FAULTS)
+        return print_error(f"{arguments.answers}: {error}", FAULTS)
     return FINE
 
 
-def _as_text(plan: "Plan", answers: "Answers | None", chosen: argparse.Namespace) -> str:
+def _as_text(plan: "Plan", answers: "Answers | None", arguments: argparse.Namespace) -> str:
     from coach.store.clock import now
 
     at = now().at
-    if chosen.decisions:
+    if arguments.decisions:
         from coach.reports.text.decision_table import decision_table_text
 
         return decision_table_text(plan, at)
-    if chosen.json:
+    if arguments.json:
         from coach.reports.tables.preview_json import preview_json
 
         return preview_json(plan, at, answers)
@@ -82,9 +79,9 @@ def _as_text(plan: "Plan", answers: "Answers | None", chosen: argparse.Namespace
 
 
 def _on_screen(plan: "Plan", answers: "Answers | None", theme: ThemeName) -> int:
-    from coach.commands.support.report_factories import PREVIEWS
+    from coach.commands.support.report_factories import PREVIEW_REPORTS
     from coach.screens.therapist.preview_screen import PreviewScreen
     from coach.screens.therapist.therapist_app import TherapistApp
     from coach.store.clock import now
 
-    return TherapistApp(PreviewScreen(plan, now().at, PREVIEWS, answers), theme).go()
+    return TherapistApp(PreviewScreen(plan, now().at, PREVIEW_REPORTS, answers), theme).run_to_end()

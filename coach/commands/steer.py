@@ -1,40 +1,38 @@
-"""What the therapist says: a word that changes what the client does next, shown first, then signed."""
+"""`coach steer`: the therapist's instructions, shown before they are signed."""
 
 import argparse
 import sys
-from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
-from coach.commands.support.arguments import declare
-from coach.commands.support.loading import client_and_content
-from coach.commands.support.output import FINE, NOT_NOW, USAGE, say
+from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.loading import client_store
+from coach.commands.support.output import FINE, NOT_NOW, USAGE, print_error
+from coach.commands.support.steering import compare_sessions, steering_screen
 
 if TYPE_CHECKING:
     from coach.model.content import Content
-    from coach.overview.comparison import Part
-    from coach.screens.therapist.steering_screen import SteeringScreen
-    from coach.store.therapist.steering import Asked, Proposed, Seen
+    from coach.store.therapist.steering import InstructionRequest
 
-# What a word is mostly about: a value without a key means this one.
-_MEANT = {"unlock_position": "position_deg", "cap_position": "position_deg", "freeze_load": "until"}
-_MEANT |= {"take_back": "signed_at"}
-_OF_A_LOAD = ("grade", "strands", "distance_cm")
+# The key of a value that is given without one.
+_DEFAULT_KEY = {"unlock_position": "position_deg", "cap_position": "position_deg", "freeze_load": "until"}
+_DEFAULT_KEY |= {"take_back": "signed_at"}
+_LOAD_KEYS = ("grade", "strands", "distance_cm")
 
 
-def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
-    """steer."""
-    from coach.model.instruction import Word
+def add_commands(commands: Commands) -> None:
+    """Add steer."""
+    from coach.model.option_names import InstructionKind
 
-    steer = declare(
+    steer = add_command(
         commands,
         "steer",
         _steer,
-        "say what the client does next: shown first, then signed",
-        "Change the dose, a limit, a setup or the bands in use; unlock a position; end a\n"
-        "review; overrule, freeze, cap, take back. What the word changes in the next\n"
-        "session is shown beside what it is now; then it is signed and kept in\n"
-        "prescription.toml. Nothing is written before that.",
+        "change what the client does next, and sign it",
+        "An instruction changes the dose, a limit, a setup or the bands in use; clears a "
+        "position; ends a review; overrules, freezes or caps the load; or takes an earlier "
+        "instruction back. The next session is shown before and after the change; then "
+        "you sign, and the instruction is written to prescription.toml. Nothing is "
+        "written before you sign.",
         (
             "coach steer demo_profiles/tern",
             "coach steer demo_profiles/tern change dose.sets=2 limits.pain_max=3 \\\n"
@@ -44,62 +42,45 @@ def declare_all(commands: "argparse._SubParsersAction[argparse.ArgumentParser]")
         ),
     )
     steer.add_argument(
-        "word", nargs="?", metavar="WORD", help=f"{', '.join(get_args(Word))}; without one, the pages in the terminal"
+        "instruction",
+        nargs="?",
+        metavar="INSTRUCTION",
+        help=f"{', '.join(get_args(InstructionKind))}; without it, the pages in the terminal open",
     )
     steer.add_argument(
         "values",
         nargs="*",
         metavar="KEY=VALUE",
-        help="what belongs to the word, by the keys of prescription.toml; "
-        "unlock_position, cap_position, freeze_load and take_back take their value alone as well",
+        help="the values of the instruction, with the keys of prescription.toml; for unlock_position, cap_position, "
+        "freeze_load and take_back the value alone is enough",
     )
-    steer.add_argument("--initials", metavar="AB", help="who signs: 2 to 4 capital letters; asked for without it")
-    steer.add_argument("--reason", metavar="TEXT", help="why, in a few words; asked for without it")
-    steer.add_argument("--yes", action="store_true", help="sign without being asked, after what changes is shown")
+    steer.add_argument("--initials", metavar="AB", help="2 to 4 capital letters; asked for if left out")
+    steer.add_argument("--reason", metavar="TEXT", help="the reason, in a few words; asked for if left out")
+    steer.add_argument("--yes", action="store_true", help="sign without asking, after the change is shown")
 
 
-def _steer(chosen: argparse.Namespace) -> int:
-    from coach.model.messages.steering import SteeringWords
-    from coach.reports.text.instructions import words_so_far
+def _steer(arguments: argparse.Namespace) -> int:
+    from coach.reports.text.instructions import instructions_text
     from coach.screens.terminal import shows_screens
 
-    folder, content = client_and_content(chosen.profile)
-    if chosen.word is None and shows_screens():
+    store = client_store(arguments.profile)
+    content = store.content
+    if arguments.instruction is None and shows_screens():
         from coach.screens.therapist.therapist_app import TherapistApp
 
-        return TherapistApp(steering_screen(chosen.profile, content), folder.profile.theme).go()
-    if chosen.word is None:
-        print(words_so_far(folder, content), end="")
+        return TherapistApp(steering_screen(arguments.profile, content), store.profile.theme).run_to_end()
+    if arguments.instruction is None:
+        print(instructions_text(store), end="")
         return FINE
-    words = content.words.of(SteeringWords)
-    initials = _typed(words.initials) if chosen.initials is None else chosen.initials
-    reason = _typed(f"{words.reason} ({words.reason_how})") if chosen.reason is None else chosen.reason
-    asked = _asked(chosen, initials, reason)
-    return say(asked, USAGE) if isinstance(asked, str) else _shown_and_signed(chosen, asked, content)
+    messages = content.messages.therapist.steering
+    initials = _ask(messages.initials) if arguments.initials is None else arguments.initials
+    reason = _ask(f"{messages.reason} ({messages.reason_how})") if arguments.reason is None else arguments.reason
+    request = _parse_request(arguments, initials, reason)
+    return print_error(request, USAGE) if isinstance(request, str) else _show_and_sign(arguments, request, content)
 
 
-def steering_screen(client: Path, content: "Content") -> "SteeringScreen":
-    """The page from which a client is steered."""
-    from coach.screens.therapist.steering_screen import SteeringScreen
-    from coach.store.clock import now
-
-    return SteeringScreen(client, content, now, partial(_compared, content))
-
-
-def _compared(content: "Content", seen: "Seen", proposed: "Proposed") -> "tuple[Part, ...]":
-    """The next session as it is beside what it would be."""
-    from coach.model.messages.steering import SteeringWords
-    from coach.reports.text.next_session import next_session, parts
-    from coach.store.client_store import judged
-
-    profile, at = seen.folder.profile, proposed.word.at
-    before = next_session(profile, seen.folder.prescription, judged(seen.folder, content)[0], content, at)
-    after = next_session(profile, proposed.prescription, proposed.progress, content, at)
-    return parts(before, after, content.words.of(SteeringWords))
-
-
-def _typed(question: str) -> str:
-    """What somebody types at a terminal; nothing where nobody can."""
+def _ask(question: str) -> str:
+    """The answer typed at the terminal; empty without a terminal."""
     if sys.stdin is None or not sys.stdin.isatty():
         return ""
     try:
@@ -108,41 +89,44 @@ def _typed(question: str) -> str:
         return ""
 
 
-def _asked(chosen: argparse.Namespace, initials: str, reason: str) -> "Asked | str":
-    """What was typed, by its keys; or why it is nothing that can be."""
-    from coach.store.therapist.steering import Asked
+def _parse_request(arguments: argparse.Namespace, initials: str, reason: str) -> "InstructionRequest | str":
+    """The instruction as typed, its values by key; or an error message."""
+    from coach.store.therapist.steering import InstructionRequest
 
     typed: dict[str, str] = {}
-    for text in chosen.values:
+    for text in arguments.values:
         key, equals, value = text.partition("=")
-        if not equals and chosen.word not in _MEANT:
+        if not equals and arguments.instruction not in _DEFAULT_KEY:
             return f"{text} is not KEY=VALUE: write the key as in prescription.toml, = and the value"
-        key, value = (key.strip(), value) if equals else (_MEANT[chosen.word], text)
-        typed[f"load.{key}" if key in _OF_A_LOAD and chosen.word == "overrule" else key] = value
-    if chosen.word == "change":
-        return Asked(chosen.word, initials, reason, values=typed)
-    return Asked(chosen.word, initials, reason, said=typed)
+        key, value = (key.strip(), value) if equals else (_DEFAULT_KEY[arguments.instruction], text)
+        typed[f"load.{key}" if key in _LOAD_KEYS and arguments.instruction == "overrule" else key] = value
+    if arguments.instruction == "change":
+        return InstructionRequest(arguments.instruction, initials, reason, values=typed)
+    return InstructionRequest(arguments.instruction, initials, reason, fields=typed)
 
 
-def _shown_and_signed(chosen: argparse.Namespace, asked: "Asked", content: "Content") -> int:
-    """What the word would change; then, if it is wanted, the word."""
+def _show_and_sign(arguments: argparse.Namespace, request: "InstructionRequest", content: "Content") -> int:
+    """Show what the instruction would change, and sign it if the therapist confirms."""
     from coach.model.message_format import fill
-    from coach.model.messages.steering import SteeringWords
-    from coach.overview.instruction_lines import said_in_words
+    from coach.overview.instruction_lines import instruction_text
     from coach.reports.text.next_session import comparison_text
     from coach.store.clock import now
-    from coach.store.therapist.steering import look, propose, sign
+    from coach.store.therapist.steering import propose_instruction, read_snapshot, sign_instruction
 
-    words, seen = content.words.of(SteeringWords), look(chosen.profile)
-    proposed = propose(seen, asked, content, now().at)
-    print(comparison_text(_compared(content, seen, proposed), words), flush=True)
-    if not chosen.yes:
+    messages, snapshot = content.messages.therapist.steering, read_snapshot(arguments.profile)
+    proposed = propose_instruction(snapshot, request, content, now().at)
+    print(comparison_text(compare_sessions(content, snapshot, proposed), messages), flush=True)
+    if not arguments.yes:
         if sys.stdin is None or not sys.stdin.isatty():
-            return say(words.needs_yes, NOT_NOW)
-        if _typed(words.ask).strip().lower() != "y":
-            return say(words.not_signed, NOT_NOW)
-    sign(seen, proposed)
-    word = proposed.word
-    said = {"initials": word.initials, "at": word.at.strftime("%Y-%m-%d %H:%M"), "word": said_in_words(word, words)}
-    print(fill(words.signed, said))
+            return print_error(messages.needs_yes, NOT_NOW)
+        if _ask(messages.ask).strip().lower() != "y":
+            return print_error(messages.not_signed, NOT_NOW)
+    sign_instruction(snapshot, proposed)
+    instruction = proposed.instruction
+    values = {
+        "initials": instruction.initials,
+        "at": instruction.at.strftime("%Y-%m-%d %H:%M"),
+        "instruction": instruction_text(instruction, messages),
+    }
+    print(fill(messages.signed, values))
     return FINE

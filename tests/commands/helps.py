@@ -9,7 +9,7 @@ from unittest import mock
 
 from coach.cli import main
 
-_LISTED = re.compile(r"^ {4}([a-z]+) +(\S.*)$", re.MULTILINE)
+_LISTED = re.compile(r"^ {2}([a-z]+) +(\S.*)$", re.MULTILINE)
 
 
 @cache
@@ -23,7 +23,7 @@ def help_of(*command: str) -> str:
 
 def commands() -> dict[str, str]:
     """Each command with the line that is said of it in the list."""
-    return dict(_LISTED.findall(help_of().partition("COMMAND\n")[2].partition("\noptions:")[0]))
+    return dict(_LISTED.findall(help_of()))
 
 
 def examples_of(command: str) -> list[str]:

@@ -39,7 +39,7 @@ def lines_changed(text: str) -> dict[str, int]:
 
 def test_nothing_changed_is_said(edited: Path, demo_profiles: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = told(capsys, edited, "--clients", demo_profiles)
-    assert "No word and no number is another." in text
+    assert "No message and no number has changed." in text
     assert set(lines_changed(text).values()) == {0}
 
 

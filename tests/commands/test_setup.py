@@ -32,7 +32,7 @@ def test_a_drawing_is_written_once_and_never_over_a_file(
     assert ET.fromstring(drawn).tag.endswith("svg")
     assert str(file) in capsys.readouterr().out
     assert main(["setup", str(tern), "--drawing", str(file)]) == FAULTS
-    assert "there already" in capsys.readouterr().err
+    assert "exists already" in capsys.readouterr().err
     assert file.read_bytes() == drawn
     assert main(["setup", str(tern), "--drawing", str(tmp_path / "no" / "tern.svg")]) == FAULTS
     assert "there is no folder" in capsys.readouterr().err

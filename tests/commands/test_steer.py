@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_folder import read_client_folder
 from tests.clocks import FakeClock
 
 
@@ -35,7 +35,7 @@ def test_the_change_is_shown_beside_what_was_and_signed(
     assert "Signed by KB" in told
     assert "dose.sets 3 -> 2, limits.pain_max 4 -> 3" in told.replace("\n", " ")
     assert max(map(len, told.splitlines()[:-1])) <= 80
-    assert read_profile_folder(client).prescription.dose.sets == 2
+    assert read_client_folder(client).prescription.dose.sets == 2
 
 
 def test_without_a_terminal_and_without_yes_nothing_is_signed(
@@ -58,7 +58,7 @@ def test_without_a_terminal_and_without_yes_nothing_is_signed(
         (("unlock", "45", *SIGNED), "write the key as in prescription.toml"),
         (("unlock", "position_deg=45", *SIGNED), "nearest: unlock_position"),
         (("change", "dose.sets", *SIGNED), "is not KEY=VALUE"),
-        (("change", "Dose Sets=2", *SIGNED), "is not changed by a word"),
+        (("change", "Dose Sets=2", *SIGNED), "is not changed by an instruction"),
         (("overrule", "grade=knotted", *SIGNED), "strands is missing"),
     ],
 )
@@ -77,12 +77,12 @@ def test_the_words_so_far_are_listed_the_newest_first(
 ) -> None:
     client = demo_profiles / "heron"
     assert _steer(client, "freeze_load", "2027-01-06", *SIGNED, "--yes") == 0
-    at = read_profile_folder(client).prescription.sign_offs[-1].at
+    at = read_client_folder(client).prescription.sign_offs[-1].at
     assert _steer(client, "take_back", at.isoformat(), "--initials", "LM", "--reason", "too long", "--yes") == 0
     capsys.readouterr()
     assert _steer(client) == 0
     told = capsys.readouterr().out
-    order = [told.index(phrase) for phrase in ("take back a word", "freeze the load", "position_deg 90")]
+    order = [told.index(phrase) for phrase in ("take back an instruction", "freeze the load", "position_deg 90")]
     assert order == sorted(order)
     assert "by LM: too long" in told
     assert "can be taken back" not in told
@@ -93,18 +93,18 @@ def test_a_word_is_taken_back_by_the_time_that_was_told_or_the_newest_by_none(
 ) -> None:
     client = demo_profiles / "plover"
     assert _steer(client, "take_back", *SIGNED, "--yes") == 2
-    assert "there is no word to take back" in capsys.readouterr().err
+    assert "there is no instruction to take back" in capsys.readouterr().err
     for sets in (2, 4, 5):
         the_day.advance(30)
         assert _steer(client, "change", f"dose.sets={sets}", *SIGNED, "--yes") == 0
-    told = [f"{word.at:%Y-%m-%d %H:%M}" for word in read_profile_folder(client).prescription.sign_offs]
+    told = [f"{word.at:%Y-%m-%d %H:%M}" for word in read_client_folder(client).prescription.sign_offs]
     assert f"Signed by KB at {told[0]}" in capsys.readouterr().out
     assert _steer(client, "take_back", told[2], *SIGNED, "--yes") == 2
-    assert f"2 words were signed at {told[2]}" in capsys.readouterr().err
+    assert f"2 instructions were signed at {told[2]}" in capsys.readouterr().err
     for typed, left in (((), 4), ((), 2), ((told[0],), 3)):
         the_day.advance(30)
         assert _steer(client, "take_back", *typed, *SIGNED, "--yes") == 0
-        assert read_profile_folder(client).prescription.dose.sets == left
+        assert read_client_folder(client).prescription.dose.sets == left
 
 
 def test_what_to_do_is_not_said_as_if_it_were_a_file(demo_profiles: Path, capsys: pytest.CaptureFixture[str]) -> None:

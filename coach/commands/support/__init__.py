@@ -1,1 +1,1 @@
-"""What all commands share: arguments, loading, output."""
+"""What the commands share: arguments, loading, output."""

@@ -1,50 +1,55 @@
-"""How a command is declared: its help, and the options that several commands have alike."""
+"""How a command is added to the parser, and the options that several commands share."""
 
 import argparse
 from collections.abc import Callable
 from pathlib import Path
-from typing import get_args
+from textwrap import fill
+from typing import TypeAlias, get_args
 
 from coach.commands.support.output import EXIT_CODES
-from coach.model.theme_name import ThemeName
+from coach.model.option_names import ThemeName
+
+Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+_WIDTH = 79
 
 
-def declare(
-    commands: "argparse._SubParsersAction[argparse.ArgumentParser]",
+def add_command(
+    commands: Commands,
     name: str,
     run: Callable[[argparse.Namespace], int],
-    job: str,
-    about: str,
+    summary: str,
+    details: str,
     examples: tuple[str, ...],
     client: bool = True,
 ) -> argparse.ArgumentParser:
-    """A command with its help and exit codes; with the client's folder as its first word.
+    """Add a command with its help; `run` takes the parsed arguments and returns the exit code.
 
-    `job` is its line in the list of commands. `examples` are lines for a shell, which go one after the other from
-    the folder that holds demo_profiles and content.
+    `summary` is its line in the list of commands. `examples` are shell lines that run one after the other in the
+    folder that holds demo_profiles and content. With `client` the first argument is the client's folder.
     """
     command = commands.add_parser(
         name,
-        help=job,
-        description=f"{job[0].upper()}{job[1:]}.\n\n{about}",
-        epilog="\n  ".join(("examples:", *examples)) + f"\n\n{EXIT_CODES}",
+        help=summary,
+        description=f"{summary[0].upper()}{summary[1:]}.\n\n{fill(details, _WIDTH)}",
+        epilog="\n  ".join(("examples:", *examples)) + f"\n\n{fill(EXIT_CODES, _WIDTH)}",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    command.set_defaults(run=run)
+    command.set_defaults(run=run, summary=summary)
     if client:
         command.add_argument("profile", type=Path, metavar="PROFILE", help="the client's folder")
     return command
 
 
-def add_theme(command: argparse.ArgumentParser, otherwise: ThemeName | None = None) -> None:
-    """--theme; without it `otherwise`, or as the client's profile says."""
-    without = otherwise or "as in profile.toml"
-    colours = "colours: dusk is dark, day is light, contrast is strong"
+def add_theme(command: argparse.ArgumentParser, default: ThemeName | None = None) -> None:
+    """Add --theme; without a `default` the theme of the client's profile is used."""
     command.add_argument(
-        "--theme", choices=get_args(ThemeName), default=otherwise, help=f"{colours}; {without} without it"
+        "--theme",
+        choices=get_args(ThemeName),
+        default=default,
+        help=f"colours: dark, light or high contrast (default: {default or 'the theme in profile.toml'})",
     )
 
 
-def add_target(command: argparse.ArgumentParser, metavar: str = "FILE", what: str = "a new file to write") -> None:
-    """--to: where what the command makes is put."""
+def add_target(command: argparse.ArgumentParser, metavar: str = "FILE", what: str = "the new file to write") -> None:
+    """Add --to, the file or folder to write."""
     command.add_argument("--to", type=Path, required=True, metavar=metavar, help=what)

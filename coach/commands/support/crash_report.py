@@ -1,4 +1,4 @@
-"""What a fault of the program says: where it is, and nothing of the client's."""
+"""The report of an internal error: where it happened, without any data of the client."""
 
 import platform
 from collections.abc import Iterator
@@ -8,37 +8,37 @@ from types import TracebackType
 from coach import __version__
 
 _PACKAGE = "coach"
-_MOST_PLACES = 12
+_MAX_PLACES = 12
 _LIBRARIES = ("textual", "pydantic")
 
 
 def crash_line(error: BaseException) -> str:
-    """What a crash says: its kind, that nothing told is lost, and a report for whoever may mend it.
+    """The message for an internal error: its type, that the answers are saved, and a report for the developers.
 
-    The report holds names and lines of the program itself. No text of the error goes in, no value, no path of this
-    machine: an answer of the client's may stand in any of them. It is shown, and sent nowhere.
+    The report holds only names and line numbers of the program. The text of the error, values and paths of this
+    computer are left out, as any of them may contain an answer of the client. The report is shown and not sent.
     """
     places = list(_places(error.__traceback__))
     where = places[-1] if places else "an unknown place"
-    report = [", ".join(_versions()), *(line for one in _with_causes(error) for line in _told(one))]
+    report = [", ".join(_versions()), *(line for one in _with_causes(error) for line in _traceback_lines(one))]
     return "\n".join(
         (
             f"A fault in the program itself: {type(error).__name__} at {where}.",
-            "Every answer that the next screen followed is saved. Start the same command again to go on.",
-            "Nothing was sent to anybody. To have it mended, pass these lines on; they hold nothing about you:",
+            "Every answer after which the next screen appeared is saved. Run the same command again to continue.",
+            "Nothing was sent to anybody. To report it, pass these lines on; they contain nothing about you:",
             *(f"  {line}" for line in report),
         )
     )
 
 
-def _told(error: BaseException) -> Iterator[str]:
-    """The kind of an error, and its way through the program."""
+def _traceback_lines(error: BaseException) -> Iterator[str]:
+    """The type of an error, and the lines of the program that it passed through."""
     yield type(error).__name__
-    yield from (f"  {place}" for place in list(_places(error.__traceback__))[-_MOST_PLACES:])
+    yield from (f"  {place}" for place in list(_places(error.__traceback__))[-_MAX_PLACES:])
 
 
 def _with_causes(error: BaseException) -> Iterator[BaseException]:
-    """An error and what led to it, each once."""
+    """The error and its causes, each once."""
     seen: list[BaseException] = []
     following: BaseException | None = error
     while following is not None and following not in seen:
@@ -48,7 +48,7 @@ def _with_causes(error: BaseException) -> Iterator[BaseException]:
 
 
 def _places(trace: TracebackType | None) -> Iterator[str]:
-    """The lines of the program that an error came through, the last one the nearest to it."""
+    """The lines of the program in a traceback, the innermost last."""
     while trace is not None:
         code = trace.tb_frame.f_code
         parts = Path(code.co_filename).parts
@@ -59,7 +59,7 @@ def _places(trace: TracebackType | None) -> Iterator[str]:
 
 
 def _versions() -> Iterator[str]:
-    from importlib.metadata import PackageNotFoundError, version  # a twentieth of every start, for a crash only
+    from importlib.metadata import PackageNotFoundError, version  # costs a twentieth of the start-up time
 
     yield f"Python {platform.python_version()} on {platform.system()}"
     yield f"steady-arc {__version__}"

@@ -1,86 +1,88 @@
-"""What a command is given: a client, the content they are judged by, their next session and their past."""
+"""What a command loads: content, a client, their next session and their history."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.output import FINE, say
+from coach.commands.support.output import FINE, print_error
 
 if TYPE_CHECKING:
+    from contextlib import AbstractContextManager
+
     from coach.model.answers_file import Answers
     from coach.model.content import Content, Gap
     from coach.model.progress import Progress
-    from coach.overview.history_chart import Past
+    from coach.overview.history_chart import ClientHistory
     from coach.session.plan import Plan
-    from coach.store.client_folder import ProfileFolder
+    from coach.store.client_store import ClientStore
 
-_THERAPISTS = "en"  # the language of the therapist, whatever the clients read
+_THERAPIST_LANGUAGE = "en"
 
 
-def therapists_content(clinic: Path | None = None) -> "Content":
-    """The content in the therapist's language, with a clinic's own."""
+def therapist_content(clinic: Path | None = None) -> "Content":
+    """The content in the therapist's language, with the overrides of a clinic."""
     from coach.content_files.content_folder import content_folder, load_content
 
-    return load_content(content_folder(), _THERAPISTS, clinic)
+    return load_content(content_folder(), _THERAPIST_LANGUAGE, clinic)
 
 
-def client_and_content(path: Path, mends: bool = False) -> "tuple[ProfileFolder, Content]":
-    """A client's folder, and the content in the client's language, with the clinic's own.
+def client_store(path: Path) -> "ClientStore":
+    """A client as the files are now, with the content in the client's language and of their clinic.
 
-    With `mends` a torn record is mended, which only the holder of the lock may do. NoExercise where what is
-    prescribed is not in the content.
+    Raises FileFault, and NoExercise where the content lacks the prescribed exercise.
     """
-    from coach.content_files.content_folder import content_folder, load_content
-    from coach.store.client_folder import read_profile_folder
-    from coach.store.client_paths import clinic_of
+    from coach.store.client_store import ClientStore
 
-    folder = read_profile_folder(path, mends)
-    content = load_content(content_folder(), folder.profile.language, clinic_of(path), _said_otherwise)
-    content.exercise(folder.prescription.exercise)
-    return folder, content
+    return ClientStore.read(path, on_gaps=report_gaps)
 
 
-def _said_otherwise(gaps: "tuple[Gap, ...]") -> None:
-    """A page lacks words in the client's language: beside the page, so that what goes into a file stays clean."""
-    lines = "all its words are" if not gaps[0].key else f"{', '.join(gap.key for gap in gaps)}:"
-    say(f"{gaps[0].file}: {lines} missing, and said in another language. All gaps: coach check", FINE)
+def locked_client_store(path: Path) -> "AbstractContextManager[ClientStore]":
+    """As `client_store`, with the client's folder locked before it is read. Raises InUse."""
+    from coach.store.client_store import ClientStore
+
+    return ClientStore.locked(path, on_gaps=report_gaps)
+
+
+def report_gaps(gaps: "tuple[Gap, ...]") -> None:
+    """Report messages that are missing in the client's language, on standard error so that output stays clean."""
+    missing = "all messages are" if not gaps[0].key else f"{', '.join(gap.key for gap in gaps)}:"
+    print_error(f"{gaps[0].file}: {missing} missing, shown in another language. For all gaps: coach check", FINE)
 
 
 def plan_of(path: Path, position_deg: int | None = None) -> "Plan":
-    """The client's next session; or the same client at the lowest step of another position."""
+    """The client's next session; with `position_deg`, their session at the lowest step of another position."""
     from coach.session.plan import plan_session
-    from coach.store.client_store import standing
 
-    folder, content = client_and_content(path)
-    progress = standing(folder, content)
+    store = client_store(path)
+    progress = store.progress
     if position_deg is not None and position_deg != progress.position_deg:
-        progress = progress.model_copy(update={"position_deg": position_deg, "load": None})
-    return plan_session(folder.profile, folder.prescription, content, progress)
+        # A load that the therapist asked for belongs to the position it was asked for in, as the load in use does.
+        progress = progress.model_copy(update={"position_deg": position_deg, "load": None, "asked": None})
+    return plan_session(store.profile, store.prescription, store.content, progress)
 
 
-def past_of(path: Path) -> "Past":
-    """Everything that the client did, said and was measured, as of today."""
-    from coach.overview.history_chart import Past
-    from coach.store.client_store import judged
+def client_history(path: Path) -> "ClientHistory":
+    """Everything that the client did, answered and was measured, as of today."""
+    from coach.overview.history_chart import ClientHistory
     from coach.store.clock import now
 
-    folder, content = client_and_content(path)
-    progress, sessions = judged(folder, content)
-    return Past(folder.profile, folder.prescription, sessions, progress, content, now().at.date())
+    store, today = client_store(path), now().at.date()
+    progress = store.folded_progress
+    return ClientHistory(store.profile, store.prescription, store.sessions, progress, store.content, today)
 
 
-def in_review(progress: "Progress", content: "Content") -> str:
-    """Why there is nothing to do before the therapist has looked, and what to do until then."""
+def review_notice(progress: "Progress", content: "Content") -> str:
+    """Why no session is possible until the therapist has reviewed the client, and what to do until then."""
     from coach.model.message_format import fill
-    from coach.session.phrases import what_to_do
+    from coach.session.phrases import urgency_text
 
     decision = progress.decision
-    urgent = what_to_do(decision, content) if decision is not None else ""
+    urgent = urgency_text(decision, content) if decision is not None else ""
     reason = {"reason": decision.reason if decision is not None else ""}
-    return f"{urgent} {fill(content.words.screens.offer.review, reason)}".strip()
+    return f"{urgent} {fill(content.messages.client.offer.review, reason)}".strip()
 
 
-def answers_in(path: Path | None) -> "Answers | None":
-    """The answers of a file; None where none is named."""
+def read_answers(path: Path | None) -> "Answers | None":
+    """The answers in a file; None without a path. Raises FileFault."""
     from coach.model.answers_file import Answers
     from coach.toml.reader import read_model
 

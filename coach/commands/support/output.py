@@ -1,56 +1,57 @@
-"""What a command says to the person at the terminal, and the exit code that goes with it."""
+"""What a command prints for the user, and its exit code."""
 
 import sys
 from pathlib import Path
 
 FINE, FAULTS, USAGE, NOT_NOW, CUT_OFF, BROKEN = 0, 1, 2, 3, 4, 70
-EXIT_CODES = """exit codes: 0 done, 1 a file is wrong or would be written over, 2 the command
-or the terminal does not fit, 3 not now (in review, in use, not signed), 4 the
-input ended before the session, 70 a fault of the program itself"""
+EXIT_CODES = (
+    "exit codes: 0 done; 1 a file is invalid or exists already; 2 wrong arguments or an unsuitable terminal; 3 not "
+    "now (in review, in use or not signed); 4 the input ended before the session did; 70 internal error"
+)
 
 
-def say(sentence: str, code: int) -> int:
-    """A sentence for the person at the terminal; the exit code that goes with it."""
+def print_error(message: str, code: int) -> int:
+    """Print a message to standard error; returns the exit code."""
     from coach.toml.diagnostic import printable
 
-    print(printable(sentence, keep="\n\t"), file=sys.stderr)
+    print(printable(message, keep="\n\t"), file=sys.stderr)
     return code
 
 
-def tell(sentence: str) -> int:
-    """What was done, with the name of a file or a folder in it, of which a terminal obeys nothing; the exit code."""
+def print_result(message: str) -> int:
+    """Print a message to standard output, with control characters in file names replaced; returns FINE."""
     from coach.toml.diagnostic import printable
 
-    print(printable(sentence))
+    print(printable(message))
     return FINE
 
 
-def code_of(error: Exception) -> int | None:
-    """The exit code of something that went wrong and says so in a sentence; None for a fault of the program."""
+def exit_code_of(error: Exception) -> int | None:
+    """The exit code of an error whose message is meant for the user; None for an internal error."""
     from coach.model.exercise import NoExercise, NoPosition
     from coach.model.no_session import NoSession
-    from coach.screens.terminal import NotHere
-    from coach.store.live_session import NotSaved
+    from coach.screens.terminal import UnusableTerminal
+    from coach.store.live_session import SaveFailed
     from coach.store.lock import InUse
     from coach.toml.diagnostic import FileFault, Refusal
 
     codes: dict[type[Exception], int] = {
         FileFault: FAULTS,
-        NotSaved: FAULTS,
+        SaveFailed: FAULTS,
         Refusal: USAGE,
-        NoPosition: USAGE,  # of all that keep from a session, the one that somebody asked for
+        NoPosition: USAGE,  # a subclass of NoSession, so it comes first: the position was asked for
         NoSession: FAULTS,
         NoExercise: FAULTS,
         InUse: NOT_NOW,
-        NotHere: USAGE,
+        UnusableTerminal: USAGE,
     }
     return next((code for kind, code in codes.items() if isinstance(error, kind)), None)
 
 
-def written(path: Path, data: bytes, sentence: str) -> int:
-    """Write a new file, and say so in a sentence with its {file}; the exit code. FileFault where it cannot be."""
+def write_file(path: Path, data: bytes, message: str) -> int:
+    """Write a new file and print the message with its {file}; returns the exit code. Raises FileFault."""
     from coach.model.message_format import fill
     from coach.toml.new_file import write_new
 
     write_new(path, data)
-    return tell(fill(sentence, {"file": path}))
+    return print_result(fill(message, {"file": path}))

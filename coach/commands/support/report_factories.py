@@ -1,4 +1,4 @@
-"""What the therapist's screens are given: readers of files and makers of reports, each fault in words."""
+"""The readers and reports that the therapist's screens call; known errors become ReportUnavailable."""
 
 from collections.abc import Callable, Mapping
 from datetime import datetime
@@ -6,55 +6,54 @@ from functools import wraps
 from pathlib import Path
 from typing import ParamSpec, TypeVar
 
-from coach.commands.steer import steering_screen
-from coach.commands.support.loading import client_and_content, past_of, plan_of
-from coach.commands.support.output import code_of
+from coach.commands.support.caseload_loading import caseload_lines
+from coach.commands.support.loading import client_history, client_store, plan_of
+from coach.commands.support.output import exit_code_of
+from coach.commands.support.steering import steering_screen
 from coach.model.answers_file import Answers
 from coach.model.content import Content
-from coach.model.messages.client_page import Look
-from coach.overview.history_chart import Picture
-from coach.overview.history_charts import pictures
-from coach.screens.therapist.report_sources import CannotShow, Looks, PreviewLook, PreviewReport
+from coach.model.messages.therapist import ReportName
+from coach.overview.history_chart import Chart
+from coach.overview.history_charts import history_charts
+from coach.screens.therapist.report_sources import PreviewReport, PreviewReportName, ReportSources, ReportUnavailable
 from coach.session.plan import Plan
 from coach.store import clock
 
-Given = ParamSpec("Given")
-Made = TypeVar("Made")
+P = ParamSpec("P")
+T = TypeVar("T")
 
 
-def looks_at(folder: Path, content: Content) -> Looks:
-    """The looks at the clients of one folder."""
-    from coach.commands.caseload import lines_of
-
-    return Looks(
+def report_sources(folder: Path, content: Content) -> ReportSources:
+    """The report sources of the clients in one folder."""
+    return ReportSources(
         folder=folder.resolve().name,
         content=content,
-        lines=_in_words(lambda: lines_of(folder)),
-        plan=_in_words(_of_client(folder, plan_of)),
-        previews=PREVIEWS,
-        pictures=_in_words(_of_client(folder, _pictures)),
-        draw=_drawer(content),
+        lines=_with_known_errors(lambda: caseload_lines(folder)),
+        plan=_with_known_errors(_of_client(folder, plan_of)),
+        preview_reports=PREVIEW_REPORTS,
+        charts=_with_known_errors(_of_client(folder, _charts)),
+        draw_chart=_drawer(content),
         steering=lambda client: steering_screen(folder / client, content),
         now=lambda: clock.now().at,
-        reports={look: _in_words(_of_client(folder, report)) for look, report in _REPORTS.items()},
+        reports={look: _with_known_errors(_of_client(folder, report)) for look, report in _REPORTS.items()},
     )
 
 
-def _of_client(folder: Path, report: Callable[[Path], Made]) -> Callable[[str], Made]:
+def _of_client(folder: Path, report: Callable[[Path], T]) -> Callable[[str], T]:
     return lambda client: report(folder / client)
 
 
-def _in_words(call: Callable[Given, Made]) -> Callable[Given, Made]:
-    """The same call; what it cannot do for a known reason is said as CannotShow."""
+def _with_known_errors(call: Callable[P, T]) -> Callable[P, T]:
+    """The same call, raising ReportUnavailable for an error whose message is meant for the user."""
 
     @wraps(call)
-    def called(*args: Given.args, **kwargs: Given.kwargs) -> Made:
+    def called(*args: P.args, **kwargs: P.kwargs) -> T:
         try:
             return call(*args, **kwargs)
         except Exception as error:
-            if code_of(error) is None:
+            if exit_code_of(error) is None:
                 raise
-            raise CannotShow(str(error)) from error
+            raise ReportUnavailable(str(error)) from error
 
     return called
 
@@ -66,22 +65,21 @@ def _forecast(path: Path) -> str:
 
 
 def _history(path: Path) -> str:
-    from coach.reports.text.history import history_of
+    from coach.reports.text.history import client_history_text
 
-    return history_of(*client_and_content(path))
-
-
-def _pictures(path: Path) -> tuple[Picture, ...]:
-    return pictures(past_of(path))
+    return client_history_text(client_store(path))
 
 
-def _drawer(content: Content) -> Callable[[Picture, int, int], list[str]]:
-    """Draws pictures with the words of a language."""
-    from coach.model.messages.history_charts import PicturesWords
-    from coach.reports.text.history_plots import picture_lines
+def _charts(path: Path) -> tuple[Chart, ...]:
+    return history_charts(client_history(path))
 
-    words = content.words.of(PicturesWords)
-    return lambda picture, columns, rows: picture_lines(picture, words, columns, rows)
+
+def _drawer(content: Content) -> Callable[[Chart, int, int], list[str]]:
+    """A function that draws a chart, with its messages, as lines of a given width and height."""
+    from coach.reports.text.history_plots import chart_lines
+
+    messages = content.messages.therapist.history_charts
+    return lambda chart, columns, rows: chart_lines(chart, messages, columns, rows)
 
 
 def _check(path: Path) -> str:
@@ -103,23 +101,23 @@ def _setup(plan: Plan, _: Answers, __: datetime) -> str:
     return setup_text(plan)
 
 
-def _compared(plan: Plan, answers: Answers, at: datetime) -> str:
+def _compare(plan: Plan, answers: Answers, at: datetime) -> str:
     from coach.reports.text.what_if import what_if_text
 
     return what_if_text(plan, answers, at)
 
 
 def _next(report: PreviewReport) -> Callable[[Path], str]:
-    """A report on a plan, of the client's next session as it stands."""
+    """The report on the client's next session."""
     return lambda path: report(plan_of(path), Answers(), clock.now().at)
 
 
-PREVIEWS: Mapping[PreviewLook, PreviewReport] = {
-    "compare": _in_words(_compared),
-    "decisions": _in_words(_decisions),
-    "setup": _in_words(_setup),
+PREVIEW_REPORTS: Mapping[PreviewReportName, PreviewReport] = {
+    "compare": _with_known_errors(_compare),
+    "decisions": _with_known_errors(_decisions),
+    "setup": _with_known_errors(_setup),
 }
-_REPORTS: Mapping[Look, Callable[[Path], str]] = {
+_REPORTS: Mapping[ReportName, Callable[[Path], str]] = {
     "decisions": _next(_decisions),
     "setup": _next(_setup),
     "history": _history,

@@ -1,4 +1,4 @@
-"""What is said of a command line that names no command, or gives one a word that it does not take."""
+"""The message for a command line that names no command or has an argument that the command does not take."""
 
 import argparse
 import re
@@ -8,21 +8,22 @@ from pathlib import Path
 _OPTION = re.compile(r"--[a-z-]+")
 
 
-def no_command(word: str, commands: Mapping[str, argparse.ArgumentParser]) -> str:
-    """There is no command of that name: which there are, and the nearest."""
-    return _said(f"{word}: there is no such command", word, list(commands), "coach --help says what each does")
+def unknown_command(word: str, commands: Mapping[str, argparse.ArgumentParser]) -> str:
+    """There is no such command: the commands, and the nearest one."""
+    return _message(f"{word}: there is no such command", word, list(commands), "coach --help says what each does")
 
 
-def not_taken(word: str, command: argparse.ArgumentParser) -> str:
-    """The command takes no such option, or no further word: which options it takes, and the nearest."""
+def unknown_argument(word: str, command: argparse.ArgumentParser) -> str:
+    """The command does not take this option or argument: its options, and the nearest one."""
     if not word.startswith("-"):
         usage = " ".join(command.format_usage().split()[1:])
         return f"{command.prog}: {word} is one word too many\n  expected: {usage}"
     options = [*dict.fromkeys(_OPTION.findall(command.format_usage())), "--help"]
-    return _said(f"{command.prog}: it takes no {word}", word, options, f"{command.prog} --help says what each does")
+    what = f"{command.prog}: it takes no {word}"
+    return _message(what, word, options, f"{command.prog} --help says what each does")
 
 
-def _said(what: str, word: str, words: list[str], to_do: str) -> str:
+def _message(what: str, word: str, words: list[str], to_do: str) -> str:
     from coach.toml.diagnostic import render_without_position, whole_file
     from coach.toml.nearest_name import nearest_name
 

@@ -3,11 +3,10 @@
 from coach.model import step_names
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.model.messages.export import ExportWords
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
 from coach.reports.fhir.parts import LOCAL, SESSION, Json, coding, instant, made_id, reference
-from coach.session.phrases import label
+from coach.session.phrases import answer_text
 
 
 def answers_of(profile: Profile, record: Record, content: Content) -> Json | None:
@@ -47,16 +46,16 @@ def activities_of(record: Record) -> dict[str, str]:
 
 def question_text(step: str, record: Record, content: Content) -> str | None:
     """What was asked at a step, in words; None for a question that the content no longer has."""
-    words, rated = content.words, activities_of(record)
+    messages, rated = content.messages, activities_of(record)
     if step in rated:
         return rated[step]
     group, _, name = step.partition(".")
     asked = {
-        **{own: question.ask for own, question in words.screens.question.items()},
-        **{own: question.ask for own, question in words.form.question.items()},
+        **{own: question.ask for own, question in messages.client.question.items()},
+        **{own: question.ask for own, question in messages.form.question.items()},
     }
     if group == step_names.CHECK:
-        return words.safety.check[name].ask if name in words.safety.check else None
+        return messages.safety.check[name].ask if name in messages.safety.check else None
     return asked.get(_CALLED.get(step, name))
 
 
@@ -69,20 +68,20 @@ def _in_group(step: str, group: str) -> bool:
 
 
 def _title(group: str, content: Content) -> str:
-    words = content.words.of(ExportWords)
+    messages = content.messages.therapist.export
     titles = {
-        step_names.PAIN_NOW.partition(".")[0]: words.check_in_title,
-        step_names.CHECK: words.checks_title,
-        **{f"set_{number}": fill(words.set_title, {"set": number}) for number in range(1, 7)},
+        step_names.PAIN_NOW.partition(".")[0]: messages.check_in_title,
+        step_names.CHECK: messages.checks_title,
+        **{f"set_{number}": fill(messages.set_title, {"set": number}) for number in range(1, 7)},
     }
-    return titles.get(group, words.other_title)
+    return titles.get(group, messages.other_title)
 
 
 def _item(step: str, value: int | str, record: Record, content: Content) -> Json:
     answer: Json = (
         {"valueInteger": value}
         if isinstance(value, int)
-        else {"valueCoding": coding(LOCAL, value, label(value, content))}
+        else {"valueCoding": coding(LOCAL, value, answer_text(value, content))}
     )
     text = question_text(step, record, content)
     return {"linkId": step, **({"text": text} if text else {}), "answer": [answer]}

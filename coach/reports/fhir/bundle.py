@@ -7,9 +7,8 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 
 from coach.model.content import Content
-from coach.model.instruction import SignOff
+from coach.model.instruction import Instruction
 from coach.model.message_format import fill
-from coach.model.messages.export import ExportWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -32,7 +31,7 @@ from coach.reports.fhir.parts import (
     urn,
 )
 from coach.reports.tables.sets import sets_of
-from coach.session.set_words import tempo_values
+from coach.session.phrases import tempo_values
 
 _PLAN: Mapping[Status, str] = {"active": "active", "paused": "on-hold", "review": "on-hold", "complete": "completed"}
 _ACTIVITY: Mapping[Status, str] = {
@@ -63,7 +62,7 @@ def fhir_bundle(
     }
 
 
-def fhir_text(bundle: Json) -> bytes:
+def fhir_json(bundle: Json) -> bytes:
     """The bundle as a JSON file."""
     return (json.dumps(bundle, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
 
@@ -89,15 +88,15 @@ def _goal(profile: Profile, prescription: Prescription, now: Progress) -> Json:
 
 
 def _care_plan(profile: Profile, prescription: Prescription, now: Progress, content: Content) -> Json:
-    """What the therapist set, where it stands, and every word signed since."""
-    title = content.words.exercises[prescription.exercise].title
+    """What the therapist set, where it stands, and every instruction signed since."""
+    title = content.messages.exercises[prescription.exercise].title
     days = prescription.dose.days_a_week
     return {
         "resourceType": "CarePlan",
         "id": made_id(profile.name, "plan"),
         "status": _PLAN[now.status],
         "intent": "plan",
-        "title": fill(content.words.of(ExportWords).plan_title, {"exercise": title}),
+        "title": fill(content.messages.therapist.export.plan_title, {"exercise": title}),
         "subject": reference(made_id(profile.name, "patient")),
         "period": {"start": prescription.on.isoformat()},
         "contributor": [{"display": prescription.initials}],
@@ -128,11 +127,11 @@ def _dose(prescription: Prescription, content: Content) -> str:
         "days": dose.days_a_week,
         **tempo_values(content, prescription.exercise, dose.tempo),
     }
-    return fill(content.words.of(ExportWords).dose, values)
+    return fill(content.messages.therapist.export.dose, values)
 
 
-def _note(signed: SignOff) -> Json:
-    """One word of the therapist, with all that it says, and the reason."""
+def _note(signed: Instruction) -> Json:
+    """One instruction of the therapist, with all that it says, and the reason."""
     more = signed.model_dump(mode="json", exclude_defaults=True, exclude={"at", "initials", "what", "reason"})
     said = " ".join(f"{name}={value}" for name, value in more.items())
     what = f"{signed.what} {said}" if said else signed.what
@@ -155,11 +154,11 @@ def _sessions(profile: Profile, records: Sequence[Record], now: Progress, conten
 
 def _procedure(profile: Profile, record: Record, content: Content) -> Json:
     """The session: whether it was gone through, and what was decided and why."""
-    position = content.words.exercises[record.exercise].at(record.position_deg).title
+    position = content.messages.exercises[record.exercise].at(record.position_deg).title
     ended = record.ended
     decided: Json = {}
     if ended is not None:
-        moves = content.words.screens.scale.move
+        moves = content.messages.client.scale.move
         text = f"{moves[ended.decision.move]} ({ended.decision.rule})"
         decided = {
             "outcome": concept(coding(LOCAL, ended.decision.move), coding(LOCAL, ended.decision.rule), text=text),
@@ -171,7 +170,7 @@ def _procedure(profile: Profile, record: Record, content: Content) -> Json:
         "basedOn": [reference(made_id(profile.name, "plan"))],
         "status": _status(record),
         "code": local(
-            "guided_band_session", fill(content.words.of(ExportWords).session_title, {"position": position})
+            "guided_band_session", fill(content.messages.therapist.export.session_title, {"position": position})
         ),
         "subject": reference(made_id(profile.name, "patient")),
         "performedPeriod": {"start": instant(record.started), "end": instant(record.last_at)},

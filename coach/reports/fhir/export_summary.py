@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.model.messages.export import ExportWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.record import Record
@@ -12,25 +11,25 @@ from coach.reports.fhir.parts import Json
 from coach.reports.text.layout import paragraph
 
 
-def fhir_holds(
+def fhir_summary(
     profile: Profile, prescription: Prescription, records: Sequence[Record], bundle: Json, content: Content
 ) -> str:
     """What the bundle holds and what it does not; and every text in it that somebody wrote by hand."""
     entries = bundle["entry"]
     assert isinstance(entries, list)
     observations = sum(entry["resource"]["resourceType"] == "Observation" for entry in entries)
-    words = content.words.of(ExportWords)
+    messages = content.messages.therapist.export
     by_hand = [prescription.goal, *(signed.reason for signed in prescription.sign_offs)]
     by_hand += [activity for record in records for activity in record.activities]
-    return _said(words.fhir_holds, {**_span(profile, records), "observations": observations}, by_hand, content)
+    return _said(messages.fhir_holds, {**_span(profile, records), "observations": observations}, by_hand, content)
 
 
-def csv_holds(profile: Profile, records: Sequence[Record], content: Content) -> str:
+def csv_summary(profile: Profile, records: Sequence[Record], content: Content) -> str:
     """The same of the table."""
     sets = sum(len(record.sets_done) for record in records)
     by_hand = [band.looks for band in profile.bands]
-    words = content.words.of(ExportWords)
-    return _said(words.csv_holds, {**_span(profile, records), "sets": sets}, by_hand, content)
+    messages = content.messages.therapist.export
+    return _said(messages.csv_holds, {**_span(profile, records), "sets": sets}, by_hand, content)
 
 
 def _span(profile: Profile, records: Sequence[Record]) -> dict[str, object]:
@@ -39,7 +38,7 @@ def _span(profile: Profile, records: Sequence[Record]) -> dict[str, object]:
 
 
 def _said(holds: Sequence[str], values: Mapping[str, object], by_hand: Sequence[str], content: Content) -> str:
-    words = content.words.of(ExportWords)
+    messages = content.messages.therapist.export
     quoted = "; ".join(f'"{text}"' for text in dict.fromkeys(by_hand))
-    lines = [*(fill(line, values) for line in holds), words.no_name, fill(words.by_hand, {"by_hand": quoted})]
+    lines = [*(fill(line, values) for line in holds), messages.no_name, fill(messages.by_hand, {"by_hand": quoted})]
     return "\n".join(part for line in lines for part in paragraph(line)) + "\n"

@@ -7,7 +7,6 @@ from coach.model import step_names
 from coach.model.content import Content
 from coach.model.exercise import Direction
 from coach.model.message_format import fill
-from coach.model.messages.export import ExportWords
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
 from coach.reports.fhir.answers import activities_of, question_text
@@ -33,7 +32,7 @@ from coach.reports.fhir.parts import (
     reference,
 )
 from coach.reports.tables.sets import SetInRecord
-from coach.session.phrases import label
+from coach.session.phrases import answer_text
 
 # Which answers are pain from 0 to 10.
 _PAINS = (
@@ -76,7 +75,7 @@ def _where(record: Record, step: str, content: Content) -> Json:
     if not step.endswith(f".{step_names.TROUBLE_PAIN}"):
         return {}
     region = record.answer(step.replace(step_names.TROUBLE_PAIN, step_names.TROUBLE_WHERE))
-    return {} if region is None else {"bodySite": local(str(region), label(region, content))}
+    return {} if region is None else {"bodySite": local(str(region), answer_text(region, content))}
 
 
 def _score(value: int) -> Json:
@@ -86,14 +85,14 @@ def _score(value: int) -> Json:
 def a_set(profile: Profile, one: SetInRecord, content: Content) -> Json:
     """One set: what was done, with what load, and how."""
     record, done, load = one.record, one.done, one.load
-    faults = content.words.form.fault
+    faults = content.messages.form.fault
     return {
         **_about(profile, "set", record.started.isoformat(), done.number, done.at.isoformat()),
         "partOf": [reference(made_id(profile.name, "session", record.started.isoformat()))],
         "effectiveDateTime": instant(done.at),
         "category": category("activity"),
         "code": concept(coding(LOINC, EXERCISE_ACTIVITY)),
-        "valueCodeableConcept": local(record.exercise, content.words.exercises[record.exercise].title),
+        "valueCodeableConcept": local(record.exercise, content.messages.exercises[record.exercise].title),
         "bodySite": _shoulder(profile),
         "component": [
             component("position", record.position_deg, "deg"),
@@ -114,9 +113,9 @@ def a_set(profile: Profile, one: SetInRecord, content: Content) -> Json:
 
 def measured(profile: Profile, content: Content) -> Iterator[Json]:
     """Range and strength, as the therapist measured them."""
-    words = content.words.of(ExportWords)
+    messages = content.messages.therapist.export
     for number, one in enumerate(profile.ranges):
-        text = fill(words.range[one.direction], {"position_deg": one.position_deg})
+        text = fill(messages.range[one.direction], {"position_deg": one.position_deg})
         yield {
             **_about(profile, "range", number, one.position_deg, one.on),
             "effectiveDateTime": one.on.isoformat(),
@@ -127,7 +126,7 @@ def measured(profile: Profile, content: Content) -> Iterator[Json]:
             "component": [component("position", one.position_deg, "deg")],
         }
     for number, strength in enumerate(profile.strengths):
-        text = fill(words.strength[strength.direction], {"position_deg": strength.position_deg})
+        text = fill(messages.strength[strength.direction], {"position_deg": strength.position_deg})
         yield {
             **_about(profile, "strength", number, strength.position_deg, strength.on),
             "effectiveDateTime": strength.on.isoformat(),

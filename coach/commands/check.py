@@ -1,0 +1,76 @@
+"""`coach check`: every fault in hand-written files."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.output import FAULTS, FINE, print_result
+
+if TYPE_CHECKING:
+    from coach.toml.diagnostic import Diagnostic
+
+
+def add_commands(commands: Commands) -> None:
+    """Add check."""
+    check = add_command(
+        commands,
+        "check",
+        _check,
+        "check hand-written files",
+        "For each fault: file, line and column, the line itself, what was expected, the "
+        "nearest valid word, and how to fix it. For content also how easy the client's "
+        "text is to read (Flesch 1948; Amstad 1978 for German), with the hardest lines.",
+        ("coach check", "coach check content demo_profiles", "coach check demo_profiles/tern --json"),
+        client=False,
+    )
+    check.add_argument(
+        "folders",
+        type=Path,
+        nargs="*",
+        metavar="FOLDER",
+        help="content, a client's folder, or a folder of clients (default: the content of the program)",
+    )
+    check.add_argument(
+        "--json",
+        action="store_true",
+        help="print the faults as a JSON list for editors and builds, with the keys file, line, column, what, "
+        "expected, nearest, mend and text",
+    )
+
+
+def _check(arguments: argparse.Namespace) -> int:
+    from coach.authoring.check import clinic_overrides, is_content
+    from coach.authoring.reading_ease import reading_ease_report
+    from coach.content_files.content_folder import content_folder
+    from coach.toml.diagnostic import printable, render
+
+    folders = arguments.folders or [content_folder()]
+    faults = [fault for folder in folders for fault in _faults_in(folder)]
+    if arguments.json:
+        from coach.reports.tables.faults_json import faults_json
+
+        print(faults_json(faults))
+        return FAULTS if faults else FINE
+    for fault in faults:
+        print(render(fault), end="\n\n")
+    for own in (own for folder in folders for own in clinic_overrides(folder)):
+        instead = f"instead of: {own.shipped}" if own.shipped else "in addition to the shipped content"
+        print(printable(f"{own.file}: {own.key}: {own.override} ({instead})"))
+    for line in (line for folder in folders if is_content(folder) for line in reading_ease_report(folder)):
+        print(line)
+    checked = ", ".join(str(folder) for folder in folders)
+    found = {0: "fine", 1: "1 fault"}.get(len(faults), f"{len(faults)} faults")
+    print_result(f"{checked}: {found}")
+    return FAULTS if faults else FINE
+
+
+def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
+    """The faults of a folder; where the content needed for the check is broken, the faults of the content."""
+    from coach.authoring.check import check_folder
+    from coach.toml.diagnostic import FileFault
+
+    try:
+        return check_folder(folder)
+    except FileFault as error:
+        return error.faults

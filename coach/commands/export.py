@@ -1,0 +1,61 @@
+"""`coach export`: plan and history for another system, or as a table."""
+
+import argparse
+from typing import TYPE_CHECKING
+
+from coach.commands.support.arguments import Commands, add_command, add_target
+from coach.commands.support.loading import client_store
+from coach.commands.support.output import write_file
+
+if TYPE_CHECKING:
+    from coach.store.client_store import ClientStore
+
+
+def add_commands(commands: Commands) -> None:
+    """Add export."""
+    export = add_command(
+        commands,
+        "export",
+        _export,
+        "export the plan and the history as FHIR or CSV",
+        "Before the file is written, a summary says what it holds of the client. The file "
+        "contains the pseudonym and health data: whoever passes it on is responsible for "
+        "it.",
+        (
+            "coach export demo_profiles/plover --fhir --to plover.json",
+            "coach export demo_profiles/plover --csv --to plover.csv",
+        ),
+    )
+    form = export.add_mutually_exclusive_group(required=True)
+    form.add_argument("--fhir", action="store_true", help="an HL7 FHIR R4 bundle, for a clinic's own system")
+    form.add_argument("--csv", action="store_true", help="a table for a spreadsheet, one row for each set")
+    add_target(export)
+
+
+def _export(arguments: argparse.Namespace) -> int:
+    from coach.toml.new_file import refuse_existing
+
+    refuse_existing(arguments.to)
+    store = client_store(arguments.profile)
+    summary, data = (_fhir if arguments.fhir else _csv)(store)
+    print(summary, end="", flush=True)
+    return write_file(arguments.to, data, store.content.messages.therapist.export.written)
+
+
+def _fhir(store: "ClientStore") -> tuple[str, bytes]:
+    """The summary of the bundle, and the bundle as JSON."""
+    from coach.reports.fhir.bundle import fhir_bundle, fhir_json
+    from coach.reports.fhir.export_summary import fhir_summary
+
+    bundle = fhir_bundle(store.profile, store.prescription, store.records, store.progress, store.content)
+    summary = fhir_summary(store.profile, store.prescription, store.records, bundle, store.content)
+    return summary, fhir_json(bundle)
+
+
+def _csv(store: "ClientStore") -> tuple[str, bytes]:
+    """The summary of the table, and the table."""
+    from coach.reports.fhir.export_summary import csv_summary
+    from coach.reports.tables.csv_table import csv_table
+
+    profile, records, content = store.profile, store.records, store.content
+    return csv_summary(profile, records, content), csv_table(profile, records, store.progress, content)

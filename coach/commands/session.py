@@ -1,0 +1,125 @@
+"""`coach session` and `coach rehearse`: today's session, recorded or not."""
+
+import argparse
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from coach.commands.support.arguments import Commands, add_command, add_theme
+from coach.commands.support.loading import client_store, locked_client_store, read_answers, review_notice
+from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error
+
+if TYPE_CHECKING:
+    from coach.screens.start import DisplayMode, SessionOutcome
+    from coach.store.client_store import ClientStore
+
+_SLOWEST, _FASTEST = 0.1, 10_000.0
+
+
+def add_commands(commands: Commands) -> None:
+    """Add session and rehearse."""
+    session = add_command(
+        commands,
+        "session",
+        _session,
+        "run today's session",
+        "Asks how the shoulder is, shows where to fix the band and where to stand, checks "
+        "band and anchor, keeps the tempo, asks about form after each set, and ends with "
+        "the decision for next time and the reason for it. One key answers a question; "
+        "p reports pain or a problem, the space bar pauses, q ends the session. Every "
+        "answer is saved at once: if the program is closed or the power fails, the next "
+        "start continues where it stopped. If the clock is set before the last session, "
+        "no session starts and both times are shown.",
+        ("coach session demo_profiles/tern", "coach session demo_profiles/tern --plain"),
+    )
+    _add_display_options(session)
+    rehearsal = add_command(
+        commands,
+        "rehearse",
+        _rehearse,
+        "run through today's session without recording it",
+        "Shows the same pages as a session, at any speed, answered by hand or from a "
+        "file. It can be used on any day, also while the client is in review.",
+        (
+            "coach rehearse demo_profiles/tern --speed 10",
+            "coach rehearse demo_profiles/tern --speed 1000 --plain \\\n      --answers demo_profiles/answers.toml",
+        ),
+    )
+    rehearsal.add_argument(
+        "--speed", type=_speed, default=1.0, metavar="N", help="how many times faster than a session (default: 1)"
+    )
+    rehearsal.add_argument(
+        "--answers", type=Path, metavar="FILE", help="read the answers from a file (format: see coach preview --help)"
+    )
+    _add_display_options(rehearsal)
+
+
+def _add_display_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--plain", action="store_true", help="show it line by line, for a screen reader, a pipe or a small terminal"
+    )
+    command.add_argument("--silent", action="store_true", help="play no tones, speak no words and ring no bell")
+    add_theme(command)
+
+
+def _session(arguments: argparse.Namespace) -> int:
+    from coach.screens.start import choose_display
+    from coach.store.client_folder import require_profile
+
+    require_profile(arguments.profile)
+    mode = replace(choose_display(arguments.plain), silent=arguments.silent, theme=arguments.theme)
+    with locked_client_store(arguments.profile) as store:
+        return _locked_session(store, mode)
+
+
+def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
+    from coach.model.message_format import fill
+    from coach.screens.start import run_session
+    from coach.store.clock import now
+    from coach.store.live_session import open_session
+
+    at, content = now().at, store.content
+    dated = store.latest_date_after(at)
+    if dated is not None:
+        times = {"now": at.strftime("%Y-%m-%d %H:%M"), "last": dated.strftime("%Y-%m-%d %H:%M")}
+        return print_error(fill(content.messages.client.offer.clock, times), NOT_NOW)
+    opening = open_session(store, now())
+    progress = opening.plan.before
+    if progress.status == "review":
+        return print_error(review_notice(progress, content), NOT_NOW)
+    return _report_ending(run_session(content, opening, mode))
+
+
+def _report_ending(outcome: "SessionOutcome") -> int:
+    """Print how a session ended; returns the exit code."""
+    if outcome.farewell:
+        print(outcome.farewell)
+    return CUT_OFF if outcome.cut_off else outcome.code
+
+
+def _rehearse(arguments: argparse.Namespace) -> int:
+    from coach.screens.start import choose_display, run_session
+    from coach.session.rehearsal import rehearse
+    from coach.store.clock import now
+    from coach.store.live_session import open_rehearsal
+
+    store = client_store(arguments.profile)
+    opening, answers = open_rehearsal(store, arguments.speed), read_answers(arguments.answers)
+    if answers is not None:
+        try:
+            rehearse(opening.plan, answers, now().at)
+        except ValueError as error:
+            return print_error(f"{arguments.answers}: {error}", FAULTS)
+    mode = choose_display(arguments.plain, arguments.speed, interactive=answers is None)
+    mode = replace(mode, silent=arguments.silent, theme=arguments.theme)
+    return _report_ending(run_session(store.content, opening, mode, answers))
+
+
+def _speed(text: str) -> float:
+    try:
+        speed = float(text)
+    except ValueError:
+        speed = 0.0
+    if not _SLOWEST <= speed <= _FASTEST:
+        raise argparse.ArgumentTypeError(f"{text} is not a speed: use a number from {_SLOWEST:g} to {_FASTEST:g}")
+    return speed

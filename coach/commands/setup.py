@@ -1,0 +1,59 @@
+"""`coach setup`: the setup of the client's load step, as text, as JSON or as a drawing."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.loading import plan_of
+from coach.commands.support.output import FINE, write_file
+
+if TYPE_CHECKING:
+    from coach.session.plan import Plan
+
+
+def add_commands(commands: Commands) -> None:
+    """Add setup."""
+    setup = add_command(
+        commands,
+        "setup",
+        _setup,
+        "show the setup, the torque and the load ladder",
+        "For the current load step: band, distance, anchor height, body turn and the "
+        "torque through the arc; the effect of a wrong distance, height or turn; other "
+        "places for the anchor at home; the neighbouring load steps; both drawings.",
+        (
+            "coach setup demo_profiles/tern",
+            "coach setup demo_profiles/heron --position 45 --ladder",
+            "coach setup demo_profiles/tern --drawing tern.svg",
+        ),
+    )
+    setup.add_argument("--position", type=int, metavar="DEGREES", help="another arm position, at its lowest step")
+    setup.add_argument("--ladder", action="store_true", help="list every load step, not only the neighbours")
+    form = setup.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="print every number needed to repeat the computation")
+    form.add_argument(
+        "--drawing", type=Path, metavar="FILE.svg", help="write both drawings, to scale, to a new SVG file"
+    )
+
+
+def _setup(arguments: argparse.Namespace) -> int:
+    plan = plan_of(arguments.profile, arguments.position)
+    if arguments.drawing is not None:
+        return _write_drawing(plan, arguments.drawing)
+    if arguments.json:
+        from coach.reports.tables.setup_json import setup_json
+
+        print(setup_json(plan))
+    else:
+        from coach.reports.text.setup import setup_text
+
+        print(setup_text(plan, whole=arguments.ladder), end="")
+    return FINE
+
+
+def _write_drawing(plan: "Plan", path: Path) -> int:
+    """Write both drawings to a new file."""
+    from coach.reports.pdf.setup_drawing import setup_svg
+
+    return write_file(path, setup_svg(plan).encode(), plan.content.messages.therapist.setup_report.drawn)

@@ -1,0 +1,45 @@
+"""What a command loads about the clients of a folder: their content, and one line for each."""
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from coach.commands.support.loading import therapist_content
+
+if TYPE_CHECKING:
+    from coach.model.content import Content
+    from coach.overview.caseload_lines import CaseloadLine
+    from coach.store.caseload import OnProgress
+
+
+def caseload_content(folder: Path) -> "Content":
+    """The content in the therapist's language, with the overrides of the clinic in this folder."""
+    from coach.store.client_paths import clinic_in
+
+    return therapist_content(clinic_in(folder))
+
+
+def caseload_lines(folder: Path, show_progress: bool = False) -> "list[CaseloadLine]":
+    """One line for each client, read from the files as they are now; `show_progress` reports on standard error."""
+    from coach.content_files.content_folder import content_folder
+    from coach.overview.caseload_lines import caseload_line
+    from coach.store.caseload import load_needs, read_caseload
+    from coach.store.clock import now
+
+    content = caseload_content(folder)
+    needs, today = load_needs(content_folder()), now().at.date()
+    read = read_caseload(folder, content, _progress_reporter(content) if show_progress else None)
+    return [caseload_line(client, needs, content, today) for client in read]
+
+
+def _progress_reporter(content: "Content") -> "OnProgress":
+    from coach.model.message_format import fill
+
+    messages = content.messages.therapist.caseload
+
+    def print_progress(read: int, clients: int) -> None:
+        if read % 50 == 0 or read == clients:
+            end = "\r" if read < clients else "\n"
+            print(fill(messages.reading, {"read": read, "clients": clients}), end=end, file=sys.stderr, flush=True)
+
+    return print_progress

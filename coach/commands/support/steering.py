@@ -1,0 +1,32 @@
+"""What steering a client needs, on the command line and on screen: the comparison, and the page."""
+
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from coach.model.content import Content
+    from coach.overview.comparison import ComparisonPart
+    from coach.screens.therapist.steering_screen import SteeringScreen
+    from coach.store.therapist.steering import ClientSnapshot, ProposedInstruction
+
+
+def steering_screen(client: Path, content: "Content") -> "SteeringScreen":
+    """The page on which the therapist steers a client."""
+    from coach.screens.therapist.steering_screen import SteeringScreen
+    from coach.store.clock import now
+
+    return SteeringScreen(client, content, now, partial(compare_sessions, content))
+
+
+def compare_sessions(
+    content: "Content", seen: "ClientSnapshot", proposed: "ProposedInstruction"
+) -> "tuple[ComparisonPart, ...]":
+    """The next session as it is now, compared with the one after the proposed instruction."""
+    from coach.reports.text.next_session import next_session, parts
+    from coach.store.client_store import ClientStore
+
+    profile, at = seen.folder.profile, proposed.instruction.at
+    before = next_session(profile, seen.folder.prescription, ClientStore(seen.folder, content).progress, content, at)
+    after = next_session(profile, proposed.prescription, proposed.progress, content, at)
+    return parts(before, after, content.messages.therapist.steering)
