@@ -15,7 +15,8 @@ from coach.model.band import BandGrade, Point
 _ALIKE = 1e-9
 
 # b over a: 1.50 in the law fitted to ten points of a flat band (Uchida MC et al., J Phys Ther Sci 2016;28(4):
-# second hand), 1.38 in that of vulcanised rubber (Treloar LRG, Trans Faraday Soc 1944;40:59-70, second hand).
+# 1266-1271, second hand), 1.38 in that of vulcanised rubber (Treloar LRG, Trans Faraday Soc 1944;40:59-70, second
+# hand).
 RATIO = 1.5
 
 

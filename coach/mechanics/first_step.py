@@ -1,5 +1,6 @@
 """The step to begin with, what measured strength allows, and the target that it proposes."""
 
+import math
 from collections.abc import Mapping
 
 from coach.mechanics.ladder import Ladder, NoLoadStep
@@ -89,7 +90,7 @@ def refuse_above_strength(
     if most_nm is None or step.peak_nm <= most_nm:
         return
     share = step.peak_nm / most_nm * share_allowed(prescription, limits)
-    if named_share is not None and share <= named_share:
+    if named_share is not None and share <= named_share + 1e-6:
         return
     raise AboveStrength(
         f"the {step.grade} band at {step.distance_cm} cm reaches {step.peak_nm:.2f} Nm, above "
@@ -122,7 +123,7 @@ def _of_strength(most_nm: float | None, prescription: Prescription, limits: Mapp
 
 
 def _rounded_up(share: float) -> float:
-    return -(-share * 100 // 1) / 100
+    return math.ceil(share * 100 - 1e-6) / 100
 
 
 def _same_direction(profile: Profile, position: Position) -> list[Strength]:

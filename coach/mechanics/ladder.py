@@ -2,7 +2,7 @@
 
 from bisect import bisect_left
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from coach.mechanics.anchor_placement import place_anchor, standing_marks_cm
 from coach.mechanics.load_steps import Refusal, search_steps
@@ -15,6 +15,8 @@ from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 
+_LOWEST_CAP_DEG = 5  # the smallest available range that an instruction may set
+
 
 class NoLoadStep(NoSession):
     """No band on the shelf makes a load step in this position."""
@@ -26,7 +28,7 @@ class Ladder:
 
     position_deg: int
     steps: tuple[LoadStep, ...]
-    comparison: StepComparison
+    comparison: StepComparison = field(compare=False)
 
     def with_step(self, step: LoadStep) -> "Ladder":
         """The ladder with a step more, in its place."""
@@ -83,7 +85,7 @@ def helping_reason(position: Position, at_deg: float) -> str:
     """Where a band pulls the arm along instead of loading it, and what to change, around a colon."""
     height = "lower" if position.direction == "external" else "higher"
     what = f"at {at_deg:.0f} degrees of rotation the band pulls the arm along instead of loading it"
-    if at_deg <= position.arc_start_deg:
+    if at_deg <= _LOWEST_CAP_DEG:
         return f"{what}: fix the anchor {height}, or change the body turn"
     return f"{what}: cap the range below {at_deg:.0f} degrees, fix the anchor {height}, or change the body turn"
 

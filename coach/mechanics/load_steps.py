@@ -30,7 +30,7 @@ _DIGITS = 4
 RefusalReason = Literal["slack", "over", "helps"]
 """Not taut, stretched beyond the ceiling, or moving the arm along instead of loading it."""
 
-# Torques smaller than this are taken as none: a level band at the height of the hand has no moment arm at rotation 0.
+# Torques smaller than this are taken as none: sums of zero come out as a few of the last digits.
 _NO_TORQUE_NM = 1e-9
 
 
@@ -106,10 +106,10 @@ def _step(
     for at_deg, length, moment_arm, arm_nm in zip(
         pull.rotation_deg, pull.length_m, pull.moment_arm_m, weight.torque_nm, strict=True
     ):
-        band_nm = tension_n(rubber, rest, length, strands) * moment_arm
-        if _helps(band_nm, arm_nm):
+        torque_nm = tension_n(rubber, rest, length, strands) * moment_arm + arm_nm
+        if torque_nm <= _NO_TORQUE_NM:
             return Refusal("helps", at_deg)
-        peak_nm = max(peak_nm, band_nm + arm_nm)
+        peak_nm = max(peak_nm, torque_nm)
     turned = math.radians(pull.rotation_deg[-1] - pull.rotation_deg[0])
     return LoadStep(
         grade=grade.name,
@@ -124,15 +124,15 @@ def find_refusal(arc: Arc, limits: Mapping[str, float]) -> Refusal | None:
     """Why the load of an arc may not be used, at the first rotation that shows it; None where it may.
 
     At every degree, the hold at the end included, a band must be stretched by taut_at_start or more and by
-    elongation_max at most, must never pull the arm along, and must leave a torque to resist with the arm's weight.
+    elongation_max at most, and it and the arm's weight together must leave a torque to resist.
     """
     for at_deg, elongation_there in zip(arc.rotation_deg, arc.elongation, strict=True):
         if elongation_there < limits["taut_at_start"]:
             return Refusal("slack", at_deg)
         if elongation_there > limits["elongation_max"]:
             return Refusal("over", at_deg)
-    for at_deg, band_nm, arm_nm in zip(arc.rotation_deg, arc.band_nm, arc.arm_nm, strict=True):
-        if _helps(band_nm, arm_nm):
+    for at_deg, torque_nm in zip(arc.rotation_deg, arc.torque_nm, strict=True):
+        if torque_nm <= _NO_TORQUE_NM:
             return Refusal("helps", at_deg)
     return None
 
@@ -147,8 +147,3 @@ def _stretch_refusal(
     if elongation(rest_m, longest, strands) > limits["elongation_max"]:
         return Refusal("over", pull.rotation_deg[pull.length_m.index(longest)])
     return None
-
-
-def _helps(band_nm: float, arm_nm: float) -> bool:
-    """Whether the band pulls the arm along, or nothing is left to resist."""
-    return band_nm < -_NO_TORQUE_NM or band_nm + arm_nm <= _NO_TORQUE_NM

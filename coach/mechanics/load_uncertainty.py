@@ -24,7 +24,6 @@ from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.profile import Profile
 
-_GROUPS = 40  # the draws are gathered in so many equal parts to find the ends of an interval
 COVERAGE = NORMAL.inv_cdf(0.95)
 """Standard uncertainties from the mean to either end of the interval from 5 to 95 %."""
 
@@ -57,10 +56,14 @@ class Contributions:
         if not self.drawn:
             half = COVERAGE * math.hypot(self.setup_nm, *self.band)
             return -half, half
-        ordered = sorted(self.drawn)
-        size = len(ordered) // _GROUPS
-        groups = [math.fsum(ordered[at : at + size]) / size for at in range(0, len(ordered), size)]
+        groups = self._gathered(40)
         return _quantile(groups, self.setup_nm, 0.05), _quantile(groups, self.setup_nm, 0.95)
+
+    def _gathered(self, parts: int) -> list[float]:
+        """The draws in order, gathered in so many equal parts: the mean of each."""
+        ordered = sorted(self.drawn)
+        size = len(ordered) // parts
+        return [math.fsum(ordered[at : at + size]) / size for at in range(0, len(ordered), size)]
 
     def difference_nm(self, other: "Contributions") -> float:
         """The standard uncertainty of the difference between two mean torques on two days, in newton metres."""
@@ -84,8 +87,9 @@ class Contributions:
         errors = [mine - theirs for mine, theirs in zip(self.shared, other.shared, strict=True)]
         errors += [self.feet, other.feet]
         if self.drawn and other.drawn:
-            # Drawn bands pair draw by draw: the draws of two bands are those of different errors.
-            return errors, [mine - theirs for mine, theirs in zip(self.drawn, other.drawn, strict=True)]
+            if self.grade == other.grade:
+                return errors, [mine - theirs for mine, theirs in zip(self.drawn, other.drawn, strict=True)]
+            return errors, [mine - theirs for mine in self._gathered(20) for theirs in other._gathered(20)]
         if self.drawn:
             return [*errors, *other.band], list(self.drawn)
         if other.drawn:

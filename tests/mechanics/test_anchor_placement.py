@@ -186,10 +186,6 @@ def test_a_fixed_distance_costs_load_steps() -> None:
     assert price is not None
     assert (price.distance_cm, price.steps, price.steps_free) == (100, len(few.steps), len(all_of_them.steps))
     following, freely = rungs(few, step, LIMITS).next_step, rungs(all_of_them, step, LIMITS).next_step
-    assert following is not None
     assert freely is not None
-    assert price.rise == pytest.approx(following.mean_nm / step.mean_nm - 1)
     assert price.rise_free == pytest.approx(freely.mean_nm / step.mean_nm - 1)
-    assert price.rise is not None
-    assert price.rise_free is not None
-    assert price.rise_free < 0.10 < price.rise
+    assert (following, price.rise) == (None, None)  # one mark and three bands: each rises by more than 10 %

@@ -5,9 +5,11 @@ from typing import Literal
 
 import pytest
 
-from coach.mechanics.anchor import ImpossibleAnchor
+from coach.mechanics.anchor import Anchor, ImpossibleAnchor
 from coach.mechanics.anchor_placement import arc_of_step
 from coach.mechanics.ladder import Ladder, NoLoadStep, build_ladder, find_step, rungs
+from coach.mechanics.load_steps import find_refusal, search_steps
+from coach.mechanics.torque import arc_at
 from coach.model.band import BandGrade
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep
@@ -15,6 +17,7 @@ from coach.model.prescription import FixedSetup
 from coach.model.profile import AvailableRange, Lengths
 from tests.mechanics.clients import (
     AT_0,
+    AT_0_WITH_GAP,
     AT_45,
     AT_90,
     DAY,
@@ -40,11 +43,7 @@ def _ladder(*means_nm: float) -> Ladder:
     return exact_ladder(*(_step(mean_nm, distance_cm=100 + number) for number, mean_nm in enumerate(means_nm)))
 
 
-# Turned away from the anchor, the band is longest in the middle of the arc and not at its end.
-TURNED_AWAY = AT_0.model_copy(update={"body_turn_deg": 160.0, "available_deg": 60.0})
-
-
-@pytest.mark.parametrize("place", [*POSITIONS, TURNED_AWAY], ids=(*NAMES, "turned away"))
+@pytest.mark.parametrize("place", POSITIONS, ids=NAMES)
 @pytest.mark.parametrize("rest_m", [0.6, 1.2, 2.0])
 def test_the_ladder_holds_every_step_that_is_taut_and_below_the_ceiling_and_no_other(
     place: Position, rest_m: float
@@ -55,8 +54,7 @@ def test_the_ladder_holds_every_step_that_is_taut_and_below_the_ceiling_and_no_o
     for name, strands, distance_cm in itertools.product(("light", "medium", "heavy"), (1, 2), range(60, 261, 5)):
         step = ChosenStep(grade=name, strands=1 if strands == 1 else 2, distance_cm=distance_cm)
         arc = arc_of_step(client, PLAN, place, step, LIMITS)
-        resists = min(arc.band_nm) > -1e-9 and min(arc.torque_nm) > 1e-9
-        if min(arc.elongation) >= 0.05 and max(arc.elongation) <= 1.5 and resists:
+        if min(arc.elongation) >= 0.05 and max(arc.elongation) <= 1.5 and min(arc.torque_nm) > 1e-9:
             wanted.add((name, strands, distance_cm, round(arc.mean_nm, 4), round(arc.peak_nm, 4)))
     found = [(step.grade, step.strands, step.distance_cm, step.mean_nm, step.peak_nm) for step in ladder.steps]
     assert len(found) == len(set(found))
@@ -77,7 +75,7 @@ def test_the_standing_distance_makes_small_steps() -> None:
 def test_every_climb_is_of_2_to_10_percent_and_every_descent_ends_at_the_bottom(place: Position) -> None:
     """2-10 %: ACSM position stand, Med Sci Sports Exerc 2009;41(3):687-708 (abstract)."""
     ladder = build_ladder(profile(), PLAN, place, LIMITS)
-    step, climbed = ladder.steps[0], 0
+    step, climbed = next(step for step in ladder.steps if rungs(ladder, step, LIMITS).next_step), 0
     while (here := rungs(ladder, step, LIMITS)).next_step is not None:
         assert step.mean_nm * 1.02 <= here.next_step.mean_nm <= step.mean_nm * 1.10
         assert here.next_step.peak_nm >= step.peak_nm
@@ -142,6 +140,44 @@ def test_an_anchor_far_above_the_hand_at_90_is_refused_with_a_lower_one_as_the_c
     above = prescription(FixedSetup(position_deg=90, anchor_height_cm=300, body_turn_deg=180.0))
     with pytest.raises(NoLoadStep, match=r"pulls the arm along.*anchor lower"):
         build_ladder(profile(rest_m=0.9), above, AT_90, LIMITS)
+
+
+@pytest.mark.parametrize("available_deg", [95.0, 105.0, 120.0])
+def test_a_band_that_pushes_the_arm_outward_in_the_hold_is_no_load(available_deg: float) -> None:
+    """Side-on with the arm at the side, the line of pull passes the elbow near 90 degrees of rotation and then pushes
+    outward, at the end where a shoulder gives way. It was on the ladder, because on average it resisted."""
+    wide = profile(ranges=(AvailableRange(position_deg=0, available_deg=available_deg, on=DAY),))
+    for step in build_ladder(profile(), PLAN, AT_0_WITH_GAP, LIMITS).steps:
+        arc = arc_of_step(wide, PLAN, AT_0_WITH_GAP, step, LIMITS)
+        refusal = find_refusal(arc, LIMITS)
+        if arc.end_nm < 0 and max(arc.elongation) <= 1.5:
+            assert refusal is not None
+            assert refusal.reason == "helps"
+            assert arc.torque_nm[arc.rotation_deg.index(refusal.at_deg)] <= 1e-9
+            assert arc.torque_nm[arc.rotation_deg.index(refusal.at_deg) - 1] > 0
+    if available_deg > 100:
+        with pytest.raises(
+            NoLoadStep, match=r"at \d\d degrees of rotation the band pulls the arm along.*cap the range"
+        ):
+            build_ladder(wide, PLAN, AT_0_WITH_GAP, LIMITS)
+
+
+def test_a_band_that_goes_slack_within_the_arc_is_no_load() -> None:
+    """Turned away from the anchor the hand comes nearer to it on the way: taut at both ends, slack in between."""
+    away = AT_0.model_copy(update={"body_turn_deg": 30.0, "arc_start_deg": -90.0, "available_deg": 60.0})
+    slack = 0
+    for distance_cm in range(60, 261, 5):
+        for rest_m in (0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0):
+            client = profile(rest_m=rest_m)
+            arc = arc_at(client, away, _step(1.0, "light", distance_cm), distance_cm, Anchor(105, 30.0))
+            if arc.elongation[0] >= 0.05 and min(arc.elongation) < 0.05 <= arc.elongation[-1]:
+                slack += 1
+                refusal = find_refusal(arc, LIMITS)
+                assert refusal is not None
+                assert refusal.reason in ("slack", "over")
+                marks = search_steps(client, away, (distance_cm,), Anchor(105, 30.0), LIMITS)
+                assert marks.steps == ()
+    assert slack > 0
 
 
 def test_a_mark_inside_the_body_is_refused() -> None:
