@@ -15,7 +15,7 @@ for name in [name for name in os.environ if name.startswith("TEXTUAL") or name i
 os.environ["TEXTUAL_ANIMATIONS"] = "none"  # a page is looked at where it comes to rest
 os.environ["TZ"] = "Europe/Berlin"
 time.tzset()
-_USUAL_TIDYING = gc.get_threshold()
+_USUAL_THRESHOLD = gc.get_threshold()
 
 
 @pytest.fixture(autouse=True)
@@ -28,9 +28,9 @@ def _home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPa
 
 
 @pytest.fixture(autouse=True)
-def _tidying() -> Iterator[None]:
-    """A command run in this process puts tidying away off; not for all tests after it, or memory only grows."""
-    gc.set_threshold(*_USUAL_TIDYING)
+def _gc_settings() -> Iterator[None]:
+    """A command run in this process defers garbage collection; undo that, or memory grows for all later tests."""
+    gc.set_threshold(*_USUAL_THRESHOLD)
     yield
     gc.unfreeze()
 

@@ -71,7 +71,7 @@ def test_each_picture_is_one_that_the_tests_compare_with_the_screen_and_says_wha
     for says, path in pictures:
         assert len(says) > 40
         assert "/__snapshots__/" in path
-        assert unquote(path).endswith("-colour].svg")
+        assert unquote(path).endswith("-dusk].svg")
 
 
 def test_the_job_comes_first() -> None:

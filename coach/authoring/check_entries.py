@@ -1,4 +1,4 @@
-"""Whether the files of a content folder that all languages share fit each other."""
+"""The check of the content files that all languages share: whether they fit each other."""
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -19,7 +19,7 @@ from coach.toml.source_file import SourceFile
 
 
 def check_names(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """In a list, each name stands for one entry. Read again as lists: by name, a second one is lost."""
+    """Each name in a list is there once. The files are read again, as the content has only one entry for a name."""
     form, safety = read_model(folder / FORM, Form), read_model(folder / SAFETY, Safety)
     lists: tuple[tuple[str, str, Sequence[str]], ...] = (
         (LIMITS, "limit", [limit.name for limit in content.limits]),
@@ -37,18 +37,18 @@ def check_names(folder: Path, content: Content) -> Iterator[Diagnostic]:
 
 
 def check_exercises(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """Each exercise bears the name of its file, each position stands once, and names that there are."""
+    """Each exercise has the name of its file, each position is there once, and only uses names that exist."""
     for stem, exercise in content.exercises.items():
         source = SourceFile(folder / EXERCISES / f"{stem}.toml")
         if exercise.name != stem:
-            what = f'name = "{exercise.name}" is not the name of the file'
-            yield source.at_value(("name",), what, f'name = "{stem}"', "give both one name")
+            what = f'name = "{exercise.name}" differs from the name of the file'
+            yield source.at_value(("name",), what, f'name = "{stem}"', "give both the same name")
         degrees = [position.abduction_deg for position in exercise.positions]
         for index, position in enumerate(exercise.positions):
             if position.abduction_deg in degrees[:index]:
-                what = f"a second position at {position.abduction_deg} degrees"
+                what = f"there is a second position at {position.abduction_deg} degrees"
                 yield source.at_value(
-                    ("positions", index, "abduction_deg"), what, "each position once", "take one of them out"
+                    ("positions", index, "abduction_deg"), what, "each position once", "remove one of them"
                 )
             for kind, named, known in (
                 ("check", position.checks, content.checks),
@@ -62,32 +62,36 @@ def check_exercises(folder: Path, content: Content) -> Iterator[Diagnostic]:
 
 
 def check_rules(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """Each rule names limits and a test that there are, and is tried where the test can be."""
+    """Each rule only uses limits and a test that exist, and is tried at a level at which the test is possible."""
     source = SourceFile(folder / RULES)
     limits = [limit.name for limit in content.limits]
     for index, rule in enumerate(content.rules):
         for number, name in enumerate(rule.limits):
             if name not in limits:
-                yield source.unknown_value(("rule", index, "limits", number), f"there is no limit {name}", name, limits)
+                yield source.unknown_value(
+                    ("rule", index, "limits", number), f"there is no limit {name}", name, limits
+                )
         if rule.when not in CONDITIONS:
-            yield source.unknown_value(("rule", index, "when"), f"there is no test {rule.when}", rule.when, CONDITIONS)
+            yield source.unknown_value(
+                ("rule", index, "when"), f"there is no test {rule.when}", rule.when, CONDITIONS
+            )
         elif "set" in rule.levels and rule.when not in SET_CONDITIONS:
-            what = f"{rule.when} looks at more than one set, so it cannot be tried after each"
-            fix = f'take "set" out, or test one of {", ".join(sorted(SET_CONDITIONS))}'
+            what = f"{rule.when} depends on more than one set, so it cannot be tried after each"
+            fix = f'remove "set", or test one of {", ".join(sorted(SET_CONDITIONS))}'
             yield source.at_value(("rule", index, "levels"), what, 'levels without "set"', fix)
 
 
 def check_follow_ups(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """A follow-up is no question of its own."""
+    """A follow-up is not also a question."""
     for index, question in enumerate(content.questions.values()):
         if question.follow_up in content.questions:
-            what = f"the follow-up {question.follow_up} is a question of its own"
-            fix = "give the follow-up its own name, and words in form.toml of each language"
+            what = f"the follow-up {question.follow_up} is also a question"
+            fix = "give the follow-up a name of its own, and a message in form.toml of each language"
             yield SourceFile(folder / FORM).at_value(("question", index, "follow_up"), what, "another name", fix)
 
 
 def check_regions(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """The warning sign of a region is one that there is."""
+    """The warning sign of a region exists."""
     signs = [sign.name for sign in content.signs]
     for index, region in enumerate(content.regions.values()):
         if region.sign is not None and region.sign not in signs:

@@ -1,8 +1,9 @@
-"""Whether the needs of a caseload fit the rules, the limits and the tests."""
+"""The check of the needs of a caseload: whether they fit the rules, the limits and the tests."""
 
 from collections.abc import Iterator
 from pathlib import Path
 
+from coach.content_files.content_folder import THERAPIST
 from coach.model.caseload import Needs
 from coach.model.content import Content
 from coach.progression.needs import NEED_TESTS
@@ -15,7 +16,7 @@ from coach.toml.source_file import SourceFile
 
 
 def check_needs(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """Every name in caseload.toml that nothing answers to."""
+    """A fault for each name in caseload.toml that does not exist or is used twice."""
     try:
         needs = read_model(folder / NEEDS, Needs).need
     except FileFault as fault:
@@ -37,15 +38,19 @@ def check_needs(folder: Path, content: Content) -> Iterator[Diagnostic]:
 
 
 def check_need_messages(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """Each need has its words."""
-    from coach.model.messages.caseload import CaseloadWords
-
+    """Each need has its message."""
     try:
-        needs, words = read_model(folder / NEEDS, Needs).need, content.words.of(CaseloadWords)
+        needs, messages = read_model(folder / NEEDS, Needs).need, content.messages.therapist.caseload
     except FileFault:
-        return  # said elsewhere
-    source = SourceFile(folder / content.words.language / CaseloadWords.file)
+        return  # reported by the other checks
+    source = SourceFile(folder / content.messages.language / THERAPIST)
     for need in needs:
-        if need.name not in words.need:
-            what, fix = f"the need {need.name} has no words", f"add {need.name} to need"
-            yield source.at_key(("need",), what, "words for each need", fix, nearest_name(need.name, list(words.need)))
+        if need.name not in messages.need:
+            what, fix = f"the need {need.name} has no message", f"add {need.name} to caseload.need"
+            yield source.at_key(
+                ("caseload", "need"),
+                what,
+                "a message for each need",
+                fix,
+                nearest_name(need.name, list(messages.need)),
+            )

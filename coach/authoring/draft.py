@@ -1,4 +1,4 @@
-"""Content while somebody edits it: the last that was whole, and what is wrong with what the files say now."""
+"""Content while it is edited: the last valid state, and the faults of the files as they are now."""
 
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -7,57 +7,57 @@ from coach.authoring.check import check_folder
 from coach.content_files.content_folder import content_folder, languages, load_content
 from coach.model.content import Content
 from coach.store.client_paths import is_clinic
-from coach.store.file_fingerprint import folder_stamp
+from coach.store.fingerprint import folder_fingerprint
 from coach.toml.diagnostic import Diagnostic, FileFault
 
 
 @dataclass(frozen=True)
-class Edited:
-    """What is edited: a content folder, or a clinic's own folder over the content that came with the program."""
+class EditedFolder:
+    """The folder that is edited: a content folder, or that of a clinic over the shipped content."""
 
-    edited: Path
+    folder: Path
 
     @property
     def content(self) -> Path:
-        """The content folder itself."""
-        return content_folder() if self._clinic else self.edited
+        """The content folder that is shown."""
+        return content_folder() if self._clinic else self.folder
 
     @property
     def _clinic(self) -> Path | None:
-        return self.edited if is_clinic(self.edited) else None
+        return self.folder if is_clinic(self.folder) else None
 
     def languages(self) -> tuple[str, ...]:
-        """The languages there are now."""
+        """The languages that the content has now."""
         return languages(self.content)
 
     def load(self, language: str) -> Content:
-        """The content as the files say it now. FileFault where it is not whole."""
+        """The content as the files are now. Raises FileFault if it is not valid."""
         return load_content(self.content, language, self._clinic)
 
     def check(self) -> tuple[Diagnostic, ...]:
-        """Everything wrong in what is edited, also where the files do not fit each other."""
+        """Every fault of the edited files, including those between files."""
         try:
-            return check_folder(self.edited)
+            return check_folder(self.folder)
         except FileFault as broken:
             return broken.faults
 
-    def stamp(self) -> str:
-        """Another word once any file has changed, has come or is gone."""
-        return folder_stamp(self.edited)
+    def fingerprint(self) -> str:
+        """A string that changes when any file is changed, added or removed."""
+        return folder_fingerprint(self.folder)
 
 
 @dataclass(frozen=True)
 class Draft:
-    """`content` is the last that was whole, None before there was one; `faults` are of the files as they are."""
+    """The last valid content, None if there was none yet; the faults of the files now; whether they are valid now."""
 
     content: Content | None = None
     faults: tuple[Diagnostic, ...] = ()
-    whole: bool = False
+    valid: bool = False
 
 
-def read_draft(edited: Edited, language: str, last: Draft) -> Draft:
-    """What the files say now; where that is not whole, the last that was, with the faults."""
+def read_draft(edited: EditedFolder, language: str, last: Draft) -> Draft:
+    """The content as the files are now or, if it is not valid, the last valid content with the faults."""
     try:
-        return Draft(edited.load(language), (), whole=True)
+        return Draft(edited.load(language), (), valid=True)
     except FileFault as broken:
-        return replace(last, faults=broken.faults, whole=False)
+        return replace(last, faults=broken.faults, valid=False)

@@ -1,24 +1,61 @@
-"""How easy a text is to read: Flesch's reading ease, and Amstad's for German, from 0 (very hard) to 100 (very easy).
+"""How easy the client's sentences are to read in each language: a report for the author, and no fault.
 
-Flesch R. J Appl Psychol 1948;32:221-233; Amstad T. Wie verständlich sind unsere Zeitungen? Diss. Universität Zürich
-1978. They see the length of words and of sentences and nothing else: an easy line can still be wrong.
+Flesch's reading ease, and Amstad's for German, from 0 (very hard) to 100 (very easy): Flesch R. J Appl Psychol
+1948;32:221-233; Amstad T. Wie verständlich sind unsere Zeitungen? Diss. Universität Zürich 1978. The formulas
+only see the length of words and of sentences, so an easy sentence can still be wrong.
 """
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 
-from coach.authoring.syllables import english_syllables, german_syllables
-from coach.model.message_format import counted, fill, places
+from coach.authoring.check_placeholders import messages_in_file, path_of
+from coach.content_files.content_folder import CLIENT, FORM, RULES, SAFETY, exercise_files, languages
+from coach.model.message_format import fill, placeholders, plural_forms
+from coach.toml.diagnostic import printable, shorten
+from coach.toml.source_file import SourceFile
+
+_HARDEST = 3  # sentences that are named in the report
+# The formulas were made for passages: in a sentence of a few words, one long word weighs too much. Our number.
+_FEWEST_WORDS = 8
+# The keys of a rule whose sentences the client reads; the others are for the therapist.
+_CLIENT_KEYS = frozenset(("client", "change", "missing"))
+_SENTENCE_ENDS = (".", "?", "!")
 
 _WORD = re.compile(r"[^\W_]+(?:['’.,][^\W_]+)*")
 # Each full unit of speech that a mark sets off, colon and semicolon among them (Flesch 1948).
 _SENTENCE = re.compile(r"[.?!:;]+(?=\s|$)")
 
+# Syllables are counted as groups of vowels that are heard. A hyphenation dictionary has fewer parts than a word has
+# syllables (a-re-a), and the German one takes most of a second to load.
+_GERMAN_QU = re.compile(r"qu")
+_GERMAN_VOWELS = re.compile(r"(?<=in)i|aa|ai|au|äu|ee|ei|eu|ie|oo|[aeiouyäöüéèà]")
+_ENGLISH_VOWELS = re.compile(r"[aeiouy]+")
+# Letters that are written and not heard: at the end, or before another part of the word.
+_MUTE = re.compile(
+    r"(?<=[^aeiouy])e$(?<![^aeiouy]le)|(?<![sxzcg])(?<![cs]h)es$(?<![aeiouy]es)(?<![^aeiouy]les)|(?<![tdaeiouy])ed$"
+    r"|(?<=[aeiou][^aeiou])e(?=ty$|ly$|ful|ment|thing|arm|one$|times$|ways$)"
+)
+# Vowels next to each other that are heard as two; not those of -tion, -cial and -cious.
+_TWO_VOWELS = re.compile(r"(?<![cts])i(?=a|o|u)|(?<!g)e(?=a$|o)|(?<![gq])u(?=al|ou)|(?<=[aeiouy])i(?=ng)")
+
+
+def english_syllables(word: str) -> int:
+    """The number of syllables of an English word as it is spoken; at least one."""
+    written = word.lower()
+    heard = _MUTE.sub("", written) if len(_ENGLISH_VOWELS.findall(written)) > 1 else written
+    return max(1, len(_ENGLISH_VOWELS.findall(heard)) + len(_TWO_VOWELS.findall(heard)))
+
+
+def german_syllables(word: str) -> int:
+    """The number of syllables of a German word; at least one."""
+    return max(1, len(_GERMAN_VOWELS.findall(_GERMAN_QU.sub("k", word.lower()))))
+
 
 @dataclass(frozen=True)
-class Counted:
-    """What there is in a text."""
+class TextCounts:
+    """How many words, sentences and syllables a text has."""
 
     words: int
     sentences: int
@@ -27,18 +64,28 @@ class Counted:
 
 @dataclass(frozen=True)
 class Formula:
-    """`base` less `a_word` for each word of a sentence and `a_syllable` for each syllable of a word, on average."""
+    """`base` less `per_word` for each word of an average sentence and `per_syllable` for each syllable of a word."""
 
     source: str
     base: float
-    a_word: float
-    a_syllable: float
+    per_word: float
+    per_syllable: float
     syllables: Callable[[str], int]
 
-    def ease(self, found: Counted) -> float:
+    def ease(self, counts: TextCounts) -> float:
         """The reading ease of a text with at least one word and one sentence."""
-        words, syllables = found.words / found.sentences, found.syllables / found.words
-        return self.base - self.a_word * words - self.a_syllable * syllables
+        words, syllables = counts.words / counts.sentences, counts.syllables / counts.words
+        return self.base - self.per_word * words - self.per_syllable * syllables
+
+    def count(self, texts: Iterable[str]) -> TextCounts:
+        """What is in some texts. A placeholder and a number each count as one word of one syllable."""
+        words = sentences = syllables = 0
+        for text in map(_filled, texts):
+            found = _WORD.findall(text)
+            words += len(found)
+            sentences += max(1, len(_SENTENCE.findall(text)))
+            syllables += sum(1 if word[0].isdigit() else self.syllables(word) for word in found)
+        return TextCounts(words, sentences, syllables)
 
 
 FORMULAS: Mapping[str, Formula] = {
@@ -57,24 +104,56 @@ _LEVELS = (
 
 
 def level(ease: float) -> str:
-    """A reading ease in words."""
+    """The name of a reading ease."""
     return next((name for least, name in _LEVELS if ease >= least), "very difficult")
 
 
-def counted_in(texts: Iterable[str], formula: Formula) -> Counted:
-    """What there is in some lines. A place that the program fills, and a figure, is one word of one syllable."""
-    words = sentences = syllables = 0
-    for text in texts:
-        said = _filled(text)
-        found = _WORD.findall(said)
-        words += len(found)
-        sentences += max(1, len(_SENTENCE.findall(said)))
-        syllables += sum(1 if word[0].isdigit() else formula.syllables(word) for word in found)
-    return Counted(words, sentences, syllables)
+def reading_ease_report(folder: Path) -> Iterator[str]:
+    """The lines of the report: for each language with a formula, its reading ease and its hardest sentences."""
+    for language in languages(folder):
+        formula = FORMULAS.get(language)
+        if formula is not None:
+            yield from _report_language(folder, language, formula)
+
+
+def _report_language(folder: Path, language: str, formula: Formula) -> Iterator[str]:
+    sentences = tuple(_client_sentences(folder, language))
+    counts = formula.count(sentence.text for sentence in sentences)
+    if not counts.words:
+        return
+    ease = formula.ease(counts)
+    yield (
+        f"{printable(str(folder / language))}: reading ease of the client's words {ease:.0f}, {level(ease)} "
+        f"({formula.source}; {counts.words} words, {counts.sentences} sentences)"
+    )
+    each = [(formula.count((sentence.text,)), sentence) for sentence in sentences]
+    eases = [(formula.ease(found), sentence) for found, sentence in each if found.words >= _FEWEST_WORDS]
+    for ease, sentence in sorted(eases, key=lambda one: one[0])[:_HARDEST]:
+        at = SourceFile(sentence.file).at_value(path_of(sentence.key), shorten(sentence.text, 60))
+        yield f"  least readable: {printable(str(at.path))}:{at.line}:{at.column}: {ease:.0f}: {at.what}"
+
+
+@dataclass(frozen=True)
+class _Sentence:
+    """A message that ends as a sentence does, with its file and key."""
+
+    file: Path
+    key: tuple[str, ...]
+    text: str
+
+
+def _client_sentences(folder: Path, language: str) -> Iterator[_Sentence]:
+    """The sentences that a client reads; titles, labels, keys and single words are left out."""
+    names = [*(path.name for path in exercise_files(folder)), FORM, SAFETY, RULES, CLIENT]
+    for path in (folder / language / name for name in names):
+        for name, text in messages_in_file(path).items():
+            key = tuple(name.split("."))
+            if text.endswith(_SENTENCE_ENDS) and (path.name != RULES or _CLIENT_KEYS & set(key)):
+                yield _Sentence(path, key, text)
 
 
 def _filled(text: str) -> str:
-    """The line with a figure in each place, and the last form of each word that depends on a count."""
-    for name, forms in counted(text):
+    """The message with a number in each placeholder, and the last form of each word that depends on a count."""
+    for name, forms in plural_forms(text):
         text = text.replace(f"{{{name}|{'|'.join(forms)}}}", forms[-1])
-    return fill(text, dict.fromkeys(places(text), 5))
+    return fill(text, dict.fromkeys(placeholders(text), 5))

@@ -1,4 +1,4 @@
-"""JSON Schema of every kind of hand-written file, made from the models, so that an editor completes and explains."""
+"""JSON Schema of every kind of hand-written file, generated from the models, for completion and help in editors."""
 
 import json
 import os
@@ -12,15 +12,15 @@ from pydantic_core import core_schema
 
 from coach.model.answers_file import Answers
 from coach.model.caseload import Needs
-from coach.model.clinic_overlay import ClinicCautions, ClinicLimits
-from coach.model.content_entries import Form, Limits, Rules, Safety
+from coach.model.content_entries import ClinicLimits, Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
-from coach.model.messages.all_messages import PAGES
-from coach.model.messages.entries import ExerciseWords, FormWords, RulesWords, SafetyWords
-from coach.model.messages.session_screens import ScreenWords
+from coach.model.messages.client import ClientMessages
+from coach.model.messages.coach import CoachMessages
+from coach.model.messages.entries import ClinicCautions, ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
+from coach.model.messages.therapist import TherapistMessages
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.toml.diagnostic import FileFault, reason, whole_file
+from coach.toml.diagnostic import FileFault, error_reason, whole_file
 from coach.toml.expected import FORMS
 from coach.toml.reader import read_text
 
@@ -37,19 +37,20 @@ KINDS: Mapping[str, type[BaseModel]] = {
     "form": Form,
     "safety": Safety,
     "caseload": Needs,
-    "exercise_words": ExerciseWords,
-    "form_words": FormWords,
-    "safety_words": SafetyWords,
-    "rules_words": RulesWords,
-    "screens_words": ScreenWords,
+    "exercise_messages": ExerciseMessages,
+    "form_messages": FormMessages,
+    "safety_messages": SafetyMessages,
+    "rules_messages": RulesMessages,
+    "client_messages": ClientMessages,
     "clinic_limits": ClinicLimits,
-    "clinic_safety_words": ClinicCautions,
-    **{f"{page.file.removesuffix('.toml')}_words": page for page in PAGES},
+    "clinic_safety_messages": ClinicCautions,
+    "therapist_messages": TherapistMessages,
+    "coach_messages": CoachMessages,
 }
 
 
 class _ForEditors(GenerateJsonSchema):
-    """Without titles that only repeat a key, and without null, which TOML does not know."""
+    """Without titles that only repeat a key, and without null, which TOML does not have."""
 
     def field_title_should_be_set(self, _: Any) -> bool:
         return False
@@ -69,13 +70,13 @@ class _ForEditors(GenerateJsonSchema):
         return made
 
     def str_schema(self, schema: core_schema.StringSchema) -> JsonSchemaValue:
-        """A form of text is said in words as well."""
+        """A pattern is described in words as well."""
         made = super().str_schema(schema)
         form = FORMS.get(made.get("pattern", ""))
         return {**made, "description": form} if form else made
 
     def dict_schema(self, schema: core_schema.DictSchema) -> JsonSchemaValue:
-        """Keys to choose from are given one by one, so that an editor can offer them; no other key is right."""
+        """Known keys become properties, so that an editor can offer them; no other key is allowed."""
         made = super().dict_schema(schema)
         keys = made.get("propertyNames", {}).get("enum")
         if keys is None:
@@ -94,27 +95,27 @@ def schema_of(model: type[BaseModel]) -> dict[str, Any]:
 
 
 def write_schemas(folder: Path) -> int:
-    """Write the schema of every kind into a folder, over older ones; how many there are.
+    """Write the schema of every kind of file into a folder, over older ones, and return their number.
 
-    FileFault where a file of such a name is something else, or where nothing can be written.
+    Raises FileFault if a file of that name is not one of these schemas, or if the folder cannot be written.
     """
     files = {folder / f"{kind}.json": schema_of(model) for kind, model in KINDS.items()}
     taken = [path for path in files if os.path.lexists(path) and not _is_ours(path)]
     if taken:
-        what, mend = "it is there already and is no schema of ours", "name another folder"
-        raise FileFault([whole_file(path, what, "a new file, or an older schema", mend) for path in taken])
+        what, fix = "it exists already and is not a schema of this program", "choose another folder"
+        raise FileFault([whole_file(path, what, "a new file, or an older schema", fix) for path in taken])
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for path, schema in files.items():
             path.write_text(json.dumps(schema, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
     except OSError as error:
-        what = f"it cannot be written: {reason(error)}"
-        raise FileFault([whole_file(folder, what, mend="name another folder")]) from None
+        what = f"it cannot be written: {error_reason(error)}"
+        raise FileFault([whole_file(folder, what, fix="choose another folder")]) from None
     return len(files)
 
 
 def _is_ours(path: Path) -> bool:
-    """Whether a schema that this program wrote stands there, and not a folder, a pipe or another's file."""
+    """Whether the path is a schema that this program wrote, and not a folder, a pipe or another file."""
     try:
         return _OURS in read_text(path)
     except FileFault:

@@ -9,7 +9,7 @@ from coach.commands.support.coach_content import coach_messages, profile_and_pre
 from coach.commands.support.output import FINE, exit_code_of
 
 if TYPE_CHECKING:
-    from coach.reports.text.changed import Touched
+    from coach.reports.text.changed import ClientComparison
 
 
 def add_commands(commands: Commands) -> None:
@@ -40,7 +40,7 @@ def add_commands(commands: Commands) -> None:
 
 def _changed(arguments: argparse.Namespace) -> int:
     from coach.content_files.content_folder import languages, load_content
-    from coach.reports.text.changed import StandIn, changed_text, content_parts, touched_text
+    from coach.reports.text.changed import StandIn, changed_text, client_comparisons_text, content_parts
     from coach.store.clock import now
 
     messages, at, stand_in = coach_messages().changed, now().at, StandIn(*profile_and_prescription(None))
@@ -50,11 +50,11 @@ def _changed(arguments: argparse.Namespace) -> int:
     parts = content_parts(before, after, stand_in, messages, at)
     print(changed_text(parts, messages), end="")
     if arguments.clients is not None:
-        print(touched_text(_effects_on_clients(arguments), messages), end="")
+        print(client_comparisons_text(_effects_on_clients(arguments), messages), end="")
     return FINE
 
 
-def _effects_on_clients(arguments: argparse.Namespace) -> "tuple[Touched, ...]":
+def _effects_on_clients(arguments: argparse.Namespace) -> "tuple[ClientComparison, ...]":
     """What changes for each client of a folder, or for a single client."""
     from coach.store.client_folder import require_profile
     from coach.store.client_paths import clients_in, is_client
@@ -65,10 +65,10 @@ def _effects_on_clients(arguments: argparse.Namespace) -> "tuple[Touched, ...]":
     return tuple(_effect_on_client(client, arguments) for client in clients)
 
 
-def _effect_on_client(path: Path, arguments: argparse.Namespace) -> "Touched":
+def _effect_on_client(path: Path, arguments: argparse.Namespace) -> "ClientComparison":
     from coach.content_files.content_folder import load_content
-    from coach.reports.text.changed import Touched, entries_for
-    from coach.reports.text.next_session import next_session, parts
+    from coach.reports.text.changed import ClientComparison, entries_for
+    from coach.reports.text.next_session import compare_next_sessions, next_session
     from coach.store.client_folder import read_client_folder
     from coach.store.client_paths import clinic_of
     from coach.store.client_store import ClientStore
@@ -86,6 +86,9 @@ def _effect_on_client(path: Path, arguments: argparse.Namespace) -> "Touched":
     except Exception as error:
         if exit_code_of(error) is None:
             raise
-        return Touched(path.name, why_not=str(error).split("\n")[0])
+        return ClientComparison(path.name, why_not=str(error).split("\n")[0])
     entries = entries_for(contents[0], contents[1], prescription, coach_messages().changed)
-    return Touched(path.name, (*parts(sessions[0], sessions[1], contents[1].messages.therapist.steering), *entries))
+    return ClientComparison(
+        path.name,
+        (*compare_next_sessions(sessions[0], sessions[1], contents[1].messages.therapist.steering), *entries),
+    )

@@ -26,7 +26,7 @@ def add_commands(commands: Commands) -> None:
 
 
 def _handout(arguments: argparse.Namespace) -> int:
-    from coach.reports.pdf.handout import NotOnePage, handout_pdf
+    from coach.reports.pdf.handout import HandoutError, handout_pdf
     from coach.session.plan import plan_session
     from coach.toml.new_file import refuse_existing
 
@@ -38,6 +38,6 @@ def _handout(arguments: argparse.Namespace) -> int:
     plan = plan_session(store.profile, store.prescription, content, progress)
     try:
         page = handout_pdf(plan, store.records, arguments.paper)
-    except NotOnePage as error:
+    except HandoutError as error:
         return print_error(f"{error}.", FAULTS)
     return write_file(arguments.to, page, content.messages.client.handout.written)

@@ -10,7 +10,7 @@ from coach.commands.support.output import print_result
 
 if TYPE_CHECKING:
     from coach.model.content import Content
-    from coach.store.therapist.intake import Texts
+    from coach.store.therapist.intake import ClientTexts
 
 
 def add_commands(commands: Commands) -> None:
@@ -57,15 +57,15 @@ def _intake(arguments: argparse.Namespace) -> int:
 def _from_drafts(drafts: Path, folder: Path, content: "Content") -> int:
     """Copy the two files if they are valid. Raises FileFault with the positions in the drafts."""
     from coach.store.client_paths import PRESCRIPTION, PROFILE
-    from coach.store.therapist.intake import Texts, check, take_on
+    from coach.store.therapist.intake import ClientTexts, check_client_texts, create_client
     from coach.toml.diagnostic import FileFault
     from coach.toml.reader import read_text
 
-    texts = Texts(read_text(drafts / PROFILE), read_text(drafts / PRESCRIPTION))
-    faults = check(texts, drafts, content).faults
+    texts = ClientTexts(read_text(drafts / PROFILE), read_text(drafts / PRESCRIPTION))
+    faults = check_client_texts(texts, drafts, content).faults
     if faults:
         raise FileFault(faults)
-    take_on(texts, folder, content)
+    create_client(texts, folder, content)
     return _report_saved(texts, folder, content)
 
 
@@ -74,7 +74,7 @@ def _on_screen(folder: Path, content: "Content") -> int:
     from coach.screens.therapist.therapist_app import TherapistApp
     from coach.store.client_paths import PRESCRIPTION, PROFILE
     from coach.store.clock import now
-    from coach.store.therapist.intake import Texts
+    from coach.store.therapist.intake import ClientTexts
     from coach.toml.reader import read_text
 
     screen = IntakeScreen(folder, content, now().at.date())
@@ -82,14 +82,14 @@ def _on_screen(folder: Path, content: "Content") -> int:
     if not screen.saved:
         print(content.messages.therapist.intake.not_saved)
         return code
-    return _report_saved(Texts(read_text(folder / PROFILE), read_text(folder / PRESCRIPTION)), folder, content)
+    return _report_saved(ClientTexts(read_text(folder / PROFILE), read_text(folder / PRESCRIPTION)), folder, content)
 
 
-def _report_saved(texts: "Texts", folder: Path, content: "Content") -> int:
+def _report_saved(texts: "ClientTexts", folder: Path, content: "Content") -> int:
     from coach.model.message_format import fill
     from coach.overview.first_session import first_session_text
-    from coach.store.therapist.intake import check
+    from coach.store.therapist.intake import check_client_texts
 
     messages = content.messages.therapist.intake
-    print(first_session_text(check(texts, folder, content).plan, messages))
+    print(first_session_text(check_client_texts(texts, folder, content).plan, messages))
     return print_result(fill(messages.saved, {"folder": folder}))

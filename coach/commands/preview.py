@@ -70,7 +70,7 @@ def _as_text(plan: "Plan", answers: "Answers | None", arguments: argparse.Namesp
 
         return preview_json(plan, at, answers)
     if answers is not None:
-        from coach.reports.text.what_if import what_if_text
+        from coach.reports.text.next_session import what_if_text
 
         return what_if_text(plan, answers, at)
     from coach.reports.text.preview import preview_text

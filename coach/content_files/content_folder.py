@@ -1,45 +1,52 @@
-"""The content folder: where it is, which languages it speaks, and all of it read."""
+"""The content folder: where it is, its languages, and loading it."""
 
 from collections.abc import Callable
 from functools import cache, partial
 from pathlib import Path
-from typing import TypeVar, cast
+from typing import TYPE_CHECKING, TypeVar
 
 from pydantic import BaseModel
 
 import coach
-from coach.content_files.clinic_limits import moved_limits
-from coach.content_files.language_data import language_named
-from coach.content_files.message_files import FALLBACK, WordFiles
-from coach.model.clinic_overlay import ClinicCautions
-from coach.model.content import Content, Gap, PageReader, Words
+from coach.content_files.clinic_limits import apply_clinic_limits
+from coach.content_files.language_data import load_language
+from coach.content_files.message_files import FALLBACK, MessageFiles
+from coach.model.content import Content, Gap, Messages
 from coach.model.content_entries import Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
-from coach.model.messages.base_messages import PageWords
-from coach.model.messages.entries import ExerciseWords, FormWords, RulesWords, SafetyWords
-from coach.model.messages.session_screens import ScreenWords
-from coach.toml.diagnostic import Diagnostic, FileFault, tried, whole_file
+from coach.model.messages.client import ClientMessages
+from coach.model.messages.entries import ClinicCautions, ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
+from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file
 from coach.toml.reader import read_model
 
+if TYPE_CHECKING:
+    from coach.model.messages.coach import CoachMessages
+    from coach.model.messages.therapist import TherapistMessages
+
 Model = TypeVar("Model", bound=BaseModel)
-Told = Callable[[tuple[Gap, ...]], None]
+OnGaps = Callable[[tuple[Gap, ...]], None]
 
 EXERCISES = "exercises"
 LIMITS = "limits.toml"
 RULES = "rules.toml"
 FORM = "form.toml"
 SAFETY = "safety.toml"
-SCREENS = "screens.toml"
+CLIENT = "client.toml"
+THERAPIST = "therapist.toml"
+COACH = "coach.toml"
 
 
 def content_folder() -> Path:
-    """The content that came with the program: inside the installed package, or beside it in a source tree."""
+    """The content that came with the program: inside the installed package, or next to it in a source tree.
+
+    Raises FileFault if it is not there.
+    """
     package = Path(coach.__file__).parent
     for folder in (package / "content", package.parent / "content"):
         if (folder / EXERCISES).is_dir():
             return folder
-    what, mend = "the content that comes with the program is not there", "install the program again"
-    raise FileFault([whole_file(package / "content", what, "", mend)])
+    what, fix = "the content that comes with the program is missing", "install the program again"
+    raise FileFault([whole_file(package / "content", what, "", fix)])
 
 
 def languages(folder: Path) -> tuple[str, ...]:
@@ -56,16 +63,18 @@ def exercise_files(folder: Path) -> tuple[Path, ...]:
     return tuple(sorted((folder / EXERCISES).glob("*.toml")))
 
 
-def load_content(folder: Path, language: str, clinic: Path | None = None, told: Told | None = None) -> Content:
-    """A content folder in one language, with what a clinic says otherwise. FileFault with every fault in every file;
-    the folder as a whole is right or wrong, so that nobody is led through a session of which a part is missing.
+def load_content(folder: Path, language: str, clinic: Path | None = None, on_gaps: OnGaps | None = None) -> Content:
+    """The content of a folder in one language, with the overrides of a clinic.
 
-    A line that the language lacks is said in the one that stands in for it; `told` hears of those of each page that
-    is read later.
+    A message that the language lacks is taken from the fallback language. The messages of the therapist and of the
+    coach are read when first asked for; `on_gaps` is then called with those that their files lack.
+
+    Raises FileFault with every fault of every file: content is loaded as a whole or not at all, so that no session
+    starts with a part of it missing.
     """
-    spoken = languages(folder)
-    if language not in spoken:
-        raise FileFault([_not_spoken(folder, language, spoken)])
+    available = languages(folder)
+    if language not in available:
+        raise FileFault([_no_such_language(folder, language, available)])
     faults: list[Diagnostic] = []
     exercises = {
         path.stem: exercise for path in exercise_files(folder) if (exercise := _read(path, Exercise, faults))
@@ -74,25 +83,33 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, told: 
     rules = _read(folder / RULES, Rules, faults)
     form = _read(folder / FORM, Form, faults)
     safety = _read(folder / SAFETY, Safety, faults)
-    files = word_files(folder, language, clinic)
-    exercise_words = {
-        path.stem: said
+    files = language_files(folder, language, clinic)
+    exercise_messages = {
+        path.stem: messages
         for path in exercise_files(folder)
-        if (said := tried(partial(files.read, path.name, ExerciseWords, ExerciseWords), faults))
+        if (messages := collect_faults(partial(files.read, path.name, ExerciseMessages, ExerciseMessages), faults))
     }
-    form_words = tried(lambda: files.read(FORM, FormWords, FormWords), faults)
-    safety_words = tried(lambda: files.read(SAFETY, SafetyWords, ClinicCautions), faults)
-    rules_words = tried(lambda: files.read(RULES, RulesWords), faults)
-    screens = tried(lambda: files.read(SCREENS, ScreenWords), faults)
+    form_messages = collect_faults(lambda: files.read(FORM, FormMessages, FormMessages), faults)
+    safety_messages = collect_faults(lambda: files.read(SAFETY, SafetyMessages, ClinicCautions), faults)
+    rules_messages = collect_faults(lambda: files.read(RULES, RulesMessages), faults)
+    client_messages = collect_faults(lambda: files.read(CLIENT, ClientMessages), faults)
     values = limits.limit if limits else ()
-    moved = tried(lambda: moved_limits(clinic, values), faults) if clinic and values else (values, ())
+    moved = collect_faults(lambda: apply_clinic_limits(clinic, values), faults) if clinic and values else (values, ())
     if not exercise_files(folder):
-        what, mend = "there is no exercise here", "add an exercise: exercises/NAME.toml"
-        faults.append(whole_file(folder / EXERCISES, what, "one file for each exercise", mend))
+        what, fix = "there is no exercise here", "add an exercise: exercises/NAME.toml"
+        faults.append(whole_file(folder / EXERCISES, what, "one file for each exercise", fix))
     if faults or not (
-        moved and rules and form and safety and form_words and safety_words and rules_words and screens
+        moved
+        and rules
+        and form
+        and safety
+        and form_messages
+        and safety_messages
+        and rules_messages
+        and client_messages
     ):
         raise FileFault(faults)
+    lazy = language_files(folder, language)
     return Content(
         exercises=exercises,
         limits=moved[0],
@@ -101,48 +118,57 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, told: 
         checks={check.name: check for check in safety.check},
         signs=safety.sign,
         regions={region.name: region for region in safety.region},
-        words=Words(
+        messages=Messages(
             language=language,
-            exercises=exercise_words,
-            form=form_words,
-            safety=safety_words,
-            rules=rules_words,
-            screens=screens,
-            of=_page_reader(word_files(folder, language), told),
+            exercises=exercise_messages,
+            form=form_messages,
+            safety=safety_messages,
+            rules=rules_messages,
+            client=client_messages,
+            read_therapist=cache(partial(_read_therapist, lazy, on_gaps)),
+            read_coach=cache(partial(_read_coach, lazy, on_gaps)),
             gaps=tuple(files.gaps),
             fallback=FALLBACK,
         ),
-        own=(*moved[1], *files.own),
+        overrides=(*moved[1], *files.overrides),
     )
 
 
-def word_files(folder: Path, language: str, clinic: Path | None = None) -> WordFiles:
-    """Where the words of a language are: what stands in for it is whole, and needs nothing to stand in."""
+def language_files(folder: Path, language: str, clinic: Path | None = None) -> MessageFiles:
+    """The message files of a language. The fallback language is complete, and has no fallback itself."""
     fallback = folder / FALLBACK if language != FALLBACK and FALLBACK in languages(folder) else None
-    return WordFiles(folder / language, language_named(language), fallback, clinic / language if clinic else None)
+    return MessageFiles(folder / language, load_language(language), fallback, clinic / language if clinic else None)
 
 
-def _page_reader(files: WordFiles, told: Told | None) -> PageReader:
-    """Reads each page's words once. FileFault with every fault of the page's file."""
+def _read_therapist(files: MessageFiles, on_gaps: OnGaps | None) -> "TherapistMessages":
+    from coach.model.messages.therapist import TherapistMessages  # 20 ms that a session does not need
 
-    def read(kind: type[PageWords]) -> PageWords:
-        before = len(files.gaps)
-        page = files.read(kind.file, kind)
-        if told is not None and files.gaps[before:]:
-            told(tuple(files.gaps[before:]))
-        return page
+    return _read_later(files, THERAPIST, TherapistMessages, on_gaps)
 
-    return cast(PageReader, cache(read))
+
+def _read_coach(files: MessageFiles, on_gaps: OnGaps | None) -> "CoachMessages":
+    from coach.model.messages.coach import CoachMessages
+
+    return _read_later(files, COACH, CoachMessages, on_gaps)
+
+
+def _read_later(files: MessageFiles, name: str, model: type[Model], on_gaps: OnGaps | None) -> Model:
+    """A file of messages that is read when first asked for; `on_gaps` gets its gaps. FileFault with every fault."""
+    before = len(files.gaps)
+    messages = files.read(name, model)
+    if on_gaps is not None and files.gaps[before:]:
+        on_gaps(tuple(files.gaps[before:]))
+    return messages
 
 
 def _read(path: Path, model: type[Model], faults: list[Diagnostic]) -> Model | None:
-    return tried(lambda: read_model(path, model), faults)
+    return collect_faults(lambda: read_model(path, model), faults)
 
 
-def _not_spoken(folder: Path, language: str, spoken: tuple[str, ...]) -> Diagnostic:
-    if not spoken:
-        what, mend = "there are no words here", "add a folder for a language, such as en, or look at the path"
-        return whole_file(folder, what, "a folder for each language", mend)
-    what = f"there are no words in the language {language!r}"
-    mend = "take one of these languages in profile.toml, or add a folder with the words"
-    return whole_file(folder / language, what, f"one of {', '.join(spoken)}", mend)
+def _no_such_language(folder: Path, language: str, available: tuple[str, ...]) -> Diagnostic:
+    if not available:
+        what, fix = "there are no messages here", "add a folder for a language, such as en, or check the path"
+        return whole_file(folder, what, "a folder for each language", fix)
+    what = f"there are no messages in the language {language!r}"
+    fix = "choose one of these languages in profile.toml, or add a folder with the messages"
+    return whole_file(folder / language, what, f"one of {', '.join(available)}", fix)

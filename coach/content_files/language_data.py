@@ -1,16 +1,16 @@
-"""What a language needs of a line, from the Unicode Common Locale Data Repository; read where it is spoken."""
+"""The rules of a language for plurals, numbers and dates, from the Unicode Common Locale Data Repository."""
 
 from datetime import datetime
 from decimal import Decimal
 
 from coach.model.message_format import ENGLISH, Language
 
-# The order in which the forms of a word are written: the categories of CLDR.
+# The order in which the plural forms of a word are written: the categories of CLDR.
 _ORDER = ("zero", "one", "two", "few", "many", "other")
 
 
-def language_named(name: str) -> Language:
-    """The language of two small letters. One that CLDR does not know is written as English is."""
+def load_language(name: str) -> Language:
+    """The language with a code of two small letters. One that is not in CLDR follows the rules of English."""
     if name == ENGLISH.name:
         return ENGLISH
     from babel.core import Locale, UnknownLocaleError  # 16 ms, and 12 for the data of a language

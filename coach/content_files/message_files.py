@@ -1,4 +1,4 @@
-"""The files of words of one language, with what stands in for a missing line, and what a clinic says otherwise."""
+"""The message files of one language, with its fallback language and the overrides of a clinic."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -7,135 +7,139 @@ from typing import TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from coach.content_files.overlays import ADDED, Data, Key, lines_of, named_at, with_clinic, with_fallback
-from coach.model.content import Gap, Own
+from coach.content_files.overlays import APPENDED, Data, Key, leaves_of, path_of_name, with_fallback, with_overrides
+from coach.model.content import ClinicOverride, Gap
 from coach.model.message_format import ENGLISH, Language
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
-from coach.toml.reader import Table, read_model, read_table, read_text
+from coach.toml.reader import ParsedFile, parse_table, read_model, read_text
 
 Model = TypeVar("Model", bound=BaseModel)
 
-_MAY_BE_NEW = (ADDED, "how_to_tell")
-FALLBACK = ENGLISH.name  # what comes with the program is whole in it
+_MAY_BE_NEW = (APPENDED, "how_to_tell")
+FALLBACK = ENGLISH.name  # the content that comes with the program is complete in it
 
 
 @dataclass(frozen=True)
-class WordFiles:
-    """The folder of a language, of the language that stands in for it, and of the clinic's own words.
+class MessageFiles:
+    """The folders of a language, of its fallback language, and of a clinic's overrides in it.
 
-    `gaps` and `own` grow with every file that is read.
+    `gaps` and `overrides` grow with every file that is read.
     """
 
-    spoken: Path
+    folder: Path
     language: Language
     fallback: Path | None = None
     clinic: Path | None = None
     gaps: list[Gap] = field(default_factory=list)
-    own: list[Own] = field(default_factory=list)
+    overrides: list[ClinicOverride] = field(default_factory=list)
 
     def read(self, name: str, model: type[Model], clinics: type[BaseModel] | None = None) -> Model:
-        """A file of words. FileFault with every fault of every file that has a part in it.
+        """A message file with its overlays. Raises FileFault with every fault of every file that it is made of.
 
-        `clinics` is what a clinic may write in a file of this name; None where it may not.
+        `clinics` is the model of what a clinic may override in a file of this name; None if it may override nothing.
         """
         clinic_has_it = clinics is not None and self.clinic is not None and (self.clinic / name).exists()
         if self.language is ENGLISH and not clinic_has_it:
-            return read_model(self.spoken / name, model)  # nothing stands over it or under it
+            return read_model(self.folder / name, model)  # there is nothing to merge
         layers = [*self._shipped(name, model)]
         data: Data = layers[0].table.data
         for layer in layers[1:]:
             data = with_fallback(data, layer.table.data)
         if self.fallback is not None:
-            self.gaps.extend(_gaps(layers, self.spoken / name))
+            self.gaps.extend(_gaps(layers, self.folder / name))
         if clinic_has_it and clinics is not None and self.clinic is not None:
-            torn = any(layer.table.faults for layer in layers)
-            layers.append(Layer(_table(self.clinic / name, clinics), clinics, data, torn))
-            self.own.extend(_own(layers[-1]))
-            data = with_clinic(data, layers[-1].table.data)
+            incomplete = any(layer.table.faults for layer in layers)
+            layers.append(Layer(_table(self.clinic / name, clinics), clinics, data, incomplete))
+            self.overrides.extend(_overrides(layers[-1]))
+            data = with_overrides(data, layers[-1].table.data)
         try:
             value = model.model_validate(data, context=self.language)
         except ValidationError:
             raise FileFault(fault for layer in layers for fault in layer.faults) from None
-        faults = [fault for layer in layers for fault in (layer.faults if layer.model is not model else layer.spoilt)]
+        faults = [
+            fault
+            for layer in layers
+            for fault in (layer.faults if layer.model is not model else layer.faults_of_whole)
+        ]
         if faults:
             raise FileFault(faults)
         return value
 
     def _shipped(self, name: str, model: type[BaseModel]) -> Iterator["Layer"]:
-        """The file of the language, over the one that stands in for it."""
+        """The file of the fallback language, if there is one, and that of the language."""
         if self.fallback is None:
-            yield Layer(_table(self.spoken / name, model), model, None)
+            yield Layer(_table(self.folder / name, model), model, None)
             return
         below = _table(self.fallback / name, model)
         yield Layer(below, model, None)
-        if (self.spoken / name).exists():
-            yield Layer(_table(self.spoken / name, model), model, below.data, torn_below=bool(below.faults))
+        if (self.folder / name).exists():
+            yield Layer(_table(self.folder / name, model), model, below.data, below_incomplete=bool(below.faults))
 
 
 @dataclass(frozen=True)
 class Layer:
-    """One file that has a part in it, the model it is written for, and what lies below it, if anything does.
+    """One file of several that are merged, its model, and the data below it; None for the lowest.
 
-    `torn_below`: what lies below could not all be read, so nobody knows which names it has.
+    `below_incomplete`: the data below has faults, so its names are not all known.
     """
 
-    table: Table
+    table: ParsedFile
     model: type[BaseModel]
     below: Data | None
-    torn_below: bool = False
+    below_incomplete: bool = False
 
     @property
     def faults(self) -> list[Diagnostic]:
-        """Everything wrong with it; only in the lowest file is a missing line a fault."""
-        misfits = self.table.misfits(self.model, part=self.below is not None)
-        return [*self.table.faults, *(misfits or self.strangers)]
+        """Every fault of this file. A missing message is only a fault in the lowest file."""
+        mismatches = self.table.mismatches(self.model, partial=self.below is not None)
+        return [*self.table.faults, *(mismatches or self.unknown_tables)]
 
     @property
-    def spoilt(self) -> list[Diagnostic]:
-        """What is wrong with it though all of it together fits the model."""
-        return [*self.table.faults, *self.strangers]
+    def faults_of_whole(self) -> list[Diagnostic]:
+        """The faults of this file that do not show when the merged data is checked."""
+        return [*self.table.faults, *self.unknown_tables]
 
     @property
-    def strangers(self) -> list[Diagnostic]:
-        """Tables that the file below does not have: misspelt names."""
-        if self.below is None or self.torn_below:
+    def unknown_tables(self) -> list[Diagnostic]:
+        """A fault for each table that the file below does not have, as its name is misspelt."""
+        if self.below is None or self.below_incomplete:
             return []
         if "format" not in self.table.data:
             return [whole_file(self.table.path, "format is missing", "format = 1", "write it as the first line")]
-        known = {line.key[:end] for line in lines_of(self.below) for end in range(len(line.key))}
-        tables = dict.fromkeys(line.key[:-1] for line in lines_of(self.table.data))
-        strange = (
+        known = {leaf.key[:end] for leaf in leaves_of(self.below) for end in range(len(leaf.key))}
+        tables = dict.fromkeys(leaf.key[:-1] for leaf in leaves_of(self.table.data))
+        unknown = (
             next((key[:end] for end in range(1, len(key) + 1) if key[:end] not in known), None) for key in tables
         )
-        found = dict.fromkeys(key for key in strange if key is not None and key[-1] not in _MAY_BE_NEW)
-        return [self._strange(key, known) for key in found]
+        found = dict.fromkeys(key for key in unknown if key is not None and key[-1] not in _MAY_BE_NEW)
+        return [self._unknown_table(key, known) for key in found]
 
-    def _strange(self, key: Key, known: set[Key]) -> Diagnostic:
-        from coach.toml.source_file import Source
-        from coach.toml.value_faults import nearest
+    def _unknown_table(self, key: Key, known: set[Key]) -> Diagnostic:
+        from coach.toml.nearest_name import nearest_name
+        from coach.toml.source_file import SourceFile
 
-        beside = sorted({other[-1] for other in known if len(other) == len(key) and other[:-1] == key[:-1]})
-        what, mend = f"there is no {'.'.join(key)} to be said otherwise", "write a name that there is, or take it out"
-        source, named = Source(self.table.path), named_at(self.table.data, key)
-        say, place = (source.at_key, key) if named is None else (source.at_value, named)
-        return say(place, what, f"one of {', '.join(beside)}", mend, nearest(key[-1], beside))
+        siblings = sorted({other[-1] for other in known if len(other) == len(key) and other[:-1] == key[:-1]})
+        what, fix = f"there is no {'.'.join(key)} to override", "write an existing name, or remove this one"
+        source, named = SourceFile(self.table.path), path_of_name(self.table.data, key)
+        report, path = (source.at_key, key) if named is None else (source.at_value, named)
+        return report(path, what, f"one of {', '.join(siblings)}", fix, nearest_name(key[-1], siblings))
 
 
-def _table(path: Path, model: type[BaseModel]) -> Table:
-    return read_table(read_text(path), path, model)
+def _table(path: Path, model: type[BaseModel]) -> ParsedFile:
+    return parse_table(read_text(path), path, model)
 
 
 def _gaps(layers: list[Layer], path: Path) -> Iterator[Gap]:
     if len(layers) < 2:
         yield Gap(str(path), "")
         return
-    said = {line.key for line in lines_of(layers[1].table.data)}
-    yield from (Gap(str(path), line.name) for line in lines_of(layers[0].table.data) if line.key not in said)
+    translated = {leaf.key for leaf in leaves_of(layers[1].table.data)}
+    yield from (Gap(str(path), leaf.name) for leaf in leaves_of(layers[0].table.data) if leaf.key not in translated)
 
 
-def _own(layer: Layer) -> Iterator[Own]:
-    there = {line.key: line.text for line in lines_of(layer.below or {})}
-    for line in lines_of(layer.table.data):
-        if line.key != ("format",):
-            shipped = "" if ADDED in line.key else there.get(line.key, "")
-            yield Own(str(layer.table.path), line.name, str(shipped), str(line.text))
+def _overrides(layer: Layer) -> Iterator[ClinicOverride]:
+    below = {leaf.key: leaf.value for leaf in leaves_of(layer.below or {})}
+    for leaf in leaves_of(layer.table.data):
+        if leaf.key != ("format",):
+            shipped = "" if APPENDED in leaf.key else below.get(leaf.key, "")
+            yield ClinicOverride(str(layer.table.path), leaf.name, str(shipped), str(leaf.value))

@@ -1,4 +1,4 @@
-"""One file of words out of several: a language over the one that stands in for it, a clinic's own words over both."""
+"""Merging message files: a language over its fallback language, and a clinic's overrides over both."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -7,69 +7,69 @@ from typing import Any
 Data = Mapping[str, Any]
 Key = tuple[str, ...]
 _NAMED_BY = "fault"  # a list of tables that each name a fault is merged by that name
-ADDED = "cautions"  # a clinic adds to them; nobody takes one away
+APPENDED = "cautions"  # a clinic's cautions are added to these; none can be removed
 
 
 @dataclass(frozen=True)
-class Line:
-    """A line and its place: names and, in a list without names, numbers from 1."""
+class Leaf:
+    """A value that is no table, with its path: names and, in a list without names, numbers from 1."""
 
     key: Key
-    text: object
+    value: object
 
     @property
     def name(self) -> str:
-        """The place in one word, as an editor would write it."""
+        """The path as one dotted key."""
         return ".".join(self.key)
 
 
-def lines_of(value: object, key: Key = ()) -> Iterator[Line]:
-    """Every line of a table, in order."""
+def leaves_of(value: object, key: Key = ()) -> Iterator[Leaf]:
+    """Every value of a table that is not itself a table, in order."""
     if isinstance(value, Mapping):
         for name, inner in value.items():
-            yield from lines_of(inner, (*key, str(name)))
+            yield from leaves_of(inner, (*key, str(name)))
     elif isinstance(value, tuple):
         for number, inner in enumerate(value, 1):
-            yield from lines_of(inner, (*key, _name_of(inner) or str(number)))
+            yield from leaves_of(inner, (*key, _name_of(inner) or str(number)))
     elif not (key and key[-1] == _NAMED_BY):
-        yield Line(key, value)
+        yield Leaf(key, value)
 
 
-def named_at(data: Data, key: Key) -> tuple[str | int, ...] | None:
-    """Where the name stands by which a table in a list is known; None where the key is not such a name."""
-    place: list[str | int] = []
+def path_of_name(data: Data, key: Key) -> tuple[str | int, ...] | None:
+    """The path of the name that identifies a table in a list; None if the key is not such a name."""
+    path: list[str | int] = []
     inside: object = data
     for name in key:
         if isinstance(inside, tuple):
             number = next((number for number, item in enumerate(inside) if _name_of(item) == name), None)
             if number is None:
                 return None
-            place.append(number)
+            path.append(number)
             inside = inside[number]
         elif isinstance(inside, Mapping) and name in inside:
-            place.append(name)
+            path.append(name)
             inside = inside[name]
         else:
             return None
-    return (*place, _NAMED_BY) if isinstance(place[-1], int) else None
+    return (*path, _NAMED_BY) if isinstance(path[-1], int) else None
 
 
-def with_fallback(fallback: Data, spoken: Data) -> dict[str, Any]:
-    """The spoken lines, each missing one from the fallback; a list that is shorter is completed from there."""
-    return _merged(fallback, spoken, _completed)
+def with_fallback(fallback: Data, language: Data) -> dict[str, Any]:
+    """The messages of a language, with missing ones from the fallback; a shorter list is completed from it."""
+    return _merge(fallback, language, _complete)
 
 
-def with_clinic(shipped: Data, own: Data) -> dict[str, Any]:
-    """The shipped lines, each that the clinic says in its words; a list is the clinic's, cautions come on top."""
-    return _merged(shipped, own, _replaced)
+def with_overrides(shipped: Data, overrides: Data) -> dict[str, Any]:
+    """The shipped messages with the clinic's overrides. A list is replaced, but the clinic's cautions are added."""
+    return _merge(shipped, overrides, _replace)
 
 
-def _merged(below: Data, above: Data, lists: Any) -> dict[str, Any]:
+def _merge(below: Data, above: Data, lists: Any) -> dict[str, Any]:
     merged = dict(below)
     for name, value in above.items():
         there = below.get(name)
         if isinstance(there, Mapping) and isinstance(value, Mapping):
-            merged[name] = _merged(there, value, lists)
+            merged[name] = _merge(there, value, lists)
         elif isinstance(there, tuple) and isinstance(value, tuple):
             named = all(_name_of(item) for item in (*there, *value))
             merged[name] = _by_name(there, value) if named and there else lists(name, there, value)
@@ -79,17 +79,17 @@ def _merged(below: Data, above: Data, lists: Any) -> dict[str, Any]:
 
 
 def _by_name(below: tuple[Data, ...], above: tuple[Data, ...]) -> tuple[Data, ...]:
-    said = {_name_of(item): item for item in above}
-    kept = [{**item, **said.pop(_name_of(item), {})} for item in below]
-    return (*kept, *said.values())
+    added = {_name_of(item): item for item in above}
+    merged = [{**item, **added.pop(_name_of(item), {})} for item in below]
+    return (*merged, *added.values())
 
 
-def _completed(_: str, fallback: tuple[Any, ...], spoken: tuple[Any, ...]) -> tuple[Any, ...]:
-    return (*spoken, *fallback[len(spoken) :])
+def _complete(_: str, fallback: tuple[Any, ...], language: tuple[Any, ...]) -> tuple[Any, ...]:
+    return (*language, *fallback[len(language) :])
 
 
-def _replaced(name: str, shipped: tuple[Any, ...], own: tuple[Any, ...]) -> tuple[Any, ...]:
-    return (*shipped, *own) if name == ADDED else own
+def _replace(name: str, shipped: tuple[Any, ...], overrides: tuple[Any, ...]) -> tuple[Any, ...]:
+    return (*shipped, *overrides) if name == APPENDED else overrides
 
 
 def _name_of(item: object) -> str:

@@ -1,1 +1,1 @@
-"""Drawings of the setup, to scale: for a terminal, for paper, in facts for words; and the large letters."""
+"""Drawings of the setup, to scale, for terminal and paper; their description in numbers; and large letters."""

@@ -1,48 +1,48 @@
-"""Which quarters of the cells each role inks: one whole number a line of quarters, its lowest bit leftmost.
+"""Which quarters of the cells each role covers: one integer for each line of quarters, its lowest bit leftmost.
 
-Every stroke is a row of capsules, and a capsule cut by a level line is one interval, so that a line of quarters is
-filled with one shift and no quarter is looked at twice.
+Every stroke is a series of capsules. A horizontal line cuts a capsule in one interval, so that a line of quarters is
+filled with one shift and no quarter is tested twice.
 """
 
 import math
 from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
-from coach.drawing.grid_fit import Fit
-from coach.drawing.line_styles import STYLES, Style
-from coach.drawing.shapes import Point, Role, Scene
+from coach.drawing.grid_fit import GridFit
+from coach.drawing.line_styles import LINE_STYLES, LineStyle
+from coach.drawing.shapes import PagePoint, Role, Scene
 
-Ink = Mapping[Role, list[int]]
-"""For each role, one number for each line of quarters, from the top."""
+Coverage = Mapping[Role, list[int]]
+"""For each role, one integer for each line of quarters, from the top."""
 
 _DASH_TO_WIDTH = 1.5
 
-# A line on the very border between two quarters inks one of them, so that a thin line is always thin.
+# A line on the border between two quarters covers one of them only, so that a thin line stays thin.
 _NUDGE = 1e-6
 
-# A quarter of a cell is half a cell wide and one cell width high.
+# A quarter is half a cell width wide and one cell width high.
 _QUARTERS_A_WIDTH = 2
 
 
-def ink(scene: Scene, place: Fit, columns: int, rows: int) -> Ink:
-    """The inked quarters of a scene on a grid of cells."""
+def scene_coverage(scene: Scene, fit: GridFit, columns: int, rows: int) -> Coverage:
+    """The quarters that a scene covers on a grid of cells."""
     inked: dict[Role, list[int]] = {}
     for stroke in scene.strokes:
-        style = STYLES[stroke.role]
+        style = LINE_STYLES[stroke.role]
         lines = inked.setdefault(stroke.role, [0] * (2 * rows))
-        width = max(style.width, stroke.width_m * place.scale)
-        points = [(x + _NUDGE, y + _NUDGE) for x, y in map(place.at, stroke.points)]
-        for one, other in pieces(points, style, width):
+        width = max(style.width, stroke.width_m * fit.scale)
+        points = [(x + _NUDGE, y + _NUDGE) for x, y in map(fit.to_grid, stroke.points)]
+        for one, other in dash_pieces(points, style, width):
             _fill(lines, one, other, width / 2, 2 * columns)
     return inked
 
 
-def pieces(points: list[Point], style: Style, width: float) -> Iterator[tuple[Point, Point]]:
-    """The straight pieces of a line, cut by the pattern of its style; round ends are part of a dash."""
+def dash_pieces(points: list[PagePoint], style: LineStyle, width: float) -> Iterator[tuple[PagePoint, PagePoint]]:
+    """The straight pieces of a line after its dashes are cut; the round ends are part of a dash."""
     if not style.dash:
         yield from pairwise(points)
         return
-    # A dash stays longer than it is wide, also where the line is as wide as the limb that it shows.
+    # A dash is longer than wide even if the line is as wide as a limb.
     dash_length = max(style.dash, _DASH_TO_WIDTH * width if width > style.width else 0.0)
     core = max(dash_length - width, 0.0)
     period = dash_length + style.gap
@@ -58,13 +58,13 @@ def pieces(points: list[Point], style: Style, width: float) -> Iterator[tuple[Po
         done += length
 
 
-def _part(one: Point, other: Point, share: float) -> Point:
-    """The point at a share of the way."""
+def _part(one: PagePoint, other: PagePoint, share: float) -> PagePoint:
+    """The point at a fraction of the way between two points."""
     return one[0] + (other[0] - one[0]) * share, one[1] + (other[1] - one[1]) * share
 
 
-def _fill(lines: list[int], one: Point, other: Point, radius: float, quarters: int) -> None:
-    """Ink the quarters whose middles lie in the capsule between two points; a dot between all middles inks one."""
+def _fill(lines: list[int], one: PagePoint, other: PagePoint, radius: float, quarters: int) -> None:
+    """Cover the quarters whose centres lie in the capsule between two points, or the nearest if there are none."""
     missed = True
     first = max(math.ceil(min(one[1], other[1]) - radius - 0.5), 0)
     last = min(math.floor(max(one[1], other[1]) + radius - 0.5), len(lines) - 1)
@@ -82,8 +82,8 @@ def _fill(lines: list[int], one: Point, other: Point, radius: float, quarters: i
         lines[line] |= 1 << quarter
 
 
-def _cut(one: Point, other: Point, radius: float, level: float) -> tuple[float, float] | None:
-    """Where a level line enters and leaves a capsule; None where it misses."""
+def _cut(one: PagePoint, other: PagePoint, radius: float, level: float) -> tuple[float, float] | None:
+    """Where a horizontal line enters and leaves a capsule; None if it misses it."""
     low, high = math.inf, -math.inf
     for x, y in (one, other):
         rest = radius * radius - (level - y) * (level - y)

@@ -1,4 +1,4 @@
-"""The drawing in facts, for the plain mode and for screen readers: values that sentences of the content take in."""
+"""A setup described in numbers, for sentences of the plain mode that replace the drawing."""
 
 import math
 from dataclasses import dataclass
@@ -16,13 +16,13 @@ Slope = Literal["down", "level", "up"]
 _TURNS: tuple[Turn, ...] = ("facing", "diagonal", "side_on", "diagonal_away", "away")
 _EIGHTH_DEG = 45
 
-# A slope that an eye takes for level: ours.
+# A slope that looks level: our own choice.
 _LEVEL_DEG = 5
 
 
 @dataclass(frozen=True)
-class Facts:
-    """What the drawing shows. Degrees, centimetres and foot lengths are rounded as they are said."""
+class SetupDescription:
+    """What the drawing of a setup shows, in rounded degrees, centimetres and foot lengths."""
 
     anchor_height_cm: int
     landmark: Landmark
@@ -32,13 +32,13 @@ class Facts:
     turn: Turn
     body_turn_deg: int
     anchor_side: Side | Literal["front", "back"]
-    """Where the anchor is for the client."""
+    """The side of the client on which the anchor is."""
     anchor_oclock: str
-    """The same on a clock face on which the client faces 12:00, to the half hour."""
+    """The direction to the anchor on a clock face, to the half hour; the client faces 12:00."""
     band_start: Slope
     """How the band runs from the hand to the anchor."""
     band_start_deg: int
-    """How steeply, without a sign."""
+    """The steepness of the band at the start, without sign."""
     band_start_cm: int
     band_end: Slope
     band_end_deg: int
@@ -47,16 +47,16 @@ class Facts:
     """Height of the hand above the floor."""
     hand_end_cm: int
     hand_path_cm: int
-    """How far the hand travels from start to end."""
+    """The length of the path of the hand from start to end."""
     arc_deg: int
     """How far the arm rotates from start to end."""
 
 
-def facts(setup: Setup, side: Side) -> Facts:
-    """The facts of a setup for a client who exercises this side."""
+def describe_setup(setup: Setup, side: Side) -> SetupDescription:
+    """Describe a setup for a client who exercises this side."""
     arc_deg = setup.end.rotation_deg - setup.start.rotation_deg
     start_deg, end_deg = _slope_deg(setup, setup.start), _slope_deg(setup, setup.end)
-    return Facts(
+    return SetupDescription(
         anchor_height_cm=setup.anchor_height_cm,
         landmark=setup.landmark,
         distance_cm=setup.distance_cm,
@@ -79,7 +79,7 @@ def facts(setup: Setup, side: Side) -> Facts:
 
 
 def _slope_deg(setup: Setup, pose: Pose) -> float:
-    """How the band runs from hand to anchor: degrees above level, negative downward."""
+    """The slope of the band from the hand to the anchor in degrees, negative downward."""
     ahead, outward, up = minus(setup.anchor_m, pose.hand_m)
     return math.degrees(math.atan2(up, math.hypot(ahead, outward)))
 
@@ -95,7 +95,7 @@ def _band_cm(setup: Setup, pose: Pose) -> int:
 
 
 def _anchor_side(setup: Setup, side: Side) -> Side | Literal["front", "back"]:
-    """Left or right, unless the anchor is straight ahead or behind."""
+    """Left or right, or front or back if the client faces the anchor or faces away from it."""
     turn = _TURNS[round(setup.body_turn_deg / _EIGHTH_DEG)]
     if turn == "facing":
         return "front"
@@ -105,13 +105,13 @@ def _anchor_side(setup: Setup, side: Side) -> Side | Literal["front", "back"]:
 
 
 def _bearing_deg(setup: Setup, side: Side) -> float:
-    """The anchor from where the client faces, to the right positive."""
+    """The angle from where the client faces to the anchor in degrees, positive to the right."""
     ahead, outward, _ = setup.anchor_m
     return math.degrees(math.atan2(outward if side == "right" else -outward, ahead))
 
 
 def _oclock(setup: Setup, side: Side) -> str:
-    """The bearing of the anchor as a time on a clock face: half an hour is 15 degrees."""
+    """The direction to the anchor as a time on a clock face; half an hour is 15 degrees."""
     half_hours = round(_bearing_deg(setup, side) / 15)
     hours, half = divmod(half_hours % 24, 2)
     return f"{hours or 12}:{'30' if half else '00'}"

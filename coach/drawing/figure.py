@@ -1,7 +1,7 @@
-"""The client's figure in the body frame: round limbs that either view projects.
+"""The client's figure as round limbs in the body frame.
 
-Only the shoulders, the arm and the feet have the client's own lengths. The rest makes them a person to look at: its
-proportions are ours, and nothing is computed from them.
+Only the shoulders, the arm and the feet have the client's own lengths. The other proportions are our own choice, and
+nothing is computed from them.
 """
 
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ _HEEL = 0.3
 
 @dataclass(frozen=True)
 class Limb:
-    """A round limb between two points of the body frame."""
+    """A round limb between two points of the body frame, in metres."""
 
     role: Role
     ends: tuple[Vector, Vector]
@@ -30,17 +30,17 @@ class Limb:
 
 
 def _head_centre_m(setup: Setup) -> Vector:
-    """The middle of the head."""
+    """The centre of the head."""
     return (0.0, 0.0, _HEAD * setup.arm.shoulder_m[2])
 
 
 def _head_width_m(setup: Setup) -> float:
-    """The width at which the head is drawn."""
+    """The drawn width of the head."""
     return _HEAD_WIDTH * setup.arm.shoulder_m[2]
 
 
 def upper_body(setup: Setup) -> tuple[Limb, ...]:
-    """Trunk, neck, and head with the nose to the front."""
+    """The trunk, the neck, and the head with a nose."""
     half, height = setup.arm.shoulder_m[1], setup.arm.shoulder_m[2]
     hip, chest = _HIP * height, height - _CHEST_WIDTH_M / 2
     inner = max(half - _CHEST_WIDTH_M / 2, 0.0)
@@ -59,7 +59,7 @@ def upper_body(setup: Setup) -> tuple[Limb, ...]:
 
 
 def legs(setup: Setup) -> tuple[Limb, ...]:
-    """Both legs, standing on the mark."""
+    """Both legs, standing on the floor mark."""
     hip = _HIP * setup.arm.shoulder_m[2]
     return tuple(
         Limb(
@@ -70,7 +70,7 @@ def legs(setup: Setup) -> tuple[Limb, ...]:
 
 
 def feet(setup: Setup) -> tuple[Limb, ...]:
-    """Both feet, pointing where the client faces."""
+    """Both feet, pointing in the direction that the client faces."""
     length, half = setup.arm.body.foot_m, _FOOT_WIDTH_M / 2
     heel, toe = half - _HEEL * length, (1 - _HEEL) * length - half
     return tuple(
@@ -79,11 +79,11 @@ def feet(setup: Setup) -> tuple[Limb, ...]:
     )
 
 
-def drawn(limbs: tuple[Limb, ...], page: Projection) -> tuple[Stroke, ...]:
+def limb_strokes(limbs: tuple[Limb, ...], page: Projection) -> tuple[Stroke, ...]:
     """Limbs as strokes on the page."""
     return tuple(Stroke(limb.role, (page(limb.ends[0]), page(limb.ends[1])), limb.width_m) for limb in limbs)
 
 
-def arm(pose: Pose, role: Role, page: Projection) -> Stroke:
-    """The arm from hand over elbow to shoulder: a broken line begins with a whole dash at the hand."""
+def arm_stroke(pose: Pose, role: Role, page: Projection) -> Stroke:
+    """The arm from the hand to the shoulder, so that a dashed line starts with a full dash at the hand."""
     return Stroke(role, (page(pose.hand_m), page(pose.elbow_m), page(pose.shoulder_m)), _ARM_WIDTH_M)

@@ -1,31 +1,31 @@
-"""Where the words of a drawing go: whole, apart from each other, near what they name, off the lines if they can."""
+"""Places the labels of a drawing: uncut, apart, near what they name, and off the lines if possible."""
 
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from coach.drawing.coverage import Ink
-from coach.drawing.grid_fit import CELL_HEIGHT, Fit
-from coach.drawing.line_styles import STYLES
-from coach.drawing.shapes import Label, LabelName, Point
+from coach.drawing.coverage import Coverage
+from coach.drawing.grid_fit import CELL_HEIGHT, GridFit
+from coach.drawing.line_styles import LINE_STYLES
+from coach.drawing.shapes import Label, LabelName, PagePoint
 
-# What it costs to cover a cell, in cells of distance from the place that is named.
+# The cost of covering a cell, in cells of distance from the labelled point.
 _OVER_A_LINE, _OVER_A_SURFACE = 12.0, 0.75
 
 
 @dataclass(frozen=True)
-class Placed:
-    """Words in the cells from `column` on in one row."""
+class PlacedLabel:
+    """A label in the cells of one row from `column` on."""
 
     name: LabelName
     text: str
     row: int
     column: int
-    cells: int
+    cell_width: int
 
 
-def cells(text: str) -> int:
-    """How many cells a terminal gives to a text."""
+def cell_width(text: str) -> int:
+    """The number of cells that a text takes in a terminal."""
     return sum(_cells(character) for character in text)
 
 
@@ -36,39 +36,39 @@ def _cells(character: str) -> int:
 
 
 def place_labels(
-    labels: Sequence[Label], words: Mapping[LabelName, str], place: Fit, inked: Ink, columns: int, rows: int
-) -> tuple[Placed, ...]:
-    """Place labels in their order. `words` replaces names; an empty word leaves a label out.
+    labels: Sequence[Label], words: Mapping[LabelName, str], fit: GridFit, inked: Coverage, columns: int, rows: int
+) -> tuple[PlacedLabel, ...]:
+    """Place the labels in order. `words` gives the text of a label instead of its name; an empty text leaves it out.
 
-    A label for which the grid has no free row of cells is left out rather than cut off.
+    A label that does not fit is left out, not cut.
     """
     cells_of = [_Row(lines, surfaces) for lines, surfaces in zip(*_covered(inked, rows), strict=True)]
-    placed: list[Placed] = []
+    placed: list[PlacedLabel] = []
     for label in labels:
         text = words.get(label.name, label.name)
-        long = cells(text)
-        best = _cheapest(cells_of, long, place.at(label.at), columns) if 0 < long <= columns else None
+        long = cell_width(text)
+        best = _cheapest(cells_of, long, fit.to_grid(label.at), columns) if 0 < long <= columns else None
         if best is not None:
             row, column = best
             cells_of[row] = cells_of[row].with_words(column, long)
-            placed.append(Placed(label.name, text, row, column, long))
+            placed.append(PlacedLabel(label.name, text, row, column, long))
     return tuple(placed)
 
 
 @dataclass(frozen=True)
 class _Row:
-    """What stands in a row of cells, one bit a cell: lines, surfaces, and words."""
+    """The content of a row of cells, one bit for each cell: lines, surfaces, and label texts."""
 
     lines: int
     surfaces: int
     words: int = 0
 
     def with_words(self, column: int, long: int) -> "_Row":
-        """The row with words in so many cells more."""
+        """The row with a label of `long` cells added."""
         return replace(self, words=self.words | ((1 << long) - 1) << column)
 
     def covering(self, column: int, long: int) -> float | None:
-        """What it costs to put words there, with one free cell on either side; None where there are words already."""
+        """The cost of a label there, with one free cell on either side; None if another label is in the way."""
         mask = ((1 << (long + 2)) - 1) << column
         if (self.words << 1) & mask:
             return None
@@ -76,8 +76,8 @@ class _Row:
         return _OVER_A_LINE * over_lines.bit_count() + _OVER_A_SURFACE * over_surfaces.bit_count()
 
 
-def _cheapest(cells_of: Sequence[_Row], long: int, at: Point, columns: int) -> tuple[int, int] | None:
-    """The row and the column at which words so long cost least, near the point and over little; None where full."""
+def _cheapest(cells_of: Sequence[_Row], long: int, at: PagePoint, columns: int) -> tuple[int, int] | None:
+    """The row and column of least cost for a label of `long` cells at a point; None if there is no room."""
     x, y = at
     best: tuple[float, int, int] | None = None
     for row, cells_there in enumerate(cells_of):
@@ -94,19 +94,19 @@ def _cheapest(cells_of: Sequence[_Row], long: int, at: Point, columns: int) -> t
     return None if best is None else best[1:]
 
 
-def _covered(inked: Ink, rows: int) -> tuple[list[int], list[int]]:
-    """For each row of cells, one bit a cell: those with a line in them, and those with a surface."""
+def _covered(inked: Coverage, rows: int) -> tuple[list[int], list[int]]:
+    """For each row of cells, the cells with a line and the cells with a surface, one bit for each cell."""
     lines, surfaces = [0] * rows, [0] * rows
     for role, quarters in inked.items():
-        # The head is small, and shows which way the client looks: no words over it, though it is a surface.
-        rows_of = surfaces if STYLES[role].shade and role != "head" else lines
+        # Labels must not cover the head: it is small, and shows in which direction the client looks.
+        rows_of = surfaces if LINE_STYLES[role].shade and role != "head" else lines
         for row in range(rows):
             rows_of[row] |= _halved(quarters[2 * row] | quarters[2 * row + 1])
     return lines, surfaces
 
 
 def _halved(quarters: int) -> int:
-    """One bit for each pair of bits: set where either of the pair is."""
+    """One bit for each pair of bits, set if either bit of the pair is."""
     bits = 0
     while quarters:
         cell = ((quarters & -quarters).bit_length() - 1) // 2

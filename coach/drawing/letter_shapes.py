@@ -1,7 +1,7 @@
-"""The shapes of the large letters: seven rows of dots each, five wide where the letter needs them.
+"""The shapes of the large letters: seven rows of up to five dots.
 
-Digits are all five wide, so that a count does not jump. Strokes are one dot thick everywhere, which a child's school
-letter is too; nothing is borrowed from a typeface.
+All digits are five dots wide, so that a changing count does not move. All strokes are one dot thick. The shapes are
+our own and not taken from a typeface.
 """
 
 from collections.abc import Mapping
@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 DOTS_HIGH = 7
 
-# Each letter's rows from the top, a space between rows; # is a dot.
+# The rows of each letter from the top, separated by spaces; # is a dot.
 _ROWS = {
     "A": ".###. #...# #...# ##### #...# #...# #...#",
     "B": "####. #...# #...# ####. #...# #...# ####.",

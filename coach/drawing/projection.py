@@ -1,28 +1,28 @@
-"""The two views of a setup, and how the body frame falls on the page.
+"""The two viewpoints of a setup, and the projection of the body frame on the page.
 
-Both share the line along the floor from the mark to the anchor as their horizontal axis, so that the distance is true
-to scale in both and one drawing can stand below the other. The anchor lies at the edge of the page at which the
-client has it; who stands side-on faces up the page. From the side means looking square to the vertical plane through
-the mark and the anchor: the anchor height is true to scale.
+The horizontal axis of both is the line along the floor from the mark to the anchor, so that the distance is to scale
+in both and one drawing can be placed below the other. The anchor is on the side of the page on which the client has
+it; a client who stands side-on faces up the page. From the side, the view is perpendicular to the vertical plane
+through the mark and the anchor, so that the anchor height is to scale.
 """
 
 import math
 from collections.abc import Callable
 from typing import Literal
 
-from coach.drawing.shapes import Point, Side
+from coach.drawing.shapes import PagePoint, Side
 from coach.mechanics.setup import Setup
 from coach.mechanics.vector import Vector
 
-View = Literal["from_above", "from_the_side"]
-VIEWS: tuple[View, ...] = ("from_above", "from_the_side")
+Viewpoint = Literal["from_above", "from_the_side"]
+VIEWPOINTS: tuple[Viewpoint, ...] = ("from_above", "from_the_side")
 
-Projection = Callable[[Vector], Point]
-"""From a point in the body frame to the page, metres to metres."""
+Projection = Callable[[Vector], PagePoint]
+"""Converts a point of the body frame to a point of the page, both in metres."""
 
 
-def projection(setup: Setup, side: Side, view: View) -> Projection:
-    """How a view shows the body frame: outward is to the right on the page for a right arm, mirrored for a left."""
+def projection(setup: Setup, side: Side, view: Viewpoint) -> Projection:
+    """The projection from a viewpoint: outward is to the right for a right arm, to the left for a left arm."""
     ahead, outward, _ = setup.anchor_m
     distance = math.hypot(ahead, outward)
     along = distance if outward > 0 else -distance
@@ -32,10 +32,10 @@ def projection(setup: Setup, side: Side, view: View) -> Projection:
     def across(point: Vector) -> float:
         return mirror * (point[0] * away[0] + point[1] * away[1])
 
-    def from_above(point: Vector) -> Point:
+    def from_above(point: Vector) -> PagePoint:
         return across(point), point[0] * away[1] - point[1] * away[0]
 
-    def from_the_side(point: Vector) -> Point:
+    def from_the_side(point: Vector) -> PagePoint:
         return across(point), point[2]
 
     return from_above if view == "from_above" else from_the_side

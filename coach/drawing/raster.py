@@ -1,50 +1,54 @@
-"""A scene as rows of text for a terminal: quadrant blocks for lines, shades for surfaces, words for labels."""
+"""A scene as rows of text for a terminal: quadrant blocks for lines, shades for surfaces, texts for labels."""
 
 from collections.abc import Mapping
 from itertools import groupby
 from typing import Literal
 
-from coach.drawing.coverage import Ink, ink
-from coach.drawing.grid_fit import fit
+from coach.drawing.coverage import Coverage, scene_coverage
+from coach.drawing.grid_fit import fit_to_grid
 from coach.drawing.labels import place_labels
-from coach.drawing.line_styles import STYLES
-from coach.drawing.shapes import NO_WORDS, LabelName, Role, Scene
+from coach.drawing.line_styles import LINE_STYLES
+from coach.drawing.shapes import NO_LABEL_TEXTS, LabelName, Role, Scene
 
 CellRole = Role | Literal["label", "empty"]
-Run = tuple[str, CellRole]
-Row = tuple[Run, ...]
+TextRun = tuple[str, CellRole]
+TextRow = tuple[TextRun, ...]
 
 # Upper left 1, upper right 2, lower left 4, lower right 8.
 _QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 
 
-def raster(scene: Scene, columns: int, rows: int, words: Mapping[LabelName, str] = NO_WORDS) -> tuple[Row, ...]:
-    """Draw a scene to scale on `rows` rows of exactly `columns` cells; each row is runs of text of one role.
+def raster(
+    scene: Scene, columns: int, rows: int, words: Mapping[LabelName, str] = NO_LABEL_TEXTS
+) -> tuple[TextRow, ...]:
+    """Draw a scene to scale in `rows` rows of `columns` cells; each row is a tuple of texts with their role.
 
-    `words` gives the text of a label; one that is not there shows its name, an empty one nothing.
-    Raises ValueError for a grid without a cell.
+    `words` gives the texts of labels: a label without one shows its name, one with an empty text is left out. Raises
+    ValueError for a grid without cells.
     """
-    place = fit(scene, columns, rows)
-    inked = ink(scene, place, columns, rows)
+    fit = fit_to_grid(scene, columns, rows)
+    inked = scene_coverage(scene, fit, columns, rows)
     grid = [_cells_of(inked, row, columns) for row in range(rows)]
-    for label in place_labels(scene.labels, words, place, inked, columns, rows):
-        # The text stands in its first cell, and the cells it also fills stay without a character.
+    for label in place_labels(scene.labels, words, fit, inked, columns, rows):
+        # The whole text is in its first cell; the other cells that it takes are empty.
         grid[label.row][label.column] = (label.text, "label")
-        for column in range(label.column + 1, label.column + label.cells):
+        for column in range(label.column + 1, label.column + label.cell_width):
             grid[label.row][column] = ("", "label")
     return tuple(_runs(cells) for cells in grid)
 
 
-def plain_rows(scene: Scene, columns: int, rows: int, words: Mapping[LabelName, str] = NO_WORDS) -> tuple[str, ...]:
-    """The same without roles."""
+def plain_rows(
+    scene: Scene, columns: int, rows: int, words: Mapping[LabelName, str] = NO_LABEL_TEXTS
+) -> tuple[str, ...]:
+    """Draw a scene like `raster`, as text without roles."""
     return tuple("".join(text for text, _ in row) for row in raster(scene, columns, rows, words))
 
 
-def _cells_of(inked: Ink, row: int, columns: int) -> list[Run]:
-    """One row of cells: the lines in it, else the surface on top, else nothing."""
-    cells: list[Run] = [(" ", "empty")] * columns
+def _cells_of(inked: Coverage, row: int, columns: int) -> list[TextRun]:
+    """One row of cells: lines, else the topmost surface, else spaces."""
+    cells: list[TextRun] = [(" ", "empty")] * columns
     upper, lower = 0, 0
-    for role, style in STYLES.items():
+    for role, style in LINE_STYLES.items():
         if role not in inked:
             continue
         above, below = inked[role][2 * row], inked[role][2 * row + 1]
@@ -60,8 +64,8 @@ def _cells_of(inked: Ink, row: int, columns: int) -> list[Run]:
     return cells
 
 
-def _runs(cells: list[Run]) -> Row:
-    """Neighbours of one role joined."""
+def _runs(cells: list[TextRun]) -> TextRow:
+    """Join neighbouring cells of one role."""
     return tuple(
         ("".join(text for text, _ in group), role) for role, group in groupby(cells, key=lambda cell: cell[1])
     )

@@ -1,13 +1,13 @@
-"""The setup as the client sees it before the first repetition: from above and from the side."""
+"""The setup as it is drawn before the first repetition: from above and from the side."""
 
-from coach.drawing.figure import arm, drawn, feet, legs, upper_body
+from coach.drawing.figure import arm_stroke, feet, legs, limb_strokes, upper_body
 from coach.drawing.hand_path import hand_path_m
 from coach.drawing.projection import Projection, projection
-from coach.drawing.shapes import Label, Point, Scene, Side, Stroke, bounds
+from coach.drawing.shapes import Label, PagePoint, Scene, Side, Stroke, bounds
 from coach.mechanics.setup import Setup
 from coach.mechanics.vector import MARK_M, Vector
 
-# Where things stand beside each other on the page, in metres.
+# Distances on the page, in metres.
 _STRIP_FROM_M, _STRIP_TO_M = 0.10, 0.40
 _ARROW_BEYOND_M, _ARROW_M, _BARB_M, _ARROW_CLEAR_M = 0.06, 0.20, 0.07, 0.15
 _ANCHOR_HALF_M, _ANCHOR_WIDTH_M = 0.05, 0.04
@@ -15,14 +15,14 @@ _GROUND_BEYOND_M, _TICK_M = 0.15, 0.09
 
 
 def from_above(setup: Setup, side: Side) -> Scene:
-    """The client, the arm at start and end, the band, the anchor and the floor mark as seen from the ceiling."""
+    """The client, the arm at start and end, the band, the anchor and the floor mark, from above."""
     page = projection(setup, side, "from_above")
     anchor, mark = page(setup.anchor_m), page(MARK_M)
     strip, strip_end = (mark[0], mark[1] - _STRIP_FROM_M), (mark[0], mark[1] - _STRIP_TO_M)
     below_anchor = (anchor[0], strip_end[1])
     strokes = (
-        *drawn(feet(setup), page),
-        *drawn(upper_body(setup), page),
+        *limb_strokes(feet(setup), page),
+        *limb_strokes(upper_body(setup), page),
         Stroke("ground", (below_anchor, strip_end)),
         Stroke("ground", (below_anchor, anchor)),
         *_arms_and_bands(setup, page),
@@ -42,15 +42,15 @@ def from_above(setup: Setup, side: Side) -> Scene:
 
 
 def from_the_side(setup: Setup, side: Side) -> Scene:
-    """The same square to the vertical plane through the mark and the anchor."""
+    """The same from the side, perpendicular to the vertical plane through the mark and the anchor."""
     page = projection(setup, side, "from_the_side")
     anchor, mark = page(setup.anchor_m), page(MARK_M)
     floor = (anchor[0], 0.0)
     beyond = _GROUND_BEYOND_M if anchor[0] < mark[0] else -_GROUND_BEYOND_M
     strokes = (
-        *drawn(legs(setup), page),
-        *drawn(feet(setup), page),
-        *drawn(upper_body(setup), page),
+        *limb_strokes(legs(setup), page),
+        *limb_strokes(feet(setup), page),
+        *limb_strokes(upper_body(setup), page),
         Stroke("ground", ((anchor[0] - beyond, 0.0), (mark[0] + 2 * beyond, 0.0))),
         Stroke("ground", (floor, anchor)),
         *_arms_and_bands(setup, page),
@@ -68,24 +68,24 @@ def from_the_side(setup: Setup, side: Side) -> Scene:
 
 
 def _arms_and_bands(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
-    """The way of the hand, and arm and band at the start and the end of the arc."""
+    """The path of the hand, and the arm and the band at the start and the end of the arc."""
     anchor = page(setup.anchor_m)
     return (
         Stroke("path", tuple(page(point) for point in hand_path_m(setup))),
         Stroke("band_start", (page(setup.start.hand_m), anchor)),
-        arm(setup.start, "arm_start", page),
+        arm_stroke(setup.start, "arm_start", page),
         Stroke("band_end", (page(setup.end.hand_m), anchor)),
-        arm(setup.end, "arm_end", page),
+        arm_stroke(setup.end, "arm_end", page),
     )
 
 
-def _anchor(at: Point) -> Stroke:
+def _anchor(at: PagePoint) -> Stroke:
     x, y = at
     return Stroke("anchor", ((x, y - _ANCHOR_HALF_M), (x, y + _ANCHOR_HALF_M)), _ANCHOR_WIDTH_M)
 
 
 def _arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
-    """An arrow on the floor ahead of the client, pointing where they face."""
+    """An arrow on the floor in front of the client, in the direction that the client faces."""
     tip = _arrow_tip_m(setup)
     shaft: tuple[Vector, Vector] = ((tip - _ARROW_M, 0.0, 0.0), (tip, 0.0, 0.0))
     barbs: tuple[Vector, Vector, Vector] = (
@@ -97,11 +97,11 @@ def _arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
 
 
 def _arrow_tip_m(setup: Setup) -> float:
-    """How far ahead of the mark the arrow ends: it begins beyond the toes, and the hand where that comes by."""
+    """How far in front of the mark the arrow ends, in metres; it starts beyond the toes and the path of the hand."""
     in_its_way = (hand[0] for hand in hand_path_m(setup) if abs(hand[1]) < _ARROW_CLEAR_M)
     return max((setup.arm.body.foot_m, *in_its_way)) + _ARROW_BEYOND_M + _ARROW_M
 
 
-def _between(one: Point, other: Point) -> Point:
+def _between(one: PagePoint, other: PagePoint) -> PagePoint:
     """The point halfway."""
     return ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)

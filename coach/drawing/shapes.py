@@ -1,12 +1,12 @@
-"""What a drawing is made of: strokes and labels on a flat page, in metres."""
+"""The elements of a drawing: strokes and labels on a page, in metres."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
-Point = tuple[float, float]
-"""(to the right on the page, up the page), in metres."""
+PagePoint = tuple[float, float]
+"""A point of the page: to the right and upward, in metres."""
 
 Side = Literal["left", "right"]
 
@@ -27,42 +27,42 @@ Role = Literal[
     "reach",
     "anchor",
 ]
-"""What a stroke shows. `path` is the way of the hand, `reach` the line that it goes to."""
+"""What a stroke shows. `path` is the path of the hand, `reach` the line that the hand has to reach."""
 
 LabelName = Literal["anchor", "mark", "start", "end", "facing", "distance"]
-NO_WORDS: Mapping[LabelName, str] = MappingProxyType({})
-"""For drawings that show the names themselves."""
+NO_LABEL_TEXTS: Mapping[LabelName, str] = MappingProxyType({})
+"""For drawings whose labels show their names."""
 
 
 @dataclass(frozen=True)
 class Stroke:
-    """A line through points with round ends; `width_m` is the width of what it shows, 0 for a mere line."""
+    """A line through points with round ends; `width_m` is the real width of what it shows, 0 for a thin line."""
 
     role: Role
-    points: tuple[Point, ...]
+    points: tuple[PagePoint, ...]
     width_m: float = 0.0
 
 
 @dataclass(frozen=True)
 class Label:
-    """A place that wants words; its name says which."""
+    """A point with a label; its name selects the text."""
 
     name: LabelName
-    at: Point
+    at: PagePoint
 
 
 @dataclass(frozen=True)
 class Scene:
-    """A drawing in metres: what is drawn, what is named, and the corners of the part that is shown."""
+    """A drawing in metres: strokes, labels, and the lower left and upper right corner of the part that is shown."""
 
     strokes: tuple[Stroke, ...]
     labels: tuple[Label, ...]
-    low: Point
-    high: Point
+    low: PagePoint
+    high: PagePoint
 
 
-def bounds(strokes: Iterable[Stroke]) -> tuple[Point, Point]:
-    """The lower left and upper right corner of the box round all strokes, with their widths."""
+def bounds(strokes: Iterable[Stroke]) -> tuple[PagePoint, PagePoint]:
+    """The lower left and upper right corner of the box around all strokes, including their widths."""
     reached = [(point, stroke.width_m / 2) for stroke in strokes for point in stroke.points]
     low = (min(point[0] - half for point, half in reached), min(point[1] - half for point, half in reached))
     high = (max(point[0] + half for point, half in reached), max(point[1] + half for point, half in reached))

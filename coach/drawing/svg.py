@@ -1,9 +1,9 @@
-"""Drawings below one another as one SVG document: to scale, each under its heading, legible in black and white."""
+"""Drawings below one another as one SVG document: to scale, with headings, legible in black and white."""
 
 from collections.abc import Iterator, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-from coach.drawing.paper import Paper, PaperLine, PaperWords
+from coach.drawing.paper import Paper, PaperLine, PaperText
 
 _HEADING_MM = 7.0
 _BASELINE_MM = 5.0
@@ -11,7 +11,7 @@ _MARGIN_MM = 5.0
 
 
 def svg_page(papers: Sequence[Paper], headings: Sequence[str], title: str) -> str:
-    """An SVG document as large as the drawings need; `title` stands above them and is read out by screen readers."""
+    """An SVG document of the size of the drawings; `title` is above them and is also read by screen readers."""
     width_mm = max(paper.width_mm for paper in papers) + 2 * _MARGIN_MM
     height_mm = 2 * _MARGIN_MM + _HEADING_MM + sum(_HEADING_MM + paper.height_mm for paper in papers)
     font_mm = papers[0].font_mm
@@ -31,14 +31,14 @@ def svg_page(papers: Sequence[Paper], headings: Sequence[str], title: str) -> st
 
 
 def _drawings(papers: Sequence[Paper], headings: Sequence[str]) -> Iterator[str]:
-    """Each drawing under its heading, one element a line of text."""
+    """Each drawing below its heading, as lines of text with one element each."""
     down_mm = _MARGIN_MM + _HEADING_MM
     for paper, heading in zip(papers, headings, strict=True):
         yield _heading(heading, down_mm, papers[0].font_mm)
         down_mm += _HEADING_MM
         yield f'<g transform="translate({_MARGIN_MM:g},{down_mm:.3f})">'
         yield from map(_line, paper.lines)
-        yield from map(_text, paper.words)
+        yield from map(_text, paper.texts)
         yield "</g>"
         down_mm += paper.height_mm
 
@@ -62,8 +62,8 @@ def _line(line: PaperLine) -> str:
     )
 
 
-def _text(words: PaperWords) -> str:
-    """Words on a white rim, in the middle of their cells; those of the scale bar begin beside it."""
+def _text(words: PaperText) -> str:
+    """A text with a white outline, centred in its cells; that of the scale bar starts next to the bar."""
     anchor = "start" if words.name == "scale" else "middle"
     return (
         f'<text class={quoteattr(words.name)} x="{words.at[0]:.2f}" y="{words.at[1]:.2f}" text-anchor="{anchor}" '

@@ -9,7 +9,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coach.model.band import BandGrade, Point
+from coach.model.band import BandGrade, BandPoint
 
 # Below this the two terms of the law cannot be told apart from the points, and their published ratio stands in.
 _ALIKE = 1e-9
@@ -32,7 +32,7 @@ class Rubber:
     """The longest measured elongation; beyond it a tension is extrapolated."""
 
 
-def fit(points: Sequence[Point], resting_length_m: float) -> Rubber:
+def fit(points: Sequence[BandPoint], resting_length_m: float) -> Rubber:
     """The two constants that fit the points of one strand, by non-negative least squares.
 
     Raises ValueError without a point or with one that is not stretched.

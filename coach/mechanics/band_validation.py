@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from coach.mechanics.band import Rubber, elongation, fit, rubber_of, tension_n
-from coach.model.band import BandGrade, Point
+from coach.model.band import BandGrade, BandPoint
 
 # Bands are compared at twice their resting length: Santos GM et al., Rev Bras Fisioter 2009;13(6):521-526.
 COMPARED_AT = 1.0
@@ -15,7 +15,7 @@ COMPARED_AT = 1.0
 class Residual:
     """A measured point with the force that a fitted law gives at its length."""
 
-    point: Point
+    point: BandPoint
     elongation: float
     fitted_n: float
 
@@ -58,12 +58,12 @@ def residuals(grade: BandGrade) -> tuple[Residual, ...]:
     return tuple(_residual(rubber_of(grade), grade.resting_length_m, point) for point in grade.points)
 
 
-def _residual(rubber: Rubber, resting_length_m: float, point: Point) -> Residual:
+def _residual(rubber: Rubber, resting_length_m: float, point: BandPoint) -> Residual:
     stretched = elongation(resting_length_m, point.length_m)
     return Residual(point, stretched, tension_n(rubber, resting_length_m, point.length_m))
 
 
-def _largest(points: Sequence[Point], resting_length_m: float) -> float:
+def _largest(points: Sequence[BandPoint], resting_length_m: float) -> float:
     """The largest relative residual of points from their own law."""
     rubber = fit(points, resting_length_m)
     return max(abs(_residual(rubber, resting_length_m, point).relative) for point in points)
@@ -77,7 +77,7 @@ def outlying_points(grade: BandGrade, limit: float) -> tuple[Residual, ...]:
     can say which one is wrong: then every point beyond the limit is given.
     """
     rest = grade.resting_length_m
-    kept, aside = list(grade.points), list[Point]()
+    kept, aside = list(grade.points), list[BandPoint]()
     while _largest(kept, rest) > limit:
         if len(kept) <= 3:
             return tuple(residual for residual in residuals(grade) if abs(residual.relative) > limit)

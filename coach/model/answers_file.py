@@ -1,4 +1,4 @@
-"""Answers made up beforehand, for a rehearsal: what if the client answered so?"""
+"""Prepared answers for a rehearsal: what happens if the client answers this way?"""
 
 from typing import Annotated, Literal
 
@@ -9,10 +9,10 @@ from coach.model.step_names import StepName
 
 
 class Answers(Frozen):
-    """An answers file. What is not named is answered as in a clean session without pain.
+    """An answers file. Steps that it does not name are answered as in a clean session without pain.
 
-    "set_2.trouble" presses the pain key in that set, after its `repetitions`, else after the first; where and how
-    much are then to be named too.
+    "set_2.trouble" presses the pain key in that set, after its `repetitions` or else after the first one; the file
+    must then also answer where it hurts and how much.
     """
 
     format: Literal[1] = 1

@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 from coach.model.base import Frozen, Line, Name
 
 
-class Point(Frozen):
+class BandPoint(Frozen):
     """One pull on a scale: the length of one strand and the force that held it there."""
 
     length_m: Annotated[float, Field(gt=0, le=10)] = Field(description="the stretched length of one strand")
@@ -15,12 +15,12 @@ class Point(Frozen):
 
 
 class BandGrade(Frozen):
-    """One resistance grade, from measured points; `looks` is what the client sees on the shelf."""
+    """One resistance grade, from measured points; `looks` describes the band as the client sees it on the shelf."""
 
     name: Name = Field(description="how the files call it")
     looks: Line = Field(description="what the client sees on the shelf")
     resting_length_m: Annotated[float, Field(gt=0.05, le=5)] = Field(description="length with no pull on it")
-    points: Annotated[tuple[Point, ...], Field(min_length=1, max_length=40)] = Field(
+    points: Annotated[tuple[BandPoint, ...], Field(min_length=1, max_length=40)] = Field(
         description="measured pulls, at different lengths"
     )
 

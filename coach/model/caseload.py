@@ -1,11 +1,12 @@
-"""One client of a caseload in a few facts, and what a client can need the therapist for."""
+"""The summary of one client of a caseload, and what a client can need the therapist for."""
 
 from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Line, Name, is_control
+from coach.control_characters import is_control
+from coach.model.base import Frozen, Line, Name
 from coach.model.exercise import Mark
 from coach.model.record import Status
 
@@ -13,11 +14,11 @@ from coach.model.record import Status
 class Need(Frozen):
     """Something that a client can need the therapist for."""
 
-    name: Name = Field(description="its words stand under this name in caseload.toml of each language")
-    when: Name = Field(description="the test that is made")
-    rules: tuple[Name, ...] = Field(default=(), description="the rules of the progression that the test looks for")
+    name: Name = Field(description="its message has this name in therapist.toml of each language")
+    when: Name = Field(description="the test for it")
+    rules: tuple[Name, ...] = Field(default=(), description="rules of the progression that the test looks for")
     limit: Name | None = Field(default=None, description="the limit that the test reads")
-    source: Line = Field(description="where it comes from that this needs somebody")
+    source: Line = Field(description="where it comes from that this needs the therapist")
     mark: Mark = Field(description="how the source was read; ours where there is none")
 
 
@@ -28,10 +29,11 @@ class Needs(Frozen):
     need: Annotated[tuple[Need, ...], Field(min_length=1)] = Field(description="the most urgent first")
 
 
-class Summary(Frozen):
-    """Where one client stands by the records, in what a line of the caseload shows. Nothing here depends on today.
+class ClientSummary(Frozen):
+    """What a line of the caseload shows of one client. Nothing here depends on the day on which it is read.
 
-    `fault` is what is wrong with the client's files; then nothing else is known. `trained_on`: the newest days.
+    `fault` says what is wrong with the client's files; the other fields are then unknown. `trained_on` holds the
+    most recent days.
     """
 
     folder: str
@@ -57,5 +59,5 @@ class Summary(Frozen):
 
     @property
     def shown_name(self) -> str:
-        """The name of the folder, with nothing in it that a terminal would act on."""
+        """The name of the folder without control characters."""
         return "".join("\N{REPLACEMENT CHARACTER}" if is_control(one) else one for one in self.folder)

@@ -1,63 +1,70 @@
-"""All content together, in one language: what the files of a content folder say."""
+"""The content of a content folder in one language."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Protocol, TypeVar
+from typing import TYPE_CHECKING
 
 from coach.model.content_entries import Check, FormQuestion, Limit, Region, Rule, Sign
 from coach.model.exercise import Exercise, NoExercise
-from coach.model.messages.base_messages import PageWords
-from coach.model.messages.entries import ExerciseWords, FormWords, RulesWords, SafetyWords
-from coach.model.messages.session_screens import ScreenWords
+from coach.model.messages.client import ClientMessages
+from coach.model.messages.entries import ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
 
-Page = TypeVar("Page", bound=PageWords)
-
-
-class PageReader(Protocol):
-    """Reads the words of one page when they are asked for."""
-
-    def __call__(self, kind: type[Page]) -> Page: ...
+if TYPE_CHECKING:
+    from coach.model.messages.coach import CoachMessages
+    from coach.model.messages.therapist import TherapistMessages
 
 
 @dataclass(frozen=True)
 class Gap:
-    """A line that the language lacks, so that it is said in another one; no key: the whole file."""
+    """A message that the language lacks and that is shown in the fallback; an empty key means the whole file."""
 
     file: str
     key: str
 
 
 @dataclass(frozen=True)
-class Own:
-    """What a clinic says or sets otherwise than the shipped content, where `shipped` is empty besides it."""
+class ClinicOverride:
+    """A message or limit that a clinic changed; `shipped` is empty for one that the clinic added."""
 
     file: str
     key: str
     shipped: str
-    own: str
+    override: str
 
 
 @dataclass(frozen=True)
-class Words:
-    """The words of one language. Those of a page are read from `of`, when it is asked for them.
+class Messages:
+    """The messages of one language.
 
-    `gaps` are the lines of a session that stand in for missing ones, `fallback` the language they are in.
+    `gaps` are the lines of a session that the language lacks, and `fallback` is the language that they are shown in.
+    Those for the therapist and for the coach are read when first asked for, so that a session does not wait for them.
     """
 
     language: str
-    exercises: Mapping[str, ExerciseWords]
-    form: FormWords
-    safety: SafetyWords
-    rules: RulesWords
-    screens: ScreenWords
-    of: PageReader
+    exercises: Mapping[str, ExerciseMessages]
+    form: FormMessages
+    safety: SafetyMessages
+    rules: RulesMessages
+    client: ClientMessages
+    read_therapist: "Callable[[], TherapistMessages]"
+    read_coach: "Callable[[], CoachMessages]"
     gaps: tuple[Gap, ...] = ()
     fallback: str = ""
+
+    @property
+    def therapist(self) -> "TherapistMessages":
+        """What the therapist reads. FileFault with every fault of its file."""
+        return self.read_therapist()
+
+    @property
+    def coach(self) -> "CoachMessages":
+        """What the coach reads. FileFault with every fault of its file."""
+        return self.read_coach()
 
 
 @dataclass(frozen=True)
 class Content:
-    """The content folder, read; everything by its name."""
+    """A content folder that was read."""
 
     exercises: Mapping[str, Exercise]
     limits: tuple[Limit, ...]
@@ -66,11 +73,11 @@ class Content:
     checks: Mapping[str, Check]
     signs: tuple[Sign, ...]
     regions: Mapping[str, Region]
-    words: Words
-    own: tuple[Own, ...] = ()
+    messages: Messages
+    overrides: tuple[ClinicOverride, ...] = ()
 
     def exercise(self, name: str) -> Exercise:
-        """The exercise of this name; NoExercise, with the names there are, where there is none."""
+        """The exercise of this name. Raises NoExercise, which lists the known names."""
         if name not in self.exercises:
             known = ", ".join(self.exercises)
             raise NoExercise(
@@ -80,7 +87,7 @@ class Content:
         return self.exercises[name]
 
     def limit_values(self, moved: Mapping[str, float]) -> dict[str, float]:
-        """Every limit by name, with the therapist's own values held inside the hard bounds."""
+        """The limits by name; values that the therapist moved are clamped to the hard bounds."""
         return {
             limit.name: min(max(moved.get(limit.name, limit.value), limit.low), limit.high) for limit in self.limits
         }

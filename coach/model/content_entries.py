@@ -1,4 +1,4 @@
-"""The content that holds for every language: limits, rules, form questions, checks and signs."""
+"""The content that all languages share: limits, rules, form questions, checks and signs."""
 
 from typing import Annotated, Literal, Self
 
@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 from coach.model.base import Frozen, Line, Name
 from coach.model.exercise import Mark
 
-Fault = Name  # form.toml names the faults: each question the one that it reveals
+Fault = Name  # the faults are those that the questions in form.toml reveal
 Level = Literal["check_in", "set", "session"]
 Effect = Literal[
     "stop_and_review",
@@ -28,10 +28,10 @@ Urgency = Literal["emergency", "same_day", "therapist"]
 
 
 class Limit(Frozen):
-    """One number the program judges by, with the hard bounds inside which the therapist may move it."""
+    """A threshold, with the hard bounds inside which the therapist may move it."""
 
-    name: Name = Field(description="how rules and prescriptions call it")
-    value: float = Field(description="what counts where the therapist has not moved it")
+    name: Name = Field(description="the name that rules and prescriptions use")
+    value: float = Field(description="the value unless the therapist moved it")
     low: float = Field(description="the hard bound below")
     high: float = Field(description="the hard bound above")
     unit: Line = Field(description="what the number counts")
@@ -49,30 +49,37 @@ class Limit(Frozen):
 
 
 class Limits(Frozen):
-    """limits.toml: every threshold, once."""
+    """limits.toml: every threshold."""
 
     format: Literal[1]
-    limit: tuple[Limit, ...] = Field(description="each threshold once")
+    limit: tuple[Limit, ...] = Field(description="the thresholds, each name once")
+
+
+class ClinicLimits(Frozen):
+    """clinic/limits.toml: limits that a clinic moves for all its clients, inside their hard bounds."""
+
+    format: Literal[1]
+    limits: dict[Name, float]
 
 
 class Rule(Frozen):
-    """One rule of the progression: when it matches, what then, and where it comes from."""
+    """One rule of the progression: when it matches, what it does, and where it comes from."""
 
-    name: Name = Field(description="its words stand under this name in rules.toml of each language")
+    name: Name = Field(description="its messages have this name in rules.toml of each language")
     when: Name = Field(description="the test that the rule makes")
     levels: Annotated[tuple[Level, ...], Field(min_length=1)] = Field(description="when it is tried")
     then: Effect = Field(description="what it does to the session and the load")
     limits: tuple[Name, ...] = Field(default=(), description="the limits that the test reads")
-    numbers: tuple[Name, ...] = Field(default=(), description="the numbers the sentences may name")
+    numbers: tuple[Name, ...] = Field(default=(), description="the numbers that its messages may contain")
     too_much: bool = Field(
-        default=False, description="the load itself was too much: more is asked before it is tried again"
+        default=False, description="the load itself was too much, so more is required before it is tried again"
     )
     source: Line = Field(description="where the rule comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")
 
     @property
-    def beside(self) -> bool:
-        """Whether the rule stands beside the decision: it tells the therapist, and the search goes on."""
+    def adds_to_decision(self) -> bool:
+        """Whether the rule only reports to the therapist or asks for a review, and another rule decides."""
         return self.then in ("tell", "then_review")
 
 
@@ -88,7 +95,7 @@ class Rules(Frozen):
 class FormQuestion(Frozen):
     """A question after a set and the fault that its answer reveals."""
 
-    name: Name = Field(description="its words stand under this name in form.toml of each language")
+    name: Name = Field(description="its messages have this name in form.toml of each language")
     fault: Fault = Field(description="the fault that it reveals")
     fault_answer: Literal["yes", "no"] = Field(description="the answer that reveals it")
     follow_up: Name | None = Field(
@@ -96,7 +103,8 @@ class FormQuestion(Frozen):
         description="asked after the fault answer; a yes means not merely once: the band is too heavy",
     )
     when_too_heavy: bool = Field(
-        default=False, description="what a load beyond the strength brings first: a simulated client answers so"
+        default=False,
+        description="a load above the client's strength reveals this fault first; simulated clients use it",
     )
 
     @property
@@ -115,40 +123,40 @@ class Form(Frozen):
 
 
 class Check(Frozen):
-    """A check before the first repetition. A no is mended and asked again, or stops the session."""
+    """A check before the first repetition; `on_no` says what follows if the answer is no."""
 
-    name: Name = Field(description="its words stand under this name in safety.toml of each language")
+    name: Name = Field(description="its messages have this name in safety.toml of each language")
     on_no: Literal["mend", "mend_once", "stop"] = Field(
-        description="mend: said how, and asked again; mend_once: after a second no it goes on as it is, the load "
-        "does not rise and the therapist is told; stop: the session ends"
+        description="mend: say how to fix it and ask again; mend_once: after a second no go on, but the load "
+        "does not rise and the therapist is told; stop: end the session"
     )
     source: Line = Field(description="where the check comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")
 
 
 class Sign(Frozen):
-    """A warning sign: when it is asked for, and how soon somebody must be seen."""
+    """A warning sign: when it is asked about, and how soon the client must see somebody."""
 
-    name: Name = Field(description="its words stand under this name in safety.toml of each language")
+    name: Name = Field(description="its messages have this name in safety.toml of each language")
     asked: Annotated[tuple[Literal["check_in", "set"], ...], Field(min_length=1)] = Field(
         description="at the check-in, by the pain key within a set, or both"
     )
-    urgency: Urgency = Field(description="how soon somebody must be seen")
+    urgency: Urgency = Field(description="how soon the client must see somebody")
     source: Line = Field(description="where the sign comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")
 
 
 class Region(Frozen):
-    """A place on the body where the client can say that it hurts; `sign`: pain there is this warning sign."""
+    """A region of the body that the client can name for pain."""
 
-    name: Name = Field(description="its words stand under this name in safety.toml of each language")
+    name: Name = Field(description="its messages have this name in safety.toml of each language")
     sign: Name | None = Field(default=None, description="pain there is this warning sign")
     source: Line = Field(description="where it comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")
 
 
 class Safety(Frozen):
-    """safety.toml: checks, warning signs, and where it can hurt."""
+    """safety.toml: checks, warning signs, and regions for pain."""
 
     format: Literal[1]
     check: tuple[Check, ...] = Field(
@@ -158,5 +166,5 @@ class Safety(Frozen):
         description="warning signs, the most urgent first"
     )
     region: Annotated[tuple[Region, ...], Field(min_length=1, max_length=9)] = Field(
-        description="where it can hurt, in the order in which it is asked"
+        description="regions for pain, in the order in which they are offered"
     )

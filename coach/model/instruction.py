@@ -1,69 +1,55 @@
-"""What the therapist signed after the prescription: one word at a time, dated, with a reason."""
+"""Instructions that the therapist signs after the prescription: one at a time, dated, with a reason."""
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Annotated, Literal, Self
+from typing import Annotated, Self
 
 from pydantic import AwareDatetime, Field, model_validator
 
 from coach.model.base import Frozen, Initials, Line, Lines, PositionDeg, Repetitions
 from coach.model.load_step import ChosenStep
+from coach.model.option_names import InstructionKind
 
-Word = Literal[
-    "end_review",
-    "unlock_position",
-    "overrule",
-    "freeze_load",
-    "lift_freeze",
-    "cap_range",
-    "cap_position",
-    "lift_caps",
-    "allow_strengthening",
-    "change",
-    "take_back",
-]
-# What a word may change in the prescription; the rest is what the client was taken on with.
+# The keys of the prescription that an instruction may change; the others are fixed once the client is taken on.
 CHANGEABLE = ("dose", "limits", "setups", "bands", "positions", "targets", "goal", "activities", "repaired_on")
-# What each word must say, and what it may say.
-_MUST_SAY: Mapping[Word, frozenset[str]] = {
+# The fields that an instruction of each kind must have, and those that it may have.
+_REQUIRED: Mapping[InstructionKind, frozenset[str]] = {
     "unlock_position": frozenset({"position_deg"}),
     "cap_range": frozenset({"position_deg", "available_deg"}),
     "cap_position": frozenset({"position_deg"}),
     "change": frozenset({"changed"}),
     "take_back": frozenset({"signed_at"}),
 }
-_MAY_SAY: Mapping[Word, frozenset[str]] = {
+_OPTIONAL: Mapping[InstructionKind, frozenset[str]] = {
     "overrule": frozenset({"load", "repetitions"}),
     "freeze_load": frozenset({"until"}),
 }
-_SAYABLE = frozenset[str]().union(*_MUST_SAY.values(), *_MAY_SAY.values())
+_FIELDS = frozenset[str]().union(*_REQUIRED.values(), *_OPTIONAL.values())
 
 
 class Change(Frozen):
-    """One value of the prescription before and after a word changed it, as TOML; None: it was, or is, not there."""
+    """One value of the prescription before and after an instruction changed it, as TOML; None where there is none."""
 
     key: Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
     was: Lines | None = Field(default=None, description="the value before, as TOML")
     now: Lines | None = Field(default=None, description="the value after, as TOML")
 
     @model_validator(mode="after")
-    def _may_be_changed(self) -> Self:
+    def _key_is_changeable(self) -> Self:
         first = self.key.partition(".")[0]
         if first not in CHANGEABLE:
-            raise ValueError(
-                f"key {first} is not changed by a word of the therapist; one of {', '.join(CHANGEABLE)} is"
-            )
+            raise ValueError(f"key {first} is not changed by an instruction; one of {', '.join(CHANGEABLE)} is")
         return self
 
 
-class SignOff(Frozen):
-    """One word of the therapist after the prescription: dated, signed, with a reason."""
+class Instruction(Frozen):
+    """One instruction that the therapist signed after the prescription, with a reason."""
 
     at: AwareDatetime = Field(description="when it was signed, with the offset from UTC")
     initials: Initials = Field(description="who signed")
-    what: Word = Field(description="the word itself")
+    what: InstructionKind = Field(description="the kind of instruction")
     position_deg: PositionDeg | None = Field(
-        default=None, description="the position that the word is about, where it is about one"
+        default=None, description="the position that it applies to, if it applies to one"
     )
     available_deg: Annotated[float, Field(ge=5, le=120)] | None = Field(
         default=None, description="cap_range: no further than this in that position"
@@ -71,27 +57,31 @@ class SignOff(Frozen):
     load: ChosenStep | None = Field(default=None, description="overrule: the load step to go on with")
     repetitions: Repetitions | None = Field(default=None, description="overrule: the repetitions to go on with")
     until: date | None = Field(default=None, description="freeze_load: the last day; without it, until lifted")
-    changed: tuple[Change, ...] = Field(default=(), description="change: what stands in the prescription now")
+    changed: tuple[Change, ...] = Field(
+        default=(), description="change: the values that were changed in the prescription"
+    )
     signed_at: AwareDatetime | None = Field(
-        default=None, description="take_back: when the word was signed that is taken back"
+        default=None, description="take_back: when the instruction to take back was signed"
     )
     reason: Line = Field(description="why, for whoever reads it later")
 
     @model_validator(mode="after")
-    def _says_why(self) -> Self:
+    def _has_a_reason(self) -> Self:
         if not self.reason.strip():
             raise ValueError("reason is empty: say in a few words why")
         return self
 
     @model_validator(mode="after")
-    def _says_what_it_must(self) -> Self:
-        must = _MUST_SAY.get(self.what, frozenset())
-        may = must | _MAY_SAY.get(self.what, frozenset())
-        said = {name for name in _SAYABLE if getattr(self, name) not in (None, ())}
-        for name in sorted(must - said):
+    def _has_the_fields_of_its_kind(self) -> Self:
+        required = _REQUIRED.get(self.what, frozenset())
+        allowed = required | _OPTIONAL.get(self.what, frozenset())
+        given = {name for name in _FIELDS if getattr(self, name) not in (None, ())}
+        for name in sorted(required - given):
             raise ValueError(f'what = "{self.what}" needs {name}: add it')
-        for name in sorted(said - may):
-            raise ValueError(f'{name} does not go with what = "{self.what}": take it out, or write another word')
-        if self.what == "overrule" and not said:
+        for name in sorted(given - allowed):
+            raise ValueError(
+                f'{name} does not go with what = "{self.what}": take it out, or write another instruction'
+            )
+        if self.what == "overrule" and not given:
             raise ValueError('what = "overrule" needs load or repetitions, or both: add what to go on with')
         return self

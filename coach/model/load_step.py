@@ -24,7 +24,7 @@ class ChosenStep(Frozen):
 
 
 class LoadStep(Frozen):
-    """One rung: what the client takes in hand and where they stand, with the torque that follows."""
+    """One rung of the load ladder: band grade, strands and standing distance, with the computed torque."""
 
     grade: Name
     strands: Literal[1, 2]

@@ -1,4 +1,4 @@
-"""What the therapist set."""
+"""What the therapist prescribed, with the instructions signed since."""
 
 from datetime import date, datetime
 from typing import Annotated, Literal, Self
@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from coach.model.base import DistanceCm, Frozen, Initials, Line, Name, PositionDeg, Repetitions, SetNumber
-from coach.model.instruction import SignOff
+from coach.model.instruction import Instruction
 from coach.model.load_step import ChosenStep
 
 
@@ -36,20 +36,20 @@ class Dose(Frozen):
     days_a_week: Annotated[int, Field(ge=1, le=7)] = Field(description="sessions a week")
 
     @model_validator(mode="after")
-    def _range_is_a_range(self) -> Self:
+    def _top_is_above_bottom(self) -> Self:
         if self.repetitions_max < self.repetitions_min:
             raise ValueError("repetitions_max is below repetitions_min: swap them")
         return self
 
     @model_validator(mode="after")
-    def _least_is_not_more(self) -> Self:
+    def _least_is_within_sets(self) -> Self:
         if self.sets_least is not None and self.sets_least > self.sets:
             raise ValueError("sets_least is above sets: a short session cannot have more sets than a whole one")
         return self
 
 
 class FixedSetup(Frozen):
-    """What the therapist fixed for one position; the rest is computed."""
+    """The parts of a setup that the therapist fixed for one position; the rest is computed."""
 
     position_deg: PositionDeg = Field(description="the position that it is fixed for")
     anchor_height_cm: Annotated[int, Field(ge=0, le=300)] | None = Field(
@@ -64,14 +64,14 @@ class FixedSetup(Frozen):
 
 
 class Target(Frozen):
-    """The mean torque at which a position is done with."""
+    """The mean torque at which a position is complete."""
 
     position_deg: PositionDeg = Field(description="the position")
     mean_nm: Annotated[float, Field(gt=0, le=60)] = Field(description="mean torque over the arc, newton metres")
 
 
 class Prescription(Frozen):
-    """prescription.toml: positions in the order of the goal, dose, limits, and the sign-offs so far."""
+    """prescription.toml: positions in the order of the goal, dose, limits, and the instructions signed so far."""
 
     format: Literal[1]
     exercise: Name = Field(description="the name of an exercise in the content")
@@ -101,43 +101,46 @@ class Prescription(Frozen):
         default=(), description="what is fixed for a position; the rest is computed"
     )
     targets: tuple[Target, ...] = Field(
-        default=(), description="without one, a position is done with at the heaviest load step at home"
+        default=(), description="without one, a position is complete at the heaviest load step at home"
     )
     repaired_on: date | None = Field(default=None, description="the day of a cuff repair, where there was one")
     activities: Annotated[tuple[Line, ...], Field(max_length=5)] = Field(
         default=(), description="what the client wants to do again, rated 0 to 10 every second week"
     )
-    sign_offs: tuple[SignOff, ...] = Field(
-        default=(), description="words signed since then: only added to, never changed"
+    sign_offs: tuple[Instruction, ...] = Field(
+        default=(), description="instructions signed since then: only added to, never changed"
     )
 
     @model_validator(mode="after")
-    def _sign_offs_follow_the_goal(self) -> Self:
+    def _instructions_fit_the_goal(self) -> Self:
         if len(set(self.positions)) < len(self.positions):
             raise ValueError("positions names one position twice")
-        for sign_off in self.sign_offs:
-            if sign_off.position_deg is not None and sign_off.position_deg not in self.positions:
-                says = "unlocks" if sign_off.what == "unlock_position" else "names"
-                raise ValueError(f"a sign-off {says} {sign_off.position_deg} degrees, which is not in positions")
+        for instruction in self.sign_offs:
+            if instruction.position_deg is not None and instruction.position_deg not in self.positions:
+                says = "unlocks" if instruction.what == "unlock_position" else "names"
+                degrees = instruction.position_deg
+                raise ValueError(f"an instruction {says} {degrees} degrees, which is not in positions")
         return self
 
     @model_validator(mode="after")
     def _overruled_inside_the_dose(self) -> Self:
         dose = self.dose
-        for sign_off in self._signed_on_this_dose():
-            asked = sign_off.repetitions
+        for instruction in self._signed_on_this_dose():
+            asked = instruction.repetitions
             if asked is not None and not dose.repetitions_min <= asked <= dose.repetitions_max:
                 raise ValueError(
-                    f"a sign-off asks for {asked} repetitions, outside the dose's own "
+                    f"an instruction asks for {asked} repetitions, outside the dose's own "
                     f"{dose.repetitions_min} to {dose.repetitions_max}: stay inside, or change the dose"
                 )
         return self
 
-    def _signed_on_this_dose(self) -> tuple[SignOff, ...]:
-        """Those signed since the range of repetitions was last changed."""
+    def _signed_on_this_dose(self) -> tuple[Instruction, ...]:
+        """The instructions signed since the range of repetitions was last changed."""
         ranges = ("dose.repetitions_min", "dose.repetitions_max")
-        changes = [one.at for one in self.kept_sign_offs if any(change.key in ranges for change in one.changed)]
-        return tuple(one for one in self.kept_sign_offs if not changes or one.at > changes[-1])
+        changes = [
+            one.at for one in self.instructions_not_taken_back if any(change.key in ranges for change in one.changed)
+        ]
+        return tuple(one for one in self.instructions_not_taken_back if not changes or one.at > changes[-1])
 
     @model_validator(mode="after")
     def _activities_make_a_mean(self) -> Self:
@@ -160,15 +163,15 @@ class Prescription(Frozen):
     @model_validator(mode="after")
     def _taken_back_once_and_after(self) -> Self:
         taken_back: set[datetime] = set()
-        for sign_off in self.sign_offs:
-            when = sign_off.signed_at
+        for instruction in self.sign_offs:
+            when = instruction.signed_at
             if when is None:
                 continue
             named = [one for one in self.sign_offs if one.at == when and one.what != "take_back"]
-            said = f"a sign-off takes back the word of {when.isoformat()}"
+            said = f"an instruction takes back the instruction of {when.isoformat()}"
             if len(named) != 1:
-                raise ValueError(f"{said}, and {len(named)} words were signed then: name the time of one")
-            if sign_off.at <= when:
+                raise ValueError(f"{said}, and {len(named)} instructions were signed then: name the time of one")
+            if instruction.at <= when:
                 raise ValueError(f"{said}, which is not before it: look at the dates")
             if when in taken_back:
                 raise ValueError(f"{said}, which is taken back already: keep one of the two")
@@ -176,8 +179,8 @@ class Prescription(Frozen):
         return self
 
     @property
-    def kept_sign_offs(self) -> tuple[SignOff, ...]:
-        """The sign-offs in order of time, without those taken back and the words that took them back."""
+    def instructions_not_taken_back(self) -> tuple[Instruction, ...]:
+        """The instructions by time, without those taken back and those that took them back."""
         taken_back = {one.signed_at for one in self.sign_offs if one.signed_at is not None}
         kept = (one for one in self.sign_offs if one.what != "take_back" and one.at not in taken_back)
         return tuple(sorted(kept, key=lambda one: one.at))
@@ -185,30 +188,30 @@ class Prescription(Frozen):
     @model_validator(mode="after")
     def _no_unlock_above_a_cap(self) -> Self:
         cap: int | None = None
-        for sign_off in self.kept_sign_offs:
-            degrees = sign_off.position_deg
-            if sign_off.what == "lift_caps":
+        for instruction in self.instructions_not_taken_back:
+            degrees = instruction.position_deg
+            if instruction.what == "lift_caps":
                 cap = None
-            elif sign_off.what == "cap_position":
+            elif instruction.what == "cap_position":
                 cap = degrees
                 if degrees is not None and degrees < min(self.positions):
                     raise ValueError(
-                        f"a sign-off caps positions at {degrees} degrees, below every position of the goal: "
+                        f"an instruction caps positions at {degrees} degrees, below every position of the goal: "
                         "cap at one of positions"
                     )
-            elif sign_off.what == "unlock_position" and cap is not None and degrees is not None and degrees > cap:
+            elif instruction.what == "unlock_position" and cap is not None and degrees is not None and degrees > cap:
                 raise ValueError(
-                    f"a sign-off unlocks {degrees} degrees while positions are capped at {cap}: "
+                    f"an instruction unlocks {degrees} degrees while positions are capped at {cap}: "
                     'sign what = "lift_caps" first'
                 )
         return self
 
     def target_nm(self, position_deg: int) -> float | None:
-        """The target of a position; None where the therapist set none."""
+        """The target of a position in newton metres; None if the therapist set none."""
         return next((target.mean_nm for target in self.targets if target.position_deg == position_deg), None)
 
     def fixed(self, position_deg: int) -> FixedSetup:
-        """What is fixed for a position; an empty FixedSetup where nothing is."""
+        """What is fixed for a position; an empty FixedSetup if nothing is."""
         for setup in self.setups:
             if setup.position_deg == position_deg:
                 return setup

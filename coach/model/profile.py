@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 from coach.model.band import BandGrade
 from coach.model.base import Frozen, Name, PositionDeg
 from coach.model.exercise import Direction
-from coach.model.theme_name import ThemeName
+from coach.model.option_names import ThemeName
 
 
 class Lengths(Frozen):

@@ -1,4 +1,4 @@
-"""Where the client stands now: derived from the records, never the truth itself."""
+"""Where the client stands now, derived from the records and the instructions."""
 
 from datetime import date
 from typing import Annotated, Literal
@@ -26,14 +26,14 @@ class Rating(Frozen):
 
 
 class RangeCap(Frozen):
-    """No further than this in a position, by the therapist's word."""
+    """The largest rotation in a position that the therapist allows."""
 
     position_deg: PositionDeg
     available_deg: float
 
 
 class Progress(Frozen):
-    """progress.toml. `load` is None until the first session in a position: then the ladder gives it."""
+    """progress.toml. `load` is None until the first session in a position; the load ladder then gives it."""
 
     format: Literal[1] = 1
     exercise: Name
@@ -53,11 +53,11 @@ class Progress(Frozen):
     pain_before_last: Pain | None = None
     pains: tuple[PainOn, ...] = Field(default=(), description="the check-ins of the last fourteen days")
     ratings: tuple[Rating, ...] = Field(default=(), description="the activities, each time they were rated")
-    eased: bool = Field(default=False, description="the load was made easier and nothing has been done with it since")
+    eased: bool = Field(default=False, description="the load was made easier, and no set was done with it since")
     fell_from_nm: float | None = Field(default=None, description="the lowest load that was too much")
     falls: Annotated[int, Field(ge=0)] = Field(default=0, description="how often it, or more, was too much")
     looked_at: AwareDatetime | None = Field(default=None, description="when the therapist last let it go on")
-    tell: dict[Name, Line] = Field(default={}, description="what the therapist has not signed since")
+    tell: dict[Name, Line] = Field(default={}, description="messages for the therapist since the last instruction")
     asked: ChosenStep | None = Field(default=None, description="the load step that the therapist asked for")
     frozen: bool = False
     frozen_until: date | None = None
@@ -68,6 +68,6 @@ class Progress(Frozen):
     decision: Decision | None = None
 
     @property
-    def place(self) -> tuple[Name, int]:
-        """The exercise and the position: what the load and its streaks belong to."""
+    def exercise_position(self) -> tuple[Name, int]:
+        """The exercise and the position that the load and its streaks belong to."""
         return self.exercise, self.position_deg

@@ -17,7 +17,7 @@ Variable = Literal["load", "repetitions", "position"]
 Status = Literal["active", "paused", "review", "complete"]
 Number = int | float | str
 SetEnd = Literal["done", "stopped", "halted"]
-How = Literal["finished", "stopped", "left"]
+SessionEnd = Literal["finished", "stopped", "left"]
 SkipReason = Literal["no_time", "too_tired", "not_usable"]
 
 
@@ -33,7 +33,9 @@ class Decision(Frozen):
     load: LoadStep
     repetitions: Annotated[int, Field(ge=1)]
     status: Status
-    tell: dict[Name, Line] = Field(default={}, description="what the therapist is to know, by the rule that says it")
+    tell: dict[Name, Line] = Field(
+        default={}, description="what the therapist should know, by the rule that reports it"
+    )
 
 
 class Answered(Frozen):
@@ -57,7 +59,7 @@ class SetDone(Frozen):
 
 
 class LoadChanged(Frozen):
-    """A step down within the session, with the neighbours of the new step."""
+    """A step down during the session: the new load step with its neighbours."""
 
     kind: Literal["load"] = "load"
     at: AwareDatetime
@@ -66,7 +68,10 @@ class LoadChanged(Frozen):
 
 
 class BandAtHand(Frozen):
-    """The client had another band at hand: its load step, never a heavier one, stands in for today."""
+    """The client had another band at hand: its load step, never a heavier one, replaces today's.
+
+    An entry with the programme's own rungs means that the programme's own band is in use again.
+    """
 
     kind: Literal["band"] = "band"
     at: AwareDatetime
@@ -74,11 +79,11 @@ class BandAtHand(Frozen):
 
 
 class Ended(Frozen):
-    """The last entry: the session was gone through, or stopped early, and what was decided."""
+    """The last entry: how the session ended and what was decided."""
 
     kind: Literal["end"] = "end"
     at: AwareDatetime
-    how: How
+    how: SessionEnd
     decision: Decision
 
 
@@ -86,29 +91,33 @@ Entry = Annotated[Answered | SetDone | LoadChanged | BandAtHand | Ended, Field(d
 
 
 @dataclass(frozen=True)
-class _Told:
-    """What the entries of a record tell, kept up with each new one: nothing is read from them twice."""
+class _EntrySummary:
+    """What the properties of a record need from its entries, collected in one pass."""
 
     answers: dict[str, Pain | Name]
-    sets: tuple[SetDone, ...]
-    in_use: Rungs
-    kept: Rungs
+    sets_done: tuple[SetDone, ...]
+    current_rungs: Rungs
+    programme_rungs: Rungs
     other_band: bool
 
-    def and_then(self, entries: Iterable[Entry]) -> "_Told":
-        """The same with more entries."""
-        answers, sets = dict(self.answers), list(self.sets)
-        in_use, kept, other_band = self.in_use, self.kept, self.other_band
-        for entry in entries:
-            if isinstance(entry, Answered):
-                answers[entry.step] = entry.value
-            elif isinstance(entry, SetDone):
-                sets.append(entry)
-            elif isinstance(entry, LoadChanged):
-                in_use = kept = entry.rungs
-            elif isinstance(entry, BandAtHand):
-                in_use, other_band = entry.rungs, True
-        return _Told(answers, tuple(sets), in_use, kept, other_band)
+
+def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
+    answers: dict[str, Pain | Name] = {}
+    sets_done: list[SetDone] = []
+    current, programme = rungs, rungs
+    other_band, set_with_other_band = False, False
+    for entry in entries:
+        if isinstance(entry, Answered):
+            answers[entry.step] = entry.value
+        elif isinstance(entry, SetDone):
+            sets_done.append(entry)
+            set_with_other_band = set_with_other_band or other_band
+        elif isinstance(entry, LoadChanged):
+            current = programme = entry.rungs
+        elif isinstance(entry, BandAtHand):
+            current = entry.rungs
+            other_band = set_with_other_band or entry.rungs != programme
+    return _EntrySummary(answers, tuple(sets_done), current, programme, other_band)
 
 
 class Record(Frozen):
@@ -119,17 +128,19 @@ class Record(Frozen):
     exercise: Name
     position_deg: PositionDeg
     dose: Dose
-    limits: dict[Name, float] = Field(default={}, description="what the therapist had moved on that day")
+    limits: dict[Name, float] = Field(default={}, description="limits that the therapist had moved, as of that day")
     repetitions: Repetitions = Field(description="the goal for every set")
     rungs: Rungs
-    positions: tuple[PositionDeg, ...] = Field(default=(), description="the goal's positions on that day, in order")
-    activities: tuple[Line, ...] = Field(default=(), description="the activities to be rated on that day")
-    target_nm: float | None = Field(default=None, description="the target of this position on that day")
+    positions: tuple[PositionDeg, ...] = Field(
+        default=(), description="positions of the goal as of that day, in order"
+    )
+    activities: tuple[Line, ...] = Field(default=(), description="activities to rate, as of that day")
+    target_nm: float | None = Field(default=None, description="target of this position, as of that day")
     entry: tuple[Entry, ...] = ()
 
     @property
-    def place(self) -> tuple[Name, int]:
-        """The exercise and the position: what a load and its streaks belong to."""
+    def exercise_position(self) -> tuple[Name, int]:
+        """The exercise and the position that a load and its streaks belong to."""
         return self.exercise, self.position_deg
 
     @property
@@ -140,77 +151,75 @@ class Record(Frozen):
 
     @property
     def last_at(self) -> AwareDatetime:
-        """When the client last did or said something; a record that was closed later keeps its time."""
+        """When the client last did or answered something; closing the record later does not change it."""
         return next((one.at for one in reversed(self.entry) if not isinstance(one, Ended)), self.started)
 
     @cached_property
-    def _told(self) -> _Told:
-        return _Told({}, (), self.rungs, self.rungs, other_band=False).and_then(self.entry)
+    def _summary(self) -> _EntrySummary:
+        return _summarize(self.entry, self.rungs)
 
     @property
     def answers(self) -> dict[str, Pain | Name]:
-        """The last answer given to each step."""
-        return self._told.answers
+        """The last answer to each step."""
+        return self._summary.answers
 
     def answer(self, step: str) -> Pain | Name | None:
-        """The last answer given to one step, or None."""
-        return self._told.answers.get(step)
+        """The last answer to one step, or None."""
+        return self._summary.answers.get(step)
 
     @property
     def sets_done(self) -> tuple[SetDone, ...]:
         """The sets in the order in which they were done."""
-        return self._told.sets
+        return self._summary.sets_done
 
     @property
-    def rungs_now(self) -> Rungs:
+    def current_rungs(self) -> Rungs:
         """The load step in use after the last change, with its neighbours."""
-        return self._told.in_use
+        return self._summary.current_rungs
 
     @property
-    def rungs_kept(self) -> Rungs:
-        """The load step of the programme: a band that only stood in for today does not change it."""
-        return self._told.kept
+    def programme_rungs(self) -> Rungs:
+        """The load step of the programme: another band that was used only for this session does not change it."""
+        return self._summary.programme_rungs
 
     @property
     def other_band(self) -> bool:
-        """Whether another band stood in."""
-        return self._told.other_band
+        """Whether another band than the programme's is in use, or a set was done with one."""
+        return self._summary.other_band
 
     def skipped_because(self, number: int) -> str | None:
-        """Why a set was skipped before it began; None where it was not."""
+        """Why a set was skipped before it began; None if it was not skipped."""
         why = self.answer(step_names.in_set(number, step_names.SKIP))
         return None if why is None or any(one.number == number for one in self.sets_done) else str(why)
 
     @property
     def skipped(self) -> dict[int, str]:
-        """The sets that were skipped before they began, each with its reason."""
+        """The sets that were skipped before they began, by their number, with the reason."""
         reasons = {number: self.skipped_because(number) for number in range(1, self.dose.sets + 1)}
         return {number: why for number, why in reasons.items() if why is not None}
 
     @property
     def sets_today(self) -> int:
-        """The sets of this session: those of the dose, or fewer where the client has no time for more."""
+        """The number of sets of this session: that of the dose, or fewer if the client has less time."""
         chosen = self.answer(step_names.SETS_TODAY)
         return min(max(chosen, 1), self.dose.sets) if isinstance(chosen, int) else self.dose.sets
 
     @property
     def sets_due(self) -> int:
-        """The sets without which the session is not whole: fewer than the dose's only where it allows that."""
+        """The number of sets that make a whole session: fewer than in the dose only if the dose allows it."""
         least = self.dose.sets_least
         return self.sets_today if least is not None and self.sets_today >= least else self.dose.sets
 
     def on(self, started: AwareDatetime) -> "Record":
-        """The same session on another day; its entries keep their times."""
-        return super().model_copy(update={"started": started})
+        """The same session started at another time; its entries keep their times."""
+        return self.model_copy(update={"started": started})
 
     def with_entry(self, *entries: Entry) -> "Record":
         """The record with these entries after the others."""
-        longer = super().model_copy(update={"entry": (*self.entry, *entries)})
-        longer.__dict__["_told"] = self._told.and_then(entries)
-        return longer
+        return self.model_copy(update={"entry": (*self.entry, *entries)})
 
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
-        """As of every model; what the entries told is told anew where something else is put in their place."""
+        """As for every model, but without the cached summary: pydantic copies it even if the entries differ."""
         copied = super().model_copy(update=update, deep=deep)
-        copied.__dict__.pop("_told", None)
+        copied.__dict__.pop("_summary", None)
         return copied

@@ -1,6 +1,6 @@
-"""How a step of the session is called in a record: one place for the runner that writes and the rules that read.
+"""Names of the steps of a session, as records store them.
 
-A name is a group and, after a point, what is shown or asked there: "set_2.pain". A group stands or falls together.
+A name is a group and, after a point, what is shown or asked: "set_2.pain". The steps of a group belong together.
 """
 
 from typing import Annotated
@@ -48,15 +48,15 @@ def in_set(number: int, what: str) -> str:
 
 
 def activity_number(step: str) -> int:
-    """Which of the client's own activities a step rates, counted from 1."""
+    """The number of the client's own activity that a step rates, counted from 1."""
     return int(step.rpartition("_")[2])
 
 
 def group_of(step: str) -> str:
-    """The group of a step: "set_2" of "set_2.pain"; all of a name without a point."""
+    """The group of a step: "set_2" of "set_2.pain"; the whole name if it has no point."""
     return step.partition(".")[0]
 
 
 def within_group(step: str) -> str:
-    """What a step is within its group: "pain" of "set_2.pain"; nothing for a name without a point."""
+    """The part after the group: "pain" of "set_2.pain"; empty if the name has no point."""
     return step.partition(".")[2]

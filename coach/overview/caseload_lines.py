@@ -1,15 +1,15 @@
-"""The lines of a caseload: cells, order and search, the same for the screen and for text."""
+"""The lines of a caseload: cells, order and search, shared by the screen and the text report."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import inf
 
-from coach.model.caseload import Need, Summary
-from coach.model.caseload_order import CaseOrder
+from coach.model.caseload import ClientSummary, Need
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.model.messages.caseload import CaseloadWords
+from coach.model.messages.therapist import CaseloadMessages
+from coach.model.option_names import CaseloadOrder
 from coach.progression.needs import adherence, needs_of
 
 _GAP = "  "
@@ -18,90 +18,92 @@ _NAMES_PART = 4  # of the width, at most one part in so many is for names
 
 
 @dataclass(frozen=True)
-class CaseLine:
-    """One client in words. `cells` are those after the needs: seen, position, torque, pain, kept."""
+class CaseloadLine:
+    """One client as text. `cells` follow the needs: last seen, position, torque in Nm, pain, adherence.
 
-    client: Summary
+    `unseen_days` is minus infinity where the client was never seen, `adherence` is infinity where it is not known.
+    """
+
+    client: ClientSummary
     needs: tuple[Need, ...]
-    said: tuple[str, ...]
+    needs_text: tuple[str, ...]
     cells: tuple[str, ...]
     rank: int
     unseen_days: float
-    kept: float
+    adherence: float
     text: str
 
 
-def case_line(client: Summary, needs: tuple[Need, ...], content: Content, today: date) -> CaseLine:
-    """The line of one client on one day."""
-    words = content.words.of(CaseloadWords)
+def caseload_line(client: ClientSummary, needs: tuple[Need, ...], content: Content, today: date) -> CaseloadLine:
+    """The line of one client, as of `today`."""
+    messages = content.messages.therapist.caseload
     limits = content.limit_values(client.limits)
     found = needs_of(client, needs, limits, today)
-    said = tuple(words.need[need.name] for need in found)
+    needs_text = tuple(messages.need[need.name] for need in found)
     if client.fault:
-        said = (f"{said[0]}: {client.fault}" if said else client.fault,)
+        needs_text = (f"{needs_text[0]}: {client.fault}" if needs_text else client.fault,)
     unseen = (today - client.last_seen).days if client.last_seen else None
-    kept = adherence(client, limits["adherence_weeks"], today)
-    nothing = words.nothing
+    share = adherence(client, limits["adherence_weeks"], today)
+    nothing = messages.nothing
     cells = (
-        nothing if unseen is None else words.today if unseen <= 0 else fill(words.days, {"days": unseen}),
+        nothing if unseen is None else messages.today if unseen <= 0 else fill(messages.days, {"days": unseen}),
         nothing if client.fault else _trained(client, content),
         nothing if client.mean_nm is None else f"{client.mean_nm:.2f}",
         nothing if client.pain is None else str(client.pain),
-        nothing if kept is None else fill(words.share, {"percent": round(kept * 100)}),
+        nothing if share is None else fill(messages.share, {"percent": round(share * 100)}),
     )
-    return CaseLine(
+    return CaseloadLine(
         client=client,
         needs=found,
-        said=said,
+        needs_text=needs_text,
         cells=cells,
         rank=needs.index(found[0]) if found else len(needs),
         unseen_days=-inf if unseen is None else unseen,
-        kept=inf if kept is None else kept,
-        text=" ".join((client.shown_name, exercise_of(client, content), *said)).casefold(),
+        adherence=inf if share is None else share,
+        text=" ".join((client.shown_name, exercise_title(client, content), *needs_text)).casefold(),
     )
 
 
-def exercise_of(client: Summary, content: Content) -> str:
-    """What the client's exercise is called; empty where it is not known."""
-    words = content.words.exercises.get(client.exercise) if client.exercise is not None else None
-    return words.title if words is not None else ""
+def exercise_title(client: ClientSummary, content: Content) -> str:
+    """The title of the client's exercise; empty if it is not known."""
+    messages = content.messages.exercises.get(client.exercise) if client.exercise is not None else None
+    return messages.title if messages is not None else ""
 
 
-def _trained(client: Summary, content: Content) -> str:
-    """Which rotation is trained, and at how many degrees."""
+def _trained(client: ClientSummary, content: Content) -> str:
+    """The rotation that is trained, and the position in degrees."""
     if client.exercise is None:
         return str(client.position_deg)
     position = content.exercise(client.exercise).position(client.position_deg)
-    return f"{content.words.of(CaseloadWords).direction[position.direction]} {client.position_deg}"
+    return f"{content.messages.therapist.caseload.direction[position.direction]} {client.position_deg}"
 
 
-# The first that differs decides; a client who needs nobody comes last.
-_ORDERS: Mapping[CaseOrder, Callable[[CaseLine], tuple[object, ...]]] = {
+# Compared from the left; a client without a need comes last.
+_ORDERS: Mapping[CaseloadOrder, Callable[[CaseloadLine], tuple[object, ...]]] = {
     "need": lambda line: (line.rank, -len(line.needs), -line.unseen_days, line.client.folder),
     "client": lambda line: (line.client.folder,),
     "seen": lambda line: (-line.unseen_days, line.rank, line.client.folder),
     "load": lambda line: (-(line.client.mean_nm or 0), line.client.folder),
     "pain": lambda line: (-(line.client.pain if line.client.pain is not None else -1), line.rank, line.client.folder),
-    "kept": lambda line: (line.kept, line.rank, line.client.folder),
+    "kept": lambda line: (line.adherence, line.rank, line.client.folder),
 }
-ORDERS: tuple[CaseOrder, ...] = tuple(_ORDERS)
+CASELOAD_ORDERS: tuple[CaseloadOrder, ...] = tuple(_ORDERS)
 
 
-def in_order(lines: Iterable[CaseLine], order: CaseOrder) -> list[CaseLine]:
-    """The lines in one of the orders."""
-    by = _ORDERS[order]
-    return sorted(lines, key=by)
+def sorted_lines(lines: Iterable[CaseloadLine], order: CaseloadOrder) -> list[CaseloadLine]:
+    """The lines sorted in one of the orders."""
+    return sorted(lines, key=_ORDERS[order])
 
 
-def matching(lines: Sequence[CaseLine], typed: str) -> list[CaseLine]:
-    """The lines that hold every word that was typed: in the client's name, exercise, or in what they need."""
+def search_lines(lines: Sequence[CaseloadLine], typed: str) -> list[CaseloadLine]:
+    """The lines that contain every word of `typed` in the client's name, exercise or needs, in any case."""
     wanted = typed.casefold().split()
     return [line for line in lines if all(word in line.text for word in wanted)]
 
 
 @dataclass(frozen=True)
-class Columns:
-    """The widths in which all lines stand under each other; the needs take what is left of the page."""
+class CaseloadColumns:
+    """The widths of the columns in characters; the needs take the remaining width of the page."""
 
     heads: tuple[str, ...]
     name: int
@@ -111,42 +113,42 @@ class Columns:
 
     @property
     def head(self) -> str:
-        """The line of headings."""
+        """The line of column headings."""
         return self._joined(self.heads[0], self.heads[1], self.heads[2:])
 
-    def line(self, line: CaseLine) -> str:
-        """One client; a fault takes the room of the cells that it leaves empty."""
+    def line(self, line: CaseloadLine) -> str:
+        """One client as a line; a fault in the client's files extends over the cells, which are then empty."""
         if line.client.fault:
             room = self.needs + sum(len(_GAP) + width for width in self.others)
-            return f"{cut(line.client.shown_name, self.name)}{_GAP}{cut(line.said[0], room)}".rstrip()
-        return self._joined(line.client.shown_name, self._needs(line.said), line.cells)
+            return f"{fitted(line.client.shown_name, self.name)}{_GAP}{fitted(line.needs_text[0], room)}".rstrip()
+        return self._joined(line.client.shown_name, self._needs(line.needs_text), line.cells)
 
     def _joined(self, name: str, needs: str, cells: Sequence[str]) -> str:
         others = [cell.rjust(width) for cell, width in zip(cells, self.others, strict=True)]
-        return _GAP.join([cut(name, self.name), cut(needs, self.needs), *others])
+        return _GAP.join([fitted(name, self.name), fitted(needs, self.needs), *others])
 
-    def _needs(self, said: tuple[str, ...]) -> str:
-        """As many needs as there is room for, and how many more there are."""
-        for number in range(len(said), 0, -1):
-            rest = [fill(self.more, {"more": len(said) - number})] if number < len(said) else []
-            text = " ".join([", ".join(said[:number]), *rest])
+    def _needs(self, needs_text: tuple[str, ...]) -> str:
+        """As many needs as fit, and the number of those left out."""
+        for number in range(len(needs_text), 0, -1):
+            rest = [fill(self.more, {"more": len(needs_text) - number})] if number < len(needs_text) else []
+            text = " ".join([", ".join(needs_text[:number]), *rest])
             if len(text) <= self.needs or number == 1:
                 return text
         return ""
 
 
-def columns_for(lines: Sequence[CaseLine], words: CaseloadWords, width: int) -> Columns:
-    """The columns of these lines on a page so many characters wide."""
-    heads = words.columns
+def caseload_columns(lines: Sequence[CaseloadLine], messages: CaseloadMessages, width: int) -> CaseloadColumns:
+    """The columns for these lines on a page `width` characters wide."""
+    heads = messages.columns
     name = min(
         max([len(heads[0]), *(len(line.client.shown_name) for line in lines)]), _LONGEST_NAME, width // _NAMES_PART
     )
     cells = [line.cells for line in lines if not line.client.fault]
     others = tuple(max([len(head), *(len(row[at]) for row in cells)]) for at, head in enumerate(heads[2:]))
     left = width - name - sum(others) - len(_GAP) * (len(others) + 1)
-    return Columns(heads, name, max(left, _LEAST_NEEDS), others, words.more)
+    return CaseloadColumns(heads, name, max(left, _LEAST_NEEDS), others, messages.more)
 
 
-def cut(text: str, width: int) -> str:
-    """Exactly so many characters: the text with blanks behind it, or its beginning with an ellipsis."""
+def fitted(text: str, width: int) -> str:
+    """The text in exactly `width` characters: padded with spaces, or cut with an ellipsis."""
     return text.ljust(width) if len(text) <= width else text[: width - 1] + "…"

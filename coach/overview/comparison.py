@@ -1,4 +1,4 @@
-"""Two lists of lines beside each other, with what differs marked: a session as it is, and as it would be."""
+"""Two lists of lines compared line by line: a session as it is, and as it would be."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,45 +6,45 @@ from difflib import SequenceMatcher
 from itertools import zip_longest
 from typing import Literal
 
-Mark = Literal["same", "changed", "gone", "new"]
+LineMark = Literal["same", "changed", "gone", "new"]
 
 
 @dataclass(frozen=True)
-class Pair:
-    """A line before and the line that stands in its place after; empty where there is none."""
+class LinePair:
+    """A line before and the line in its place after; empty where there is none."""
 
-    mark: Mark
+    mark: LineMark
     before: str
     after: str
 
 
 @dataclass(frozen=True)
-class Part:
+class ComparisonPart:
     """One part of a comparison, under its title."""
 
     title: str
-    pairs: tuple[Pair, ...]
+    pairs: tuple[LinePair, ...]
 
 
-def compare(before: Sequence[str], after: Sequence[str]) -> tuple[Pair, ...]:
-    """Every line of both, in order, in as few differing pairs as the lines allow.
+def compare(before: Sequence[str], after: Sequence[str]) -> tuple[LinePair, ...]:
+    """Pair every line of both lists, in order, with as few differing pairs as possible.
 
-    The pairs that are not new give `before` again, those that are not gone give `after`.
+    Without the pairs marked "new" the left lines are `before`; without those marked "gone" the right are `after`.
     """
     matcher = SequenceMatcher(None, before, after, autojunk=False)
-    pairs: list[Pair] = []
+    pairs: list[LinePair] = []
     for kind, first, last, first_after, last_after in matcher.get_opcodes():
         for line, other in zip_longest(before[first:last], after[first_after:last_after]):
             pairs.append(_pair(kind == "equal", line, other))
     return tuple(pairs)
 
 
-def _pair(same: bool, line: str | None, other: str | None) -> Pair:
+def _pair(same: bool, line: str | None, other: str | None) -> LinePair:
     if line is None or other is None:
-        return Pair("new" if line is None else "gone", line or "", other or "")
-    return Pair("same" if same else "changed", line, other)
+        return LinePair("new" if line is None else "gone", line or "", other or "")
+    return LinePair("same" if same else "changed", line, other)
 
 
-def differs(pairs: Sequence[Pair]) -> bool:
-    """Whether anything does."""
+def differs(pairs: Sequence[LinePair]) -> bool:
+    """Whether any pair differs."""
     return any(pair.mark != "same" for pair in pairs)

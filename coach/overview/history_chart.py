@@ -1,43 +1,44 @@
-"""What a picture of a client's past is made of, and the past that it is made from. Drawn elsewhere."""
+"""The data of a chart, independent of how it is drawn, and the client's history that it is made from."""
 
 from dataclasses import dataclass
 from datetime import date
 
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.model.messages.history_charts import PictureName, PicturesWords
+from coach.model.messages.therapist_reports import ChartName, HistoryChartMessages
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.state_machine import JudgedRecord
 
-Point = tuple[date, float]
+ChartPoint = tuple[date, float]
 
 
 @dataclass(frozen=True)
 class Series:
-    """Points of one kind, with a mark of one character.
+    """Points of one kind, drawn with a mark of one character.
 
-    What was measured has a capital letter; `alike` are its points that differ from the last by less than the error,
-    with the same letter, small.
+    The mark of a measured value is a capital letter. `within_error` holds the points that differ from the last
+    changed value by less than the error of measurement; they are drawn with the same letter in lower case.
     """
 
-    said: str
+    label: str
     mark: str
-    points: tuple[Point, ...]
-    alike: tuple[Point, ...] = ()
+    points: tuple[ChartPoint, ...]
+    within_error: tuple[ChartPoint, ...] = ()
 
 
 @dataclass(frozen=True)
-class Picture:
-    """What to draw, and what to say below it.
+class Chart:
+    """What to draw, with its title and the notes below it.
 
-    `days` and `span` are shown in any case, to the right and upward; `rows` names the values upward, from 1, where
-    they are no plain numbers; a row with no name is left empty. The lowest and the highest have one.
+    `days` and `span` are the least range of the horizontal and the vertical axis. `rows` labels the values from 1
+    upward where they are not plain numbers; an empty label leaves its row unlabelled, and the lowest and the
+    highest row always have one.
     """
 
-    name: PictureName
+    name: ChartName
     title: str
     series: tuple[Series, ...]
     notes: tuple[str, ...] = ()
@@ -47,8 +48,8 @@ class Picture:
 
 
 @dataclass(frozen=True)
-class Past:
-    """A client's past: who, what was prescribed, each judged record in order of time, where they stand, and today."""
+class ClientHistory:
+    """A client's profile, prescription, judged records in order of time, progress now, and today's date."""
 
     profile: Profile
     prescription: Prescription
@@ -58,9 +59,9 @@ class Past:
     today: date
 
     @property
-    def words(self) -> PicturesWords:
-        """The words of the pictures."""
-        return self.content.words.of(PicturesWords)
+    def messages(self) -> HistoryChartMessages:
+        """The messages of the charts in the client's language."""
+        return self.content.messages.therapist.history_charts
 
     @property
     def trained(self) -> tuple[Record, ...]:
@@ -69,15 +70,20 @@ class Past:
 
     @property
     def days(self) -> tuple[date, date] | None:
-        """The days of the first and of the last record; None where there is none."""
-        days = [day_of(one.record) for one in self.judged]
+        """The days of the first and of the last record; None if there are no records."""
+        days = [record_date(one.record) for one in self.judged]
         return (min(days), max(days)) if days else None
 
-    def title(self, name: PictureName) -> str:
-        """The title of a picture."""
-        return fill(self.words.title, {"profile": self.profile.name, "picture": self.words.picture[name]})
+    def title(self, name: ChartName) -> str:
+        """The title of a chart."""
+        return fill(self.messages.title, {"profile": self.profile.name, "picture": self.messages.picture[name]})
+
+    def motion_label(self, motion: str, position_deg: int) -> str:
+        """The label of a series at one position, with the motion where it is not empty."""
+        line = self.messages.motion_at_position if motion else self.messages.at_position
+        return fill(line, {"motion": motion, "position_deg": position_deg})
 
 
-def day_of(record: Record) -> date:
-    """The day of a record, as the calendar where the client was said it."""
+def record_date(record: Record) -> date:
+    """The day on which a session was started, in the client's time zone."""
     return record.started.date()

@@ -1,23 +1,23 @@
-"""A client's past as pictures: what was done, said and measured, day by day. Drawn elsewhere."""
+"""Every chart of a client's history."""
 
 from collections.abc import Callable
 
-from coach.overview.history_chart import Past, Picture
-from coach.overview.measurement_charts import activities_picture, pain_picture, range_picture, strength_picture
-from coach.overview.training_charts import adherence_picture, faults_picture, load_picture, repetitions_picture
+from coach.overview.history_chart import Chart, ClientHistory
+from coach.overview.measurement_charts import activities_chart, pain_chart, range_chart, strength_chart
+from coach.overview.training_charts import adherence_chart, faults_chart, load_chart, repetitions_chart
 
-_PICTURES: tuple[Callable[[Past], Picture], ...] = (
-    load_picture,
-    repetitions_picture,
-    pain_picture,
-    faults_picture,
-    range_picture,
-    strength_picture,
-    adherence_picture,
-    activities_picture,
+_CHARTS: tuple[Callable[[ClientHistory], Chart], ...] = (
+    load_chart,
+    repetitions_chart,
+    pain_chart,
+    faults_chart,
+    range_chart,
+    strength_chart,
+    adherence_chart,
+    activities_chart,
 )
 
 
-def pictures(past: Past) -> tuple[Picture, ...]:
-    """Every picture, in the order in which they are shown; one of which nothing is known has no series."""
-    return tuple(made(past) for made in _PICTURES)
+def history_charts(history: ClientHistory) -> tuple[Chart, ...]:
+    """Every chart, in the order in which they are shown; one without data has no series."""
+    return tuple(make(history) for make in _CHARTS)

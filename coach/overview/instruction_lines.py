@@ -1,10 +1,10 @@
-"""The words of the therapist so far as lines: what was said and why, and what has become of it."""
+"""The therapist's instructions as lines of text: what was signed and why, and whether it was taken back."""
 
 from collections.abc import Sequence
 
-from coach.model.instruction import SignOff
+from coach.model.instruction import Instruction
 from coach.model.message_format import fill
-from coach.model.messages.steering import SteeringWords
+from coach.model.messages.therapist import SteeringMessages
 from coach.model.prescription import Prescription
 from coach.model.record import Record
 from coach.progression.apply_instructions import may_take_back, session_between
@@ -12,31 +12,35 @@ from coach.progression.apply_instructions import may_take_back, session_between
 _TIME = "%Y-%m-%d %H:%M:%S"
 
 
-def word_lines(
-    word: SignOff, prescription: Prescription, records: Sequence[Record], words: SteeringWords
+def instruction_lines(
+    instruction: Instruction, prescription: Prescription, records: Sequence[Record], messages: SteeringMessages
 ) -> list[str]:
-    """One sign-off: when, who and what; then why, and whether it was taken back or can be."""
-    lines = [f"{word.at.strftime(_TIME)}  {word.initials}  {said_in_words(word, words)}", word.reason]
+    """One instruction: when, who and what; then the reason, and whether it was taken back or can be."""
+    lines = [
+        f"{instruction.at.strftime(_TIME)}  {instruction.initials}  {instruction_text(instruction, messages)}",
+        instruction.reason,
+    ]
     for back in prescription.sign_offs:
-        if back.signed_at == word.at:
-            taken = words.no_effect if session_between(word.at, back.at, records) else words.taken_back
+        if back.signed_at == instruction.at:
+            taken = messages.no_effect if session_between(instruction.at, back.at, records) else messages.taken_back
             values = {"at": back.at.strftime(_TIME), "initials": back.initials, "reason": back.reason}
             lines.append(fill(taken, values))
-    return [*lines, words.may_take_back] if may_take_back(word, prescription, records) else lines
+    return [*lines, messages.may_take_back] if may_take_back(instruction, prescription, records) else lines
 
 
-def said_in_words(word: SignOff, words: SteeringWords) -> str:
-    """What a word says, with its values."""
-    apart = {"at", "initials", "what", "reason", "changed", "load"}
-    said = [
-        f"{name} {value}" for name, value in word.model_dump(mode="json", exclude_none=True, exclude=apart).items()
+def instruction_text(instruction: Instruction, messages: SteeringMessages) -> str:
+    """The name of an instruction with its values."""
+    listed_apart = {"at", "initials", "what", "reason", "changed", "load"}
+    parts = [
+        f"{name} {value}"
+        for name, value in instruction.model_dump(mode="json", exclude_none=True, exclude=listed_apart).items()
     ]
-    if word.load is not None:
-        said += [f"{name} {value}" for name, value in word.load.model_dump().items()]
-    none = words.nothing_there
-    for change in word.changed:
-        said.append(
-            fill(words.change_line, {"key": change.key, "was": change.was or none, "now": change.now or none})
+    if instruction.load is not None:
+        parts += [f"{name} {value}" for name, value in instruction.load.model_dump().items()]
+    none = messages.nothing_there
+    for change in instruction.changed:
+        parts.append(
+            fill(messages.change_line, {"key": change.key, "was": change.was or none, "now": change.now or none})
         )
-    name = words.word[word.what].name
-    return f"{name}: {', '.join(said)}" if said else name
+    name = messages.instruction[instruction.what].name
+    return f"{name}: {', '.join(parts)}" if parts else name

@@ -1,32 +1,35 @@
-"""What was measured over time, and which changes are larger than the error of measuring."""
+"""Which changes between measurements are larger than the error of measurement."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-_DIGITS = 6  # far below any error, far above what adding fractions loses
+_DIGITS = 6  # far finer than any error of measurement, far coarser than the rounding of floats
 
 
 @dataclass(frozen=True)
-class Measured:
-    """One value on one day; `changed` where it differs from the last that did by the error or more, and at first."""
+class Measurement:
+    """A value and its day; `changed` if it is the first or differs from the last changed one by the error."""
 
     on: date
     value: float
     changed: bool
 
 
-def measured(values: Sequence[tuple[date, float]], error: float, relative: bool = False) -> tuple[Measured, ...]:
-    """Each value with whether it is another: told from the last that was another by the error or more.
+def mark_changes(
+    values: Sequence[tuple[date, float]], error: float, relative: bool = False
+) -> tuple[Measurement, ...]:
+    """Mark the values of one quantity, in order of time, that differ from the last marked one by the error or more.
 
-    A `relative` error is a fraction of that last value. Small steps in one direction add up until they are seen.
+    `error` has the unit of the values, or is a fraction of the last marked value if `relative`. Small steps in one
+    direction add up until they reach the error.
     """
-    found: list[Measured] = []
+    found: list[Measurement] = []
     last: float | None = None
     for on, value in values:
         changed = last is None or is_change(last, value, error, relative)
         last = value if changed else last
-        found.append(Measured(on, value, changed))
+        found.append(Measurement(on, value, changed))
     return tuple(found)
 
 

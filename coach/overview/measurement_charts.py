@@ -1,19 +1,21 @@
-"""What the client said and what was measured, as series in which a change within the error is marked."""
+"""Charts of pain, range, strength and activities: a change within the error of measurement is marked as none."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import timedelta
 from itertools import groupby, pairwise
+from string import ascii_uppercase
 
 from coach.model import step_names
+from coach.model.exercise import Direction
 from coach.model.message_format import fill
-from coach.model.messages.history_charts import ErrorName, LaneName
+from coach.model.messages.therapist_reports import ErrorName, LaneName
 from coach.model.record import Record
-from coach.overview.history_chart import Past, Picture, Point, Series, day_of
-from coach.overview.measurement import is_change, measured
+from coach.overview.history_chart import Chart, ChartPoint, ClientHistory, Series, record_date
+from coach.overview.measurement import is_change, mark_changes
 
 _SCALE = (0.0, 10.0)
-_LEAST_HIGHEST = 2  # of 10: a lane that is never lower shows that nothing was said above it
+_LEAST_HIGHEST = 2  # of 10: a lane is never lower, so that it shows that no higher value was reported
 _LANES: dict[LaneName, str] = {"morning_after": "M", "during": "D", "before": "B"}
 # The limit that holds the error of each measure, and whether it is a fraction.
 _ERRORS: dict[ErrorName, tuple[str, bool]] = {
@@ -24,107 +26,131 @@ _ERRORS: dict[ErrorName, tuple[str, bool]] = {
 }
 
 
-def pain_picture(past: Past) -> Picture:
-    """The morning after, before, and at worst during; the morning after is asked at the next check-in."""
-    records = [one.record for one in past.judged]
+def pain_chart(history: ClientHistory) -> Chart:
+    """Pain before a session, the worst during it and that of the morning after, 0 to 10.
+
+    The morning after is asked about at the next check-in and shown on the day after the session.
+    """
+    records = [one.record for one in history.judged]
     after = [
-        (day_of(earlier) + timedelta(days=1), record.answer(step_names.MORNING_AFTER))
+        (record_date(earlier) + timedelta(days=1), record.answer(step_names.MORNING_AFTER))
         for earlier, record in pairwise(records)
     ]
-    before = [(day_of(record), record.answer(step_names.PAIN_NOW)) for record in records]
-    during = [(day_of(record), _worst(record)) for record in records]
-    found: dict[LaneName, list[Point]] = {
+    before = [(record_date(record), record.answer(step_names.PAIN_NOW)) for record in records]
+    during = [(record_date(record), _worst(record)) for record in records]
+    found: dict[LaneName, list[ChartPoint]] = {
         "morning_after": [(on, float(pain)) for on, pain in after if isinstance(pain, int)],
         "during": [(on, float(pain)) for on, pain in during if pain is not None],
         "before": [(on, float(pain)) for on, pain in before if isinstance(pain, int)],
     }
-    rows, series = _lanes(past, {name: points for name, points in found.items() if points})
-    return Picture("pain", past.title("pain"), series, _notes(past, "pain"), rows, past.days)
+    rows, series = _lanes(history, {name: points for name, points in found.items() if points})
+    return Chart("pain", history.title("pain"), series, _notes(history, "pain"), rows, history.days)
 
 
-def _lanes(past: Past, found: Mapping[LaneName, Sequence[Point]]) -> tuple[tuple[str, ...], tuple[Series, ...]]:
-    """Each kind of pain in a lane of its own, so that none covers another: a row for each value up to the highest of
-    all, the lanes upward with a row between; the series as they stand from above."""
+def _lanes(
+    history: ClientHistory, found: Mapping[LaneName, Sequence[ChartPoint]]
+) -> tuple[tuple[str, ...], tuple[Series, ...]]:
+    """Each kind of pain in a lane of its own, so that the marks of one do not cover those of another.
+
+    Returns the labels of the rows from the bottom, one for each value of a lane with an empty row between lanes,
+    and the series from the top.
+    """
     most = max([_LEAST_HIGHEST, *(int(pain) for points in found.values() for _, pain in points)])
     rows: list[str] = []
     series: list[Series] = []
     for name, points in found.items():
         rows += [""] if rows else []
         zero = len(rows) + 1
-        rows += [*map(str, range(most)), f"{past.words.lane[name]} {most}"]
-        said = past.words.series[name]
-        series.append(_raised(_series(past, "pain", said, _LANES[name], points), zero))
+        rows += [*map(str, range(most)), f"{history.messages.lane[name]} {most}"]
+        label = history.messages.series[name]
+        series.append(_raised(_series(history, "pain", label, _LANES[name], points), zero))
     return tuple(rows), tuple(reversed(series))
 
 
 def _raised(series: Series, rows: int) -> Series:
-    """The same points so many rows higher."""
-    points, alike = (tuple((on, value + rows) for on, value in some) for some in (series.points, series.alike))
-    return replace(series, points=points, alike=alike)
+    """The series with its points so many rows higher."""
+    raised = (tuple((on, value + rows) for on, value in some) for some in (series.points, series.within_error))
+    points, within_error = raised
+    return replace(series, points=points, within_error=within_error)
 
 
-def range_picture(past: Past) -> Picture:
-    """The available range as the therapist measured it, position by position."""
-    found = sorted((one.position_deg, one.on, one.available_deg) for one in past.profile.ranges)
-    return _by_position(past, "range", [(position, (on, value)) for position, on, value in found])
+def range_chart(history: ClientHistory) -> Chart:
+    """The available range in degrees, as the therapist measured it: a series for each direction and position."""
+    measured = [((one.direction, one.position_deg), (one.on, one.available_deg)) for one in history.profile.ranges]
+    return _by_motion(history, "range", measured)
 
 
-def strength_picture(past: Past) -> Picture:
-    """Isometric strength: force times lever."""
-    found = sorted((one.position_deg, one.on, one.force_n * one.lever_m) for one in past.profile.strengths)
-    return _by_position(past, "strength", [(position, (on, value)) for position, on, value in found])
+def strength_chart(history: ClientHistory) -> Chart:
+    """Isometric strength in newton metres, force times lever: a series for each direction and position."""
+    measured = [
+        ((one.direction, one.position_deg), (one.on, one.force_n * one.lever_m)) for one in history.profile.strengths
+    ]
+    return _by_motion(history, "strength", measured)
 
 
-def activities_picture(past: Past) -> Picture:
+def activities_chart(history: ClientHistory) -> Chart:
     """The mean of the client's own activities, each time they were rated."""
-    points = [(one.on, one.mean) for one in past.now.ratings]
-    series = (_series(past, "activities", past.words.series["rating"], "A", points),) if points else ()
-    return Picture("activities", past.title("activities"), series, _notes(past, "activities"), span=_SCALE)
+    points = [(one.on, one.mean) for one in history.now.ratings]
+    series = (_series(history, "activities", history.messages.series["rating"], "A", points),) if points else ()
+    return Chart("activities", history.title("activities"), series, _notes(history, "activities"), span=_SCALE)
 
 
-def _by_position(past: Past, name: ErrorName, found: Sequence[tuple[int, Point]]) -> Picture:
+def _by_motion(
+    history: ClientHistory, name: ErrorName, measured: Sequence[tuple[tuple[Direction, int], ChartPoint]]
+) -> Chart:
+    """A series for each direction and position, so that a change is one of a single motion.
+
+    The direction is named only where the client was measured in both.
+    """
+    several = len({direction for (direction, _), _ in measured}) > 1
     series = []
-    for mark, (position_deg, group) in zip("ABCDEF", groupby(found, key=lambda one: one[0]), strict=False):
-        said = fill(past.words.at_position, {"position_deg": position_deg})
-        series.append(_series(past, name, said, mark, [point for _, point in group]))
-    return Picture(name, past.title(name), tuple(series), _notes(past, name))
+    for mark, (motion, group) in zip(
+        ascii_uppercase, groupby(sorted(measured), key=lambda one: one[0]), strict=False
+    ):
+        direction, position_deg = motion
+        label = history.motion_label(history.messages.direction[direction] if several else "", position_deg)
+        series.append(_series(history, name, label, mark, [point for _, point in group]))
+    return Chart(name, history.title(name), tuple(series), _notes(history, name))
 
 
-def _series(past: Past, name: ErrorName, said: str, mark: str, points: Sequence[Point]) -> Series:
-    """The points told apart by the error, and in words the last against the first."""
-    words, (limit, relative) = past.words, _ERRORS[name]
-    error = _limits(past)[limit]
-    told = measured(points, error, relative)
+def _series(history: ClientHistory, name: ErrorName, label: str, mark: str, points: Sequence[ChartPoint]) -> Series:
+    """A series of values: those that differ by the error or more, and the others.
+
+    Where there are two or more, the label compares the last value with the first.
+    """
+    messages, (limit, relative) = history.messages, _ERRORS[name]
+    error = _limits(history)[limit]
+    marked = mark_changes(points, error, relative)
     first, last = points[0][1], points[-1][1]
-    verdict = words.real if is_change(first, last, error, relative) else words.noise
-    values = {"what": said, "first": f"{first:.1f}", "last": f"{last:.1f}", "change": f"{last - first:+.1f}"}
+    verdict = messages.real if is_change(first, last, error, relative) else messages.noise
+    values = {"what": label, "first": f"{first:.1f}", "last": f"{last:.1f}", "change": f"{last - first:+.1f}"}
     return Series(
-        said=fill(words.since_first, {**values, "verdict": verdict}) if len(points) > 1 else said,
+        label=fill(messages.since_first, {**values, "verdict": verdict}) if len(points) > 1 else label,
         mark=mark,
-        points=tuple((one.on, one.value) for one in told if one.changed),
-        alike=tuple((one.on, one.value) for one in told if not one.changed),
+        points=tuple((one.on, one.value) for one in marked if one.changed),
+        within_error=tuple((one.on, one.value) for one in marked if not one.changed),
     )
 
 
-def _notes(past: Past, name: ErrorName) -> tuple[str, ...]:
-    """What the letters mean, and where the error comes from."""
+def _notes(history: ClientHistory, name: ErrorName) -> tuple[str, ...]:
+    """The meaning of the letters, and the source of the error of measurement."""
     limit, relative = _ERRORS[name]
-    error = _limits(past)[limit] * (100 if relative else 1)
-    source = next(one.source for one in past.content.limits if one.name == limit)
-    of = fill(past.words.error[name], {"error": f"{error:g}"})
-    return (fill(past.words.letters, {"error": of}), fill(past.words.source, {"source": source}))
+    error = _limits(history)[limit] * (100 if relative else 1)
+    source = next(one.source for one in history.content.limits if one.name == limit)
+    of = fill(history.messages.error[name], {"error": f"{error:g}"})
+    return (fill(history.messages.letters, {"error": of}), fill(history.messages.source, {"source": source}))
 
 
-def _limits(past: Past) -> dict[str, float]:
-    return past.content.limit_values(past.prescription.limits)
+def _limits(history: ClientHistory) -> dict[str, float]:
+    return history.content.limit_values(history.prescription.limits)
 
 
 def _worst(record: Record) -> int | None:
-    """The worst pain of all sets, at the pain key too; None where none was said."""
+    """The worst pain reported in any set, after it or with the pain key; None if none was reported."""
     steps = [
         step_names.in_set(number, name)
         for number in range(1, record.dose.sets + 1)
         for name in (step_names.PAIN, step_names.TROUBLE_PAIN)
     ]
-    said = [answer for answer in map(record.answer, steps) if isinstance(answer, int)]
-    return max(said, default=None)
+    reported = [answer for answer in map(record.answer, steps) if isinstance(answer, int)]
+    return max(reported, default=None)

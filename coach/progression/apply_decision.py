@@ -35,7 +35,7 @@ def apply_decision(before: Progress, facts: SessionFacts, decision: Decision, bo
     Pain, dates and ratings are updated from every record; load, repetitions and streaks only where the record
     belongs to the client's current exercise and position.
     """
-    here = facts.record.place == before.place
+    here = facts.record.exercise_position == before.exercise_position
     return before.model_copy(
         update={
             **_history(before, facts, decision, book),

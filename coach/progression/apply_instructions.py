@@ -4,7 +4,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from coach.model.instruction import SignOff, Word
+from coach.model.instruction import Instruction
+from coach.model.option_names import InstructionKind
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress, RangeCap
 from coach.model.record import Record
@@ -15,7 +16,7 @@ _Update = dict[str, object]
 _STREAKS_RESET: _Update = {"ready_sessions": 0, "under_sessions": 0, "fell_from_nm": None, "falls": 0, "eased": False}
 
 
-def instructions_in_force(prescription: Prescription, records: Sequence[Record]) -> tuple[SignOff, ...]:
+def instructions_in_force(prescription: Prescription, records: Sequence[Record]) -> tuple[Instruction, ...]:
     """The signed instructions without those that were taken back in time.
 
     An instruction taken back before any session was done under it counts as never signed. One under which a session
@@ -31,22 +32,26 @@ def session_between(since: datetime, until: datetime, records: Sequence[Record])
     return any(since <= one.last_at <= until for one in records)
 
 
-def may_take_back(instruction: SignOff, prescription: Prescription, records: Sequence[Record]) -> bool:
+def may_take_back(instruction: Instruction, prescription: Prescription, records: Sequence[Record]) -> bool:
     """Whether an instruction may still be taken back: in force, and no session was done since."""
-    return instruction in prescription.kept_sign_offs and all(one.last_at < instruction.at for one in records)
+    return instruction in prescription.instructions_not_taken_back and all(
+        one.last_at < instruction.at for one in records
+    )
 
 
 @dataclass(frozen=True)
 class _Context:
     """One instruction, with the progress and prescription that it applies to."""
 
-    instruction: SignOff
+    instruction: Instruction
     before: Progress
     prescription: Prescription
     book: RuleBook
 
 
-def apply_instruction(before: Progress, instruction: SignOff, prescription: Prescription, book: RuleBook) -> Progress:
+def apply_instruction(
+    before: Progress, instruction: Instruction, prescription: Prescription, book: RuleBook
+) -> Progress:
     """The progress after one signed instruction.
 
     Signing anything also clears `tell`: the therapist has seen what they were to be told.
@@ -111,7 +116,7 @@ def _cap_position(context: _Context) -> _Update:
     return {**update, **_in_position(max(allowed), context.prescription)}
 
 
-_EFFECTS: Mapping[Word, Callable[[_Context], _Update]] = {
+_EFFECTS: Mapping[InstructionKind, Callable[[_Context], _Update]] = {
     "end_review": lambda context: {"status": "active", "looked_at": context.instruction.at, "ready_sessions": 0},
     "unlock_position": _clear_position,
     "overrule": _overrule,

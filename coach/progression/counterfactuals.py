@@ -29,7 +29,7 @@ def counterfactuals(judged: JudgedRecord, book: RuleBook) -> tuple[Counterfactua
 
     Empty after a stop, and where the client has moved to another position since: no session there has an effect here.
     """
-    if judged.decision.move == "stop" or judged.record.place != judged.after.place:
+    if judged.decision.move == "stop" or judged.record.exercise_position != judged.after.exercise_position:
         return ()
     found = tuple(_different(judged, book))
     more = _more_sessions(judged, book)

@@ -16,7 +16,7 @@ def load_placeholders(load: LoadStep, content: Content) -> dict[str, object]:
     Returns grade, strands, distance_cm, mean and peak (both in newton metres, two decimals), and `load`, which
     describes the whole step.
     """
-    change = content.words.rules.change
+    change = content.messages.rules.change
     strands = change[{1: "one_strand", 2: "two_strands"}[load.strands]]
     values = {**load.model_dump(), "strands": strands}
     return {
@@ -29,12 +29,12 @@ def load_placeholders(load: LoadStep, content: Content) -> dict[str, object]:
 
 def client_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
     """The message of a rule for the client, with its numbers filled in and names replaced by their labels."""
-    return fill(book.content.words.rules.rule[rule.name].client, labelled_numbers(numbers, book))
+    return fill(book.content.messages.rules.rule[rule.name].client, labelled_numbers(numbers, book))
 
 
 def therapist_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
     """The message of a rule for the therapist, filled in like the client's."""
-    return fill(book.content.words.rules.rule[rule.name].therapist, labelled_numbers(numbers, book))
+    return fill(book.content.messages.rules.rule[rule.name].therapist, labelled_numbers(numbers, book))
 
 
 def labelled_numbers(numbers: Numbers, book: RuleBook) -> dict[str, object]:
@@ -45,7 +45,7 @@ def labelled_numbers(numbers: Numbers, book: RuleBook) -> dict[str, object]:
 def decision_reason(rule: Rule, numbers: Numbers, outcome: Outcome, book: RuleBook) -> str:
     """The message of a decision: why, followed by what changes."""
     values = {**load_placeholders(outcome.load, book.content), "repetitions": outcome.repetitions}
-    return f"{client_message(rule, numbers, book)} {fill(book.content.words.rules.change[outcome.change], values)}"
+    return f"{client_message(rule, numbers, book)} {fill(book.content.messages.rules.change[outcome.change], values)}"
 
 
 def rounded_nm(load: LoadStep) -> Number:

@@ -22,7 +22,7 @@ class Outcome:
 
 
 def _unchanged(facts: SessionFacts, move: Move, status: Status, change: str) -> Outcome:
-    return Outcome(move, None, facts.record.rungs_kept.step, facts.goal, status, change)
+    return Outcome(move, None, facts.record.programme_rungs.step, facts.goal, status, change)
 
 
 def _already_eased(effect: Effect, facts: SessionFacts) -> bool:
@@ -41,10 +41,10 @@ def _lower_load(effect: Effect, move: Move, status: Status) -> Callable[[Session
     def outcome(facts: SessionFacts) -> Outcome:
         record = facts.record
         eased = _already_eased(effect, facts)
-        if effect in _AT_ONCE and record.rungs_kept != record.rungs:
-            load: LoadStep | None = record.rungs_kept.step  # already lowered within the session
+        if effect in _AT_ONCE and record.programme_rungs != record.rungs:
+            load: LoadStep | None = record.programme_rungs.step  # already lowered within the session
         else:
-            load = None if eased else _lower_step(effect, record.rungs_now)
+            load = None if eased else _lower_step(effect, record.current_rungs)
         if load is None or load.mean_nm >= record.rungs.step.mean_nm:
             change = "untried" if eased else "lowest"
             return _unchanged(facts, "stop" if move == "stop" else "hold", status, change)
@@ -58,13 +58,13 @@ def _repetitions_up(facts: SessionFacts) -> Outcome:
     """One more, or two where two more clean ones were left (C1, C3), never above the top."""
     top = facts.record.dose.repetitions_max
     repetitions = min(facts.goal + (2 if facts.two_more else 1), top)
-    load = facts.record.rungs_kept.step
+    load = facts.record.programme_rungs.step
     return Outcome("progress", "repetitions", load, repetitions, "active", "repetitions_up")
 
 
 def _load_up(facts: SessionFacts) -> Outcome:
     """The next step; a rise above `load_rise_max` also resets repetitions to the bottom of the range (C1, C3)."""
-    rungs = facts.record.rungs_kept
+    rungs = facts.record.programme_rungs
     load = rungs.next_step
     if load is None:
         return _unchanged(facts, "hold", "active", "stays")
@@ -94,4 +94,4 @@ def immediate_load(effect: Effect, facts: SessionFacts) -> LoadStep | None:
     """The load to use from the next set on, or None where the effect asks for none or there is no lower step."""
     if effect not in _AT_ONCE or _already_eased(effect, facts):
         return None
-    return _lower_step(effect, facts.record.rungs_now)
+    return _lower_step(effect, facts.record.current_rungs)

@@ -4,20 +4,22 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from coach.model.caseload import Need, Summary
+from coach.model.caseload import ClientSummary, Need
 
 
 @dataclass(frozen=True)
 class _NeedCheck:
     """The arguments of one need condition: client, need, the value of its limit (0 where it has none), and today."""
 
-    client: Summary
+    client: ClientSummary
     need: Need
     limit: float
     today: date
 
 
-def needs_of(client: Summary, needs: tuple[Need, ...], limits: Mapping[str, float], today: date) -> tuple[Need, ...]:
+def needs_of(
+    client: ClientSummary, needs: tuple[Need, ...], limits: Mapping[str, float], today: date
+) -> tuple[Need, ...]:
     """The needs that apply to a client, in the order of `needs`.
 
     `limits` are the limits by name with the therapist's own values for this client in place. A client whose files
@@ -29,7 +31,7 @@ def needs_of(client: Summary, needs: tuple[Need, ...], limits: Mapping[str, floa
     return tuple(one.need for one in checks if NEED_TESTS[one.need.when](one))
 
 
-def adherence(client: Summary, weeks: float, today: date) -> float | None:
+def adherence(client: ClientSummary, weeks: float, today: date) -> float | None:
     """The share of prescribed days trained, at most 1, over the last `weeks` weeks or since the first session.
 
     None before the first session.

@@ -32,7 +32,7 @@ class RuleBook:
     @cached_property
     def side_rules(self) -> tuple[Rule, ...]:
         """The rules that add a message or a review to the decision without making it."""
-        return tuple(rule for rule in self.content.rules if rule.beside)
+        return tuple(rule for rule in self.content.rules if rule.adds_to_decision)
 
     @cached_property
     def overload_rules(self) -> frozenset[str]:
@@ -41,7 +41,7 @@ class RuleBook:
 
     @cached_property
     def _by_level(self) -> Mapping[Level, tuple[Rule, ...]]:
-        deciding = [rule for rule in self.content.rules if not rule.beside]
+        deciding = [rule for rule in self.content.rules if not rule.adds_to_decision]
         return {
             "check_in": tuple(rule for rule in deciding if "check_in" in rule.levels),
             "set": tuple(rule for rule in deciding if "set" in rule.levels),
@@ -67,9 +67,15 @@ class RuleBook:
     @cached_property
     def value_labels(self) -> Mapping[str, str]:
         """Labels for the names in a rule's numbers: missing conditions, signs, troubles, faults, checks."""
-        words = self.content.words
-        fails = {name: check.fails for name, check in words.safety.check.items()}
-        return {**words.rules.missing, **words.safety.sign, **words.safety.trouble, **words.form.fault, **fails}
+        messages = self.content.messages
+        fails = {name: check.fails for name, check in messages.safety.check.items()}
+        return {
+            **messages.rules.missing,
+            **messages.safety.sign,
+            **messages.safety.trouble,
+            **messages.form.fault,
+            **fails,
+        }
 
     @cached_property
     def stopping_checks(self) -> tuple[str, ...]:

@@ -50,7 +50,7 @@ def other_band(facts: SessionFacts) -> Numbers | None:
     """A substitute band was used; the session says nothing about the planned load (ours)."""
     if not facts.record.other_band:
         return None
-    return {"grade": facts.record.rungs_now.step.grade}
+    return {"grade": facts.record.current_rungs.step.grade}
 
 
 def second_today(facts: SessionFacts) -> Numbers | None:

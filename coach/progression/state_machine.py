@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from coach.model.content_entries import Level, Rule
-from coach.model.instruction import SignOff
+from coach.model.instruction import Instruction
 from coach.model.load_step import LoadStep
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
@@ -115,7 +115,7 @@ def advance(before: Progress, record: Record, book: RuleBook) -> JudgedRecord:
 
     A record of another position or exercise than the current one does not change its load or streaks.
     """
-    stood = progress_at_record(before, record) if record.place != before.place else before
+    stood = progress_at_record(before, record) if record.exercise_position != before.exercise_position else before
     stood = stood.model_copy(update={"repetitions": record.repetitions})
     facts = extract_facts(stood, record, book, "session")
     decision = _decide(facts, book)
@@ -137,7 +137,7 @@ def fold_steps(prescription: Prescription, records: Iterable[Record], book: Rule
     cannot end a review that began later. Of a record and an instruction of the same second the record comes first.
     """
     done = tuple(records)
-    events: list[Record | SignOff] = [*done, *instructions_in_force(prescription, done)]
+    events: list[Record | Instruction] = [*done, *instructions_in_force(prescription, done)]
     progress = initial_progress(prescription)
     for event in sorted(events, key=lambda one: one.last_at if isinstance(one, Record) else one.at):
         if isinstance(event, Record):

@@ -1,1 +1,1 @@
-"""What is seen: Textual screens, one folder a role, and the widgets that they share."""
+"""The user interface: Textual screens in one folder per role, plain-text sessions, sound, and shared widgets."""

@@ -1,22 +1,22 @@
-"""Python's looking for objects that nobody holds any more: not while a command starts, and never long in a set.
+"""When Python's cyclic garbage collector runs: not while a command starts, and never for long during a set.
 
-A start makes a great many objects that live to its end; looking through them again and again was a sixth of the time
-to the first screen. Left as it was then, one look in the middle of a set would stand still for two frames.
+Start-up creates many objects that live to the end of the process. Collecting in between took a sixth of the time to
+the first screen; one full collection in the middle of a set would hold up two frames.
 """
 
 import gc
 
 _USUAL = gc.get_threshold()
-_PUT_OFF = 1_000_000  # objects between two looks; no start makes so many
+_DEFERRED = 1_000_000  # allocations before a collection; no start-up makes as many
 
 
-def put_off_tidying() -> None:
-    """From the start of a command."""
-    gc.set_threshold(_PUT_OFF)
+def defer_gc() -> None:
+    """Put off garbage collection; called when a command starts."""
+    gc.set_threshold(_DEFERRED)
 
 
-def tidy_again() -> None:
-    """From the first screen on, in short turns that leave out what the start made. Nothing if none was put off."""
-    if gc.get_threshold()[0] == _PUT_OFF:
+def restore_gc() -> None:
+    """Collect as usual again, leaving out the objects of the start-up; does nothing unless `defer_gc` was called."""
+    if gc.get_threshold()[0] == _DEFERRED:
         gc.freeze()
         gc.set_threshold(*_USUAL)

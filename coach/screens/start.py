@@ -1,4 +1,4 @@
-"""How a session can be shown here, on screens or line by line; and shows it so."""
+"""Chooses how a session is displayed, on screens or line by line, and runs it."""
 
 import os
 import sys
@@ -6,92 +6,103 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from coach.model.content import Content
-from coach.model.layout_limits import LEAST_COLUMNS, LEAST_ROWS
-from coach.screens.terminal import NotHere, is_terminal, screens_fit
+from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
+from coach.screens.terminal import UnusableTerminal, is_terminal, screens_fit
 from coach.store.clock import at_speed, now
 from coach.store.live_session import Opening
 
 if TYPE_CHECKING:
     from coach.model.answers_file import Answers
-    from coach.model.theme_name import ThemeName
-    from coach.screens.plain.line_input import Keyboard
+    from coach.model.option_names import ThemeName
+    from coach.screens.plain.line_input import KeyboardInput, LineSource
 
 
 @dataclass(frozen=True)
-class Way:
-    """On screens, or in lines; `typed` is where lines come from, None where nobody is to type."""
+class DisplayMode:
+    """How a session is displayed. `plain`: line by line instead of on screens, with input from `source`, if any."""
 
-    lines: bool
-    typed: "Keyboard | None" = None
+    plain: bool
+    source: "LineSource | None" = None
     speed: float = 1.0
     silent: bool = False
     theme: "ThemeName | None" = None
 
 
 @dataclass(frozen=True)
-class Ending:
-    """How it ended: what is said at last, and an exit code asked for from outside."""
+class SessionOutcome:
+    """How a session ended: the closing message, the exit code, and whether the input ended before the decision."""
 
     farewell: str = ""
     code: int = 0
     cut_off: bool = False
 
 
-def way_here(plain: bool, speed: float = 1.0, somebody: bool = True) -> Way:
-    """The way that fits: lines where they are asked for, and where there is no terminal that can show screens.
+def choose_display(plain: bool, speed: float = 1.0, interactive: bool = True) -> DisplayMode:
+    """Choose plain lines if asked for or if the terminal cannot draw screens, and screens otherwise.
 
-    NotHere where neither fits, or where somebody is to type and cannot.
+    Args:
+        plain: Line by line, whatever the terminal can do.
+        speed: How many seconds of the session pass in one second.
+        interactive: Whether answers are typed; False for a rehearsal with answers from a file.
+
+    Raises:
+        UnusableTerminal: There is no output, the window is too small, or answers are needed and cannot be typed.
     """
     if sys.stdout is None:
-        raise NotHere("A session has nowhere to be shown: its output is closed. Run it in a terminal or a pipe.")
+        raise UnusableTerminal("A session cannot be shown: its output is closed. Run it in a terminal or a pipe.")
     if plain or not is_terminal() or os.environ.get("TERM") == "dumb":
-        return Way(True, _keyboard(speed) if somebody else None, speed)
-    _screens_fit()
-    return Way(False, None, speed)
+        return DisplayMode(True, _keyboard(speed) if interactive else None, speed)
+    _require_size()
+    return DisplayMode(False, None, speed)
 
 
-def show(content: Content, opening: Opening, way: Way, answers: "Answers | None" = None) -> Ending:
-    """Go through a session to its end, by hand or with answers from a file."""
-    from coach.screens.client.answer_player import Prompter
-    from coach.screens.sound.sound_check import means_here
+def run_session(
+    content: Content, opening: Opening, mode: DisplayMode, answers: "Answers | None" = None
+) -> SessionOutcome:
+    """Run a session to its end; `answers` are used instead of waiting for the client, where they have one."""
+    from coach.screens.client.answer_player import AnswerPlayer
+    from coach.screens.sound.sound_check import detect_sound_output
 
-    sound = opening.folder.profile.sound
-    clock = now if way.speed == 1.0 else at_speed(now, way.speed)
-    prompter = Prompter(answers) if answers is not None else None
-    if not way.lines:
+    sound = opening.store.profile.sound
+    clock = now if mode.speed == 1.0 else at_speed(now, mode.speed)
+    answer_player = AnswerPlayer(answers) if answers is not None else None
+    if not mode.plain:
         from coach.screens.client.session_app import SessionApp
 
-        heard = means_here(sound, way.silent)
-        app = SessionApp(content, opening, clock, heard, way.theme, prompter)
-        code = app.go()
-        return Ending(app.farewell, code)
-    from coach.screens.plain.line_input import Nobody
-    from coach.screens.plain.run_plain import tell
+        sound_output = detect_sound_output(sound, mode.silent)
+        app = SessionApp(content, opening, clock, sound_output, mode.theme, answer_player)
+        code = app.run_to_end()
+        return SessionOutcome(app.farewell, code)
+    from coach.screens.plain.line_input import NoInput
+    from coach.screens.plain.run_plain import run_plain
 
-    if way.typed is not None:
-        heard = means_here(sound, way.silent, sys.stdout.isatty())
-        return Ending(cut_off=not tell(content, opening, clock, way.typed, prompter, heard))
-    nobody = Nobody(now(), way.speed)
-    return Ending(cut_off=not tell(content, opening, nobody.clock, nobody, prompter))
+    if mode.source is not None:
+        sound_output = detect_sound_output(sound, mode.silent, sys.stdout.isatty())
+        return SessionOutcome(
+            cut_off=not run_plain(content, opening, clock, mode.source, answer_player, sound_output)
+        )
+    no_input = NoInput(now(), mode.speed)
+    return SessionOutcome(cut_off=not run_plain(content, opening, no_input.clock, no_input, answer_player))
 
 
-def _screens_fit() -> None:
+def _require_size() -> None:
     size = os.get_terminal_size(sys.stdout.fileno())
     if not screens_fit(size.columns, size.lines):
-        raise NotHere(
+        raise UnusableTerminal(
             f"This terminal is {size.columns} by {size.lines}. A session needs at least {LEAST_COLUMNS} by "
-            f"{LEAST_ROWS}: make the window larger, or the letters smaller, or add --plain to have it line by line."
+            f"{LEAST_ROWS}: make the window larger or the font smaller, or add --plain to have it line by line."
         )
 
 
-def _keyboard(speed: float) -> "Keyboard":
-    from coach.screens.plain.line_input import Keyboard
+def _keyboard(speed: float) -> "KeyboardInput":
+    from coach.screens.plain.line_input import KeyboardInput
 
     if sys.stdin is not None and not sys.stdin.closed:
-        typed = Keyboard(sys.stdin.fileno(), speed)
-        if not typed.ended():
-            return typed
-    raise NotHere(
-        "A session asks and needs answers, and nothing can be typed here: its input is closed or empty. "
-        "Run it in a terminal, or send the keys through a pipe, one a line. As text: coach preview PROFILE"
+        source = KeyboardInput(sys.stdin.fileno(), speed)
+        if not source.ended():
+            return source
+    raise UnusableTerminal(
+        "A session needs answers, but nothing can be typed here: its input is closed or empty. "
+        "Run it in a terminal, or send the keys through a pipe, one on each line. "
+        "To read the session as text: coach preview PROFILE"
     )

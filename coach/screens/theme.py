@@ -1,7 +1,7 @@
-"""The colours: mood only. Every meaning is said in words and shapes as well.
+"""Colour themes. No meaning is carried by colour alone: words and shapes carry it too.
 
-Text stands out from its ground at 4.5 to 1 or more, in `contrast` at 7 to 1 or more: W3C, Web Content Accessibility
-Guidelines (WCAG) 2.2, success criteria 1.4.3 and 1.4.6.
+The contrast of text with its background is at least 4.5 to 1, in the theme `contrast` at least 7 to 1: W3C, Web
+Content Accessibility Guidelines (WCAG) 2.2, success criteria 1.4.3 and 1.4.6.
 """
 
 from collections.abc import Mapping
@@ -9,9 +9,9 @@ from types import MappingProxyType
 
 from textual.theme import Theme
 
-from coach.model.theme_name import ThemeName
+from coach.model.option_names import ThemeName
 
-# Each theme: title and bar, lists and bands, alerts, text, ground, and the ground of the keys.
+# Each theme: title and bar, lists and bands, alerts, text, background, background of the keys.
 _COLOURS: Mapping[ThemeName, tuple[str, str, str, str, str, str]] = MappingProxyType(
     {
         "dusk": ("#9cc3b5", "#c9b68c", "#e8998d", "#e4e7e1", "#141a19", "#1d2624"),
@@ -43,6 +43,6 @@ THEMES: Mapping[ThemeName, Theme] = MappingProxyType({name: _theme(name) for nam
 
 
 def next_theme(name: str) -> str:
-    """The theme after this one, in a round."""
+    """The theme after this one; the first after the last, or if there is none of this name."""
     names: list[str] = list(THEMES)
     return names[(names.index(name) + 1) % len(names)] if name in names else names[0]

@@ -1,2 +1,4 @@
-"""The session: the script of what will happen, the runner that says where the client is at a given time, and what is
-made of the two. Pure: time is passed in, and so is chance."""
+"""Sessions: the script, the runner that follows it, and what is derived from both.
+
+Pure: time and random numbers are passed in.
+"""

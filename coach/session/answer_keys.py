@@ -1,4 +1,4 @@
-"""Which keys answer which question: one table for the screens, the rehearsed answers and the tests."""
+"""The keys that answer each question, for the screens, rehearsals and tests."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ from coach.session.script import Ask
 
 @dataclass(frozen=True)
 class Choice:
-    """One key and the answer that it gives."""
+    """A key and the answer that it stands for."""
 
     key: str
     value: int | str
@@ -18,7 +18,7 @@ class Choice:
 
 _YES_NO = (Choice("y", "yes"), Choice("n", "no"))
 _NOT_SURE = Choice("u", "not_sure")
-# Ten in one key: the Roman numeral, the same in every language.
+# Ten has to be one key: the Roman numeral is the same in every language.
 _ZERO_TO_TEN = (*(Choice(str(number), number) for number in range(10)), Choice("x", 10))
 _FIXED: Mapping[str, tuple[Choice, ...]] = {
     "yes_no": _YES_NO,
@@ -40,7 +40,7 @@ def choices(question: Ask, signs: tuple[Sign, ...]) -> tuple[Choice, ...]:
 
 
 def choice_of(key: str, question: Ask, signs: tuple[Sign, ...]) -> Choice | None:
-    """The answer that a key gives to a question; None where it gives none."""
+    """The answer that a key stands for; None if the key answers nothing here."""
     return next((choice for choice in choices(question, signs) if choice.key == key), None)
 
 

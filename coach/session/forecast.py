@@ -1,24 +1,27 @@
-"""Virtual lives: the very script, runner and machine, with made-up answers and a made-up calendar."""
+"""Simulated weeks of training: the same script, runner and rules, with the answers of a virtual client."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from coach.mechanics.ladder import find_step
-from coach.model.instruction import SignOff
+from coach.model.instruction import Instruction
 from coach.progression.apply_instructions import apply_instruction
 from coach.progression.state_machine import advance
 from coach.session.plan import Plan
-from coach.session.session_cache import GoneThrough
-from coach.session.virtual_client import Chance, VirtualClient, answers_of, clean_repetitions
+from coach.session.session_cache import SessionCache
+from coach.session.virtual_client import Chance, VirtualClient, clean_repetitions, virtual_answers
 
-LOOKS_AFTER = timedelta(days=3)
-"""How soon a therapist ends a review: ours."""
+REVIEW_DURATION = timedelta(days=3)
+"""How long a review lasts before the therapist ends it: our own assumption."""
 
 
 @dataclass(frozen=True)
-class Lived:
-    """One session of a virtual life: the week it fell in, its load, and whether that was over the strength."""
+class SimulatedSession:
+    """One simulated session: its week, its mean torque, whether that was too heavy, and the rule that decided it.
+
+    `over`: the strength of the day was enough for fewer repetitions than the bottom of the range.
+    """
 
     week: int
     mean_nm: float
@@ -26,32 +29,43 @@ class Lived:
     rule: str
 
 
-def live(
-    plan: Plan, client: VirtualClient, weeks: int, chance: Chance, first: datetime, gone_through: GoneThrough
-) -> Iterator[Lived]:
-    """The sessions of some weeks from today's state on. The position stays: a review is ended, nothing unlocked."""
-    looked_at = first
+def simulate_sessions(
+    plan: Plan, client: VirtualClient, weeks: int, chance: Chance, first: datetime, cache: SessionCache
+) -> Iterator[SimulatedSession]:
+    """Simulate the sessions of `weeks` weeks, from the state of the plan on.
+
+    The position stays the same: the simulated therapist ends every review and clears no position.
+
+    Args:
+        plan: where the client stands today.
+        client: the virtual client.
+        weeks: how many weeks to simulate.
+        chance: a source of random numbers from 0 to 1.
+        first: the day and time of the first session.
+        cache: sessions already rehearsed for this client on this ladder.
+    """
+    review_ended = first
     for week in range(weeks):
         for at in _days(plan, first + timedelta(weeks=week)):
-            if chance() < client.missed or at < looked_at:
+            if chance() < client.missed or at < review_ended:
                 continue
             strength_nm = client.strength_today_nm(chance)
-            record = gone_through.session(plan, answers_of(client, plan, strength_nm, chance), at)
-            judged = advance(plan.before, record, plan.book)
+            record = cache.rehearse(plan, virtual_answers(client, plan, strength_nm, chance), at)
+            judged_record = advance(plan.before, record, plan.book)
             step, bottom = record.rungs.step, record.dose.repetitions_min
             over = clean_repetitions(strength_nm, step.mean_nm) < bottom
-            yield Lived(week, step.mean_nm, over, judged.decision.rule)
+            yield SimulatedSession(week, step.mean_nm, over, judged_record.decision.rule)
             client = client.trained() if record.sets_done else client
-            progress = judged.after
+            progress = judged_record.after
             if progress.status == "review":
-                looked_at = at + LOOKS_AFTER
-                word = SignOff(at=looked_at, initials="XX", what="end_review", reason="simulated")
-                progress = apply_instruction(progress, word, plan.prescription, plan.book)
+                review_ended = at + REVIEW_DURATION
+                instruction = Instruction(at=review_ended, initials="XX", what="end_review", reason="simulated")
+                progress = apply_instruction(progress, instruction, plan.prescription, plan.book)
             load = progress.load or plan.step
             plan = replace(plan, before=progress, step=find_step(plan.ladder, load) or plan.ladder.steps[0])
 
 
 def _days(plan: Plan, first: datetime) -> list[datetime]:
-    """The training days of a week, as evenly apart as the days a week allow."""
+    """The training days of a week, spread as evenly as possible."""
     number = plan.prescription.dose.days_a_week
     return [first + timedelta(days=7 * day // number) for day in range(number)]

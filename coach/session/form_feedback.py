@@ -1,7 +1,8 @@
-"""What is said about form before a set: a cue, and fewer of them the longer the form stays clean.
+"""Feedback on form before a set: a cue, given less and less often the longer the form stays clean.
 
-The client's own judgement is asked first, and less feedback over time keeps what was learned: J Phys Educ (knowledge
-of results with error estimation); Aoyagi 2019, J Phys Ther Sci 31:687 (abstracts). How fast it gets less is ours.
+Clients judge their own form before they get feedback, and fading feedback helps them retain what they learned: J Phys
+Educ (knowledge of results with error estimation); Aoyagi 2019, J Phys Ther Sci 31:687 (abstracts). How fast it fades
+is our own choice.
 """
 
 from dataclasses import dataclass
@@ -9,40 +10,41 @@ from dataclasses import dataclass
 from coach.model.content_entries import Fault
 from coach.model.record import Record
 from coach.progression.facts import extract_facts
-from coach.session.phrases import position_words
+from coach.session.phrases import position_messages
 from coach.session.plan import Plan
 
 
 @dataclass(frozen=True)
 class Feedback:
-    """Before one set: the cue, whether it is given or only shown when asked for, and what may be praised.
+    """The feedback before one set.
 
-    `clean_sets`: in a row up to now, over sessions. `just_clean`: a set of today was the last of them.
+    `shown`: the cue is shown unasked, not only on request. `clean_sets`: sets of clean form in a row, over sessions.
+    `just_clean`: the last set of today was one of them.
     """
 
     cue: str
-    given: bool
+    shown: bool
     clean_sets: int
     just_clean: bool = False
 
 
 def feedback(plan: Plan, record: Record) -> Feedback:
-    """Before the next set of a record: the cue against the fault named last, else the first one of the position."""
+    """The feedback before the next set of a record: the cue for the latest fault, else the position's first cue."""
     now = extract_facts(plan.before, record, plan.book, "session")
     just_clean = bool(now.sets) and now.sets[-1].clean_form
     return _before_set(plan, now.clean_sets, not now.sets, now.newest_fault, just_clean)
 
 
 def feedback_if_clean(plan: Plan, number: int) -> Feedback:
-    """Before set `number` of today, if every set before it is clean."""
+    """The feedback before set `number` of today if every earlier set is clean."""
     earlier = number - 1
     return _before_set(plan, plan.before.clean_sets + earlier, not earlier, plan.before.newest_fault, earlier > 0)
 
 
 def _before_set(plan: Plan, clean_sets: int, first: bool, fault: Fault | None, just_clean: bool) -> Feedback:
-    """Given before every set at first; later before the first set of a session; at last only when asked for."""
-    words, limits = position_words(plan), plan.limits
+    """At first the cue is shown before every set, later before the first of a session, in the end on request only."""
+    messages, limits = position_messages(plan), plan.limits
     learned = clean_sets >= limits["cue_first_set_until"]
-    given = clean_sets < limits["cue_each_set_until"] or (first and not learned)
-    cue = words.first_cue if fault is None or learned else words.cue(fault)
-    return Feedback(cue, given, clean_sets, just_clean)
+    shown = clean_sets < limits["cue_each_set_until"] or (first and not learned)
+    cue = messages.first_cue if fault is None or learned else messages.cue(fault)
+    return Feedback(cue, shown, clean_sets, just_clean)

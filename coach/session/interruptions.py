@@ -1,4 +1,4 @@
-"""Questions that a key puts in front of a step: pain or trouble, a set skipped, another band, fewer sets."""
+"""Questions that a key brings up during a step: pain or trouble, skipping a set, another band, fewer sets."""
 
 from typing import get_args
 
@@ -8,47 +8,47 @@ from coach.model.record import BandAtHand, SkipReason
 from coach.progression.facts import PAIN_TROUBLES
 from coach.session.plan import script_of
 from coach.session.script import Ask, Show, Work
-from coach.session.state import Present, State
-from coach.session.transitions import forward, stand_still, written
+from coach.session.state import Instant, State
+from coach.session.transitions import forward, suspend, with_entries
 
 SKIP_REASONS: tuple[SkipReason, ...] = get_args(SkipReason)
 
 
-def trouble(state: State, now: Present) -> State:
-    """The pain key: stand still and ask what it is."""
+def report_trouble(state: State, now: Instant) -> State:
+    """The pain key: suspend the step and ask what is wrong."""
     if state.over:
         return state
-    return stand_still(state, now.s, now)._replace(asking=_about_pain(state, state.set_number)[0])
+    return suspend(state, now.s, now)._replace(asking=_about_pain(state, state.set_number)[0])
 
 
-def skip_set(state: State, now: Present) -> State:
-    """Stand still and ask why the set to come is not done; within a set stop_set is the word."""
+def skip_set(state: State, now: Instant) -> State:
+    """Suspend the step and ask why the next set is skipped; unchanged within a set, which `stop_set` ends."""
     if state.over or state.question is not None or isinstance(state.step, Work):
         return state
     number = state.set_number
     ask = Ask(step_names.in_set(number, step_names.SKIP), step_names.SKIP, "listed", 0, number, options=SKIP_REASONS)
-    return stand_still(state, now.s, now)._replace(asking=ask)
+    return suspend(state, now.s, now)._replace(asking=ask)
 
 
-def other_band(state: State, now: Present) -> State:
-    """Ask which other band is at hand; unchanged where none of them has a load step for today."""
-    options = tuple(bands_to_choose(state))
+def change_band(state: State, now: Instant) -> State:
+    """Ask which other band is at hand; unchanged if none has a load step for today."""
+    options = tuple(available_bands(state))
     if state.over or state.question is not None or not options:
         return state
     ask = Ask(step_names.OTHER_BAND, "other_band", "listed", 0, options=options)
     return state._replace(asking=ask, seen_s=now.s)
 
 
-def bands_to_choose(state: State) -> dict[str, Rungs]:
+def available_bands(state: State) -> dict[str, Rungs]:
     """The bands that can be chosen instead of the one in use, by grade, each with its load step.
 
     The programme's own band comes with exactly the programme's load step, so that a mistake can be undone. Every
     other band is compared with that load step and not with the one in use, so that the order of choices does not
     matter.
     """
-    plan, own, in_use = state.plan, state.record.rungs_kept, state.record.rungs_now
+    plan, own, in_use = state.plan, state.record.programme_rungs, state.record.current_rungs
     found = {own.step.grade: own}
-    found |= {grade: plan.rungs(step) for grade, step in plan.at_hand(own.step).items()}
+    found |= {grade: plan.rungs(step) for grade, step in plan.substitute_steps(own.step).items()}
     return {
         band.name: found[band.name]
         for band in plan.profile.bands
@@ -56,8 +56,8 @@ def bands_to_choose(state: State) -> dict[str, Rungs]:
     }
 
 
-def fewer_sets(state: State, now: Present) -> State:
-    """Ask how many sets there is time for."""
+def fewer_sets(state: State, now: Instant) -> State:
+    """Ask how many sets the client has time for."""
     if state.over or state.question is not None:
         return state
     options = tuple(range(1, state.record.dose.sets + 1))
@@ -65,15 +65,15 @@ def fewer_sets(state: State, now: Present) -> State:
     return state._replace(asking=ask, seen_s=now.s)
 
 
-def asked_before(state: State, asked: Ask) -> Ask | None:
-    """The question before one that the pain key brought; None before the first, and before those of other keys."""
+def previous_question(state: State, asked: Ask) -> Ask | None:
+    """The question before this one of the pain key; None before its first question, and for other keys."""
     asks = _about_pain(state, asked.set_number)
     names = [ask.name for ask in asks]
     return asks[names.index(asked.name) - 1] if asked.name in names[1:] else None
 
 
-def after_asking(state: State, asked: Ask, value: int | str, now: Present) -> State:
-    """What an answer does that a key asked for out of turn."""
+def apply_interruption(state: State, asked: Ask, value: int | str, now: Instant) -> State:
+    """Apply the answer to a question that a key brought up."""
     match asked.question:
         case step_names.SKIP:
             return _after_skip(state._replace(asking=None), now)
@@ -85,25 +85,25 @@ def after_asking(state: State, asked: Ask, value: int | str, now: Present) -> St
             return _after_trouble(state, asked, value)
 
 
-def _after_skip(state: State, now: Present) -> State:
-    """The next step; before the first set of a run, the same page again where another set can follow.
+def _after_skip(state: State, now: Instant) -> State:
+    """Go to the next step, or stay at the page before the first set if another set can follow at once.
 
-    The client is ready for that set and has nothing to rest from, and can skip it as well.
+    The client has nothing to recover from, and can skip that set as well.
     """
     following = state.script.steps[state.script.due_from(state.at_step + 1, state.record)]
     return state if isinstance(state.step, Show) and isinstance(following, Work) else forward(state, now)
 
 
-def _after_other_band(state: State, grade: str, now: Present) -> State:
-    """That band from here on, at its own mark; a setup begun is gone through anew, with its checks."""
-    chosen = BandAtHand(at=now.at, rungs=bands_to_choose(state)[grade])
-    state = written(state, chosen)._replace(asking=None)
+def _after_other_band(state: State, grade: str, now: Instant) -> State:
+    """Use that band from now on, at its own floor mark; the setup starts again, with its checks."""
+    chosen = BandAtHand(at=now.at, rungs=available_bands(state)[grade])
+    state = with_entries(state, chosen)._replace(asking=None)
     names = [step.name for step in state.script.steps]
     return state._replace(at_step=min(state.at_step, names.index(step_names.PLACE)))
 
 
 def _after_trouble(state: State, asked: Ask, value: int | str) -> State:
-    """A pain is asked about further, one question after the other; then it goes back to the step."""
+    """The next question about a pain; after the last one, or after any other trouble, back to the step."""
     asks = _about_pain(state, asked.set_number)
     following = asks[[ask.name for ask in asks].index(asked.name) + 1 :]
     done = not following or (asked.question == step_names.TROUBLE and value not in PAIN_TROUBLES)
@@ -111,8 +111,10 @@ def _after_trouble(state: State, asked: Ask, value: int | str) -> State:
 
 
 def _about_pain(state: State, number: int) -> tuple[Ask, ...]:
-    """What the pain key asks: what it is, and for a pain where and how much. Where comes first, because how much
-    may end the session, and pain in one region is a warning sign."""
+    """The questions of the pain key: what is wrong, and for a pain where and how much.
+
+    Where comes before how much, because the intensity may end the session and pain in some regions is a warning sign.
+    """
     what, where, how_much = step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN
     return (
         Ask(step_names.in_set(number, what), what, "trouble", 0, number),

@@ -1,4 +1,4 @@
-"""What a step says in the client's language: the same words for the screens, the plain mode and the preview."""
+"""The texts of a session in the client's language, shared by the screens, the plain mode and the reports."""
 
 import math
 from collections.abc import Mapping
@@ -11,7 +11,9 @@ from coach.model.content import Content
 from coach.model.content_entries import Urgency
 from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
-from coach.model.messages.entries import PositionWords
+from coach.model.messages.client import SetMessages, SignalName, SoundMessages
+from coach.model.messages.entries import PositionMessages
+from coach.model.prescription import Tempo
 from coach.model.record import Decision
 from coach.progression.decision_messages import load_placeholders
 from coach.session.plan import Plan
@@ -19,8 +21,8 @@ from coach.session.script import Ask
 
 
 @dataclass(frozen=True)
-class Said:
-    """A question in words: above it, the question, how to tell, and the ends of its scale."""
+class QuestionText:
+    """A question as text: its title, the question, how to tell, and the labels of the ends of its scale."""
 
     title: str
     ask: str
@@ -29,14 +31,37 @@ class Said:
     high: str | None = None
 
 
-def position_words(plan: Plan) -> PositionWords:
-    """The words of today's position."""
-    return plan.content.words.exercises[plan.before.exercise].at(plan.before.position_deg)
+@dataclass(frozen=True)
+class StepText:
+    """A step that is read as text: its title and its lines."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+def step_text(name: str, plan: Plan, values: Mapping[str, object]) -> StepText:
+    """The text of the step of this name that is read; `values` are those of `setup_values`."""
+    screens, messages = plan.content.messages.client, position_messages(plan)
+    title, lines = {
+        step_names.TODAY: (screens.today.title, (messages.purpose, messages.why_here)),
+        step_names.CAUTIONS: (screens.today.cautions_title, cautions(plan)),
+        step_names.PLACE: (screens.setup.title, messages.place),
+        step_names.ARM: (screens.setup.title, messages.arm),
+        step_names.REACH: (screens.setup.reach_title, (messages.reach,)),
+        step_names.CLOSING: (screens.end.title, ()),
+    }[name]
+    placeholders = {**values, "position": messages.title}
+    return StepText(fill(title, placeholders), tuple(fill(line, placeholders) for line in lines))
+
+
+def position_messages(plan: Plan) -> PositionMessages:
+    """The messages of today's position."""
+    return plan.content.messages.exercises[plan.before.exercise].at(plan.before.position_deg)
 
 
 def cautions(plan: Plan) -> tuple[str, ...]:
-    """What to take care of: said before every session, then in today's position."""
-    return (*plan.content.words.safety.cautions, *position_words(plan).cautions)
+    """The cautions of every session, then those of today's position."""
+    return (*plan.content.messages.safety.cautions, *position_messages(plan).cautions)
 
 
 def setup_of(plan: Plan, load: LoadStep) -> Setup:
@@ -45,75 +70,94 @@ def setup_of(plan: Plan, load: LoadStep) -> Setup:
 
 
 def setup_values(plan: Plan, setup: Setup) -> dict[str, object]:
-    """The places of a line about the setup."""
+    """The values for the placeholders of a message about the setup."""
     looks = {band.name: band.looks for band in plan.profile.bands}
-    sides = plan.content.words.screens.setup.side
+    sides = plan.content.messages.client.setup.side
     return {
         **load_placeholders(setup.step, plan.content),
         "band": looks[setup.step.grade],
         "feet": f"{setup.distance_feet:.1f}",
         "anchor_height_cm": setup.anchor_height_cm,
-        "landmark": plan.content.words.rules.landmark[setup.landmark],
+        "landmark": plan.content.messages.rules.landmark[setup.landmark],
         "turn": round(setup.body_turn_deg),
         "side": sides[plan.profile.side],
         "other_side": sides["left" if plan.profile.side == "right" else "right"],
     }
 
 
-def said(question: Ask, plan: Plan) -> Said:
-    """The words of a question."""
-    words, screens = plan.content.words, plan.content.words.screens
+def question_text(question: Ask, plan: Plan) -> QuestionText:
+    """A question of this plan as text."""
+    messages, screens = plan.content.messages, plan.content.messages.client
     if question.group == step_names.CHECK:
-        return Said(screens.setup.check_title, words.safety.check[question.question].ask)
-    if question.question in words.form.question:
-        form = words.form.question[question.question]
+        return QuestionText(screens.setup.check_title, messages.safety.check[question.question].ask)
+    if question.question in messages.form.question:
+        form = messages.form.question[question.question]
         title = fill(screens.question[step_names.PAIN].title, {"set": question.set_number})
         values = {"hand_breadth_cm": _lost_cm(plan)}
-        return Said(title, fill(form.ask, values), tuple(fill(line, values) for line in form.how_to_tell))
+        return QuestionText(title, fill(form.ask, values), tuple(fill(line, values) for line in form.how_to_tell))
     own = screens.question[question.question]
     if question.question == step_names.ACTIVITY:
         asked = plan.prescription.activities[step_names.activity_number(question.name) - 1]
-        return Said(own.title, fill(own.ask, {"activity": asked}), own.how_to_tell, own.low, own.high)
+        return QuestionText(own.title, fill(own.ask, {"activity": asked}), own.how_to_tell, own.low, own.high)
     title = fill(own.title, {"set": question.set_number})
     ask = f"{own.ask} {_what_counts(plan)}" if question.name == step_names.SETS_TODAY else own.ask
-    return Said(title, ask, own.how_to_tell, own.low, own.high)
+    return QuestionText(title, ask, own.how_to_tell, own.low, own.high)
 
 
 def _what_counts(plan: Plan) -> str:
-    """Which short session the prescription allows."""
-    words, dose = plan.content.words.screens.instead, plan.prescription.dose
-    return fill(words.least_counts, {"least": dose.sets_least}) if dose.sets_least else words.none_missing
+    """Whether the prescription lets a shorter session count."""
+    messages, dose = plan.content.messages.client.instead, plan.prescription.dose
+    return fill(messages.least_counts, {"least": dose.sets_least}) if dose.sets_least else messages.none_missing
 
 
-def option(question: Ask, value: int | str, plan: Plan) -> str:
-    """An answer to this question in words."""
-    words = plan.content.words.screens.instead
+def option_text(question: Ask, value: int | str, plan: Plan) -> str:
+    """An answer to this question as text."""
+    messages = plan.content.messages.client.instead
     if question.name == step_names.OTHER_BAND:
         looks = {band.name: band.looks for band in plan.profile.bands}
-        return fill(words.band, {"grade": value, "looks": looks[str(value)]})
+        return fill(messages.band, {"grade": value, "looks": looks[str(value)]})
     if question.name == step_names.SETS_TODAY and value == plan.prescription.dose.sets:
-        return fill(words.all_count, {"sets": value})
-    return label(value, plan.content)
+        return fill(messages.all_count, {"sets": value})
+    return answer_text(value, plan.content)
 
 
-def label(value: int | str, content: Content) -> str:
-    """An answer in words, where it is the same for every client."""
-    words = content.words
-    scale: Mapping[str, str] = words.screens.scale.model_dump()
-    reasons: Mapping[str, str] = {str(reason): said for reason, said in words.screens.instead.reason.items()}
-    safety = {**words.safety.sign, **words.safety.trouble, **words.safety.region}
+def answer_text(value: int | str, content: Content) -> str:
+    """An answer as text, for answers that read the same for every client."""
+    messages = content.messages
+    scale: Mapping[str, str] = messages.client.scale.model_dump()
+    reasons: Mapping[str, str] = {
+        str(reason): question_text for reason, question_text in messages.client.instead.reason.items()
+    }
+    safety = {**messages.safety.sign, **messages.safety.trouble, **messages.safety.region}
     return {**safety, **reasons, **scale}.get(str(value), str(value))
 
 
-def what_to_do(decision: Decision, content: Content) -> str:
-    """Whom to see and how soon, where a warning sign was named or could not be ruled out; else nothing."""
+def urgency_text(decision: Decision, content: Content) -> str:
+    """Whom to see and how soon if a warning sign was reported or could not be ruled out; else empty."""
     named = decision.numbers.get("sign")
     if named is None:
         return ""
     urgency: Urgency = next((sign.urgency for sign in content.signs if sign.name == named), "therapist")
-    return content.words.safety.urgency[urgency]
+    return content.messages.safety.urgency[urgency]
 
 
 def _lost_cm(plan: Plan) -> int:
-    """How far short the hand stays when the end range is lost: an arc at the client's own lever."""
+    """How far short the hand stops when the end range is lost, in centimetres along the arc of this client's hand."""
     return round(math.radians(plan.limits["range_lost_deg"]) * body_of(plan.profile).grip_lever_m * 100)
+
+
+def set_messages(content: Content, exercise: str) -> SetMessages:
+    """The messages of the set screen, with the exercise's own word for the concentric phase."""
+    messages, out = content.messages.client.set, content.messages.exercises[exercise].out
+    return messages if out is None else messages.model_copy(update={"out": out})
+
+
+def spoken_signals(sound: SoundMessages, messages: SetMessages) -> dict[SignalName, str]:
+    """The text to speak at each signal."""
+    return {name: fill(text, {"out": messages.out}) for name, text in sound.spoken.items()}
+
+
+def tempo_values(content: Content, exercise: str, tempo: Tempo) -> dict[str, object]:
+    """The values for a message about the tempo: the seconds of each phase, and the word for the concentric one."""
+    seconds = {name.removesuffix("_s"): f"{value:g}" for name, value in tempo.model_dump().items()}
+    return {**seconds, "out_word": set_messages(content, exercise).out}

@@ -1,4 +1,4 @@
-"""What a session needs before it begins, from the profile, the prescription, the content and the progress."""
+"""The plan of a session: everything that it needs before it starts."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -36,17 +36,17 @@ from coach.progression.rule_book import RuleBook
 from coach.session.script import Script, write_script
 
 
-class OffTheLadder(NoLoadStep):
-    """A file asks for a load that is no load step; `asked` is that load and `nearest` the steps most like it."""
+class NotOnLadder(NoLoadStep):
+    """A file asks for a load that is not on the ladder; `nearest` names the most similar load steps."""
 
     def __init__(self, asked: ChosenStep, ladder: Ladder, *, first: bool) -> None:
         self.asked, self.first = asked, first
-        asks = "the first step is" if first else "a sign-off overrules to"
+        asks = "the first step is" if first else "an instruction overrules to"
         what = (
-            f"{asks} {_named(asked)}, which is no load step at {ladder.position_deg} degrees, because it goes slack, "
+            f"{asks} {_described(asked)}, which is no load step at {ladder.position_deg} degrees, because it goes slack, "
             "is over the ceiling, pulls the arm along, or is not at home"
         )
-        self.nearest = "; ".join(f"{_named(step)}, {step.mean_nm:.2f} Nm" for step in nearest_steps(ladder, asked))
+        self.nearest = "; ".join(f"{_described(step)}, {step.mean_nm:.2f} Nm" for step in nearest_steps(ladder, asked))
         super().__init__(f"{what}: {'name' if first else 'sign'} one of the load ladder, such as {self.nearest}")
 
 
@@ -54,13 +54,13 @@ class StandingRefused(NoLoadStep):
     """The load at which the client stands may not be used any more."""
 
 
-def _named(step: LoadStep | ChosenStep) -> str:
+def _described(step: LoadStep | ChosenStep) -> str:
     return f"the {step.grade} band, strands {step.strands}, at {step.distance_cm} cm"
 
 
 @dataclass(frozen=True)
 class Plan:
-    """One client's session of today: where they stand, the ladder, the rules, and the load step to begin with."""
+    """One client's next session: where the client stands, the ladder, the rules, and the load step to start with."""
 
     profile: Profile
     prescription: Prescription
@@ -75,7 +75,7 @@ class Plan:
 
     @property
     def repetitions(self) -> int:
-        """The goal for every set of today, inside the range of the dose."""
+        """The goal for every set of today, within the repetition range of the dose."""
         dose = self.prescription.dose
         return min(max(self.before.repetitions, dose.repetitions_min), dose.repetitions_max)
 
@@ -96,7 +96,7 @@ class Plan:
         """A load step with its neighbours on today's ladder."""
         return rungs(self.ladder, step, self.limits, self.allowed_peak_nm)
 
-    def at_hand(self, step: LoadStep) -> dict[str, LoadStep]:
+    def substitute_steps(self, step: LoadStep) -> dict[str, LoadStep]:
         """For each other band on the shelf, its heaviest load step that can replace `step`, by grade.
 
         Neither the mean nor the peak torque is above that of `step`, and it is truly lighter by the chance
@@ -112,8 +112,13 @@ class Plan:
 
 
 def plan_session(profile: Profile, prescription: Prescription, content: Content, before: Progress) -> Plan:
-    """Everything for the next session. NoExercise, NoPosition where the content has none such, NoLoadStep where no
-    band at hand gives a load in this position."""
+    """Plan the next session.
+
+    Raises:
+        NoExercise, NoPosition: the content does not have the exercise or the position.
+        NoLoadStep: no band at hand gives a load in this position.
+        ImpossibleAnchor: a floor mark would put the anchor inside the body.
+    """
     position = content.exercise(prescription.exercise).position(before.position_deg)
     limits = content.limit_values(prescription.limits)
     profile = _capped(profile.with_bands(prescription.bands), position, before)
@@ -165,7 +170,7 @@ class _Choice:
         """
         step = same_step(self.ladder, asked)
         if step is None:
-            raise OffTheLadder(asked, self.ladder, first=first)
+            raise NotOnLadder(asked, self.ladder, first=first)
         share = None if first else asked.share
         refuse_above_strength(step, share, self.profile, self.prescription, self.position, self.limits)
         return step
@@ -183,7 +188,7 @@ class _Choice:
         below = find_step(self.ladder, load)
         if below is None:
             raise StandingRefused(
-                f"the load is {_named(load)}, which is no longer at home, and every load step is above it: "
+                f"the load is {_described(load)}, which is no longer at home, and every load step is above it: "
                 "overrule to a step of the load ladder, or give a lighter band"
             )
         return below
@@ -196,11 +201,11 @@ class _Choice:
         if refusal is None:
             step = load.model_copy(update={"mean_nm": round(arc.mean_nm, 4), "peak_nm": round(arc.peak_nm, 4)})
             return self.ladder.comparison.with_interval(step)
-        at = f"the load is {_named(load)}, and at {refusal.at_deg:.0f} degrees of rotation the band"
+        at = f"the load is {_described(load)}, and at {refusal.at_deg:.0f} degrees of rotation the band"
         then = "overrule to a step of the load ladder"
         if refusal.reason == "helps":
             what, _, fix = helping_reason(self.position, refusal.at_deg).rpartition(": ")
-            raise StandingRefused(f"the load is {_named(load)}, and {what}: {then}, {fix}")
+            raise StandingRefused(f"the load is {_described(load)}, and {what}: {then}, {fix}")
         if refusal.reason == "slack":
             raise StandingRefused(f"{at} is not taut: {then}")
         ceiling = f"{self.limits['elongation_max'] * 100:.0f} %"
@@ -208,7 +213,7 @@ class _Choice:
 
 
 def _capped(profile: Profile, position: Position, before: Progress) -> Profile:
-    """The client with no more range in this position than the therapist's cap allows."""
+    """The profile with the range in this position limited by the therapist's cap."""
     here = position.abduction_deg
     for cap in before.range_caps:
         if cap.position_deg == here and cap.available_deg < available_deg(profile, position):
@@ -220,7 +225,7 @@ def _capped(profile: Profile, position: Position, before: Progress) -> Profile:
 
 
 def open_record(plan: Plan, at: datetime) -> Record:
-    """A new record: what is asked of the client today, and nothing done yet."""
+    """A new record: what is asked of the client today, without entries."""
     return Record(
         format=1,
         started=at,
@@ -237,13 +242,13 @@ def open_record(plan: Plan, at: datetime) -> Record:
 
 
 def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
-    """The client's own activities, where it is time to rate them again (C11)."""
+    """The client's own activities if they are due for a rating; else empty."""
     ratings = plan.before.ratings
     due = not ratings or (at.date() - ratings[-1].on).days >= plan.limits["activity_days"]
     return plan.prescription.activities if due else ()
 
 
 def script_of(plan: Plan, record: Record) -> Script:
-    """The script of a record on this plan."""
+    """The script of a record of this plan."""
     questions = plan.content.questions
     return write_script(record, plan.position, questions, plan.limits, plan.before.last_session is not None)

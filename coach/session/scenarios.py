@@ -1,4 +1,4 @@
-"""The kinds of sessions there are: clean, with a fault, with pain, as answers to rehearse."""
+"""The typical courses of a session, as answers to rehearse: clean, with a fault, with pain, and so on."""
 
 from collections.abc import Mapping
 
@@ -7,8 +7,8 @@ from coach.model.answers_file import Answers
 from coach.session.plan import Plan
 
 
-def kinds_of_session(plan: Plan) -> dict[str, Answers]:
-    """The kinds of sessions, as answers that differ from a clean session without pain."""
+def scenarios(plan: Plan) -> dict[str, Answers]:
+    """The answers of each scenario that differ from a clean session without pain, by the name of the scenario."""
     limit, dose = round(plan.limits["pain_max"]), plan.prescription.dose
     before, asked = plan.before.pain_before_last, plan.position.questions
     heavy = next((plan.content.questions[name] for name in asked if plan.content.questions[name].follow_up), None)

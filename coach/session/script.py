@@ -1,4 +1,4 @@
-"""The script: the ordered steps of one session, with their times, before anyone has done them."""
+"""The script: the ordered steps of one session with their planned times."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -8,14 +8,14 @@ from coach.model import step_names
 from coach.model.content_entries import FormQuestion
 from coach.model.exercise import Position
 from coach.model.record import LoadChanged, Record, SetDone
-from coach.session.tempo import SetTime
+from coach.session.tempo import SetTiming
 
 Scale = Literal["zero_to_ten", "yes_no", "yes_no_not_sure", "sign", "trouble", "listed"]
 
 
 @dataclass(frozen=True)
 class Show:
-    """Something to read or to do; the client goes on when ready. `seconds` is what the preview reckons with."""
+    """A page to read; the client goes on when ready. `seconds` is the time that the preview plans for it."""
 
     name: str
     seconds: float
@@ -23,7 +23,7 @@ class Show:
 
 @dataclass(frozen=True)
 class SetupAgain:
-    """The new setup after a step down; passed over where the load did not change before this set."""
+    """The setup for a lower load; not due if the load did not change before this set."""
 
     name: str
     before_set: int
@@ -32,9 +32,10 @@ class SetupAgain:
 
 @dataclass(frozen=True)
 class Ask:
-    """One question, one key. Asked only after the answer in `after`, where that is given.
+    """A question answered with one key.
 
-    `options` are the answers of a question that takes others every time.
+    `after`: a step and its answer after which alone the question is due. `options`: the answers, for a question
+    whose answers depend on the plan.
     """
 
     name: str
@@ -47,22 +48,22 @@ class Ask:
 
     @property
     def group(self) -> str:
-        """Questions of one group are judged together, and one can go back among them."""
+        """The group of the question: its questions are judged together, and the client can go back among them."""
         return step_names.group_of(self.name)
 
     @property
     def of_form(self) -> bool:
-        """Whether it is about form: such a question stops nothing by itself and is judged with its whole group."""
+        """Whether it is a form question: these are judged with their whole group only."""
         return self.scale == "yes_no_not_sure"
 
 
 @dataclass(frozen=True)
 class Work:
-    """One set of repetitions at the tempo."""
+    """One set of repetitions."""
 
     name: str
     number: int
-    time: SetTime
+    time: SetTiming
 
     @property
     def seconds(self) -> float:
@@ -84,12 +85,26 @@ Step = Show | SetupAgain | Ask | Work | Rest
 
 @dataclass(frozen=True)
 class Script:
-    """The steps in order."""
+    """The steps of a session in order."""
 
     steps: tuple[Step, ...]
 
-    def timeline(self) -> Iterator[tuple[float, Step]]:
-        """Each step that a session without faults goes through, with its start in seconds."""
+    def due_from(self, at_step: int, record: Record) -> int:
+        """The index of the first step from `at_step` on that is due; the last step always is.
+
+        A rest is not due where every set before it in this script was skipped: there is nothing to recover from.
+        """
+        done = {one.number for one in record.sets_done}
+        for index in range(at_step, len(self.steps) - 1):
+            step = self.steps[index]
+            earlier = {one.number for one in self.steps[:index] if isinstance(one, Work)}
+            rested = isinstance(step, Rest) and bool(earlier) and not earlier & done
+            if is_due(step, record) and not rested:
+                return index
+        return len(self.steps) - 1
+
+    def scheduled_steps(self) -> Iterator[tuple[float, Step]]:
+        """Each step of a session without faults, with its planned start in seconds."""
         start_s = 0.0
         for step in self.steps:
             if isinstance(step, SetupAgain) or (isinstance(step, Ask) and step.after):
@@ -99,8 +114,8 @@ class Script:
 
     @property
     def seconds(self) -> float:
-        """How long a session without faults takes."""
-        return sum(step.seconds for _, step in self.timeline())
+        """The planned length of a session without faults."""
+        return sum(step.seconds for _, step in self.scheduled_steps())
 
 
 def write_script(
@@ -108,14 +123,14 @@ def write_script(
     position: Position,
     questions: Mapping[str, FormQuestion],
     limits: Mapping[str, float],
-    came_before: bool,
+    had_session: bool,
 ) -> Script:
-    """The script of a session: check-in, setup with its checks, sets with questions and rest, the end.
+    """The script of a session: check-in, setup with its checks, sets with questions and rests, the end.
 
-    `came_before`: there was an earlier session, so the morning after it is asked about.
+    `had_session`: there was an earlier session, so the check-in asks about the morning after it.
     """
     reading_s, question_s = limits["reading_s"], limits["question_s"]
-    check_in = [step_names.PAIN_NOW, *([step_names.MORNING_AFTER] if came_before else [])]
+    check_in = [step_names.PAIN_NOW, *([step_names.MORNING_AFTER] if had_session else [])]
     steps: list[Step] = [Show(step_names.TODAY, reading_s), Show(step_names.CAUTIONS, reading_s)]
     steps += [Ask(name, step_names.within_group(name), "zero_to_ten", question_s) for name in check_in]
     steps.append(Ask(step_names.SIGN, "sign", "sign", reading_s))
@@ -137,12 +152,12 @@ def _set_steps(
     questions: Mapping[str, FormQuestion],
     limits: Mapping[str, float],
 ) -> Iterator[Step]:
-    """The rest before a set, the set, and what is asked after it: pain first, it may end the session."""
+    """The rest before a set, the set, and the questions after it: pain first, because it may end the session."""
     dose, seconds = record.dose, limits["question_s"]
     if number > 1:
         yield SetupAgain(step_names.in_set(number, "setup_again"), number, limits["reading_s"])
         yield Rest(step_names.in_set(number, "rest"), number, float(dose.rest_s))
-    yield Work(step_names.in_set(number, "work"), number, SetTime(dose.count_in_s, record.repetitions, dose.tempo))
+    yield Work(step_names.in_set(number, "work"), number, SetTiming(dose.count_in_s, record.repetitions, dose.tempo))
     yield Ask(step_names.in_set(number, step_names.PAIN), step_names.PAIN, "zero_to_ten", seconds, number)
     for name in position.questions:
         step = step_names.in_set(number, name)
@@ -157,11 +172,11 @@ def _set_steps(
         yield Ask(step_names.in_set(number, two_more), two_more, "yes_no_not_sure", seconds, number)
 
 
-def to_go_on_with(script: Script, record: Record) -> Script:
-    """What is left of an interrupted session.
+def remaining_script(script: Script, record: Record) -> Script:
+    """The rest of the script of an interrupted session.
 
-    Questions of a set already done come first, while they are remembered; then the setup and its
-    checks again, because the band may have been taken down; then the sets not done.
+    Open questions about a set already done come first, while it is remembered; then the setup and its checks again,
+    because the band may have been taken down; then the remaining sets.
     """
     done = {one.number for one in record.sets_done}
     answered = record.answers
@@ -175,14 +190,14 @@ def to_go_on_with(script: Script, record: Record) -> Script:
         elif isinstance(step, Work):
             late += [step] if step.number not in done else []
         elif isinstance(step, Rest | SetupAgain):
-            late += [step] if step.before_set not in done and step.before_set - 1 not in done else []
+            late += [step] if any(isinstance(earlier, Work) for earlier in late) else []
         else:
             late.append(step)
     return replace(script, steps=(*left, *late))
 
 
 def set_of(step: Step) -> int:
-    """The set that a step belongs to, counted from 1; 0 for one that belongs to none."""
+    """The number of the set that a step belongs to, from 1; 0 for a step outside the sets."""
     match step:
         case Work():
             return step.number
@@ -195,7 +210,7 @@ def set_of(step: Step) -> int:
 
 
 def is_due(step: Step, record: Record) -> bool:
-    """Whether a step is to be gone through, given what was answered and what changed before."""
+    """Whether a step has to be done, given the answers and load changes so far."""
     number = set_of(step)
     if number and record.skipped_because(number) is not None:
         return False

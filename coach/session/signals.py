@@ -1,17 +1,16 @@
-"""When something changes that the client must not miss: the signals of a set and of a rest.
+"""The signals of a set and of a rest: changes that the client must not miss.
 
-A signal is worked out from the time course, never counted, so that any schedule of looks at the clock finds the
-same signals at the same times.
+Signals are derived from the time course, so that updates at any times find the same signals at the same times.
 """
 
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from coach.model.messages.session_screens import SignalName
+from coach.model.messages.client import SignalName
 from coach.session.script import Rest, Work
 from coach.session.state import State
-from coach.session.tempo import Phase, SetTime
+from coach.session.tempo import Phase, SetTiming
 
 _SIGNALS: Mapping[Phase, SignalName] = {"out": "out", "hold": "hold", "back": "back", "relax": "relax"}
 
@@ -24,10 +23,10 @@ class Signal:
     name: SignalName
 
 
-def set_signals(time: SetTime) -> Iterator[Signal]:
-    """The signals of a set in order: a count each second of the count-in, each phase, and the end.
+def set_signals(time: SetTiming) -> Iterator[Signal]:
+    """The signals of a set in order: each second of the count-in, the start of each phase, and the end.
 
-    A phase of no length has no signal. The way out of the last repetition has its own.
+    A phase of zero length has no signal; the concentric phase of the last repetition has its own.
     """
     for second in range(1, math.ceil(time.count_in_s)):
         yield Signal(float(second), "count")
@@ -41,11 +40,11 @@ def set_signals(time: SetTime) -> Iterator[Signal]:
 
 
 def signals_between(before: State, after: State) -> tuple[Signal, ...]:
-    """The signals that came due between two looks at a session.
+    """The signals that came due between two states of a session.
 
-    None where the session stood still, or was found to have stood still: after a gap nothing is made up for.
+    Empty if the session was paused, or paused by a gap: missed signals are not repeated.
     """
-    time = before.time_left
+    time = before.remaining_set
     if before.watch.since_s is None or after.paused:
         return ()
     if time is not None:
@@ -59,7 +58,7 @@ def signals_between(before: State, after: State) -> tuple[Signal, ...]:
 
 
 def until_change_s(state: State, now_s: float) -> float | None:
-    """Seconds until the phase or the number of seconds left changes; None where nothing runs."""
+    """Seconds until the phase or the displayed number of seconds changes; None if no time is running."""
     if state.over or state.watch.since_s is None:
         return None
     moment = state.moment(now_s)

@@ -1,6 +1,6 @@
-"""One moment of a session: where the client is, what was written, what is asked. Pure: time is passed in."""
+"""The state of a session at one moment. Pure: time is passed in."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import NamedTuple
 
@@ -8,20 +8,46 @@ from coach.model.record import Record
 from coach.progression.state_machine import ImmediateAction
 from coach.session.plan import Plan
 from coach.session.script import Ask, Rest, Script, Step, Work, set_of
-from coach.session.stopwatch import Stopwatch
-from coach.session.tempo import Moment, SetTime, moment_at
+from coach.session.tempo import SetMoment, SetTiming, moment_at
 
 
-class Present(NamedTuple):
-    """Now: seconds of a clock that never jumps, and the time of day for the record."""
+class Instant(NamedTuple):
+    """A point in time: seconds of a monotonic clock, and the time of day for the record."""
 
     s: float
     at: datetime
 
 
+@dataclass(frozen=True)
+class Stopwatch:
+    """Elapsed seconds before the last start, and the time of that start; None while stopped.
+
+    The elapsed time is computed and not counted, so that the frequency of updates does not matter.
+    """
+
+    banked_s: float = 0.0
+    since_s: float | None = None
+
+    def elapsed_s(self, now_s: float) -> float:
+        """Elapsed seconds at `now_s`."""
+        return self.banked_s + (0.0 if self.since_s is None else max(0.0, now_s - self.since_s))
+
+    def started(self, now_s: float) -> "Stopwatch":
+        """The stopwatch running from `now_s` on; unchanged if it is running already."""
+        return self if self.since_s is not None else replace(self, since_s=now_s)
+
+    def stopped(self, now_s: float) -> "Stopwatch":
+        """The stopwatch stopped at `now_s`."""
+        return Stopwatch(self.elapsed_s(now_s), None)
+
+
 class State(NamedTuple):
-    """One moment of a session. `asking` is a question that a key put in front of the step; `cue_asked_for` is the
-    set whose cue the client wanted to see."""
+    """The state of a session.
+
+    `seen_s`: the time of the last update. `whole`, `under_load_s`: repetitions and seconds under load of the current
+    set before a pause. `asking`: a question that a key brought up during the step. `cue_asked_for`: the number of the
+    set whose cue the client asked to see.
+    """
 
     plan: Plan
     script: Script
@@ -38,44 +64,44 @@ class State(NamedTuple):
 
     @property
     def step(self) -> Step:
-        """The step the client is at."""
+        """The current step."""
         return self.script.steps[self.at_step]
 
     @property
     def question(self) -> Ask | None:
-        """The question on the screen, if there is one."""
+        """The question on the screen, or None."""
         if self.asking is not None:
             return self.asking
         return self.step if isinstance(self.step, Ask) else None
 
     @property
     def set_number(self) -> int:
-        """The set under way, asked about, or to come."""
+        """The number of the set under way, asked about, or coming next."""
         passed = {*self.record.skipped, *(done.number for done in self.record.sets_done)}
         to_come = (number for number in range(1, self.record.sets_today + 1) if number not in passed)
         return set_of(self.step) or next(to_come, self.record.sets_today)
 
     @property
     def over(self) -> bool:
-        """The closing entry is written: nothing more can be done or answered."""
+        """Whether the record is closed: nothing more can be done or answered."""
         return self.record.ended is not None
 
     @property
-    def time_left(self) -> SetTime | None:
-        """The set under way without the repetitions done before a pause; None outside a set."""
+    def remaining_set(self) -> SetTiming | None:
+        """The timing of the current set without the repetitions done before a pause; None outside a set."""
         if not isinstance(self.step, Work):
             return None
         time = self.step.time
         return replace(time, repetitions=max(0, time.repetitions - self.whole))
 
-    def moment(self, now_s: float) -> Moment | None:
-        """Where the set under way is, counting the repetitions done before a pause; None outside a set."""
-        time = self.time_left
+    def moment(self, now_s: float) -> SetMoment | None:
+        """The moment of the current set, with the repetitions done before a pause; None outside a set."""
+        time = self.remaining_set
         if time is None:
             return None
         moment = moment_at(time, self.watch.elapsed_s(now_s))
         return replace(moment, repetition=moment.repetition + self.whole, whole=moment.whole + self.whole)
 
     def rest_left_s(self, now_s: float) -> float:
-        """Seconds of rest still to come; 0 outside a rest."""
+        """Remaining seconds of rest; 0 outside a rest."""
         return max(0.0, self.step.seconds - self.watch.elapsed_s(now_s)) if isinstance(self.step, Rest) else 0.0

@@ -1,4 +1,4 @@
-"""A session as a row of stops: everything that the client sees, each with its time, by the very runner."""
+"""The timeline of a session: everything that the client sees, with its time, as the runner produces it."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -7,54 +7,54 @@ from datetime import datetime
 from coach.model import step_names
 from coach.model.answers_file import Answers
 from coach.session.plan import Plan
-from coach.session.rehearsal import due_s, first_state, states
+from coach.session.rehearsal import first_state, rehearsed_states, seconds_to_answer
 from coach.session.script import Work
 from coach.session.state import State
 
 
 @dataclass(frozen=True)
-class Stop:
-    """What is seen at one moment. `at_s` is since the session began; `place` is told from every other by its name."""
+class TimelineEntry:
+    """What is seen at one moment: seconds since the start of the session, the state, and a name."""
 
     at_s: float
     state: State
-    place: str
+    name: str
 
 
-def stops(plan: Plan, answers: Answers, at: datetime) -> tuple[Stop, ...]:
-    """The session with these answers, to its end or to where they lead nowhere.
+def timeline_entries(plan: Plan, answers: Answers, at: datetime) -> tuple[TimelineEntry, ...]:
+    """The timeline of a session with these answers, to its end or to the check that they never pass.
 
-    A set has several stops: its phases once, and its last repetition. ValueError names an answer that a question
-    does not take.
+    A set has several entries: each phase once, and its last repetition. Raises ValueError if a question does not
+    take its answer.
     """
     state = first_state(plan, at)
     found = list(_of_state(state, answers))
-    for following in states(state, answers):
-        place = _place(following)
-        if place == found[-1].place:  # a check answered no is asked again, with what to mend; and so on for ever
-            found.append(Stop(following.seen_s, following, f"{place}.again"))
+    for following in rehearsed_states(state, answers):
+        name = _name_of(following)
+        if name == found[-1].name:  # the check would be asked again and again
+            found.append(TimelineEntry(following.seen_s, following, f"{name}.again"))
             break
         found += _of_state(following, answers)
     return tuple(found)
 
 
-def part_of(stop: Stop) -> str:
-    """The part of the session that a stop belongs to: what is read, the check-in, the checks, each set."""
-    return step_names.group_of(stop.place)
+def session_part(entry: TimelineEntry) -> str:
+    """The part of the session that an entry belongs to: a page, the check-in, the checks, or a set."""
+    return step_names.group_of(entry.name)
 
 
-def _place(state: State) -> str:
+def _name_of(state: State) -> str:
     if state.over:
         return "end"
     return state.question.name if state.question is not None else state.step.name
 
 
-def _of_state(state: State, answers: Answers) -> Iterator[Stop]:
-    place = _place(state)
+def _of_state(state: State, answers: Answers) -> Iterator[TimelineEntry]:
+    name = _name_of(state)
     if state.over or state.question is not None or not isinstance(state.step, Work):
-        yield Stop(state.seen_s, state, place)
+        yield TimelineEntry(state.seen_s, state, name)
         return
-    ends_s = due_s(state, answers)
-    for phase, after_s in (("count_in", state.step.time.count_in_s / 2), *state.step.time.seen()):
+    ends_s = seconds_to_answer(state, answers)
+    for phase, after_s in (("count_in", state.step.time.count_in_s / 2), *state.step.time.shown_moments()):
         if ends_s is None or after_s < ends_s:
-            yield Stop(state.seen_s + after_s, state, f"{place}.{phase}")
+            yield TimelineEntry(state.seen_s + after_s, state, f"{name}.{phase}")

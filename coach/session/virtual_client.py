@@ -1,6 +1,6 @@
-"""A made-up client who answers as their strength, their learning and their luck of the day let them.
+"""A simulated client whose answers depend on strength, learning and chance.
 
-Chance is passed in as numbers from 0 to 1. Every value of a virtual client is ours; none was measured on anyone.
+Random numbers from 0 to 1 are passed in. All values are our own assumptions; none was measured.
 """
 
 import math
@@ -12,19 +12,19 @@ from coach.model.answers_file import Answers
 from coach.session.plan import Plan
 
 Chance = Callable[[], float]
-# Load falls by a thirtieth of itself for each repetition that is wanted more: Epley B, 1985 (memory).
+# The load falls by a thirtieth of itself for each additional repetition: Epley B, 1985 (memory).
 _REPETITIONS_TO_ZERO = 30
 _TWO_MORE = 2
 
 
 @dataclass(frozen=True)
 class VirtualClient:
-    """`strength_nm`: the mean torque that the client can turn against once. Shares are from 0 to 1."""
+    """A virtual client. `strength_nm`: the mean torque that the client can overcome once. Shares are from 0 to 1."""
 
     strength_nm: float
     gain: float = 0.003  # of the strength, for each session done
     variation: float = 0.05  # standard deviation of the strength of a day, as a share
-    fault: float = 0.30  # share of sets with a fault at the very start
+    fault: float = 0.30  # share of sets with a fault in the first session
     fault_at_last: float = 0.03
     learning_sessions: float = 6.0
     soreness: float = 0.05  # share of check-ins with pain above the level before
@@ -35,28 +35,31 @@ class VirtualClient:
         return replace(self, strength_nm=self.strength_nm * (1 + self.gain))
 
     def strength_today_nm(self, chance: Chance) -> float:
-        """The strength of a day."""
+        """The strength on one day, in newton metres."""
         return self.strength_nm * max(0.5, 1 + self.variation * normal(chance))
 
     def fault_share(self, sessions: int) -> float:
-        """How likely a set has a fault after so many sessions."""
+        """The probability of a fault in a set after so many sessions."""
         rest = self.fault - self.fault_at_last
         return self.fault_at_last + rest * math.exp(-sessions / self.learning_sessions)
 
 
 def normal(chance: Chance) -> float:
-    """A number of the standard normal distribution, from two of chance (Box and Muller 1958)."""
+    """A random number with the standard normal distribution (Box and Muller 1958)."""
     return math.sqrt(-2 * math.log(1 - chance())) * math.cos(2 * math.pi * chance())
 
 
 def clean_repetitions(strength_nm: float, load_nm: float) -> int:
-    """How many repetitions a strength is good for at a load; 0 where it is good for none."""
+    """The repetitions that a strength allows at a load, both in newton metres."""
     return max(0, math.floor(_REPETITIONS_TO_ZERO * (strength_nm / load_nm - 1)))
 
 
-def answers_of(client: VirtualClient, plan: Plan, strength_nm: float, chance: Chance) -> Answers:
-    """What the client answers today. At a load for which the strength is good for fewer repetitions than the
-    bottom of the range the end of the range is lost more than once; below the goal the set ends early."""
+def virtual_answers(client: VirtualClient, plan: Plan, strength_nm: float, chance: Chance) -> Answers:
+    """The client's answers of one session.
+
+    If the strength allows fewer repetitions than the bottom of the range, the end range is lost more than once; if
+    it allows fewer than the goal, the sets end early.
+    """
     dose, goal, questions = plan.prescription.dose, plan.repetitions, plan.content.questions
     good_for = clean_repetitions(strength_nm, plan.step.mean_nm)
     answers: dict[str, int | str] = {}

@@ -1,1 +1,1 @@
-"""A client's folder: everything that is read from it and written into it."""
+"""Clients' folders: everything that is read from them and written into them."""

@@ -1,6 +1,6 @@
-"""A backup: one client, or all clients of a folder, in one ZIP file with the hash of every file in it.
+"""A backup: one client, or all clients of a folder, in one ZIP file with the hash of each file.
 
-The first file inside lists the others with their SHA-256, in the form that `sha256sum --check` reads.
+The first file in it lists the others with their SHA-256, in the format that `sha256sum --check` reads.
 """
 
 import hashlib
@@ -14,20 +14,20 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from coach.store.client_paths import CLINIC, PROFILE, RECORDS, clients_in, clinic_in, is_client
-from coach.toml.diagnostic import FileFault, reason, whole_file
+from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 CONTENTS = "contents.sha256"
 FORMAT = "# format = 1\n"
 MOST_BYTES = 16 * 1024 * 1024  # of one file; far above anything that belongs into a client's folder
-DEEPEST = 6  # folders in each other
-_SAME_TIME = (1980, 1, 1, 0, 0, 0)  # the earliest that ZIP knows: the same files give the same backup
-# No name that some system takes for a path, a hidden file or a command to the terminal.
+DEEPEST = 6  # levels of folders
+_SAME_TIME = (1980, 1, 1, 0, 0, 0)  # the earliest date in ZIP: the same files give the same backup
+# No name that any system reads as a path, a hidden file or a control sequence.
 _NAME = re.compile(r"[^\x00-\x1f\x7f/\\:*?\"<>|]{1,200}")
 
 
 @dataclass(frozen=True)
 class Member:
-    """One file of a backup: its name from the client's folder on, and what it holds."""
+    """One file of a backup: its name, which begins with the client's folder, and its bytes."""
 
     name: str
     data: bytes
@@ -35,16 +35,16 @@ class Member:
 
 @dataclass(frozen=True)
 class Holding:
-    """What a backup holds, to be said: the sessions of each client, and how many files there are."""
+    """What a backup holds: the number of sessions of each client, and of files."""
 
     sessions: dict[str, int]
     files: int
 
 
 def gather(folder: Path) -> tuple[Member, ...]:
-    """Every file of a client, or of all clients in a folder and the clinic's own. FileFault where one cannot be kept.
+    """Every file of a client, or of all clients in a folder and of the clinic. Raises FileFault.
 
-    Hidden files are the program's own and are left out. A link is not followed: what it points to lies elsewhere.
+    Hidden files belong to the program and are left out. A link is an error, for what it points to is elsewhere.
     """
     if is_client(folder):
         return tuple(_files(folder, folder.resolve().name))
@@ -54,7 +54,7 @@ def gather(folder: Path) -> tuple[Member, ...]:
 
 
 def holding(names: Iterable[str]) -> Holding:
-    """What these files are."""
+    """What a backup of these files holds."""
     every = tuple(names)
     folders = sorted({name.partition("/")[0] for name in every})
     clients = [one for one in folders if one != CLINIC or f"{one}/{PROFILE}" in every]
@@ -77,7 +77,7 @@ def pack(members: Iterable[Member]) -> bytes:
 
 
 def is_name(name: str) -> bool:
-    """Whether this is a file inside a client's folder, on every system, and nothing else."""
+    """Whether this is the name of a file inside a client's folder on every system."""
     parts = name.split("/")
     return 2 <= len(parts) <= DEEPEST and all(_is_part(part) for part in parts)
 
@@ -93,26 +93,26 @@ def _files(folder: Path, name: str) -> Iterator[Member]:
         if path.name.startswith("."):
             continue
         if not is_name(inside) and not path.is_dir():
-            mend = "give it a plain name, or take it out of the folder"
-            raise FileFault([whole_file(path, "a file of this name cannot be kept in a backup", "", mend)])
+            fix = "give it a plain name, or move it out of the folder"
+            raise FileFault([whole_file(path, "a file of this name cannot be put in a backup", "", fix)])
         if path.is_dir() and not path.is_symlink():
             if inside.count("/") + 1 >= DEEPEST:
-                raise FileFault([whole_file(path, "folders stand too deep in each other", f"at most {DEEPEST}")])
+                raise FileFault([whole_file(path, "folders are nested too deeply", f"at most {DEEPEST} levels")])
             yield from _files(path, inside)
         else:
             yield Member(inside, _data(path))
 
 
 def _data(path: Path) -> bytes:
-    """An ordinary file whole; anything else is not opened."""
+    """The bytes of an ordinary file; anything else is not opened."""
     try:
         if not stat.S_ISREG(path.lstat().st_mode):
-            mend = "take it out of the folder, or put the file itself there"
-            raise FileFault([whole_file(path, "this is a link or no ordinary file", "a file", mend)])
+            fix = "move it out of the folder, or put the file itself there"
+            raise FileFault([whole_file(path, "this is a link, or not an ordinary file", "a file", fix)])
         with os.fdopen(os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0)), "rb") as file:
             data = file.read(MOST_BYTES + 1)
     except OSError as error:
-        raise FileFault([whole_file(path, f"it cannot be read: {reason(error)}", "a file")]) from None
+        raise FileFault([whole_file(path, f"it cannot be read: {error_reason(error)}", "a file")]) from None
     if len(data) > MOST_BYTES:
         raise FileFault([whole_file(path, "the file is larger than 16 MiB", "", "take it out of the folder")])
     return data

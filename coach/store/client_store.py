@@ -1,8 +1,8 @@
 """Where a client stands: the only way to it, to the decisions that led there, and to progress.toml.
 
-Progress follows from the records and the signed instructions, applied in one order (`fold_steps`). progress.toml holds
-the result, and a hidden file next to it the fingerprint of everything that it was derived from. While that fingerprint
-is the same, progress.toml is used as it is; otherwise everything is applied again.
+Progress follows from the records and the signed instructions, applied in one order (`fold_steps`). progress.toml is
+the result, and a hidden file next to it holds the fingerprint of everything that it was derived from. While that
+fingerprint is the same, progress.toml is used as it is; otherwise everything is applied again.
 """
 
 from collections.abc import Iterator
@@ -13,7 +13,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import Literal
 
-from coach.content_files.content_folder import OnGaps, content_folder, load_content
+from coach.content_files import content_folder
+from coach.content_files.content_folder import OnGaps
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -57,7 +58,8 @@ class ClientStore:
         """
         folder = read_client_folder(path, repair)
         if content is None:
-            content = load_content(content_folder(), folder.profile.language, clinic_of(path), on_gaps)
+            shipped, language = content_folder.content_folder(), folder.profile.language
+            content = content_folder.load_content(shipped, language, clinic_of(path), on_gaps)
             content.exercise(folder.prescription.exercise)
         return cls(folder, content)
 
@@ -136,8 +138,8 @@ class ClientStore:
     def agreement(self) -> Agreement:
         """How progress.toml compares with records and instructions.
 
-        `behind`: it is what they gave at an earlier moment, at the earliest after the last closed record but one; since
-        then something was signed, or a session was interrupted. The next session brings it up to date.
+        `behind`: it is what they gave at an earlier moment, at the earliest after the last closed record but one.
+        Since then something was signed, or a session was interrupted. The next session brings it up to date.
         """
         if saved_text(self.path) is None:
             return "missing"
@@ -203,8 +205,8 @@ class ClientStore:
     def _comes_last(self, record: Record) -> bool:
         """Whether a record is applied after every instruction, so that progress before it is all there was before."""
         newest = self.folder.newest
-        others = [one.at for one in self.prescription.sign_offs]
-        return all(at < record.last_at for at in others) and (newest is None or newest.record.started <= record.started)
+        is_newest = newest is None or newest.record.started <= record.started
+        return is_newest and all(one.at < record.last_at for one in self.prescription.sign_offs)
 
     def _recent_progress(self) -> Iterator[Progress]:
         """The progress at every moment since the last closed record but one."""

@@ -1,61 +1,59 @@
-"""A session under way: every key goes through the runner, and what it brought is on the disk before it is shown."""
+"""A session in progress: every key goes through the runner, and its entries are on the disk before they are shown."""
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from coach.model.content import Content
-from coach.model.record import How
-from coach.progression.state_machine import advance
+from coach.model.record import SessionEnd
 from coach.session.plan import Plan, open_record, plan_session, script_of
-from coach.session.rehearsal import rehearsed
-from coach.session.runner import begin, stopped_by, tick
-from coach.session.script import to_go_on_with
-from coach.session.state import Present, State
-from coach.session.transitions import closing
+from coach.session.rehearsal import rehearsal_plan
+from coach.session.runner import begin, pause, stopped_by, tick
+from coach.session.script import remaining_script
+from coach.session.state import Instant, State
+from coach.session.transitions import closing_entry
 from coach.store import record_file
-from coach.store.client_folder import ProfileFolder, read_profile_folder, records_folder, save_progress
-from coach.store.client_store import before_the_open_record, save, seal, standing
+from coach.store.client_folder import records_folder
+from coach.store.client_store import ClientStore
 from coach.store.clock import Clock
-from coach.store.record_file import Growing, Kept
-from coach.toml.diagnostic import reason
+from coach.store.record_file import RecordAppender, StoredRecord
+from coach.toml.diagnostic import error_reason
 
-Key = Callable[[State, Present], State]
+Key = Callable[[State, Instant], State]
 
 
-class NotSaved(Exception):
-    """Something could not be written; the session stands where it stood before it."""
+class SaveFailed(Exception):
+    """Something could not be written; the session is as it was before."""
 
 
 @contextmanager
-def _written(path: Path) -> Iterator[None]:
-    """NotSaved, with the place and the reason, where the disk refuses."""
+def _save_failures(path: Path) -> Iterator[None]:
+    """Raise SaveFailed, with the path and the reason, for an OSError."""
     try:
         yield
     except OSError as error:
-        raise NotSaved(f"{path} could not be written: {reason(error)}") from error
+        raise SaveFailed(f"{path} could not be written: {error_reason(error)}") from error
 
 
 @dataclass(frozen=True)
 class Opening:
-    """What a start finds: the client, the plan of today, and an interrupted session that may still go on."""
+    """What a session starts from: the client, today's plan, and an interrupted session that may be continued."""
 
-    folder: ProfileFolder
+    store: ClientStore
     plan: Plan
-    interrupted: Kept | None
+    interrupted: StoredRecord | None
 
 
 class LiveSession:
-    """One session and its file. The state changes only after its new entries are on the disk.
+    """One session and its record. The state changes only after its new entries are on the disk.
 
-    A rehearsal has no file, and nothing of it is kept.
+    A rehearsal has no record, and nothing of it is saved.
     """
 
-    def __init__(self, folder: Path, state: State, record_path: Path | None, clock: Clock) -> None:
+    def __init__(self, store: ClientStore, state: State, record_path: Path | None, clock: Clock) -> None:
         self.state = state
-        self._folder = folder
-        self._record = Growing(record_path) if record_path is not None else None
+        self._store = store
+        self._appender = RecordAppender(record_path) if record_path is not None else None
         self._clock = clock
 
     @property
@@ -64,108 +62,116 @@ class LiveSession:
         return self._clock().s
 
     def act(self, key: Key) -> State:
-        """Let time pass up to now, then do what the key does. NotSaved where the disk refuses."""
+        """Let time pass up to now, then do what the key does. Raises SaveFailed."""
         now = self._clock()
-        self._keep(tick(self.state, now))
-        self._keep(key(self.state, now))
+        self._let_pass(now)
+        self._save(key(self.state, now))
         return self.state
 
     def tick(self) -> State:
-        """Let time pass up to now. NotSaved where the disk refuses."""
-        self._keep(tick(self.state, self._clock()))
+        """Let time pass up to now.
+
+        Raises SaveFailed where what time has brought cannot be written. The session is then paused where it was, so
+        that no set goes on of which nothing can be saved.
+        """
+        self._let_pass(self._clock())
         return self.state
 
-    def _keep(self, state: State) -> None:
-        if self._record is None:
+    def _let_pass(self, now: Instant) -> None:
+        before = self.state
+        try:
+            self._save(tick(before, now))
+        except SaveFailed:
+            self.state = pause(before, Instant(before.seen_s, now.at))
+            raise
+
+    def _save(self, state: State) -> None:
+        if self._appender is None:
             self.state = state
             return
         new = state.record.entry[len(self.state.record.entry) :]
-        with _written(self._record.path):
-            self._record.append(new)
+        with _save_failures(self._appender.path):
+            self._appender.append(new)
         self.state = state
         if new and state.over:
-            with suppress(OSError):  # derived: the records say everything, and the next start writes it
-                save_progress(self._folder, advance(state.plan.before, state.record, state.plan.book).after)
-                seal(self._folder, state.plan.content)
+            with suppress(OSError):  # derived: the records hold everything, and the next start writes it
+                self._store.save_ended(self._appender.path, state.record, state.plan.before)
 
 
-def open_session(folder: ProfileFolder, content: Content, now: Present) -> Opening:
-    """The plan of today; an interrupted session is offered again if it is fresh and nothing stopped it.
+def open_session(store: ClientStore, now: Instant) -> Opening:
+    """Today's plan, with the interrupted session if there is one that may be continued.
 
-    One that may not go on is closed as far as it went. NoLoadStep where no band at hand gives a load.
+    An interrupted session that may not be continued is closed as far as it went. Raises SaveFailed, and NoSession
+    where no band at hand gives a load.
     """
-    plan = _plan(folder, content)
-    left = folder.open_record
-    if left is None or _may_go_on(plan, left, now):
-        return Opening(folder, plan, left)
-    return close_left_open(folder, content, now)
+    plan = _plan(store)
+    left = store.folder.open_record
+    if left is None or _may_continue(plan, left, now):
+        return Opening(store, plan, left)
+    return close_open_record(store, now)
 
 
-def open_rehearsal(folder: ProfileFolder, content: Content, speed: float) -> Opening:
-    """The session of today to be gone through at a speed, with nothing kept. NoLoadStep as for a session."""
-    progress = standing(folder, content)
-    plan = plan_session(folder.profile, folder.prescription, content, progress)
-    return Opening(folder, rehearsed(plan, speed), None)
+def open_rehearsal(store: ClientStore, speed: float) -> Opening:
+    """Today's session `speed` times as fast, with nothing saved. Raises NoSession as for a session."""
+    plan = plan_session(store.profile, store.prescription, store.content, store.progress)
+    return Opening(store, rehearsal_plan(plan, speed), None)
 
 
-def _may_go_on(plan: Plan, left: Kept, now: Present) -> bool:
-    """Whether an interrupted session is fresh, of today's position, and stopped by nothing."""
+def _may_continue(plan: Plan, left: StoredRecord, now: Instant) -> bool:
+    """Whether an interrupted session is recent, of today's position and stopped by no rule.
+
+    Nor may anything have been signed since: under a later instruction it would be another session.
+    """
     minutes = (now.at - left.record.started).total_seconds() / 60
-    same = plan.before.place == left.record.place
-    fresh = 0 <= minutes <= plan.limits["resume_within_min"]
-    return same and fresh and stopped_by(plan, left.record) is None
+    same = plan.before.exercise_position == left.record.exercise_position
+    recent = 0 <= minutes <= plan.limits["resume_within_min"]
+    unchanged = all(one.at < left.record.last_at for one in plan.prescription.sign_offs)
+    return same and recent and unchanged and stopped_by(plan, left.record) is None
 
 
-def _plan(folder: ProfileFolder, content: Content) -> Plan:
-    before = before_the_open_record(folder, content)
-    return plan_session(folder.profile, folder.prescription, content, before)
+def _plan(store: ClientStore) -> Plan:
+    return plan_session(store.profile, store.prescription, store.content, store.progress_before_open_record)
 
 
-def close_left_open(folder: ProfileFolder, content: Content, now: Present) -> Opening:
-    """Close a record that was left open, with the decision that follows from what there is; the plan after it.
-
-    NotSaved where the disk refuses.
-    """
-    left = folder.open_record
-    if left is not None:
-        plan = _plan(folder, content)
-        how: How = "left" if stopped_by(plan, left.record) is None else "stopped"
-        ended = closing(plan, left.record, how, now.at)
-        after = advance(plan.before, left.record.with_entry(ended), plan.book).after
-        with _written(left.path):
-            record_file.append(left.path, (ended,))
-            save(folder, content, after, now)
-        folder = read_profile_folder(folder.path)
-    return Opening(folder, _plan(folder, content), None)
+def close_open_record(store: ClientStore, now: Instant) -> Opening:
+    """Close a record that was left open, with the decision on what it holds; the plan after it. Raises SaveFailed."""
+    left = store.folder.open_record
+    if left is None:
+        return Opening(store, _plan(store), None)
+    plan = _plan(store)
+    how: SessionEnd = "left" if stopped_by(plan, left.record) is None else "stopped"
+    ended = closing_entry(plan, left.record, how, now.at)
+    with _save_failures(left.path):
+        store.move_aside_if_it_differs(now.at)
+        record_file.append(left.path, (ended,))
+        store.save_ended(left.path, left.record.with_entry(ended), plan.before)
+    closed = ClientStore.read(store.path, store.content, repair=True)
+    return Opening(closed, _plan(closed), None)
 
 
-def start_session(opening: Opening, clock: Clock, goes_on: bool = False) -> LiveSession:
-    """The interrupted session, where the client goes on with it; else a new one, after that one is closed.
-
-    NotSaved where the disk refuses.
-    """
+def start_session(opening: Opening, clock: Clock, resume: bool = False) -> LiveSession:
+    """Start a new session, after closing an interrupted one; with `resume`, continue that one. Raises SaveFailed."""
     left = opening.interrupted
     if left is None:
-        return _begun(opening, clock)
-    if goes_on:
-        return _resumed(opening, left, clock)
-    return _begun(close_left_open(opening.folder, opening.plan.content, clock()), clock)
+        return _start(opening, clock)
+    if resume:
+        return _resume(opening, left, clock)
+    return _start(close_open_record(opening.store, clock()), clock)
 
 
-def _begun(opening: Opening, clock: Clock) -> LiveSession:
-    """A new session with a new record on the disk; a rehearsal begins with none."""
-    folder, plan, now = opening.folder, opening.plan, clock()
+def _start(opening: Opening, clock: Clock) -> LiveSession:
+    """A new session with a new record on the disk; a rehearsal has none."""
+    store, plan, now = opening.store, opening.plan, clock()
     record = open_record(plan, now.at)
     if plan.rehearsal:
-        return LiveSession(folder.path, begin(plan, script_of(plan, record), record, now), None, clock)
-    with _written(folder.path):
-        save(folder, plan.content, plan.before, now)
-        path = record_file.create(records_folder(folder.path), record)
-    return LiveSession(folder.path, begin(plan, script_of(plan, record), record, now), path, clock)
+        return LiveSession(store, begin(plan, script_of(plan, record), record, now), None, clock)
+    with _save_failures(store.path):
+        store.save(now.at)
+        path = record_file.create(records_folder(store.path), record)
+    return LiveSession(store, begin(plan, script_of(plan, record), record, now), path, clock)
 
 
-def _resumed(opening: Opening, left: Kept, clock: Clock) -> LiveSession:
-    """An interrupted session goes on in its own record."""
-    folder, plan = opening.folder, opening.plan
-    script = to_go_on_with(script_of(plan, left.record), left.record)
-    return LiveSession(folder.path, begin(plan, script, left.record, clock()), left.path, clock)
+def _resume(opening: Opening, left: StoredRecord, clock: Clock) -> LiveSession:
+    """An interrupted session continues in its own record."""
+    script = remaining_script(script_of(opening.plan, left.record), left.record)
+    return LiveSession(opening.store, begin(opening.plan, script, left.record, clock()), left.path, clock)

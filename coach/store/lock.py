@@ -1,21 +1,21 @@
-"""One session a profile at a time."""
+"""The lock of a client's folder: one process at a time writes into it."""
 
 from pathlib import Path
 
 from filelock import FileLock, Timeout
 
 from coach.store.client_folder import require_profile
-from coach.toml.diagnostic import FileFault, reason, whole_file
+from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 
 class InUse(Exception):
-    """Another session has this profile open."""
+    """Another process has this client's folder open for writing."""
 
 
 def lock(path: Path) -> FileLock:
-    """Hold the profile for one session; the system lets go of it when the process ends, however it ends.
+    """Lock a client's folder; the system releases the lock when the process ends, in whatever way.
 
-    InUse where another session holds it; FileFault where there is no such folder or it cannot be written.
+    Raises InUse where another process holds it, and FileFault where there is no such folder or it cannot be written.
     """
     require_profile(path)
     held = FileLock(path / ".lock", mode=0o600)
@@ -24,7 +24,7 @@ def lock(path: Path) -> FileLock:
     except Timeout:
         raise InUse(f"another session has {path.name} open: close that one first") from None
     except OSError as error:
-        what = f"nothing can be written here: {reason(error)}"
-        mend = "ask the owner of the folder, or make room on the disk"
-        raise FileFault([whole_file(path, what, "a folder of your own", mend)]) from None
+        what = f"nothing can be written here: {error_reason(error)}"
+        fix = "ask the owner of the folder, or make room on the disk"
+        raise FileFault([whole_file(path, what, "a folder of your own", fix)]) from None
     return held

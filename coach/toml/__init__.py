@@ -1,1 +1,1 @@
-"""TOML files: reading with source positions, diagnostics, editing and safe writing. Knows nothing of clients."""
+"""TOML files: reading with source positions, diagnostics, editing and safe writing; independent of the other rooms."""

@@ -1,25 +1,26 @@
-"""Writing a file so that at every moment the disk holds the old text or the new text, whole."""
+"""Replacing a file so that at every moment the disk holds either all of the old content or all of the new."""
 
 import os
 import tempfile
 from contextlib import suppress
 from pathlib import Path
 
-UNFINISHED = ".tmp"
+TEMPORARY_SUFFIX = ".tmp"
 
 
 def replace_file(path: Path, text: str) -> None:
-    """Put `text` in the file at `path`, as UTF-8, readable by its owner only; otherwise as `replace_bytes`."""
+    """Replace the file at `path` by a text in UTF-8; the same as `replace_bytes` in all else."""
     replace_bytes(path, text.encode("utf-8"))
 
 
 def replace_bytes(path: Path, data: bytes) -> None:
-    """Put `data` in the file at `path`, readable by its owner only.
+    """Replace the file at `path` by one with this content that only its owner can read.
 
-    Written beside the file, flushed to the disk, moved over it in one step; then the folder is flushed, so
-    that the move itself outlives a power cut. OSError if it cannot be: the old file is then as it was.
+    The content is written to a temporary file in the same folder, flushed to the disk and renamed over the old file;
+    then the folder is flushed, so that the rename survives a power cut. Raises OSError, and leaves the old file as it
+    was, if any of this fails.
     """
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=UNFINISHED)  # 0600
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=TEMPORARY_SUFFIX)  # 0600
     try:
         write_flushed(handle, data)
         Path(name).replace(path)
@@ -31,9 +32,9 @@ def replace_bytes(path: Path, data: bytes) -> None:
 
 
 def write_flushed(handle: int, data: bytes) -> None:
-    """Write all of the data and flush it to the disk; the handle is closed, however it ends.
+    """Write all of the data to an open file descriptor, flush it to the disk and close it, also after an error.
 
-    What the disk takes only in part is written on. OSError where it takes no more, or does not flush.
+    A partial write is continued. Raises OSError if nothing more can be written or flushed.
     """
     try:
         while data:
@@ -43,24 +44,24 @@ def write_flushed(handle: int, data: bytes) -> None:
         os.close(handle)
 
 
-def free(path: Path) -> Path:
-    """The path, or the same with a number behind it where something stands there."""
-    number, free = 2, path
-    while free.exists():
-        free = path.with_name(f"{path.stem}-{number}{path.suffix}")
+def unused_path(path: Path) -> Path:
+    """The path, or the same with a number added to its name if something exists there."""
+    number, unused = 2, path
+    while unused.exists():
+        unused = path.with_name(f"{path.stem}-{number}{path.suffix}")
         number += 1
-    return free
+    return unused
 
 
-def sweep(folder: Path) -> None:
-    """Take away what a write left behind that was killed before its move; only for the holder of the lock."""
-    for left in folder.glob(f".*{UNFINISHED}"):
+def remove_leftovers(folder: Path) -> None:
+    """Delete temporary files of writes that were killed before the rename; only for the holder of the lock."""
+    for left in folder.glob(f".*{TEMPORARY_SUFFIX}"):
         with suppress(OSError):
             left.unlink()
 
 
 def flush_folder(folder: Path) -> None:
-    """Flush a folder's own entries to the disk, where the system can."""
+    """Flush the entries of a folder to the disk, on systems that can."""
     if os.name != "posix":
         return
     handle = os.open(folder, os.O_RDONLY)
@@ -71,7 +72,7 @@ def flush_folder(folder: Path) -> None:
 
 
 def make_folder(path: Path) -> None:
-    """Make a folder, and those above it, for its owner only; one that is there is left as it is."""
+    """Make a folder, and missing ones above it, for its owner only. An existing one is left as it is."""
     if path.is_dir():
         return
     make_folder(path.parent)

@@ -1,7 +1,8 @@
-"""Reading fast what stands in the plainest forms of TOML: a caseload holds tens of thousands of records.
+"""Reading the plainest forms of TOML fast: a caseload can have tens of thousands of files.
 
-Only texts of a few forms are read this way, those that the program itself writes and the usual ones of a hand, which
-every TOML reader takes alike. All else, every slip among it, goes the careful way, which can say what is wrong.
+Only a few forms are read this way: those that the program itself writes and the usual ones of a person, which every
+TOML parser reads alike. Everything else, faulty texts included, is left to the careful parser, which can say what is
+wrong.
 """
 
 import re
@@ -10,7 +11,8 @@ from typing import Any
 import rtoml
 
 _KEY = r"[A-Za-z_][A-Za-z0-9_-]{0,60}"
-_STEP = rf"(?:{_KEY}|\d{{1,4}})"  # of a way to a table: the words of a position stand under its degrees
+_QUOTED = r'"[a-z0-9_.]{1,60}"'  # the messages of a form name fields by their whole key: "profile.stature_m"
+_STEP = rf"(?:{_KEY}|\d{{1,4}})"  # part of a table's path; a table can be named by a number of degrees
 _NUMBER = r"-?\d{1,18}(?:\.\d{1,30})?(?:e-?\d{1,3})?"
 _TEXT = r'"[^"\\\x00-\x1f\x7f]{0,2500}"'
 _DATE = r"\d{4}-\d\d-\d\d"
@@ -20,12 +22,12 @@ _ITEM = rf"(?:{_VALUE}|{_TABLE})"
 _COMMENT = r" {0,8}#[^\x00-\x1f\x7f]{0,1000}"
 _LIST = rf"\[(?:\n(?:(?: {{1,8}}{_ITEM},|{_COMMENT})\n){{0,400}}|{_ITEM}(?:, {_ITEM}){{0,40}})?\]"
 _HEADER = rf"\[{_KEY}(?:\.{_STEP}){{0,4}}\]|\[\[{_KEY}(?:\.{_STEP}){{0,4}}\]\]"
-_LINE = rf"(?:{_KEY} = (?:{_VALUE}|{_TABLE}|{_LIST})|{_HEADER})?(?:{_COMMENT})?\n"
+_LINE = rf"(?:(?:{_KEY}|{_QUOTED}) = (?:{_VALUE}|{_TABLE}|{_LIST})|{_HEADER})?(?:{_COMMENT})?\n"
 _PLAIN = re.compile(rf"(?:{_LINE})*")
 
 
 def read_fast(text: str) -> dict[str, Any] | None:
-    """The data of a text in plain forms; None where it holds anything else, anything wrong, or nothing."""
+    """The data of a text in plain forms; None if it holds anything else, a fault, or nothing."""
     if _PLAIN.fullmatch(text) is None:
         return None
     try:

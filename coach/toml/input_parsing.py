@@ -1,72 +1,114 @@
-"""What a person types into a field or behind an =, as the value that the model of the file expects there.
+"""What a person types into a field or after an =, as the value that the model of the file expects there.
 
-What cannot be made one stays text: then the models say what is wrong with it, in the words they have for files.
+Input that cannot be made such a value stays text: the model then says what is wrong with it, as it does for a file.
 """
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 
 from pydantic import BaseModel
 
-from coach.toml.expected import Expected, KeyPath, at, described, fields
+from coach.toml.expected import Expected, KeyPath, describe, expected_at, expected_fields
+from coach.toml.writer import toml_value
 
-# A list of tables in one line: entries between commas or semicolons, the values of one between spaces.
-_BETWEEN_ENTRIES, _BETWEEN_VALUES = re.compile(r"\s*[,;]\s*"), re.compile(r"[\s,;]+")
 _DECIMAL_COMMA = re.compile(r"-?\d+,\d+")
+_DECIMAL_COMMA_IN_TEXT = re.compile(r"(?<![\d.])(?<!\d,)(\d+),(\d+)(?![\d.]|,\d)")
+_BETWEEN_TEXTS = re.compile(r"(?<!\d),|,(?!\d)")
+_BETWEEN_VALUES = re.compile(r",?\s+|\s*;\s*")
+_BETWEEN_ENTRIES = re.compile(r"\s*[,;]\s*")
 
 
-def asked_for(here: Expected | None) -> str:
-    """What is expected here, for who types it: the quotes of a file are not typed."""
-    return described(here).replace(" in quotes", "").replace('"', "") if here is not None else ""
+def describe_input(here: Expected | None) -> str:
+    """What is expected in a field, in words; without the quotes that only a file needs."""
+    return describe(here).replace(" in quotes", "").replace('"', "") if here is not None else ""
 
 
-def typed_at(text: str, model: type[BaseModel], path: KeyPath) -> object | None:
-    """A text as the value that a model expects at a path; None where nothing was typed."""
-    return typed(text, at(model, path, {}))
+def parse_input_at(text: str, model: type[BaseModel], path: KeyPath) -> object | None:
+    """The input as the value that a model expects at a path; None if nothing was typed."""
+    return parse_input(text, expected_at(model, path, {}))
 
 
-def typed(text: str, here: Expected | None) -> object | None:
-    """A text as the value that is expected here; None where nothing was typed."""
+def parse_input(text: str, here: Expected | None) -> object | None:
+    """The input as the value that is expected here; None if nothing was typed.
+
+    A number may have a decimal comma. Texts of a list are separated by semicolons or, if there is none, by commas;
+    numbers and names by spaces, commas or semicolons. The values of a table are separated by spaces, in the order of
+    its keys, the tables of a list by commas or semicolons.
+    """
     text = text.strip()
     if not text:
         return None
     if here is None or here.kind is str:
         return text
     if here.items is not None:
-        return _several(text, here.items)
+        return _parse_list(text.removeprefix("[").removesuffix("]").strip(), here.items)
     if here.model is not None:
-        return _table(text.split(), list(fields(here.model)))
+        return _table(text.split(), list(expected_fields(here.model)))
     if here.choices:
         return next((choice for choice in here.choices if str(choice) == text), text)
-    return _single(text)
+    return _parse_single(text)
 
 
-def _several(text: str, each: Expected) -> list[object]:
-    text = text.removeprefix("[").removesuffix("]").strip()
-    if each.model is None and each.kind is str and "pattern" not in each.bounds:
-        return [typed(part, each) for part in re.split(r"\s*;\s*", text) if part]
-    if each.model is None:
-        return [typed(part, each) for part in _BETWEEN_VALUES.split(text) if part]
-    names = list(fields(each.model))
-    return [_table(row, names) for entry in _BETWEEN_ENTRIES.split(text) for row in _rows(entry.split(), len(names))]
+def _parse_list(text: str, each: Expected) -> object:
+    if each.model is not None:
+        return _parse_tables(text, list(expected_fields(each.model)))
+    is_free_text = each.kind is str and "pattern" not in each.bounds
+    parts = _split_texts(text) if is_free_text else _split_values(text)
+    return [parse_input(part, each) for part in parts]
 
 
-def _rows(values: list[str], keys: int) -> list[list[str]]:
-    """The values of one entry; of several, where they would fill several and only the mark between was forgotten."""
-    whole = len(values) % keys == 0
-    return [values[at : at + keys] for at in range(0, len(values), keys)] if whole else [values]
+def _split_texts(text: str) -> list[str]:
+    """Texts between semicolons or, if there is none, between commas; the comma of a number separates nothing."""
+    parts = text.split(";") if ";" in text else _BETWEEN_TEXTS.split(text)
+    return [part.strip() for part in parts if part.strip()]
+
+
+def _split_values(text: str) -> list[str]:
+    """Numbers or names between spaces, commas or semicolons.
+
+    Two numbers with a comma and no space between them are two items (0,45) if there is nothing else, and one number
+    with a decimal comma if other items are separated otherwise (1,5, 2,0).
+    """
+    parts = [part.strip(",") for part in _BETWEEN_VALUES.split(text)]
+    if len(parts) > 1:
+        return [
+            one for part in parts for one in ([part] if _DECIMAL_COMMA.fullmatch(part) else part.split(",")) if one
+        ]
+    return [one for one in text.split(",") if one]
+
+
+def _parse_tables(text: str, names: list[str]) -> object:
+    """The tables of a list. The text itself if its commas can be read both as decimal commas and as separators."""
+    rows = _rows(text, len(names))
+    with_decimals = _rows(_DECIMAL_COMMA_IN_TEXT.sub(r"\1.\2", text), len(names))
+    if rows != with_decimals:
+        fits, decimals_fit = (all(len(row) == len(names) for row in one) for one in (rows, with_decimals))
+        if fits and decimals_fit:
+            return text
+        rows = rows if fits else with_decimals
+    return [_table(row, names) for row in rows]
+
+
+def _rows(text: str, keys: int) -> list[list[str]]:
+    """The values of each entry; an entry that would fill several tables was typed without the mark between them."""
+    rows: list[list[str]] = []
+    for entry in _BETWEEN_ENTRIES.split(text):
+        values = entry.split()
+        size = keys if len(values) % keys == 0 else len(values)
+        rows += [values[start : start + size] for start in range(0, len(values), size)]
+    return rows
 
 
 def _table(values: list[str], names: list[str]) -> dict[str, object]:
-    """The values of one table in the order of its keys; what is one too many is told by its place."""
+    """The values of one table in the order of its keys; one that is too many is named by its number."""
     named = [*names, *(f"value_{number + 1}" for number in range(len(names), len(values)))]
-    return {name: _single(value) for name, value in zip(named, values, strict=False)}
+    return {name: _parse_single(value) for name, value in zip(named, values, strict=False)}
 
 
-def _single(text: str) -> object:
-    """A number, a date, true or false; a text where it is none of these."""
+def _parse_single(text: str) -> object:
+    """A number, a date, true or false; the text itself if it is none of these."""
     if _DECIMAL_COMMA.fullmatch(text):
         text = text.replace(",", ".")
     try:
@@ -76,37 +118,22 @@ def _single(text: str) -> object:
     return value if isinstance(value, bool | int | float | date | datetime | str) else text
 
 
-def literal(value: object) -> str:
-    """A value as it is written in a file: TOML on one line."""
-    if isinstance(value, Mapping):
-        return "{ " + ", ".join(f"{key} = {literal(item)}" for key, item in value.items()) + " }"
-    if isinstance(value, list | tuple):
-        return "[" + ", ".join(map(literal, value)) + "]"
-    if isinstance(value, datetime | date):
-        return value.isoformat()
-    if isinstance(value, str):
-        return _quoted(value)
-    return str(value).lower() if isinstance(value, bool) else str(value)
-
-
-def _quoted(text: str) -> str:
-    """A text in quotes: in single ones where that saves the reader a row of backslashes."""
-    if '"' in text and "'" not in text and text.isprintable():
-        return f"'{text}'"
-    import tomli_w
-
-    return tomli_w.dumps({"v": text}).removeprefix("v = ").rstrip("\n")
-
-
-def as_typed(value: object | None) -> str:
-    """A value as one would type it: the other way round of `typed`."""
+def format_input(value: object | None) -> str:
+    """A value as one would type it: `parse_input` reads it back as the same value."""
     if value is None:
         return ""
     if isinstance(value, list | tuple):
-        between = "; " if any(isinstance(item, str) and " " in item for item in value) else ", "
-        return between.join(_entry(item) for item in value)
-    return value if isinstance(value, str) else literal(value)
+        return _format_list(value)
+    return value if isinstance(value, str) else toml_value(value)
 
 
-def _entry(item: object) -> str:
-    return " ".join(map(as_typed, item.values())) if isinstance(item, Mapping) else as_typed(item)
+def _format_list(items: Sequence[object]) -> str:
+    """Items between commas; between semicolons if one of them is a text of several words or with a comma in it."""
+    parts = [
+        " ".join(map(format_input, item.values())) if isinstance(item, Mapping) else format_input(item)
+        for item in items
+    ]
+    if not any(isinstance(item, str) and {" ", ","} & set(item) for item in items):
+        return ", ".join(parts)
+    only_one_with_commas = len(parts) == 1 and "," in parts[0]
+    return "; ".join(parts) + (";" if only_one_with_commas else "")

@@ -1,189 +1,218 @@
-"""Every way in which a well-formed file does not fit its model, as a diagnostic in an editor's words."""
+"""Every way in which a well-formed file does not fit its model, as a diagnostic in the words of a person's editor."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
-from coach.toml.diagnostic import Diagnostic, shortened, whole_file
-from coach.toml.expected import Expected, KeyPath, at, described, expected, fields, has, item, written
-from coach.toml.source_positions import Place, Places
-from coach.toml.value_faults import Misfit, nearest, value_told
+from coach.toml.diagnostic import Diagnostic, shorten, whole_file
+from coach.toml.expected import (
+    Expected,
+    KeyPath,
+    describe,
+    expected,
+    expected_at,
+    expected_fields,
+    has_item,
+    item_at,
+)
+from coach.toml.nearest_name import nearest_name
+from coach.toml.source_positions import SourcePosition, SourcePositions, find_positions
+from coach.toml.value_faults import Explanation, Mismatch, explain_value
+from coach.toml.writer import toml_value
 
-_MOST_FAULTS = 100  # a person mends a few at a time, and looking for the nearest word takes its time
-_Told = tuple[Place, str, str, str, str | None]
+_MOST_FAULTS = 100  # a person corrects a few at a time, and looking for the nearest name takes its time
 
 
 def model_faults(
     error: ValidationError,
     data: Mapping[str, Any],
     path: Path,
-    lines: list[str],
-    places: Places,
+    text: str,
     model: type[BaseModel],
     *,
-    torn: bool = False,
+    incomplete: bool = False,
 ) -> Iterator[Diagnostic]:
-    """One diagnostic for each place that does not fit; of very many, the first ones and how many more there are.
+    """One diagnostic for each place in the text that does not fit the model, in order of their positions.
 
-    `torn`: lines with syntax errors were left out, so a key that is missing may be in one of them.
+    Of very many, the first ones are given and how many more there are. `incomplete`: lines with syntax errors were
+    left out, so a key that is missing may be in one of them.
     """
-    faults = sorted(_by_place(error, data), key=lambda fault: _place(fault, places))
-    if len(faults) > _MOST_FAULTS:
-        what = f"{len(faults) - _MOST_FAULTS} more faults are not shown"
-        yield whole_file(path, what, mend="mend these first")
-        faults = faults[:_MOST_FAULTS]
-    mistyped = _mistyped(faults, model, data)
-    for fault in faults:
-        if fault.kind == "missing" and (torn or fault.path in mistyped.values()):
-            continue  # said with the key that was meant to be it
-        here = at(model, fault.path, data)
-        if fault.kind == "too_short" and here is not None and _is_enough(fault.found, here):
-            continue  # the entries are there, and what is wrong with them is said for each
-        place, what, wanted, mend, near = _told(fault, here, places, model, data, mistyped)
-        yield Diagnostic(path, place.line, place.column, lines[place.line - 1], what, wanted, mend, near)
+    positions, lines = find_positions(text), text.split("\n")
+    mismatches = sorted(_mismatches(error, data), key=lambda mismatch: _position(mismatch, positions))
+    if len(mismatches) > _MOST_FAULTS:
+        what = f"{len(mismatches) - _MOST_FAULTS} more faults are not shown"
+        yield whole_file(path, what, fix="correct these first")
+        mismatches = mismatches[:_MOST_FAULTS]
+    context = _Context(data, model, positions, _misspelt_keys(mismatches, model, data))
+    for mismatch in mismatches:
+        if mismatch.kind == "missing" and (incomplete or mismatch.path in context.misspelt.values()):
+            continue  # reported with the misspelt key
+        here = expected_at(model, mismatch.path, data)
+        if mismatch.kind == "too_short" and here is not None and _is_long_enough(mismatch.found, here):
+            continue  # the entries are there, and each is reported with what is wrong with it
+        explanation = _EXPLAINERS.get(mismatch.kind, _wrong_value)(mismatch, here, context)
+        at = explanation.position or _position(mismatch, positions)
+        yield Diagnostic(
+            path,
+            at.line,
+            at.column,
+            lines[at.line - 1],
+            explanation.what,
+            explanation.expected,
+            explanation.fix,
+            explanation.nearest,
+        )
 
 
-def _place(fault: Misfit, places: Places) -> Place:
-    if fault.kind == "missing":
-        return places.key(fault.path[:-1])
-    return places.key(fault.path) if fault.kind in ("extra_forbidden", "key") else places.value(fault.path)
+@dataclass(frozen=True)
+class _Context:
+    """The file that mismatches are in. `misspelt` has the paths of unknown keys, with those of the keys meant."""
+
+    data: Mapping[str, Any]
+    model: type[BaseModel]
+    positions: SourcePositions
+    misspelt: Mapping[KeyPath, KeyPath]
+
+    def table_of(self, mismatch: Mismatch) -> Expected | None:
+        """What is expected of the table that the mismatch is in."""
+        return expected_at(self.model, mismatch.path[:-1], self.data)
 
 
-def _is_enough(found: object, here: Expected) -> bool:
+def _position(mismatch: Mismatch, positions: SourcePositions) -> SourcePosition:
+    if mismatch.kind == "missing":
+        return positions.of_key(mismatch.path[:-1])
+    is_key = mismatch.kind in ("extra_forbidden", "key")
+    return positions.of_key(mismatch.path) if is_key else positions.of_value(mismatch.path)
+
+
+def _is_long_enough(found: object, here: Expected) -> bool:
     least = here.bounds.get("min_length", 0)
     return isinstance(found, tuple | dict | str) and len(found) >= int(least)
 
 
-def _by_place(error: ValidationError, data: Mapping[str, Any]) -> list[Misfit]:
-    """Errors with their real path in the data; of several kinds that all failed at one place, one is enough."""
-    found: dict[tuple[KeyPath, bool], Misfit] = {}
+def _mismatches(error: ValidationError, data: Mapping[str, Any]) -> list[Mismatch]:
+    """Errors with their real path in the data; if several kinds of value failed at one place, one is enough."""
+    found: dict[tuple[KeyPath, bool], Mismatch] = {}
     for details in error.errors(include_url=False):
         path, value = _real_path(details["loc"], data, details["type"])
         of_key = details["loc"][-1:] == ("[key]",)
         kind = "key" if of_key else details["type"]
-        found.setdefault((path, of_key), Misfit(path, kind, value, details))
+        found.setdefault((path, of_key), Mismatch(path, kind, value, details))
     return list(found.values())
 
 
 def _real_path(loc: KeyPath, data: object, kind: str) -> tuple[KeyPath, object]:
-    """The part of a location that is in the file: names of kinds between the keys are left out."""
+    """The part of a location that is in the file, without the names of kinds that pydantic puts between the keys."""
     path: KeyPath = ()
     for index, part in enumerate(loc):
-        if has(data, part):
-            path, data = (*path, part), item(data, part)
+        if has_item(data, part):
+            path, data = (*path, part), item_at(data, part)
         elif kind == "missing" and index == len(loc) - 1:
             path, data = (*path, part), None
     return path, data
 
 
-def _mistyped(faults: list[Misfit], model: type[BaseModel], data: object) -> dict[KeyPath, KeyPath]:
+def _misspelt_keys(mismatches: list[Mismatch], model: type[BaseModel], data: object) -> dict[KeyPath, KeyPath]:
     """Unknown keys that are nearly a key of their table, with the path of the key that was meant."""
     meant: dict[KeyPath, KeyPath] = {}
-    for fault in faults:
-        if fault.kind == "extra_forbidden":
-            table = at(model, fault.path[:-1], data)
-            taken = _keys_of(data, fault.path[:-1])
-            keys = [key for key in (fields(table.model) if table and table.model else {}) if key not in taken]
-            near = nearest(str(fault.path[-1]), keys)
-            if near is not None and (*fault.path[:-1], near) not in meant.values():
-                meant[fault.path] = (*fault.path[:-1], near)
+    for mismatch in mismatches:
+        if mismatch.kind != "extra_forbidden":
+            continue
+        *outer, name = mismatch.path
+        taken = _table_at(data, tuple(outer))
+        keys = [key for key in _keys_of(expected_at(model, tuple(outer), data)) if key not in taken]
+        near = nearest_name(str(name), keys)
+        if near is not None and (*outer, near) not in meant.values():
+            meant[mismatch.path] = (*outer, near)
     return meant
 
 
-def _keys_of(data: object, path: KeyPath) -> Mapping[str, Any]:
+def _table_at(data: object, path: KeyPath) -> Mapping[str, Any]:
     for part in path:
-        data = item(data, part)
+        data = item_at(data, part)
     return data if isinstance(data, Mapping) else {}
 
 
-def _told(
-    fault: Misfit,
-    here: Expected | None,
-    places: Places,
-    model: type[BaseModel],
-    data: object,
-    mistyped: Mapping[KeyPath, KeyPath],
-) -> _Told:
-    if fault.kind == "missing":
-        return _missing(fault, here, places)
-    if fault.kind == "extra_forbidden":
-        return _unknown(fault, places, model, data, mistyped)
-    if fault.kind == "key":
-        return _wrong_key(fault, places, model, data)
-    if fault.kind in ("value_error", "assertion_error"):
-        return _own_words(fault, places)
-    wanted = described(here) if here is not None else ""
-    what, mend, near = value_told(fault, here, wanted)
-    return _place(fault, places), what, wanted, mend, near
+def _keys_of(table: Expected | None) -> list[str]:
+    return list(expected_fields(table.model)) if table is not None and table.model is not None else []
 
 
-def _missing(fault: Misfit, here: Expected | None, places: Places) -> _Told:
-    table = fault.path[:-1]
-    keys = [part for part in table if isinstance(part, str)]
+def _wrong_value(mismatch: Mismatch, here: Expected | None, _: _Context) -> Explanation:
+    return explain_value(mismatch, here)
+
+
+def _missing_key(mismatch: Mismatch, here: Expected | None, _: _Context) -> Explanation:
+    keys = [part for part in mismatch.path[:-1] if isinstance(part, str)]
     where = f" in {'.'.join(keys)}" if keys else ""
-    wanted = described(here) if here is not None else ""
-    if fault.path == ("format",) and here is not None:
-        mend = f"write format = {max(here.choices)} as the first line"
+    if mismatch.path == ("format",) and here is not None:
+        fix = f"write format = {max(here.choices)} as the first line"
     elif here is not None and here.model is not None:
-        mend = f"add the table [{'.'.join([*keys, fault.name])}]"
+        fix = f"add the table [{'.'.join([*keys, mismatch.name])}]"
     elif here is not None and here.items is not None and here.items.model is not None:
-        mend = f"add a table [[{'.'.join([*keys, fault.name])}]]"
+        fix = f"add a table [[{'.'.join([*keys, mismatch.name])}]]"
     elif keys:
-        mend = f"add a line {fault.name} = … to this table"
+        fix = f"add a line {mismatch.name} = … to this table"
     else:
-        mend = f"add a line {fault.name} = … above the first table"
-    return _place(fault, places), f"{fault.name} is missing{where}", wanted, mend, None
+        fix = f"add a line {mismatch.name} = … above the first table"
+    return Explanation(f"{mismatch.name} is missing{where}", fix, describe(here) if here is not None else "")
 
 
-def _unknown(
-    fault: Misfit, places: Places, model: type[BaseModel], data: object, mistyped: Mapping[KeyPath, KeyPath]
-) -> _Told:
-    table = at(model, fault.path[:-1], data)
-    keys = list(fields(table.model)) if table is not None and table.model is not None else []
-    outer = [part for part in fault.path[:-1] if isinstance(part, str)]
-    where = f"a key of {'.'.join(outer)}" if outer else "a key of this file"
+def _unknown_key(mismatch: Mismatch, _: Expected | None, context: _Context) -> Explanation:
+    keys = _keys_of(context.table_of(mismatch))
+    outer = [part for part in mismatch.path[:-1] if isinstance(part, str)]
+    what = f"{mismatch.name} is not a key of {'.'.join(outer) or 'this file'}"
     wanted = f"one of {', '.join(keys)}" if keys else ""
-    place = _place(fault, places)
-    if fault.path in mistyped:
-        near = str(mistyped[fault.path][-1])
-        return place, f"{fault.name} is not {where}", wanted, f"write {near}, or take the line out", near
-    home = _home_of(fault.name, model)
-    mend = f"move it {home}" if home is not None else "take the line out"
-    return place, f"{fault.name} is not {where}", wanted, mend, nearest(fault.name, keys)
+    if mismatch.path in context.misspelt:
+        near = str(context.misspelt[mismatch.path][-1])
+        return Explanation(what, f"write {near}, or take the line out", wanted, near)
+    home = _home_of(mismatch.name, context.model)
+    fix = f"move it {home}" if home is not None else "take the line out"
+    return Explanation(what, fix, wanted, nearest_name(mismatch.name, keys))
 
 
 def _home_of(key: str, model: type[BaseModel]) -> str | None:
     """Where the file does have this key: the usual slip is a line under the wrong header."""
     if key in model.model_fields:
         return "above the first table"
-    for name, wanted in fields(model).items():
+    for name, wanted in expected_fields(model).items():
         inner = wanted.model or (wanted.items.model if wanted.items is not None else None)
         if inner is not None and key in inner.model_fields:
             return f"under [{name}]" if wanted.model is not None else f"under its [[{name}]]"
     return None
 
 
-def _wrong_key(fault: Misfit, places: Places, model: type[BaseModel], data: object) -> _Told:
-    table = at(model, fault.path[:-1], data)
+def _wrong_key(mismatch: Mismatch, _: Expected | None, context: _Context) -> Explanation:
+    table = context.table_of(mismatch)
     key = table.named[0] if table is not None and table.named is not None else expected(str)
-    near = nearest(fault.name, [str(choice) for choice in key.choices]) if key.choices else None
-    what = f"the key {written(shortened(fault.name))} is not right here"
-    mend = f"write {near}" if near is not None else "give the key another name"
-    return _place(fault, places), what, described(key), mend, near
+    near = nearest_name(mismatch.name, [str(choice) for choice in key.choices]) if key.choices else None
+    what = f"the key {toml_value(shorten(mismatch.name))} is not right here"
+    fix = f"write {near}" if near is not None else "give the key another name"
+    return Explanation(what, fix, describe(key), near)
 
 
-def _own_words(fault: Misfit, places: Places) -> _Told:
-    """A message of the models' own: "what is wrong: what to do", placed where it names a key or its item."""
-    message = str(fault.error.get("ctx", {}).get("error", ""))
-    what, _, mend = message.partition("; " if "; " in message else ": ")
-    if isinstance(fault.found, dict):
-        named = [word for word in re.findall(r"\w+", message) if word in fault.found]
-        counted = re.search(r"item (\d+) of (\w+)", message)
-        if counted and counted[2] in fault.found:
-            return places.value((*fault.path, counted[2], int(counted[1]) - 1)), what, "", mend, None
-        place = places.value((*fault.path, named[0])) if named else places.key(fault.path)
-        return place, what, "", mend, None
-    return places.value(fault.path), f"{fault.name} {what}", "", mend, None
+def _message_of_model(mismatch: Mismatch, _: Expected | None, context: _Context) -> Explanation:
+    """A message of a validator, "what is wrong: what to do", at the position of the key or item that it names."""
+    message = str(mismatch.error.get("ctx", {}).get("error", ""))
+    what, _separator, fix = message.partition("; " if "; " in message else ": ")
+    of_value = context.positions.of_value
+    if not isinstance(mismatch.found, dict):
+        return Explanation(f"{mismatch.name} {what}", fix, position=of_value(mismatch.path))
+    item = re.search(r"item (\d+) of (\w+)", message)
+    if item and item[2] in mismatch.found:
+        return Explanation(what, fix, position=of_value((*mismatch.path, item[2], int(item[1]) - 1)))
+    named = next((word for word in re.findall(r"\w+", message) if word in mismatch.found), None)
+    position = context.positions.of_key(mismatch.path) if named is None else of_value((*mismatch.path, named))
+    return Explanation(what, fix, position=position)
+
+
+_EXPLAINERS: Mapping[str, Callable[[Mismatch, Expected | None, _Context], Explanation]] = {
+    "missing": _missing_key,
+    "extra_forbidden": _unknown_key,
+    "key": _wrong_key,
+    "value_error": _message_of_model,
+    "assertion_error": _message_of_model,
+}

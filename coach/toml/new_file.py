@@ -1,4 +1,4 @@
-"""Writing a file or a folder that was not there: nothing that somebody has is ever written over."""
+"""Writing a new file or folder; nothing that exists is ever overwritten."""
 
 import os
 import shutil
@@ -7,14 +7,14 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from coach.toml.atomic_write import UNFINISHED, flush_folder, make_folder, write_flushed
-from coach.toml.diagnostic import FileFault, reason, whole_file
+from coach.toml.atomic_write import TEMPORARY_SUFFIX, flush_folder, make_folder, write_flushed
+from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 
 def write_new(path: Path, data: bytes) -> None:
-    """Write a new file, readable by its owner only. FileFault where there is one already, or it cannot be."""
+    """Write a new file that only its owner can read. Raises FileFault if it exists or cannot be written."""
     refuse_existing(path)
-    with _told_of(path):
+    with _report_errors(path):
         handle = _created(path)
         try:
             write_flushed(handle, data)
@@ -27,22 +27,23 @@ def write_new(path: Path, data: bytes) -> None:
 
 @contextmanager
 def new_folder(folder: Path) -> Iterator[Callable[[str, bytes], None]]:
-    """Gives what writes a file into a new folder, by its name in it. Whoever asks sees all of the folder or none.
+    """A new folder that appears with all its files or not at all.
 
-    FileFault where something has that name already, or where the disk refuses: then there is no new folder.
+    Yields a function that writes a file, given its name in the folder and its content. Raises FileFault, and leaves
+    no folder, if something of that name exists or a file cannot be written.
     """
     refuse_existing(folder)
-    with _told_of(folder):
-        made = Path(tempfile.mkdtemp(dir=folder.parent, prefix=f".{folder.name}.", suffix=UNFINISHED))  # 0700
+    with _report_errors(folder):
+        made = Path(tempfile.mkdtemp(dir=folder.parent, prefix=f".{folder.name}.", suffix=TEMPORARY_SUFFIX))  # 0700
 
     def write(name: str, data: bytes) -> None:
-        with _told_of(folder / name):
+        with _report_errors(folder / name):
             make_folder((made / name).parent)
             write_flushed(_created(made / name), data)
 
     try:
         yield write
-        with _told_of(folder):
+        with _report_errors(folder):
             for inside in (made, *(one for one in made.rglob("*") if one.is_dir())):
                 flush_folder(inside)
             made.rename(folder)  # refuses a folder with anything in it
@@ -53,12 +54,12 @@ def new_folder(folder: Path) -> Iterator[Callable[[str, bytes], None]]:
 
 
 def refuse_existing(path: Path) -> None:
-    """FileFault where something is there already, or where there is no folder to write in."""
+    """Raises FileFault if something exists at the path, or if there is no folder to write in."""
     if os.path.lexists(path):
-        raise _there_already(path)
+        raise _exists_already(path)
     if not path.parent.is_dir():
         what = f"there is no folder {path.parent}"
-        raise FileFault([whole_file(path, what, "a name in a folder that is there", "make the folder first")])
+        raise FileFault([whole_file(path, what, "a name in an existing folder", "make the folder first")])
 
 
 def _created(path: Path) -> int:
@@ -66,18 +67,18 @@ def _created(path: Path) -> int:
 
 
 @contextmanager
-def _told_of(path: Path) -> Iterator[None]:
-    """FileFault where the system refuses."""
+def _report_errors(path: Path) -> Iterator[None]:
+    """Turns an OSError into a FileFault of the path."""
     try:
         yield
     except FileExistsError:
-        raise _there_already(path) from None
+        raise _exists_already(path) from None
     except OSError as error:
-        what = f"it cannot be written: {reason(error)}"
-        raise FileFault([whole_file(path, what, mend="name another place")]) from None
+        what = f"it cannot be written: {error_reason(error)}"
+        raise FileFault([whole_file(path, what, fix="name another place")]) from None
 
 
-def _there_already(path: Path) -> FileFault:
+def _exists_already(path: Path) -> FileFault:
     return FileFault(
-        [whole_file(path, "it is there already, and is not written over", "a new name", "give another name")]
+        [whole_file(path, "it exists already and is not overwritten", "a new name", "give another name")]
     )

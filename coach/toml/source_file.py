@@ -1,4 +1,4 @@
-"""A file that could be read, once more as text: to say where in it something does not fit another file."""
+"""A file as text, to give the position in it of something that does not fit another file."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -7,16 +7,16 @@ from pathlib import Path
 
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import KeyPath
+from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_text
-from coach.toml.source_positions import Place, Places, find_places
-from coach.toml.value_faults import nearest
+from coach.toml.source_positions import SourcePosition, SourcePositions, find_positions
 
 _ONE = "write one of them"
 
 
 @dataclass(frozen=True)
-class Source:
-    """A file with its places, read when the first fault is placed in it; or `text`, before it is one."""
+class SourceFile:
+    """A file, read when the first diagnostic is made; or `text`, if it is not written yet."""
 
     path: Path
     text: str | None = None
@@ -26,36 +26,36 @@ class Source:
         return (read_text(self.path) if self.text is None else self.text).replace("\r\n", "\n")
 
     @cached_property
-    def _places(self) -> Places:
-        return find_places(self._text)
+    def _positions(self) -> SourcePositions:
+        return find_positions(self._text)
 
     def at_key(
-        self, key: KeyPath, what: str, expected: str = "", mend: str = "", nearest: str | None = None
+        self, key: KeyPath, what: str, expected: str = "", fix: str = "", nearest: str | None = None
     ) -> Diagnostic:
-        """A fault at a key, or at the header of a table."""
-        return self._at(self._places.key(key), what, expected, mend, nearest)
+        """A diagnostic at a key, or at the header of a table."""
+        return self._at(self._positions.of_key(key), what, expected, fix, nearest)
 
     def at_value(
-        self, key: KeyPath, what: str, expected: str = "", mend: str = "", nearest: str | None = None
+        self, key: KeyPath, what: str, expected: str = "", fix: str = "", nearest: str | None = None
     ) -> Diagnostic:
-        """A fault at the value of a key."""
-        return self._at(self._places.value(key), what, expected, mend, nearest)
+        """A diagnostic at the value of a key."""
+        return self._at(self._positions.of_value(key), what, expected, fix, nearest)
 
-    def no_such(self, key: KeyPath, what: str, name: str, known: Iterable[str], mend: str = _ONE) -> Diagnostic:
-        """The value of a key names nothing that there is."""
-        return self._at(self._places.value(key), what, *_named(name, known, mend))
+    def unknown_value(self, key: KeyPath, what: str, name: str, known: Iterable[str], fix: str = _ONE) -> Diagnostic:
+        """A diagnostic for a value that is not one of the known names."""
+        return self._at(self._positions.of_value(key), what, *_unknown_name(name, known, fix))
 
-    def no_such_key(self, key: KeyPath, what: str, known: Iterable[str], mend: str = _ONE) -> Diagnostic:
-        """A key is itself a name, of nothing that there is."""
-        return self._at(self._places.key(key), what, *_named(str(key[-1]), known, mend))
+    def unknown_key(self, key: KeyPath, what: str, known: Iterable[str], fix: str = _ONE) -> Diagnostic:
+        """A diagnostic for a key that is not one of the known names."""
+        return self._at(self._positions.of_key(key), what, *_unknown_name(str(key[-1]), known, fix))
 
-    def _at(self, place: Place, what: str, expected: str, mend: str, nearest: str | None) -> Diagnostic:
-        line = self._text.split("\n")[place.line - 1]
-        return Diagnostic(self.path, place.line, place.column, line, what, expected, mend, nearest)
+    def _at(self, position: SourcePosition, what: str, expected: str, fix: str, nearest: str | None) -> Diagnostic:
+        line = self._text.split("\n")[position.line - 1]
+        return Diagnostic(self.path, position.line, position.column, line, what, expected, fix, nearest)
 
 
-def _named(name: str, known: Iterable[str], mend: str) -> tuple[str, str, str | None]:
-    """What is expected instead of a name, what to do, and the nearest of the names there are."""
+def _unknown_name(name: str, known: Iterable[str], fix: str) -> tuple[str, str, str | None]:
+    """What is expected instead of an unknown name, what to do, and the nearest of the known names."""
     names = list(known)
-    near = nearest(name, names)
-    return f"one of {', '.join(names)}", f"write {near}" if near else mend, near
+    near = nearest_name(name, names)
+    return f"one of {', '.join(names)}", f"write {near}" if near else fix, near

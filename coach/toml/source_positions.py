@@ -1,4 +1,4 @@
-"""Where every key and every value of a TOML text stands. Only needed once there is a fault to place."""
+"""The line and column of every key and every value of a TOML text. Only needed once there is a fault to show."""
 
 import re
 import tomllib
@@ -23,62 +23,62 @@ _BETWEEN_ITEMS = re.compile(r"(?:[\s,]|#[^\n]*)*")
 _REST_OF_LINE = re.compile(r"[^\n]*")
 
 
-class Place(NamedTuple):
+class SourcePosition(NamedTuple):
     """Line and column, both from 1; columns in characters."""
 
     line: int
     column: int
 
 
-START = Place(1, 1)
+START = SourcePosition(1, 1)
 
 
 @dataclass
-class Places:
-    """The place of each key and of each value by its path; a table in a list has its index in the path.
+class SourcePositions:
+    """The position of each key and of each value by its path; a table in a list has its index in the path.
 
-    `again` holds keys written a second time: path, the later place, the earlier place.
+    `duplicates` holds keys written a second time: path, second position, first position.
     """
 
-    keys: dict[KeyPath, Place] = field(default_factory=dict)
-    values: dict[KeyPath, Place] = field(default_factory=dict)
-    again: list[tuple[KeyPath, Place, Place]] = field(default_factory=list)
+    keys: dict[KeyPath, SourcePosition] = field(default_factory=dict)
+    values: dict[KeyPath, SourcePosition] = field(default_factory=dict)
+    duplicates: list[tuple[KeyPath, SourcePosition, SourcePosition]] = field(default_factory=list)
 
-    def key(self, path: KeyPath) -> Place:
-        """Where the key stands, or the nearest table round it that is written down."""
-        return self._nearest(self.keys, path)
+    def of_key(self, path: KeyPath) -> SourcePosition:
+        """The position of the key, or of the innermost table round it that is in the text."""
+        return self._innermost(self.keys, path)
 
-    def value(self, path: KeyPath) -> Place:
-        """Where the value stands, or the nearest value round it that is written down."""
-        return self._nearest(self.values, path)
+    def of_value(self, path: KeyPath) -> SourcePosition:
+        """The position of the value, or of the innermost value round it that is in the text."""
+        return self._innermost(self.values, path)
 
     @staticmethod
-    def _nearest(places: dict[KeyPath, Place], path: KeyPath) -> Place:
+    def _innermost(positions: dict[KeyPath, SourcePosition], path: KeyPath) -> SourcePosition:
         for end in range(len(path), 0, -1):
-            if path[:end] in places:
-                return places[path[:end]]
+            if path[:end] in positions:
+                return positions[path[:end]]
         return START
 
 
-def find_places(text: str) -> Places:
-    """The places in a TOML text. A text with syntax errors gives the places of all that can be read.
+def find_positions(text: str) -> SourcePositions:
+    """The positions in a TOML text. A text with syntax errors gives those of everything that can be read.
 
     Line ends are CR LF or LF; the positions are the same for both.
     """
-    return _Reader(text.replace("\r\n", "\n")).read()
+    return _Scanner(text.replace("\r\n", "\n")).read()
 
 
-class _Reader:
-    """Goes through a text once and notes where things stand; each way through a piece of it says where that ends."""
+class _Scanner:
+    """Goes through a text once and notes positions. Each method that passes a piece of text returns where it ends."""
 
     def __init__(self, text: str) -> None:
         self.text = text
         self.line_starts = [0, *(found.end() for found in re.finditer("\n", text))]
-        self.places = Places()
+        self.found = SourcePositions()
         self.lists: dict[KeyPath, int] = {}  # tables so far in each list of tables
         self.implied: set[KeyPath] = set()  # tables named only as part of a longer key
 
-    def read(self) -> Places:
+    def read(self) -> SourcePositions:
         table: KeyPath = ()
         at = self._past(_BETWEEN_STATEMENTS, 0)
         while at < len(self.text):
@@ -87,14 +87,14 @@ class _Reader:
             else:
                 at = self.pair(at, table, 0)
             at = self._past(_BETWEEN_STATEMENTS, self._past(_REST_OF_LINE, at))
-        return self.places
+        return self.found
 
-    def place(self, at: int) -> Place:
+    def position(self, at: int) -> SourcePosition:
         line = bisect_right(self.line_starts, at)
-        return Place(line, at - self.line_starts[line - 1] + 1)
+        return SourcePosition(line, at - self.line_starts[line - 1] + 1)
 
     def header(self, at: int) -> tuple[int, KeyPath]:
-        in_list, place = self.text.startswith("[[", at), self.place(at)
+        in_list, position = self.text.startswith("[[", at), self.position(at)
         end, parts = self._key(self._past(_SPACES, at + 1 + in_list))
         if not parts:
             return end, ()
@@ -102,15 +102,15 @@ class _Reader:
         path: KeyPath = ()
         for part in outer:
             path = self._newest((*path, part))
-            self._imply(path, place)
+            self._imply(path, position)
         path = (*path, last)
         if in_list:
-            if path in self.places.keys and path not in self.lists and path not in self.implied:
-                self.places.again.append((path, place, self.places.keys[path]))
-            self._imply(path, place)
+            if path in self.found.keys and path not in self.lists and path not in self.implied:
+                self.found.duplicates.append((path, position, self.found.keys[path]))
+            self._imply(path, position)
             self.lists[path] = self.lists.get(path, 0) + 1
         path = self._newest(path)
-        self._note(path, place, place)
+        self._note(path, position, position)
         return end, path
 
     def _newest(self, path: KeyPath) -> KeyPath:
@@ -129,8 +129,8 @@ class _Reader:
         path = table
         for part in outer:
             path = (*path, part)
-            self._imply(path, self.place(at))
-        self._note((*path, last), self.place(at), self.place(begin))
+            self._imply(path, self.position(at))
+        self._note((*path, last), self.position(at), self.position(begin))
         return self.value(begin, (*path, last), depth + 1)
 
     def value(self, at: int, path: KeyPath, depth: int) -> int:
@@ -142,14 +142,14 @@ class _Reader:
             if closed == "}":
                 end = self.pair(at, path, depth)
             else:
-                self.places.values[(*path, index)] = self.places.keys[(*path, index)] = self.place(at)
+                self.found.values[(*path, index)] = self.found.keys[(*path, index)] = self.position(at)
                 end = self.value(at, (*path, index), depth + 1)
                 index += 1
-            at = self._past(_BETWEEN_ITEMS, max(end, at + 1))  # what nothing begins with is passed over
+            at = self._past(_BETWEEN_ITEMS, max(end, at + 1))  # skips a character that begins nothing
         return at + 1
 
     def _skipped(self, at: int) -> int:
-        """The end of a value into which nobody looks."""
+        """The end of a value whose inside is not needed."""
         if self.text[at : at + 1] not in ("[", "{"):
             return self._past(_SINGLE, at)
         depth = 0
@@ -160,30 +160,30 @@ class _Reader:
         return len(self.text)
 
     def _key(self, at: int) -> tuple[int, list[str]]:
-        """Where a key ends, and its words as TOML reads them: a.b is two, "a.b" is one."""
+        """Where a key ends, and its parts as TOML reads them: a.b is two, "a.b" is one."""
         found = _KEY.match(self.text, at)
-        return (at, []) if found is None else (found.end(), [_word(part) for part in _PART.findall(found[0])])
+        return (at, []) if found is None else (found.end(), [_unquoted(part) for part in _PART.findall(found[0])])
 
     def _past(self, form: re.Pattern[str], at: int) -> int:
         found = form.match(self.text, at)
         return at if found is None else found.end()
 
-    def _imply(self, path: KeyPath, place: Place) -> None:
-        if path not in self.places.keys:
+    def _imply(self, path: KeyPath, position: SourcePosition) -> None:
+        if path not in self.found.keys:
             self.implied.add(path)
-            self.places.keys[path] = self.places.values[path] = place
+            self.found.keys[path] = self.found.values[path] = position
 
-    def _note(self, path: KeyPath, key: Place, value: Place) -> None:
-        first = self.places.keys.get(path)
+    def _note(self, path: KeyPath, key: SourcePosition, value: SourcePosition) -> None:
+        first = self.found.keys.get(path)
         if first is not None and path not in self.implied:
-            self.places.again.append((path, key, first))
+            self.found.duplicates.append((path, key, first))
             return
         self.implied.discard(path)
-        self.places.keys[path] = key
-        self.places.values[path] = value
+        self.found.keys[path] = key
+        self.found.values[path] = value
 
 
-def _word(part: str) -> str:
+def _unquoted(part: str) -> str:
     if part[0] not in "\"'":
         return part
     try:

@@ -1,14 +1,17 @@
-"""Why a text cannot be read as TOML, in an editor's words; and what else is wrong further down."""
+"""Why a text cannot be read as TOML, in the words of whoever edits it; and what else is wrong further down."""
 
 import re
 import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from coach.toml.diagnostic import Diagnostic
 
 _MOST_FAULTS = 20
-_SMALL = 100_000  # characters; a larger text is not read again after its first fault
+_SMALL = 100_000  # characters; a larger text is not parsed again after its first fault
 _DEEPEST = 32  # levels of brackets; the files have fewer than ten
 _DIGITS = 4000  # fewer than Python turns into a number
 _QUOTES = ('"', "'", '"""', "'''")
@@ -17,98 +20,261 @@ _DAY_FIRST = re.compile(r"\b(\d{1,2})[./-](\d{1,2})[./-](\d{4})\b")
 _TOKENS = re.compile(  # texts, quotes that nothing closes, comments, brackets
     r"\"\"\"[\s\S]*?\"\"\"|\"\"\"|'''[\s\S]*?'''|'''|\"(?:\\.|[^\"\\\n])*\"|\"|'[^'\n]*'|'|#[^\n]*|[\[\]{}]"
 )
-_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
-# What the parser says, and what an editor should read: what, expected, what to do. The first that begins so is taken.
-_WORDS: tuple[tuple[str, str, str, str], ...] = (
-    (
+_POSITION = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+
+
+@dataclass(frozen=True)
+class _Fault:
+    """One fault. `unclosed`: what follows may be part of it, so nothing after it can be trusted."""
+
+    line: int
+    column: int
+    what: str
+    expected: str
+    fix: str
+    unclosed: bool = False
+
+
+@dataclass(frozen=True)
+class _Spot:
+    """Where the parser gave up. `at_end`: at the end of the text; line and column are then those of what is open."""
+
+    text: str
+    line: int
+    column: int
+    at_end: bool
+
+    @property
+    def line_text(self) -> str:
+        return self.text.split("\n")[self.line - 1]
+
+    @property
+    def so_far(self) -> str:
+        """The text before the spot."""
+        lines = self.text.split("\n")
+        return "\n".join([*lines[: self.line - 1], self.line_text[: self.column - 1]])
+
+
+_Refine = Callable[[_Spot, _Fault], _Fault]
+
+
+@dataclass(frozen=True)
+class _Kind:
+    """One kind of fault, known by the beginning of the parser's message. `refine` looks at the text around it."""
+
+    message: str
+    what: str
+    expected: str
+    fix: str
+    unclosed: bool = False
+    refine: _Refine | None = None
+
+    def at(self, spot: _Spot) -> _Fault:
+        """The fault of this kind at a spot."""
+        fault = _Fault(spot.line, spot.column, self.what, self.expected, self.fix, self.unclosed)
+        return self.refine(spot, fault) if self.refine is not None else fault
+
+
+def _is_second(spot: _Spot, fault: _Fault) -> _Fault:
+    """Names the key or table and the line of the first one; two brackets are missing if only one is a list's item."""
+    from coach.toml.source_positions import find_positions
+
+    for key, second, first in find_positions(spot.text).duplicates:
+        if second.line != spot.line:
+            continue
+        name = ".".join(part for part in key if isinstance(part, str))
+        at = replace(fault, line=second.line, column=second.column)
+        first_is_single = re.match(r"\s*\[[^\[]", spot.text.split("\n")[first.line - 1])
+        if not (first_is_single and spot.line_text.lstrip().startswith("[[")):
+            return replace(at, what=f"{name} is written twice, first in line {first.line}")
+        what = f"{name} is a list of tables here, and a single table in line {first.line}"
+        return replace(at, what=what, expected=f"[[{name}]] for each", fix=f"write two brackets in both: [[{name}]]")
+    return fault
+
+
+def _opened_before(spot: _Spot, fault: _Fault, noun: str) -> _Fault:
+    """Names the line in which a list or table begins, if the parser only noticed later that it is not closed."""
+    opened, _ = _line_and_column(spot.text, _innermost_open(spot.so_far))
+    if spot.at_end or opened == spot.line:
+        return fault
+    return replace(fault, what=f"{noun} that begins in line {opened} is not closed before this")
+
+
+def _within_braces(spot: _Spot, fault: _Fault) -> _Fault:
+    """A line that ends inside braces looks like a key to the parser, and is an unclosed table.
+
+    TOML 1.1, which newer Pythons read, goes on in the next line; the fault is placed at the end of the line all the
+    same.
+    """
+    opened_at = _innermost_open(spot.so_far)
+    if spot.so_far[opened_at : opened_at + 1] != "{":
+        return fault
+    opened, _ = _line_and_column(spot.text, opened_at)
+    if opened != spot.line:
+        spot = replace(spot, line=opened, column=len(spot.text.split("\n")[opened - 1]) + 1)
+    return _UNCLOSED_TABLE.at(spot)
+
+
+def _after_value(spot: _Spot, fault: _Fault) -> _Fault:
+    """What to do about the usual things that are found after a value, most of them after a number."""
+    line, column = spot.line_text, spot.column
+    before, after = line[: column - 1], line[column - 1 :]
+    if after.startswith("\r"):
+        return replace(fault, fix="save the file with line ends LF or CR LF")
+    if not before[-1:].isdigit():
+        return fault
+    day = next((one for one in _DAY_FIRST.finditer(line) if one.start() < column <= one.end()), None)
+    if day is not None:
+        date = f"{day[3]}-{int(day[2]):02}-{int(day[1]):02}"
+        return replace(fault, fix=f"write a date with the year first, then month and day: {date}")
+    if re.match(r",\d", after):
+        return replace(fault, fix="write a point, not a comma")
+    if re.match(r"[^\W\d]", after):
+        return replace(fault, fix="write the number without its unit; the key names the unit")
+    return fault
+
+
+def _is_curly_quote(spot: _Spot, fault: _Fault) -> _Fault:
+    if spot.line_text[spot.column - 1 : spot.column] not in _CURLY:
+        return fault
+    what = "this is a curly quote, and a text needs straight ones"
+    return replace(fault, what=what, fix='write " before and after it')
+
+
+_UNCLOSED_TABLE = _Kind(
+    "Unclosed inline table",
+    "the table is not closed",
+    "} on the same line, and a comma between the keys",
+    "close the table with }",
+    unclosed=True,
+    refine=partial(_opened_before, noun="the table"),
+)
+# The first kind that fits the parser's message is taken.
+_KINDS: tuple[_Kind, ...] = (
+    _Kind(
         "Expected newline or end of document",
         "something stands after the value",
         "one key and one value on a line",
         "start a new line, put # before a comment, or put quotes round a text",
+        refine=_after_value,
     ),
-    ("Cannot declare", "this table is written twice", "each table once", "join the two tables"),
-    ("Cannot redefine", "this table is written twice", "each table once", "join the two tables"),
-    (
+    _Kind(
+        "Cannot declare", "this table is written twice", "each table once", "join the two tables", refine=_is_second
+    ),
+    _Kind(
+        "Cannot redefine", "this table is written twice", "each table once", "join the two tables", refine=_is_second
+    ),
+    _Kind(
         "Cannot mutate",
         "this adds to a table or list that is closed already",
         "a table or list in one place",
         "write all of it in one place",
     ),
-    ("Cannot overwrite", "this key is written twice", "each key once in a table", "keep one of the two lines"),
-    ("Duplicate inline table key", "this key is written twice", "each key once in a table", "keep one of the two"),
-    ("Expected ']]'", "the header is not closed", "]] at its end", "close it: [[name]]"),
-    ("Expected ']'", "the header is not closed", "] at its end", "close it: [name]"),
-    ("Expected '='", "= is missing after the key", "key = value", "put = between the key and its value"),
-    (
+    _Kind(
+        "Cannot overwrite",
+        "this key is written twice",
+        "each key once in a table",
+        "keep one of the two lines",
+        refine=_is_second,
+    ),
+    _Kind(
+        "Duplicate inline table key",
+        "this key is written twice",
+        "each key once in a table",
+        "keep one of the two",
+        refine=_is_second,
+    ),
+    _Kind("Expected ']]'", "the header is not closed", "]] at its end", "close it: [[name]]", unclosed=True),
+    _Kind("Expected ']'", "the header is not closed", "] at its end", "close it: [name]", unclosed=True),
+    _Kind("Expected '='", "= is missing after the key", "key = value", "put = between the key and its value"),
+    _Kind(
         "Invalid initial character for a key",
         "this cannot begin a key",
         "a key of letters, digits and _",
         "write the key in plain letters",
+        refine=_within_braces,
     ),
-    ("Unclosed array", "the list is not closed", "] at its end, and a comma between the items", "close it with ]"),
-    (
-        "Unclosed inline table",
-        "the table is not closed",
-        "} on the same line, and a comma between the keys",
-        "close the table with }",
+    _Kind(
+        "Unclosed array",
+        "the list is not closed",
+        "] at its end, and a comma between the items",
+        "close it with ]",
+        unclosed=True,
+        refine=partial(_opened_before, noun="the list"),
     ),
-    (
+    _UNCLOSED_TABLE,
+    _Kind(
         "Unescaped '\\'",
-        "a \\ in a text means a special character, and this is none",
+        "a \\ in a text begins a special character, and this is none",
         "\\\\ for one \\",
         "write \\\\ or leave it out",
     ),
-    ("Invalid hex value", "\\u needs four hexadecimal digits", "such as \\u00e9", "write the character itself"),
-    ("Escaped character is not", "this \\u names no character", "a character", "write the character itself"),
-    ("Unterminated string", "the text is not closed", 'a quote " at its end', 'close the text with "'),
-    ("Expected \"'", "the text is not closed", "a quote ' at its end", "close the text with '"),
-    ("Expected '\"", "the text is not closed", 'three quotes """ at its end', 'close the text with """'),
-    ("Found invalid character '\\n'", "the text is not closed in its line", "a quote ' at its end", "close it"),
-    ("Illegal character '\\n'", "the text is not closed in its line", 'a quote " at its end', 'close it with "'),
-    ("Illegal character", "a control character that cannot be seen stands here", "plain text", "take it out"),
-    ("Found invalid character", "a control character that cannot be seen stands here", "plain text", "take it out"),
-    ("Invalid date", "there is no such date or time", "a date such as 2026-03-04", "look at the month and the day"),
-    (
+    _Kind("Invalid hex value", "\\u needs four hexadecimal digits", "such as \\u00e9", "write the character itself"),
+    _Kind("Escaped character is not", "this \\u names no character", "a character", "write the character itself"),
+    _Kind(
+        "Unterminated string",
+        "the text is not closed",
+        'a quote " at its end',
+        'close the text with "',
+        unclosed=True,
+    ),
+    _Kind("Expected \"'", "the text is not closed", "a quote ' at its end", "close the text with '", unclosed=True),
+    _Kind(
+        "Expected '\"",
+        "the text is not closed",
+        'three quotes """ at its end',
+        'close the text with """',
+        unclosed=True,
+    ),
+    _Kind("Found invalid character '\\n'", "the text is not closed in its line", "a quote ' at its end", "close it"),
+    _Kind("Illegal character '\\n'", "the text is not closed in its line", 'a quote " at its end', 'close it with "'),
+    _Kind("Illegal character", "an invisible control character", "plain text", "take it out"),
+    _Kind("Found invalid character", "an invisible control character", "plain text", "take it out"),
+    _Kind(
+        "Invalid date", "there is no such date or time", "a date such as 2026-03-04", "check the month and the day"
+    ),
+    _Kind(
         "Invalid value",
         "this is not a value",
         'text in "quotes", a number, true, false, a date, or a list in [ ]',
         "put quotes round a text; write a number with a point, without a unit",
+        refine=_is_curly_quote,
     ),
-    (
+    _Kind(
         "Invalid statement",
         "this line is neither key = value nor a [table]",
         "key = value",
         "put # before it if it is a comment",
     ),
 )
+_UNKNOWN = _Kind("", "this cannot be read", "key = value", "check this line")
 
 
-def parsed(text: str, path: Path) -> tuple[dict[str, Any], list[Diagnostic], str]:
-    """The data of a TOML text; with faults, the data and the text without the lines that hold them.
+def parse_tolerantly(text: str, path: Path) -> tuple[dict[str, Any], list[Diagnostic], str]:
+    """The data of a TOML text. If it has faults, the data and the text without the lines that hold them.
 
-    An empty text comes back where what is left cannot be trusted to mean what its writer meant.
+    The text is empty if what is left cannot be trusted to mean what its writer meant.
     """
     faults: list[Diagnostic] = []
     while True:
         try:
             return tomllib.loads(text), faults, text
         except tomllib.TOMLDecodeError as error:
-            fault = _syntax(str(error), text, path)
+            fault = _syntax_fault(str(error), text)
         except RecursionError:
-            fault = _deep(text, path)
-        except ValueError:  # not the parser's own: int() refuses thousands of digits
-            fault = _long_number(text, path)
-        faults.append(fault)
+            fault = _too_deep(text)
+        except ValueError:  # not raised by the parser: int() refuses thousands of digits
+            fault = _long_number(text)
+        line_text = text.split("\n")[fault.line - 1]
+        faults.append(Diagnostic(path, fault.line, fault.column, line_text, fault.what, fault.expected, fault.fix))
         rest = _without_line(text, fault.line)
-        open_to_the_end = "not closed" in fault.what and not fault.what.endswith("in its line")
-        last = open_to_the_end or len(faults) == _MOST_FAULTS or len(text) > _SMALL
-        if rest is None or last:
+        if rest is None or fault.unclosed or len(faults) == _MOST_FAULTS or len(text) > _SMALL:
             return {}, faults, ""
         text = rest
 
 
 def _without_line(text: str, line: int) -> str | None:
-    """The text with one line blank, or None where the line is not a whole statement of its own."""
+    """The text with one line blank, or None if the line is not a whole statement of its own."""
     lines = text.split("\n")
     blank = lines[line - 1]
     whole = re.match(r"\s*[\w.\"'-]+\s*=", blank) is not None
@@ -119,96 +285,37 @@ def _without_line(text: str, line: int) -> str | None:
     return "\n".join(lines)
 
 
-def _syntax(message: str, text: str, path: Path) -> Diagnostic:
-    found = _PLACE.search(message)
-    lines = text.split("\n")
-    if found is not None and found[1] is not None:
-        line, column = int(found[1]), int(found[2])
+def _syntax_fault(message: str, text: str) -> _Fault:
+    position = _POSITION.search(message)
+    if position is not None and position[1] is not None:
+        spot = _Spot(text, int(position[1]), int(position[2]), at_end=False)
     else:
-        line, column = _line_and_column(text, _left_open(text))
-    so_far = "\n".join([*lines[: line - 1], lines[line - 1][: column - 1]])
-    opened = _left_open(so_far)
-    if message.startswith("Invalid initial character") and so_far[opened : opened + 1] == "{":
-        message = "Unclosed inline table"  # a line that ends within braces looks like a key to the parser
-        begun, _ = _line_and_column(text, opened)
-        if begun != line:  # TOML 1.1 goes on there, and is what newer Pythons read; it ends its line all the same
-            line, column = begun, len(lines[begun - 1]) + 1
-    words = next((words for words in _WORDS if message.startswith(words[0])), None)
-    _, what, expected, mend = words or ("", "this cannot be read", "key = value", "look at the line")
-    if "twice" in what:
-        line, column, what, header = _twice(text, line, column, what)
-        expected, mend = (
-            (f"{header} for each", f"write two brackets in both: {header}") if header else (expected, mend)
-        )
-    if message.startswith("Unclosed") and found is not None and found[1] is not None:
-        begun, _ = _line_and_column(text, opened)
-        if begun != line:
-            what = f"{what.split(' is')[0]} that begins in line {begun} is not closed before this"
-    if message.startswith("Expected newline"):
-        mend = _after_value(lines[line - 1], column) or mend
-    if message.startswith("Invalid value") and lines[line - 1][column - 1 : column] in _CURLY:
-        what, mend = "this quote is a curly one, and only a straight one holds a text", 'write " before and after it'
-    return Diagnostic(path, line, column, lines[line - 1], what, expected, mend)
+        spot = _Spot(text, *_line_and_column(text, _innermost_open(text)), at_end=True)
+    return next((kind for kind in _KINDS if message.startswith(kind.message)), _UNKNOWN).at(spot)
 
 
-def _after_value(line: str, column: int) -> str | None:
-    """What to do about the usual things that are found after a value, most of them after a number."""
-    before, after = line[: column - 1], line[column - 1 :]
-    if after.startswith("\r"):
-        return "save the file with line ends LF or CR LF"
-    if not before[-1:].isdigit():
-        return None
-    day = next((one for one in _DAY_FIRST.finditer(line) if one.start() < column <= one.end()), None)
-    if day is not None:
-        return f"write a date with the year first, then month and day: {day[3]}-{int(day[2]):02}-{int(day[1]):02}"
-    if re.match(r",\d", after):
-        return "write a point, not a comma"
-    return "write the number without its unit; the key names the unit" if re.match(r"[^\W\d]", after) else None
-
-
-def _twice(text: str, line: int, column: int, what: str) -> tuple[int, int, str, str]:
-    """The second of two keys or tables, and in words where the first one stands; then the header that both should
-    have, where only one of them is written as one of a list."""
-    from coach.toml.source_positions import find_places
-
-    lines = text.split("\n")
-    for key, again, first in find_places(text).again:
-        if again.line == line:
-            name = ".".join(part for part in key if isinstance(part, str))
-            one_alone = re.match(r"\s*\[[^\[]", lines[first.line - 1])
-            if one_alone and lines[line - 1].lstrip().startswith("[["):
-                said = f"{name} is a list of tables here, and a single table in line {first.line}"
-                return again.line, again.column, said, f"[[{name}]]"
-            return again.line, again.column, f"{name} is written twice, first in line {first.line}", ""
-    return line, column, what, ""
-
-
-def _deep(text: str, path: Path) -> Diagnostic:
+def _too_deep(text: str) -> _Fault:
     depth, at = 0, 0
     for token in _TOKENS.finditer(text):
         depth += (token[0] in "[{") - (token[0] in "]}")
         if depth > _DEEPEST:
             at = token.start()
             break
-    what, expected = "lists or tables stand too deep in each other", f"at most {_DEEPEST} levels"
-    return _fault_at(at, text, path, what, expected, "take brackets away")
+    what, expected = "lists or tables are nested too deeply", f"at most {_DEEPEST} levels"
+    return _Fault(*_line_and_column(text, at), what, expected, "take brackets away")
 
 
-def _long_number(text: str, path: Path) -> Diagnostic:
+def _long_number(text: str) -> _Fault:
     number = re.search(rf"[0-9_]{{{_DIGITS},}}", text)
     at, what = (
         (number.start(), f"a number of {len(number[0])} digits") if number else (0, "a number that is too long")
     )
-    return _fault_at(at, text, path, what, "a number that can be measured", "write the number that is meant")
+    fix = "write the number that is meant"
+    return _Fault(*_line_and_column(text, at), what, "a number that can be measured", fix)
 
 
-def _fault_at(at: int, text: str, path: Path, what: str, expected: str, mend: str) -> Diagnostic:
-    line, column = _line_and_column(text, at)
-    return Diagnostic(path, line, column, text.split("\n")[line - 1], what, expected, mend)
-
-
-def _left_open(text: str) -> int:
-    """Where the text, list or table begins that is open at the end; the end itself where none is."""
+def _innermost_open(text: str) -> int:
+    """Where the text, list or table begins that is open at the end; the end itself if none is."""
     open_at: list[int] = []
     for token in _TOKENS.finditer(text):
         if token[0] in _QUOTES:

@@ -1,16 +1,18 @@
 """A value that does not fit what is expected of it: what is wrong with it, and how to write it instead."""
 
 import re
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
-from difflib import get_close_matches
 from typing import Any
 
 from pydantic_core import ErrorDetails
 
-from coach.toml.diagnostic import shortened
-from coach.toml.expected import Expected, KeyPath, fields, written
+from coach.toml.diagnostic import shorten
+from coach.toml.expected import Expected, KeyPath, describe, expected_fields
+from coach.toml.nearest_name import nearest_name
+from coach.toml.source_positions import SourcePosition
+from coach.toml.writer import toml_value
 
 _KINDS: tuple[tuple[type, str], ...] = (
     (bool, "true or false"),
@@ -26,8 +28,8 @@ _KINDS: tuple[tuple[type, str], ...] = (
 
 
 @dataclass(frozen=True)
-class Misfit:
-    """One thing in the data that does not fit: the real path in it, the kind of error, and what the error tells."""
+class Mismatch:
+    """One thing in the data that does not fit: its path in the data, the kind of error, and pydantic's details."""
 
     path: KeyPath
     kind: str
@@ -36,7 +38,7 @@ class Misfit:
 
     @property
     def name(self) -> str:
-        """What an editor calls the place: the key, or the item of a list."""
+        """What a person would call it: the key, or the item of a list."""
         keys = [part for part in self.path if isinstance(part, str)]
         if not keys:
             return "the file"
@@ -48,150 +50,158 @@ class Misfit:
         """The name with the value, as in the file."""
         if isinstance(self.found, dict | tuple):
             return self.name
-        return f"{self.name} = {shortened(written(self.found))}"
+        return f"{self.name} = {shorten(toml_value(self.found))}"
 
 
-def nearest(word: str, words: list[str]) -> str | None:
-    """The word most like a misspelt one, or None where none is like it."""
-    plain = word.lower().replace("-", "_").replace(" ", "_")[:100]
-    begins = [candidate for candidate in words if candidate.startswith(f"{plain}_")]
-    close = get_close_matches(plain, words, n=1, cutoff=0.6)
-    found = close or begins
-    return found[0] if found else None
+@dataclass(frozen=True)
+class Explanation:
+    """What is wrong, what to do about it, what was expected, and the nearest right word.
+
+    `position` is given if it is another one than that of the mismatch.
+    """
+
+    what: str
+    fix: str
+    expected: str = ""
+    nearest: str | None = None
+    position: SourcePosition | None = None
 
 
-def value_told(misfit: Misfit, here: Expected | None, wanted: str) -> tuple[str, str, str | None]:
-    """What is wrong with a value, what to do, and the nearest right word; `wanted` is what is expected, in words."""
-    for kinds, tell in _TELLERS:
-        if misfit.kind in kinds:
-            return tell(misfit, here)
-    return _wrong_type(misfit, here, wanted)
+def explain_value(mismatch: Mismatch, here: Expected | None) -> Explanation:
+    """What is wrong with a value at which `here` is expected."""
+    explanation = _EXPLAINERS.get(mismatch.kind, _wrong_type)(mismatch, here)
+    return replace(explanation, expected=describe(here)) if here is not None else explanation
 
 
-def _too_small(misfit: Misfit, _: Expected | None) -> tuple[str, str, None]:
-    return f"{misfit.value} is too small", "write a larger number", None
+def _too_small(mismatch: Mismatch, _: Expected | None) -> Explanation:
+    return Explanation(f"{mismatch.value} is too small", "write a larger number")
 
 
-def _too_large(misfit: Misfit, _: Expected | None) -> tuple[str, str, None]:
-    return f"{misfit.value} is too large", "write a smaller number", None
+def _too_large(mismatch: Mismatch, _: Expected | None) -> Explanation:
+    return Explanation(f"{mismatch.value} is too large", "write a smaller number")
 
 
-def _too_short(misfit: Misfit, _: Expected | None) -> tuple[str, str, None]:
-    if isinstance(misfit.found, tuple | dict):
-        return f"{misfit.name} has too few entries: {len(misfit.found)}", "add what is missing", None
-    what = f"{misfit.value} is too short" if misfit.found else f"{misfit.name} is empty"
-    return what, "write something here", None
+def _too_short(mismatch: Mismatch, _: Expected | None) -> Explanation:
+    if isinstance(mismatch.found, tuple | dict):
+        return Explanation(f"{mismatch.name} has too few entries: {len(mismatch.found)}", "add what is missing")
+    what = f"{mismatch.value} is too short" if mismatch.found else f"{mismatch.name} is empty"
+    return Explanation(what, "write something here")
 
 
-def _too_long(misfit: Misfit, here: Expected | None) -> tuple[str, str, None]:
+def _too_long(mismatch: Mismatch, here: Expected | None) -> Explanation:
     most = here.bounds.get("max_length") if here is not None else None
-    if isinstance(misfit.found, tuple):
-        return f"{misfit.name} has too many entries: {len(misfit.found)}", f"keep {most} of them", None
-    length = len(str(misfit.found))
+    if isinstance(mismatch.found, tuple):
+        return Explanation(f"{mismatch.name} has too many entries: {len(mismatch.found)}", f"keep {most} of them")
+    length = len(str(mismatch.found))
     over = f"; it is {length - most} too many" if isinstance(most, int) and length > most else ""
-    return f"{misfit.name} is too long: {length} characters{over}", "say it in fewer words", None
+    return Explanation(f"{mismatch.name} is too long: {length} characters{over}", "use fewer words")
 
 
-def _not_a_choice(misfit: Misfit, here: Expected | None) -> tuple[str, str, str | None]:
+def _not_a_choice(mismatch: Mismatch, here: Expected | None) -> Explanation:
     choices = here.choices if here is not None else ()
-    if isinstance(misfit.found, dict | tuple) or (choices and type(misfit.found) is not type(choices[0])):
-        what = f"{misfit.name} is {kind_of(misfit.found)}: {shortened(written(misfit.found))}"
+    if isinstance(mismatch.found, dict | tuple) or (choices and type(mismatch.found) is not type(choices[0])):
+        what = f"{mismatch.name} is {kind_of(mismatch.found)}: {shorten(toml_value(mismatch.found))}"
     else:
-        what = f"{misfit.value} is not one of the choices"
-    near = nearest(str(misfit.found), [str(choice) for choice in choices])
+        what = f"{mismatch.value} is not one of the choices"
+    near = nearest_name(str(mismatch.found), [str(choice) for choice in choices])
     choice = next((choice for choice in choices if str(choice) == near), None)
     if choice is None and len(choices) == 1:
         choice = choices[0]
-    mend = f"write {misfit.name} = {written(choice)}" if choice is not None else "write one of them"
-    return what, mend, near
+    fix = f"write {mismatch.name} = {toml_value(choice)}" if choice is not None else "write one of them"
+    return Explanation(what, fix, nearest=near)
 
 
-def _no_form(misfit: Misfit, _: Expected | None) -> tuple[str, str, str | None]:
-    if not misfit.found:
-        return f"{misfit.name} is empty", "write something here", None
-    plain = re.sub(r"[^a-z0-9]+", "_", str(misfit.found).lower()).strip("_")[:48]
-    pattern = str(misfit.error.get("ctx", {}).get("pattern", ""))
-    near = next((word for word in (plain, str(misfit.found).upper()) if word and re.fullmatch(pattern, word)), None)
-    mend = f"write {misfit.name} = {written(near)}" if near is not None else "write it in this form"
-    return f"{misfit.value} does not have the right form", mend, near
+def _no_form(mismatch: Mismatch, _: Expected | None) -> Explanation:
+    if not mismatch.found:
+        return Explanation(f"{mismatch.name} is empty", "write something here")
+    plain = re.sub(r"[^a-z0-9]+", "_", str(mismatch.found).lower()).strip("_")[:48]
+    pattern = str(mismatch.error.get("ctx", {}).get("pattern", ""))
+    near = next((word for word in (plain, str(mismatch.found).upper()) if word and re.fullmatch(pattern, word)), None)
+    fix = f"write {mismatch.name} = {toml_value(near)}" if near is not None else "write it in this form"
+    return Explanation(f"{mismatch.value} does not have the right form", fix, nearest=near)
 
 
-def _not_finite(misfit: Misfit, _: Expected | None) -> tuple[str, str, None]:
-    return f"{misfit.value} is not a number that can be measured", "write a plain number", None
+def _not_finite(mismatch: Mismatch, _: Expected | None) -> Explanation:
+    return Explanation(f"{mismatch.value} is not a finite number", "write a plain number")
 
 
-def _no_offset(misfit: Misfit, _: Expected | None) -> tuple[str, str, None]:
-    mend = f"add the offset from UTC at the end: {misfit.found}+00:00 for UTC"
-    return f"{misfit.value} does not say its offset from UTC", mend, None
+def _no_offset(mismatch: Mismatch, _: Expected | None) -> Explanation:
+    fix = f"add the offset from UTC at the end: {mismatch.found}+00:00 for UTC"
+    return Explanation(f"{mismatch.value} has no offset from UTC", fix)
 
 
-def _no_kind(misfit: Misfit, here: Expected | None) -> tuple[str, str, str | None]:
-    """A table whose `kind` is none of those there are."""
+def _no_kind(mismatch: Mismatch, here: Expected | None) -> Explanation:
+    """A table whose `kind` is not one of the known ones."""
     kinds = [
-        str(fields(member.model)["kind"].choices[0])
+        str(expected_fields(member.model)["kind"].choices[0])
         for member in (here.members if here is not None else ())
         if member.model is not None and "kind" in member.model.model_fields
     ]
-    kind = misfit.found.get("kind") if isinstance(misfit.found, dict) else None
-    near = nearest(str(kind), kinds)
-    what = f"kind = {shortened(written(kind))} is not one of the choices" if kind is not None else "kind is missing"
-    return what, f"write kind = one of {', '.join(kinds)}", near
+    kind = mismatch.found.get("kind") if isinstance(mismatch.found, dict) else None
+    near = nearest_name(str(kind), kinds)
+    what = f"kind = {shorten(toml_value(kind))} is not one of the choices" if kind is not None else "kind is missing"
+    return Explanation(what, f"write kind = one of {', '.join(kinds)}", nearest=near)
 
 
-_Teller = Callable[[Misfit, Expected | None], tuple[str, str, str | None]]
-_TELLERS: tuple[tuple[tuple[str, ...], _Teller], ...] = (
-    (("greater_than", "greater_than_equal"), _too_small),
-    (("less_than", "less_than_equal"), _too_large),
-    (("string_too_short", "too_short"), _too_short),
-    (("string_too_long", "too_long"), _too_long),
-    (("literal_error",), _not_a_choice),
-    (("string_pattern_mismatch",), _no_form),
-    (("finite_number",), _not_finite),
-    (("timezone_aware",), _no_offset),
-    (("union_tag_invalid", "union_tag_not_found"), _no_kind),
-)
-
-
-def _wrong_type(misfit: Misfit, here: Expected | None, wanted: str) -> tuple[str, str, None]:
-    found = kind_of(misfit.found) if not isinstance(misfit.found, bool) else ""
-    value = "" if isinstance(misfit.found, dict | tuple) else shortened(written(misfit.found))
+def _wrong_type(mismatch: Mismatch, here: Expected | None) -> Explanation:
+    found = kind_of(mismatch.found) if not isinstance(mismatch.found, bool) else ""
+    value = "" if isinstance(mismatch.found, dict | tuple) else shorten(toml_value(mismatch.found))
     found = f"{found} {value}".strip()
+    wanted = describe(here) if here is not None else ""
     simple = wanted.split(" from ")[0].split(" of ")[0].split(";")[0].split(" above ")[0].split(" at least ")[0]
-    what = f"{misfit.name}: expected {simple}, found {found}"
-    return what, _retyped(misfit, here), None
+    what = f"{mismatch.name}: expected {simple}, found {found}"
+    return Explanation(what, _retyped(mismatch, here))
 
 
 def kind_of(value: object) -> str:
-    """The kind of a value in an editor's words."""
-    return next((words for kind, words in _KINDS if isinstance(value, kind)), "something else")
+    """The kind of a value in plain words."""
+    return next((name for kind, name in _KINDS if isinstance(value, kind)), "something else")
 
 
-def _retyped(misfit: Misfit, here: Expected | None) -> str:
+def _retyped(mismatch: Mismatch, here: Expected | None) -> str:
     """How to write the value so that it has the kind that is expected."""
-    found, kind = misfit.found, here.kind if here is not None else None
+    found, kind = mismatch.found, here.kind if here is not None else None
     if isinstance(found, str) and kind in (int, float, bool, date):
-        return _unquoted(misfit, found, kind)
+        return _unquoted(mismatch, found, kind)
     if kind is str and not isinstance(found, dict | tuple):
-        return f'put it in quotes: {misfit.name} = "{shortened(str(found))}"'
+        return f'put it in quotes: {mismatch.name} = "{shorten(str(found))}"'
     if kind is int and isinstance(found, float):
-        return f"write {misfit.name} = {round(found)}" if abs(found) < 1e9 else "write a whole number"
+        return f"write {mismatch.name} = {round(found)}" if abs(found) < 1e9 else "write a whole number"
     if here is not None and here.items is not None and here.items.model is not None:
-        return f"write its header with two brackets, once for each: [[{misfit.name}]]"
+        return f"write its header with two brackets, once for each: [[{mismatch.name}]]"
     if here is not None and here.items is not None and not isinstance(found, dict):
-        return f"put it in square brackets: {misfit.name} = [{shortened(written(found))}]"
-    if here is not None and here.model is not None and isinstance(misfit.path[-1], int):
+        return f"put it in square brackets: {mismatch.name} = [{shorten(toml_value(found))}]"
+    if here is not None and here.model is not None and isinstance(mismatch.path[-1], int):
         return "write it as a table: { " + ", ".join(f"{key} = …" for key in here.model.model_fields) + " }"
     if here is not None and here.model is not None:
-        return f"write it as a table: [{misfit.name}], and under it one key a line"
+        return f"write it as a table: [{mismatch.name}], and under it one key a line"
     return "write it as expected"
 
 
-def _unquoted(misfit: Misfit, found: str, kind: Any) -> str:
+def _unquoted(mismatch: Mismatch, found: str, kind: Any) -> str:
     plain = found.strip().replace(",", ".")
     if kind is date and re.fullmatch(r"\d{4}-\d\d-\d\d", plain):
-        return f"take the quotes away: {misfit.name} = {plain}"
+        return f"take the quotes away: {mismatch.name} = {plain}"
     if kind is bool and plain.lower() in ("true", "false"):
-        return f"take the quotes away: {misfit.name} = {plain.lower()}"
+        return f"take the quotes away: {mismatch.name} = {plain.lower()}"
     if re.fullmatch(r"-?\d{1,9}(\.\d{1,9})?" if kind is float else r"-?\d{1,9}", plain) and kind in (int, float):
-        return f"take the quotes away: {misfit.name} = {plain}"
+        return f"take the quotes away: {mismatch.name} = {plain}"
     return "write it without quotes, as expected"
+
+
+_EXPLAINERS: Mapping[str, Callable[[Mismatch, Expected | None], Explanation]] = {
+    "greater_than": _too_small,
+    "greater_than_equal": _too_small,
+    "less_than": _too_large,
+    "less_than_equal": _too_large,
+    "string_too_short": _too_short,
+    "too_short": _too_short,
+    "string_too_long": _too_long,
+    "too_long": _too_long,
+    "literal_error": _not_a_choice,
+    "string_pattern_mismatch": _no_form,
+    "finite_number": _not_finite,
+    "timezone_aware": _no_offset,
+    "union_tag_invalid": _no_kind,
+    "union_tag_not_found": _no_kind,
+}

@@ -68,7 +68,7 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
     ("exercises/external_rotation.toml", '"band_sound"', '"bandsound"', '"bandsound"', "nearest: band_sound"),
     ("exercises/external_rotation.toml", "abduction_deg = 45", "abduction_deg = 0", "[position.45]", "position 45"),
     ("exercises/external_rotation.toml", '"external_rotation"', '"rotation"', '"rotation"', "name of the file"),
-    ("exercises/internal_rotation.toml", '"exercising"', '"other"', '"other"', "helps internal rotation along"),
+    ("exercises/internal_rotation.toml", '"exercising"', '"other"', '"other"', "helps internal rotation instead"),
     ("exercises/external_rotation.toml", '"external"', '"outward"', '"outward"', 'one of "external", "internal"'),
     ("exercises/internal_rotation.toml", "arc_start_deg = -30", "arc_start_deg = 70", "", "before it starts"),
     ("rules.toml", '"pain_max"', '"pain_limit"', '"pain_limit"', "there is no limit pain_limit"),
@@ -78,12 +78,12 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
         'levels = ["check_in"]\nthen = "stop_and_review"',
         'levels = ["set", "check_in"]\nthen = "stop_and_review"',
         '["set", "check_in"]',
-        "looks at more than one set",
+        "depends on more than one set",
     ),
     ("rules.toml", 'name = "long_gap"', 'name = "gap"', "[rule.long_gap]", "there is no rule long_gap"),
     ("limits.toml", 'name = "pain_max"', 'name = "gap_s"', "", "a second limit is called gap_s"),
     ("limits.toml", "value = 0.05", "value = 5", "5", "value 5 of taut_at_start is outside its own bounds"),
-    ("form.toml", '"blade_often"', '"elbow"', '"elbow"', "is a question of its own"),
+    ("form.toml", '"blade_often"', '"elbow"', '"elbow"', "is also a question"),
     ("form.toml", '"range_often"', '"often"', "[question.range_often]", "there is no question range_often"),
     ("safety.toml", 'name = "lump"', 'name = "bump"', "lump =", "there is no sign lump"),
     ("safety.toml", 'sign = "chest_pain"', 'sign = "chestpain"', '"chestpain"', "nearest: chest_pain"),
@@ -94,12 +94,12 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
         "{distance_cm}",
         "distance_cm}",
         '"Mark the floor distance_cm}',
-        "a brace stands alone",
+        "this brace has no partner",
     ),
-    ("en/form.toml", "{hand_breadth_cm}", "{hand_breadth_cm", '"Short', "a brace stands alone"),
+    ("en/form.toml", "{hand_breadth_cm}", "{hand_breadth_cm", '"Short', "this brace has no partner"),
     ("en/rules.toml", "[rule.long_gap]", "[rule.longgap]", "[rule.longgap]", "there is no rule longgap"),
-    ("en/rules.toml", 'hip = "hip height"\n', "", "[landmark]", "the landmark hip has no words"),
-    ("en/form.toml", 'band_slack = "the band went slack"\n', "", "[fault]", "the fault band_slack has no words"),
+    ("en/rules.toml", 'hip = "hip height"\n', "", "[landmark]", "the landmark hip has no message"),
+    ("en/form.toml", 'band_slack = "the band went slack"\n', "", "[fault]", "the fault band_slack has no message"),
     ("en/form.toml", "[question.slack]", "[question.slacker]", "[question.slacker]", "nearest: slack"),
     ("en/safety.toml", "[check.face_clear]", "[check.face]", "[check.face]", "there is no check face"),
     ("en/external_rotation.toml", 'fault = "elbow_drifted"', 'fault = "trunk_turned"', "[position.0]", "no cue"),
@@ -124,7 +124,7 @@ def test_a_second_language_lacks_a_line_and_a_file(folder: Path) -> None:
     (folder / "nl" / "extern_rotation.toml").write_text("format = 1\n", encoding="utf-8")
     told = [(fault.path.name, fault.what) for fault in check_content(folder)]
     assert told == [
-        ("extern_rotation.toml", "no file of words is called extern_rotation, and no exercise is"),
+        ("extern_rotation.toml", "there is no exercise and no message file called extern_rotation"),
         ("safety.toml", "there is no sign lumps"),
     ]
     (folder / "nl" / "extern_rotation.toml").unlink()
@@ -133,8 +133,8 @@ def test_a_second_language_lacks_a_line_and_a_file(folder: Path) -> None:
     spoil(folder / "nl" / "external_rotation.toml", 'first_cue = "Raise', '# first_cue = "Raise')
     faults = check_content(folder)
     assert [(fault.path.name, fault.what) for fault in faults] == [
-        ("external_rotation.toml", "position.90.first_cue has no words"),
-        ("form.toml", "there is no such file, so its words are said in en"),
+        ("external_rotation.toml", "there is no message position.90.first_cue"),
+        ("form.toml", "there is no such file, so its messages are shown in en"),
     ]
     assert place_of(faults[0].path, "[position.90]") == (faults[0].line, faults[0].column)
 
@@ -220,11 +220,11 @@ def test_a_place_with_nothing_to_check_is_told(tmp_path: Path) -> None:
     (tmp_path / "a.toml").write_text("", encoding="utf-8")
     assert check_folder(tmp_path)[0].what == "there is nothing here to check"
     assert check_folder(tmp_path / "none")[0].what == "there is no such folder"
-    assert "files are checked together" in check_folder(tmp_path / "a.toml")[0].what
+    assert "only whole folders are checked" in check_folder(tmp_path / "a.toml")[0].what
 
 
 def test_a_file_with_a_wrong_name_is_told_with_the_right_one(folder: Path) -> None:
-    """Not with one that has its own words: forecast.toml is nearly form.toml only by its ending."""
+    """Not with a file that has messages of its own."""
     shutil.copytree(folder / "en", folder / "nl")
     (folder / "nl" / "form.toml").rename(folder / "nl" / "forms.toml")
     assert ("forms.toml", "form.toml") in {(fault.path.name, fault.nearest) for fault in check_content(folder)}
@@ -233,4 +233,4 @@ def test_a_file_with_a_wrong_name_is_told_with_the_right_one(folder: Path) -> No
 
 
 def test_the_folder_of_one_language_is_checked_with_all_the_rest(folder: Path) -> None:
-    assert str(folder) in check_folder(folder / "en")[0].mend
+    assert str(folder) in check_folder(folder / "en")[0].fix

@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from coach.authoring.check import check_folder, clinic_overrides
-from coach.commands.support.loading import client_and_content
+from coach.commands.support.loading import client_store
 from coach.content_files.content_folder import content_folder, load_content
-from coach.model.content import Content, ClinicOverride
+from coach.model.content import ClinicOverride, Content
 from coach.store.client_paths import clinic_of
 from coach.toml.diagnostic import FileFault, render
 from tests.authoring.test_check import place_of
@@ -33,22 +33,29 @@ def home(tmp_path: Path) -> Path:
 
 
 def test_one_cue_is_said_otherwise_and_all_else_stays(home: Path) -> None:
-    _, content = client_and_content(home / "tern")
-    own, shipped = (each.words.exercises["external_rotation"].at(0) for each in (content, _shipped()))
+    content = client_store(home / "tern").content
+    own, shipped = (each.messages.exercises["external_rotation"].at(0) for each in (content, _shipped()))
     assert own.cue("elbow_drifted") == "Keep the towel under your elbow."
     assert own.model_dump(exclude={"cues"}) == shipped.model_dump(exclude={"cues"})
     assert [cue.fault for cue in own.cues] == [cue.fault for cue in shipped.cues]
-    assert content.overrides == clinic_overrides(home) == clinic_overrides(home / "tern") == clinic_overrides(home / "clinic")
+    assert (
+        content.overrides
+        == clinic_overrides(home)
+        == clinic_overrides(home / "tern")
+        == clinic_overrides(home / "clinic")
+    )
     said = (str(home / "clinic" / "en" / "external_rotation.toml"), "position.0.cues.elbow_drifted.text")
-    assert content.overrides == (ClinicOverride(*said, shipped.cue("elbow_drifted"), "Keep the towel under your elbow."),)
+    assert content.overrides == (
+        ClinicOverride(*said, shipped.cue("elbow_drifted"), "Keep the towel under your elbow."),
+    )
     assert check_folder(home) == check_folder(home / "clinic") == ()
 
 
 def test_cautions_come_on_top_and_a_limit_is_moved(home: Path) -> None:
     (home / "clinic" / "en" / "safety.toml").write_text('format = 1\ncautions = ["Only this."]\n', encoding="utf-8")
     (home / "clinic" / "limits.toml").write_text("format = 1\n[limits]\npain_max = 3\n", encoding="utf-8")
-    _, content = client_and_content(home / "tern")
-    assert content.words.safety.cautions == (*_shipped().words.safety.cautions, "Only this.")
+    content = client_store(home / "tern").content
+    assert content.messages.safety.cautions == (*_shipped().messages.safety.cautions, "Only this.")
     assert content.limit_values({})["pain_max"] == 3
     assert content.limit_values({"pain_max": 2})["pain_max"] == 2  # the client's own prescription stands over it
     assert check_folder(home) == ()
@@ -70,11 +77,11 @@ WRONG: tuple[tuple[str, str, str, str], ...] = (
     ("en/safety.toml", "format = 1\ncautions = []\n", "[]", "at least 1"),
     ("limits.toml", "format = 1\n[limits]\npain_max = 9\n", "9", "from 0 to 5"),
     ("limits.toml", "format = 1\n[limits]\npain_maks = 4\n", "pain_maks", "nearest: pain_max"),
-    ("en/rules.toml", "format = 1\n", "", "none that a clinic may write"),
-    ("en/screens.toml", 'format = 1\n[question.sign]\nask = "Well?"\n', "", "none that a clinic may write"),
+    ("en/rules.toml", "format = 1\n", "", "a clinic may not write this file"),
+    ("en/client.toml", 'format = 1\n[question.sign]\nask = "Well?"\n', "", "a clinic may not write this file"),
     ("en/formm.toml", "format = 1\n", "", "nearest: form.toml"),
-    ("xx/form.toml", "format = 1\n", "", "no words in the language 'xx'"),
-    ("safety.toml", "format = 1\n", "", "none that a clinic may write"),
+    ("xx/form.toml", "format = 1\n", "", "no messages in the language 'xx'"),
+    ("safety.toml", "format = 1\n", "", "a clinic may not write this file"),
 )
 
 
@@ -97,7 +104,7 @@ def test_a_session_is_refused_with_the_same_diagnostic(home: Path) -> None:
     path = home / "clinic" / "en" / "external_rotation.toml"
     path.write_text(CUE.replace("elbow_drifted", "elbow_drift"), encoding="utf-8")
     with pytest.raises(FileFault) as told:
-        client_and_content(home / "tern")
+        client_store(home / "tern")
     assert told.value.faults == check_folder(home)
 
 
@@ -105,7 +112,7 @@ def test_a_client_called_clinic_is_no_clinic(home: Path) -> None:
     shutil.rmtree(home / "clinic")
     shutil.copytree(home / "tern", home / "clinic")
     assert clinic_of(home / "tern") is None
-    assert client_and_content(home / "tern")[1].overrides == ()
+    assert client_store(home / "tern").content.overrides == ()
 
 
 def _shipped() -> Content:

@@ -16,9 +16,7 @@ from coach.commands.support.output import FINE
 from coach.content_files.content_folder import content_folder, load_content
 from coach.content_files.language_data import load_language
 from coach.model.content import Gap
-from coach.model.message_format import ENGLISH, LineIn, as_said, fill
-from coach.model.messages.history import HistoryWords
-from coach.model.messages.preview import PreviewWords
+from coach.model.message_format import ENGLISH, LocalizedLine, fill, localized
 from coach.toml.diagnostic import FileFault, render
 from tests.demo.pristine import TREE
 
@@ -47,10 +45,10 @@ def without(path: Path, begins: str) -> None:
 
 
 def test_a_whole_language_stands_alone(folder: Path) -> None:
-    words = load_content(folder, "nl").words
-    assert words.gaps == ()
-    assert words.screens.rest.title == "Rest before set {set} of {sets}"
-    assert "het" in words.safety.sign["lump"] + words.screens.today.what_follows
+    messages = load_content(folder, "nl").messages
+    assert messages.gaps == ()
+    assert messages.client.rest.title == "Rest before set {set} of {sets}"
+    assert "het" in messages.safety.sign["lump"] + messages.client.today.what_follows
 
 
 def test_what_is_torn_in_the_first_language_is_not_a_fault_of_the_second(folder: Path) -> None:
@@ -60,17 +58,17 @@ def test_what_is_torn_in_the_first_language_is_not_a_fault_of_the_second(folder:
 
 
 def test_each_missing_line_is_said_in_english_and_named(folder: Path) -> None:
-    english = load_content(folder, "en").words
+    english = load_content(folder, "en").messages
     without(folder / "nl" / "safety.toml", "emergency =")
     without(folder / "nl" / "external_rotation.toml", 'text = "Keep het small gap')
     without(folder / "nl" / "safety.toml", '"Do not let go of a stretched band')
-    words = load_content(folder, "nl").words
-    assert words.safety.urgency["emergency"] == english.safety.urgency["emergency"]
-    assert words.exercises["external_rotation"].at(0).cue("elbow_drifted") == "Keep the small gap at your elbow."
+    messages = load_content(folder, "nl").messages
+    assert messages.safety.urgency["emergency"] == english.safety.urgency["emergency"]
+    assert messages.exercises["external_rotation"].at(0).cue("elbow_drifted") == "Keep the small gap at your elbow."
     # A list is as long as in English, so that no caution is missing.
-    assert len(words.safety.cautions) == len(english.safety.cautions)
-    assert words.safety.cautions[-1] == english.safety.cautions[-1]
-    assert {gap.key for gap in words.gaps} == {
+    assert len(messages.safety.cautions) == len(english.safety.cautions)
+    assert messages.safety.cautions[-1] == english.safety.cautions[-1]
+    assert {gap.key for gap in messages.gaps} == {
         "position.0.cues.elbow_drifted.text",
         "urgency.emergency",
         f"cautions.{len(english.safety.cautions)}",
@@ -78,25 +76,28 @@ def test_each_missing_line_is_said_in_english_and_named(folder: Path) -> None:
 
 
 def test_a_missing_file_is_said_in_english_when_it_is_read(folder: Path) -> None:
-    for name in ("form.toml", "preview.toml"):
+    for name in ("form.toml", "coach.toml"):
         (folder / "nl" / name).unlink()
-    without(folder / "nl" / "history.toml", "title")
+    without(folder / "nl" / "therapist.toml", 'title = "History of')
     told: list[Gap] = []
-    words = load_content(folder, "nl", on_gaps=told.extend).words
-    assert words.gaps == (Gap(str(folder / "nl" / "form.toml"), ""),)
+    messages = load_content(folder, "nl", on_gaps=told.extend).messages
+    assert messages.gaps == (Gap(str(folder / "nl" / "form.toml"), ""),)
     assert told == []
-    assert words.of(PreviewWords).title == load_content(folder, "en").words.of(PreviewWords).title
-    assert words.of(HistoryWords).title == "History of {profile}"
-    assert told == [Gap(str(folder / "nl" / "preview.toml"), ""), Gap(str(folder / "nl" / "history.toml"), "title")]
+    assert messages.coach.schemas_written == load_content(folder, "en").messages.coach.schemas_written
+    assert messages.therapist.history.title == "History of {profile}"
+    assert told == [
+        Gap(str(folder / "nl" / "coach.toml"), ""),
+        Gap(str(folder / "nl" / "therapist.toml"), "history.title"),
+    ]
 
 
 @pytest.mark.parametrize(
     ("file", "old", "new", "phrase"),
     [
         ("rules.toml", 'lowest = "', 'lowest = 3 #"', "text in quotes"),
-        ("form.toml", "[question.blade]", "[question.blad]", "there is no question.blad to be said otherwise"),
+        ("form.toml", "[question.blade]", "[question.blad]", "there is no question.blad to override"),
         ("safety.toml", "format = 1", "format = 7", "newer"),
-        ("screens.toml", "[keys]", "[keys", "not closed"),
+        ("client.toml", "[keys]", "[keys", "not closed"),
     ],
 )
 def test_a_wrong_line_is_told_in_its_own_file(folder: Path, file: str, old: str, new: str, phrase: str) -> None:
@@ -108,12 +109,12 @@ def test_a_wrong_line_is_told_in_its_own_file(folder: Path, file: str, old: str,
 
 
 def test_what_both_lack_is_told_of_the_one_that_stands_in(folder: Path) -> None:
-    without(folder / "en" / "screens.toml", "resume =")
-    assert load_content(folder, "nl").words.screens.keys.resume == "go on"
-    without(folder / "nl" / "screens.toml", "resume =")
+    without(folder / "en" / "client.toml", "resume =")
+    assert load_content(folder, "nl").messages.client.keys.resume == "go on"
+    without(folder / "nl" / "client.toml", "resume =")
     with pytest.raises(FileFault) as told:
         load_content(folder, "nl")
-    assert {fault.path for fault in told.value.faults} == {folder / "en" / "screens.toml"}
+    assert {fault.path for fault in told.value.faults} == {folder / "en" / "client.toml"}
 
 
 @pytest.mark.parametrize("name", ["en", "de", "fr", "pl", "ar", "ja"])
@@ -121,7 +122,7 @@ def test_the_form_that_a_count_takes_is_the_one_of_cldr(name: str) -> None:
     language, locale = load_language(name), Locale.parse(name)
     assert set(language.forms) == locale.plural_form.tags | {"other"}
     for count in (*map(str, range(220)), "1.0", "1.5", "2.37"):
-        assert language.forms[language.form(count)] == locale.plural_form(Decimal(count)), count
+        assert language.forms[language.plural_index(count)] == locale.plural_form(Decimal(count)), count
 
 
 def test_a_count_chooses_the_word_beside_it() -> None:
@@ -129,7 +130,7 @@ def test_a_count_chooses_the_word_beside_it() -> None:
     assert fill(line, {"sets": 1, "repetitions": 12}) == "1 set of 12 repetitions, {sets"
     assert fill(line, {"sets": 3, "repetitions": "1"}) == "3 sets of 1 repetition, {sets"
     assert fill("{sets|set|sets}", {}) == "{sets|set|sets}"
-    polish = LineIn("{n} {n|powtórzenie|powtórzenia|powtórzeń|powtórzenia}", load_language("pl"))
+    polish = LocalizedLine("{n} {n|powtórzenie|powtórzenia|powtórzeń|powtórzenia}", load_language("pl"))
     assert [fill(polish, {"n": n}).split()[1] for n in (1, 2, 5, 22)] == [
         "powtórzenie",
         "powtórzenia",
@@ -140,7 +141,7 @@ def test_a_count_chooses_the_word_beside_it() -> None:
 
 def test_decimals_and_dates_are_written_as_the_language_does() -> None:
     german = load_language("de")
-    line = LineIn("{nm} Nm, {change} %, {whole} cm, {day}, {at}, {name}", german)
+    line = LocalizedLine("{nm} Nm, {change} %, {whole} cm, {day}, {at}, {name}", german)
     values = {
         "nm": "2.37",
         "change": "+0.5",
@@ -153,7 +154,7 @@ def test_decimals_and_dates_are_written_as_the_language_does() -> None:
     assert fill(line, values) == f"{number} Nm, +0,5 %, 150 cm, {written}, {written}, 18:05, v1.2"
     assert (number, written) == ("2,37", "04.03.2026")
     assert fill(str(line), values) == "2.37 Nm, +0.5 %, 150 cm, 2026-03-04, 2026-03-04 18:05, v1.2"
-    assert as_said("12:30", line) == "12:30"
+    assert localized("12:30", line) == "12:30"
 
 
 def test_a_language_that_cldr_does_not_know_is_written_as_english() -> None:
@@ -164,8 +165,8 @@ def test_a_language_that_cldr_does_not_know_is_written_as_english() -> None:
     ("file", "old", "new", "phrase"),
     [
         ("external_rotation.toml", "{landmark}", "{landmarc}", "nearest: landmark"),
-        ("screens.toml", "{seconds|second|seconds} left", "{seconds|second} left", "1 of 2 words"),
-        ("history.toml", "History of {profile}", "History of {name}", "{name} is not filled here"),
+        ("client.toml", "{seconds|second|seconds} left", "{seconds|second} left", "1 of 2 forms"),
+        ("therapist.toml", "History of {profile}", "History of {name}", "{name} is not filled in here"),
     ],
 )
 def test_a_place_that_nothing_fills_is_told(folder: Path, file: str, old: str, new: str, phrase: str) -> None:
@@ -180,21 +181,21 @@ def test_a_place_that_nothing_fills_is_told(folder: Path, file: str, old: str, n
 
 def test_a_misspelt_place_in_english_is_told_beside_the_other_language(folder: Path) -> None:
     """What the program fills is said by the lines in English; a setup line is told without another language."""
-    page, setup = folder / "en" / "history.toml", folder / "en" / "external_rotation.toml"
+    page, setup = folder / "en" / "therapist.toml", folder / "en" / "external_rotation.toml"
     shutil.rmtree(folder / "nl")
     spoil(page, "History of {profile}", "History of {profil}")
     spoil(setup, "about {feet} of", "about {foot} of")
     told = [(fault.path.parent.name, fault.path.name, fault.what) for fault in check_content(folder)]
-    assert told[0] == ("de", "history.toml", "{profile} is not filled here")
-    assert set(told[1:-1]) == {("en", "external_rotation.toml", "{foot} is not filled here")}
-    both = "{profil} stands here, and {profile} in de/history.toml: one of them is not filled"
-    assert told[-1] == ("en", "history.toml", both)
+    assert told[0] == ("de", "therapist.toml", "{profile} is not filled in here")
+    assert set(told[1:-1]) == {("en", "external_rotation.toml", "{foot} is not filled in here")}
+    both = "{profil} here and {profile} in de/therapist.toml: one of them is not filled in"
+    assert told[-1] == ("en", "therapist.toml", both)
 
 
 def test_a_misspelt_place_in_another_language_is_not_laid_to_english(folder: Path) -> None:
-    spoil(folder / "nl" / "history.toml", "History of {profile}", "History of {profil}")
+    spoil(folder / "nl" / "therapist.toml", "History of {profile}", "History of {profil}")
     (fault,) = check_content(folder)
-    assert fault.path == folder / "nl" / "history.toml"
+    assert fault.path == folder / "nl" / "therapist.toml"
 
 
 # file, what is written, what is written instead, the text at which the fault stands, and how many are too many
@@ -207,9 +208,9 @@ TOO_LONG: tuple[tuple[str, str, str, str, int], ...] = (
         6,
     ),
     ("de/internal_rotation.toml", 'out = "ziehen"', 'out = "einwärts"', '"einwärts"', 1),
-    ("en/screens.toml", 'relax = "ease"', 'relax = "slackened"', '"slackened"', 2),
-    ("de/screens.toml", 'stop_set = "Satzende"', 'stop_set = "diesen Satz beenden"', '"diesen Satz', 5),
-    ("de/screens.toml", 'title = "Angehalten. Senken', 'title = "Wir haben angehalten. Senken', '"Wir haben ange', 5),
+    ("en/client.toml", 'relax = "ease"', 'relax = "slackened"', '"slackened"', 2),
+    ("de/client.toml", 'stop_set = "Satzende"', 'stop_set = "diesen Satz beenden"', '"diesen Satz', 5),
+    ("de/client.toml", 'title = "Angehalten. Senken', 'title = "Wir haben angehalten. Senken', '"Wir haben ange', 5),
 )
 
 
@@ -228,8 +229,8 @@ def test_a_line_too_long_for_its_place_is_told(
 
 
 def test_german_is_whole() -> None:
-    words = load_content(content_folder(), "de").words
-    assert words.gaps == ()
+    messages = load_content(content_folder(), "de").messages
+    assert messages.gaps == ()
 
 
 def test_a_german_client_is_led_in_german(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

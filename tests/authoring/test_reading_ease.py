@@ -2,8 +2,7 @@
 
 import pytest
 
-from coach.authoring.reading_ease import FORMULAS, Counted, counted_in, level
-from coach.authoring.syllables import english_syllables, german_syllables
+from coach.authoring.reading_ease import FORMULAS, TextCounts, english_syllables, german_syllables, level
 
 # Counted by hand, as they are spoken.
 ENGLISH = """
@@ -40,21 +39,21 @@ def test_german_words_have_the_syllables_that_are_heard(parts: str) -> None:
     ],
 )
 def test_the_english_formula_is_fleschs(words: int, syllables: float, published: float) -> None:
-    assert FORMULAS["en"].ease(Counted(2 * words, 2, round(2 * syllables))) == pytest.approx(published, abs=0.06)
+    assert FORMULAS["en"].ease(TextCounts(2 * words, 2, round(2 * syllables))) == pytest.approx(published, abs=0.06)
 
 
 def test_a_sentence_is_counted_and_judged() -> None:
     """Six words of one syllable, and a German sentence of four words and six syllables: 180 - 4 - 58.5 * 6 / 4."""
     english, german = FORMULAS["en"], FORMULAS["de"]
-    assert counted_in(["The cat sat on the mat."], english) == Counted(6, 1, 6)
-    found = counted_in(["Die Schulter bleibt hinten."], german)
-    assert found == Counted(4, 1, 6)
+    assert english.count(["The cat sat on the mat."]) == TextCounts(6, 1, 6)
+    found = german.count(["Die Schulter bleibt hinten."])
+    assert found == TextCounts(4, 1, 6)
     assert german.ease(found) == pytest.approx(88.25)
 
 
 def test_marks_end_sentences_and_a_place_or_a_figure_is_one_short_word() -> None:
-    found = counted_in(["{sets} {sets|set|sets}: rest {rest} s. Turn 90.5 degrees; stop!"], FORMULAS["en"])
-    assert found == Counted(words=9, sentences=4, syllables=10)
+    found = FORMULAS["en"].count(["{sets} {sets|set|sets}: rest {rest} s. Turn 90.5 degrees; stop!"])
+    assert found == TextCounts(words=9, sentences=4, syllables=10)
 
 
 def test_harder_text_is_named_harder() -> None:

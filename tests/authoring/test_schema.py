@@ -37,7 +37,7 @@ def _shipped() -> Iterator[tuple[Path, str]]:
     yield from ((CONTENT / f"{stem}.toml", kind) for stem, kind in SHARED.items())
     for language in languages(CONTENT):
         for path in sorted((CONTENT / language).glob("*.toml")):
-            yield path, "exercise_words" if path.stem in exercises else f"{path.stem}_words"
+            yield path, "exercise_messages" if path.stem in exercises else f"{path.stem}_messages"
     for client in sorted(path.parent for path in (TREE / "demo_profiles").glob("*/profile.toml")):
         yield from ((client / f"{stem}.toml", kind) for stem, kind in CLIENT.items())
 
@@ -111,7 +111,7 @@ def _unexplained(schema: dict[str, Any]) -> Iterator[str]:
                 yield f"{name}.{key}"
 
 
-@pytest.mark.parametrize("kind", [*SHARED, *CLIENT, "answers", "exercise", "exercise_words", "form_words"])
+@pytest.mark.parametrize("kind", [*SHARED, *CLIENT, "answers", "exercise", "exercise_messages", "form_messages"])
 def test_an_editor_can_explain_every_key(kind: str) -> None:
     assert list(_unexplained(schema_of(KINDS[kind]))) == []
 
@@ -127,7 +127,7 @@ def test_the_command_writes_them_anew_and_nothing_of_anybody_elses(
     assert (folder / "form.json").read_bytes() == (CONTENT / SCHEMA / "form.json").read_bytes()
     (folder / "form.json").write_text('{"of": "somebody else"}')
     assert main(["schema", "--to", str(folder)]) == FAULTS
-    assert "no schema of ours" in capsys.readouterr().err
+    assert "not a schema of this program" in capsys.readouterr().err
     assert "somebody else" in (folder / "form.json").read_text()
 
 
@@ -142,7 +142,7 @@ def test_what_is_no_file_is_not_written_over(
     """A folder, a pipe that never answers, a link to elsewhere."""
     make(tmp_path / "form.json")
     assert main(["schema", "--to", str(tmp_path)]) == FAULTS
-    assert "no schema of ours" in capsys.readouterr().err
+    assert "not a schema of this program" in capsys.readouterr().err
     assert [path.name for path in tmp_path.iterdir()] == ["form.json"]
 
 

@@ -12,9 +12,9 @@ from statistics import median
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.answers_file import Answers
-from coach.session.rehearsal import act, due_s
-from coach.store.client_folder import read_profile_folder
+from coach.session.rehearsal import apply_answers, seconds_to_answer
 from coach.store.client_paths import RECORDS
+from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session, start_session
 from tests.bench.long_history import TREE
 from tests.clocks import FakeClock
@@ -35,16 +35,16 @@ def main() -> None:
 def _session(folder: Path) -> list[tuple[float, float, int]]:
     """Of each key of a whole session that wrote something: its time, that of the bare write, and the bytes."""
     client, clock, content = Path(copytree(TREE / "demo_profiles" / "tern", folder)), FakeClock(), _CONTENT
-    live = start_session(open_session(read_profile_folder(client), content, clock()), clock)
+    live = start_session(open_session(ClientStore.read(client, content), clock()), clock)
     (record,) = (client / RECORDS).iterdir()
     written = []
     while not live.state.over:
-        waits_until_s = due_s(live.state, Answers())
+        waits_until_s = seconds_to_answer(live.state, Answers())
         if waits_until_s is not None:
             clock.advance(max(0.0, waits_until_s - live.now_s))
         before = record.stat().st_size
         begun = time.perf_counter()
-        live.act(lambda state, now: act(state, Answers(), now))
+        live.act(lambda state, now: apply_answers(state, Answers(), now))
         taken_ms = (time.perf_counter() - begun) * 1000
         size = record.stat().st_size - before
         if size and not live.state.over:  # the last one writes progress.toml as well

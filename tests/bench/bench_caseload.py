@@ -11,9 +11,9 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from coach.commands.caseload import lines_of
-from coach.overview.caseload_lines import in_order, matching
-from coach.store.caseload import KEPT
+from coach.commands.support.caseload_loading import caseload_lines
+from coach.overview.caseload_lines import search_lines, sorted_lines
+from coach.store.caseload import CACHE
 from coach.store.clock import now
 from tests.store.generated_caseload import make
 
@@ -39,16 +39,16 @@ def main(clients: int) -> None:
         time.sleep(_SETTLES_S)  # files just written are read again the next time, and that is not what is measured
         floor_s = _timed("the bytes of all files", lambda: [path.read_bytes() for path in files])
         before_kib = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-        _timed("open, the first time", lambda: lines_of(folder), floor_s)
-        _timed("open again", lambda: lines_of(folder), floor_s)
-        lines = lines_of(folder)
-        _timed("one letter typed", lambda: in_order(matching(lines, "pain"), "need"), floor_s)
-        _timed("another order", lambda: in_order(lines, "pain"), floor_s)
+        _timed("open, the first time", lambda: caseload_lines(folder), floor_s)
+        _timed("open again", lambda: caseload_lines(folder), floor_s)
+        lines = caseload_lines(folder)
+        _timed("one letter typed", lambda: sorted_lines(search_lines(lines, "pain"), "need"), floor_s)
+        _timed("another order", lambda: sorted_lines(lines, "pain"), floor_s)
         after_kib = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
         print(
             f"memory: {after_kib / 1024:.0f} MiB at most, {(after_kib - before_kib) / 1024:.0f} MiB of it by opening"
         )
-        print(f"kept: {(folder / KEPT).stat().st_size / 2**20:.1f} MiB")
+        print(f"kept: {(folder / CACHE).stat().st_size / 2**20:.1f} MiB")
 
 
 if __name__ == "__main__":

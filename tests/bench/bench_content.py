@@ -16,13 +16,13 @@ from textual.widgets import Static
 
 from coach.authoring.draft import EditedFolder
 from coach.content_files.content_folder import content_folder
-from coach.model.messages.authoring import AuthorWords
+from coach.model.messages.coach import CoachMessages
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.coach import proof_app
 from coach.store.clock import now
 from coach.toml.reader import read_model
-from tests.screens.seen import as_text, runs
+from tests.screens.capture import as_text, runs
 
 TREE = Path(__file__).parent.parent.parent
 RUNS = 15
@@ -38,10 +38,10 @@ def command_s(*arguments: str) -> float:
 async def redraws_s(folder: Path) -> list[float]:
     """Seconds from each save to its words on the screen, found by the view's own looking."""
     stand_in = content_folder() / "stand_in"
-    words = read_model(content_folder() / "en" / AuthorWords.file, AuthorWords).proof
+    messages = read_model(content_folder() / "en" / "coach.toml", CoachMessages).proof
     profile = read_model(stand_in / "profile.toml", Profile)
     prescription = read_model(stand_in / "prescription.toml", Prescription)
-    app = proof_app.ProofApp(EditedFolder(folder), profile, prescription, lambda _: words, now)
+    app = proof_app.ProofApp(EditedFolder(folder), profile, prescription, lambda _: messages, now)
     path, taken = folder / "en" / "external_rotation.toml", []
     text = path.read_text(encoding="utf-8")
     async with app.run_test(size=(120, 40)):
@@ -74,7 +74,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(shutil.copytree(content_folder(), Path(folder) / "content"))
         taken = asyncio.run(redraws_s(copy))
-    look = 1 / proof_app.LOOKS_A_SECOND
+    look = 1 / proof_app.POLLS_PER_SECOND
     print(f"check of one client     {start * 1000:6.0f} ms")
     print(f"check of all content    {check * 1000:6.0f} ms, {check / start:.2f} of it")
     print(

@@ -12,8 +12,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from coach.drawing.large_letters import big
-from coach.drawing.moving_arm import arm_scene, best_view
+from coach.drawing.large_letters import large_text
+from coach.drawing.moving_arm import arm_scene, best_viewpoint
 from coach.drawing.paper import stacked
 from coach.drawing.raster import raster
 from coach.drawing.scene import from_above, from_the_side
@@ -42,7 +42,7 @@ def main() -> None:
         print(f"{columns} x {rows}: empty {empty_ms:.2f} ms")
         for position_deg in (0, 45, 90):
             setup = setup_at(position_deg)
-            view = best_view(setup)
+            view = best_viewpoint(setup)
             works: dict[str, Callable[[], object]] = {
                 "frame": lambda: raster(arm_scene(setup, "right", 30.0, view), columns, rows),  # noqa: B023
                 "from above": lambda: raster(from_above(setup, "right"), columns, rows),  # noqa: B023
@@ -53,7 +53,7 @@ def main() -> None:
                 print(
                     f"  {position_deg:2} deg {name:14} {spent_ms:6.2f} ms, {spent_ms / empty_ms:5.1f} x an empty one"
                 )
-    print(f"large letters, HOLD 12: {best_ms(lambda: big('HOLD 12', 14)):.3f} ms")
+    print(f"large letters, HOLD 12: {best_ms(lambda: large_text('HOLD 12', 14)):.3f} ms")
     print(f"on paper: {best_ms(on_paper):.2f} ms")
 
 

@@ -18,9 +18,9 @@ from coach.content_files.content_folder import content_folder, load_content
 from coach.mechanics.ladder import rungs
 from coach.model.load_step import LoadStep
 from coach.model.progress import Progress
-from coach.session.forecast import live
+from coach.session.forecast import simulate_sessions
 from coach.session.plan import Plan, plan_session
-from coach.session.session_cache import GoneThrough
+from coach.session.session_cache import SessionCache
 from coach.session.virtual_client import VirtualClient, clean_repetitions
 from tests.mechanics.clients import prescription, profile
 from tests.session.whole import Whole
@@ -29,11 +29,11 @@ LIVES, WEEKS, FIRST = 400, 12, datetime(2026, 3, 2, 18, tzinfo=timezone(timedelt
 Policy = Callable[[Plan, VirtualClient, Random], Iterator[tuple[int, float, bool]]]
 
 
-def ours(way: GoneThrough) -> Policy:
+def ours(way: SessionCache) -> Policy:
     """The rules, through script and runner."""
 
     def policy(plan: Plan, client: VirtualClient, random: Random) -> Iterator[tuple[int, float, bool]]:
-        for one in live(plan, client, WEEKS, random.random, FIRST, way):
+        for one in simulate_sessions(plan, client, WEEKS, random.random, FIRST, way):
             yield one.week, one.mean_nm, one.over
 
     return policy
@@ -113,7 +113,7 @@ def main() -> None:
     plan = plan_session(client, set_by, content, before)
     print(f"{LIVES} lives of {WEEKS} weeks, seeds 0 to {LIVES - 1}, from {plan.step.mean_nm:.2f} Nm")
     print("policy       over, %  swings  at target, %  weeks  sessions/s")
-    quick, whole = ours(GoneThrough()), ours(Whole())
+    quick, whole = ours(SessionCache()), ours(Whole())
     policies: dict[str, Policy] = {"ours": quick, "ours, whole": whole, "weekly": weekly, "when easy": when_easy}
     speeds = {}
     for name, policy in policies.items():

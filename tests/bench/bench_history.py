@@ -8,10 +8,8 @@ from statistics import median
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.progress import Progress
-from coach.store.client_folder import read_profile_folder
 from coach.store.client_paths import RECORDS
-from coach.store.client_store import standing
-from coach.store.fold_fingerprint import SEAL
+from coach.store.client_store import FINGERPRINT, ClientStore
 from tests.bench.long_history import SESSIONS, write_long_history
 
 RUNS = 7
@@ -34,12 +32,12 @@ def main() -> None:
         client = write_long_history(Path(folder))
 
         def opened() -> Progress:
-            return standing(read_profile_folder(client), content)
+            return ClientStore.read(client, content).progress
 
         files = sorted((client / RECORDS).glob("*.toml"))
         floor = taken_ms(lambda: [file.read_bytes() for file in files])
         sealed_ms, sealed = taken_ms(opened), opened()
-        (client / SEAL).unlink()
+        (client / FINGERPRINT).unlink()
         whole_ms = taken_ms(opened, 1)
         assert sealed == opened()
     print(f"{SESSIONS} sessions")

@@ -29,7 +29,7 @@ from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, go_on
 from coach.session.script import Work
 from coach.session.signals import Signal
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_store import ClientStore
 from coach.store.clock import now
 from coach.store.live_session import LiveSession, open_session
 
@@ -142,7 +142,7 @@ def main() -> None:
         text = prescription.read_text().replace("repetitions_min = 8\nrepetitions_max = 15\n", goal)
         prescription.write_text(text)
         content = load_content(content_folder(), "en")
-        app = Measured(content, open_session(read_profile_folder(client), content, now()), now)
+        app = Measured(content, open_session(ClientStore.read(client, content), now()), now)
         app.call_later(lambda: app.run_worker(app.go_through(chosen.sets)))
         app.run()
         if app.failed is not None:

@@ -6,7 +6,7 @@ progress.toml are written beside them. Only what differs from a clean session wi
 
 import sys
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 
@@ -15,8 +15,8 @@ from coach.model.answers_file import Answers
 from coach.session.plan import plan_session
 from coach.session.rehearsal import rehearse
 from coach.store import record_file
-from coach.store.client_folder import read_profile_folder, records_folder, save_progress
-from coach.store.client_store import judged
+from coach.store.client_folder import read_client_folder, records_folder, save_progress
+from coach.store.client_store import ClientStore
 
 _ZONE = timezone(timedelta(hours=1))
 Given = Mapping[str, int | str]
@@ -89,10 +89,10 @@ def build(folder: Path, name: str) -> None:
     content = load_content(content_folder(), "en")
     history = HISTORIES[name]
     for number, day in enumerate(history.days()[: history.sessions], start=1):
-        client = read_profile_folder(folder / name)
+        client = read_client_folder(folder / name)
         signed = tuple(one for one in client.prescription.sign_offs if one.at.date() <= day)
         prescription = client.prescription.model_copy(update={"sign_offs": signed})
-        progress, _ = judged(replace(client, prescription=prescription), content)
+        progress = ClientStore(client, content).with_prescription(prescription).folded_progress
         plan = plan_session(client.profile, prescription, content, progress)
         answers = Answers(
             answer={**_rated(number), **history.different.get(number, {})},
@@ -102,9 +102,9 @@ def build(folder: Path, name: str) -> None:
         record, _ = rehearse(plan, answers, at)
         path = record_file.create(records_folder(folder / name), record.model_copy(update={"entry": ()}))
         record_file.append(path, record.entry)
-    client = read_profile_folder(folder / name)
+    client = read_client_folder(folder / name)
     if history.sessions:
-        save_progress(folder / name, judged(client, content)[0])
+        save_progress(folder / name, ClientStore(client, content).folded_progress)
 
 
 if __name__ == "__main__":

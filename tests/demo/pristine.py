@@ -12,8 +12,8 @@ WRITTEN_BY_HAND = ("profile.toml", "prescription.toml")
 def copy_pristine(target: Path) -> Path:
     """The demo profiles with the records of their made histories only, and the progress those give."""
     from coach.content_files.content_folder import content_folder, load_content
-    from coach.store.client_folder import read_profile_folder, save_progress
-    from coach.store.client_store import judged
+    from coach.store.client_folder import save_progress
+    from coach.store.client_store import ClientStore
 
     content = load_content(content_folder(), "en")
     for name, history in HISTORIES.items():
@@ -27,5 +27,5 @@ def copy_pristine(target: Path) -> Path:
             for record in (source / "records").glob("*.toml"):
                 if record.name.startswith(days):
                     shutil.copy(record, folder / "records" / record.name)
-            save_progress(folder, judged(read_profile_folder(folder), content)[0])
+            save_progress(folder, ClientStore.read(folder, content).folded_progress)
     return target

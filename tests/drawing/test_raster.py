@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.drawing.labels import cells
-from coach.drawing.line_styles import STYLES
+from coach.drawing.labels import cell_width
+from coach.drawing.line_styles import LINE_STYLES
 from coach.drawing.raster import plain_rows, raster
 from coach.drawing.scene import from_above, from_the_side
 from coach.drawing.shapes import Label, LabelName, Role, Scene, Side, Stroke
@@ -104,7 +104,7 @@ def test_arms_bands_and_their_ends_all_look_different_without_colour() -> None:
     roles: tuple[Role, ...] = ("arm_start", "arm_end", "band_start", "band_end", "path")
     looks = {tuple(row.strip() for row in inked(plain_rows(line(role), 60, 9))) for role in roles}
     assert len(looks) == len(roles)
-    surfaces = [style.shade for style in STYLES.values() if style.shade]
+    surfaces = [style.shade for style in LINE_STYLES.values() if style.shade]
     assert len(set(surfaces)) == len(surfaces)
 
 
@@ -178,7 +178,7 @@ def test_words_never_run_into_each_other_or_over_the_edge(
     drawn = raster(Scene(line("band_end").strokes, labels, (0.0, -0.5), (3.0, 0.5)), columns, rows, words)
     wanted = [words[name] for name, _ in places]
     for row in drawn:
-        assert sum(cells(text) for text, _ in row) == columns
+        assert sum(cell_width(text) for text, _ in row) == columns
         for text, role in row:
             if role == "label":
                 # Neighbours of one role are one run, so two words that touch would be neither of them.
@@ -187,7 +187,7 @@ def test_words_never_run_into_each_other_or_over_the_edge(
 
 
 def test_wide_and_combining_characters_count_as_a_terminal_counts_them() -> None:
-    assert (cells("end"), cells("漢字"), cells("e\u0301"), cells("")) == (3, 4, 1, 0)
+    assert (cell_width("end"), cell_width("漢字"), cell_width("e\u0301"), cell_width("")) == (3, 4, 1, 0)
     scene = Scene(line("mark").strokes, (Label("mark", (1.5, 0.2)),), (0.0, -0.5), (3.0, 0.5))
     named = next(row for row in plain_rows(scene, 40, 6, {"mark": "漢字"}) if "漢字" in row)
     assert len(named) == 38

@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 
 from coach.drawing.scene import from_above, from_the_side
-from coach.drawing.shapes import Point, Role, Scene, Side, Stroke
+from coach.drawing.shapes import PagePoint, Role, Scene, Side, Stroke
 from coach.mechanics.setup import Setup
 from tests.drawing.drawn_setups import HALF_BREADTH_M, LEVER_M, POSITIONS_DEG, SHOULDER_M, setup_at
 
@@ -19,11 +19,11 @@ def only(scene: Scene, role: Role) -> list[Stroke]:
     return [stroke for stroke in scene.strokes if stroke.role == role]
 
 
-def label(scene: Scene, name: str) -> Point:
+def label(scene: Scene, name: str) -> PagePoint:
     return next(label.at for label in scene.labels if label.name == name)
 
 
-def direction_deg(one: Point, other: Point) -> float:
+def direction_deg(one: PagePoint, other: PagePoint) -> float:
     return math.degrees(math.atan2(other[1] - one[1], other[0] - one[0]))
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from coach.drawing.paper import SCALE_BAR_M, stacked
 from coach.drawing.scene import from_above, from_the_side
-from coach.drawing.shapes import NO_WORDS, LabelName, Scene
+from coach.drawing.shapes import NO_LABEL_TEXTS, LabelName, Scene
 from coach.drawing.svg import svg_page
 from tests.drawing.drawn_setups import LEVER_M, POSITIONS_DEG, setup_at
 
@@ -25,7 +25,11 @@ def lines(document: str, role: str) -> list[Points]:
 
 
 def page(
-    scene: Scene, width_mm: float, height_mm: float, words: Mapping[LabelName, str] = NO_WORDS, title: str = "Setup"
+    scene: Scene,
+    width_mm: float,
+    height_mm: float,
+    words: Mapping[LabelName, str] = NO_LABEL_TEXTS,
+    title: str = "Setup",
 ) -> str:
     return svg_page(stacked((scene,), width_mm, height_mm, words), ("seen",), title)
 

@@ -18,13 +18,13 @@ import coach.screens.start
 import coach.store.clock
 from coach.model.content import Content
 from coach.model.record import Entry, Record
-from coach.screens.client.key_bindings import LEAVE, fitting
+from coach.screens.client.key_bindings import LEAVE, active_bindings
 from coach.screens.plain.line_input import EndOfInput
 from coach.screens.plain.plain_session import PlainSession
-from coach.screens.start import Ending, Way
+from coach.screens.start import DisplayMode, SessionOutcome
 from coach.session.answer_keys import choices
 from coach.session.rehearsal import clean_answer
-from coach.session.state import Present
+from coach.session.state import Instant
 from coach.store.live_session import LiveSession, Opening
 
 Report = Callable[[bytes], object]
@@ -39,8 +39,8 @@ class FlyingClock:
     start: datetime
     s: float = 0.0
 
-    def __call__(self) -> Present:
-        return Present(self.s, (self.start + timedelta(seconds=self.s)).replace(microsecond=0))
+    def __call__(self) -> Instant:
+        return Instant(self.s, (self.start + timedelta(seconds=self.s)).replace(microsecond=0))
 
 
 class Hand:
@@ -67,7 +67,9 @@ class Hand:
         if self.live is None:
             return self._chance.choice("yyn")
         state = self.live.state
-        keys = {command.key: _LIKELY if command.key == "enter" else _NOW_AND_THEN for command in fitting(state)}
+        keys = {
+            command.key: _LIKELY if command.key == "enter" else _NOW_AND_THEN for command in active_bindings(state)
+        }
         keys[LEAVE.key] = _NOW_AND_THEN
         if state.question is not None:
             good = clean_answer(state.question, state.plan) if state.asking is None else None
@@ -84,8 +86,8 @@ class Watched(PlainSession):
     report: Report
     _reported: tuple[int, int] = (0, 0)
 
-    def _tell(self, live: LiveSession) -> None:
-        super()._tell(live)
+    def _show_page(self, live: LiveSession) -> None:
+        super()._show_page(live)
         self.hand.live = live
         record = live.state.record
         if self._reported != (id(live), len(record.entry)):
@@ -113,16 +115,16 @@ def session(folder: Path, start: datetime, seed: int, report: Report) -> int:
     """`coach session FOLDER --plain` at a time of day; its exit code. Replaces the clock and the hand."""
     clock, chance, content = FlyingClock(start), random.Random(seed), shipped()
 
-    def show(content: Content, opening: Opening, _: Way) -> Ending:
+    def run_session(content: Content, opening: Opening, _: DisplayMode) -> SessionOutcome:
         hand = Hand(clock, chance)
         watched = Watched(content, opening, clock, hand, lambda _: None)
         watched.hand, watched.report = hand, report
-        return Ending(cut_off=not watched.run())
+        return SessionOutcome(cut_off=not watched.run())
 
     coach.store.clock.now = clock
     coach.content_files.content_folder.load_content = lambda *_: content
-    coach.screens.start.show = show  # type: ignore[assignment]  # of this process only
-    coach.screens.start.way_here = lambda *_: Way(True)
+    coach.screens.start.run_session = run_session  # type: ignore[assignment]  # of this process only
+    coach.screens.start.choose_display = lambda *_: DisplayMode(True)
     return coach.cli.main(["session", str(folder), "--plain"])
 
 

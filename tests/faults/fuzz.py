@@ -21,12 +21,12 @@ from coach.authoring.check import check_folder
 from coach.content_files.content_folder import content_folder
 from coach.model.answers_file import Answers
 from coach.model.caseload import Needs
-from coach.model.clinic_overlay import ClinicCautions, ClinicLimits
-from coach.model.content_entries import Form, Limits, Rules, Safety
+from coach.model.content_entries import ClinicLimits, Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
-from coach.model.messages.all_messages import PAGES
-from coach.model.messages.entries import ExerciseWords, FormWords, RulesWords, SafetyWords
-from coach.model.messages.session_screens import ScreenWords
+from coach.model.messages.client import ClientMessages
+from coach.model.messages.coach import CoachMessages
+from coach.model.messages.entries import ClinicCautions, ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
+from coach.model.messages.therapist import TherapistMessages
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -34,11 +34,11 @@ from coach.model.record import Record
 from coach.screens.plain.typed_keys import key_of
 from coach.store import record_file
 from coach.store.backup import gather, pack
-from coach.store.caseload import KEPT, read_caseload
-from coach.store.client_folder import read_profile_folder, saved_text
+from coach.store.caseload import CACHE, read_caseload
+from coach.store.client_folder import read_client_folder, saved_text
 from coach.store.restore import contents
 from coach.store.therapist.bands_file import with_point
-from coach.store.therapist.prescription_file import with_word
+from coach.store.therapist.prescription_file import with_instruction
 from coach.toml.diagnostic import FileFault, render
 from coach.toml.reader import parse_model, read_model, read_text
 from tests.demo.pristine import TREE
@@ -88,7 +88,7 @@ def _band(path: Path) -> object:
 
 def _word(path: Path) -> object:
     parse_model(text := read_text(path), path, Prescription)
-    return with_word(text, path, {"what": "note", "initials": "AB"})
+    return with_instruction(text, path, {"what": "note", "initials": "AB"})
 
 
 def _line(path: Path) -> object:
@@ -102,9 +102,10 @@ def readers(seeds: Seeds) -> Mapping[str, tuple[bytes, Reader]]:
         (content / "limits.toml", Limits), (content / "rules.toml", Rules), (content / "form.toml", Form),
         (content / "safety.toml", Safety), (content / "caseload.toml", Needs),
         (content / "exercises" / "external_rotation.toml", Exercise),
-        (content / "en" / "external_rotation.toml", ExerciseWords), (content / "en" / "form.toml", FormWords),
-        (content / "en" / "safety.toml", SafetyWords), (content / "en" / "rules.toml", RulesWords),
-        (content / "en" / "screens.toml", ScreenWords), *((content / "en" / page.file, page) for page in PAGES),
+        (content / "en" / "external_rotation.toml", ExerciseMessages), (content / "en" / "form.toml", FormMessages),
+        (content / "en" / "safety.toml", SafetyMessages), (content / "en" / "rules.toml", RulesMessages),
+        (content / "en" / "client.toml", ClientMessages), (content / "en" / "coach.toml", CoachMessages),
+        (content / "en" / "therapist.toml", TherapistMessages),
     ]  # fmt: skip
     found = {str(path.relative_to(content)): (path.read_bytes(), _model(model)) for path, model in models}
     found |= {
@@ -117,13 +118,13 @@ def readers(seeds: Seeds) -> Mapping[str, tuple[bytes, Reader]]:
         "clinic's limits": (_MOVED, _model(ClinicLimits)),
         "clinic's words": (_SAID, _model(ClinicCautions)),
         "a measured point put in": (files["profile.toml"], _band),
-        "a word put in": (files["prescription.toml"], _word),
+        "an instruction added": (files["prescription.toml"], _word),
         "backup": (seeds.backup, contents),
         "typed lines": (b"yes\nno\n5\nenter\nspace\n", _line),
     }
     for name, data in files.items():
         found[f"client's folder, {name}"] = (data, _in_folder(seeds, name))
-    kept = seeds.client.parent / KEPT
+    kept = seeds.client.parent / CACHE
     found["caseload, as kept"] = (kept.read_bytes() if kept.exists() else b"{}", _in_caseload(seeds))
     return found
 
@@ -135,14 +136,14 @@ def _in_folder(seeds: Seeds, name: str) -> Reader:
         saved_text(seeds.client)
         for fault in check_folder(seeds.client):
             render(fault)
-        return read_profile_folder(seeds.client)
+        return read_client_folder(seeds.client)
 
     return read
 
 
 def _in_caseload(seeds: Seeds) -> Reader:
     def read(path: Path) -> object:
-        (seeds.client.parent / KEPT).write_bytes(path.read_bytes())
+        (seeds.client.parent / CACHE).write_bytes(path.read_bytes())
         return read_caseload(seeds.client.parent, shipped())
 
     return read

@@ -15,12 +15,11 @@ from coach.content_files.content_folder import content_folder, load_content
 from coach.model.no_session import NoSession
 from coach.reports.text.preview import preview_text
 from coach.session.plan import plan_session
-from coach.store.client_folder import read_profile_folder
 from coach.store.client_paths import PRESCRIPTION, PROFILE
-from coach.store.client_store import standing
+from coach.store.client_store import ClientStore
 from coach.store.restore import restore
-from coach.store.therapist.intake import Texts, check, texts_of
-from coach.store.therapist.steering import Asked, look, propose
+from coach.store.therapist.intake import ClientTexts, check_client_texts, client_texts
+from coach.store.therapist.steering import InstructionRequest, propose_instruction, read_snapshot
 from coach.toml.diagnostic import FileFault, Refusal
 from tests.faults.driven import shipped
 from tests.faults.fuzz import Reader, Seeds
@@ -41,14 +40,15 @@ _ANSWERS = b'format = 1\n[answer]\n"set_2.blade" = "yes"\npain_now = 2\nmorning_
 
 def in_use(seeds: Seeds, scratch: Path) -> Mapping[str, tuple[bytes, Reader]]:
     """Every such reader by its name, with a good input."""
-    coach.content_files.content_folder.load_content = lambda *_: shipped()  # the reports read it anew at each run
+    # The reports would read the content again at each run.
+    coach.content_files.content_folder.load_content = lambda *_: shipped()
     found: dict[str, tuple[bytes, Reader]] = {
         f"reports, {name}": (data, _reports(seeds, name)) for name, data in seeds.files.items()
     }
     found["reports, answers"] = (_ANSWERS, _with_answers(seeds))
     found |= {f"drafts, {name}": (seeds.files[name], _drafts(seeds, name)) for name in (PROFILE, PRESCRIPTION)}
     found["fields of the intake"] = (_TYPED, _typed(seeds))
-    found["a word of the therapist"] = (_STEERED, _steered(seeds))
+    found["an instruction"] = (_STEERED, _steered(seeds))
     found["backup, restored"] = (seeds.backup, _restored(scratch / "restored"))
     copy = scratch / "content"
     shutil.copytree(content_folder(), copy, ignore=shutil.ignore_patterns("schema"))
@@ -63,8 +63,8 @@ def in_use(seeds: Seeds, scratch: Path) -> Mapping[str, tuple[bytes, Reader]]:
 
 _IN_CONTENT = (
     "limits.toml", "rules.toml", "form.toml", "safety.toml", "caseload.toml", "exercises/external_rotation.toml",
-    "en/external_rotation.toml", "en/form.toml", "en/safety.toml", "en/rules.toml", "en/screens.toml",
-    "en/history.toml", "de/external_rotation.toml", "de/rules.toml", "de/screens.toml",
+    "en/external_rotation.toml", "en/form.toml", "en/safety.toml", "en/rules.toml", "en/client.toml",
+    "en/therapist.toml", "de/external_rotation.toml", "de/rules.toml", "de/client.toml",
 )  # fmt: skip
 _SAID = {
     "limits.toml": b"format = 1\n[limits]\npain_max = 4\n",
@@ -118,7 +118,7 @@ def _drafts(seeds: Seeds, name: str) -> Reader:
     def read(path: Path) -> object:
         texts = {one: seeds.files[one].decode() for one in (PROFILE, PRESCRIPTION)}
         texts[name] = path.read_bytes().decode(errors="replace")
-        return check(Texts(texts[PROFILE], texts[PRESCRIPTION]), path.parent, shipped())
+        return check_client_texts(ClientTexts(texts[PROFILE], texts[PRESCRIPTION]), path.parent, shipped())
 
     return read
 
@@ -134,7 +134,9 @@ def _typed(seeds: Seeds) -> Reader:
 
     def read(path: Path) -> object:  # the keys are the form's own; only what stands in its fields is typed
         given = path.read_bytes().decode(errors="replace").replace("\n", "=").split("=")[1::2]
-        return check(texts_of(dict(zip(keys, given, strict=False)), _AT.date()), seeds.client, shipped())
+        return check_client_texts(
+            client_texts(dict(zip(keys, given, strict=False)), _AT.date()), seeds.client, shipped()
+        )
 
     return read
 
@@ -146,7 +148,9 @@ def _steered(seeds: Seeds) -> Reader:
         what, initials, reason = (*plain, "", "", "")[:3]
         values, said = (given, {}) if what == "change" else ({}, given)
         try:
-            return propose(look(seeds.client), Asked(what, initials, reason, said, values), shipped(), _AT)
+            return propose_instruction(
+                read_snapshot(seeds.client), InstructionRequest(what, initials, reason, said, values), shipped(), _AT
+            )
         except Refusal as fault:
             raise FileFault(fault.faults) from None
 
@@ -175,9 +179,9 @@ def _content(copy: Path, file: Path, seeds: Seeds) -> Reader:
             check_folder(copy)
             content = load_content(copy, "de" if "de" in file.parts else "en")
             seeds.heal()
-            client = read_profile_folder(seeds.client)
+            client = ClientStore.read(seeds.client, content)
             try:
-                plan = plan_session(client.profile, client.prescription, content, standing(client, content))
+                plan = plan_session(client.profile, client.prescription, content, client.progress)
                 return preview_text(plan, _AT)
             except NoSession:
                 return None

@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from coach.store.client_folder import ProfileFolder, read_profile_folder
+from coach.store.client_folder import ClientFolder, read_client_folder
 from coach.toml.diagnostic import FileFault
 from tests.faults import seam
 from tests.faults.driven import as_text, reporter, session
@@ -122,11 +122,14 @@ class Life:
 
     def look(self) -> None:
         """Everything told is there and can be read; a second look changes nothing."""
-        for mends in (False, True, True):
-            client = self._read(mends)
+        for repair in (False, True, True):
+            client = self._read(repair)
         if client.saved_faults:
             raise Lost(f"progress.toml: {client.saved_faults[0].what}")
-        kept = {one.record.started.isoformat(): [as_text(entry) for entry in one.record.entry] for one in client.kept}
+        kept = {
+            one.record.started.isoformat(): [as_text(entry) for entry in one.record.entry]
+            for one in client.stored_records
+        }
         for started, entries in self.told.items():
             there = kept.get(started)
             if there is None:
@@ -136,18 +139,18 @@ class Life:
             if len(there) > len(entries) + _MOST_UNTOLD:
                 raise Lost(f"the session of {started} holds what nobody said")
         self.told = kept
-        self.at = max([self.at, *(one.record.last_at for one in client.kept)])
-        ended = client.kept[-1].record.ended if client.kept else None
+        self.at = max([self.at, *(record.last_at for record in client.records)])
+        ended = client.records[-1].ended if client.records else None
         self.in_review = ended is not None and ended.decision.status == "review"
         left = list(self.folder.rglob(".*.tmp"))
         wide = [path for path in self.folder.rglob("*") if path.is_file() and path.stat().st_mode & 0o077]
         if left or wide:
             raise Lost(f"left behind: {left}; readable by others: {wide}")
 
-    def _read(self, mends: bool) -> ProfileFolder:
+    def _read(self, repair: bool) -> ClientFolder:
         try:
-            client = read_profile_folder(self.folder, mends)
-            assert all(one.record.format == 1 for one in client.kept)  # a record is only read when it is asked for
+            client = read_client_folder(self.folder, repair)
+            assert all(record.format == 1 for record in client.records)  # records are parsed on first use
             return client
         except FileFault as fault:
             raise Lost(f"unreadable: {fault}") from fault
@@ -210,9 +213,9 @@ class Life:
 
     def _back(self, seed: int) -> None:
         """A clock before the last record: nothing is begun, nothing is written."""
-        client = self._read(mends=True)
+        client = self._read(repair=True)
         before = _files(self.folder)
-        newest = max((one.record.last_at for one in client.kept), default=None)
+        newest = max((record.last_at for record in client.records), default=None)
         if newest is None:
             return
         code = self._take(start(self.folder, newest - timedelta(seconds=self.chance.choice([1, 3600, 10**7])), seed))

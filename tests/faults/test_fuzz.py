@@ -39,12 +39,12 @@ def test_what_is_read_is_of_use_to_whatever_uses_it(tmp_path: Path) -> None:
 
 def test_a_guard_taken_away_is_found_out(tmp_path: Path) -> None:
     """Without the look for what no parser should see, something else than a sentence comes out, or too late."""
-    guard = reader._refuse_what_no_parser_should_see.__name__
+    guard = reader._refuse_unparsable.__name__
     done = fuzzed(
         tmp_path,
         "import coach.toml.reader as toml",
         f"toml.{guard} = lambda *_: None",
-        "toml.decoded = lambda b, _: b.decode()",
+        "toml.decode_text = lambda b, _: b.decode()",
     )
     assert done.returncode == 1
     assert "The input is in" in done.stdout

@@ -11,12 +11,12 @@ import coach
 from coach.cli import main
 from coach.model.answers_file import Answers
 from coach.model.progress import Progress
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_folder import read_client_folder
 from coach.toml.reader import read_model
 from tests.clocks import START, FakeClock
 from tests.demo.pristine import TREE
 from tests.journeys.walk import Given, live, session_app, walk
-from tests.screens.plain.output_lines import newest, told_with
+from tests.screens.plain.output_lines import newest, run_with_answers
 
 # Invented: internal rotation with the arm at shoulder height, the anchor behind and high, with a question of its own.
 EXERCISE = """format = 1
@@ -127,10 +127,12 @@ def test_clean_sessions_lead_to_more(client: Path) -> None:
     """Repetitions rise to the top, then the load: told line by line with the exercise's own words."""
     lines: list[str] = []
     for day in range(0, 24, 2):
-        assert told_with(client, Answers(answer=dict(BENT) if day == 2 else {}), lines.append, START + timedelta(day))
+        assert run_with_answers(
+            client, Answers(answer=dict(BENT) if day == 2 else {}), lines.append, START + timedelta(day)
+        )
     assert {"Did your wrist bend?", "Think of this: Keep your wrist straight.", "down, 1 of 8"} <= set(lines)
     assert not [line for line in lines if line.startswith("out,")]
-    kept = [one.record for one in read_profile_folder(client).kept]
+    kept = read_client_folder(client).records
     rules = [record.ended.decision.rule for record in kept if record.ended is not None]
     assert rules[:3] == ["repetitions_up", "unclean", "repetitions_up"]
     assert "load_up" in rules
@@ -142,7 +144,7 @@ def test_every_command_knows_it(
     content: Path, client: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     lines: list[str] = []
-    assert told_with(client, Answers(), lines.append)
+    assert run_with_answers(client, Answers(), lines.append)
     assert "fine" in _said(capsys, "check", str(content), str(client))
     assert "3 s down, 2 s hold, 3 s back" in _said(capsys, "preview", str(client))
     assert "Reaching down (90 degrees)" in _said(capsys, "setup", str(client))

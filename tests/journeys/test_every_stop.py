@@ -13,17 +13,17 @@ from pathlib import Path
 import pytest
 from textual.geometry import Size
 
-from coach.screens.client.key_bindings import EVERY, command_for
-from coach.screens.client.pages import Page, shown, today_of
+from coach.screens.client.key_bindings import ALL_BINDINGS, binding_for
+from coach.screens.client.pages import TextPage, page_at, setup_context
 from coach.screens.client.session_app import SessionApp
 from coach.screens.plain.plain_session import PlainSession
 from coach.session.answer_keys import choices
-from coach.session.interruptions import trouble
+from coach.session.interruptions import report_trouble
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, back, go_on, leave, pause, stop_set, tick
 from coach.session.script import Rest, Work
-from coach.session.state import Present, State
-from coach.store.client_folder import ProfileFolder, read_profile_folder
+from coach.session.state import Instant, State
+from coach.store.client_store import ClientStore
 from coach.store.live_session import LiveSession, Opening, open_session
 from tests.clocks import START, FakeClock
 from tests.journeys.test_fuzzed_keys import KEYS
@@ -47,20 +47,20 @@ IN_A_SET = ("chest_pain", "injury", "numb_or_weak", "gave_way", "tingling")
 # Pain during exercise must not exceed 5 of 10: Holmgren T et al., BMJ 2012;344:e787.
 LIMIT = 5
 AFTERWARDS = {"warning_sign": "review", "equipment_failed": "paused", "pain_over_limit": "paused"}
-NOW = Present(5000.0, START + timedelta(minutes=90))
+NOW = Instant(5000.0, START + timedelta(minutes=90))
 Say = Callable[[State], State]
 
 
 def answered(state: State, *values: int | str) -> State:
     """One answer after the other."""
     for value in values:
-        state = answer(state, value, Present(state.seen_s, START))
+        state = answer(state, value, Instant(state.seen_s, START))
     return state
 
 
 def from_the_key(*values: int | str) -> Say:
     """The pain key, and these answers."""
-    return lambda state: answered(trouble(state, Present(state.seen_s, START)), *values)
+    return lambda state: answered(report_trouble(state, Instant(state.seen_s, START)), *values)
 
 
 STOPS: dict[str, tuple[Say, str, str]] = {
@@ -86,13 +86,13 @@ def _moments() -> Iterator[tuple[str, State]]:
     too_heavy = {"set_1.range": "no", "set_1.range_often": "yes"}
     state = begun()
     for s in range(200):
-        now = Present(float(s), START)
+        now = Instant(float(s), START)
         state = tick(state._replace(seen_s=now.s), now)
         name = state.step.name
         if state.over:
             return
         yield name, state
-        for command in EVERY:
+        for command in ALL_BINDINGS:
             brought = command.run(state, now) if command.fits(state) else state
             if brought.asking is not None:
                 yield f"{name}, {brought.asking.name}", brought
@@ -108,7 +108,7 @@ def _moments() -> Iterator[tuple[str, State]]:
 
 def words_of(page: object) -> str:
     """Everything that a page says."""
-    assert isinstance(page, Page)
+    assert isinstance(page, TextPage)
     return " ".join((page.title, page.lead, page.alert, *page.lines))
 
 
@@ -118,17 +118,26 @@ def stopped(state: State, rule: str, words: str) -> None:
     assert ended is not None
     assert (ended.how, ended.decision.move, ended.decision.rule) == ("stopped", "stop", rule)
     assert ended.decision.status == AFTERWARDS[rule]
-    page = shown(state, today_of(state.plan, state.record), state.seen_s)
+    page = page_at(state, setup_context(state.plan, state.record), state.seen_s)
     assert words in words_of(page)
     if rule == "warning_sign":
-        assert isinstance(page, Page)
+        assert isinstance(page, TextPage)
         assert words in page.alert  # what must not be overlooked
-    for key in (go_on, back, pause, stop_set, trouble, leave, tick, *(command.run for command in EVERY)):
+    for key in (
+        go_on,
+        back,
+        pause,
+        stop_set,
+        report_trouble,
+        leave,
+        tick,
+        *(command.run for command in ALL_BINDINGS),
+    ):
         assert key(state, NOW)._replace(seen_s=state.seen_s) == state
     values: tuple[int | str, ...] = ("yes", "no", "none", "not_sure", 0, 10, *SIGNS)
     for value in values:
         assert answer(state, value, NOW) == state
-    assert [command.word for command in EVERY if command.fits(state)] == ["quit"]
+    assert [command.word for command in ALL_BINDINGS if command.fits(state)] == ["quit"]
 
 
 def test_every_screen_is_visited() -> None:
@@ -190,15 +199,15 @@ def test_a_failed_check_stops_before_the_first_repetition() -> None:
 
 
 @pytest.fixture
-def client(demo_profiles: Path) -> ProfileFolder:
+def client(demo_profiles: Path) -> ClientStore:
     """The client whose session it is."""
-    return read_profile_folder(demo_profiles / "tern")
+    return ClientStore.read(demo_profiles / "tern", shipped())
 
 
 def keys_for(state: State, *values: int | str) -> Iterator[str]:
     """The keys that say this from here: the pain key, and each answer's."""
     yield "p"
-    state = trouble(state, Present(state.seen_s, START))
+    state = report_trouble(state, Instant(state.seen_s, START))
     for value in values:
         assert state.question is not None
         yield next(one.key for one in choices(state.question, shipped().signs) if one.value == value)
@@ -215,21 +224,21 @@ SPOKEN: tuple[tuple[tuple[int | str, ...], str], ...] = (
 
 @pytest.mark.parametrize(("values", "words"), SPOKEN, ids=lambda value: str(value))
 def test_by_the_keys_of_the_screens_and_of_the_plain_mode(
-    client: ProfileFolder, values: tuple[int | str, ...], words: str, monkeypatch: pytest.MonkeyPatch
+    client: ClientStore, values: tuple[int | str, ...], words: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """On each screen, and on the question whether to end: the keys that are shown lead there, no key leads away."""
     clock, content = FakeClock(), shipped()
-    opening: Opening = open_session(client, content, clock())
+    opening: Opening = open_session(client, clock())
     monkeypatch.setattr(SessionApp, "size", property(lambda _: Size(80, 24)))
     monkeypatch.setattr(SessionApp, "exit", lambda *_, **__: None)
     for name, start in moments().items():
-        if command_for("p", start) is None:  # one of the questions of the pain key itself: one back
+        if binding_for("p", start) is None:  # one of the questions of the pain key itself: one back
             assert start.asking is not None
             continue
         for leaving in (False, True):
             clock.s = start.seen_s
             app = SessionApp(content, opening, clock)
-            app._live = LiveSession(client.path, start, None, clock)
+            app._live = LiveSession(client, start, None, clock)
             for key in (*(["q"] if leaving else []), *keys_for(start, *values)):
                 app._press(key)
             page, _ = app._page()
@@ -239,10 +248,10 @@ def test_by_the_keys_of_the_screens_and_of_the_plain_mode(
             assert app._page()[0] == page
             told: list[str] = []
             plain = PlainSession(content, opening, clock, Typist(clock, ["p"]), told.append)
-            live = LiveSession(client.path, start, None, clock)
+            live = LiveSession(client, start, None, clock)
             _, *keys = keys_for(start, *values)
             for key in ("q" if leaving else "p", *keys):
                 plain._press(live, key)
-            plain._tell(live)
+            plain._show_page(live)
             assert any(words in line for line in told), name
             assert live.state.over

@@ -9,13 +9,14 @@ import pytest
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.content import Content
-from coach.screens.client.key_bindings import LEAVE, command_for, fitting
+from coach.screens.client.key_bindings import LEAVE, active_bindings, binding_for
 from coach.screens.client.session_app import SessionApp
 from coach.screens.theme import THEMES
 from coach.session.answer_keys import choices
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import leave
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_folder import read_client_folder
+from coach.store.client_store import ClientStore
 from coach.store.live_session import LiveSession, open_session, start_session
 from tests.clocks import FakeClock
 from tests.journeys.walk import live, session_app
@@ -41,10 +42,10 @@ def content() -> Content:
 
 def likely_keys(app: SessionApp) -> list[str]:
     """What the screen offers, a good day's key many times over, so that sessions come to their sets and their end."""
-    if app._offer is not None or app._live is None:
+    if app._open_prompt is not None or app._live is None:
         return ["y", "n", "p"]
     state = app._live.state
-    keys = [command.key for command in fitting(state) if command is not LEAVE]
+    keys = [command.key for command in active_bindings(state) if command is not LEAVE]
     keys += ["enter"] * 60 if "enter" in keys else []
     if state.asking is not None:
         return [*keys, *["b"] * 60, *(choice.key for choice in choices(state.asking, state.plan.content.signs))]
@@ -61,9 +62,9 @@ def can_stop(session: LiveSession, clock: FakeClock) -> None:
     state = session.state
     if state.over:
         return
-    assert command_for("q", state) is LEAVE
+    assert binding_for("q", state) is LEAVE
     assert leave(state, clock()).over
-    pain = command_for("p", state)
+    pain = binding_for("p", state)
     assert state.asking is not None or (pain is not None and pain.run(state, clock()).asking is not None)
 
 
@@ -96,7 +97,7 @@ def test_ten_thousand_random_keys(
         clock = FakeClock()
         folder = Path(shutil.copytree(demo_profiles / client, tmp_path / f"{sessions}" / client))
         for _ in range(3):  # what is left without an end is offered again
-            app = SessionApp(content(), open_session(read_profile_folder(folder), content(), clock()), clock)
+            app = SessionApp(content(), open_session(ClientStore.read(folder, content()), clock()), clock)
             if app._opening.plan.before.status == "review":
                 break
             begin(app, clock)
@@ -120,14 +121,14 @@ def begin(app: SessionApp, clock: FakeClock) -> None:
     for theme in THEMES.values():
         app.register_theme(theme)
     if app._opening.interrupted is not None:
-        app._offer = "resume"
+        app._open_prompt = "resume"
     else:
         app._live = start_session(app._opening, clock)
 
 
 def readable(folder: Path, app: SessionApp) -> None:
     """Everything on the disk can be read, and says what the session says."""
-    kept = read_profile_folder(folder).kept
+    kept = read_client_folder(folder).stored_records
     if app._live is not None:
         assert kept[-1].record == app._live.state.record
 

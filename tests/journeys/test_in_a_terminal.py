@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_folder import read_client_folder
 from coach.store.lock import lock
 from tests.journeys.from_the_wheel import TO_THE_FIRST_SET
 from tests.journeys.terminal import Terminal
@@ -39,7 +39,7 @@ def test_ended_from_outside_in_a_set_goes_on_there(demo_profiles: Path, number: 
     for key, then in TO_THE_FIRST_SET:
         terminal.press(key, then)
     assert terminal.kill(number) == code
-    kept = read_profile_folder(folder).open_record
+    kept = read_client_folder(folder).open_record
     assert kept is not None
     assert list(kept.record.answers.values()) == [0, "none", "yes", "yes", "yes", "yes"]
     again = _session(folder)
@@ -56,7 +56,7 @@ def test_a_closed_window_ends_the_program(demo_profiles: Path) -> None:
     terminal = _session(demo_profiles / "tern")
     terminal.shows("Today")
     assert terminal.vanish()
-    assert read_profile_folder(demo_profiles / "tern").open_record is not None
+    assert read_client_folder(demo_profiles / "tern").open_record is not None
 
 
 def test_ctrl_c_asks_and_ctrl_c_again_keeps(demo_profiles: Path) -> None:
@@ -67,7 +67,7 @@ def test_ctrl_c_asks_and_ctrl_c_again_keeps(demo_profiles: Path) -> None:
     terminal.press("n", "Today")
     terminal.press("ctrl+c", "End the session here?")
     terminal.press("ctrl+c", "Your session is kept as it stands")
-    assert read_profile_folder(demo_profiles / "tern").open_record is not None
+    assert read_client_folder(demo_profiles / "tern").open_record is not None
 
 
 def test_a_terminal_too_small_is_said_and_nothing_is_begun(demo_profiles: Path) -> None:

@@ -11,8 +11,8 @@ from coach.reports.text.preview import preview_text
 from coach.session.plan import plan_session
 from coach.session.script import Rest, Work
 from coach.session.state import State
-from coach.store.client_folder import read_profile_folder
-from coach.store.client_store import agreement
+from coach.store.client_folder import read_client_folder
+from coach.store.client_store import ClientStore
 from tests.clocks import START, FakeClock
 from tests.journeys.walk import Given, live, session_app, walk
 
@@ -34,11 +34,13 @@ async def _done(folder: Path, given: Given) -> tuple[str, str]:
         assert ended is not None
         await pilot.press("enter")
     assert app.farewell == ended.decision.reason
-    client, content = read_profile_folder(folder), load_content(content_folder(), "en")
-    assert client.saved is not None
-    assert client.saved.decision == ended.decision
-    assert agreement(client, content) == "agrees"
-    plan = plan_session(client.profile, client.prescription, content, client.saved)
+    content = load_content(content_folder(), "en")
+    client = ClientStore.read(folder, content)
+    saved = client.folder.saved
+    assert saved is not None
+    assert saved.decision == ended.decision
+    assert client.agreement == "agrees"
+    plan = plan_session(client.profile, client.prescription, content, saved)
     return ended.decision.rule, preview_text(plan, START)
 
 
@@ -95,9 +97,9 @@ async def test_a_session_of_yesterday_is_closed_and_a_new_one_begun(demo_profile
     async with again.run_test(size=(80, 24)) as pilot:
         await pilot.press(answer)
         assert live(again).state.record.sets_done == ()
-    client = read_profile_folder(folder)
-    assert [one.record.ended is None for one in client.kept] == [False, True]
-    first = client.kept[0].record.ended
+    client = read_client_folder(folder)
+    assert [record.ended is None for record in client.records] == [False, True]
+    first = client.records[0].ended
     assert first is not None
     assert (first.how, first.decision.rule) == ("left", "unclean")
 
@@ -111,7 +113,7 @@ async def test_a_warning_sign_ends_the_session_at_once_with_what_to_do(demo_prof
         shown = " ".join(str(one.content) for one in app.query_one("#body").query(Static))
         assert "emergency number" in shown
         assert "emergency number" in app.farewell
-    client = read_profile_folder(folder)
+    client = read_client_folder(folder)
     assert client.saved is not None
     assert client.saved.status == "review"
 
@@ -143,4 +145,4 @@ async def test_too_heavy_with_nothing_lighter_is_said_in_the_rest(demo_profiles:
         await pilot.pause()
         shown = " ".join(str(one.content) for one in app.query_one("#body").query(Static))
         assert "too heavy for now" in shown
-        assert live(app).state.record.rungs_now == live(app).state.record.rungs
+        assert live(app).state.record.current_rungs == live(app).state.record.rungs

@@ -5,14 +5,13 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from coach.content_files.content_folder import content_folder, load_content
-from coach.model.theme_name import ThemeName
+from coach.model.option_names import ThemeName
 from coach.screens.client.session_app import SessionApp
 from coach.session.answer_keys import choices
 from coach.session.rehearsal import clean_answer
 from coach.session.script import Rest, Work
 from coach.session.state import State
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_store import ClientStore
 from coach.store.live_session import LiveSession, open_session
 from tests.clocks import FakeClock
 
@@ -21,9 +20,8 @@ Given = Mapping[str, int | str]
 
 def session_app(folder: Path, clock: FakeClock, theme: ThemeName | None = None) -> SessionApp:
     """The session of a client as the command starts it."""
-    client = read_profile_folder(folder)
-    content = load_content(content_folder(), client.profile.language)
-    return SessionApp(content, open_session(client, content, clock()), clock, theme=theme)
+    client = ClientStore.read(folder)
+    return SessionApp(client.content, open_session(client, clock()), clock, theme=theme)
 
 
 def live(app: SessionApp) -> LiveSession:

@@ -8,7 +8,7 @@ from coach.mechanics.anchor import Anchor
 from coach.mechanics.ladder import Ladder
 from coach.mechanics.load_uncertainty import Contributions, LoadUncertainty
 from coach.mechanics.step_comparison import StepComparison
-from coach.model.band import BandGrade, Point
+from coach.model.band import BandGrade, BandPoint
 from coach.model.exercise import AnchorSide, Direction, Landmark, Position
 from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.prescription import Dose, FixedSetup, Prescription, Tempo
@@ -54,7 +54,8 @@ DAY = date(2026, 3, 4)
 def grade(name: str, times: float, rest_m: float) -> BandGrade:
     """A band with the published curve of one flat band, `times` as strong and of any resting length."""
     points = tuple(
-        Point(length_m=rest_m * (1 + percent / 100), force_n=times * force) for percent, force in FLAT_BAND_N.items()
+        BandPoint(length_m=rest_m * (1 + percent / 100), force_n=times * force)
+        for percent, force in FLAT_BAND_N.items()
     )
     return BandGrade(name=name, looks=f"the {name} one", resting_length_m=rest_m, points=points)
 

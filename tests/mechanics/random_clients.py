@@ -3,7 +3,7 @@
 import random
 from collections.abc import Iterator
 
-from coach.model.band import BandGrade, Point
+from coach.model.band import BandGrade, BandPoint
 from coach.model.exercise import Position
 from coach.model.profile import Home, Lengths, Profile
 from tests.mechanics.clients import AT_0_WITH_GAP, AT_45, AT_90, INTERNAL_AT_0_WITH_GAP
@@ -17,7 +17,7 @@ def random_band(name: str, strength: float, chance: random.Random, points: int |
     rest = chance.choice((0.6, 0.8, 1.0, 1.2, 1.5, 2.0))
     lengths = chance.sample(sorted(FLAT_BAND_N), points or chance.choice((1, 2, 3, 4, 5, 6)))
     read = [
-        Point(
+        BandPoint(
             length_m=round(rest * (1 + percent / 100), 3),
             force_n=round(max(FLAT_BAND_N[percent] * strength + chance.gauss(0, 0.5), 0.5), 1),
         )

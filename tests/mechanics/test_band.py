@@ -10,7 +10,7 @@ from scipy.optimize import nnls
 
 from coach.mechanics.band import RATIO, Rubber, elongation, extrapolated, fit, rubber_of, tension_n
 from coach.mechanics.band_validation import BandsOutOfOrder, OutlyingPoint, SinglePoint, residuals, validate_bands
-from coach.model.band import BandGrade, Point
+from coach.model.band import BandGrade, BandPoint
 from tests.mechanics.clients import LIMITS, grade, three_grades
 
 constants = some.floats(0, 40)
@@ -25,7 +25,7 @@ pulls = some.lists(
 @given(pulls, some.floats(0.2, 2.0))
 def test_the_fit_is_the_non_negative_least_squares_fit(pulls: list[tuple[float, float]], rest_m: float) -> None:
     """The sum of squares left over is that of scipy.optimize.nnls."""
-    points = [Point(length_m=stretch * rest_m, force_n=force) for stretch, force in pulls]
+    points = [BandPoint(length_m=stretch * rest_m, force_n=force) for stretch, force in pulls]
     rubber = fit(points, rest_m)
     rows = [(p.length_m / rest_m, p.force_n) for p in points]
     matrix = [[s - s**-2, 1 - s**-3] for s, _ in rows]
@@ -40,7 +40,7 @@ def test_the_fit_is_the_non_negative_least_squares_fit(pulls: list[tuple[float, 
 @given(some.floats(0.5, 40), some.floats(0.5, 40), some.floats(0.2, 2.0))
 def test_points_of_the_law_give_its_constants_back(a_n: float, b_n: float, rest_m: float) -> None:
     law = Rubber(a_n, b_n, guess=False, measured_to=1.0)
-    points = [Point(length_m=rest_m * s, force_n=tension_n(law, 1.0, s)) for s in (1.25, 1.5, 2.0, 2.5)]
+    points = [BandPoint(length_m=rest_m * s, force_n=tension_n(law, 1.0, s)) for s in (1.25, 1.5, 2.0, 2.5)]
     fitted = fit(points, rest_m)
     assert fitted.a_n == pytest.approx(a_n, rel=1e-6)
     assert fitted.b_n == pytest.approx(b_n, rel=1e-6)
@@ -48,7 +48,7 @@ def test_points_of_the_law_give_its_constants_back(a_n: float, b_n: float, rest_
 
 
 def test_one_point_is_met_and_said_to_be_a_guess() -> None:
-    rubber = fit([Point(length_m=2.0, force_n=20.0)], 1.0)
+    rubber = fit([BandPoint(length_m=2.0, force_n=20.0)], 1.0)
     assert rubber.guess
     assert rubber.b_n == pytest.approx(RATIO * rubber.a_n)
     assert tension_n(rubber, 1.0, 2.0) == pytest.approx(20.0)
@@ -107,7 +107,9 @@ def test_the_point_out_of_line_is_named_and_none_of_its_neighbours(place: int, t
 
 
 def test_of_three_points_that_disagree_none_is_singled_out() -> None:
-    points = tuple(Point(length_m=length, force_n=force) for length, force in ((1.5, 20.0), (2.0, 10.0), (2.5, 30.0)))
+    points = tuple(
+        BandPoint(length_m=length, force_n=force) for length, force in ((1.5, 20.0), (2.0, 10.0), (2.5, 30.0))
+    )
     band = BandGrade(name="odd", looks="odd", resting_length_m=1.0, points=points)
     beyond = tuple(one for one in residuals(band) if abs(one.relative) > LIMITS["point_misfit_max"])
     assert len(beyond) > 1
@@ -120,7 +122,7 @@ def test_of_three_points_that_disagree_none_is_singled_out() -> None:
 def test_bands_out_of_order_and_single_points_are_named() -> None:
     light, medium, heavy = three_grades(1.0)
     assert [type(finding) for finding in validate_bands((light, heavy, medium), LIMITS)] == [BandsOutOfOrder]
-    single = BandGrade(name="new", looks="new", resting_length_m=1.0, points=(Point(length_m=2.0, force_n=90.0),))
+    single = BandGrade(name="new", looks="new", resting_length_m=1.0, points=(BandPoint(length_m=2.0, force_n=90.0),))
     assert validate_bands((light, single), LIMITS) == (SinglePoint("new"),)
 
 
@@ -130,7 +132,7 @@ def test_order_is_judged_at_the_same_elongation_and_not_at_the_same_length() -> 
 
 def test_a_point_that_is_not_stretched_is_refused() -> None:
     with pytest.raises(ValueError, match="not longer than the resting length"):
-        fit([Point(length_m=0.5, force_n=3.0)], 0.5)
+        fit([BandPoint(length_m=0.5, force_n=3.0)], 0.5)
     with pytest.raises(ValueError, match="no measured point"):
         fit([], 0.5)
 
@@ -149,5 +151,5 @@ def test_nonsense_on_the_shelf_gets_a_clear_word(points: list[tuple[float, float
             name="odd",
             looks="odd",
             resting_length_m=1.0,
-            points=tuple(Point(length_m=length, force_n=force) for length, force in points),
+            points=tuple(BandPoint(length_m=length, force_n=force) for length, force in points),
         )

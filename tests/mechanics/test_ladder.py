@@ -119,7 +119,7 @@ SHORT, LONG = grade("short", 1.0, 0.3), grade("long", 1.0, 2.8)
 
 
 @pytest.mark.parametrize(
-    ("bands", "words"),
+    ("bands", "phrases"),
     [
         ((LONG,), ("slack at the start", "shorter band", "farther away")),
         ((SHORT,), ("stretches more than 150 %", "longer band", "nearer to the anchor")),
@@ -128,12 +128,12 @@ SHORT, LONG = grade("short", 1.0, 0.3), grade("long", 1.0, 2.8)
     ids=("slack", "over", "slack or over"),
 )
 def test_an_empty_ladder_says_why_and_what_would_mend_it(
-    bands: tuple[BandGrade, ...], words: tuple[str, ...]
+    bands: tuple[BandGrade, ...], phrases: tuple[str, ...]
 ) -> None:
     with pytest.raises(NoLoadStep, match="at 0 degrees, from the marks 150 to 200 cm") as raised:
         build_ladder(profile(bands=bands, nearest_cm=150, farthest_cm=200), PLAN, AT_0, LIMITS)
-    for word in words:
-        assert word in str(raised.value)
+    for phrase in phrases:
+        assert phrase in str(raised.value)
 
 
 def test_an_anchor_far_above_the_hand_at_90_is_refused_with_a_lower_one_as_the_cure() -> None:

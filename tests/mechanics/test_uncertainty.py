@@ -15,7 +15,8 @@ from coach.mechanics.band_draws import DRAWS, normal_scores
 from coach.mechanics.band_uncertainty import band_uncertainty
 from coach.mechanics.ladder import build_ladder, rungs
 from coach.mechanics.load_uncertainty import COVERAGE, LoadUncertainty
-from coach.model.band import BandGrade, Point
+from coach.model.band import BandGrade, BandPoint
+from coach.model.load_step import LoadStep
 from coach.model.profile import Lengths
 from tests.mechanics.clients import AT_0_WITH_GAP, AT_90, LIMITS, grade, prescription, profile, three_grades
 from tests.mechanics.monte_carlo import fit as fit_by_draws
@@ -71,7 +72,7 @@ def _difference(band: BandGrade, number: int, name: str, u: float) -> tuple[floa
     for by in (1e-6, -1e-6):
         points = list(band.points)
         values: Mapping[str, float] = {**points[number].model_dump(), name: getattr(points[number], name) + by}
-        points[number] = Point.model_validate(values)
+        points[number] = BandPoint.model_validate(values)
         fits.append(fit(points, band.resting_length_m))
     return (fits[0].a_n - fits[1].a_n) / 2e-6 * u, (fits[0].b_n - fits[1].b_n) / 2e-6 * u, 0.0
 
@@ -87,8 +88,10 @@ def test_one_point_alone_has_an_error_of_the_law_itself() -> None:
     assert step.low_nm < step.mean_nm < step.high_nm
 
 
-def _width(step: object) -> float:
-    return float(step.high_nm - step.low_nm) / float(step.mean_nm)
+def _width(step: LoadStep) -> float:
+    assert step.low_nm is not None
+    assert step.high_nm is not None
+    return (step.high_nm - step.low_nm) / step.mean_nm
 
 
 def test_a_better_scale_narrows_the_interval_and_a_measured_lever_does() -> None:

@@ -6,9 +6,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.content_files.content_folder import content_folder
-from coach.model.caseload import Summary
-from coach.model.messages.caseload import CaseloadWords
-from coach.overview.caseload_lines import ORDERS, CaseLine, case_line, columns_for, in_order, matching
+from coach.model.caseload import ClientSummary
+from coach.overview.caseload_lines import (
+    CASELOAD_ORDERS,
+    CaseloadLine,
+    caseload_columns,
+    caseload_line,
+    search_lines,
+    sorted_lines,
+)
 from coach.store.caseload import load_needs
 from tests.plans import shipped
 
@@ -16,9 +22,9 @@ TODAY = date(2026, 11, 25)
 _NEEDS = load_needs(content_folder())
 
 
-def _line(folder: str, **known: object) -> CaseLine:
+def _line(folder: str, **known: object) -> CaseloadLine:
     facts = {"days_a_week": 3, "first_session": date(2026, 11, 2), "last_seen": date(2026, 11, 24), **known}
-    return case_line(Summary.model_validate({"folder": folder, **facts}), _NEEDS, shipped(), TODAY)
+    return caseload_line(ClientSummary.model_validate({"folder": folder, **facts}), _NEEDS, shipped(), TODAY)
 
 
 LINES = [
@@ -31,28 +37,28 @@ LINES = [
 ]
 
 
-def _names(lines: list[CaseLine]) -> list[str]:
+def _names(lines: list[CaseloadLine]) -> list[str]:
     return [line.client.folder for line in lines]
 
 
 def test_the_most_urgent_come_first_and_of_two_alike_the_one_with_more() -> None:
-    assert _names(in_order(LINES, "need")) == ["warned", "torn", "sore_and_gone", "sore", "gone", "quiet"]
+    assert _names(sorted_lines(LINES, "need")) == ["warned", "torn", "sore_and_gone", "sore", "gone", "quiet"]
 
 
 def test_other_orders() -> None:
-    assert _names(in_order(LINES, "pain"))[0] == "sore"
-    assert _names(in_order(LINES, "load"))[:2] == ["quiet", "gone"]
-    assert _names(in_order(LINES, "seen"))[:2] == ["sore_and_gone", "gone"]
-    assert _names(in_order(LINES, "client")) == sorted(_names(LINES))
-    for order in ORDERS:
-        assert sorted(_names(in_order(LINES, order))) == sorted(_names(LINES))
+    assert _names(sorted_lines(LINES, "pain"))[0] == "sore"
+    assert _names(sorted_lines(LINES, "load"))[:2] == ["quiet", "gone"]
+    assert _names(sorted_lines(LINES, "seen"))[:2] == ["sore_and_gone", "gone"]
+    assert _names(sorted_lines(LINES, "client")) == sorted(_names(LINES))
+    for order in CASELOAD_ORDERS:
+        assert sorted(_names(sorted_lines(LINES, order))) == sorted(_names(LINES))
 
 
 def test_every_word_typed_must_be_there_in_the_name_or_the_need() -> None:
-    assert _names(matching(LINES, "PAIN gone")) == ["sore_and_gone"]
-    assert _names(matching(LINES, "warning")) == ["warned"]
-    assert _names(matching(LINES, "")) == _names(LINES)
-    assert matching(LINES, "nobody") == []
+    assert _names(search_lines(LINES, "PAIN gone")) == ["sore_and_gone"]
+    assert _names(search_lines(LINES, "warning")) == ["warned"]
+    assert _names(search_lines(LINES, "")) == _names(LINES)
+    assert search_lines(LINES, "nobody") == []
 
 
 _TEXTS = st.text(st.characters(codec="utf-8", categories=("L", "N", "P")), min_size=1, max_size=120)
@@ -63,12 +69,12 @@ _TEXTS = st.text(st.characters(codec="utf-8", categories=("L", "N", "P")), min_s
 def test_no_line_is_wider_than_the_page(names: list[tuple[str, bool]], width: int) -> None:
     """Long names and long faults are cut, with an ellipsis."""
     lines = [_line(name, fault=name if torn else "", status="review", under_sessions=3) for name, torn in names]
-    columns = columns_for(lines, shipped().words.of(CaseloadWords), width)
+    columns = caseload_columns(lines, shipped().messages.therapist.caseload, width)
     for text in (columns.head, *(columns.line(line) for line in lines)):
         assert len(text) <= width
 
 
 def test_what_does_not_fit_is_counted() -> None:
     line = _line("x", status="review", under_sessions=3, last_seen=date(2026, 10, 1), tell={"pain_rising": "told"})
-    columns = columns_for([line], shipped().words.of(CaseloadWords), 60)
+    columns = caseload_columns([line], shipped().messages.therapist.caseload, 60)
     assert "  in review, pain rising +2  " in columns.line(line)

@@ -5,7 +5,7 @@ from difflib import unified_diff
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.overview.comparison import Pair, compare, differs
+from coach.overview.comparison import LinePair, compare, differs
 
 LINES = st.lists(st.sampled_from(["set", "rest", "pain?", "blade?", ""]), max_size=12)
 
@@ -29,9 +29,9 @@ def test_what_is_alike_is_not_marked(lines: list[str]) -> None:
 def test_a_line_in_the_place_of_another_stands_beside_it() -> None:
     pairs = compare(["today", "set 1", "rest", "end"], ["today", "set one", "end", "log"])
     assert pairs == (
-        Pair("same", "today", "today"),
-        Pair("changed", "set 1", "set one"),
-        Pair("gone", "rest", ""),
-        Pair("same", "end", "end"),
-        Pair("new", "", "log"),
+        LinePair("same", "today", "today"),
+        LinePair("changed", "set 1", "set one"),
+        LinePair("gone", "rest", ""),
+        LinePair("same", "end", "end"),
+        LinePair("new", "", "log"),
     )

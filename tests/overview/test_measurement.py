@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from coach.overview.measurement import is_change, measured
+from coach.overview.measurement import is_change, mark_changes
 from tests.plans import shipped
 
 FIRST = date(2026, 7, 6)
@@ -12,7 +12,7 @@ FIRST = date(2026, 7, 6)
 
 def _told(values: list[float], error: float, relative: bool = False) -> list[bool]:
     days = [FIRST + timedelta(days=number) for number in range(len(values))]
-    return [one.changed for one in measured(list(zip(days, values, strict=True)), error, relative)]
+    return [one.changed for one in mark_changes(list(zip(days, values, strict=True)), error, relative)]
 
 
 def test_small_steps_add_up_until_they_are_seen() -> None:

@@ -10,7 +10,7 @@ import pytest
 from coach import __version__
 from coach.commands.support.crash_report import crash_line
 from coach.model.record import Answered
-from coach.store.record_file import Growing
+from coach.store.record_file import RecordAppender
 from tests.clocks import START
 from tests.demo.pristine import TREE
 
@@ -23,7 +23,7 @@ def broken() -> BaseException:
     where = Path("/home/somebody/tern/records/none.toml")
     try:
         try:
-            Growing(where).append((Answered(at=START, step="check_in.sign", value="chest_pain"),))
+            RecordAppender(where).append((Answered(at=START, step="check_in.sign", value="chest_pain"),))
         except FileNotFoundError as first:
             goal = "wedge clay"
             raise ValueError(f"her pain is 9, goal {goal}") from first
@@ -56,7 +56,7 @@ def test_the_command_ends_with_the_report_and_its_exit_code(demo_profiles: Path,
     code = (
         "import sys, coach.store.client_store as s\n"
         "def fails(*_): raise KeyError('chest_pain of tern')\n"
-        "s.judged = s.before_the_open_record = s.fold = fails\n"
+        "s.fold_steps = fails\n"
         "import coach.cli; sys.exit(coach.cli.main(sys.argv[1:]))"
     )
     done = subprocess.run(

@@ -6,8 +6,9 @@ from functools import cache
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model import step_names
-from coach.model.instruction import SignOff, Word
+from coach.model.instruction import Instruction
 from coach.model.load_step import LoadStep, Rungs
+from coach.model.option_names import InstructionKind
 from coach.model.prescription import Dose, Prescription, Tempo
 from coach.model.progress import Progress
 from coach.model.record import Answered, Entry, Record, SetDone, SetEnd
@@ -51,7 +52,7 @@ def rungs(number: int, steps: Sequence[LoadStep] = STEPS, *, lighter: LoadStep |
 
 
 def prescription(
-    *, positions: tuple[int, ...] = (0, 45), sign_offs: tuple[SignOff, ...] = (), dose: Dose = DOSE
+    *, positions: tuple[int, ...] = (0, 45), sign_offs: tuple[Instruction, ...] = (), dose: Dose = DOSE
 ) -> Prescription:
     """What an invented therapist set."""
     return Prescription(
@@ -66,9 +67,9 @@ def prescription(
     )
 
 
-def sign_off(what: Word, days: float, **said: object) -> SignOff:
-    """A word of the therapist, so many days after the start."""
-    return SignOff.model_validate(
+def instruction(what: InstructionKind, days: float, **said: object) -> Instruction:
+    """An instruction of the therapist, so many days after the start."""
+    return Instruction.model_validate(
         {"at": START + timedelta(days=days), "initials": "AB", "what": what, "reason": "seen", **said}
     )
 

@@ -8,7 +8,8 @@ from pydantic import ValidationError
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.mechanics.ladder import NoLoadStep
-from coach.model.instruction import SignOff, Word
+from coach.model.instruction import Instruction
+from coach.model.option_names import InstructionKind
 from coach.model.progress import Progress
 from coach.model.record import Ended
 from coach.progression.apply_instructions import apply_instruction
@@ -16,21 +17,21 @@ from coach.progression.state_machine import fold
 from coach.session.plan import open_record, plan_session
 from tests.mechanics.clients import prescription as a_prescription
 from tests.mechanics.clients import profile
-from tests.progression.records import START, STEPS, book, judge, prescription, session, sign_off, standing
+from tests.progression.records import START, STEPS, book, instruction, judge, prescription, session, standing
 
 SIGN = {"sign": "gave_way"}
 
 
-def folded(records: list[Any], *words: SignOff, positions: tuple[int, ...] = (0, 45)) -> Progress:
+def folded(records: list[Any], *signed: Instruction, positions: tuple[int, ...] = (0, 45)) -> Progress:
     """Where the client stands by these records and words."""
-    return fold(prescription(positions=positions, sign_offs=words), records, book())[0]
+    return fold(prescription(positions=positions, sign_offs=signed), records, book())[0]
 
 
 def test_a_review_is_ended_by_a_word_that_comes_after_it() -> None:
     stopped = session(given=SIGN, done=())
     assert folded([stopped]).status == "review"
-    assert folded([stopped], sign_off("end_review", -1)).status == "review"
-    assert folded([stopped], sign_off("end_review", 1)).status == "active"
+    assert folded([stopped], instruction("end_review", -1)).status == "review"
+    assert folded([stopped], instruction("end_review", 1)).status == "active"
 
 
 def test_a_word_given_while_the_session_ran_ends_no_review_that_it_brought() -> None:
@@ -38,7 +39,7 @@ def test_a_word_given_while_the_session_ran_ends_no_review_that_it_brought() -> 
     late = stopped.model_copy(
         update={"entry": tuple(one.model_copy(update={"at": START + timedelta(hours=1)}) for one in stopped.entry)}
     )
-    assert folded([late], sign_off("end_review", 0.01)).status == "review"
+    assert folded([late], instruction("end_review", 0.01)).status == "review"
 
 
 def test_a_review_that_was_ended_stays_ended_when_an_interrupted_record_is_closed_after_it() -> None:
@@ -47,7 +48,7 @@ def test_a_review_that_was_ended_stays_ended_when_an_interrupted_record_is_close
     decision = judge(broken_off).decision
     closed = broken_off.with_entry(Ended(at=START + timedelta(days=3), how="stopped", decision=decision))
     for record in (broken_off, closed):
-        assert folded([record], sign_off("end_review", 1)).status == "active"
+        assert folded([record], instruction("end_review", 1)).status == "active"
 
 
 @pytest.mark.parametrize(
@@ -63,9 +64,9 @@ def test_a_review_that_was_ended_stays_ended_when_an_interrupted_record_is_close
         ("allow_strengthening", {}),
     ],
 )
-def test_no_other_word_ends_a_review(what: Word, said: dict[str, Any]) -> None:
+def test_no_other_word_ends_a_review(what: InstructionKind, said: dict[str, Any]) -> None:
     assert (
-        apply_instruction(standing(status="review"), sign_off(what, 1, **said), prescription(), book()).status
+        apply_instruction(standing(status="review"), instruction(what, 1, **said), prescription(), book()).status
         == "review"
     )
 
@@ -73,25 +74,27 @@ def test_no_other_word_ends_a_review(what: Word, said: dict[str, Any]) -> None:
 def test_an_unlock_ends_only_the_review_that_suggested_a_position() -> None:
     """A warning sign is looked at first: the client stands in the new position, and waits for the review to end."""
     stopped = judge(session(given={"sign": "numb_or_weak"}), standing()).after
-    unlocked = apply_instruction(stopped, sign_off("unlock_position", 1, position_deg=45), prescription(), book())
+    unlocked = apply_instruction(stopped, instruction("unlock_position", 1, position_deg=45), prescription(), book())
     assert stopped.decision is not None
     assert (stopped.decision.rule, unlocked.position_deg, unlocked.status) == ("warning_sign", 45, "review")
 
 
 def test_every_word_clears_what_the_therapist_was_to_be_told() -> None:
     told = standing(tell={"pain_rising": "Pain rising."})
-    assert apply_instruction(told, sign_off("lift_freeze", 1), prescription(), book()).tell == {}
+    assert apply_instruction(told, instruction("lift_freeze", 1), prescription(), book()).tell == {}
 
 
 def test_overruled_repetitions_and_load_come_next_and_streaks_begin_anew() -> None:
     ready = session(goal=15)
     step = {"grade": "knotted", "strands": 1, "distance_cm": 60}
-    told = folded([ready], sign_off("overrule", 1, repetitions=9, load=step))
+    told = folded([ready], instruction("overrule", 1, repetitions=9, load=step))
     assert (told.repetitions, told.ready_sessions, told.load) == (9, 0, None)
     assert told.asked is not None
     assert told.asked.distance_cm == 60
-    assert folded([ready], sign_off("overrule", 1, repetitions=9)).load == STEPS[3]
-    assert folded([ready, session(days=2, load=1)], sign_off("overrule", 1, repetitions=9, load=step)).asked is None
+    assert folded([ready], instruction("overrule", 1, repetitions=9)).load == STEPS[3]
+    assert (
+        folded([ready, session(days=2, load=1)], instruction("overrule", 1, repetitions=9, load=step)).asked is None
+    )
 
 
 def test_an_overruled_load_is_taken_from_the_ladder_or_refused() -> None:
@@ -100,9 +103,9 @@ def test_an_overruled_load_is_taken_from_the_ladder_or_refused() -> None:
     before = Progress(exercise="external_rotation", position_deg=0, repetitions=10)
     heavier = plan_session(client, set_by, content, before).ladder.steps[7]
     asked = {"grade": heavier.grade, "strands": heavier.strands, "distance_cm": heavier.distance_cm}
-    told = apply_instruction(before, sign_off("overrule", 1, load=asked), set_by, book())
+    told = apply_instruction(before, instruction("overrule", 1, load=asked), set_by, book())
     assert plan_session(client, set_by, content, told).step == heavier
-    beyond = apply_instruction(before, sign_off("overrule", 1, load={**asked, "distance_cm": 900}), set_by, book())
+    beyond = apply_instruction(before, instruction("overrule", 1, load={**asked, "distance_cm": 900}), set_by, book())
     with pytest.raises(NoLoadStep, match="no load step at 0 degrees"):
         plan_session(client, set_by, content, beyond)
 
@@ -111,15 +114,19 @@ def test_a_range_cap_shortens_the_arc_and_is_lifted() -> None:
     content = load_content(content_folder(), "en")
     client, set_by = profile(rest_m=0.75), a_prescription()
     before = Progress(exercise="external_rotation", position_deg=0, repetitions=10)
-    capped = apply_instruction(before, sign_off("cap_range", 1, position_deg=0, available_deg=40.0), set_by, book())
-    other = apply_instruction(before, sign_off("cap_range", 1, position_deg=45, available_deg=40.0), set_by, book())
-    wide = apply_instruction(before, sign_off("cap_range", 1, position_deg=0, available_deg=120.0), set_by, book())
-    lifted = apply_instruction(capped, sign_off("lift_caps", 2), set_by, book())
+    capped = apply_instruction(
+        before, instruction("cap_range", 1, position_deg=0, available_deg=40.0), set_by, book()
+    )
+    other = apply_instruction(
+        before, instruction("cap_range", 1, position_deg=45, available_deg=40.0), set_by, book()
+    )
+    wide = apply_instruction(before, instruction("cap_range", 1, position_deg=0, available_deg=120.0), set_by, book())
+    lifted = apply_instruction(capped, instruction("lift_caps", 2), set_by, book())
     whole = plan_session(client, set_by, content, before)
     assert plan_session(client, set_by, content, capped).profile.available_deg(0, "external") == 40.0
     for same in (other, wide, lifted):
         assert plan_session(client, set_by, content, same).ladder == whole.ladder
-    again = apply_instruction(capped, sign_off("cap_range", 2, position_deg=0, available_deg=50.0), set_by, book())
+    again = apply_instruction(capped, instruction("cap_range", 2, position_deg=0, available_deg=50.0), set_by, book())
     assert [cap.available_deg for cap in again.range_caps] == [50.0]
 
 
@@ -128,17 +135,17 @@ def test_a_position_cap_takes_the_client_down_to_the_highest_position_it_allows(
     at_90 = standing(position_deg=90)
     for cap, position in ((90, 90), (60, 45), (45, 45), (0, 0)):
         assert (
-            apply_instruction(at_90, sign_off("cap_position", 1, position_deg=cap), set_by, book()).position_deg
+            apply_instruction(at_90, instruction("cap_position", 1, position_deg=cap), set_by, book()).position_deg
             == position
         )
-    down = apply_instruction(at_90, sign_off("cap_position", 1, position_deg=45), set_by, book())
+    down = apply_instruction(at_90, instruction("cap_position", 1, position_deg=45), set_by, book())
     assert (down.load, down.repetitions, down.status) == (None, 8, "active")
-    assert apply_instruction(down, sign_off("lift_caps", 2), set_by, book()).position_cap_deg is None
+    assert apply_instruction(down, instruction("lift_caps", 2), set_by, book()).position_cap_deg is None
 
 
 def test_a_record_from_another_position_moves_nothing_in_this_one() -> None:
     """A session that was under way while the next position was unlocked ends in the old one."""
-    unlock = sign_off("unlock_position", -0.1, position_deg=45)
+    unlock = instruction("unlock_position", -0.1, position_deg=45)
     after = folded([session(goal=10)], unlock)
     assert (after.position_deg, after.load, after.repetitions, after.sessions) == (45, None, 8, 1)
     assert folded([session(given=SIGN)], unlock).status == "review"
@@ -146,15 +153,15 @@ def test_a_record_from_another_position_moves_nothing_in_this_one() -> None:
 
 def test_a_freeze_ends_on_its_day_or_when_it_is_lifted() -> None:
     ready = [session(days=day, goal=15) for day in (20, 22)]
-    first, words = [session(days=0), session(days=12)], sign_off("freeze_load", 1)
+    first, signed = [session(days=0), session(days=12)], instruction("freeze_load", 1)
 
-    def load(*signs: SignOff) -> object:
+    def load(*signs: Instruction) -> object:
         return folded([*first, *ready], *signs).load
 
-    assert load(words) == STEPS[3]
-    assert load(words, sign_off("lift_freeze", 2)) == STEPS[4]
-    assert load(sign_off("freeze_load", 1, until=START.date() + timedelta(days=22))) == STEPS[3]
-    assert load(sign_off("freeze_load", 1, until=START.date() + timedelta(days=21))) == STEPS[4]
+    assert load(signed) == STEPS[3]
+    assert load(signed, instruction("lift_freeze", 2)) == STEPS[4]
+    assert load(instruction("freeze_load", 1, until=START.date() + timedelta(days=22))) == STEPS[3]
+    assert load(instruction("freeze_load", 1, until=START.date() + timedelta(days=21))) == STEPS[4]
 
 
 def test_after_a_repair_the_word_is_needed() -> None:
@@ -163,8 +170,8 @@ def test_after_a_repair_the_word_is_needed() -> None:
     repaired = prescription().model_copy(update={"repaired_on": START.date() - timedelta(weeks=6)})
     progress, judged = fold(repaired, [session()], book())
     assert (judged[0].decision.rule, progress.status) == ("after_repair", "review")
-    word = repaired.model_copy(update={"sign_offs": (sign_off("allow_strengthening", -1),)})
-    assert fold(word, [session()], book())[1][0].decision.rule == "repetitions_up"
+    allowed = repaired.model_copy(update={"sign_offs": (instruction("allow_strengthening", -1),)})
+    assert fold(allowed, [session()], book())[1][0].decision.rule == "repetitions_up"
 
 
 @pytest.mark.parametrize(
@@ -180,29 +187,31 @@ def test_after_a_repair_the_word_is_needed() -> None:
 )
 def test_a_word_says_what_belongs_to_it(said: dict[str, Any], message: str) -> None:
     with pytest.raises(ValidationError, match=message):
-        sign_off(days=1, **said)
+        instruction(days=1, **said)
 
 
 @pytest.mark.parametrize(
-    ("words", "message"),
+    ("signed", "message"),
     [
         ([("overrule", 1, {"repetitions": 16})], "outside the dose's own 8 to 15"),
         ([("overrule", 1, {"repetitions": 7})], "outside the dose's own 8 to 15"),
         ([("cap_position", 1, {"position_deg": 0}), ("unlock_position", 2, {"position_deg": 45})], "capped at 0"),
     ],
 )
-def test_no_word_goes_past_the_hard_bounds(words: list[tuple[Word, float, dict[str, Any]]], message: str) -> None:
+def test_no_word_goes_past_the_hard_bounds(
+    signed: list[tuple[InstructionKind, float, dict[str, Any]]], message: str
+) -> None:
     with pytest.raises(ValidationError, match=message):
-        prescription(sign_offs=tuple(sign_off(what, days, **said) for what, days, said in words))
+        prescription(sign_offs=tuple(instruction(what, days, **said) for what, days, said in signed))
 
 
 def test_a_cap_that_was_lifted_lets_a_position_be_unlocked() -> None:
-    words = (
-        sign_off("unlock_position", 3, position_deg=45),
-        sign_off("lift_caps", 2),
-        sign_off("cap_position", 1, position_deg=0),
+    signed = (
+        instruction("unlock_position", 3, position_deg=45),
+        instruction("lift_caps", 2),
+        instruction("cap_position", 1, position_deg=0),
     )
-    assert folded([], *words).position_deg == 45
+    assert folded([], *signed).position_deg == 45
 
 
 def test_the_record_says_the_goal_and_the_target_of_its_day() -> None:
@@ -215,9 +224,9 @@ def test_the_record_says_the_goal_and_the_target_of_its_day() -> None:
 
 
 @pytest.mark.parametrize("what", ["unlock_position", "overrule"])
-def test_a_position_or_an_overruled_load_begins_without_a_past(what: Word) -> None:
+def test_a_position_or_an_overruled_load_begins_without_a_past(what: InstructionKind) -> None:
     said: dict[str, Any] = {"position_deg": 45} if what == "unlock_position" else {"repetitions": 9}
     past = standing(falls=2, fell_from_nm=2.0, ready_sessions=1, under_sessions=2, eased=True)
-    after = apply_instruction(past, sign_off(what, 1, **said), prescription(), book())
+    after = apply_instruction(past, instruction(what, 1, **said), prescription(), book())
     assert (after.falls, after.fell_from_nm, after.ready_sessions, after.under_sessions) == (0, None, 0, 0)
     assert not after.eased

@@ -5,10 +5,9 @@ from typing import Any
 
 import pytest
 
-from coach.model.messages.history import HistoryWords
 from coach.model.record import Decision, LoadChanged
 from coach.progression.counterfactuals import counterfactuals
-from coach.reports.text.history import differences, would_change
+from coach.reports.text.history import differences, counterfactual_text
 from tests.progression.cases import BLADE
 from tests.progression.records import DOSE, START, STEPS, book, judge, rungs, session, standing
 
@@ -23,8 +22,8 @@ def near(different: dict[str, Any], **stood: Any) -> dict[str, tuple[int, Decisi
 def test_one_more_clean_session_is_said_with_its_torque() -> None:
     steps = tuple(STEPS[number].model_copy(update={"mean_nm": nm}) for number, nm in enumerate((2.25, 2.37, 2.51)))
     judged = judge(session(goal=15, load=1, steps=steps), standing(repetitions=15))
-    words = book().content.words.of(HistoryWords)
-    said = [would_change(one, judged, words) for one in counterfactuals(judged, book())]
+    messages = book().content.messages.therapist.history
+    said = [counterfactual_text(one, judged, messages) for one in counterfactuals(judged, book())]
     assert said == ["1 more clean session at 15 and the load goes from 2.37 to 2.51 Nm, with 15 repetitions."]
 
 
@@ -149,8 +148,8 @@ def test_a_stop_is_not_bargained_with(given: dict[str, Any]) -> None:
 def test_each_difference_with_progress_is_named() -> None:
     now = judge(session()).after
     saved = now.model_copy(update={"repetitions": 14, "pains": ()})
-    words = book().content.words.of(HistoryWords)
-    said = list(differences(saved, now, words))
+    messages = book().content.messages.therapist.history
+    said = list(differences(saved, now, messages))
     assert [line.partition(":")[0] for line in said] == ["repetitions", "pains"]
     assert "progress.toml says 14, the records say 12" in said[0]
-    assert list(differences(now, now, words)) == []
+    assert list(differences(now, now, messages)) == []

@@ -9,7 +9,7 @@ from coach.model.record import SetDone
 from coach.progression.apply_instructions import apply_instruction
 from coach.progression.decision_messages import load_placeholders
 from tests.progression.cases import BLADE, CASES, LIGHT
-from tests.progression.records import START, STEPS, book, judge, prescription, session, sign_off, standing
+from tests.progression.records import START, STEPS, book, instruction, judge, prescription, session, standing
 
 READY = {"goal": 15}
 _LONG = timedelta(days=20)
@@ -54,7 +54,7 @@ def test_the_reason_ends_with_what_changes(different: dict[str, Any], stood: dic
         ({"check.band_sound": "no"}, "the band is not sound"),
         ({"check.taut_at_start": "no"}, "the band is slack at the start"),
         ({"set_1.trouble": "equipment"}, "The band or the anchor failed"),
-        (BLADE, book().content.words.form.fault["blade_pulled_back"]),
+        (BLADE, book().content.messages.form.fault["blade_pulled_back"]),
     ],
 )
 def test_what_decided_is_said_in_words_and_not_by_its_name_in_the_files(given: dict[str, Any], said: str) -> None:
@@ -114,11 +114,11 @@ def test_no_streak_goes_from_one_position_to_another(
 def test_what_the_therapist_was_told_stays_until_they_sign() -> None:
     told = judge(session(), standing(weeks=13, tell={"pain_rising": "it rose"})).after
     assert set(told.tell) == {"pain_rising", "twelve_weeks"}
-    assert apply_instruction(told, sign_off("freeze_load", 1), prescription(), book()).tell == {}
+    assert apply_instruction(told, instruction("freeze_load", 1), prescription(), book()).tell == {}
 
 
 def test_ending_a_review_is_when_it_was_signed_and_the_streak_begins_anew() -> None:
-    word = sign_off("end_review", 1)
+    word = instruction("end_review", 1)
     after = apply_instruction(standing(status="review", ready_sessions=1), word, prescription(), book())
     assert (after.status, after.looked_at, after.ready_sessions) == ("active", word.at, 0)
 
@@ -194,27 +194,33 @@ def test_the_first_fault_that_was_too_heavy_is_the_one_said() -> None:
 def test_unlocking_at_the_cap_is_allowed_and_above_it_is_not() -> None:
     goal = prescription(positions=(0, 45, 90))
     capped = standing(position_cap_deg=45)
-    assert apply_instruction(capped, sign_off("unlock_position", 1, position_deg=45), goal, book()).position_deg == 45
-    assert apply_instruction(capped, sign_off("unlock_position", 1, position_deg=90), goal, book()).position_deg == 0
+    assert (
+        apply_instruction(capped, instruction("unlock_position", 1, position_deg=45), goal, book()).position_deg == 45
+    )
+    assert (
+        apply_instruction(capped, instruction("unlock_position", 1, position_deg=90), goal, book()).position_deg == 0
+    )
 
 
 def test_a_position_begins_without_clean_sets_or_faults_of_the_one_before() -> None:
     before = standing(clean_sets=4, newest_fault="elbow_drifted", ready_sessions=1, under_sessions=1, eased=True)
-    there = apply_instruction(before, sign_off("unlock_position", 1, position_deg=45), prescription(), book())
+    there = apply_instruction(before, instruction("unlock_position", 1, position_deg=45), prescription(), book())
     assert (there.clean_sets, there.newest_fault, there.load, there.asked) == (0, None, None, None)
     assert (there.ready_sessions, there.under_sessions, there.eased) == (0, 0, False)
 
 
 def test_capping_below_where_the_client_stands_brings_them_to_the_highest_allowed() -> None:
     goal = prescription(positions=(0, 45, 90))
-    back = apply_instruction(standing(position_deg=90), sign_off("cap_position", 1, position_deg=45), goal, book())
+    back = apply_instruction(standing(position_deg=90), instruction("cap_position", 1, position_deg=45), goal, book())
     assert (back.position_deg, back.position_cap_deg, back.load, back.repetitions) == (45, 45, None, 8)
-    stays = apply_instruction(standing(position_deg=45), sign_off("cap_position", 1, position_deg=45), goal, book())
+    stays = apply_instruction(
+        standing(position_deg=45), instruction("cap_position", 1, position_deg=45), goal, book()
+    )
     assert (stays.position_deg, stays.load) == (45, STEPS[3])
 
 
 def test_a_freeze_has_the_last_day_that_was_signed() -> None:
-    word = sign_off("freeze_load", 1, until=START.date() + timedelta(days=9))
+    word = instruction("freeze_load", 1, until=START.date() + timedelta(days=9))
     after = apply_instruction(standing(), word, prescription(), book())
     assert (after.frozen, after.frozen_until) == (True, word.until)
 
@@ -284,7 +290,7 @@ def test_pains_are_kept_for_two_weeks(days: int, kept: int) -> None:
 
 def test_a_cap_below_every_position_of_the_goal_moves_nobody() -> None:
     goal = prescription(positions=(45, 90))
-    stays = apply_instruction(standing(position_deg=45), sign_off("cap_position", 1, position_deg=0), goal, book())
+    stays = apply_instruction(standing(position_deg=45), instruction("cap_position", 1, position_deg=0), goal, book())
     assert (stays.position_deg, stays.position_cap_deg, stays.load) == (45, 0, STEPS[3])
 
 

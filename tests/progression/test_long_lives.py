@@ -1,4 +1,4 @@
-"""Random long lives: sessions of every kind, words of the therapist, gaps and clock changes, in any order."""
+"""Random long lives: sessions of every kind, instructions of the therapist, gaps and clock changes, in any order."""
 
 from typing import Any
 
@@ -6,11 +6,11 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
-from coach.model.instruction import SignOff
+from coach.model.instruction import Instruction
 from coach.model.record import Record
 from coach.progression.apply_instructions import apply_instruction
 from coach.progression.state_machine import JudgedRecord, advance, fold, initial_progress
-from tests.progression.records import DOSE, STEPS, book, prescription, session, sign_off
+from tests.progression.records import DOSE, STEPS, book, instruction, prescription, session
 from tests.progression.walk import DONE, FORM, NAMED, PAIN, TWO_MORE
 
 _POSITIONS = (0, 45)
@@ -24,7 +24,7 @@ class LongLife(RuleBasedStateMachine):
         super().__init__()
         self.progress = initial_progress(prescription(positions=_POSITIONS))
         self.records: list[Record] = []
-        self.words: list[SignOff] = []
+        self.signed: list[Instruction] = []
         self.days = 0.0
         self.unlocked = {0}
         self.last: JudgedRecord | None = None
@@ -67,18 +67,18 @@ class LongLife(RuleBasedStateMachine):
         suggested = self.progress.decision is not None and self.progress.decision.rule == "position_ready"
         if unlock:
             self.unlocked |= {45}
-            self._say(sign_off("unlock_position", self.days, position_deg=45))
+            self._say(instruction("unlock_position", self.days, position_deg=45))
             assert (self.progress.status == "active") == suggested
         if self.progress.status == "review":
             self.days += 0.1
-            self._say(sign_off("end_review", self.days))
+            self._say(instruction("end_review", self.days))
         assert self.progress.status == "active"
 
     @rule(what=st.sampled_from(("freeze_load", "lift_freeze", "overrule")), repetitions=st.integers(8, 15))
     def the_therapist_says(self, what: Any, repetitions: int) -> None:
         self.days += 0.5
         before = self.progress.status
-        self._say(sign_off(what, self.days, **({"repetitions": repetitions} if what == "overrule" else {})))
+        self._say(instruction(what, self.days, **({"repetitions": repetitions} if what == "overrule" else {})))
         assert self.progress.status == before
 
     @rule(what=st.sampled_from(("freeze_load", "end_review", "overrule", "unlock_position", "cap_range")))
@@ -90,13 +90,13 @@ class LongLife(RuleBasedStateMachine):
             "cap_range": {"position_deg": 0, "available_deg": 30.0},
         }
         self.days += 0.5
-        word = sign_off(what, self.days, **said.get(what, {}))
-        self.words += [word, sign_off("take_back", self.days + 0.1, signed_at=word.at)]
+        one = instruction(what, self.days, **said.get(what, {}))
+        self.signed += [one, instruction("take_back", self.days + 0.1, signed_at=one.at)]
         self.days += 0.5
 
-    def _say(self, word: SignOff) -> None:
-        self.words.append(word)
-        self.progress = apply_instruction(self.progress, word, prescription(positions=_POSITIONS), book())
+    def _say(self, one: Instruction) -> None:
+        self.signed.append(one)
+        self.progress = apply_instruction(self.progress, one, prescription(positions=_POSITIONS), book())
 
     @invariant()
     def within_the_bounds(self) -> None:
@@ -106,8 +106,8 @@ class LongLife(RuleBasedStateMachine):
 
     def teardown(self) -> None:
         """The fold of all records and words, in whatever order they are given, is where the client stands."""
-        words = prescription(positions=_POSITIONS, sign_offs=tuple(reversed(self.words)))
-        assert fold(words, reversed(self.records), book())[0] == self.progress
+        signed = prescription(positions=_POSITIONS, sign_offs=tuple(reversed(self.signed)))
+        assert fold(signed, reversed(self.records), book())[0] == self.progress
 
 
 LongLife.TestCase.settings = settings(

@@ -5,14 +5,14 @@ from datetime import date, timedelta
 import pytest
 
 from coach.content_files.content_folder import content_folder
-from coach.model.caseload import Need, Summary
+from coach.model.caseload import ClientSummary, Need
 from coach.progression.needs import NEED_TESTS, adherence, needs_of
 from coach.store.caseload import load_needs
 from tests.plans import shipped
 
 TODAY = date(2026, 11, 25)
 _NEEDS = load_needs(content_folder())
-_WELL = Summary(
+_WELL = ClientSummary(
     folder="x",
     days_a_week=3,
     prescribed_on=TODAY - timedelta(days=40),
@@ -22,7 +22,7 @@ _WELL = Summary(
 )
 
 
-def _names(client: Summary) -> list[str]:
+def _names(client: ClientSummary) -> list[str]:
     return [need.name for need in needs_of(client, _NEEDS, shipped().limit_values(client.limits), TODAY)]
 
 
@@ -74,7 +74,7 @@ def test_a_need_without_a_limit_begins_at_once(days: int, needed: bool) -> None:
 
 def test_a_file_that_cannot_be_read_hides_nothing_else() -> None:
     """What is not known is not said."""
-    client = Summary(folder="x", fault="torn", status="review", rule="warning_sign")
+    client = ClientSummary(folder="x", fault="torn", status="review", rule="warning_sign")
     assert _names(client) == ["unreadable"]
 
 

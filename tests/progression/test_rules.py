@@ -9,7 +9,7 @@ import pytest
 from coach.model.load_step import LoadStep
 from coach.progression.session_conditions import CONDITIONS
 from tests.progression.cases import BLADE, CASES, Different
-from tests.progression.records import START, STEPS, book, judge, lived, prescription, session, sign_off, standing
+from tests.progression.records import START, STEPS, book, instruction, judge, lived, prescription, session, standing
 
 
 @pytest.mark.parametrize(
@@ -28,7 +28,7 @@ def test_the_rule_that_decides(
 
 def test_every_rule_is_among_the_cases() -> None:
     decided = {case[3] for case in CASES}
-    beside = {rule.name for rule in book().content.rules if rule.beside}
+    beside = {rule.name for rule in book().content.rules if rule.adds_to_decision}
     elsewhere = {"other_band", "pain_rising_fast"}  # in the tests of the short session and of the published values
     assert decided | beside | elsewhere == {rule.name for rule in book().content.rules}
     assert {rule.when for rule in book().content.rules} == set(CONDITIONS)
@@ -158,7 +158,9 @@ def test_a_sign_off_word_is_needed_for_the_next_position() -> None:
     records = [session(days=0, goal=15, load=9), *ready]
     progress, _ = fold(prescription(), records, book())
     assert (progress.status, progress.position_deg) == ("review", 0)
-    unlocked, _ = fold(prescription(sign_offs=(sign_off("unlock_position", 25, position_deg=45),)), records, book())
+    unlocked, _ = fold(
+        prescription(sign_offs=(instruction("unlock_position", 25, position_deg=45),)), records, book()
+    )
     assert (unlocked.status, unlocked.position_deg, unlocked.load, unlocked.repetitions) == ("active", 45, None, 8)
 
 

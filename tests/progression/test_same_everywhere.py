@@ -13,19 +13,20 @@ from coach.content_files.content_folder import content_folder, load_content
 from coach.model.record import Record
 from coach.progression.state_machine import fold
 from coach.store.client_folder import read_client_folder
-from coach.store.client_store import dated_after
+from coach.store.client_store import ClientStore
 from tests.demo.histories import HISTORIES
+from tests.plans import shipped
 from tests.progression.records import STEPS, book, judge, prescription, session, standing
 
 _FOLD = """
 import sys
 from pathlib import Path
 from coach.content_files.content_folder import content_folder, load_content
-from coach.store.client_folder import progress_text, read_client_folder
-from coach.store.client_store import judged
+from coach.store.client_folder import progress_text
+from coach.store.client_store import ClientStore
 for folder in sorted(Path(sys.argv[1]).iterdir()):
-    client = read_client_folder(folder)
-    sys.stdout.buffer.write(progress_text(judged(client, load_content(content_folder(), "en"))[0]).encode())
+    client = ClientStore.read(folder, load_content(content_folder(), "en"))
+    sys.stdout.buffer.write(progress_text(client.folded_progress).encode())
 """
 _BERLIN = ZoneInfo("Europe/Berlin")
 
@@ -83,9 +84,9 @@ def test_two_sessions_on_one_day_move_nothing_up() -> None:
 def test_a_clock_that_was_set_back_is_found_before_a_session_begins(
     demo_profiles: Path, hours: int, found: bool
 ) -> None:
-    folder = read_client_folder(demo_profiles / "plover")
-    last = folder.kept[-1].record.last_at
-    newest = dated_after(folder, last + timedelta(hours=hours))
+    store = ClientStore.read(demo_profiles / "plover", shipped())
+    last = store.records[-1].last_at
+    newest = store.latest_date_after(last + timedelta(hours=hours))
     assert (newest == last) == found
     assert (newest is None) != found
 
@@ -93,13 +94,13 @@ def test_a_clock_that_was_set_back_is_found_before_a_session_begins(
 def test_records_of_the_first_format_without_goal_or_target_fold_to_the_same_decisions(demo_profiles: Path) -> None:
     """What a record did not say at first is left out: the decisions on the way are those that were told."""
     folder = read_client_folder(demo_profiles / "heron")
-    words = book() if folder.profile.language == "en" else None
-    assert words is not None
+    rule_book = book() if folder.profile.language == "en" else None
+    assert rule_book is not None
     bare = [
         Record.model_validate(one.record.model_dump(exclude={"positions", "target_nm", "activities"}))
-        for one in folder.kept
+        for one in folder.stored_records
     ]
-    told = [one.record.ended.decision for one in folder.kept if one.record.ended is not None]
-    judged = fold(folder.prescription, bare, words)[1]
+    told = [one.record.ended.decision for one in folder.stored_records if one.record.ended is not None]
+    judged = fold(folder.prescription, bare, rule_book)[1]
     assert [one.decision for one in judged] == told
-    assert load_content(content_folder(), "en").rules == words.content.rules
+    assert load_content(content_folder(), "en").rules == rule_book.content.rules

@@ -13,7 +13,7 @@ from pypdf import PageObject, PdfReader
 
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.reports.pdf.handout import NotOnePage, handout_pdf
+from coach.reports.pdf.handout import HandoutError, handout_pdf
 from coach.reports.pdf.handout_text import HandoutText, handout_text
 from coach.reports.pdf.pdf_page import PaperSize
 from coach.session.plan import Plan, plan_session
@@ -54,7 +54,7 @@ def words_of(text: HandoutText) -> list[str]:
     """Every word that the page must hold outside its drawings, dots and numbers of lists."""
     said = [text.exercise, text.position, text.as_of, text.dose, text.rest_and_days, *text.views, text.setup_title]
     said += [*text.setup_lines, text.checks_title, *text.checks, text.cues_title, *text.cues, text.stop_title]
-    said += [part for one in text.tempo for part in (one.word, one.said)]
+    said += [part for one in text.tempo for part in (one.word, one.duration)]
     said += [part for stop in text.stops for part in (*stop.noticed, stop.what_to_do)]
     said += [text.log_title, *text.log_rows, text.foot]
     return " ".join(said).split()
@@ -73,7 +73,7 @@ def test_it_is_one_page_of_that_paper(client: str, paper: PaperSize) -> None:
 @every_paper
 def test_its_text_is_its_words(client: str, paper: PaperSize) -> None:
     plan = plan_of(client)
-    drawing = plan.content.words.screens.drawing
+    drawing = plan.content.messages.client.drawing
     labels = [*(drawing[name] for name in ("anchor", "mark", "start", "end"))] * 2 + [drawing["facing"]]
     labels += [f"{plan.step.distance_cm} cm"] * 2 + [f"{SCALE_BAR_M * 100:.0f} cm"]
     text = handout_text(plan, ())
@@ -86,7 +86,7 @@ def test_its_text_is_its_words(client: str, paper: PaperSize) -> None:
 @every_client
 def test_what_a_client_needs_is_on_it(client: str) -> None:
     plan, text = plan_of(client), " ".join(reader(client).pages[0].extract_text().split())
-    dose, home = plan.prescription.dose, plan.content.words.safety
+    dose, home = plan.prescription.dose, plan.content.messages.safety
     assert f"{dose.sets} sets of {plan.repetitions}" in text
     assert f"{plan.step.distance_cm} cm" in text
     assert f"over {plan.limits['pain_max']:g} of 10" in text
@@ -180,18 +180,18 @@ def test_greek_and_cyrillic_are_there() -> None:
 
 
 def test_a_letter_that_the_font_lacks_is_named() -> None:
-    with pytest.raises(NotOnePage, match=r'no letter for "薄" \(U\+8584\) in: .*薄い'):
+    with pytest.raises(HandoutError, match=r'no letter for "薄" \(U\+8584\) in: .*薄い'):
         page_of(changed(looks="薄いバンド"))
 
 
 def test_more_words_than_a_page_holds_are_refused() -> None:
     plan = plan_of("tern")
-    position = {"0": plan.content.words.exercises["external_rotation"].at(0)}
+    position = {"0": plan.content.messages.exercises["external_rotation"].at(0)}
     long = position["0"].model_copy(update={"place": ("word " * 79,) * 3, "arm": ("word " * 79,) * 3})
-    exercise = plan.content.words.exercises["external_rotation"].model_copy(update={"position": {"0": long}})
-    words = replace(plan.content.words, exercises={"external_rotation": exercise})
-    with pytest.raises(NotOnePage, match="do not fit on one page of letter in letters of 9 points: shorten"):
-        page_of(replace(plan, content=replace(plan.content, words=words)), "letter")
+    exercise = plan.content.messages.exercises["external_rotation"].model_copy(update={"position": {"0": long}})
+    messages = replace(plan.content.messages, exercises={"external_rotation": exercise})
+    with pytest.raises(HandoutError, match="do not fit on one page of letter in letters of 9 points: shorten"):
+        page_of(replace(plan, content=replace(plan.content, messages=messages)), "letter")
 
 
 def test_after_a_repair_it_says_from_when() -> None:
@@ -205,10 +205,10 @@ def test_after_a_repair_it_says_from_when() -> None:
 
 
 def test_the_cues_are_against_what_this_client_does() -> None:
-    words = plan_of("tern").content.words.exercises["external_rotation"].at(0)
+    messages = plan_of("tern").content.messages.exercises["external_rotation"].at(0)
     short = [session(days=day, given={"range": "no"}) for day in (0, 2)]
     once = session(days=4, given={"elbow": "yes"})
     cues = handout_text(plan_of("tern"), (*short, once)).cues
-    assert cues == (words.first_cue, words.cue("end_range_lost"), words.cue("elbow_drifted"))
+    assert cues == (messages.first_cue, messages.cue("end_range_lost"), messages.cue("elbow_drifted"))
     other_position = session(days=6, position_deg=45, given={"slack": "yes"})
     assert handout_text(plan_of("tern"), (other_position,)).cues == handout_text(plan_of("tern"), ()).cues

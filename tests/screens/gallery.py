@@ -1,4 +1,4 @@
-"""Every screen of a session, one after the other, each under its own name."""
+"""Visits every screen of a session, each under its own name."""
 
 from collections.abc import Awaitable, Callable
 from pathlib import Path
@@ -13,13 +13,14 @@ from tests.journeys.walk import let_pass, live, session_app, walk
 Look = Callable[[str, SessionApp, Pilot[None]], Awaitable[None]]
 Size = tuple[int, int]
 SIZES: tuple[Size, ...] = ((60, 20), (80, 24), (120, 40))
+USUAL = SIZES[1]
 
-# After this the band is too heavy for all the range, so that the setup is changed before set 2.
+# With these answers the band is too heavy for the full range, and the setup changes before set 2.
 _TOO_HEAVY = {"set_1.range": "no", "set_1.range_often": "yes", "set_1.blade": "yes", "set_1.blade_often": "yes"}
 
 
 async def each_screen(folder: Path, size: Size, look: Look) -> None:
-    """One session with a step down, one that pain stops, one that is left and offered again, one without cues."""
+    """A session with a step down, one that is interrupted, resumed and stopped by pain, and one without cues."""
     await _whole_session(folder / "tern", size, look)
     await _stopped_and_resumed(folder / "plover", size, look)
     await _without_cues(folder / "heron", size, look)
@@ -63,7 +64,7 @@ async def _whole_session(client: Path, size: Size, look: Look) -> None:
         await see("19-trouble-pain", "2")
         await pilot.press("1", "enter")
         await let_pass(pilot, app, clock, 0.1)
-        left = live(app).state.time_left
+        left = live(app).state.remaining_set
         assert left is not None
         await see("20-last-repetition", later_s=left.total_s - 6.4)
         await see("21-pain", later_s=7.0)
@@ -79,7 +80,7 @@ async def _whole_session(client: Path, size: Size, look: Look) -> None:
 
 
 async def set_screens(client: Path, size: Size, look: Look) -> None:
-    """What stands on the screen up to the first set, and in it: for words of another length."""
+    """The screens up to the first set and in it: for languages with longer words."""
     clock = FakeClock()
     app = session_app(client, clock)
     async with app.run_test(size=size) as pilot:
@@ -105,7 +106,7 @@ async def set_screens(client: Path, size: Size, look: Look) -> None:
         await see("18-trouble", "p")
         await pilot.press("1", "5", "1", "enter")
         await let_pass(pilot, app, clock, 0.1)
-        left = live(app).state.time_left
+        left = live(app).state.remaining_set
         assert left is not None
         await see("20-last-repetition", later_s=left.total_s - 6.4)
         await walk(pilot, app, clock, {}, lambda state: state.step.name.endswith("blade"))
@@ -132,7 +133,7 @@ async def _stopped_and_resumed(client: Path, size: Size, look: Look) -> None:
 
 
 async def _without_cues(client: Path, size: Size, look: Look) -> None:
-    """After many clean sets in a row a cue is only shown when asked for."""
+    """After many clean sets in a row a cue is only shown on request."""
     clock = FakeClock()
     app = session_app(client, clock)
     async with app.run_test(size=size) as pilot:

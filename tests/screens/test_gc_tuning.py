@@ -1,11 +1,11 @@
-"""What a start puts off is taken up again from its first screen on."""
+"""Garbage collection that start-up defers is resumed once the first screen is shown."""
 
 import gc
 from pathlib import Path
 
 import pytest
 
-from coach.screens.gc_tuning import put_off_tidying
+from coach.screens.gc_tuning import defer_gc
 from tests.clocks import FakeClock
 from tests.journeys.walk import session_app
 
@@ -17,15 +17,15 @@ def usual() -> Threshold:
     return gc.get_threshold()
 
 
-async def test_tidying_is_as_it_was_from_the_first_screen_on(usual: Threshold, demo_profiles: Path) -> None:
-    put_off_tidying()
+async def test_collection_is_as_usual_from_the_first_screen_on(usual: Threshold, demo_profiles: Path) -> None:
+    defer_gc()
     assert gc.get_threshold() != usual
     async with session_app(demo_profiles / "tern", FakeClock()).run_test() as pilot:
         await pilot.pause()
         assert gc.get_threshold() == usual
 
 
-async def test_what_was_not_put_off_is_left_alone(usual: Threshold, demo_profiles: Path) -> None:
+async def test_collection_that_was_not_deferred_is_left_alone(usual: Threshold, demo_profiles: Path) -> None:
     frozen = gc.get_freeze_count()
     async with session_app(demo_profiles / "tern", FakeClock()).run_test() as pilot:
         await pilot.pause()

@@ -1,4 +1,4 @@
-"""Words as long as the models allow stand whole on the smallest screen; the bounds are checked against the screen."""
+"""Messages as long as the models allow fit on the smallest screen, so that the limits match the layout."""
 
 import shutil
 from pathlib import Path
@@ -8,12 +8,12 @@ import pytest
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model import step_names
 from coach.model.content import Content
-from coach.model.layout_limits import LEAST_COLUMNS, LEAST_ROWS
+from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.text import key_lines
 from tests.clocks import FakeClock
 from tests.journeys import walk as journey
-from tests.screens.seen import as_text, runs
+from tests.screens.capture import as_text, runs
 
 _CUE = "w" * 28 + " " + "w" * 27
 _LONGEST = {
@@ -31,17 +31,19 @@ _LONGEST = {
 
 @pytest.fixture
 def longest(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Content:
-    """The content with every word of the set as long as it may be."""
+    """The content with every message of the set as long as allowed."""
     folder = Path(shutil.copytree(content_folder(), tmp_path / "content"))
-    screens = folder / "en" / "screens.toml"
+    screens = folder / "en" / "client.toml"
     text = screens.read_text("utf-8")
     for old, new in _LONGEST.items():
         assert f"= {old}" in text
         text = text.replace(f"= {old}", f"= {new}")
     screens.write_text(text, "utf-8")
-    words = folder / "en" / "external_rotation.toml"
-    words.write_text(words.read_text("utf-8").replace('"Turn your hand out to the line."', f'"{_CUE}"'), "utf-8")
-    monkeypatch.setattr(journey, "content_folder", lambda: folder)
+    exercise = folder / "en" / "external_rotation.toml"
+    exercise.write_text(
+        exercise.read_text("utf-8").replace('"Turn your hand out to the line."', f'"{_CUE}"'), "utf-8"
+    )
+    monkeypatch.setattr("coach.content_files.content_folder.content_folder", lambda: folder)
     return load_content(folder, "en")
 
 
@@ -72,13 +74,19 @@ async def test_the_longest_words_are_whole_on_the_smallest_set_screen(demo_profi
 
 
 def test_a_title_is_whole_in_a_rehearsal(longest: Content) -> None:
-    mark = longest.words.screens.rehearsal.mark
-    assert len(mark.replace("{title}", longest.words.screens.question["trouble"].title)) == LEAST_COLUMNS - 4
+    mark = longest.messages.client.rehearsal.mark
+    assert len(mark.replace("{title}", longest.messages.client.question["trouble"].title)) == LEAST_COLUMNS - 4
 
 
 def test_five_keys_as_long_as_they_may_be_take_two_rows(longest: Content) -> None:
-    """Where a cue is kept back; one letter more in each would take a third row from the large letters."""
-    words = longest.words.screens.keys
-    keys = [f"space {words.pause}", f"p {words.pain}", f"s {words.stop_set}", f"c {words.cue}", f"q {words.leave}"]
+    """In a set without its cue; one letter more in each would take a third row from the large letters."""
+    messages = longest.messages.client.keys
+    keys = [
+        f"space {messages.pause}",
+        f"p {messages.pain}",
+        f"s {messages.stop_set}",
+        f"c {messages.cue}",
+        f"q {messages.leave}",
+    ]
     assert len(key_lines(keys, LEAST_COLUMNS).split("\n")) == 2
     assert len(key_lines([f"{key}+" for key in keys], LEAST_COLUMNS).split("\n")) == 3

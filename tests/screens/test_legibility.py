@@ -10,7 +10,7 @@ from coach.screens.widgets.big_text import BigText
 from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, session_app, walk
 from tests.screens.gallery import SIZES, Size
-from tests.screens.legibility import AWAY_M, COMFORTABLE_MIN, DIAGONAL_M, LEAST_MIN, seen
+from tests.screens.legibility import AWAY_M, COMFORTABLE_MIN, DIAGONAL_M, LEAST_MIN, angular_size
 
 # The widest letter of the set is five dots wide.
 _DOTS = 5
@@ -32,7 +32,7 @@ async def test_the_large_letters_are_comfortable_at_three_metres(
             letters = app.query_one(name, BigText)
             rows = len(letters._drawn)
             assert rows >= (10 if size[1] >= 40 else 7)
-            letter = seen(rows, _DOTS * (letters._dot_columns or 2), *size)
+            letter = angular_size(rows, _DOTS * (letters._dot_columns or 2), *size)
             assert letter.high_min > 2 * COMFORTABLE_MIN
             assert letter.wide_min > LEAST_MIN
             region, whole = letters.region, app.screen.region
@@ -47,4 +47,4 @@ def test_the_angle_is_that_of_a_screen_seen_whole() -> None:
     high_m = DIAGONAL_M * 9 / math.sqrt(16**2 + 9**2)
     assert high_m == pytest.approx(0.174, abs=0.001)
     angle_min = 2 * math.degrees(math.atan(high_m / 2 / AWAY_M)) * 60
-    assert seen(24, 80, 80, 24).high_min == pytest.approx(angle_min, rel=0.01)
+    assert angular_size(24, 80, 80, 24).high_min == pytest.approx(angle_min, rel=0.01)

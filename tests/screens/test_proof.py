@@ -1,4 +1,4 @@
-"""The coach's view: a real folder edited as editors edit it, looked at when the view would look."""
+"""The coach's view of a real folder that is edited in the ways editors write files; polled by the tests."""
 
 import shutil
 from pathlib import Path
@@ -9,10 +9,10 @@ from textual.pilot import Pilot
 
 from coach.authoring.draft import EditedFolder
 from coach.cli import main
-from coach.commands.content import author_words
+from coach.commands.support.coach_content import coach_messages
 from coach.commands.support.output import USAGE
 from coach.content_files.content_folder import content_folder
-from coach.model.messages.authoring import ProofWords
+from coach.model.messages.coach import ProofMessages
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.coach import proof_app
@@ -20,8 +20,8 @@ from coach.screens.coach.client_frame import ClientFrame
 from coach.screens.coach.proof_app import ProofApp
 from coach.toml.reader import read_model
 from tests.clocks import FakeClock
-from tests.screens.pictures import PictureFile, TextFile
-from tests.screens.seen import as_svg, as_text, runs
+from tests.screens.capture import as_text, runs
+from tests.screens.recorder import Recorder
 
 STAND_IN = content_folder() / "stand_in"
 EXERCISE = "en/external_rotation.toml"
@@ -30,9 +30,9 @@ ELBOW = "cue.elbow_drifted.work"
 
 
 @pytest.fixture(autouse=True)
-def _looks_when_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The view looks when a test says so, and not by itself."""
-    monkeypatch.setattr(proof_app, "LOOKS_A_SECOND", 0.0001)
+def _polled_by_the_tests(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The view reads the folder when a test polls it, and not by itself."""
+    monkeypatch.setattr(proof_app, "POLLS_PER_SECOND", 0.0001)
 
 
 @pytest.fixture
@@ -46,25 +46,25 @@ def view_of(folder: Path) -> ProofApp:
     profile = read_model(STAND_IN / "profile.toml", Profile)
     prescription = read_model(STAND_IN / "prescription.toml", Prescription)
 
-    def words_in(language: str) -> ProofWords:
-        return author_words(language).proof
+    def messages_in(language: str) -> ProofMessages:
+        return coach_messages(language).proof
 
-    return ProofApp(EditedFolder(folder), profile, prescription, words_in, FakeClock())
+    return ProofApp(EditedFolder(folder), profile, prescription, messages_in, FakeClock())
 
 
 def edit(path: Path, old: str, new: str) -> None:
     """Save as many editors do: a new file moved over the old one."""
     text = path.read_text(encoding="utf-8")
     assert old in text
-    beside = path.with_suffix(".new")
-    beside.write_text(text.replace(old, new), encoding="utf-8")
-    beside.replace(path)
+    new_file = path.with_suffix(".new")
+    new_file.write_text(text.replace(old, new), encoding="utf-8")
+    new_file.replace(path)
 
 
-async def looks(app: ProofApp, pilot: Pilot[None], times: int = 2) -> str:
-    """The view looks so often, and comes to rest; its text."""
+async def poll(app: ProofApp, pilot: Pilot[None], times: int = 2) -> str:
+    """Let the view read the folder a number of times and settle; return its text."""
     for _ in range(times):
-        await app.look()
+        await app.poll()
     await app.workers.wait_for_complete()
     await pilot.pause()
     await until_checked(app, pilot)
@@ -72,7 +72,7 @@ async def looks(app: ProofApp, pilot: Pilot[None], times: int = 2) -> str:
 
 
 async def until_checked(app: ProofApp, pilot: Pilot[None]) -> None:
-    """Until the check that follows a reading has said its word."""
+    """Wait until the check that follows a reading is done."""
     for _ in range(200):
         if app.checked:
             break
@@ -81,7 +81,7 @@ async def until_checked(app: ProofApp, pilot: Pilot[None]) -> None:
 
 
 async def go_to(app: ProofApp, pilot: Pilot[None], name: str) -> None:
-    """Press on until a screen is reached."""
+    """Go to the next screen until one is reached."""
     for _ in range(100):
         if f": {name} " in as_text(runs(app)):
             return
@@ -89,13 +89,13 @@ async def go_to(app: ProofApp, pilot: Pilot[None], name: str) -> None:
     raise AssertionError(name)
 
 
-async def test_a_save_is_drawn_at_the_next_look_and_the_screen_in_view_stays(content: Path) -> None:
+async def test_a_save_shows_at_the_next_poll_and_the_screen_in_view_stays(content: Path) -> None:
     app = view_of(content)
     async with app.run_test(size=(120, 40)) as pilot:
         await go_to(app, pilot, ELBOW)
         assert OLD_CUE in as_text(runs(app))
         edit(content / EXERCISE, OLD_CUE, NEW_CUE)
-        text = await looks(app, pilot, times=1)
+        text = await poll(app, pilot, times=1)
         assert f": {ELBOW} " in text
         assert NEW_CUE in text
         assert OLD_CUE not in text
@@ -106,19 +106,19 @@ async def test_a_save_is_drawn_at_the_next_look_and_the_screen_in_view_stays(con
         assert NEW_CUE in as_text(runs(app))
 
 
-async def test_a_broken_file_leaves_the_last_good_screen_with_the_fault_beside_it(content: Path) -> None:
+async def test_a_broken_file_leaves_the_last_good_screen_and_shows_the_fault(content: Path) -> None:
     app = view_of(content)
     async with app.run_test(size=(120, 40)) as pilot:
         await go_to(app, pilot, ELBOW)
         edit(content / EXERCISE, f'text = "{OLD_CUE}"', f'text = "{OLD_CUE}')
-        text = await looks(app, pilot)
+        text = await poll(app, pilot)
         line = (content / EXERCISE).read_text(encoding="utf-8").split("\n").index(f'text = "{OLD_CUE}') + 1
         assert f"{EXERCISE}:{line}:{len(OLD_CUE) + 9}" in text
         assert "the text is not closed" in text
         assert OLD_CUE in text
         assert "1 fault" in text
         edit(content / EXERCISE, f'text = "{OLD_CUE}', f'text = "{NEW_CUE}"')
-        text = await looks(app, pilot)
+        text = await poll(app, pilot)
         assert NEW_CUE in text
         assert "fault" not in text.split("\n")[-2]
         assert "the text is not closed" not in text
@@ -131,11 +131,11 @@ async def test_a_save_under_way_is_no_fault_and_one_that_stands_still_is(content
     async with app.run_test(size=(120, 40)) as pilot:
         for half in ("", whole[:700]):
             path.write_text(half, encoding="utf-8")
-            assert "fault" not in await looks(app, pilot, times=1)
+            assert "fault" not in await poll(app, pilot, times=1)
         path.write_text(whole, encoding="utf-8")
-        assert "fault" not in await looks(app, pilot)
+        assert "fault" not in await poll(app, pilot)
         path.write_text(whole[:700], encoding="utf-8")
-        assert "1 fault" in await looks(app, pilot)
+        assert "1 fault" in await poll(app, pilot)
 
 
 async def test_a_file_and_a_folder_may_go_and_come_back(content: Path, tmp_path: Path) -> None:
@@ -143,37 +143,39 @@ async def test_a_file_and_a_folder_may_go_and_come_back(content: Path, tmp_path:
     async with app.run_test(size=(120, 40)) as pilot:
         for gone in (content / EXERCISE, content / "en", content):
             gone.rename(tmp_path / "elsewhere")
-            text = await looks(app, pilot)
+            text = await poll(app, pilot)
             assert "fault" in text
             assert "You train the small muscles" in text
             (tmp_path / "elsewhere").rename(gone)
-            assert "fault" not in await looks(app, pilot)
+            assert "fault" not in await poll(app, pilot)
 
 
 async def test_files_that_do_not_fit_each_other_leave_the_last_good_screen(content: Path) -> None:
-    """Each file is right by itself; together they have no words for a question."""
+    """Each file is valid by itself; together they have no text for a question."""
     app = view_of(content)
     async with app.run_test(size=(120, 40)) as pilot:
         await go_to(app, pilot, "set_1.elbow")
         edit(content / "en" / "form.toml", "[question.elbow]", "[question.elbo]")
-        text = await looks(app, pilot)
+        text = await poll(app, pilot)
         assert "Did your elbow move" in text
         assert "| [question.elbo]" in text
         edit(content / "exercises" / "external_rotation.toml", "anchor_landmark", "anchor_landmarks")
-        assert "nearest: anchor_landmark" in await looks(app, pilot)
+        assert "nearest: anchor_landmark" in await poll(app, pilot)
 
 
-async def test_what_is_broken_from_the_start_is_said_and_the_screens_come_with_the_mend(content: Path) -> None:
+async def test_content_broken_from_the_start_shows_its_fault_and_the_screens_appear_once_it_is_fixed(
+    content: Path,
+) -> None:
     edit(content / EXERCISE, "format = 1", "format = 0")
     app = view_of(content)
     async with app.run_test(size=(80, 24)) as pilot:
-        text = await looks(app, pilot)
+        text = await poll(app, pilot)
         assert "No screen can be shown" in text
         assert "as of" not in text
         assert "format = 0 is not one of the choices" in text
         await pilot.press("right", "c", "p", "e", "s", "down", "pagedown", "shift+down", "shift+up")
         edit(content / EXERCISE, "format = 0", "format = 1")
-        assert "1 of " in await looks(app, pilot)
+        assert "1 of " in await poll(app, pilot)
 
 
 async def test_the_keys_change_position_language_and_size(content: Path) -> None:
@@ -201,8 +203,8 @@ async def test_the_keys_change_position_language_and_size(content: Path) -> None
         assert sizes == {(60, 20), (80, 24), (120, 40)}
 
 
-async def test_around_the_screen_it_speaks_the_language_that_is_looked_at(content: Path) -> None:
-    """Who edits German lines reads German; of a language that the program does not speak, the view speaks English."""
+async def test_the_text_around_the_screen_is_in_the_language_of_the_content(content: Path) -> None:
+    """German content has German around it; a language that the program does not have has English."""
     shutil.copytree(content / "en", content / "fr")
     app = view_of(content)
     async with app.run_test(size=(130, 50)) as pilot:
@@ -213,7 +215,7 @@ async def test_around_the_screen_it_speaks_the_language_that_is_looked_at(conten
             assert word in as_text(runs(app)).split("\n")[-2]
 
 
-async def test_a_clinics_own_folder_is_seen_over_what_everybody_reads(tmp_path: Path) -> None:
+async def test_a_clinic_overlay_is_shown_on_top_of_the_shared_content(tmp_path: Path) -> None:
     clinic = tmp_path / "clinic"
     (clinic / "en").mkdir(parents=True)
     own = clinic / "en" / "external_rotation.toml"
@@ -223,7 +225,7 @@ async def test_a_clinics_own_folder_is_seen_over_what_everybody_reads(tmp_path: 
         await go_to(app, pilot, "set_1.work.out")
         assert "Out, slowly." in as_text(runs(app))
         edit(own, "Out, slowly.", "Out, and slowly.")
-        assert "Out, and slowly." in await looks(app, pilot)
+        assert "Out, and slowly." in await poll(app, pilot)
 
 
 def test_without_a_terminal_it_says_so(content: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -233,18 +235,13 @@ def test_without_a_terminal_it_says_so(content: Path, capsys: pytest.CaptureFixt
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=lambda size: f"{size[0]}x{size[1]}")
 async def test_how_it_looks(content: Path, size: tuple[int, int], snapshot: SnapshotAssertion) -> None:
-    app = view_of(content)
-    different: list[str] = []
-
-    async def look(name: str) -> None:
-        text, picture = await looks(app, pilot), as_svg(runs(app))
-        different.extend([name] if snapshot(name=name, extension_class=TextFile) != text else [])
-        different.extend([name] if snapshot(name=f"{name}-colour", extension_class=PictureFile) != picture else [])
-
+    app, recorder = view_of(content), Recorder("proof", size)
     async with app.run_test(size=size) as pilot:
         await go_to(app, pilot, ELBOW)
         edit(content / EXERCISE, OLD_CUE, NEW_CUE)
-        await look("changed")
+        await poll(app, pilot)
+        await recorder.record("changed", app, pilot)
         edit(content / EXERCISE, "why_here", "why_her")
-        await look("broken")
-    assert different == []
+        await poll(app, pilot)
+        await recorder.record("broken", app, pilot)
+    recorder.assert_as_kept(snapshot)

@@ -1,32 +1,37 @@
-"""What the screens do with keys, sizes and time that pictures do not show."""
+"""Behaviour of the screens with keys, sizes and time that snapshots do not show."""
 
+import errno
+import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
 from textual.containers import VerticalScroll
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 from coach.model import step_names
-from coach.screens.client.key_bindings import fitting
+from coach.screens.client.key_bindings import active_bindings
 from coach.screens.client.session_app import SessionApp
 from coach.screens.widgets.text import key_lines
+from coach.session.script import Work
 from coach.session.signals import Signal
+from coach.store import record_file
 from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, live, session_app, walk
+from tests.screens.capture import as_text, runs
 from tests.screens.gallery import SIZES, Size, each_screen
-from tests.screens.seen import as_text, runs
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 async def test_every_key_that_works_is_shown_whole(demo_profiles: Path, size: Size) -> None:
     async def look(name: str, app: SessionApp, _: Pilot[None]) -> None:
-        if app._offer is not None or app._too_small():
+        if app._open_prompt is not None or app._too_small():
             return
-        words = app._content.words.screens.keys.model_dump()
+        messages = app._content.messages.client.keys.model_dump()
         text = as_text(runs(app))
-        for command in fitting(live(app).state):
-            assert f"{command.key} {words[command.word]}" in text, f"{name}: {command.word}"
+        for command in active_bindings(live(app).state):
+            assert f"{command.key} {messages[command.word]}" in text, f"{name}: {command.word}"
 
     await each_screen(demo_profiles, size, look)
 
@@ -42,9 +47,9 @@ async def test_what_does_not_fit_is_said_and_reached_with_the_arrows(demo_profil
     app = session_app(demo_profiles / "tern", FakeClock())
     async with app.run_test(size=(60, 20)) as pilot:
         await pilot.press("enter")
-        more = app._content.words.screens.keys.more
+        more = app._content.messages.client.keys.more
         await _until(pilot, lambda: more in as_text(runs(app)))
-        last = live(app).state.plan.content.words.exercises["external_rotation"].at(0).cautions[-1]
+        last = live(app).state.plan.content.messages.exercises["external_rotation"].at(0).cautions[-1]
         before = as_text(runs(app))
         assert more in before
         assert last[-12:] not in before
@@ -56,7 +61,7 @@ async def test_what_does_not_fit_is_said_and_reached_with_the_arrows(demo_profil
 
 
 async def _until(pilot: Pilot[None], holds: Callable[[], bool]) -> None:
-    """Let the app do what it has in hand until something holds; AssertionError where it never does."""
+    """Let the app work until a condition holds; fail if it never does."""
     for _ in range(100):
         if holds():
             return
@@ -82,7 +87,7 @@ async def test_a_window_made_too_small_pauses_and_says_so_and_comes_back(demo_pr
 
 
 async def test_each_signal_is_heard_once_and_none_while_nothing_runs(demo_profiles: Path) -> None:
-    """Through the app's own frames: a pause in the middle of a repetition, and a gap, are silent."""
+    """Driven by the app's own frames: a pause in the middle of a repetition, and a gap, are silent."""
     clock, heard = FakeClock(), list[str]()
     app = session_app(demo_profiles / "tern", clock)
 
@@ -109,3 +114,33 @@ async def test_each_signal_is_heard_once_and_none_while_nothing_runs(demo_profil
         await app._frame()
         assert heard[12:] == ["count"] * 9 + ["out"]
         assert live(app).state.paused
+
+
+async def test_a_set_that_cannot_be_saved_pauses_and_the_note_stays_until_a_key(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The disk is full as the set ends: the next frames neither run on nor take the note away."""
+    clock = FakeClock()
+    app = session_app(demo_profiles / "tern", clock)
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walk(pilot, app, clock, {}, until=lambda state: isinstance(state.step, Work))
+        with monkeypatch.context() as patched:
+            patched.setattr(record_file, "write_flushed", full)
+            for _ in range(int(live(app).state.step.seconds)):
+                clock.advance(1.5)
+                await app._frame()
+            assert live(app).state.paused
+            assert "could not be saved" in _shown(app)
+            assert isinstance(live(app).state.step, Work)
+        assert live(app).state.record.sets_done == ()
+        await pilot.press("space")
+        await _until(pilot, lambda: "could not be saved" not in _shown(app))
+        assert not live(app).state.paused
+
+
+def _shown(app: SessionApp) -> str:
+    return " ".join(" ".join(str(one.content) for one in app.query_one("#body").query(Static)).split())

@@ -1,4 +1,4 @@
-"""Colours as they are really drawn, on every screen, in every theme; and that nothing needs them."""
+"""Contrast of the colours as drawn, on every screen in every theme; and that no text depends on the theme."""
 
 from pathlib import Path
 from typing import get_args
@@ -6,15 +6,15 @@ from typing import get_args
 import pytest
 from textual.pilot import Pilot
 
-from coach.model.theme_name import ThemeName
-from coach.screens.client.key_bindings import EVERY, MOST_SHOWN, THEME
+from coach.model.option_names import ThemeName
+from coach.screens.client.key_bindings import ALL_BINDINGS, MAX_BINDINGS_SHOWN, THEME
 from coach.screens.client.session_app import SessionApp
 from coach.screens.theme import THEMES, next_theme
 from tests.clocks import FakeClock
 from tests.journeys.walk import session_app
+from tests.screens.capture import as_text, runs
 from tests.screens.contrast import AA, AAA, contrast
 from tests.screens.gallery import each_screen
-from tests.screens.seen import as_text, runs
 
 
 @pytest.mark.parametrize(
@@ -67,5 +67,5 @@ def test_every_theme_has_a_name_that_profiles_may_use() -> None:
 
 
 def test_the_theme_key_is_no_other_key() -> None:
-    assert [command for command in EVERY if command.key == THEME.key] == [THEME]
-    assert MOST_SHOWN == 5
+    assert [command for command in ALL_BINDINGS if command.key == THEME.key] == [THEME]
+    assert MAX_BINDINGS_SHOWN == 5

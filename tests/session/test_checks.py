@@ -5,15 +5,15 @@ import pytest
 from coach.model import step_names
 from coach.model.answers_file import Answers
 from coach.progression.state_machine import advance
-from coach.screens.client.pages import Page, shown, today_of
+from coach.screens.client.pages import TextPage, page_at, setup_context
 from coach.session.rehearsal import rehearse
 from coach.session.runner import answer, back
-from coach.session.state import Present, State
+from coach.session.state import Instant, State
 from tests.clocks import START
 from tests.plans import plan_of, shipped
 from tests.session.test_other_band import state_at
 
-NOW = Present(0.0, START)
+NOW = Instant(0.0, START)
 
 
 def said(name: str, *values: str) -> State:
@@ -33,8 +33,8 @@ def test_what_is_not_safe_is_asked_until_it_is(name: str) -> None:
 def test_a_slack_band_is_measured_again_at_the_same_mark_and_then_recorded_as_it_is() -> None:
     state = said("taut_at_start", "no")
     assert state.step.name == "check.taut_at_start"
-    page = shown(state, today_of(state.plan, state.record), 0.0)
-    assert isinstance(page, Page)
+    page = page_at(state, setup_context(state.plan, state.record), 0.0)
+    assert isinstance(page, TextPage)
     assert "mark 85 cm" in page.alert
     assert "105 cm above the floor" in page.alert
     state = answer(state, "no", NOW)
@@ -55,6 +55,6 @@ def test_slack_at_the_start_moves_nothing_up_and_the_therapist_is_told() -> None
     assert len(record.sets_done) == 3
     assert (ended.decision.rule, ended.decision.move) == ("check_not_met", "hold")
     after = advance(plan.before, record, plan.book).after
-    slack = shipped().words.safety.check["taut_at_start"].fails
+    slack = shipped().messages.safety.check["taut_at_start"].fails
     assert slack in after.tell["measure_again"]
     assert (after.repetitions, after.ready_sessions) == (record.repetitions, 0)

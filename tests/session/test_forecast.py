@@ -8,9 +8,9 @@ import pytest
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.progress import Progress
 from coach.reports.text.forecast import forecast_text
-from coach.session.forecast import Lived, live
+from coach.session.forecast import SimulatedSession, simulate_sessions
 from coach.session.plan import Plan, plan_session
-from coach.session.session_cache import GoneThrough
+from coach.session.session_cache import SessionCache
 from coach.session.virtual_client import VirtualClient, clean_repetitions, normal
 from tests.mechanics.clients import prescription, profile
 from tests.progression.records import START
@@ -22,12 +22,12 @@ def plan() -> Plan:
     return plan_session(profile(rest_m=0.75), prescription(), load_content(content_folder(), "en"), before)
 
 
-def life(seed: int, **client: float) -> list[Lived]:
+def life(seed: int, **client: float) -> list[SimulatedSession]:
     """Six weeks of a virtual client whose strength is given as a multiple of the first load."""
     today = plan()
     values = {"strength_nm": 1.7, **client}
     values["strength_nm"] *= today.step.mean_nm
-    return list(live(today, VirtualClient(**values), 6, Random(seed).random, START, GoneThrough()))
+    return list(simulate_sessions(today, VirtualClient(**values), 6, Random(seed).random, START, SessionCache()))
 
 
 CERTAIN = {"variation": 0.0, "fault": 0.0, "fault_at_last": 0.0, "soreness": 0.0, "missed": 0.0}

@@ -14,14 +14,14 @@ from coach.model.answers_file import Answers
 from coach.model.progress import Progress
 from coach.progression.state_machine import advance
 from coach.reports.text.preview import preview_text
-from coach.screens.client.key_bindings import CUE, MOST_SHOWN, command_for, fitting
-from coach.screens.client.pages import Page, RestPage, SetPage, shown, today_of
+from coach.screens.client.key_bindings import CUE, MAX_BINDINGS_SHOWN, active_bindings, binding_for
+from coach.screens.client.pages import RestPage, SetPage, TextPage, page_at, setup_context
 from coach.session.form_feedback import feedback
 from coach.session.plan import Plan, open_record
-from coach.session.rehearsal import first_state, rehearse, states
+from coach.session.rehearsal import first_state, rehearse, rehearsed_states
 from coach.session.runner import go_on
 from coach.session.script import Work
-from coach.session.state import Present, State
+from coach.session.state import Instant, State
 from tests.clocks import START
 from tests.plans import plan_of
 
@@ -39,7 +39,7 @@ def steps(plan: Plan, given: Given) -> Iterator[State]:
     """A session with these answers, each time something was said or time led on."""
     first = first_state(plan, START)
     yield first
-    yield from states(first, Answers(answer=dict(given)))
+    yield from rehearsed_states(first, Answers(answer=dict(given)))
 
 
 def at(plan: Plan, step: str, **given: int | str) -> State:
@@ -48,8 +48,8 @@ def at(plan: Plan, step: str, **given: int | str) -> State:
     return next(state for state in steps(plan, said) if state.step.name == step)
 
 
-def page(state: State) -> Page | SetPage | RestPage:
-    return shown(state, today_of(state.plan, state.record), state.seen_s)
+def page(state: State) -> TextPage | SetPage | RestPage:
+    return page_at(state, setup_context(state.plan, state.record), state.seen_s)
 
 
 def cue_of(state: State) -> str:
@@ -96,30 +96,30 @@ def test_the_number_of_clean_sets_is_said() -> None:
 def test_the_cue_can_always_be_asked_for_and_only_for_its_set(step: str) -> None:
     state = at(after_clean(40), step)
     assert FIRST not in str(page(state))
-    assert command_for("c", state) is CUE
-    state = CUE.run(state, Present(state.seen_s, START))
+    assert binding_for("c", state) is CUE
+    state = CUE.run(state, Instant(state.seen_s, START))
     assert FIRST in str(page(state))
-    assert command_for("c", state) is None
+    assert binding_for("c", state) is None
     again = at(after_clean(40), "set_3.work")
     assert FIRST not in str(page(again._replace(cue_asked_for=2)))
 
 
 def test_asked_for_before_the_first_set_it_stays_for_it() -> None:
     state = at(after_clean(40), "reach")
-    state = go_on(CUE.run(state, Present(state.seen_s, START)), Present(state.seen_s, START))
+    state = go_on(CUE.run(state, Instant(state.seen_s, START)), Instant(state.seen_s, START))
     assert cue_of(state) == FIRST
 
 
 def test_the_key_is_said_wherever_it_works_and_no_more_keys_than_fit() -> None:
     for state in steps(after_clean(40), {}):
-        keys = fitting(state)
-        assert len(keys) <= MOST_SHOWN
-        if command_for("c", state) is CUE:
+        keys = active_bindings(state)
+        assert len(keys) <= MAX_BINDINGS_SHOWN
+        if binding_for("c", state) is CUE:
             assert CUE in keys or "c shows it" in str(page(state)), state.step.name
 
 
 def test_where_a_cue_is_given_there_is_nothing_to_ask_for() -> None:
-    assert all(command_for("c", state) is None for state in steps(after_clean(0), {"blade": "not_sure"}))
+    assert all(binding_for("c", state) is None for state in steps(after_clean(0), {"blade": "not_sure"}))
 
 
 def folded(*sessions: Given, before: Progress | None = None) -> Progress:
@@ -154,9 +154,9 @@ def test_the_cue_of_the_next_session_is_for_the_fault_named_last() -> None:
 
 def test_the_therapist_moves_the_numbers() -> None:
     plan = after_clean(40)
-    assert not feedback(plan, open_record(plan, START)).given
+    assert not feedback(plan, open_record(plan, START)).shown
     always = replace(plan, limits={**plan.limits, "cue_each_set_until": 90})
-    assert feedback(always, open_record(always, START)).given
+    assert feedback(always, open_record(always, START)).shown
 
 
 def test_the_preview_says_which_sets_have_a_cue() -> None:

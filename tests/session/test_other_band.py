@@ -1,4 +1,4 @@
-"""Not as planned: a set skipped, another band at hand, less time. Recorded, and never better than it is."""
+"""Deviations from the plan: a skipped set, another band, less time. They are recorded and never count as progress."""
 
 from dataclasses import replace
 
@@ -9,18 +9,18 @@ from coach.model.answers_file import Answers
 from coach.model.prescription import Dose
 from coach.model.record import BandAtHand, Ended, LoadChanged, Record, SetDone
 from coach.progression.state_machine import advance
-from coach.screens.client.key_bindings import COMMANDS, EVERY, command_for, fitting
+from coach.screens.client.key_bindings import ALL_BINDINGS, SESSION_BINDINGS, active_bindings, binding_for
 from coach.session.answer_keys import choices
-from coach.session.interruptions import SKIP_REASONS, fewer_sets, other_band, skip_set
+from coach.session.interruptions import SKIP_REASONS, change_band, fewer_sets, skip_set
 from coach.session.plan import Plan, open_record, script_of
-from coach.session.rehearsal import rehearse, states
+from coach.session.rehearsal import rehearse, rehearsed_states
 from coach.session.runner import answer, back, begin, go_on
-from coach.session.script import Rest, Work, to_go_on_with
-from coach.session.state import Present, State
+from coach.session.script import Rest, Work, remaining_script
+from coach.session.state import Instant, State
 from tests.clocks import START
 from tests.plans import plan_of
 
-NOW = Present(0.0, START)
+NOW = Instant(0.0, START)
 
 
 def done(plan: Plan, **given: int | str) -> tuple[Record, Ended]:
@@ -86,8 +86,8 @@ def test_all_sets_skipped_is_no_session() -> None:
     assert advance(plan.before, record, plan.book).after.sessions == 0
 
 
-def test_after_a_skipped_first_set_there_is_nothing_to_rest_from() -> None:
-    """Back at the last page before the sets, where the next one can be begun or skipped as well; then no rest."""
+def test_no_rest_after_a_skipped_first_set() -> None:
+    """The page before the sets stays, where the next set can be started or skipped as well, without a rest."""
     state = answer(skip_set(state_at(plan_of("tern"), step_names.REACH), NOW), "not_usable", NOW)
     assert (state.step.name, state.set_number) == (step_names.REACH, 2)
     assert go_on(state, NOW).step.name == "set_2.work"
@@ -97,8 +97,8 @@ def test_after_a_skipped_first_set_there_is_nothing_to_rest_from() -> None:
     assert answer(skip_set(both, NOW), "not_usable", NOW).over
 
 
-def test_after_a_later_skipped_set_the_rest_is_still_due() -> None:
-    """A set was done before it."""
+def test_rest_after_a_later_skipped_set() -> None:
+    """The client recovers from the set done before."""
     record, _ = done(plan_of("tern"))
     first = next(entry for entry in record.entry if isinstance(entry, SetDone))
     resting = state_at(plan_of("tern"), "set_2.rest")
@@ -106,18 +106,18 @@ def test_after_a_later_skipped_set_the_rest_is_still_due() -> None:
     assert answer(skip_set(resting, NOW), "too_tired", NOW).step.name == "set_3.rest"
 
 
-def test_a_session_gone_on_with_begins_with_no_rest_whatever_is_skipped() -> None:
-    """The interruption was the rest: a skipped set is followed by the next one at once."""
+def test_no_rest_at_the_start_of_a_continued_session_after_a_skipped_set() -> None:
+    """The interruption was rest enough: the set after the skipped one can follow at once."""
     plan = plan_of("tern")
     record = open_record(plan, START)
     record = record.with_entry(SetDone(at=START, number=1, repetitions=8, under_load_s=64.0, end="done"))
-    script = to_go_on_with(script_of(plan, record), record)
+    script = remaining_script(script_of(plan, record), record)
     index = [step.name for step in script.steps].index(step_names.REACH)
     state = begin(plan, script, record, NOW)._replace(at_step=index)
     skipped = answer(skip_set(state, NOW), "too_tired", NOW)
     assert skipped.step.name == step_names.REACH
     assert go_on(skipped, NOW).step.name == "set_3.work"
-    interrupted_again = to_go_on_with(script_of(plan, skipped.record), skipped.record)
+    interrupted_again = remaining_script(script_of(plan, skipped.record), skipped.record)
     assert [type(step) for step in interrupted_again.steps].count(Rest) == 0
 
 
@@ -130,20 +130,20 @@ def test_the_skip_question_can_be_left_again_and_pain_has_its_own_key() -> None:
     left = back(asking, NOW)
     assert (left.question, left.record.entry, left.paused) == (None, (), True)
     assert isinstance(go_on(left, NOW).step, Rest)
-    assert command_for("p", resting) is not None
+    assert binding_for("p", resting) is not None
 
 
 def test_a_set_that_has_begun_is_stopped_and_not_skipped() -> None:
     working = state_at(plan_of("tern"), "set_1.work")
     assert skip_set(working, NOW) == working
-    assert command_for("k", working) is None
+    assert binding_for("k", working) is None
 
 
 def test_an_interrupted_session_does_not_offer_a_skipped_set_again() -> None:
     plan = plan_of("tern")
     resting = state_at(plan, "set_2.rest")
     record = answer(skip_set(resting, NOW), "too_tired", NOW).record
-    left = to_go_on_with(script_of(plan, record), record)
+    left = remaining_script(script_of(plan, record), record)
     assert not any(step.name.startswith("set_2.") for step in left.steps)
     assert any(isinstance(step, Work) and step.number == 3 for step in left.steps)
 
@@ -173,11 +173,11 @@ def test_no_band_stands_in_with_more_torque_from_any_step(name: str) -> None:
     """Every step of every demo ladder; and the lightest step of all has nothing below it."""
     plan = plan_of(name)
     for step in plan.ladder.steps:
-        for grade, other in plan.at_hand(step).items():
+        for grade, other in plan.substitute_steps(step).items():
             assert other.grade == grade != step.grade
             assert other.mean_nm <= step.mean_nm
             assert other.peak_nm <= step.peak_nm
-    assert plan.at_hand(plan.ladder.steps[0]) == {}
+    assert plan.substitute_steps(plan.ladder.steps[0]) == {}
 
 
 def test_faults_with_another_band_are_faults() -> None:
@@ -189,66 +189,66 @@ def test_faults_with_another_band_are_faults() -> None:
     assert ended.decision.load.mean_nm < plan.step.mean_nm
 
 
-def test_after_another_band_the_setup_is_gone_through_anew() -> None:
+def test_another_band_starts_the_setup_again() -> None:
     """Chosen while holding the band: back to where the client stands, so that its checks come again."""
-    asking = other_band(state_at(plan_of("tern"), step_names.ARM), NOW)
+    asking = change_band(state_at(plan_of("tern"), step_names.ARM), NOW)
     assert asking.question is not None
     assert answer(asking, "striped", NOW).step.name == step_names.PLACE
-    at_first = answer(other_band(state_at(plan_of("tern"), step_names.TODAY), NOW), "striped", NOW)
+    at_first = answer(change_band(state_at(plan_of("tern"), step_names.TODAY), NOW), "striped", NOW)
     assert at_first.step.name == step_names.TODAY
 
 
-def test_a_band_chosen_by_mistake_is_undone_by_choosing_the_programmes_own() -> None:
-    """To another band and back: exactly the load step of the programme, and the session counts as one with it."""
+def test_choosing_the_programmes_own_band_again_undoes_a_mistake() -> None:
+    """To another band and back gives exactly the load step of the programme, and the session counts again."""
     plan = ready(plan_of("tern"))
     own = plan.step.grade
-    state = state_at(plan, step_names.PLACE)
-    away = answer(other_band(state, NOW), "striped", NOW)
+    state = state_at(plan, step_names.TODAY)
+    away = answer(change_band(state, NOW), "striped", NOW)
     assert away.record.other_band
-    asking = other_band(away, NOW)
+    asking = change_band(away, NOW)
     assert asking.question is not None
     assert asking.question.options == (own,)
     returned = answer(asking, own, NOW)
-    assert returned.record.rungs_now == state.record.rungs
+    assert returned.record.current_rungs == state.record.rungs
     assert not returned.record.other_band
     kept = Record.model_validate_json(returned.record.model_dump_json())
-    assert kept.rungs_now == state.record.rungs
+    assert kept.current_rungs == state.record.rungs
     assert not kept.other_band
-    for following in states(returned, Answers()):
+    for following in rehearsed_states(returned, Answers()):
         returned = following
     assert returned.record.ended is not None
     assert returned.record.ended.decision.rule == "load_up"
 
 
-def test_a_set_done_with_another_band_stays_one_after_going_back() -> None:
-    """The session is not one at the load of the programme, whichever band is in use at its end."""
+def test_a_set_done_with_another_band_still_counts_as_such_after_going_back() -> None:
+    """Not all sets were done at the load of the programme, so the session does not count towards more load."""
     plan = plan_of("tern")
-    stand_in = BandAtHand(at=START, rungs=plan.rungs(plan.at_hand(plan.step)["striped"]))
+    stand_in = BandAtHand(at=START, rungs=plan.rungs(plan.substitute_steps(plan.step)["striped"]))
     done_with_it = SetDone(at=START, number=1, repetitions=8, under_load_s=64.0, end="done")
     record = open_record(plan, START).with_entry(stand_in, done_with_it)
-    back_again = record.with_entry(BandAtHand(at=START, rungs=record.rungs_kept))
-    assert back_again.rungs_now == record.rungs
+    back_again = record.with_entry(BandAtHand(at=START, rungs=record.programme_rungs))
+    assert back_again.current_rungs == record.rungs
     assert back_again.other_band
     assert back_again.model_copy().other_band
 
 
-def test_every_other_band_is_measured_against_the_load_of_the_programme() -> None:
-    """Which band stood in before makes no difference to the load step of the next one."""
+def test_every_other_band_is_compared_with_the_load_of_the_programme() -> None:
+    """The band chosen before makes no difference to the load step of the next one."""
     plan = plan_of("heron")
     plan = replace(plan, step=plan.ladder.steps[-1])
-    stand_ins = plan.at_hand(plan.step)
+    stand_ins = plan.substitute_steps(plan.step)
     first, second = list(stand_ins)[:2]
-    state = answer(other_band(state_at(plan, step_names.PLACE), NOW), first, NOW)
-    assert answer(other_band(state, NOW), second, NOW).record.rungs_now.step == stand_ins[second]
+    state = answer(change_band(state_at(plan, step_names.PLACE), NOW), first, NOW)
+    assert answer(change_band(state, NOW), second, NOW).record.current_rungs.step == stand_ins[second]
 
 
 def test_where_no_band_can_stand_in_the_key_is_not_there() -> None:
     plan = plan_of("tern")
     lowest = replace(plan, step=plan.ladder.steps[0])
     state = state_at(lowest, step_names.TODAY)
-    assert command_for("o", state) is None
-    assert other_band(state, NOW) == state
-    assert command_for("o", state_at(plan, step_names.TODAY)) is not None
+    assert binding_for("o", state) is None
+    assert change_band(state, NOW) == state
+    assert binding_for("o", state_at(plan, step_names.TODAY)) is not None
 
 
 @pytest.mark.parametrize(
@@ -281,7 +281,7 @@ def test_the_choice_of_sets_can_be_changed_before_the_session_begins() -> None:
 def test_an_interrupted_short_session_stays_short() -> None:
     plan = plan_of("tern")
     record = answer(fewer_sets(state_at(plan, step_names.TODAY), NOW), 2, NOW).record
-    left = to_go_on_with(script_of(plan, record), record)
+    left = remaining_script(script_of(plan, record), record)
     assert [step.number for step in left.steps if isinstance(step, Work)] == [1, 2]
 
 
@@ -304,13 +304,13 @@ def test_one_key_has_one_meaning_at_every_step() -> None:
     plan = plan_of("tern")
     for step in script_of(plan, open_record(plan, START)).steps[:-1]:
         state = state_at(plan, step.name)
-        keys = [command.key for command in EVERY if command.fits(state)]
+        keys = [command.key for command in ALL_BINDINGS if command.fits(state)]
         assert len(keys) == len(set(keys)), (step.name, keys)
-        assert len(fitting(state)) <= 5, step.name
+        assert len(active_bindings(state)) <= 5, step.name
         answers = choices(state.question, plan.content.signs) if state.question is not None else ()
         assert not {one.key for one in answers} & set(keys), step.name
 
 
 def test_every_command_has_its_word() -> None:
-    words = plan_of("tern").content.words.screens.keys.model_dump()
-    assert all(words[command.word] for command in COMMANDS)
+    messages = plan_of("tern").content.messages.client.keys.model_dump()
+    assert all(messages[command.word] for command in SESSION_BINDINGS)

@@ -5,8 +5,8 @@ import pytest
 from coach.model.answers_file import Answers
 from coach.model.record import Answered, SetDone
 from coach.session.answer_keys import choices
-from coach.session.interruptions import trouble
-from coach.session.phrases import what_to_do
+from coach.session.interruptions import report_trouble
+from coach.session.phrases import urgency_text
 from coach.session.rehearsal import rehearse
 from coach.session.runner import answer, back, go_on
 from coach.session.script import Work
@@ -18,7 +18,7 @@ from tests.session.test_runner import at_the_set, present
 
 def stopped() -> State:
     """The pain key in the second repetition of the first set."""
-    return trouble(at_the_set(begun(), 1, 0.0), present(25.0))
+    return report_trouble(at_the_set(begun(), 1, 0.0), present(25.0))
 
 
 def told(*values: str | int) -> State:
@@ -51,7 +51,7 @@ def test_pain_in_the_chest_is_the_warning_sign_whichever_way_it_is_told(values: 
     ended = told(*values).record.ended
     assert ended is not None
     assert (ended.decision.rule, ended.decision.status) == ("warning_sign", "review")
-    assert what_to_do(ended.decision, shipped()) == shipped().words.safety.urgency["emergency"]
+    assert urgency_text(ended.decision, shipped()) == shipped().messages.safety.urgency["emergency"]
 
 
 @pytest.mark.parametrize("sign", ["injury", "numb_or_weak", "gave_way", "tingling"])

@@ -9,19 +9,18 @@ from hypothesis import strategies as st
 
 from coach.model.record import LoadChanged, SetDone
 from coach.session.answer_keys import choices
-from coach.session.interruptions import trouble
+from coach.session.interruptions import report_trouble
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, back, go_on, leave, pause, stop_set, tick
 from coach.session.script import Rest, Work
-from coach.session.state import Present, State
-from coach.session.stopwatch import Stopwatch
+from coach.session.state import Instant, State, Stopwatch
 from tests.clocks import START
 from tests.plans import begun
 
 
-def present(s: float) -> Present:
+def present(s: float) -> Instant:
     """The present so many seconds after the start."""
-    return Present(s, START + timedelta(seconds=round(s)))
+    return Instant(s, START + timedelta(seconds=round(s)))
 
 
 def at_the_set(state: State, number: int, s: float, given_answers: dict[str, int | str] | None = None) -> State:
@@ -90,7 +89,7 @@ def test_step_down_within_the_session_from_the_next_set_on() -> None:
     """End range lost twice in set 1: one grade lighter at the same mark before set 2 (common practice, no source)."""
     too_heavy: dict[str, int | str] = {"set_1.range": "no", "set_1.range_often": "yes"}
     state = at_the_set(begun(), 2, 0.0, too_heavy)
-    before, now = state.record.rungs.step, state.record.rungs_now.step
+    before, now = state.record.rungs.step, state.record.current_rungs.step
     assert (before.grade, now.grade) == ("knotted", "striped")
     assert before.distance_cm == now.distance_cm
     assert [type(entry) for entry in state.record.entry].count(LoadChanged) == 1
@@ -120,7 +119,7 @@ def _names_on_the_way(given_answers: dict[str, int | str]) -> list[str]:
 def test_five_goes_on_six_stops(pain: int, over: bool) -> None:
     """Pain during exercise must not exceed 5 of 10: Holmgren T et al., BMJ 2012;344:e787 (read)."""
     state = at_the_set(begun(), 1, 0.0)
-    state = answer(trouble(state, present(20.0)), "ache", present(21.0))
+    state = answer(report_trouble(state, present(20.0)), "ache", present(21.0))
     state = answer(state, "side_of_shoulder", present(22.0))
     state = answer(state, pain, present(23.0))
     assert state.over is over
@@ -142,7 +141,7 @@ def test_after_the_end_nothing_changes() -> None:
     """No key, no answer and no time goes on after a stop."""
     state = leave(at_the_set(begun(), 1, 0.0), present(5.0))
     assert state.over
-    for key in (go_on, back, pause, stop_set, trouble, leave, tick):
+    for key in (go_on, back, pause, stop_set, report_trouble, leave, tick):
         assert key(state, present(50.0)).record == state.record
     assert answer(state, "yes", present(50.0)).record == state.record
 
@@ -178,8 +177,10 @@ def test_whatever_is_pressed_the_session_can_be_ended(keys: list[int]) -> None:
             options = choices(question, state.plan.content.signs)
             state = answer(state, options[key % len(options)].value, present(s))
         else:
-            state = (go_on, back, pause, stop_set, trouble, tick, go_on, go_on, go_on, tick)[key](state, present(s))
-    assert state.over or trouble(state, present(s)).asking is not None
+            state = (go_on, back, pause, stop_set, report_trouble, tick, go_on, go_on, go_on, tick)[key](
+                state, present(s)
+            )
+    assert state.over or report_trouble(state, present(s)).asking is not None
     ended = leave(state, present(s)).record
     assert ended.ended is not None
     assert type(ended).model_validate(ended.model_dump()) == ended
@@ -199,5 +200,5 @@ def test_relaxing_between_repetitions_is_no_time_under_load() -> None:
 def test_a_set_of_one_repetition_shows_neither_a_relaxing_nor_a_last_one() -> None:
     work = at_the_set(begun(), 1, 0.0).step
     assert isinstance(work, Work)
-    assert dict(replace(work.time, repetitions=1).seen()) == {"out": 11.5, "hold": 14.0, "back": 16.5}
-    assert [name for name, _ in work.time.seen()] == ["out", "hold", "back", "relax", "last"]
+    assert dict(replace(work.time, repetitions=1).shown_moments()) == {"out": 11.5, "hold": 14.0, "back": 16.5}
+    assert [name for name, _ in work.time.shown_moments()] == ["out", "hold", "back", "relax", "last"]

@@ -11,8 +11,8 @@ from coach.content_files.content_folder import content_folder, languages, load_c
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.screens.client.pages import Page, RestPage, SetPage
-from coach.screens.coach.proof import Place, Proof, make_proof
+from coach.screens.client.pages import RestPage, SetPage, TextPage
+from coach.screens.coach.proof import Proof, ProofSelection, make_proof
 from coach.toml.reader import read_model
 from tests.clocks import START
 
@@ -24,23 +24,23 @@ def _content(language: str) -> Content:
     return load_content(content_folder(), language)
 
 
-def _places() -> Iterator[Place]:
+def _places() -> Iterator[ProofSelection]:
     for language in languages(content_folder()):
         for name, exercise in _content(language).exercises.items():
-            yield from (Place(name, position.abduction_deg, language) for position in exercise.positions)
+            yield from (ProofSelection(name, position.abduction_deg, language) for position in exercise.positions)
 
 
 @cache
-def _proof(place: Place) -> Proof:
+def _proof(place: ProofSelection) -> Proof:
     profile = read_model(STAND_IN / "profile.toml", Profile)
     prescription = read_model(STAND_IN / "prescription.toml", Prescription)
     return make_proof(_content(place.language), place, profile, prescription, START)
 
 
-def _texts(page: Page | SetPage | RestPage) -> list[str]:
+def _texts(page: TextPage | SetPage | RestPage) -> list[str]:
     match page:
-        case Page():
-            choices = [shown.words for shown in page.choices]
+        case TextPage():
+            choices = [option.text for option in page.choices]
             return [page.title, page.lead, *page.lines, *page.listed, *choices, page.low, page.high, page.alert]
         case SetPage():
             return [page.title, page.word, page.repetition_words, page.cue]
@@ -56,27 +56,29 @@ def test_the_stand_in_is_a_right_client() -> None:
 
 
 @pytest.mark.parametrize("place", PLACES, ids=lambda place: f"{place.exercise}-{place.position_deg}-{place.language}")
-def test_every_screen_of_every_position_can_be_made_and_no_place_is_left_open(place: Place) -> None:
+def test_every_screen_of_every_position_can_be_made_and_no_place_is_left_open(place: ProofSelection) -> None:
     proof = _proof(place)
     said = {name: _texts(page) for name, page in proof.pages.items()}
     assert {name: texts for name, texts in said.items() if re.search(r"\{\w+\}", " ".join(texts))} == {}
 
 
 @pytest.mark.parametrize("place", PLACES, ids=lambda place: f"{place.exercise}-{place.position_deg}-{place.language}")
-def test_everything_that_a_position_says_and_asks_is_on_some_screen(place: Place) -> None:
+def test_everything_that_a_position_says_and_asks_is_on_some_screen(place: ProofSelection) -> None:
     """The lines of the files, found again on the screens; read from the content, not from the screens' own code."""
     proof = _proof(place)
-    content, words = proof.content, proof.content.words
+    content, messages = proof.content, proof.content.messages
     position = content.exercises[place.exercise].position(place.position_deg)
-    said = words.exercises[place.exercise].at(place.position_deg)
+    said = messages.exercises[place.exercise].at(place.position_deg)
     asked = [content.questions[name] for name in position.questions]
-    wanted = [said.purpose, said.why_here, said.reach, said.first_cue, *said.cautions, *words.safety.cautions]
-    wanted += [words.form.question[one.name].ask for one in asked]
-    wanted += [words.form.question[one.follow_up].ask for one in asked if one.follow_up]
+    wanted = [said.purpose, said.why_here, said.reach, said.first_cue, *said.cautions, *messages.safety.cautions]
+    wanted += [messages.form.question[one.name].ask for one in asked]
+    wanted += [messages.form.question[one.follow_up].ask for one in asked if one.follow_up]
     wanted += [said.cue(one.fault) for one in asked]
     wanted += [
-        line for name in position.checks for line in (words.safety.check[name].ask, words.safety.check[name].mend)
+        line
+        for name in position.checks
+        for line in (messages.safety.check[name].ask, messages.safety.check[name].mend)
     ]
-    wanted += [*words.safety.sign.values(), *words.safety.region.values(), words.screens.setup.again_title]
+    wanted += [*messages.safety.sign.values(), *messages.safety.region.values(), messages.client.setup.again_title]
     shown = "\n".join(text for page in proof.pages.values() for text in _texts(page))
     assert [line for line in wanted if re.split(r"[{]", line)[0] not in shown] == []

@@ -14,10 +14,10 @@ from coach.model.record import Answered, Ended, Entry, Record
 from coach.progression.facts import extract_facts
 from coach.progression.session_conditions import CONDITIONS, SET_CONDITIONS
 from coach.progression.state_machine import advance
-from coach.session.forecast import live
+from coach.session.forecast import simulate_sessions
 from coach.session.plan import Plan
 from coach.session.rehearsal import rehearse
-from coach.session.session_cache import GoneThrough
+from coach.session.session_cache import SessionCache
 from coach.session.virtual_client import VirtualClient
 from tests.plans import plan_of
 from tests.progression.records import START
@@ -75,13 +75,13 @@ def standing(plan: Plan, before: dict[str, Any]) -> Plan:
 
 @settings(max_examples=60, deadline=None)
 @given(sessions=st.lists(st.tuples(BEFORE, ANSWERS, st.integers(0, 40)), min_size=2, max_size=8))
-def test_a_session_gone_through_before_is_the_session_gone_through_anew(
+def test_a_cached_session_equals_one_rehearsed_in_full(
     sessions: list[tuple[dict[str, Any], Answers, int]],
 ) -> None:
-    plan, gone_through = plan_of("tern"), GoneThrough()
+    plan, cache = plan_of("tern"), SessionCache()
     for before, answers, days in sessions * 2:  # the second time round each is known
         here, at = standing(plan, before), START + timedelta(days=days)
-        quick, (whole, ended) = gone_through.session(here, answers, at), rehearse(here, answers, at)
+        quick, (whole, ended) = cache.rehearse(here, answers, at), rehearse(here, answers, at)
         assert without_times(quick.entry) == without_times(whole.entry)
         assert quick.model_copy(update={"entry": ()}) == whole.model_copy(update={"entry": ()})
         judged = advance(here.before, quick, here.book)
@@ -90,10 +90,12 @@ def test_a_session_gone_through_before_is_the_session_gone_through_anew(
 
 
 def test_a_life_is_the_same_whether_or_not_its_sessions_were_known() -> None:
-    plan, known, rules = plan_of("tern"), GoneThrough(), set[str]()
+    plan, known, rules = plan_of("tern"), SessionCache(), set[str]()
     for seed in range(6):
         client = VirtualClient(plan.step.mean_nm * 1.6, soreness=0.1, missed=0.1 * seed)
-        quick, whole = (list(live(plan, client, 8, Random(seed).random, START, way)) for way in (known, Whole()))
+        quick, whole = (
+            list(simulate_sessions(plan, client, 8, Random(seed).random, START, way)) for way in (known, Whole())
+        )
         assert quick == whole
         rules |= {one.rule for one in whole}
     assert {"not_settled", "unclean", "repetitions_up", "otherwise"} <= rules
@@ -114,11 +116,11 @@ def test_the_rules_of_a_set_look_at_nothing_before_the_session(
 
 @settings(max_examples=60, deadline=None)
 @given(before=BEFORE, answers=ANSWERS)
-def test_what_the_entries_tell_is_the_same_kept_up_or_read_anew(before: dict[str, Any], answers: Answers) -> None:
+def test_entries_summed_up_one_by_one_equal_those_summed_up_at_once(before: dict[str, Any], answers: Answers) -> None:
     record, _ = rehearse(standing(plan_of("tern"), before), answers, START)
     anew = Record.model_validate(record.model_dump())
-    kept_up = (record.answers, record.sets_done, record.rungs_now, record.rungs_kept, record.other_band)
-    assert kept_up == (anew.answers, anew.sets_done, anew.rungs_now, anew.rungs_kept, anew.other_band)
+    kept_up = (record.answers, record.sets_done, record.current_rungs, record.programme_rungs, record.other_band)
+    assert kept_up == (anew.answers, anew.sets_done, anew.current_rungs, anew.programme_rungs, anew.other_band)
     assert record.answers == {one.step: one.value for one in record.entry if isinstance(one, Answered)}
     assert record == anew
     assert record.model_copy(update={"entry": ()}).answers == {}

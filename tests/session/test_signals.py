@@ -16,10 +16,9 @@ from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.runner import begin, go_on, pause, tick
 from coach.session.script import Rest, Work
 from coach.session.signals import Signal, set_signals, signals_between, until_change_s
-from coach.session.state import Present, State
-from coach.session.tempo import SetTime, moment_at
-from coach.store.client_folder import read_profile_folder
-from coach.store.client_store import judged
+from coach.session.state import Instant, State
+from coach.session.tempo import SetTiming, moment_at
+from coach.store.client_store import ClientStore
 
 AT = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 TREE = Path(__file__).parents[2]
@@ -28,9 +27,8 @@ TREE = Path(__file__).parents[2]
 @cache
 def plan() -> Plan:
     content = load_content(content_folder(), "en")
-    folder = read_profile_folder(TREE / "demo_profiles" / "tern")
-    progress, _ = judged(folder, content)
-    return plan_session(folder.profile, folder.prescription, content, progress)
+    client = ClientStore.read(TREE / "demo_profiles" / "tern", content)
+    return plan_session(client.profile, client.prescription, content, client.folded_progress)
 
 
 def at_first(kind: type[Work] | type[Rest], now_s: float) -> State:
@@ -39,7 +37,7 @@ def at_first(kind: type[Work] | type[Rest], now_s: float) -> State:
     script = script_of(plan(), record)
     index = next(number for number, step in enumerate(script.steps) if isinstance(step, kind))
     script = replace(script, steps=script.steps[index:])
-    return begin(plan(), script, record, Present(now_s, AT))
+    return begin(plan(), script, record, Instant(now_s, AT))
 
 
 def looked_at(state: State, times_s: list[float]) -> list[tuple[str, float]]:
@@ -48,7 +46,7 @@ def looked_at(state: State, times_s: list[float]) -> list[tuple[str, float]]:
     began_s = state.watch.since_s or 0.0
     step = state.step
     for at_s in times_s:
-        after = tick(state, Present(at_s, AT))
+        after = tick(state, Instant(at_s, AT))
         found += [(signal.name, began_s + signal.at_s) for signal in signals_between(state, after)]
         state = after
         if state.step is not step:
@@ -73,14 +71,14 @@ def schedule(steps: list[float], from_s: float, length_s: float) -> list[float]:
 @given(steps=STEPS, from_s=st.floats(0, 1e6))
 def test_any_schedule_finds_the_same_signals_of_a_set(steps: list[float], from_s: float) -> None:
     state = at_first(Work, from_s)
-    time = state.time_left
+    time = state.remaining_set
     assert time is not None
     found = looked_at(state, schedule(steps, from_s, time.total_s + 2))
     assert [name for name, _ in found] == expected_names(time)
     assert [due_s - from_s for _, due_s in found] == pytest.approx(expected_times(time), abs=1e-6)
 
 
-def expected_names(time: SetTime) -> list[str]:
+def expected_names(time: SetTiming) -> list[str]:
     """Said again by hand: tern counts in for 10 s, then holds and relaxes in each of its repetitions."""
     one = ["hold", "back", "relax"]
     names = ["count"] * 9
@@ -89,7 +87,7 @@ def expected_names(time: SetTime) -> list[str]:
     return [*names, "last_repetition", "hold", "back", "set_over"]
 
 
-def expected_times(time: SetTime) -> list[float]:
+def expected_times(time: SetTiming) -> list[float]:
     """10 s of count-in, then 3 s out, 2 s hold, 3 s back, 2 s relaxed: ten seconds a repetition."""
     times = [float(second) for second in range(1, 10)]
     for repetition in range(1, time.repetitions + 1):
@@ -117,7 +115,7 @@ TEMPI = st.builds(
 @given(tempo=TEMPI, repetitions=st.integers(1, 30), count_in_s=st.integers(3, 60))
 def test_each_signal_stands_where_the_time_course_changes(tempo: Tempo, repetitions: int, count_in_s: int) -> None:
     """Just after a signal the moment is in the phase that it names, just before it is not yet."""
-    time = SetTime(count_in_s, repetitions, tempo)
+    time = SetTiming(count_in_s, repetitions, tempo)
     signals = list(set_signals(time))
     assert all(one.at_s < other.at_s for one, other in pairwise(signals))
     for signal in signals:
@@ -151,31 +149,31 @@ def face(state: State, now_s: float) -> tuple[str, int, int]:
 
 def test_nothing_is_armed_where_nothing_runs() -> None:
     state = at_first(Work, 0.0)
-    assert until_change_s(pause(state, Present(5.0, AT)), 6.0) is None
+    assert until_change_s(pause(state, Instant(5.0, AT)), 6.0) is None
 
 
 def test_a_gap_pauses_where_the_session_was_last_seen_and_makes_up_for_no_signal() -> None:
     state = at_first(Work, 0.0)
     for at_s in (1.0, 2.5, 4.0, 5.5, 7.0, 8.5, 10.0, 11.5, 13.0, 14.5, 16.0, 17.5, 19.0, 20.5, 22.0):
-        state = tick(state, Present(at_s, AT))
-    after = tick(state, Present(31.0, AT))
+        state = tick(state, Instant(at_s, AT))
+    after = tick(state, Instant(31.0, AT))
     assert after.paused
     assert after.whole == 1
     assert signals_between(state, after) == ()
-    again = go_on(after, Present(40.0, AT))
+    again = go_on(after, Instant(40.0, AT))
     moment = again.moment(40.0)
     assert moment is not None
     assert (moment.phase, moment.repetition) == ("count_in", 2)
 
 
 def test_a_gap_in_the_rest_keeps_the_seconds_left() -> None:
-    state = tick(at_first(Rest, 0.0), Present(1.5, AT))
-    after = tick(state, Present(30.0, AT))
+    state = tick(at_first(Rest, 0.0), Instant(1.5, AT))
+    after = tick(state, Instant(30.0, AT))
     assert after.paused
     assert after.rest_left_s(500.0) == pytest.approx(58.5)
 
 
 @pytest.mark.parametrize("gap_s", [1.99, 2.01])
 def test_the_gap_that_pauses_is_the_one_in_the_limits(gap_s: float) -> None:
-    state = tick(at_first(Work, 0.0), Present(1.0, AT))
-    assert tick(state, Present(1.0 + gap_s, AT)).paused == (gap_s > plan().limits["gap_s"])
+    state = tick(at_first(Work, 0.0), Instant(1.0, AT))
+    assert tick(state, Instant(1.0 + gap_s, AT)).paused == (gap_s > plan().limits["gap_s"])

@@ -1,4 +1,4 @@
-"""The whole way through every session, beside the quick way of the forecast."""
+"""A session cache without a cache, to compare the forecast with."""
 
 from datetime import datetime
 
@@ -6,12 +6,12 @@ from coach.model.answers_file import Answers
 from coach.model.record import Record
 from coach.session.plan import Plan
 from coach.session.rehearsal import rehearse
-from coach.session.session_cache import GoneThrough
+from coach.session.session_cache import SessionCache
 
 
-class Whole(GoneThrough):
-    """Every session gone through from its beginning to its end."""
+class Whole(SessionCache):
+    """Every session rehearsed from start to end."""
 
-    def session(self, plan: Plan, answers: Answers, at: datetime) -> Record:
-        """As the runner writes it."""
+    def rehearse(self, plan: Plan, answers: Answers, at: datetime) -> Record:
+        """The record as the runner writes it."""
         return rehearse(plan, answers, at)[0]

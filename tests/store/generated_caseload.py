@@ -20,7 +20,7 @@ from coach.model.profile import Profile
 from coach.progression.state_machine import advance, initial_progress
 from coach.session.plan import plan_session
 from coach.session.rehearsal import rehearse
-from coach.session.virtual_client import VirtualClient, answers_of
+from coach.session.virtual_client import VirtualClient, virtual_answers
 from coach.store import record_file
 from coach.toml.reader import parse_model
 
@@ -92,7 +92,7 @@ def live(kind: Kind, base: str, today: date, content: Content, random: Random) -
         plan = plan_session(profile, prescription, content, progress)
         client = client or VirtualClient(plan.step.mean_nm * random.uniform(1.3, 1.6))
         left = number - session
-        answers = answers_of(client, plan, client.strength_today_nm(random.random), random.random)
+        answers = virtual_answers(client, plan, client.strength_today_nm(random.random), random.random)
         if left < len(kind.last):
             answers = kind.last[-1 - left]
         day = last - timedelta(days=7 * left // 3)

@@ -14,9 +14,10 @@ from pathlib import Path
 import pytest
 
 from coach.store.backup import CONTENTS, FORMAT, Member, gather, holding, pack
+from coach.store.client_paths import clients_in
 from coach.store.restore import contents, restore
 from coach.toml.diagnostic import FileFault
-from tests.demo.pristine import TREE
+from tests.demo.pristine import TREE, copy_pristine
 
 GOOD = (Member("tern/profile.toml", b"format = 1\n"), Member("tern/records/a.toml", b"x" * 1000))
 
@@ -27,9 +28,9 @@ def files(folder: Path) -> dict[str, bytes]:
     return {name: path.read_bytes() for name, path in found.items() if not path.name.startswith(".")}
 
 
-def coach(*words: object) -> subprocess.CompletedProcess[str]:
+def coach(*arguments: object) -> subprocess.CompletedProcess[str]:
     """The command."""
-    command = [sys.executable, "-m", "coach", *map(str, words)]
+    command = [sys.executable, "-m", "coach", *map(str, arguments)]
     return subprocess.run(command, cwd=TREE, capture_output=True, text=True, check=False)
 
 
@@ -82,7 +83,7 @@ def test_nothing_is_written_over(demo_profiles: Path, tmp_path: Path) -> None:
 @pytest.mark.parametrize("make", [lambda path: path.symlink_to("/etc/hostname"), os.mkfifo], ids=["link", "pipe"])
 def test_a_link_or_a_pipe_is_named_and_not_opened(demo_profiles: Path, make: Callable[[Path], None]) -> None:
     make(demo_profiles / "tern" / "notes.txt")
-    with pytest.raises(FileFault, match=r"notes\.txt: this is a link or no ordinary file"):
+    with pytest.raises(FileFault, match=r"notes\.txt: this is a link, or not an ordinary file"):
         gather(demo_profiles)
 
 
@@ -129,14 +130,14 @@ def test_a_name_that_leads_elsewhere_is_refused(name: str, tmp_path: Path) -> No
 @pytest.mark.parametrize(
     ("mode", "data", "listed", "says"),
     [
-        (0o120777, b"/etc/passwd", None, "a link or no ordinary file"),
-        (0o020600, b"", None, "a link or no ordinary file"),
-        (0o010600, b"", None, "a link or no ordinary file"),
+        (0o120777, b"/etc/passwd", None, "a link, or not an ordinary file"),
+        (0o020600, b"", None, "a link, or not an ordinary file"),
+        (0o010600, b"", None, "a link, or not an ordinary file"),
         (0o100600, bytes(17 * 1024 * 1024), None, "larger than 16 MiB"),
         (0o100600, b"x", FORMAT, "not what it lists"),
         (0o100600, b"x", f"{FORMAT}{'0' * 64}  tern/a.toml\n", "not what was backed up"),
         (0o100600, b"x", "# format = 2\n", "newer Steady Arc"),
-        (0o100600, b"x", "", "it is spoilt"),
+        (0o100600, b"x", "", "it is damaged"),
     ],
 )
 def test_what_was_forged_is_refused(mode: int, data: bytes, listed: str | None, says: str, tmp_path: Path) -> None:
@@ -186,3 +187,20 @@ def test_what_is_no_file_is_not_opened(tmp_path: Path) -> None:
             contents(path)
     with pytest.raises(FileFault, match="no such file"):
         contents(tmp_path / "none.zip")
+
+
+def test_restored_among_clients_it_is_a_client_of_the_caseload(tmp_path: Path) -> None:
+    """A caseload sees the clients of its folder and no deeper."""
+    caseload = copy_pristine(tmp_path / "clients")
+    one, all_clients = tmp_path / "one.zip", tmp_path / "all.zip"
+    one.write_bytes(pack(gather(caseload / "tern")))
+    all_clients.write_bytes(pack(gather(caseload)))
+    before = clients_in(caseload)
+    restore(one, caseload / "tern_again")
+    assert set(clients_in(caseload)) == {*before, "tern_again"}
+    assert files(caseload / "tern_again") == files(caseload / "tern")
+    with pytest.raises(FileFault, match="would lie among clients"):
+        restore(all_clients, caseload / "restored")
+    assert not (caseload / "restored").exists()
+    restore(all_clients, tmp_path / "restored")
+    assert clients_in(tmp_path / "restored") == before

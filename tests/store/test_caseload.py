@@ -11,14 +11,14 @@ from pathlib import Path
 import pytest
 
 from coach.content_files.content_folder import content_folder
-from coach.model.caseload import Summary
+from coach.model.caseload import ClientSummary
 from coach.model.content import Content
-from coach.overview.caseload_lines import case_line
+from coach.overview.caseload_lines import caseload_line
 from coach.store import caseload
-from coach.store.caseload import KEPT, load_needs, read_caseload
+from coach.store.caseload import CACHE, load_needs, read_caseload
 from coach.store.client_paths import clients_in
 from coach.store.client_summary import summary_of
-from coach.store.file_fingerprint import client_stamp
+from coach.store.fingerprint import client_fingerprint
 from coach.toml.diagnostic import FileFault
 from tests.plans import shipped
 from tests.store.generated_caseload import KINDS, make
@@ -36,13 +36,13 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, str]
 @pytest.fixture
 def few(made: tuple[Path, dict[str, str]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A copy of a few clients, all of whose files count as old enough to be kept."""
-    monkeypatch.setattr("coach.store.file_fingerprint._SETTLED_NS", -(10**18))
+    monkeypatch.setattr("coach.store.fingerprint._SETTLED_NS", -(10**18))
     for client in sorted(made[0].glob("*_*"))[:6]:
         shutil.copytree(client, tmp_path / "few" / client.name)
     return tmp_path / "few"
 
 
-def _anew(folder: Path) -> tuple[Summary, ...]:
+def _anew(folder: Path) -> tuple[ClientSummary, ...]:
     """Every client as the files are now, with nothing kept."""
     return tuple(summary_of(folder / name, shipped()) for name in clients_in(folder))
 
@@ -62,7 +62,7 @@ def test_each_kind_of_client_says_what_they_need(made: tuple[Path, dict[str, str
     }
     assert set(kinds.values()) == {kind.name for kind in KINDS}
     for client in read_caseload(folder, shipped()):
-        line = case_line(client, load_needs(content_folder()), shipped(), TODAY)
+        line = caseload_line(client, load_needs(content_folder()), shipped(), TODAY)
         names = [need.name for need in line.needs]
         need = wanted.get(kinds[client.folder])
         assert need is None or need in names, (client.folder, kinds[client.folder], names)
@@ -127,10 +127,10 @@ def test_no_line_is_ever_stale(few: Path, change: Callable[[Path], object]) -> N
 def test_other_rules_or_another_program_read_everything_anew(few: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The kept summaries were judged by the old ones."""
     read_caseload(few, shipped())
-    monkeypatch.setattr(caseload, "program_stamp", lambda *_: "another")
+    monkeypatch.setattr(caseload, "program_fingerprint", lambda *_: "another")
     read: list[Path] = []
 
-    def noted(path: Path, content: Content) -> Summary:
+    def noted(path: Path, content: Content) -> ClientSummary:
         read.append(path)
         return summary_of(path, content)
 
@@ -143,31 +143,31 @@ def test_a_file_just_changed_is_read_again_next_time(few: Path, monkeypatch: pyt
     """Two changes within one tick of the clock look alike, so what is that fresh is not kept."""
     monkeypatch.undo()
     read_caseload(few, shipped())
-    assert json.loads((few / KEPT).read_text())["client"] == []
-    stamp = client_stamp(str(next(few.iterdir())))
-    assert not stamp.settled(stamp.changed_ns + 10**9)
-    assert stamp.settled(stamp.changed_ns + 3 * 10**9)
-    assert not stamp.settled(stamp.changed_ns - 10**9)
+    assert json.loads((few / CACHE).read_text())["client"] == []
+    stamp = client_fingerprint(str(next(few.iterdir())))
+    assert not stamp.is_settled(stamp.changed_ns + 10**9)
+    assert stamp.is_settled(stamp.changed_ns + 3 * 10**9)
+    assert not stamp.is_settled(stamp.changed_ns - 10**9)
 
 
 @pytest.mark.parametrize("text", ["", "{", '{"format": 9}', "\x00" * 50, "[]"])
 def test_a_torn_kept_file_is_made_anew(few: Path, text: str) -> None:
     first = read_caseload(few, shipped())
-    (few / KEPT).write_text(text)
+    (few / CACHE).write_text(text)
     assert read_caseload(few, shipped()) == first
-    assert len(json.loads((few / KEPT).read_text())["client"]) == 6
+    assert len(json.loads((few / CACHE).read_text())["client"]) == 6
 
 
 def test_only_the_owner_reads_what_is_kept_and_nothing_else_is_written(few: Path) -> None:
     before = {path: path.read_bytes() for path in few.rglob("*") if path.is_file()}
     read_caseload(few, shipped())
-    assert stat.S_IMODE((few / KEPT).stat().st_mode) == 0o600
-    after = {path: path.read_bytes() for path in few.rglob("*") if path.is_file() and path.name != KEPT}
+    assert stat.S_IMODE((few / CACHE).stat().st_mode) == 0o600
+    after = {path: path.read_bytes() for path in few.rglob("*") if path.is_file() and path.name != CACHE}
     assert after == before
 
 
 def test_several_processes_read_the_same(few: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(caseload, "_WORTH_PROCESSES", 2)
+    monkeypatch.setattr(caseload, "_LEAST_FOR_PROCESSES", 2)
     monkeypatch.setattr("os.cpu_count", lambda: 2)
     monkeypatch.setattr("threading.active_count", lambda: 1)
     said: list[tuple[int, int]] = []

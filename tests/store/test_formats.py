@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from coach.store.client_folder import read_profile_folder
-from coach.store.client_store import judged
+from coach.store.client_folder import read_client_folder
+from coach.store.client_store import ClientStore
 from coach.toml.diagnostic import FileFault
 from tests.demo.pristine import TREE
 from tests.plans import shipped
@@ -47,14 +47,15 @@ def test_nobody_has_changed_the_frozen_files() -> None:
 
 def test_the_first_format_is_read_and_folds(client: Path) -> None:
     """Whole, with every kind of entry, nothing mended, and each decision as it was written."""
-    folder = read_profile_folder(client)
+    folder = read_client_folder(client)
     assert folder.saved is not None
-    kinds = {entry.kind for one in folder.kept for entry in one.record.entry}
+    kinds = {entry.kind for record in folder.records for entry in record.entry}
     assert kinds == {"answer", "set", "load", "band", "end"}
-    assert [one.record.ended.decision.move for one in folder.kept if one.record.ended is not None] == [
+    assert [record.ended.decision.move for record in folder.records if record.ended is not None] == [
         "progress", "regress", "hold", "hold",
     ]  # fmt: skip
-    progress, decisions = judged(folder, shipped())
+    store = ClientStore(folder, shipped())
+    progress, decisions = store.folded_progress, store.sessions
     assert (len(decisions), progress.sessions) == (4, 4)
     assert hash_of(client) == AS_FROZEN
 
@@ -67,12 +68,14 @@ def test_a_newer_format_is_refused_and_left_untouched(client: Path, name: str) -
     file.write_text(file.read_text().replace("format = 1", 'format = 2\nnew_key = { anything = ["at", "all"] }', 1))
     before = bytes_of(client)
     if name == "progress.toml":
-        assert "newer Steady Arc (format 2)" in read_profile_folder(client).saved_faults[0].what
+        assert "newer Steady Arc (format 2)" in read_client_folder(client).saved_faults[0].what
     else:
         with pytest.raises(FileFault, match=r"newer Steady Arc \(format 2\); left untouched"):
-            _ = read_profile_folder(client).kept
-    for words in (["session", client, "--plain"], ["history", client, "--rebuild"], ["preview", client]):
-        subprocess.run([sys.executable, "-m", "coach", *map(str, words)], cwd=TREE, capture_output=True, check=False)
+            _ = read_client_folder(client).records
+    for arguments in (["session", client, "--plain"], ["history", client, "--rebuild"], ["preview", client]):
+        subprocess.run(
+            [sys.executable, "-m", "coach", *map(str, arguments)], cwd=TREE, capture_output=True, check=False
+        )
     after = bytes_of(client)
     if name == "progress.toml":
         assert before.pop(name) in after.values()

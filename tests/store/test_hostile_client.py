@@ -12,7 +12,7 @@ import pytest
 from textual.widgets import Static
 
 from coach.session.state import State
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_folder import read_client_folder
 from tests.clocks import FakeClock
 from tests.demo.pristine import TREE
 from tests.journeys.walk import session_app, walk
@@ -115,7 +115,7 @@ def test_a_folder_with_a_name_that_a_terminal_would_obey(
 
 @pytest.mark.parametrize(
     "name",
-    ["profile.toml", "prescription.toml", "progress.toml", "records/2026-11-21T180000.toml", ".progress.seal"],
+    ["profile.toml", "prescription.toml", "progress.toml", "records/2026-11-21T180000.toml", ".progress.fingerprint"],
 )
 def test_a_pipe_a_folder_or_a_circle_in_place_of_a_file_is_named(demo_profiles: Path, name: str) -> None:
     """None of them is opened, so nothing hangs."""
@@ -138,4 +138,4 @@ def test_a_pipe_a_folder_or_a_circle_in_place_of_a_file_is_named(demo_profiles: 
             done = coach(demo_profiles, *words)
             assert done.returncode in (0, 1, 4), done.stderr.decode()
         file.rmdir() if file.is_dir() else file.unlink(missing_ok=True)
-    assert name != "profile.toml" or read_profile_folder(demo_profiles / "tern")
+    assert name != "profile.toml" or read_client_folder(demo_profiles / "tern")

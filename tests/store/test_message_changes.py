@@ -3,8 +3,7 @@
 import shutil
 from pathlib import Path
 
-from coach.commands.support.loading import client_and_content
-from coach.store.client_store import agreement
+from coach.commands.support.loading import client_store
 from tests.demo.pristine import TREE
 
 
@@ -14,7 +13,7 @@ def test_another_wording_is_no_difference_and_another_number_is_one(tmp_path: Pa
     text = progress.read_text(encoding="utf-8")
     reason = next(line for line in text.splitlines() if line.startswith("reason = "))
     progress.write_text(text.replace(reason, 'reason = "Noch einmal dasselbe."'), encoding="utf-8")
-    assert agreement(*client_and_content(plover)) == "agrees"
+    assert client_store(plover).agreement == "agrees"
     assert "repetitions = 15" in text
     progress.write_text(text.replace("repetitions = 15", "repetitions = 14"), encoding="utf-8")
-    assert agreement(*client_and_content(plover)) == "differs"
+    assert client_store(plover).agreement == "differs"

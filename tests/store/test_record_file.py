@@ -50,11 +50,11 @@ def test_torn_at_every_byte_keeps_what_was_confirmed(tmp_path: Path) -> None:
     for end in range(len(whole) + 2, len(content) - 1):
         torn = tmp_path / f"{end}.toml"
         torn.write_bytes(content[:end])
-        kept = record_file.read(torn)
+        kept = record_file.read(torn, repair=True)
         assert kept.record.entry == expected
-        assert kept.aside is not None
-        assert torn.read_bytes() + kept.aside.read_bytes() == content[:end]
-        assert record_file.read(torn).aside is None
+        assert kept.torn_end is not None
+        assert torn.read_bytes() + kept.torn_end.read_bytes() == content[:end]
+        assert record_file.read(torn).torn_end is None
 
 
 @pytest.mark.parametrize("end", [b"", b"\n\n", b" \r\n"])
@@ -66,7 +66,7 @@ def test_an_editor_that_changes_the_last_line_takes_nothing_away(tmp_path: Path,
     path.write_bytes(path.read_bytes().rstrip() + end)
     record_file.append(path, second)
     kept = record_file.read(path)
-    assert (kept.record.entry, kept.aside) == ((*first, *second), None)
+    assert (kept.record.entry, kept.torn_end) == ((*first, *second), None)
 
 
 def test_torn_within_a_letter_of_two_bytes(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from coach.model.answers_file import Answers
 from coach.model.record import Entry
 from coach.session.rehearsal import rehearse
 from coach.store import record_file
-from coach.store.client_folder import read_profile_folder, records_folder
+from coach.store.client_folder import read_client_folder, records_folder
 from coach.toml.diagnostic import FileFault
 from tests.clocks import START
 from tests.plans import new_record, plan_of
@@ -36,15 +36,15 @@ def test_one_session_counts_once_by_the_record_that_holds_most(
     demo_profiles: Path, copy: str, here: int, there: int
 ) -> None:
     folder = records(demo_profiles / "tern", {"2026-11-24T180500.toml": DONE[:here], copy: DONE[:there]})
-    (one,) = read_profile_folder(folder).kept
+    (one,) = read_client_folder(folder).stored_records
     assert one.record.entry == DONE
 
 
 def test_a_session_that_went_on_in_both_is_for_a_person_to_decide(demo_profiles: Path) -> None:
     """Neither is guessed to be the truth: it may hold a stop that the other does not."""
     folder = records(demo_profiles / "tern", {"2026-11-24T180500.toml": DONE, COPIES[0]: WORSE})
-    with pytest.raises(FileFault, match="went different ways") as raised:
-        _ = read_profile_folder(folder).kept
+    with pytest.raises(FileFault, match="and the two differ") as raised:
+        _ = read_client_folder(folder).stored_records
     assert COPIES[0] in str(raised.value)
     assert len(list((folder / "records").iterdir())) == 2
 
@@ -52,5 +52,5 @@ def test_a_session_that_went_on_in_both_is_for_a_person_to_decide(demo_profiles:
 def test_two_sessions_begun_within_one_second_are_two(demo_profiles: Path) -> None:
     """Names of our own are no copies; and a record that somebody renamed still counts."""
     files = {"2026-11-24T180500.toml": DONE, "2026-11-24T180500-2.toml": WORSE}
-    assert len(read_profile_folder(records(demo_profiles / "tern", files)).kept) == 2
-    assert len(read_profile_folder(records(demo_profiles / "plover", {"the first.toml": DONE})).kept) == 19
+    assert len(read_client_folder(records(demo_profiles / "tern", files)).stored_records) == 2
+    assert len(read_client_folder(records(demo_profiles / "plover", {"the first.toml": DONE})).stored_records) == 19

@@ -79,7 +79,7 @@ BAD: dict[str, Bad] = {
     "missing_comma": Bad(Profile, "[100, 120]", "[100 120]", 8, 26, "a comma between the items"),
     "prose": Bad(Profile, "mass_kg = 68", "she weighs 68 kg", 5, 5, "= is missing after the key"),
     "bad_escape": Bad(Profile, '"the thin one"', '"the \\thin \\one"', 14, 22, "this is none"),
-    "curly_quotes": Bad(Profile, '"the thin one"', "“the thin one”", 14, 9, "this quote is a curly one"),
+    "curly_quotes": Bad(Profile, '"the thin one"', "“the thin one”", 14, 9, "this is a curly quote"),
     "day_before_month": Bad(Prescription, "on = 2026-03-01", "on = 1.3.2026", 6, 9, "2026-03-01"),
     "day_with_strokes": Bad(Prescription, "on = 2026-03-01", "on = 01/03/2026", 6, 7, "2026-03-01"),
     "no_such_date": Bad(Prescription, "on = 2026-03-01", "on = 2026-02-30", 6, 6, "there is no such date"),
@@ -88,8 +88,8 @@ BAD: dict[str, Bad] = {
     "header_of_one_bracket": Bad(Profile, "[[bands]]", "[bands]", 21, 1, "write two brackets in both: [[bands]]"),
     "list_over_value": Bad(Profile, "[[ranges]]", "[[side]]", 27, 1, "side is written twice, first in line 3"),
     "old_line_end": Bad(Profile, "mass_kg = 68\n", "mass_kg = 68\rx", 5, 13, "save the file with line ends"),
-    "deep_lists": Bad(Profile, "1.72", "\n".join(["["] * 10_000), 36, 1, "too deep in each other"),
-    "deep_lists_in_a_line": Bad(Profile, "1.72", "[" * 9_000, 4, 45, "too deep in each other"),
+    "deep_lists": Bad(Profile, "1.72", "\n".join(["["] * 10_000), 36, 1, "nested too deeply"),
+    "deep_lists_in_a_line": Bad(Profile, "1.72", "[" * 9_000, 4, 45, "nested too deeply"),
     "brackets_only": Bad(Profile, "format = 1", "[" * 10_000, 1, 3, "this cannot begin a key"),
     "long_number": Bad(Profile, "1.72", "9" * 5_000, 4, 13, "a number of 5000 digits"),
     "long_line": Bad(Profile, "name =", "a." * 50_000 + "a =", 2, 1, "at most 10000 in a line"),
@@ -116,7 +116,7 @@ BAD: dict[str, Bad] = {
     "true_for_number": Bad(Profile, "68", "true", 5, 11, "expected a number, found true"),
     "number_for_text": Bad(Profile, '"the thin one"', "7", 14, 9, 'put it in quotes: looks = "7"'),
     "text_for_date": Bad(Prescription, "on = 2026-03-01", 'on = "2026-03-01"', 6, 6, "take the quotes away: on ="),
-    "no_offset": Bad(Prescription, "T10:00:00+01:00", "T10:00:00", 31, 6, "does not say its offset"),
+    "no_offset": Bad(Prescription, "T10:00:00+01:00", "T10:00:00", 31, 6, "has no offset from UTC"),
     "one_for_list": Bad(Prescription, "[0, 45]", "45", 4, 13, "put it in square brackets: positions = [45]"),
     "item_of_list": Bad(Profile, "[100, 120]", '[100, "120"]', 8, 27, "item 2 of anchor_heights_cm: expected"),
     "table_for_list": Bad(Rules, "[[rule]]", "[rule]", 3, 1, "once for each: [[rule]]"),
@@ -125,7 +125,7 @@ BAD: dict[str, Bad] = {
     "too_large": Bad(Profile, "68", "6800", 5, 11, "a number from 25 to 250"),
     "too_small": Bad(Prescription, "sets = 3", "sets = 0", 9, 8, "sets = 0 is too small"),
     "not_above": Bad(Profile, "force_n = 20", "force_n = 0", 18, 31, "a number above 0 and at most 1000"),
-    "infinite": Bad(Profile, "68", "inf", 5, 11, "not a number that can be measured"),
+    "infinite": Bad(Profile, "68", "inf", 5, 11, "is not a finite number"),
     "choice": Bad(Profile, '"right"', '"rigth"', 3, 8, 'write side = "right"'),
     "choice_in_capitals": Bad(Profile, '"right"', '"Right"', 3, 8, "nearest: right"),
     "choice_in_list": Bad(Rules, '"check_in"', '"checkin"', 6, 11, "nearest: check_in"),
@@ -151,7 +151,7 @@ BAD: dict[str, Bad] = {
     "format_as_text": Bad(Profile, "format = 1", 'format = "1"', 1, 10, "write format = 1"),
     # Characters
     "escape_byte": Bad(Profile, "the thin one", "the \\u001b[2J one", 14, 9, "the control character U+001B"),
-    "raw_escape_byte": Bad(Profile, "the thin one", "the \x1b[2J one", 14, 14, "a control character"),
+    "raw_escape_byte": Bad(Profile, "the thin one", "the \x1b[2J one", 14, 14, "an invisible control character"),
     "bidirectional": Bad(Profile, "the thin one", "the \u202eniht one", 14, 9, "the control character U+202E"),
     "bom": Bad(Profile, "format", "\ufeffformat", 1, 1, "byte-order mark"),
     "zero_byte": Bad(Profile, "rowan", "row\0n", 2, 12, "a zero byte"),
@@ -217,12 +217,12 @@ def test_a_flood_of_faults_is_cut_and_the_cut_is_said() -> None:
 
 
 def test_columns_count_characters_not_bytes() -> None:
-    places = find_positions('a = { "é體" = "é", b = 1 }\n[[t]]\n[[t]]\n"c.d".e = [1, { f = 2 }]')
-    assert places.key(("a", "b")) == (1, 19)
-    assert places.value(("a", "b")) == (1, 23)
-    assert places.key(("t", 1)) == (3, 1)
-    assert places.value(("t", 1, "c.d", "e", 1, "f")) == (4, 21)
-    assert places.value(("t", 0, "nowhere", 3)) == (2, 1)
+    positions = find_positions('a = { "é體" = "é", b = 1 }\n[[t]]\n[[t]]\n"c.d".e = [1, { f = 2 }]')
+    assert positions.of_key(("a", "b")) == (1, 19)
+    assert positions.of_value(("a", "b")) == (1, 23)
+    assert positions.of_key(("t", 1)) == (3, 1)
+    assert positions.of_value(("t", 1, "c.d", "e", 1, "f")) == (4, 21)
+    assert positions.of_value(("t", 0, "nowhere", 3)) == (2, 1)
 
 
 @pytest.mark.parametrize(

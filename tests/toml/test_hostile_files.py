@@ -77,7 +77,7 @@ def test_a_file_that_may_not_be_read_is_said_so(tmp_path: Path) -> None:
     path = tmp_path / "profile.toml"
     path.write_text(PROFILE, encoding="utf-8")
     path.chmod(0)
-    with pytest.raises(FileFault, match="may not be read by you"):
+    with pytest.raises(FileFault, match="you may not read this file"):
         read_model(path, Profile)
 
 

@@ -25,7 +25,7 @@ def test_what_is_there_stays(tmp_path: Path, there: str) -> None:
         path.mkdir()
     else:
         path.symlink_to(tmp_path / "elsewhere")
-    with pytest.raises(FileFault, match=r"(?s)page\.pdf: it is there already.*to do: give another name"):
+    with pytest.raises(FileFault, match=r"(?s)page\.pdf: it exists already.*to do: give another name"):
         write_new(path, b"new")
     assert not (tmp_path / "elsewhere").exists()
     assert there != "file" or path.read_bytes() == b"old"

@@ -11,7 +11,7 @@ from coach.toml.source_positions import KeyPath, find_positions
 from tests.demo.pristine import TREE
 
 FILES = sorted(
-    path for folder in ("content", "demo_profiles/plover", "tests/files") for path in (TREE / folder).rglob("*.toml")
+    path for folder in ("content", "demo_profiles/plover", "tests/store") for path in (TREE / folder).rglob("*.toml")
 )
 
 
@@ -41,17 +41,17 @@ def test_every_value_that_is_read_stands_at_its_place(path: object) -> None:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError:
         pytest.skip("a file that is spoilt on purpose")
-    places, lines = find_positions(text), text.split("\n")
+    positions, lines = find_positions(text), text.split("\n")
     for key, value in leaves(data):
-        at = places.values[key]
+        at = positions.values[key]
         assert begins_with("\n".join([lines[at.line - 1][at.column - 1 :], *lines[at.line :]]), value), (key, at)
-    assert places.again == []
+    assert positions.duplicates == []
 
 
 def test_a_value_stands_before_the_comment_behind_it() -> None:
-    places = find_positions('out = "in"  # the way against the band\nlow = [1, # one\n 2] # two\n')
-    assert places.value(("out",)) == (1, 7)
-    assert places.value(("low", 1)) == (3, 2)
+    positions = find_positions('out = "in"  # the way against the band\nlow = [1, # one\n 2] # two\n')
+    assert positions.of_value(("out",)) == (1, 7)
+    assert positions.of_value(("low", 1)) == (3, 2)
 
 
 @pytest.mark.parametrize(
@@ -72,7 +72,7 @@ def test_a_value_stands_before_the_comment_behind_it() -> None:
     ],
 )
 def test_what_is_spoilt_hides_little_of_the_rest(text: str, path: KeyPath, place: tuple[int, int]) -> None:
-    assert find_positions(text).key(path) == place
+    assert find_positions(text).of_key(path) == place
 
 
 @pytest.mark.parametrize("text", ["[" * 5000, "{a=" * 5000, "a = [" * 3000, "a." * 5000, '"' * 9999, "'''" * 3333])

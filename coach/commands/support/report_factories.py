@@ -102,7 +102,7 @@ def _setup(plan: Plan, _: Answers, __: datetime) -> str:
 
 
 def _compare(plan: Plan, answers: Answers, at: datetime) -> str:
-    from coach.reports.text.what_if import what_if_text
+    from coach.reports.text.next_session import what_if_text
 
     return what_if_text(plan, answers, at)
 

@@ -23,10 +23,10 @@ def compare_sessions(
     content: "Content", seen: "ClientSnapshot", proposed: "ProposedInstruction"
 ) -> "tuple[ComparisonPart, ...]":
     """The next session as it is now, compared with the one after the proposed instruction."""
-    from coach.reports.text.next_session import next_session, parts
+    from coach.reports.text.next_session import compare_next_sessions, next_session
     from coach.store.client_store import ClientStore
 
     profile, at = seen.folder.profile, proposed.instruction.at
     before = next_session(profile, seen.folder.prescription, ClientStore(seen.folder, content).progress, content, at)
     after = next_session(profile, proposed.prescription, proposed.progress, content, at)
-    return parts(before, after, content.messages.therapist.steering)
+    return compare_next_sessions(before, after, content.messages.therapist.steering)

@@ -1,1 +1,1 @@
-"""The words of one page or command each, a file of their own in each language."""
+"""Models of the message files of one language: the entries of the content, and one module for each reader."""

@@ -1,4 +1,4 @@
-"""The content in one language: what is said for each entry of the content."""
+"""Messages for the entries of the content: exercises, form questions, safety and rules."""
 
 from typing import Annotated, Literal
 
@@ -6,29 +6,29 @@ from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
 from coach.model.content_entries import Fault
-from coach.model.layout_limits import OneRow, PhaseWord
+from coach.model.messages.layout_limits import OneRow, PhaseWord
 
 
 class Cue(Frozen):
     """One short instruction, tied to the fault that it prevents."""
 
     fault: Fault = Field(description="the fault that it prevents")
-    text: OneRow = Field(description="one thing, said as what to do, short enough to read from three metres")
+    text: OneRow = Field(description="one thing to do, short enough to read from three metres")
 
 
-class PositionWords(Frozen):
-    """Everything said about one arm position."""
+class PositionMessages(Frozen):
+    """The messages of one arm position."""
 
     title: Line = Field(description="the arm position in a few words")
     purpose: Line = Field(description="what it is for: the first screen begins with it")
     why_here: Line = Field(description="why this position, now")
     place: Annotated[tuple[Line, ...], Field(min_length=1, max_length=3)] = Field(
-        description="setup, first half: anchor, floor mark, body turn"
+        description="first half of the setup: anchor, floor mark, body turn"
     )
     arm: Annotated[tuple[Line, ...], Field(min_length=1, max_length=3)] = Field(
-        description="setup, second half: band, elbow, start of the arc"
+        description="second half of the setup: band, elbow, start of the arc"
     )
-    reach: Line = Field(description="the one repetition without the band, and the line it sets")
+    reach: Line = Field(description="the repetition without the band, and the line that it sets")
     cautions: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
         description="what to take care of in this position"
     )
@@ -38,33 +38,33 @@ class PositionWords(Frozen):
     )
 
     def cue(self, fault: Fault) -> str:
-        """The cue that prevents a fault; the first cue where the position has none for it."""
+        """The cue that prevents a fault; the first cue if the position has none for it."""
         for cue in self.cues:
             if cue.fault == fault:
                 return cue.text
         return self.first_cue
 
 
-class ExerciseWords(Frozen):
-    """en/EXERCISE.toml: the exercise in words; positions are keyed by their degrees."""
+class ExerciseMessages(Frozen):
+    """LANGUAGE/EXERCISE.toml: the messages of one exercise; positions are keyed by their degrees."""
 
     format: Literal[1]
     title: Line = Field(description="the exercise in a few words")
     out: PhaseWord | None = Field(
         default=None,
-        description="one short word for the way against the band, drawn large and spoken; "
-        "without it the word of the set screen",
+        description="one short word for the movement against the band, drawn large and spoken; "
+        "without it, the word of the set screen",
     )
-    position: dict[Annotated[str, Field(pattern=r"^\d{1,2}$")], PositionWords] = Field(
-        description="words for each position, by its degrees"
+    position: dict[Annotated[str, Field(pattern=r"^\d{1,2}$")], PositionMessages] = Field(
+        description="the messages of each position, by its degrees"
     )
 
-    def at(self, position_deg: int) -> PositionWords:
-        """The words of one position."""
+    def at(self, position_deg: int) -> PositionMessages:
+        """The messages of one position. Raises KeyError if there are none."""
         return self.position[str(position_deg)]
 
 
-class QuestionWords(Frozen):
+class QuestionMessages(Frozen):
     """A form question and how to tell."""
 
     ask: Line = Field(description="the question, asked before anything is corrected")
@@ -73,50 +73,57 @@ class QuestionWords(Frozen):
     )
 
 
-class FormWords(Frozen):
-    """en/form.toml: questions and follow-ups by name, faults in words."""
+class FormMessages(Frozen):
+    """LANGUAGE/form.toml: form questions, follow-ups and faults, by name."""
 
     format: Literal[1]
-    question: dict[Name, QuestionWords] = Field(description="questions and follow-ups by name")
+    question: dict[Name, QuestionMessages] = Field(description="questions and follow-ups by name")
     fault: dict[Fault, Line] = Field(
         description="each fault as a clause that fits into a sentence, such as: the band went slack"
     )
 
 
-class CheckWords(Frozen):
-    """A check, what is wrong where it fails, and how to mend it."""
+class CheckMessages(Frozen):
+    """A check, what is wrong if it fails, and what to do then."""
 
     ask: Line = Field(description="the question before the first repetition")
-    fails: Line = Field(description="what is wrong where the answer is no")
+    fails: Line = Field(description="what is wrong if the answer is no")
     mend: Line = Field(description="what to do then")
 
 
-class SafetyWords(Frozen):
-    """en/safety.toml: cautions, checks, signs, and what to do for each urgency."""
+class SafetyMessages(Frozen):
+    """LANGUAGE/safety.toml: cautions, checks, warning signs, and what to do for each urgency."""
 
     format: Literal[1]
     cautions: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
-        description="said before every session, in every position"
+        description="shown before every session, in every position"
     )
-    check: dict[Name, CheckWords] = Field(description="checks by name")
+    check: dict[Name, CheckMessages] = Field(description="checks by name")
     sign: dict[Name, Line] = Field(description="warning signs by name")
     trouble: dict[Name, Line] = Field(description="what else the pain key can name: ache, sharp, equipment, not_sure")
     region: dict[Name, Line] = Field(description="where it can hurt, by name")
     urgency: dict[Literal["emergency", "same_day", "therapist"], Line] = Field(description="whom to see and how soon")
 
 
-class RuleWords(Frozen):
-    """One rule as the client and as the therapist read it."""
+class RuleMessages(Frozen):
+    """One rule, for the client and for the therapist."""
 
     client: Line = Field(description="why, for the client; may name the numbers of the rule in braces")
     therapist: Line = Field(description="why, for the therapist; may name the numbers of the rule in braces")
 
 
-class RulesWords(Frozen):
-    """en/rules.toml: each rule in words, what changes, and what is missing for the next step."""
+class RulesMessages(Frozen):
+    """LANGUAGE/rules.toml: each rule, what changes, and what is missing for the next step up."""
 
     format: Literal[1]
-    rule: dict[Name, RuleWords] = Field(description="rules by name")
-    change: dict[Name, Line] = Field(description="what changes, said after the reason")
+    rule: dict[Name, RuleMessages] = Field(description="rules by name")
+    change: dict[Name, Line] = Field(description="what changes, shown after the reason")
     missing: dict[Name, Line] = Field(description="what is missing for the next step up")
-    landmark: dict[Name, Line] = Field(description="heights of the anchor as places of the body")
+    landmark: dict[Name, Line] = Field(description="heights of the anchor as landmarks of the body")
+
+
+class ClinicCautions(Frozen):
+    """clinic/LANGUAGE/safety.toml: cautions in addition to those that every client reads."""
+
+    format: Literal[1]
+    cautions: Annotated[tuple[Line, ...], Field(min_length=1)]

@@ -5,11 +5,11 @@ from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
-from coach.reports.fhir.parts import LOCAL, SESSION, Json, coding, instant, made_id, reference
+from coach.reports.fhir.parts import LOCAL, SESSION, Json, coding, instant, reference, resource_id
 from coach.session.phrases import answer_text
 
 
-def answers_of(profile: Profile, record: Record, content: Content) -> Json | None:
+def questionnaire_response(profile: Profile, record: Record, content: Content) -> Json | None:
     """The last answer to each question; None where none was given, which FHIR has no form for."""
     said = record.answers
     if not said:
@@ -19,12 +19,12 @@ def answers_of(profile: Profile, record: Record, content: Content) -> Json | Non
     status = {"finished": "completed", None: "in-progress"}.get(how, "stopped")
     return {
         "resourceType": "QuestionnaireResponse",
-        "id": made_id(profile.name, "answers", record.started.isoformat()),
-        "partOf": [reference(made_id(profile.name, "session", record.started.isoformat()))],
+        "id": resource_id(profile.name, "answers", record.started.isoformat()),
+        "partOf": [reference(resource_id(profile.name, "session", record.started.isoformat()))],
         "questionnaire": SESSION,
         "status": status,
-        "subject": reference(made_id(profile.name, "patient")),
-        "source": reference(made_id(profile.name, "patient")),
+        "subject": reference(resource_id(profile.name, "patient")),
+        "source": reference(resource_id(profile.name, "patient")),
         "authored": instant(max(entry.at for entry in record.entry if isinstance(entry, Answered))),
         "item": [
             {
@@ -39,14 +39,14 @@ def answers_of(profile: Profile, record: Record, content: Content) -> Json | Non
     }
 
 
-def activities_of(record: Record) -> dict[str, str]:
+def activities_by_step(record: Record) -> dict[str, str]:
     """The client's own activities, by the step at which they were rated."""
     return {step_names.activity(number): text for number, text in enumerate(record.activities, 1)}
 
 
 def question_text(step: str, record: Record, content: Content) -> str | None:
     """What was asked at a step, in words; None for a question that the content no longer has."""
-    messages, rated = content.messages, activities_of(record)
+    messages, rated = content.messages, activities_by_step(record)
     if step in rated:
         return rated[step]
     group, _, name = step.partition(".")

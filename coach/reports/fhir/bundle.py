@@ -14,8 +14,8 @@ from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
 from coach.progression.rule_book import RuleBook
-from coach.reports.fhir.answers import answers_of
-from coach.reports.fhir.measurements import a_set, measured, rated
+from coach.reports.fhir.answers import questionnaire_response
+from coach.reports.fhir.measurements import measurement_observations, rating_observations, set_observation
 from coach.reports.fhir.parts import (
     EXERCISE_ACTIVITY,
     LOCAL,
@@ -26,11 +26,11 @@ from coach.reports.fhir.parts import (
     concept,
     instant,
     local,
-    made_id,
     reference,
+    resource_id,
     urn,
 )
-from coach.reports.tables.sets import sets_of
+from coach.reports.tables.sets import performed_sets
 from coach.session.phrases import tempo_values
 
 _PLAN: Mapping[Status, str] = {"active": "active", "paused": "on-hold", "review": "on-hold", "complete": "completed"}
@@ -50,12 +50,12 @@ def fhir_bundle(
         _patient(profile),
         _goal(profile, prescription, now),
         _care_plan(profile, prescription, now, content),
-        *measured(profile, content),
+        *measurement_observations(profile, content),
         *_sessions(profile, records, now, content),
     ]
     return {
         "resourceType": "Bundle",
-        "id": made_id(profile.name, "bundle"),
+        "id": resource_id(profile.name, "bundle"),
         "language": profile.language,
         "type": "collection",
         "entry": [{"fullUrl": urn(str(resource["id"])), "resource": resource} for resource in resources],
@@ -70,7 +70,7 @@ def fhir_json(bundle: Json) -> bytes:
 def _patient(profile: Profile) -> Json:
     return {
         "resourceType": "Patient",
-        "id": made_id(profile.name, "patient"),
+        "id": resource_id(profile.name, "patient"),
         "identifier": [{"system": PSEUDONYM, "value": profile.name}],
         "communication": [{"language": concept(coding("urn:ietf:bcp:47", profile.language)), "preferred": True}],
     }
@@ -79,10 +79,10 @@ def _patient(profile: Profile) -> Json:
 def _goal(profile: Profile, prescription: Prescription, now: Progress) -> Json:
     return {
         "resourceType": "Goal",
-        "id": made_id(profile.name, "goal"),
+        "id": resource_id(profile.name, "goal"),
         "lifecycleStatus": _PLAN[now.status],
         "description": {"text": prescription.goal},
-        "subject": reference(made_id(profile.name, "patient")),
+        "subject": reference(resource_id(profile.name, "patient")),
         "startDate": prescription.on.isoformat(),
     }
 
@@ -93,14 +93,14 @@ def _care_plan(profile: Profile, prescription: Prescription, now: Progress, cont
     days = prescription.dose.days_a_week
     return {
         "resourceType": "CarePlan",
-        "id": made_id(profile.name, "plan"),
+        "id": resource_id(profile.name, "plan"),
         "status": _PLAN[now.status],
         "intent": "plan",
         "title": fill(content.messages.therapist.export.plan_title, {"exercise": title}),
-        "subject": reference(made_id(profile.name, "patient")),
+        "subject": reference(resource_id(profile.name, "patient")),
         "period": {"start": prescription.on.isoformat()},
         "contributor": [{"display": prescription.initials}],
-        "goal": [reference(made_id(profile.name, "goal"))],
+        "goal": [reference(resource_id(profile.name, "goal"))],
         "activity": [
             {
                 "detail": {
@@ -140,15 +140,15 @@ def _note(signed: Instruction) -> Json:
 
 def _sessions(profile: Profile, records: Sequence[Record], now: Progress, content: Content) -> Iterator[Json]:
     """Each session as a procedure, then its answers, its ratings and its sets."""
-    sets = list(sets_of(records, now, RuleBook(content)))
+    sets = list(performed_sets(records, now, RuleBook(content)))
     last = None
     for record in records:
         yield _procedure(profile, record, content)
-        answers = answers_of(profile, record, content)
+        answers = questionnaire_response(profile, record, content)
         if answers is not None:
             yield answers
-        yield from rated(profile, record, last, content)
-        yield from (a_set(profile, one, content) for one in sets if one.record is record)
+        yield from rating_observations(profile, record, last, content)
+        yield from (set_observation(profile, one, content) for one in sets if one.record is record)
         last = record.last_at
 
 
@@ -166,13 +166,13 @@ def _procedure(profile: Profile, record: Record, content: Content) -> Json:
         }
     return {
         "resourceType": "Procedure",
-        "id": made_id(profile.name, "session", record.started.isoformat()),
-        "basedOn": [reference(made_id(profile.name, "plan"))],
+        "id": resource_id(profile.name, "session", record.started.isoformat()),
+        "basedOn": [reference(resource_id(profile.name, "plan"))],
         "status": _status(record),
         "code": local(
             "guided_band_session", fill(content.messages.therapist.export.session_title, {"position": position})
         ),
-        "subject": reference(made_id(profile.name, "patient")),
+        "subject": reference(resource_id(profile.name, "patient")),
         "performedPeriod": {"start": instant(record.started), "end": instant(record.last_at)},
         "bodySite": [local(f"{profile.side}_shoulder")],
         **decided,

@@ -9,7 +9,7 @@ from coach.model.exercise import Direction
 from coach.model.message_format import fill
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
-from coach.reports.fhir.answers import activities_of, question_text
+from coach.reports.fhir.answers import activities_by_step, question_text
 from coach.reports.fhir.parts import (
     EXERCISE_ACTIVITY,
     EXERTION,
@@ -27,11 +27,11 @@ from coach.reports.fhir.parts import (
     concept,
     instant,
     local,
-    made_id,
     quantity,
     reference,
+    resource_id,
 )
-from coach.reports.tables.sets import SetInRecord
+from coach.reports.tables.sets import PerformedSet
 from coach.session.phrases import answer_text
 
 # Which answers are pain from 0 to 10.
@@ -42,7 +42,7 @@ _PAINS = (
 )
 
 
-def rated(profile: Profile, record: Record, last: datetime | None, content: Content) -> Iterator[Json]:
+def rating_observations(profile: Profile, record: Record, last: datetime | None, content: Content) -> Iterator[Json]:
     """Pain, effort and activities as rated in one session; `last` is the end of the session before it.
 
     Where a client went back and answered anew, the last answer holds.
@@ -54,7 +54,7 @@ def rated(profile: Profile, record: Record, last: datetime | None, content: Cont
         what = entry.step.rpartition(".")[2]
         base = {
             **_about(profile, "answer", record.started.isoformat(), entry.step),
-            "partOf": [reference(made_id(profile.name, "session", record.started.isoformat()))],
+            "partOf": [reference(resource_id(profile.name, "session", record.started.isoformat()))],
             **_when(entry, last),
         }
         text = question_text(entry.step, record, content)
@@ -65,7 +65,7 @@ def rated(profile: Profile, record: Record, last: datetime | None, content: Cont
         elif what == step_names.EFFORT:
             code = concept(coding(LOINC, EXERTION), text=text)
             yield {**base, "category": category("survey"), "code": code, **_score(entry.value)}
-        elif entry.step in activities_of(record):
+        elif entry.step in activities_by_step(record):
             code = local("activity_rating", text)
             yield {**base, "category": category("survey"), "code": code, **_score(entry.value)}
 
@@ -82,13 +82,13 @@ def _score(value: int) -> Json:
     return {"valueQuantity": quantity(value, "{score}")}
 
 
-def a_set(profile: Profile, one: SetInRecord, content: Content) -> Json:
+def set_observation(profile: Profile, one: PerformedSet, content: Content) -> Json:
     """One set: what was done, with what load, and how."""
     record, done, load = one.record, one.done, one.load
     faults = content.messages.form.fault
     return {
         **_about(profile, "set", record.started.isoformat(), done.number, done.at.isoformat()),
-        "partOf": [reference(made_id(profile.name, "session", record.started.isoformat()))],
+        "partOf": [reference(resource_id(profile.name, "session", record.started.isoformat()))],
         "effectiveDateTime": instant(done.at),
         "category": category("activity"),
         "code": concept(coding(LOINC, EXERCISE_ACTIVITY)),
@@ -111,7 +111,7 @@ def a_set(profile: Profile, one: SetInRecord, content: Content) -> Json:
     }
 
 
-def measured(profile: Profile, content: Content) -> Iterator[Json]:
+def measurement_observations(profile: Profile, content: Content) -> Iterator[Json]:
     """Range and strength, as the therapist measured them."""
     messages = content.messages.therapist.export
     for number, one in enumerate(profile.ranges):
@@ -150,9 +150,9 @@ def _range_code(direction: Direction, text: str) -> Json:
 def _about(profile: Profile, *place: object) -> Json:
     return {
         "resourceType": "Observation",
-        "id": made_id(profile.name, *place),
+        "id": resource_id(profile.name, *place),
         "status": "final",
-        "subject": reference(made_id(profile.name, "patient")),
+        "subject": reference(resource_id(profile.name, "patient")),
     }
 
 

@@ -27,7 +27,7 @@ ICF_PAIN, ICF_JOINT_MOBILITY, ICF_MUSCLE_POWER = "b280", "b7100", "b7300"
 _IDS = UUID("5d3f2b0e-6f5c-5c1a-9d55-0c5a6a1b7e21")
 
 
-def made_id(profile: str, *place: object) -> str:
+def resource_id(profile: str, *place: object) -> str:
     """The id of what stands at a place in the record of a client."""
     return str(uuid5(_IDS, "/".join(map(str, (profile, *place)))))
 

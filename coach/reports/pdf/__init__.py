@@ -1,1 +1,1 @@
-"""Pages for paper."""
+"""Pages for paper: the handout as PDF, the setup drawing as SVG."""

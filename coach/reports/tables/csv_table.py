@@ -13,7 +13,7 @@ from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
-from coach.reports.tables.sets import SetInRecord, sets_of
+from coach.reports.tables.sets import PerformedSet, performed_sets
 
 # A spreadsheet takes a cell that begins so for a formula: OWASP, CSV Injection (memory).
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -52,12 +52,12 @@ def csv_table(profile: Profile, records: Sequence[Record], before: Progress, con
     text = io.StringIO(newline="")
     table = csv.writer(text)
     table.writerow(COLUMNS)
-    for one in sets_of(records, before, RuleBook(content)):
+    for one in performed_sets(records, before, RuleBook(content)):
         table.writerow([_cell(value) for value in _row(one, profile)])
     return text.getvalue().encode("utf-8-sig")
 
 
-def _row(one: SetInRecord, profile: Profile) -> tuple[str | int | float | None, ...]:
+def _row(one: PerformedSet, profile: Profile) -> tuple[str | int | float | None, ...]:
     record, done, load = one.record, one.done, one.load
     looks = {band.name: band.looks for band in profile.bands}
     before = record.answer(step_names.PAIN_NOW)

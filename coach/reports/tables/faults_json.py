@@ -24,6 +24,6 @@ def _table(fault: Diagnostic) -> dict[str, str | int | None]:
         "what": fault.what,
         "expected": fault.expected or None,
         "nearest": fault.nearest,
-        "mend": fault.mend or None,
+        "mend": fault.fix or None,
         "text": fault.text if fault.line else None,
     }

@@ -4,11 +4,11 @@ import json
 from datetime import datetime
 
 from coach.model.answers_file import Answers
+from coach.reports.text.next_session import what_if
 from coach.reports.text.preview import script_lines
-from coach.reports.text.what_if import what_if
 from coach.session.plan import Plan, open_record, script_of
 
-Json = dict[str, object]
+_Json = dict[str, object]
 
 
 def preview_json(plan: Plan, at: datetime, answers: Answers | None = None) -> str:
@@ -18,7 +18,7 @@ def preview_json(plan: Plan, at: datetime, answers: Answers | None = None) -> st
     """
     record = open_record(plan, at)
     script = script_of(plan, record)
-    data: Json = {
+    data: _Json = {
         "format": 1,
         "profile": plan.profile.name,
         "exercise": record.exercise,
@@ -29,7 +29,7 @@ def preview_json(plan: Plan, at: datetime, answers: Answers | None = None) -> st
         "seconds": script.seconds,
         "steps": [
             {"at_s": at_s, "name": step.name, "lines": lines}
-            for (at_s, step), (_, lines) in zip(script.timeline(), script_lines(plan, record), strict=True)
+            for (at_s, step), (_, lines) in zip(script.scheduled_steps(), script_lines(plan, record), strict=True)
         ],
     }
     if answers is not None:
@@ -37,7 +37,7 @@ def preview_json(plan: Plan, at: datetime, answers: Answers | None = None) -> st
     return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def _what_if(plan: Plan, answers: Answers, at: datetime) -> Json:
+def _what_if(plan: Plan, answers: Answers, at: datetime) -> _Json:
     """The decision, and each line in which the next session differs from today's."""
     found = what_if(plan, answers, at)
     differing = [

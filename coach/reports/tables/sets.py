@@ -13,7 +13,7 @@ from coach.progression.rule_book import RuleBook
 
 
 @dataclass(frozen=True)
-class SetInRecord:
+class PerformedSet:
     """One set in its session: the load step that was in use then, and the answers after it."""
 
     record: Record
@@ -30,7 +30,7 @@ class SetInRecord:
     """Asked after the last set only."""
 
 
-def sets_of(records: Sequence[Record], before: Progress, book: RuleBook) -> Iterator[SetInRecord]:
+def performed_sets(records: Sequence[Record], before: Progress, book: RuleBook) -> Iterator[PerformedSet]:
     """Every set of every record in the order of time; `before` is any progress of the client."""
     for record in records:
         answers = record.answers
@@ -44,7 +44,7 @@ def sets_of(records: Sequence[Record], before: Progress, book: RuleBook) -> Iter
                 said = {name: answers.get(step_names.in_set(entry.number, name)) for name in _ASKED}
                 pains = [pain for pain in (said[name] for name in _PAINS) if isinstance(pain, int)]
                 effort = said[step_names.EFFORT]
-                yield SetInRecord(
+                yield PerformedSet(
                     record=record,
                     done=entry,
                     load=load,

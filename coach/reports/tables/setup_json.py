@@ -22,7 +22,7 @@ from coach.model.band import BandGrade
 from coach.session.phrases import setup_of
 from coach.session.plan import Plan
 
-Json = dict[str, object]
+_Json = dict[str, object]
 
 _LOAD_LIMITS = ("taut_at_start", "elongation_max", "load_rise_min", "load_rise_max")
 
@@ -33,7 +33,7 @@ def setup_json(plan: Plan) -> str:
     setup = setup_of(plan, plan.step)
     profile = plan.profile
     priced = find_alternatives(profile, plan.prescription, plan.position, plan.step, plan.limits)
-    data: Json = {
+    data: _Json = {
         "format": 1,
         "profile": profile.name,
         "side": profile.side,
@@ -55,7 +55,7 @@ def setup_json(plan: Plan) -> str:
     return json.dumps(data, indent=1, allow_nan=False) + "\n"
 
 
-def _position(plan: Plan, arc: Arc) -> Json:
+def _position(plan: Plan, arc: Arc) -> _Json:
     return {
         "abduction_deg": plan.position.abduction_deg,
         "plane_deg": plan.position.plane_deg,
@@ -66,13 +66,13 @@ def _position(plan: Plan, arc: Arc) -> Json:
     }
 
 
-def _body(plan: Plan) -> Json:
+def _body(plan: Plan) -> _Json:
     body = body_of(plan.profile)
     whole = {"stature_m": plan.profile.stature_m, "mass_kg": plan.profile.mass_kg}
     return {**whole, **asdict(body), "mass_lever_m": body.mass_lever_m}
 
 
-def _setup(setup: Setup) -> Json:
+def _setup(setup: Setup) -> _Json:
     return {
         "band": setup.step.grade,
         "strands": setup.step.strands,
@@ -85,7 +85,7 @@ def _setup(setup: Setup) -> Json:
     }
 
 
-def _sensitivity(wrong: Sensitivity) -> Json:
+def _sensitivity(wrong: Sensitivity) -> _Json:
     return {
         "what": wrong.what,
         "change": wrong.change,
@@ -94,7 +94,7 @@ def _sensitivity(wrong: Sensitivity) -> Json:
     }
 
 
-def _option(option: AlternativeSetup) -> Json:
+def _option(option: AlternativeSetup) -> _Json:
     """One place of the anchor, at the mark nearest to the same mean torque; nulls where there is none."""
     arc = option.arc
     return {
@@ -112,7 +112,7 @@ def _option(option: AlternativeSetup) -> Json:
     }
 
 
-def _band(grade: BandGrade) -> Json:
+def _band(grade: BandGrade) -> _Json:
     rubber = rubber_of(grade)
     return {
         "name": grade.name,
@@ -125,7 +125,7 @@ def _band(grade: BandGrade) -> Json:
     }
 
 
-def _load(plan: Plan, arc: Arc) -> Json:
+def _load(plan: Plan, arc: Arc) -> _Json:
     tempo = plan.prescription.dose.tempo
     return {
         "start_nm": arc.start_nm,
@@ -141,10 +141,10 @@ def _load(plan: Plan, arc: Arc) -> Json:
     }
 
 
-def _degrees(setup: Setup) -> list[Json]:
+def _degrees(setup: Setup) -> list[_Json]:
     """The pose, the band and the torque at each degree of the arc."""
     arc = setup.arc
-    found: list[Json] = []
+    found: list[_Json] = []
     for index, rotation in enumerate(arc.rotation_deg):
         now = pose(setup.arm, rotation)
         found.append(

@@ -1,4 +1,4 @@
-"""The bands on the shelf for the therapist: points, fitted curve, residuals, measured range and findings."""
+"""The client's bands: points, fitted curve, residuals, measured range and findings."""
 
 from collections.abc import Mapping
 
@@ -14,9 +14,9 @@ from coach.mechanics.band_validation import (
 )
 from coach.mechanics.torque import GRAVITY_M_S2
 from coach.model.band import BandGrade
-from coach.model.content import Words
+from coach.model.content import Messages
 from coach.model.message_format import fill
-from coach.model.messages.bands_report import BandsReportWords
+from coach.model.messages.therapist_reports import BandsReportMessages
 from coach.model.profile import Profile
 from coach.reports.text.layout import cm, columns, heading, paragraph, percent, row
 from coach.reports.text.plot import SOLID, Curve, plot, sample, ticks
@@ -26,9 +26,9 @@ _MARK_WIDTH = 4
 _POINT, _BEYOND = "O", "."
 
 
-def bands_text(profile: Profile, limits: Mapping[str, float], words: Words) -> str:
-    """Every band of a client as listed, at most 80 columns wide; reads elongation_max and point_residual_max."""
-    said = words.of(BandsReportWords)
+def bands_text(profile: Profile, limits: Mapping[str, float], messages: Messages) -> str:
+    """Every band of a client, at most 80 columns wide; uses the limits elongation_max and point_residual_max."""
+    said = messages.therapist.bands_report
     lines = paragraph(fill(said.title, {"profile": profile.name}))
     for grade in profile.bands:
         lines += _band(grade, limits["elongation_max"], said)
@@ -41,7 +41,7 @@ def bands_text(profile: Profile, limits: Mapping[str, float], words: Words) -> s
     return "\n".join([*lines, "", *paragraph(said.how_to_add)]) + "\n"
 
 
-def _band(grade: BandGrade, ceiling: float, said: BandsReportWords) -> list[str]:
+def _band(grade: BandGrade, ceiling: float, said: BandsReportMessages) -> list[str]:
     rubber, rest = rubber_of(grade), grade.resting_length_m
     twice_m = rest * (1 + COMPARED_AT)
     twice_n = tension_n(rubber, rest, twice_m)
@@ -77,8 +77,8 @@ def _point(residual: Residual) -> tuple[str, ...]:
     )
 
 
-def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, said: BandsReportWords) -> list[str]:
-    """Force against elongation: fitted as far as it was measured, dotted up to the ceiling, and the points."""
+def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, said: BandsReportMessages) -> list[str]:
+    """Force against elongation: the fit over the measured range, dotted up to the ceiling, and the points."""
     measured = round(rubber.measured_to * 100)
     farthest = max(measured, round(ceiling * 100))
     points = residuals(grade)
@@ -101,12 +101,12 @@ def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, said: BandsReportWo
 
 
 def _fitted(rubber: Rubber, percents: range, mark: str) -> Curve:
-    """The law of one strand at whole percents of elongation; the resting length does not matter to it."""
+    """The fitted curve of one strand at whole percents of elongation; it does not depend on the resting length."""
     forces = tuple(tension_n(rubber, 1.0, 1 + each / 100) for each in percents)
     return Curve(tuple(float(each) for each in percents), forces, mark)
 
 
-def _finding(finding: BandFinding, said: BandsReportWords) -> str:
+def _finding(finding: BandFinding, said: BandsReportMessages) -> str:
     """A finding as a sentence."""
     if isinstance(finding, SinglePoint):
         return fill(said.one_point, {"grade": finding.grade})

@@ -1,4 +1,4 @@
-"""What an edit of the content changes: the script and all other words side by side, and which clients it touches."""
+"""What an edit of the content changes: scripts and messages side by side, and the clients it affects."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -7,64 +7,68 @@ from datetime import datetime
 from coach.model.base import Frozen
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.model.messages.authoring import ChangedWords
+from coach.model.messages.coach import ChangedMessages
 from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.overview.comparison import Part, compare
-from coach.overview.comparison_text import Headings, compare_lines
+from coach.overview.comparison import ComparisonPart, compare
+from coach.overview.comparison_text import ComparisonHeadings, comparison_lines
 from coach.reports.text.layout import WIDTH, heading, paragraph
 from coach.reports.text.preview import script_lines
 from coach.session.plan import open_record
-from coach.session.screen_catalogue import plan_at
+from coach.session.screen_catalogue import plan_for_position
 
 _Place = tuple[str, int]
 
 
 @dataclass(frozen=True)
 class StandIn:
-    """For whom the scripts are written."""
+    """The client for whom the scripts are made."""
 
     profile: Profile
     prescription: Prescription
 
 
 @dataclass(frozen=True)
-class Touched:
-    """One client of a caseload: the comparison of the next session, or why there is none."""
+class ClientComparison:
+    """The effect of an edit on one client: the compared parts, or why there is no comparison."""
 
     name: str
-    compared: tuple[Part, ...] = ()
+    compared: tuple[ComparisonPart, ...] = ()
     why_not: str = ""
 
     @property
     def lines(self) -> int:
-        """How many lines of it are others."""
+        """How many lines differ."""
         return sum(pair.mark != "same" for part in self.compared for pair in part.pairs)
 
 
 def content_parts(
-    before: Sequence[Content], after: Sequence[Content], stand_in: StandIn, words: ChangedWords, at: datetime
-) -> tuple[Part, ...]:
-    """Two contents in the same languages: the script of every position, every line of words, then what all share."""
-    parts: list[Part] = []
+    before: Sequence[Content], after: Sequence[Content], stand_in: StandIn, messages: ChangedMessages, at: datetime
+) -> tuple[ComparisonPart, ...]:
+    """Compare two contents in the same languages: the scripts of all positions, all messages, then all values."""
+    parts: list[ComparisonPart] = []
     for one, other in zip(before, after, strict=True):
         for place in dict.fromkeys((*_places(one), *_places(other))):
             scripts = (_script(content, place, stand_in, at) for content in (one, other))
-            parts.append(Part(_title(place, other, words), compare(*scripts)))
-        title = fill(words.lines, {"language": other.words.language})
-        parts.append(Part(title, compare(list(_lines(one)), list(_lines(other)))))
+            parts.append(ComparisonPart(_title(place, other, messages), compare(*scripts)))
+        title = fill(messages.lines, {"language": other.messages.language})
+        parts.append(ComparisonPart(title, compare(list(_lines(one)), list(_lines(other)))))
     shared = compare(list(_values(before[0])), list(_values(after[0])))
-    return (*parts, Part(words.values, shared))
+    return (*parts, ComparisonPart(messages.values, shared))
 
 
-def entries_for(before: Content, after: Content, prescription: Prescription, words: ChangedWords) -> tuple[Part, ...]:
-    """What a client may be told or judged by sooner or later: the entries of their exercise and positions, and the
-    limits that the prescription does not set itself."""
-    title = fill(words.lines, {"language": after.words.language})
-    both = ((title, _lines), (words.values, _values))
+def entries_for(
+    before: Content, after: Content, prescription: Prescription, messages: ChangedMessages
+) -> tuple[ComparisonPart, ...]:
+    """Compare the entries that can affect a client.
+
+    These are the entries of their exercise and positions, and the limits that the prescription does not set.
+    """
+    title = fill(messages.lines, {"language": after.messages.language})
+    both = ((title, _lines), (messages.values, _values))
     return tuple(
-        Part(
+        ComparisonPart(
             name,
             compare(
                 *([one for one in of(content) if _is_for(one, prescription, content)] for content in (before, after))
@@ -84,21 +88,26 @@ def _is_for(entry: str, prescription: Prescription, content: Content) -> bool:
     return not degrees or int(degrees) in prescription.positions
 
 
-def changed_text(parts: tuple[Part, ...], words: ChangedWords) -> str:
-    """What differs, side by side, at most 80 columns wide."""
-    lines = compare_lines(parts, Headings(words.before, words.after, words.alike), WIDTH)
-    return "\n".join(lines or paragraph(words.nothing)) + "\n"
+def changed_text(parts: tuple[ComparisonPart, ...], messages: ChangedMessages) -> str:
+    """The differences side by side, at most 80 columns wide."""
+    lines = comparison_lines(parts, ComparisonHeadings(messages.before, messages.after, messages.alike), WIDTH)
+    return "\n".join(lines or paragraph(messages.nothing)) + "\n"
 
 
-def touched_text(clients: tuple[Touched, ...], words: ChangedWords) -> str:
-    """Each client in a line; of a client looked at alone, the whole comparison."""
-    lines = heading(words.clients)
+def client_comparisons_text(clients: tuple[ClientComparison, ...], messages: ChangedMessages) -> str:
+    """One line for each client; for a single client also the full comparison."""
+    lines = heading(messages.clients)
     for client in clients:
-        line = words.not_read if client.why_not else words.touched if client.lines else words.untouched
+        line = messages.not_read if client.why_not else messages.touched if client.lines else messages.untouched
         values = {"client": client.name, "lines": client.lines, "why": client.why_not}
         lines += paragraph(fill(line, values))
     if len(clients) == 1 and clients[0].lines:
-        lines += ["", *compare_lines(clients[0].compared, Headings(words.before, words.after, words.alike), WIDTH)]
+        lines += [
+            "",
+            *comparison_lines(
+                clients[0].compared, ComparisonHeadings(messages.before, messages.after, messages.alike), WIDTH
+            ),
+        ]
     return "\n".join(lines) + "\n"
 
 
@@ -107,24 +116,24 @@ def _places(content: Content) -> Iterator[_Place]:
         yield from ((name, position.abduction_deg) for position in exercise.positions)
 
 
-def _title(place: _Place, content: Content, words: ChangedWords) -> str:
-    values = {"exercise": place[0], "position": place[1], "language": content.words.language}
-    return fill(words.script, values)
+def _title(place: _Place, content: Content, messages: ChangedMessages) -> str:
+    values = {"exercise": place[0], "position": place[1], "language": content.messages.language}
+    return fill(messages.script, values)
 
 
 def _script(content: Content, place: _Place, stand_in: StandIn, at: datetime) -> list[str]:
-    """The lines of the script at a place; nothing where the content has no such place, or why there is none."""
+    """The script lines for a position: empty if the content lacks it, or the reason why there is no session."""
     if place not in set(_places(content)):
         return []
     try:
-        plan = plan_at(stand_in.profile, stand_in.prescription, content, *place, at)
+        plan = plan_for_position(stand_in.profile, stand_in.prescription, content, *place, at)
     except NoSession as none:
         return [str(none)]
     return [text for _, texts in script_lines(plan, open_record(plan, at)) for text in texts]
 
 
 def _values(content: Content) -> Iterator[str]:
-    """Everything that holds for every language, each under its name."""
+    """Every value of the content that is independent of language, with its name."""
     yield from _flat("exercises", content.exercises)
     yield from _flat("limits", {limit.name: limit for limit in content.limits})
     yield from _flat("rules", {rule.name: rule for rule in content.rules})
@@ -135,11 +144,16 @@ def _values(content: Content) -> Iterator[str]:
 
 
 def _lines(content: Content) -> Iterator[str]:
-    """Every line of words that a client may read, each under its name."""
-    words = content.words
-    named = (("form", words.form), ("safety", words.safety), ("rules", words.rules), ("screens", words.screens))
-    for name, model in (*words.exercises.items(), *named):
-        yield from _flat(f"{words.language}.{name}", model)
+    """Every message that a client may read, with its name."""
+    messages = content.messages
+    named = (
+        ("form", messages.form),
+        ("safety", messages.safety),
+        ("rules", messages.rules),
+        ("screens", messages.client),
+    )
+    for name, model in (*messages.exercises.items(), *named):
+        yield from _flat(f"{messages.language}.{name}", model)
 
 
 def _flat(name: str, value: object) -> Iterator[str]:

@@ -1,15 +1,14 @@
-"""For the therapist: where a client may be in twelve weeks, as a fan of virtual lives, marked as a simulation."""
+"""The client's next twelve weeks as a fan of simulated courses, labelled as a simulation."""
 
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from random import Random
 
 from coach.model.message_format import fill
-from coach.model.messages.forecast import ForecastWords
 from coach.reports.text.layout import columns, heading, nm, paragraph
-from coach.session.forecast import LOOKS_AFTER, Lived, live
+from coach.session.forecast import REVIEW_DURATION, SimulatedSession, simulate_sessions
 from coach.session.plan import Plan
-from coach.session.session_cache import GoneThrough
+from coach.session.session_cache import SessionCache
 from coach.session.virtual_client import VirtualClient
 
 WEEKS, LIVES = 12, 40
@@ -21,36 +20,36 @@ _BAR = 24
 
 @dataclass(frozen=True)
 class Fan:
-    """The lives, and the strengths they were given. Newton metres."""
+    """The simulated courses, and the range of strengths they started with, in newton metres."""
 
-    lives: tuple[tuple[Lived, ...], ...]
+    lives: tuple[tuple[SimulatedSession, ...], ...]
     low_nm: float
     high_nm: float
     client: VirtualClient
 
     def of_week(self, week: int) -> list[float]:
-        """The load of each life at the end of a week, from the lowest: the last one it was given by then."""
+        """The load of each course at the end of a week, in newton metres, lowest first."""
         lasts = ([one.mean_nm for one in life if one.week <= week] for life in self.lives)
         return sorted(loads[-1] for loads in lasts if loads)
 
 
 def fan(plan: Plan, seed: int, now: datetime, lives: int = LIVES, weeks: int = WEEKS) -> Fan:
-    """So many lives from today's state on; the same seed gives the same fan."""
+    """Simulate courses from today's state; the same seed gives the same fan."""
     random = Random(seed)
     last = plan.before.last_session
     first = max(now, last + timedelta(days=2)) if last is not None else now
     clients = [VirtualClient(plan.step.mean_nm * random.uniform(_LEAST, _MOST)) for _ in range(lives)]
-    gone = GoneThrough()
-    lived = tuple(tuple(live(plan, client, weeks, random.random, first, gone)) for client in clients)
+    gone = SessionCache()
+    lived = tuple(tuple(simulate_sessions(plan, client, weeks, random.random, first, gone)) for client in clients)
     strengths = [client.strength_nm for client in clients]
     return Fan(lived, min(strengths), max(strengths), clients[0])
 
 
 def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> str:
-    """The fan as text, at most 80 columns wide."""
-    # A life needs no client in review and no gap before it: it begins where the therapist would let it go on.
+    """The forecast as text, at most 80 columns wide."""
+    # The simulation starts as if the therapist had ended a review.
     begun = replace(plan, before=plan.before.model_copy(update={"status": "active"}))
-    made, words = fan(begun, seed, now, lives), plan.content.words.of(ForecastWords)
+    made, messages = fan(begun, seed, now, lives), plan.content.messages.therapist.forecast
     client, sessions = made.client, [one for life in made.lives for one in life]
     values: dict[str, object] = {
         "profile": plan.profile.name,
@@ -64,18 +63,18 @@ def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> s
         "variation": f"{client.variation * 100:g}",
         "soreness": f"{client.soreness * 100:g}",
         "missed": f"{client.missed * 100:g}",
-        "days": LOOKS_AFTER.days,
+        "days": REVIEW_DURATION.days,
         "sessions": len(sessions),
         "share": f"{100 * sum(one.over for one in sessions) / max(len(sessions), 1):.1f}",
     }
-    lines = [*heading(fill(words.title, values)), *paragraph(fill(words.simulation, values))]
-    lines += [*paragraph(fill(words.assumed, values)), "", *_table(made, words.columns)]
-    lines += ["", *paragraph(fill(words.over, values)), *paragraph(fill(words.speed, values))]
+    lines = [*heading(fill(messages.title, values)), *paragraph(fill(messages.simulation, values))]
+    lines += [*paragraph(fill(messages.assumed, values)), "", *_table(made, messages.columns)]
+    lines += ["", *paragraph(fill(messages.over, values)), *paragraph(fill(messages.speed, values))]
     return "\n".join(lines) + "\n"
 
 
 def _table(made: Fan, head: tuple[str, ...]) -> list[str]:
-    """Every second week: the lower tenth, the middle, the upper tenth, and a bar from one tenth to the other."""
+    """For every second week the 10th, 50th and 90th percentile of the load, and a bar between them."""
     weeks = [(week, made.of_week(week)) for week in range(1, WEEKS, 2)]
     tenths = [(week, _part(loads, 0.1), _part(loads, 0.5), _part(loads, 0.9)) for week, loads in weeks if loads]
     most = max((high for *_, high in tenths), default=1.0)
@@ -91,7 +90,7 @@ def _part(loads: list[float], part: float) -> float:
 
 
 def _bar(low: float, middle: float, high: float, most: float) -> str:
-    """A line from zero: dots up to the lower tenth, dashes to the upper, and the middle between them."""
+    """A bar from zero: dots to the 10th percentile, dashes to the 90th, and o at the median."""
     at = [round(_BAR * value / most) for value in (low, middle, high)]
     line = ["." if place < at[0] else "-" if place <= at[2] else " " for place in range(_BAR + 1)]
     line[min(at[1], _BAR)] = "o"

@@ -1,4 +1,4 @@
-"""Records and decisions as text: what was done, what was decided, by which rule, and on which numbers."""
+"""The history of a client as text: each session with its decision, the rule, its numbers and what would change it."""
 
 from collections.abc import Iterator
 from textwrap import wrap
@@ -6,15 +6,15 @@ from typing import Literal
 
 from coach.model import step_names
 from coach.model.content import Content
-from coach.model.message_format import as_said, fill
-from coach.model.messages.history import HistoryWords
+from coach.model.message_format import fill, localized
+from coach.model.messages.therapist_reports import HistoryMessages
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record
 from coach.progression.counterfactuals import Counterfactual, counterfactuals
-from coach.progression.decision_messages import load_placeholders, labelled_numbers
+from coach.progression.decision_messages import labelled_numbers, load_placeholders
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord
-from coach.session.phrases import label
+from coach.session.phrases import answer_text
 from coach.store.client_store import Agreement, ClientStore
 from coach.toml.diagnostic import Diagnostic, render
 
@@ -22,8 +22,8 @@ _WIDTH = 80
 _INDENT = "    "
 
 
-def history_of(store: ClientStore) -> str:
-    """The history of a client as the files tell it."""
+def client_history_text(store: ClientStore) -> str:
+    """The history of a client as stored in their folder."""
     saved, faults = store.folder.saved, store.folder.saved_faults
     return history_text(
         store.profile.name, store.sessions, store.agreement, faults, store.content, saved, store.folded_progress
@@ -39,30 +39,32 @@ def history_text(
     saved: Progress | None = None,
     now: Progress | None = None,
 ) -> str:
-    """Each session with its decision and what would have changed it, the newest last; then whether progress.toml
-    says the same, and where it differs: `saved` is what it says, `now` what the records say."""
-    words = content.words.of(HistoryWords)
-    lines = [fill(words.title, {"profile": name}), ""]
+    """Each session with its decision and what would have changed it, the newest last.
+
+    At the end: whether progress.toml (`saved`) agrees with the records (`now`), and the differences.
+    """
+    messages = content.messages.therapist.history
+    lines = [fill(messages.title, {"profile": name}), ""]
     book = RuleBook(content)
     exercise = ""
     for one in judged:
         if one.record.exercise != exercise:
             exercise = one.record.exercise
-            lines += [content.words.exercises[exercise].title, ""]
+            lines += [content.messages.exercises[exercise].title, ""]
         lines += [*_session(one, content, book), ""]
     if not judged:
-        lines += [words.none, ""]
-    if judged or agreement != "missing":  # without a record there is nothing to write it from
-        lines += wrap(words.agreement[agreement], _WIDTH)
+        lines += [messages.none, ""]
+    if judged or agreement != "missing":  # without records it cannot be written
+        lines += wrap(messages.agreement[agreement], _WIDTH)
     if agreement == "differs" and saved is not None and now is not None:
-        lines += [line for text in differences(saved, now, words) for line in _indented(text)]
+        lines += [line for text in differences(saved, now, messages) for line in _indented(text)]
     lines += [render(fault) for fault in faults]
     return "\n".join(lines) + "\n"
 
 
 def _session(one: JudgedRecord, content: Content, book: RuleBook) -> Iterator[str]:
-    words, record = content.words.of(HistoryWords), one.record
-    sets = ", ".join(str(done.repetitions) for done in record.sets_done) or words.no_sets
+    messages, record = content.messages.therapist.history, one.record
+    sets = ", ".join(str(done.repetitions) for done in record.sets_done) or messages.no_sets
     values = {
         **load_placeholders(record.rungs.step, content),
         "date": record.started.strftime("%Y-%m-%d %H:%M"),
@@ -70,50 +72,54 @@ def _session(one: JudgedRecord, content: Content, book: RuleBook) -> Iterator[st
         "sets": sets,
         "goal": record.repetitions,
     }
-    yield fill(words.session, values)
-    told = record.ended
-    if told is None:
-        yield _INDENT + words.open
-    elif _stands(told.decision) != _stands(one.decision):
-        yield from _indented(fill(words.told, {"reason": told.decision.reason}))
-    yield from _indented(_decided(one.decision, content, book))
-    yield from _troubles(record, content)
+    yield fill(messages.session, values)
+    ended = record.ended
+    if ended is None:
+        yield _INDENT + messages.open
+    elif _outcome(ended.decision) != _outcome(one.decision):
+        yield from _indented(fill(messages.told, {"reason": ended.decision.reason}))
+    yield from _indented(_decision_text(one.decision, content, book))
+    yield from _pain_reports(record, content)
     for sentence in one.decision.tell.values():
-        yield from _indented(fill(words.tell, {"sentence": sentence}))
-    yield from _rated(one, words, book)
-    for neighbour in counterfactuals(one, book):
-        yield from _indented("- " + would_change(neighbour, one, words))
+        yield from _indented(fill(messages.tell, {"sentence": sentence}))
+    yield from _activity_ratings(one, messages, book)
+    for counterfactual in counterfactuals(one, book):
+        yield from _indented("- " + counterfactual_text(counterfactual, one, messages))
 
 
-def _troubles(record: Record, content: Content) -> Iterator[str]:
-    """What the client pressed the pain key for, in each set: what kind, where, and how much of 10."""
-    words = content.words.of(HistoryWords)
+def _pain_reports(record: Record, content: Content) -> Iterator[str]:
+    """What the client reported with the pain key in each set: kind, place, and intensity out of 10."""
+    messages = content.messages.therapist.history
     steps = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)
     for number in range(1, record.dose.sets + 1):
-        said = [record.answer(step_names.in_set(number, step)) for step in steps]
-        in_words = [f"{one}/10" if isinstance(one, int) else label(one, content) for one in said if one is not None]
-        if in_words:
-            yield from _indented(fill(words.trouble, {"set": number, "said": "; ".join(in_words)}))
+        answers = [record.answer(step_names.in_set(number, step)) for step in steps]
+        texts = [_answer(answer, content) for answer in answers if answer is not None]
+        if texts:
+            yield from _indented(fill(messages.trouble, {"set": number, "said": "; ".join(texts)}))
 
 
-def _stands(decision: Decision) -> tuple[object, ...]:
-    """What a decision comes down to, whatever words and numbers go with it."""
+def _answer(value: int | str, content: Content) -> str:
+    return f"{value}/10" if isinstance(value, int) else answer_text(value, content)
+
+
+def _outcome(decision: Decision) -> tuple[object, ...]:
+    """The effect of a decision, without its reason and numbers."""
     return decision.move, decision.rule, decision.load, decision.repetitions, decision.status
 
 
-def _rated(one: JudgedRecord, words: HistoryWords, book: RuleBook) -> Iterator[str]:
-    """The client's own activities, where they were rated in this session (C11)."""
+def _activity_ratings(one: JudgedRecord, messages: HistoryMessages, book: RuleBook) -> Iterator[str]:
+    """The ratings of the client's own activities (C11), if this session has new ones."""
     if one.after.ratings == one.before.ratings:
         return
     first, last = one.after.ratings[0], one.after.ratings[-1]
     limit = book.limits(one.record.limits)["activity_change"]
     values = {"mean": last.mean, "since": f"{last.mean - first.mean:+.1f}", "limit": f"{limit:g}"}
-    yield from _indented(fill(words.rated, values))
+    yield from _indented(fill(messages.rated, values))
 
 
-def would_change(neighbour: Counterfactual, judged: JudgedRecord, words: HistoryWords) -> str:
-    """One thing different and what it would have led to, in one sentence; every number is the machine's own."""
-    decision, record = neighbour.decision, judged.record
+def counterfactual_text(counterfactual: Counterfactual, judged: JudgedRecord, messages: HistoryMessages) -> str:
+    """A counterfactual as a sentence: what would have been different, and the decision it would have led to."""
+    decision, record = counterfactual.decision, judged.record
     status: Literal["review", "complete"] | None = None
     if decision.status == "review" or decision.status == "complete":
         status = decision.status
@@ -121,52 +127,57 @@ def would_change(neighbour: Counterfactual, judged: JudgedRecord, words: History
         "load" if decision.variable == "load" else "repetitions" if decision.variable else "hold"
     )
     values = {
-        "sessions": neighbour.sessions,
-        "goal": judged.after.repetitions if neighbour.change == "more_sessions" else record.repetitions,
+        "sessions": counterfactual.sessions,
+        "goal": judged.after.repetitions if counterfactual.change == "more_sessions" else record.repetitions,
         "from_nm": f"{record.rungs.step.mean_nm:.2f}",
         "to_nm": f"{decision.load.mean_nm:.2f}",
         "repetitions": decision.repetitions,
         "rule": decision.rule,
     }
-    leads = fill(words.leads[status or variable], values)
-    return fill(words.change[neighbour.change], {**values, "leads": leads})
+    leads = fill(messages.leads[status or variable], values)
+    return fill(messages.change[counterfactual.change], {**values, "leads": leads})
 
 
-def differences(saved: Progress, now: Progress, words: HistoryWords) -> Iterator[str]:
-    """Each thing in which progress.toml and the records differ."""
-    one, other = saved.model_dump(exclude={"decision"}), now.model_dump(exclude={"decision"})
-    for what in one:
-        if one[what] != other[what]:
-            values = {"what": what, "saved": _short(one[what], words), "records": _short(other[what], words)}
-            yield fill(words.difference, values)
-    stands = [None if each.decision is None else _came_down_to(each.decision) for each in (saved, now)]
-    if stands[0] != stands[1]:
-        told = {name: _short(each, words) for name, each in zip(("saved", "records"), stands, strict=True)}
-        yield fill(words.difference, {"what": "decision", **told})
+def differences(saved: Progress, now: Progress, messages: HistoryMessages) -> Iterator[str]:
+    """A sentence for each field in which progress.toml and the records differ."""
+    both = [_fields(progress) for progress in (saved, now)]
+    for name in both[0]:
+        values = [fields[name] for fields in both]
+        if values[0] != values[1]:
+            one, other = (_one_line(value, messages) for value in values)
+            yield fill(messages.difference, {"what": name, "saved": one, "records": other})
 
 
-def _came_down_to(decision: Decision) -> dict[str, object]:
-    return {
+def _fields(progress: Progress) -> dict[str, object]:
+    """The fields of a progress; of its decision only the outcome."""
+    decision = progress.decision
+    outcome = decision and {
         "rule": decision.rule,
         "mean_nm": decision.load.mean_nm,
         "repetitions": decision.repetitions,
         "status": decision.status,
     }
+    return {**progress.model_dump(exclude={"decision"}), "decision": outcome}
 
 
-def _short(value: object, words: HistoryWords) -> str:
+def _one_line(value: object, messages: HistoryMessages) -> str:
     """A value of progress.toml on one line."""
     if isinstance(value, dict):
-        return ", ".join(f"{name} {as_said(each, words.difference)}" for name, each in value.items()) or words.not_said
+        return (
+            ", ".join(f"{name} {localized(each, messages.difference)}" for name, each in value.items())
+            or messages.not_said
+        )
     if isinstance(value, list | tuple):
-        return "; ".join(_short(each, words) for each in value) or words.not_said
-    return words.not_said if value is None else as_said(value, words.difference)
+        return "; ".join(_one_line(each, messages) for each in value) or messages.not_said
+    return messages.not_said if value is None else localized(value, messages.difference)
 
 
-def _decided(decision: Decision, content: Content, book: RuleBook) -> str:
-    moves, words = content.words.screens.scale.move, content.words.of(HistoryWords)
+def _decision_text(decision: Decision, content: Content, book: RuleBook) -> str:
+    moves, messages = content.messages.client.scale.move, content.messages.therapist.history
     named = labelled_numbers(decision.numbers, book).items()
-    numbers = ", ".join(fill(words.number.get(name, f"{name} {{value}}"), {"value": value}) for name, value in named)
+    numbers = ", ".join(
+        fill(messages.number.get(name, f"{name} {{value}}"), {"value": value}) for name, value in named
+    )
     values = {
         "move": moves[decision.move],
         "rule": decision.rule,
@@ -174,7 +185,7 @@ def _decided(decision: Decision, content: Content, book: RuleBook) -> str:
         "numbers": numbers,
         "source": decision.source,
     }
-    return fill(words.decided, values)
+    return fill(messages.decided, values)
 
 
 def _indented(text: str) -> list[str]:

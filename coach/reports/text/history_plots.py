@@ -1,107 +1,95 @@
-"""Pictures drawn in characters: told apart by their marks alone, so that they can be read without colour."""
+"""Charts of the history drawn in characters; series differ by their marks, so that no colour is needed."""
 
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 from textwrap import wrap
 
-from coach.model.message_format import as_said, fill
-from coach.model.messages.history_charts import PicturesWords
-from coach.overview.history_chart import Picture, Point, Series
+from coach.model.message_format import fill
+from coach.model.messages.therapist_reports import HistoryChartMessages
+from coach.overview.history_chart import Chart, ChartPoint, Series
 from coach.reports.text.layout import WIDTH, heading
-from coach.reports.text.plot import sample, ticks
+from coach.reports.text.plot import Axis, Curve, draw, numeric_axis, sample, ticks
 
-_HEIGHT, _LEAST_HEIGHT = 16, 7
-_DAYS_NAMED = 14  # columns that a date and the room beside it take
+_HEIGHT, _MIN_HEIGHT = 16, 7
+_DATE_WIDTH = 14  # columns, with space
 _MARK = 4
-_FRAME = 3  # rows: the lines above and below, and the days
+_FRAME = 3  # rows: the lines above and below, and the dates
 
 
-def pictures_text(made: Sequence[Picture], words: PicturesWords) -> str:
-    """Every picture below the other, at most 80 columns wide."""
+def charts_text(made: Sequence[Chart], messages: HistoryChartMessages) -> str:
+    """The charts one below the other, at most 80 columns wide."""
     lines: list[str] = []
-    for picture in made:
-        lines += [*heading(picture.title), *picture_lines(picture, words, WIDTH)]
+    for chart in made:
+        lines += [*heading(chart.title), *chart_lines(chart, messages, WIDTH)]
     return "\n".join(lines).strip("\n") + "\n"
 
 
-def picture_lines(picture: Picture, words: PicturesWords, width: int, height: int | None = None) -> list[str]:
-    """The picture with its marks explained and its notes, so many columns wide; and in so many rows, where they are
-    given and enough."""
-    if not picture.series:
-        none = fill(words.none, {"picture": words.picture[picture.name]})
+def chart_lines(chart: Chart, messages: HistoryChartMessages, width: int, height: int | None = None) -> list[str]:
+    """The chart with its legend and notes, in `width` columns, and in `height` rows if that is given and enough."""
+    if not chart.series:
+        none = fill(messages.none, {"picture": messages.picture[chart.name]})
         return wrap(none, width)
-    below = [line for one in picture.series for line in _row(_sample(one), one.said, width)]
-    below += [line for note in picture.notes for line in wrap(note, width)]
-    rows = _fitting_rows(picture, _HEIGHT if height is None else height - len(below))
-    return [*_drawn(picture, words, width, rows), *below]
+    below = [line for one in chart.series for line in _row(_sample(one), one.label, width)]
+    below += [line for note in chart.notes for line in wrap(note, width)]
+    rows = _rows_for(chart, _HEIGHT if height is None else height - len(below))
+    return [*_plot(chart, messages, width, rows), *below]
 
 
-def _fitting_rows(picture: Picture, room: int) -> int:
-    """How high the picture is drawn; where its rows have names, each has its own and all are as far apart."""
-    if not picture.rows:
-        return max(room, _LEAST_HEIGHT)
-    apart = max((room - _FRAME - 1) // max(len(picture.rows) - 1, 1), 1)
-    return _FRAME + 1 + apart * (len(picture.rows) - 1)
+def _rows_for(chart: Chart, room: int) -> int:
+    """The rows of the plot; named rows are spaced evenly."""
+    if not chart.rows:
+        return max(room, _MIN_HEIGHT)
+    apart = max((room - _FRAME - 1) // max(len(chart.rows) - 1, 1), 1)
+    return _FRAME + 1 + apart * (len(chart.rows) - 1)
 
 
-def _drawn(picture: Picture, words: PicturesWords, width: int, height: int) -> list[str]:
-    import plotext  # 90 ms: only a picture pays for it
-
-    first, last = _days(picture)
-    figure = plotext.figure
-    plotext.terminal.limit(False, False)  # the page has its own width, whatever the window has
-    figure.clear()  # the library has one figure, and keeps in it what was drawn before
-    figure.plot_size(width, height)
-    named = _days_named(first, last, width)
-    figure.ruler("x").ticks([day.toordinal() for day in named], [fill(words.day, {"date": day}) for day in named])
-    values, labels = _upward(picture, height, words.day)
-    figure.ruler("y").ticks(values, labels)
-    for mark, points in _marked(picture):
-        x, y = [on.toordinal() for on, _ in points], [value for _, value in points]
-        figure.draw(figure.signal(x, y, marker=mark))
-    drawn = str(plotext.uncolorize(figure.build())).split("\n")
-    return [line.rstrip() for line in drawn if line.strip()]
+def _plot(chart: Chart, messages: HistoryChartMessages, width: int, height: int) -> list[str]:
+    first, last = _days(chart)
+    x_axis = {float(day.toordinal()): fill(messages.day, {"date": day}) for day in _labelled_days(first, last, width)}
+    curves = [
+        Curve(tuple(day.toordinal() for day, _ in points), tuple(value for _, value in points), mark, joined=False)
+        for mark, points in _points_by_mark(chart)
+    ]
+    return draw(curves, width, height, x_axis, _y_axis(chart, height, messages.day))
 
 
-def _upward(picture: Picture, height: int, like: str) -> tuple[list[float], list[str]]:
-    """The values on the vertical axis with their labels, written as the language of the line `like` does."""
-    if picture.rows:
-        named = [(float(number), name) for number, name in enumerate(picture.rows, start=1) if name]
-        return [number for number, _ in named], [name for _, name in named]
-    found = [value for _, points in _marked(picture) for _, value in points]
-    low, high = picture.span or (min(found), max(found))
-    values = ticks(low, high, most=max(height // 3, 3))
-    return list(values), [as_said(f"{value:g}", like) for value in values]
+def _y_axis(chart: Chart, height: int, like: str) -> Axis:
+    """The vertical axis; its numbers are written in the language of the message `like`."""
+    if chart.rows:
+        return {float(number): name for number, name in enumerate(chart.rows, start=1) if name}
+    values = [value for _, points in _points_by_mark(chart) for _, value in points]
+    low, high = chart.span or (min(values), max(values))
+    return numeric_axis(ticks(low, high, most=max(height // 3, 3)), like)
 
 
-def _days_named(first: date, last: date, width: int) -> list[date]:
-    """The first day, the last, and as many between as there is room for, evenly apart."""
+def _labelled_days(first: date, last: date, width: int) -> list[date]:
+    """The first day, the last, and as many evenly spaced days between as there is space for."""
     days = (last - first).days
-    parts = min(max(width // (2 * _DAYS_NAMED), 1), days)
+    parts = min(max(width // (2 * _DATE_WIDTH), 1), days)
     return [first + timedelta(days=round(days * part / parts)) for part in range(parts + 1)]
 
 
-def _marked(picture: Picture) -> Iterator[tuple[str, tuple[Point, ...]]]:
-    """Each mark with its points; of what was measured the small letters first, so that capitals cover them."""
-    for one in picture.series:
-        if one.alike:
-            yield one.mark.lower(), one.alike
+def _points_by_mark(chart: Chart) -> Iterator[tuple[str, tuple[ChartPoint, ...]]]:
+    """Each mark with its points; lower-case marks come first, so that capitals are drawn over them."""
+    for one in chart.series:
+        if one.within_error:
+            yield one.mark.lower(), one.within_error
         if one.points:
             yield one.mark, one.points
 
 
 def _sample(one: Series) -> str:
-    """How the marks of a series look in the line that explains them."""
+    """The marks of a series as shown in the legend."""
     return f"{one.mark}{one.mark.lower()}" if one.mark.isupper() else sample(one.mark)
 
 
-def _days(picture: Picture) -> tuple[date, date]:
-    """The first and the last day to be shown, at least one day apart."""
-    days = [on for _, points in _marked(picture) for on, _ in points]
-    first, last = picture.days or (min(days), max(days))
+def _days(chart: Chart) -> tuple[date, date]:
+    """The first and the last day of the chart, at least one day apart."""
+    days = [on for _, points in _points_by_mark(chart) for on, _ in points]
+    first, last = chart.days or (min(days), max(days))
     first, last = min(first, *days), max(last, *days)
     return first, max(last, first + timedelta(days=1))
 
 
-def _row(mark: str, said: str, width: int) -> list[str]:
-    return wrap(said, width, initial_indent=mark.ljust(_MARK), subsequent_indent=" " * _MARK)
+def _row(mark: str, label: str, width: int) -> list[str]:
+    return wrap(label, width, initial_indent=mark.ljust(_MARK), subsequent_indent=" " * _MARK)

@@ -1,24 +1,22 @@
-"""The words of the therapist so far as text, the newest first."""
+"""The signed instructions of a client as text."""
 
-from coach.model.content import Content
-from coach.model.messages.steering import SteeringWords
-from coach.overview.instruction_lines import word_lines
+from coach.overview.instruction_lines import instruction_lines
 from coach.reports.text.layout import heading, paragraph
-from coach.store.client_folder import ProfileFolder
+from coach.store.client_store import ClientStore
 
 _BELOW = " " * 4
 
 
-def words_so_far(folder: ProfileFolder, content: Content) -> str:
-    """Every sign-off, at most 80 columns wide."""
-    words, records = content.words.of(SteeringWords), [one.record for one in folder.kept]
-    lines = heading(f"{words.history}: {folder.profile.name}")
-    newest_first = sorted(folder.prescription.sign_offs, key=lambda one: one.at, reverse=True)
+def instructions_text(store: ClientStore) -> str:
+    """Every signed instruction, the newest first, at most 80 columns wide."""
+    messages, records = store.content.messages.therapist.steering, store.records
+    lines = heading(f"{messages.history}: {store.profile.name}")
+    newest_first = sorted(store.prescription.sign_offs, key=lambda one: one.at, reverse=True)
     for one in newest_first:
-        line, *below = word_lines(one, folder.prescription, records, words)
+        line, *below = instruction_lines(one, store.prescription, records, messages)
         lines += ["", *paragraph(line)]
         for text in below:
             lines += paragraph(text, _BELOW)
     if not newest_first:
-        lines += paragraph(words.no_history)
+        lines += paragraph(messages.no_history)
     return "\n".join(lines) + "\n"

@@ -1,9 +1,9 @@
-"""Lines of a report: headings, labelled rows and columns, none wider than the page."""
+"""Lines of a report, at most WIDTH columns wide: headings, paragraphs, labelled rows and tables."""
 
 from collections.abc import Sequence
 from textwrap import wrap
 
-from coach.model.message_format import as_said
+from coach.model.message_format import localized
 
 WIDTH = 80
 _LABEL = 16
@@ -11,28 +11,27 @@ _GAP = "  "
 
 
 def heading(text: str) -> list[str]:
-    """A heading with an empty line before it."""
+    """An empty line, and an underlined heading."""
     lines = paragraph(text)
     return ["", *lines, "-" * max(map(len, lines))]
 
 
 def paragraph(text: str, indent: str = "") -> list[str]:
-    """A text in as many lines as it needs."""
+    """A text wrapped into lines."""
     return wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
 
 
 def row(label: str, text: str, label_width: int = _LABEL) -> list[str]:
-    """A label with its text beside it; further lines of the text stand below its first."""
+    """A label with its text; further lines are indented to the start of the text."""
     return wrap(text, WIDTH, initial_indent=label.ljust(label_width), subsequent_indent=" " * label_width)
 
 
 def columns(cells: Sequence[Sequence[str]], like: str, left: int = 1) -> list[str]:
-    """Rows of cells under each other; the first `left` columns begin at the left, the others end at the right.
+    """A table; the first `left` columns are aligned left, the others right.
 
-    Numbers are written as the language of the line `like` does. What does not fit on the page goes on below the
-    last column.
+    Numbers are written in the language of the message `like`. Text that does not fit continues below the last column.
     """
-    cells = [[as_said(cell, like) for cell in row] for row in cells]
+    cells = [[localized(cell, like) for cell in row] for row in cells]
     widths = [max(len(cell) for cell in column) for column in zip(*cells, strict=True)]
     below = " " * min(sum(widths[:-1]) + len(_GAP) * (len(widths) - 1), WIDTH // 2)
     lines = [
@@ -46,12 +45,12 @@ def columns(cells: Sequence[Sequence[str]], like: str, left: int = 1) -> list[st
 
 
 def nm(torque_nm: float) -> str:
-    """A torque in newton metres with two decimals, and no sign on a zero."""
+    """A torque in newton metres with two decimals; zero has no sign."""
     return f"{round(torque_nm, 2) + 0.0:.2f}"
 
 
 def percent(fraction: float, sign: str = "") -> str:
-    """A fraction in whole percent; `sign` "+" shows the sign of a rise as well. No sign on a zero."""
+    """A fraction in whole percent; with `sign` "+" a positive value has a sign, zero never."""
     whole = round(fraction * 100)
     return f"{whole:{sign}d}" if whole else "0"
 

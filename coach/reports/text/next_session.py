@@ -1,59 +1,66 @@
-"""The next session beside what it would be: where the client stands, the script, and what it could lead to."""
+"""The next session compared with another one: the client's state, the script, and the possible decisions."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
+from math import ceil
 
+from coach.model.answers_file import Answers
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.model.messages.steering import SteeringWords
+from coach.model.messages.therapist import SteeringMessages
 from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
-from coach.overview.comparison import Part, compare
-from coach.overview.comparison_text import Headings, compare_lines
+from coach.model.record import Ended
+from coach.overview.comparison import ComparisonPart, compare
+from coach.overview.comparison_text import ComparisonHeadings, comparison_lines
 from coach.progression.decision_messages import load_placeholders
+from coach.progression.state_machine import advance
 from coach.reports.text.decision_table import table_rows
 from coach.reports.text.layout import WIDTH, paragraph
-from coach.reports.text.preview import script_lines
+from coach.reports.text.preview import decision_lines, script_lines
+from coach.session.phrases import tempo_values
 from coach.session.plan import Plan, open_record, plan_session
-from coach.session.set_words import tempo_values
+from coach.session.rehearsal import rehearse
+
+_DAYS_PER_WEEK = 7
 
 
 @dataclass(frozen=True)
 class NextSession:
-    """Lines, none wrapped yet."""
+    """The unwrapped lines of a session."""
 
-    standing: tuple[str, ...]
+    state: tuple[str, ...]
     script: tuple[str, ...]
-    leads: tuple[str, ...]
+    decisions: tuple[str, ...]
 
 
 def next_session(
     profile: Profile, prescription: Prescription, progress: Progress, content: Content, at: datetime
 ) -> NextSession:
-    """The next session; where there can be none, why."""
-    words = content.words.of(SteeringWords)
+    """The lines of the next session; if none is possible, the reason instead of the script."""
+    messages = content.messages.therapist.steering
     state = tuple(_state(prescription, progress, content))
     try:
         plan = plan_session(profile, prescription, content, progress)
     except NoSession as none:
-        return NextSession(state, (fill(words.no_session, {"why": str(none)}),), ())
-    state = (*state, *_asked(plan))
+        return NextSession(state, (fill(messages.no_session, {"why": str(none)}),), ())
+    state = (*state, *_load_lines(plan))
     if progress.status == "review":
-        return NextSession(state, (words.none_while_in_review,), ())
+        return NextSession(state, (messages.none_while_in_review,), ())
     record = open_record(plan, at)
     script = tuple(text for _, texts in script_lines(plan, record) for text in texts)
-    leads = tuple(", ".join(cells) for cells in table_rows(plan, at))
-    return NextSession(state, script, leads)
+    decisions = tuple(", ".join(cells) for cells in table_rows(plan, at))
+    return NextSession(state, script, decisions)
 
 
 def _state(prescription: Prescription, progress: Progress, content: Content) -> Iterator[str]:
-    """What does not depend on the load ladder."""
-    words = content.words.of(SteeringWords)
-    state, dose = words.state, prescription.dose
-    yield words.status[progress.status]
+    """The lines that do not depend on the load ladder."""
+    messages = content.messages.therapist.steering
+    state, dose = messages.state, prescription.dose
+    yield messages.status[progress.status]
     yield fill(state.goal, {"goal": prescription.goal})
     positions = ", ".join(map(str, prescription.positions))
     yield fill(state.position, {"position_deg": progress.position_deg, "positions": positions})
@@ -73,29 +80,61 @@ def _state(prescription: Prescription, progress: Progress, content: Content) -> 
     values_now = content.limit_values(prescription.limits)
     for limit in content.limits:
         if values_now[limit.name] != limit.value:
-            said = {"name": limit.name, "value": f"{values_now[limit.name]:g}", "unit": limit.unit}
-            yield fill(state.limit, said)
+            moved = {"name": limit.name, "value": f"{values_now[limit.name]:g}", "unit": limit.unit}
+            yield fill(state.limit, moved)
 
 
-def _asked(plan: Plan) -> Iterator[str]:
-    """The load step, and the bands where not all of them are used."""
-    state = plan.content.words.of(SteeringWords).state
+def _load_lines(plan: Plan) -> Iterator[str]:
+    """The load step, and the bands if the prescription selects some of them."""
+    state = plan.content.messages.therapist.steering.state
     yield fill(state.load, load_placeholders(plan.step, plan.content))
     if plan.prescription.bands:
         yield fill(state.bands, {"bands": ", ".join(band.name for band in plan.profile.bands)})
 
 
-def parts(before: NextSession, after: NextSession, words: SteeringWords) -> tuple[Part, ...]:
-    """The comparison, part by part; parts without a line are left out."""
+def compare_next_sessions(
+    before: NextSession, after: NextSession, messages: SteeringMessages
+) -> tuple[ComparisonPart, ...]:
+    """The comparison in parts; parts without lines are left out."""
     both = (
-        (words.standing, before.standing, after.standing),
-        (words.script, before.script, after.script),
-        (words.leads, before.leads, after.leads),
+        (messages.standing, before.state, after.state),
+        (messages.script, before.script, after.script),
+        (messages.leads, before.decisions, after.decisions),
     )
-    return tuple(Part(title, compare(one, other)) for title, one, other in both if one or other)
+    return tuple(ComparisonPart(title, compare(one, other)) for title, one, other in both if one or other)
 
 
-def comparison_text(compared: tuple[Part, ...], words: SteeringWords) -> str:
-    """The parts that differ, side by side, at most 80 columns wide."""
-    lines = compare_lines(compared, Headings(words.before, words.after, words.alike), WIDTH)
-    return "\n".join(lines or paragraph(words.nothing)) + "\n"
+def comparison_text(compared: tuple[ComparisonPart, ...], messages: SteeringMessages) -> str:
+    """The differing parts side by side, at most 80 columns wide."""
+    lines = comparison_lines(compared, ComparisonHeadings(messages.before, messages.after, messages.alike), WIDTH)
+    return "\n".join(lines or paragraph(messages.nothing)) + "\n"
+
+
+@dataclass(frozen=True)
+class WhatIf:
+    """The end of a session, the client's progress after it, and the next session compared with today's."""
+
+    ended: Ended
+    after: Progress
+    parts: tuple[ComparisonPart, ...]
+
+
+def what_if(plan: Plan, answers: Answers, at: datetime) -> WhatIf:
+    """Rehearse today's session with these answers. Raises ValueError for an answer that a question does not take."""
+    record, ended = rehearse(plan, answers, at)
+    after = advance(plan.before, record, plan.book).after
+    then = at + timedelta(days=ceil(_DAYS_PER_WEEK / plan.prescription.dose.days_a_week))
+    today, following = (
+        next_session(plan.profile, plan.prescription, progress, plan.content, on)
+        for progress, on in ((plan.before, at), (after, then))
+    )
+    return WhatIf(ended, after, compare_next_sessions(today, following, plan.content.messages.therapist.steering))
+
+
+def what_if_text(plan: Plan, answers: Answers, at: datetime) -> str:
+    """The decision, then both sessions side by side with the differences marked, at most 80 columns wide."""
+    messages, found = plan.content.messages.therapist.preview, what_if(plan, answers, at)
+    heads = {"before": messages.beside_before, "after": messages.beside_after, "nothing": messages.alike}
+    beside = comparison_text(found.parts, plan.content.messages.therapist.steering.model_copy(update=heads))
+    decided = [messages.what_if, "", *decision_lines(found.ended.decision, plan)]
+    return "\n".join([*decided, "", messages.next_session, "", beside])

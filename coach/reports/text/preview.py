@@ -1,66 +1,65 @@
-"""The session script as text: what the client will see, step by step, with its times."""
+"""The session script as text: what the client will see, step by step, with times."""
 
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import PurePath
 from textwrap import wrap
 
-from coach.model import step_names
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.model.messages.preview import PreviewWords
 from coach.model.record import Decision, Record
 from coach.progression.decision_messages import load_placeholders
 from coach.session.form_feedback import feedback_if_clean
-from coach.session.phrases import cautions, position_words, said, setup_of, setup_values
+from coach.session.phrases import question_text, setup_of, setup_values, step_text, tempo_values
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Work
-from coach.session.set_words import tempo_values
 
 _WIDTH = 80
 _INDENT = " " * 9
 
 
 def preview_text(plan: Plan, at: datetime) -> str:
-    """Today's script, each step with its start; and the decision that led to it."""
-    words = plan.content.words.of(PreviewWords)
+    """The decision that led to today's session, and its script with the start of each step."""
+    messages = plan.content.messages.therapist.preview
     record = open_record(plan, at)
     script = script_of(plan, record)
-    lines = [fill(words.title, {"profile": plan.profile.name}), ""]
-    lines += [*_today(plan, record), *decided_lines(plan.before.decision, plan), ""]
+    lines = [fill(messages.title, {"profile": plan.profile.name}), ""]
+    lines += [*_today(plan, record), *decision_lines(plan.before.decision, plan), ""]
     for start_s, texts in script_lines(plan, record):
         minutes, seconds = divmod(round(start_s), 60)
         first, *rest = [line for text in texts for line in _wrapped(text)]
         lines += [f"{minutes:>4}:{seconds:02}  {first}", *(_INDENT + line for line in rest)]
-    lines += ["", *wrap(fill(words.total, {"minutes": round(script.seconds / 60)}), _WIDTH)]
+    lines += ["", *wrap(fill(messages.total, {"minutes": round(script.seconds / 60)}), _WIDTH)]
     lines += [*_clinics_own(plan.content), *_gaps(plan.content)]
     return "\n".join(lines) + "\n"
 
 
 def script_lines(plan: Plan, record: Record) -> Iterator[tuple[float, tuple[str, ...]]]:
-    """Each step of the script that is gone through: its start in seconds, and what it says, the heading first."""
-    for start_s, step in script_of(plan, record).timeline():
+    """Each step of the script: its start in seconds and its lines, the heading first."""
+    for start_s, step in script_of(plan, record).scheduled_steps():
         yield start_s, tuple(_step_lines(step, plan, record))
 
 
 def _clinics_own(content: Content) -> Iterator[str]:
-    """What the client reads, or is judged by, otherwise than the content that came with the program."""
-    words, file = content.words.of(PreviewWords), ""
+    """The clinic's overrides of the shipped content."""
+    messages, file = content.messages.therapist.preview, ""
     for own in content.overrides:
         if own.file != file:
             file = own.file
-            yield from ("", *wrap(fill(words.own, {"file": file}), _WIDTH))
-        line = words.own_line if own.shipped else words.own_added
+            yield from ("", *wrap(fill(messages.own, {"file": file}), _WIDTH))
+        line = messages.own_line if own.shipped else messages.own_added
         yield from wrap(fill(line, vars(own)), _WIDTH, initial_indent="  ", subsequent_indent="    ")
 
 
 def _gaps(content: Content) -> Iterator[str]:
-    """Lines of the session that are said in another language than the client's."""
-    said = content.words
-    if said.gaps:
-        lines = ", ".join(f"{PurePath(gap.file).name} {gap.key}".strip() for gap in said.gaps)
+    """The messages that are missing in the client's language."""
+    messages = content.messages
+    if messages.gaps:
+        lines = ", ".join(f"{PurePath(gap.file).name} {gap.key}".strip() for gap in messages.gaps)
         yield ""
-        yield from wrap(fill(said.of(PreviewWords).gaps, {"fallback": said.fallback, "lines": lines}), _WIDTH)
+        yield from wrap(
+            fill(messages.therapist.preview.gaps, {"fallback": messages.fallback, "lines": lines}), _WIDTH
+        )
 
 
 def _today(plan: Plan, record: Record) -> list[str]:
@@ -70,17 +69,17 @@ def _today(plan: Plan, record: Record) -> list[str]:
         "repetitions": record.repetitions,
         "sets": record.dose.sets,
     }
-    return wrap(fill(plan.content.words.of(PreviewWords).today, values), _WIDTH)
+    return wrap(fill(plan.content.messages.therapist.preview.today, values), _WIDTH)
 
 
-def decided_lines(decision: Decision | None, plan: Plan) -> list[str]:
-    """The move, the rule and the reason; or that there is none yet."""
-    words = plan.content.words.of(PreviewWords)
+def decision_lines(decision: Decision | None, plan: Plan) -> list[str]:
+    """The move, the rule and the reason of a decision; without one, a line saying so."""
+    messages = plan.content.messages.therapist.preview
     if decision is None:
-        return [words.not_yet]
-    moves = plan.content.words.screens.scale.move
+        return [messages.not_yet]
+    moves = plan.content.messages.client.scale.move
     values = {"move": moves[decision.move], "rule": decision.rule, "reason": decision.reason}
-    return wrap(fill(words.decided, values), _WIDTH)
+    return wrap(fill(messages.decided, values), _WIDTH)
 
 
 def _wrapped(text: str) -> list[str]:
@@ -88,13 +87,13 @@ def _wrapped(text: str) -> list[str]:
 
 
 def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
-    """What one step says, the heading first."""
-    screens = plan.content.words.screens
+    """The lines of one step, the heading first."""
+    screens = plan.content.messages.client
     if isinstance(step, Ask):
-        yield said(step, plan).ask
+        yield question_text(step, plan).ask
     elif isinstance(step, Work):
         values = {"set": step.number, "sets": record.dose.sets}
-        work = fill(plan.content.words.of(PreviewWords).work, _work_values(step))
+        work = fill(plan.content.messages.therapist.preview.work, _work_values(step))
         yield f"{fill(screens.set.title, values)}: {work}"
         yield fill(screens.today.tempo, tempo_values(plan.content, record.exercise, step.time.tempo))
         yield _cue_line(step.number, plan)
@@ -108,9 +107,9 @@ def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
 
 
 def _cue_line(number: int, plan: Plan) -> str:
-    """The cue of a set if every set before it is clean, or that it is kept back."""
-    about, words = feedback_if_clean(plan, number), plan.content.words
-    line = words.screens.rest.next_cue if about.given else words.of(PreviewWords).no_cue
+    """The cue of a set if every earlier set is clean, or a line saying that it is withheld."""
+    about, messages = feedback_if_clean(plan, number), plan.content.messages
+    line = messages.client.rest.next_cue if about.shown else messages.therapist.preview.no_cue
     return fill(line, {"cue": about.cue, "sets": about.clean_sets})
 
 
@@ -124,16 +123,7 @@ def _work_values(step: Work) -> dict[str, object]:
 
 
 def _shown(step: Show, plan: Plan, record: Record) -> Iterator[str]:
-    """A step that is read: its heading and its lines."""
-    screens, words = plan.content.words.screens, position_words(plan)
-    values = setup_values(plan, setup_of(plan, record.rungs.step))
-    lines: dict[str, tuple[str, ...]] = {
-        step_names.TODAY: (fill(screens.today.title, {"position": words.title}), words.purpose, words.why_here),
-        step_names.CAUTIONS: (screens.today.cautions_title, *cautions(plan)),
-        step_names.PLACE: (screens.setup.title, *words.place),
-        step_names.ARM: (screens.setup.title, *words.arm),
-        step_names.REACH: (screens.setup.reach_title, words.reach),
-        step_names.CLOSING: (screens.end.title,),
-    }
-    for line in lines[step.name]:
-        yield fill(line, values)
+    """The lines of a step without a question, the heading first."""
+    text = step_text(step.name, plan, setup_values(plan, setup_of(plan, record.rungs.step)))
+    yield text.title
+    yield from text.lines

@@ -1,4 +1,4 @@
-"""The torque curve of a step with the one easier and the one harder: as a plot, and in numbers."""
+"""The torque curves of a load step and its neighbours, as a plot and as numbers."""
 
 from typing import Literal
 
@@ -6,7 +6,6 @@ from coach.mechanics.anchor_placement import arc_of_step
 from coach.mechanics.torque import Arc
 from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
-from coach.model.messages.setup_report import SetupReportWords
 from coach.progression.decision_messages import load_placeholders
 from coach.reports.text.layout import columns, heading, nm, paragraph, row
 from coach.reports.text.plot import SOLID, Curve, plot, sample, ticks
@@ -21,26 +20,26 @@ _MARK_WIDTH = 4
 
 
 def curve_lines(plan: Plan) -> list[str]:
-    """The plot, what its marks mean, and the same torques at round rotations for who cannot see it."""
-    words = plan.content.words.of(SetupReportWords)
+    """The plot with its legend, and the torques at round rotations as a table for those who cannot see the plot."""
+    messages = plan.content.messages.therapist.setup_report
     rungs = plan.rungs(plan.step)
     steps: dict[Which, LoadStep | None] = {"easier": rungs.easier, "harder": rungs.next_step, "this": plan.step}
     arcs = {which: _arc(plan, step) for which, step in steps.items() if step is not None}
     curves = [Curve(arc.rotation_deg, arc.torque_nm, _MARKS[which]) for which, arc in arcs.items()]
     rotations = arcs["this"].rotation_deg
-    lines = [*heading(words.curve_title), *paragraph(words.curve_axes)]
-    lines += plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, _edges(rotations), words.curve_axes)
+    lines = [*heading(messages.curve_title), *paragraph(messages.curve_axes)]
+    lines += plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, _edges(rotations), messages.curve_axes)
     order: tuple[Which, ...] = ("harder", "this", "easier")
     for which in order:
         step = steps[which]
         if step is None:
-            lines += row("", words.curve_none["easier" if which == "easier" else "harder"], _MARK_WIDTH)
+            lines += row("", messages.curve_none["easier" if which == "easier" else "harder"], _MARK_WIDTH)
         else:
-            said = fill(words.curve[which], load_placeholders(step, plan.content))
+            said = fill(messages.curve[which], load_placeholders(step, plan.content))
             lines += row(sample(_MARKS[which]), said, _MARK_WIDTH)
-    cells = [(f"{words.rotation} °", *(f"{rotations[at]:.0f}" for at in _round_indices(rotations)))]
+    cells = [(f"{messages.rotation} °", *(f"{rotations[at]:.0f}" for at in _round_indices(rotations)))]
     cells += [(sample(_MARKS[which]), *_at(arcs[which])) for which in order if which in arcs]
-    return [*lines, "", *columns(cells, words.curve_axes)]
+    return [*lines, "", *columns(cells, messages.curve_axes)]
 
 
 def _arc(plan: Plan, step: LoadStep) -> Arc:
@@ -52,15 +51,15 @@ def _at(arc: Arc) -> tuple[str, ...]:
 
 
 def _edges(rotations: tuple[float, ...]) -> tuple[float, ...]:
-    """The rotations named under the plot: the ends of the arc and the round values between them."""
+    """The labelled rotations in degrees: the ends of the arc and round values between them."""
     start, end = rotations[0], rotations[-1]
-    apart = (end - start) / 15  # two numbers nearer than this would run into each other
+    apart = (end - start) / 15  # closer labels would overlap
     between = [tick for tick in ticks(start, end, 9) if start + apart < tick < end - apart]
     return (start, *between, end)
 
 
 def _round_indices(rotations: tuple[float, ...]) -> tuple[int, ...]:
-    """Where the first, the last and every so many whole degrees between are, at most nine of them."""
+    """The indices of the first, the last and up to seven round rotations between."""
     last = len(rotations) - 1
     for every in (15, 30):
         inside = [index for index in range(1, last) if rotations[index] % every == 0 and last - index >= every / 3]

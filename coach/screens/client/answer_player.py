@@ -1,49 +1,49 @@
-"""Answers from a file in a session under way: each after the seconds that a client is reckoned to need."""
+"""Plays answers from a file into a running session, each after the time that a client is assumed to need."""
 
 from coach.model.answers_file import Answers
-from coach.session.rehearsal import act, due_s
+from coach.session.rehearsal import apply_answers, seconds_to_answer
 from coach.session.script import Work
-from coach.session.state import Present, State
+from coach.session.state import Instant, State
 from coach.store.live_session import LiveSession
 
 
-class Prompter:
-    """Says when the answers have their next word, and says it."""
+class AnswerPlayer:
+    """Tells when the next answer is due, and gives it."""
 
     def __init__(self, answers: Answers) -> None:
         self._answers = answers
-        self._place: object = None
+        self._seen_at: object = None
         self._since_s = 0.0
-        self._ran: object = None
+        self._ran_at: object = None
 
     def wait_s(self, live: LiveSession) -> float | None:
-        """Seconds until the answers say something; None where they leave it to time or to a hand."""
+        """Seconds until the next answer is due; None if there is none, or the session was paused by hand."""
         state, now_s = live.state, live.now_s
-        place = (state.at_step, state.asking, state.paused, len(state.record.entry))
-        if place != self._place:
-            self._place, self._since_s = place, now_s
-        due = due_s(state, self._answers)
+        step = (state.at_step, state.asking, state.paused, len(state.record.entry))
+        if step != self._seen_at:
+            self._seen_at, self._since_s = step, now_s
+        due = seconds_to_answer(state, self._answers)
         if due is None or self._paused_by_hand(state):
             return None
         in_set = isinstance(state.step, Work) and not state.paused
-        gone_s = state.watch.elapsed_s(now_s) if in_set else now_s - self._since_s
-        return max(0.0, due - gone_s)
+        elapsed_s = state.watch.elapsed_s(now_s) if in_set else now_s - self._since_s
+        return max(0.0, due - elapsed_s)
 
     def _paused_by_hand(self, state: State) -> bool:
-        """Whether it stands still and nothing was answered since it ran: no answer of the file brought that about."""
+        """Whether the session is paused although no answer since it last ran could have paused it."""
         if state.question is not None:
             return False
-        place = (state.at_step, len(state.record.entry))
+        step = (state.at_step, len(state.record.entry))
         if not state.paused:
-            self._ran = place
-        return state.paused and place == self._ran
+            self._ran_at = step
+        return state.paused and step == self._ran_at
 
     def act(self, live: LiveSession) -> None:
-        """Say it, unless time has led on at this very moment."""
+        """Give the answer, unless the session has moved on in the meantime."""
         before = live.state
 
-        def key(state: State, now: Present) -> State:
-            here = (state.at_step, state.asking) == (before.at_step, before.asking)
-            return act(state, self._answers, now) if here else state
+        def key(state: State, now: Instant) -> State:
+            unchanged = (state.at_step, state.asking) == (before.at_step, before.asking)
+            return apply_answers(state, self._answers, now) if unchanged else state
 
         live.act(key)

@@ -1,4 +1,4 @@
-"""The keys of the session: one table of key, word and what it does. The answers have their keys in choices.py."""
+"""The keys of the session: which key does what, and when. The keys of answers are in session/answer_keys.py."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -7,23 +7,23 @@ from functools import partial
 from coach.model import step_names
 from coach.session.answer_keys import choice_of
 from coach.session.form_feedback import feedback
-from coach.session.interruptions import fewer_sets, other_band, skip_set, trouble
+from coach.session.interruptions import available_bands, change_band, fewer_sets, report_trouble, skip_set
 from coach.session.runner import answer, back, go_on, pause, show_cue, stop_set
 from coach.session.script import Rest, SetupAgain, Show, Work
-from coach.session.state import Present, State
+from coach.session.state import Instant, State
 
-MOST_SHOWN = 5
+MAX_BINDINGS_SHOWN = 5
 _ABOUT_PAIN = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)
 
 
 @dataclass(frozen=True)
-class Command:
-    """One key. `word` names it in the key words of the language; `fits` says when it is shown and works."""
+class KeyBinding:
+    """One key. `word` is its entry in the messages of the language; `fits` tells when it is shown and works."""
 
     key: str
     word: str
     fits: Callable[[State], bool]
-    run: Callable[[State, Present], State]
+    run: Callable[[State, Instant], State]
 
 
 def _read(state: State) -> bool:
@@ -57,7 +57,7 @@ def _may_skip(state: State) -> bool:
 
 def _other_band_fits(state: State) -> bool:
     before = state.step.name in (step_names.TODAY, step_names.PLACE, step_names.ARM)
-    return _read(state) and before and bool(state.plan.at_hand(state.record.rungs_now.step))
+    return _read(state) and before and bool(available_bands(state))
 
 
 def _may_do_fewer(state: State) -> bool:
@@ -65,59 +65,59 @@ def _may_do_fewer(state: State) -> bool:
 
 
 def _cue_kept_back(state: State) -> bool:
-    """Before or in a set whose cue is shown only when asked for, and was not."""
+    """Before or in a set whose cue is shown only on request and has not been requested."""
     waits = state.step.name == step_names.REACH or isinstance(state.step, Rest) or _runs(state)
     if not waits or state.over or state.question is not None or state.cue_asked_for == state.set_number:
         return False
-    return not feedback(state.plan, state.record).given
+    return not feedback(state.plan, state.record).shown
 
 
 def _calm(state: State) -> bool:
-    """Everywhere but in the questions that this key itself brings."""
+    """Everywhere except in the questions that this key itself leads to."""
     return not state.over and (state.asking is None or state.asking.question not in _ABOUT_PAIN)
 
 
-PAIN = Command("p", "pain", _calm, trouble)
-COMMANDS: tuple[Command, ...] = (
-    Command("enter", "go_on", _read, go_on),
-    Command("enter", "resume", _paused, go_on),
-    Command("enter", "skip_rest", _resting, go_on),
-    Command("space", "pause", _runs, pause),
-    Command("space", "resume", _paused, go_on),
+PAIN = KeyBinding("p", "pain", _calm, report_trouble)
+SESSION_BINDINGS: tuple[KeyBinding, ...] = (
+    KeyBinding("enter", "go_on", _read, go_on),
+    KeyBinding("enter", "resume", _paused, go_on),
+    KeyBinding("enter", "skip_rest", _resting, go_on),
+    KeyBinding("space", "pause", _runs, pause),
+    KeyBinding("space", "resume", _paused, go_on),
     PAIN,
-    Command("b", "back", _asked, back),
-    Command("s", "stop_set", _in_set, stop_set),
-    Command("k", "skip_set", _may_skip, skip_set),
-    Command("o", "other_band", _other_band_fits, other_band),
-    Command("f", "fewer_sets", _may_do_fewer, fewer_sets),
+    KeyBinding("b", "back", _asked, back),
+    KeyBinding("s", "stop_set", _in_set, stop_set),
+    KeyBinding("k", "skip_set", _may_skip, skip_set),
+    KeyBinding("o", "other_band", _other_band_fits, change_band),
+    KeyBinding("f", "fewer_sets", _may_do_fewer, fewer_sets),
 )
-CUE = Command("c", "cue", _cue_kept_back, show_cue)
-THEME = Command("t", "theme", lambda state: _read(state) or _resting(state), lambda state, _: state)
-LEAVE = Command("q", "leave", lambda state: not state.over, lambda state, _: state)
-QUIT = Command("enter", "quit", lambda state: state.over, lambda state, _: state)
+CUE = KeyBinding("c", "cue", _cue_kept_back, show_cue)
+THEME = KeyBinding("t", "theme", lambda state: _read(state) or _resting(state), lambda state, _: state)
+LEAVE = KeyBinding("q", "leave", lambda state: not state.over, lambda state, _: state)
+QUIT = KeyBinding("enter", "quit", lambda state: state.over, lambda state, _: state)
 
-EVERY: tuple[Command, ...] = (*COMMANDS, CUE, THEME, LEAVE, QUIT)
+ALL_BINDINGS: tuple[KeyBinding, ...] = (*SESSION_BINDINGS, CUE, THEME, LEAVE, QUIT)
 
 
-def fitting(state: State) -> tuple[Command, ...]:
-    """The commands that work now, in the order in which they are shown; one key has one meaning at a time."""
-    shown = [command for command in EVERY if command.fits(state)]
-    words = [command.word for command in shown]
-    once = tuple(command for number, command in enumerate(shown) if command.word not in words[:number])
-    for dispensable in (THEME, CUE):  # a page whose cue is kept back names the key itself
-        if len(once) > MOST_SHOWN:
-            once = tuple(command for command in once if command is not dispensable)
+def active_bindings(state: State) -> tuple[KeyBinding, ...]:
+    """The bindings that work in this state, in display order; a key never has two meanings at once."""
+    shown = [binding for binding in ALL_BINDINGS if binding.fits(state)]
+    words = [binding.word for binding in shown]
+    once = tuple(binding for number, binding in enumerate(shown) if binding.word not in words[:number])
+    for dispensable in (THEME, CUE):  # the text of a page without its cue names the key as well
+        if len(once) > MAX_BINDINGS_SHOWN:
+            once = tuple(binding for binding in once if binding is not dispensable)
     return once
 
 
-def command_for(key: str, state: State) -> Command | None:
-    """What a key does now: it answers the question asked, or else is a command. None where it does nothing."""
+def binding_for(key: str, state: State) -> KeyBinding | None:
+    """What a key does in this state: answer the open question, or else a binding; None if it does nothing."""
     if state.question is not None and not state.over:
         chosen = choice_of(key, state.question, state.plan.content.signs)
         if chosen is not None:
-            return Command(key, "answer", _asked, partial(_answered, chosen.value))
-    return next((command for command in EVERY if command.key == key and command.fits(state)), None)
+            return KeyBinding(key, "answer", _asked, partial(_answered, chosen.value))
+    return next((binding for binding in ALL_BINDINGS if binding.key == key and binding.fits(state)), None)
 
 
-def _answered(value: int | str, state: State, now: Present) -> State:
+def _answered(value: int | str, state: State, now: Instant) -> State:
     return answer(state, value, now)

@@ -1,6 +1,8 @@
-"""The client's session in the terminal: keys and time in, pages out. Every rule is elsewhere."""
+"""The client's session on screens: turns keys and time into session events, and shows the resulting pages."""
 
 import asyncio
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import partial
 from typing import ClassVar, Literal
 
@@ -11,33 +13,32 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from coach.model.content import Content
-from coach.model.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.message_format import fill
-from coach.model.theme_name import ThemeName
-from coach.screens.client.answer_player import Prompter
-from coach.screens.client.key_bindings import LEAVE, QUIT, THEME, command_for, fitting
-from coach.screens.client.pages import Page, RestPage, SetPage, Setups, shown
+from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
+from coach.model.option_names import ThemeName
+from coach.screens.base_app import BaseApp
+from coach.screens.client.answer_player import AnswerPlayer
+from coach.screens.client.key_bindings import LEAVE, QUIT, THEME, active_bindings, binding_for
+from coach.screens.client.pages import RestPage, ScreenPage, SetPage, SetupCache, TextPage, page_at
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
-from coach.screens.client.views import PageView, RestView, SetView, body_of
-from coach.screens.pages_app import PagesApp
-from coach.screens.sound.players import SILENCE, Means
+from coach.screens.client.views import PageView, RestView, SetView, make_body
+from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.sound.sounder import Sounder
 from coach.screens.theme import next_theme
-from coach.screens.widgets.text import key_lines, plain
-from coach.session.phrases import what_to_do
+from coach.screens.widgets.text import key_lines, static_text
+from coach.session.phrases import set_messages, spoken_signals, urgency_text
 from coach.session.runner import pause
-from coach.session.set_words import set_words, spoken
 from coach.session.signals import signals_between, until_change_s
 from coach.store.clock import Clock
-from coach.store.live_session import LiveSession, NotSaved, Opening, start_session
+from coach.store.live_session import LiveSession, Opening, SaveFailed, start_session
 
-FRAMES_A_SECOND = 20
-# A timer may wake a hair before its time: so it is set to just after the change.
+FRAMES_PER_SECOND = 20
+# A timer may fire slightly early, so it is set to just after the change.
 _JUST_AFTER_S = 0.0005
-Offer = Literal["resume", "leave"]
+OpenPrompt = Literal["resume", "leave"]
 
 
-class SessionApp(PagesApp):
+class SessionApp(BaseApp):
     """One session of one client."""
 
     CSS_PATH = "session.tcss"
@@ -51,168 +52,173 @@ class SessionApp(PagesApp):
         content: Content,
         opening: Opening,
         clock: Clock,
-        heard: Means = SILENCE,
+        sound_output: SoundOutput = SILENCE,
         theme: ThemeName | None = None,
-        prompter: Prompter | None = None,
+        answer_player: AnswerPlayer | None = None,
     ) -> None:
-        profile, exercise = opening.folder.profile, opening.plan.before.exercise
+        profile, exercise = opening.store.profile, opening.plan.before.exercise
         super().__init__(theme or profile.theme)
-        said_aloud = spoken(content.words.screens.sound, set_words(content, exercise))
-        self._sounder = Sounder(heard, said_aloud, profile.language, self.bell, clock)
+        spoken = spoken_signals(content.messages.client.sound, set_messages(content, exercise))
+        self._sounder = Sounder(sound_output, spoken, profile.language, self.bell, clock)
         self._wake: asyncio.TimerHandle | None = None
         self._wake_at_s = 0.0
         self._content = content
         self._opening = opening
         self._clock = clock
-        self._prompter = prompter
+        self._answer_player = answer_player
         self._live: LiveSession | None = None
-        self._setups = Setups()
-        self._offer: Offer | None = None
+        self._setups = SetupCache()
+        self._open_prompt: OpenPrompt | None = None
         self._note = ""
         self._drawn: object = None
         self._drawn_for: object = None
-        self._around = ("", "")
+        self._title_and_keys = ("", "")
         self._drawing = asyncio.Lock()
 
     def on_load(self) -> None:
-        """The offer to go on, or the first step."""
+        """Begin with the question whether to resume, or start the session."""
         if self._opening.interrupted is not None:
-            self._offer = "resume"
+            self._open_prompt = "resume"
         else:
             self._live = start_session(self._opening, self._clock)
 
     def compose(self) -> ComposeResult:
-        """A title, a body that is exchanged, and the keys."""
+        """A title, a body that is replaced page by page, and the keys."""
         page, keys = self._page()
-        yield plain(page.title, id="title")
+        yield static_text(page.title, id="title")
         yield self._body(page)
-        yield plain(keys, id="keys")
-        self._around, self._drawn, self._drawn_for = (page.title, keys), (page, self._note), self.size
+        yield static_text(keys, id="keys")
+        self._title_and_keys, self._drawn, self._drawn_for = (page.title, keys), (page, self._note), self.size
 
     def on_mount(self) -> None:
-        """From here on time passes."""
-        self.leave_when_told()
-        self.set_interval(1 / FRAMES_A_SECOND, self._frame)
-        if self._prompter is not None:
-            self.set_interval(1 / FRAMES_A_SECOND, partial(self._prompt, self._prompter))
+        """Start the timers."""
+        self.exit_on_signal()
+        self.set_interval(1 / FRAMES_PER_SECOND, self._frame)
+        if self._answer_player is not None:
+            self.set_interval(1 / FRAMES_PER_SECOND, partial(self._play_answer, self._answer_player))
         self._wake_at_change()
 
     def on_ready(self) -> None:
-        """The tones wait for the first screen."""
+        """Prepare the tones, only now so that the first screen appears sooner."""
         self.run_worker(self._sounder.prepare, thread=True)
 
     def on_unmount(self) -> None:
-        """Nothing is woken and nothing is heard any more."""
+        """Cancel the timer and silence the sound."""
         if self._wake is not None:
             self._wake.cancel()
         self._sounder.close()
 
     async def on_key(self, event: Key) -> None:
-        """One key: an answer, a command, or nothing."""
+        """Handle one key: an answer, a binding, or a key without meaning."""
         event.stop()
         key = event.key
         if self._too_small():
             return
         body = self.query_one("#body")
-        if isinstance(body, PageView) and body.scrolled(key):
+        if isinstance(body, PageView) and body.scroll_by_key(key):
             return
-        try:
+        with self._save_failures_noted():
             self._press(key)
-        except NotSaved as refused:
-            self._note = fill(self._content.words.screens.offer.not_saved, {"reason": str(refused)})
         await self._draw()
 
+    @contextmanager
+    def _save_failures_noted(self) -> Iterator[None]:
+        """Note what could not be saved; the session is then paused, and the note stays until a key is pressed."""
+        try:
+            yield
+        except SaveFailed as error:
+            self._note = fill(self._content.messages.client.offer.not_saved, {"reason": str(error)})
+
     def on_resize(self, _: Resize) -> None:
-        """The size is another once this message is through."""
+        """Redraw after this message; only then is the new size in effect."""
         self.call_later(self._resized)
 
     async def _resized(self) -> None:
-        """Draw anew for another size; stand still where nothing can be shown."""
+        """Redraw for the new size; pause if the window is too small to show anything."""
         if self.size == self._drawn_for:
-            return  # a terminal says its size once more as it begins
+            return  # terminals report their size again at the start
         if self._live is not None and self._too_small():
-            self._live.act(pause)
+            with self._save_failures_noted():
+                self._live.act(pause)
         self._drawn, self._drawn_for = None, self.size
         await self._draw()
 
     async def action_ask_to_leave(self) -> None:
-        """Ctrl-C: ask whether to end; once more, close and keep."""
-        if self._offer is not None or self._live is None or self._live.state.over:
+        """Ctrl-C: ask whether to end; pressed again, close and keep the session."""
+        if self._open_prompt is not None or self._live is None or self._live.state.over:
             self.exit()
             return
-        self._ask_to_leave(self._live)
+        with self._save_failures_noted():
+            self._ask_to_leave(self._live)
         await self._draw()
 
     def action_keep_and_close(self) -> None:
-        """Close at once; the session is kept as it stands and offered again at the next start."""
+        """Close at once; the session is kept and the next start offers to resume it."""
         self.exit()
 
     def _press(self, key: str) -> None:
-        if self._offer is not None:
-            self._answer_offer(self._offer, key)
+        if self._open_prompt is not None:
+            self._answer_prompt(self._open_prompt, key)
             return
         live = self._live
         if live is None:
             return
-        command = command_for(key, live.state)
+        binding = binding_for(key, live.state)
         self._note = ""
-        if command is QUIT:
+        if binding is QUIT:
             self.exit(return_code=0)
-        elif command is THEME:
+        elif binding is THEME:
             self.theme = next_theme(self.theme)
-        elif command is LEAVE:
+        elif binding is LEAVE:
             self._ask_to_leave(live)
-        elif command is not None:
-            live.act(command.run)
+        elif binding is not None:
+            live.act(binding.run)
 
-    def _answer_offer(self, offer: Offer, key: str) -> None:
+    def _answer_prompt(self, offer: OpenPrompt, key: str) -> None:
         if offer == "leave" and self._live is not None and key in LEAVING:
             self._live.act(LEAVING[key])
         elif offer == "resume" and key in RESUMING:
             self._live = start_session(self._opening, self._clock, RESUMING[key])
         else:
             return
-        self._offer = None
+        self._open_prompt = None
 
     def _ask_to_leave(self, live: LiveSession) -> None:
         live.act(pause)
-        self._offer = "leave"
+        self._open_prompt = "leave"
 
     @property
     def farewell(self) -> str:
-        """What was decided, or that the session is kept as it stands."""
+        """The closing message: the decision, or that the session is kept as it stands."""
         ended = self._live.state.record.ended if self._live is not None else None
         if ended is not None:
-            return f"{what_to_do(ended.decision, self._content)} {ended.decision.reason}".strip()
-        words = self._content.words.screens
-        return words.rehearsal.saved if self._opening.plan.rehearsal else words.offer.kept
+            return f"{urgency_text(ended.decision, self._content)} {ended.decision.reason}".strip()
+        messages = self._content.messages.client
+        return messages.rehearsal.saved if self._opening.plan.rehearsal else messages.offer.kept
 
     async def _frame(self) -> None:
-        """Time has passed: only what time changes is drawn."""
+        """Let time pass, and draw what it changes."""
         live = self._live
-        if live is None or self._offer is not None or live.state.watch.since_s is None:
+        if live is None or self._open_prompt is not None or live.state.watch.since_s is None:
             return
         before = live.state
-        try:
+        with self._save_failures_noted():
             live.tick()
-            self._note = ""
-        except NotSaved as refused:
-            self._note = fill(self._content.words.screens.offer.not_saved, {"reason": str(refused)})
         self._sounder.sound(signals_between(before, live.state))
         await self._draw()
 
-    async def _prompt(self, prompter: Prompter) -> None:
-        """The answers of a rehearsal, where they come from a file and their time has come."""
+    async def _play_answer(self, answer_player: AnswerPlayer) -> None:
+        """Give the next answer from a file, if it is due."""
         live = self._live
-        if live is not None and self._offer is None and prompter.wait_s(live) == 0:
-            prompter.act(live)
+        if live is not None and self._open_prompt is None and answer_player.wait_s(live) == 0:
+            answer_player.act(live)
             await self._draw()
 
     def _wake_at_change(self) -> None:
-        """Besides the frames, look at the clock just when the phase or the number changes: once for each change."""
+        """Set a timer for the moment when the phase or the number changes, in addition to the regular frames."""
         live = self._live
         wait_s = until_change_s(live.state, live.now_s) if live is not None else None
-        if live is None or wait_s is None or self._offer is not None:
+        if live is None or wait_s is None or self._open_prompt is not None:
             return
         change_at_s = live.now_s + wait_s
         if abs(change_at_s - self._wake_at_s) < _JUST_AFTER_S:
@@ -224,56 +230,56 @@ class SessionApp(PagesApp):
         self._wake_at_s = change_at_s
 
     async def _draw(self) -> None:
-        """Show what the state says: the next frame of the same screen, or another screen."""
-        async with self._drawing:  # time and keys come from two tasks, and one body stands on the screen
+        """Show the current state: the next frame of the same screen, or another screen."""
+        async with self._drawing:  # time and keys come from two tasks, and there is only one body
             if self.is_running:
                 await self._draw_page()
                 self._wake_at_change()
 
     async def _draw_page(self) -> None:
         page, keys = self._page()
-        if (page.title, keys) != self._around:
+        if (page.title, keys) != self._title_and_keys:
             self.query_one("#keys", Static).update(keys)
             self.query_one("#title", Static).update(page.title)
-            self._around = (page.title, keys)
+            self._title_and_keys = (page.title, keys)
         match page, self.query_one("#body"):
             case SetPage(), SetView() as body if self._drawn is not None:
                 body.show(page)
-            case RestPage(), RestView() as body if self._drawn is not None and body.says_as_much(page):
+            case RestPage(), RestView() as body if self._drawn is not None and body.same_text(page):
                 body.show(page)
             case _ if (page, self._note) != self._drawn:
-                await self._exchange(page)
+                await self._replace_body(page)
             case _:
                 pass
         self._drawn = (page, self._note)
 
-    async def _exchange(self, page: Page | SetPage | RestPage) -> None:
-        """Another body in the place of the one on the screen."""
+    async def _replace_body(self, page: ScreenPage) -> None:
+        """Replace the body on the screen."""
         await self.query("#body").remove()
         await self.mount(self._body(page), after="#title")
 
-    def _body(self, page: Page | SetPage | RestPage) -> Widget:
-        more = self._content.words.screens.keys.more
-        return body_of(page, self._note, more, self.size.width, self.size.height)
+    def _body(self, page: ScreenPage) -> Widget:
+        more = self._content.messages.client.keys.more
+        return make_body(page, self._note, more, self.size.width, self.size.height)
 
-    def _page(self) -> tuple[Page | SetPage | RestPage, str]:
-        """What is to be seen now, and its line of keys."""
-        offers = self._content.words.screens.offer
+    def _page(self) -> tuple[ScreenPage, str]:
+        """The page to show now, and its line of keys."""
+        offers = self._content.messages.client.offer
         if self._too_small():
             sizes = {"columns": self.size.width, "rows": self.size.height}
             least = {"least_columns": LEAST_COLUMNS, "least_rows": LEAST_ROWS}
-            return Page("", fill(offers.too_small, {**sizes, **least})), ""
+            return TextPage("", fill(offers.too_small, {**sizes, **least})), ""
         live = self._live
-        if self._offer is not None or live is None:
+        if self._open_prompt is not None or live is None:
             left = self._opening.interrupted
-            if self._offer == "leave" or left is None:
+            if self._open_prompt == "leave" or left is None:
                 return leave_page(self._opening.plan), ""
             return resume_page(self._opening.plan, left.record), ""
-        words = self._content.words.screens.keys.model_dump()
-        keys = [f"{command.key} {words[command.word]}" for command in fitting(live.state)]
-        page = shown(live.state, self._setups.of(live.state), live.now_s)
-        if self._note and not isinstance(page, Page):
-            page = Page(page.title, "")  # the note must not be overlooked for the letters of a set
+        messages = self._content.messages.client.keys.model_dump()
+        keys = [f"{binding.key} {messages[binding.word]}" for binding in active_bindings(live.state)]
+        page = page_at(live.state, self._setups.of(live.state), live.now_s)
+        if self._note and not isinstance(page, TextPage):
+            page = TextPage(page.title, "")  # so that the note is not overlooked among the large letters
         return page, key_lines(keys, self.size.width)
 
     def _too_small(self) -> bool:

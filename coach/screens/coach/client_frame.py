@@ -1,21 +1,21 @@
-"""The client's screen in a frame, at a size of its own."""
+"""The client's screen in a frame of its own size, within the coach's view."""
 
 import asyncio
 
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
-from textual.content import Content as Shown
+from textual.content import Content as BorderText
 from textual.widgets import Static
 
-from coach.screens.client.views import PageView, body_of
-from coach.screens.coach.proof import AnyPage
-from coach.screens.widgets.text import key_lines, plain
+from coach.screens.client.pages import ScreenPage
+from coach.screens.client.views import PageView, make_body
+from coach.screens.widgets.text import key_lines, static_text
 
-BORDER = 2  # columns, and rows, that the frame itself takes
+BORDER = 2  # columns and rows taken by the frame itself
 
 
 class ClientFrame(Vertical):
-    """Title, body and keys, as the session has them; around them what the coach is looking at."""
+    """Title, body and keys as in the session; the border says which screen it is."""
 
     def __init__(self) -> None:
         super().__init__(id="frame")
@@ -23,30 +23,30 @@ class ClientFrame(Vertical):
         self._drawing = asyncio.Lock()
 
     def compose(self) -> ComposeResult:
-        """As the session does."""
-        yield plain("", id="title")
+        """The same widgets as in the session."""
+        yield static_text("", id="title")
         yield VerticalScroll(id="body", can_focus=False)
-        yield plain("", id="keys")
+        yield static_text("", id="keys")
 
-    async def show(self, page: AnyPage, keys: list[str], more: str, size: tuple[int, int]) -> None:
-        """Another page, or the same at another size."""
-        async with self._drawing:  # saves, keys and windows come from several tasks, and one body stands in it
-            await self._exchange(page, keys, more, size)
+    async def show(self, page: ScreenPage, keys: list[str], more: str, size: tuple[int, int]) -> None:
+        """Show a page at a size in columns and rows."""
+        async with self._drawing:  # saves, keys and resizes come from several tasks, and there is only one body
+            await self._replace_body(page, keys, more, size)
 
-    async def _exchange(self, page: AnyPage, keys: list[str], more: str, size: tuple[int, int]) -> None:
+    async def _replace_body(self, page: ScreenPage, keys: list[str], more: str, size: tuple[int, int]) -> None:
         self._columns, self._rows = size
         self.styles.width, self.styles.height = self._columns + BORDER, self._rows + BORDER
         self.query_one("#title", Static).update(page.title)
         self.query_one("#keys", Static).update(key_lines(keys, self._columns))
         await self.query("#body").remove()
-        await self.mount(body_of(page, "", more, self._columns, self._rows), after="#title")
+        await self.mount(make_body(page, "", more, self._columns, self._rows), after="#title")
 
-    def say(self, above: str, below: str) -> None:
-        """What stands in the frame's own lines."""
-        self.border_title, self.border_subtitle = Shown(above), Shown(below)
+    def set_border_text(self, above: str, below: str) -> None:
+        """Set the text in the upper and the lower border."""
+        self.border_title, self.border_subtitle = BorderText(above), BorderText(below)
 
     def scroll_by_key(self, key: str) -> None:
-        """One of the client's scroll keys."""
+        """Scroll the client's page."""
         body = self.query_one("#body")
         if isinstance(body, PageView):
-            body.scrolled(key)
+            body.scroll_by_key(key)

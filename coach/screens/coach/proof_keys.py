@@ -1,26 +1,26 @@
-"""The keys of the coach's view: one table of key, its word, and the action."""
+"""The keys of the coach's view, with the name and the action of each."""
 
 from typing import NamedTuple
 
-from coach.model.messages.authoring import ProofKey
+from coach.model.messages.coach import ProofKey
 
 
-class Key(NamedTuple):
-    """One key. `word` names it in the words of the view; `action` is a method of the view."""
+class ProofBinding(NamedTuple):
+    """One key. `word` is its entry in the messages of the view; `action` is a method of the view."""
 
     key: str
     word: ProofKey
     action: str
 
 
-KEYS: tuple[Key, ...] = (
-    Key("right", "following", "following"),
-    Key("left", "before", "before"),
-    Key("c", "changed", "changed"),
-    Key("p", "position", "position"),
-    Key("e", "exercise", "exercise"),
-    Key("l", "language", "language"),
-    Key("s", "size", "size"),
-    Key("t", "theme", "theme"),
-    Key("q", "leave", "leave"),
+PROOF_BINDINGS: tuple[ProofBinding, ...] = (
+    ProofBinding("right", "following", "following"),
+    ProofBinding("left", "before", "before"),
+    ProofBinding("c", "changed", "changed"),
+    ProofBinding("p", "position", "position"),
+    ProofBinding("e", "exercise", "exercise"),
+    ProofBinding("l", "language", "language"),
+    ProofBinding("s", "size", "size"),
+    ProofBinding("t", "theme", "theme"),
+    ProofBinding("q", "leave", "leave"),
 )

@@ -1,36 +1,36 @@
-"""A drawing of the setup as sentences: the same facts, from the same geometry."""
+"""A drawing of the setup as sentences, from the same geometry."""
 
 from collections.abc import Mapping
 
-from coach.drawing.description import facts
+from coach.drawing.description import describe_setup
 from coach.model import step_names
 from coach.model.message_format import fill
-from coach.screens.client.pages import Today
+from coach.screens.client.pages import SetupContext
 from coach.session.script import SetupAgain, Step
 
 
-def drawing_sentences(step: Step, today: Today) -> tuple[str, ...]:
-    """What the drawing of a step shows; nothing where it has none."""
-    words = today.plan.content.words.screens.plain
+def drawing_sentences(step: Step, context: SetupContext) -> tuple[str, ...]:
+    """Sentences on what the drawing of a step shows; none if it has no drawing."""
+    messages = context.plan.content.messages.client.plain
     if step.name == step_names.PLACE or isinstance(step, SetupAgain):
-        lines = words.from_above
+        lines = messages.from_above
     elif step.name == step_names.ARM:
-        lines = words.from_the_side
+        lines = messages.from_the_side
     else:
         return ()
-    values = _values(today)
+    values = _values(context)
     return tuple(fill(line, values) for line in lines)
 
 
-def _values(today: Today) -> Mapping[str, object]:
-    """The facts by name, those that are words in the client's language."""
-    content = today.plan.content
-    words, seen = content.words.screens.plain, facts(today.setup, today.plan.profile.side)
+def _values(context: SetupContext) -> Mapping[str, object]:
+    """The values to fill in, by name; words are in the client's language."""
+    content = context.plan.content
+    messages, seen = content.messages.client.plain, describe_setup(context.setup, context.plan.profile.side)
     return {
         **vars(seen),
-        "landmark": content.words.rules.landmark[seen.landmark],
-        "turn": words.turn[seen.turn],
-        "anchor_side": words.anchor_side[seen.anchor_side],
-        "band_start": words.slope[seen.band_start],
-        "band_end": words.slope[seen.band_end],
+        "landmark": content.messages.rules.landmark[seen.landmark],
+        "turn": messages.turn[seen.turn],
+        "anchor_side": messages.anchor_side[seen.anchor_side],
+        "band_start": messages.slope[seen.band_start],
+        "band_end": messages.slope[seen.band_end],
     }

@@ -1,4 +1,4 @@
-"""Where the lines of the plain mode come from: what somebody types, or nobody at all in a rehearsal from a file."""
+"""Where the lines of a plain session come from: the keyboard or a pipe, or nowhere in a rehearsal from a file."""
 
 import os
 import select
@@ -6,41 +6,45 @@ import time
 from datetime import timedelta
 from typing import Protocol
 
-from coach.session.rehearsal import whole_ms
-from coach.session.state import Present
+from coach.session.rehearsal import rounded_up_to_ms
+from coach.session.state import Instant
 
-# Longer than any answer; what is typed beyond it is taken as a line of its own.
-_LONGEST = 4096
+# Bytes; longer than any answer. Input beyond this is taken as a new line.
+_MAX_BYTES = 4096
 
 
 class EndOfInput(Exception):
-    """Nothing more will be typed."""
+    """There is no more input."""
 
 
-class Lines(Protocol):
-    """One line after another."""
+class LineSource(Protocol):
+    """A source of lines."""
 
     def line(self, within_s: float | None) -> str | None:
-        """The next line; None where none came within so many seconds of the session. EndOfInput after the last."""
+        """The next line, or None if none came within so many seconds of session time.
+
+        Raises:
+            EndOfInput: There are no more lines.
+        """
 
 
-class Keyboard:
-    """Lines typed on a terminal or sent through a pipe; waits for them without spinning."""
+class KeyboardInput:
+    """Lines typed on a terminal or sent through a pipe, read without busy waiting."""
 
     def __init__(self, handle: int, speed: float = 1.0) -> None:
         self._handle = handle
         self._speed = speed
-        self._held = b""
+        self._buffer = b""
         self._ended = False
 
     def line(self, within_s: float | None) -> str | None:
-        """The next line without its end; None where none came in time. EndOfInput after the last."""
-        if b"\n" not in self._held and not self._ended:
+        """The next line without its line ending; see LineSource."""
+        if b"\n" not in self._buffer and not self._ended:
             self._read(None if within_s is None else within_s / self._speed)
-        if b"\n" in self._held[:_LONGEST]:
-            line, _, self._held = self._held.partition(b"\n")
-        elif len(self._held) >= _LONGEST or (self._ended and self._held):
-            line, self._held = self._held[:_LONGEST], self._held[_LONGEST:]
+        if b"\n" in self._buffer[:_MAX_BYTES]:
+            line, _, self._buffer = self._buffer.partition(b"\n")
+        elif len(self._buffer) >= _MAX_BYTES or (self._ended and self._buffer):
+            line, self._buffer = self._buffer[:_MAX_BYTES], self._buffer[_MAX_BYTES:]
         elif self._ended:
             raise EndOfInput
         else:
@@ -48,39 +52,42 @@ class Keyboard:
         return line.decode("utf-8", errors="replace").removesuffix("\r")
 
     def ended(self) -> bool:
-        """Whether there is nothing to be typed from the start: a closed or an empty input."""
-        if not self._held and not self._ended:
+        """Whether there is no input at all: it is closed or empty."""
+        if not self._buffer and not self._ended:
             try:
                 self._read(0.0)
             except OSError:
                 self._ended = True
-        return self._ended and not self._held
+        return self._ended and not self._buffer
 
     def _read(self, timeout_s: float | None) -> None:
         ready, _, _ = select.select([self._handle], [], [], timeout_s)
         if ready:
-            came = os.read(self._handle, _LONGEST)
-            self._held += came
-            self._ended = not came
+            chunk = os.read(self._handle, _MAX_BYTES)
+            self._buffer += chunk
+            self._ended = not chunk
 
 
-class Nobody:
-    """No line ever: time passes as fast as it is asked to, by whole milliseconds, the same on every machine."""
+class NoInput:
+    """A source without lines, and its clock.
 
-    def __init__(self, start: Present, speed: float) -> None:
+    Time passes at the given speed, in whole milliseconds, so that a rehearsal is the same on every machine.
+    """
+
+    def __init__(self, start: Instant, speed: float) -> None:
         self._start = start
         self._speed = speed
-        self._gone_s = 0.0
+        self._elapsed_s = 0.0
 
-    def clock(self) -> Present:
-        """The present of a session that nobody holds up."""
-        gone = timedelta(seconds=round(self._gone_s))
-        return Present(self._start.s + self._gone_s, self._start.at + gone)
+    def clock(self) -> Instant:
+        """The current time of the session."""
+        elapsed = timedelta(seconds=round(self._elapsed_s))
+        return Instant(self._start.s + self._elapsed_s, self._start.at + elapsed)
 
     def line(self, within_s: float | None) -> str | None:
-        """Let so much time pass. EndOfInput where a line would have to come."""
+        """Let so many seconds of session time pass; see LineSource."""
         if within_s is None:
             raise EndOfInput
         time.sleep(within_s / self._speed)
-        self._gone_s = whole_ms(self._gone_s + within_s)
+        self._elapsed_s = rounded_up_to_ms(self._elapsed_s + within_s)
         return None

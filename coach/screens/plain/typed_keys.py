@@ -1,75 +1,75 @@
-"""What was typed as a key, and the line that names the keys."""
+"""Which key a typed line stands for, and the line that names the keys."""
 
 from collections.abc import Iterator, Sequence
 
-from coach.model.base import is_control
+from coach.control_characters import is_control
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.screens.client.key_bindings import QUIT, THEME, fitting
-from coach.screens.client.pages import Page, Shown
-from coach.screens.plain.page_lines import short
+from coach.screens.client.key_bindings import QUIT, THEME, active_bindings
+from coach.screens.client.pages import AnswerOption, TextPage
+from coach.screens.plain.page_lines import has_short_answers
 from coach.session.state import State
 
 _MOST_SHOWN = 20
 
 
-def key_of(line: str, answers: Sequence[Shown], content: Content) -> str:
-    """The key that a typed line stands for: itself, an answer said in full, or the name of a key."""
-    words = content.words.screens.plain
+def key_of(line: str, answers: Sequence[AnswerOption], content: Content) -> str:
+    """The key that a typed line stands for: the line itself, or the key whose name or answer it spells out."""
+    messages = content.messages.client.plain
     if not line:
         return "enter"
     typed = line.strip().casefold()
-    if typed in ("", words.space.casefold()):
+    if typed in ("", messages.space.casefold()):
         return "space"
-    if typed == words.enter.casefold():
+    if typed == messages.enter.casefold():
         return "enter"
-    scale = content.words.screens.scale
-    yes_no = {scale.yes: "y", scale.no: "n"} if any(shown.key in "yn" for shown in answers) else {}
+    scale = content.messages.client.scale
+    yes_no = {scale.yes: "y", scale.no: "n"} if any(option.key in "yn" for option in answers) else {}
     in_full = {word.casefold(): key for word, key in yes_no.items()}
-    in_full.update((shown.words.casefold(), shown.key) for shown in answers)
+    in_full.update((option.text.casefold(), option.key) for option in answers)
     return in_full.get(typed, typed)
 
 
 def keys_line(state: State, page: object, content: Content) -> str:
-    """The keys that work now, each with its word."""
-    commands = [command for command in fitting(state) if command not in (THEME, QUIT)]
-    names = content.words.screens.keys.model_dump()
-    spoken = [(command.key, str(names[command.word])) for command in commands]
-    return line_of([*_answers(page, content), *_said(spoken, content)], content)
+    """The line with the keys that work now, each with its name."""
+    bindings = [binding for binding in active_bindings(state) if binding not in (THEME, QUIT)]
+    names = content.messages.client.keys.model_dump()
+    spoken = [(binding.key, str(names[binding.word])) for binding in bindings]
+    return line_of([*_answers(page, content), *_named(spoken, content)], content)
 
 
-def offer_line(page: Page, content: Content) -> str:
-    """The keys of a question about the session itself."""
+def prompt_line(page: TextPage, content: Content) -> str:
+    """The line with the keys of a question about the session itself."""
     return line_of([*_answers(page, content)], content)
 
 
 def line_of(keys: Sequence[str], content: Content) -> str:
-    """All keys in one line."""
-    return fill(content.words.screens.plain.keys, {"keys": "; ".join(keys)})
+    """One line with all keys."""
+    return fill(content.messages.client.plain.keys, {"keys": "; ".join(keys)})
 
 
 def no_key_line(line: str, content: Content) -> str:
-    """That what was typed is no key here, without what a terminal would act on."""
+    """The line that the input is not a key here; control characters in the input are left out."""
     typed = "".join(character for character in line.strip() if not is_control(character))[:_MOST_SHOWN]
-    words = content.words.screens.plain
-    return fill(words.no_key, {"typed": typed}) if typed else words.no_such_key
+    messages = content.messages.client.plain
+    return fill(messages.no_key, {"typed": typed}) if typed else messages.no_such_key
 
 
 def _answers(page: object, content: Content) -> Iterator[str]:
-    """The answers of a page: a scale by its ends, short ones with their words, long ones by their keys."""
-    if not isinstance(page, Page):
+    """The answers of a page: a scale as its range, short answers with their text, long ones by their keys."""
+    if not isinstance(page, TextPage):
         return
-    words = content.words.screens.plain
+    messages = content.messages.client.plain
     if page.low:
-        yield words.scale_key
-    elif short(page):
-        yield from _said([(shown.key, shown.words) for shown in page.choices], content)
+        yield messages.scale_key
+    elif has_short_answers(page):
+        yield from _named([(option.key, option.text) for option in page.choices], content)
     else:
-        yield from (shown.key for shown in page.choices)
+        yield from (option.key for option in page.choices)
 
 
-def _said(keys: Sequence[tuple[str, str]], content: Content) -> Iterator[str]:
-    words = content.words.screens.plain
-    names = {"enter": words.enter, "space": words.space}
+def _named(keys: Sequence[tuple[str, str]], content: Content) -> Iterator[str]:
+    messages = content.messages.client.plain
+    names = {"enter": messages.enter, "space": messages.space}
     for key, word in keys:
-        yield key if key == word else fill(words.key, {"key": names.get(key, key), "word": word})
+        yield key if key == word else fill(messages.key, {"key": names.get(key, key), "word": word})

@@ -1,1 +1,1 @@
-"""What is heard: tones of our own, played by what the machine has. Every meaning is on the screen as well."""
+"""Sound: generated tones and spoken words, played by programs of the machine. The screen shows the same."""

@@ -1,4 +1,4 @@
-"""Which programs of the machine can play a sound file or say a word, and which of them are to be used."""
+"""The programs that can play a sound file or speak, and which of them to use."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from coach.model.profile import SoundSettings
 
 Find = Callable[[str], str | None]
-"""From the name of a program to where it is; None where the machine has none."""
+"""Returns the path of a program by its name, or None if it is not installed."""
 
 
 @dataclass(frozen=True)
@@ -16,12 +16,12 @@ class Program:
     name: str
     arguments: tuple[str, ...]
 
-    def command(self, **places: str) -> tuple[str, ...]:
-        """The whole command."""
-        return (self.name, *(argument.format(**places) for argument in self.arguments))
+    def command(self, **values: str) -> tuple[str, ...]:
+        """The command line with the values filled in."""
+        return (self.name, *(argument.format(**values) for argument in self.arguments))
 
 
-# In the order in which they are tried: the sound servers first, so that other sound goes on.
+# In order of preference: players for a sound server first, as they do not block other sound.
 PLAYERS: tuple[Program, ...] = (
     Program("pw-play", ("{file}",)),
     Program("paplay", ("{file}",)),
@@ -39,30 +39,30 @@ VOICES: tuple[Program, ...] = (
 
 
 @dataclass(frozen=True)
-class Means:
-    """What signals are made heard with; all of it may be missing. `bell`: ring where there is no player."""
+class SoundOutput:
+    """How signals are made audible; any of it may be missing. `bell`: ring the bell if there is no player."""
 
     player: Program | None = None
     voice: Program | None = None
     bell: bool = False
 
 
-SILENCE = Means()
+SILENCE = SoundOutput()
 
 
 def is_remote(environment: Mapping[str, str]) -> bool:
-    """Whether the screen is far from this machine, so that its loudspeaker is not beside the client."""
+    """Whether the session runs over a remote shell, so that this machine's loudspeaker is not near the client."""
     return any(environment.get(name) for name in ("SSH_CONNECTION", "SSH_TTY"))
 
 
-def means(settings: SoundSettings, environment: Mapping[str, str], find: Find) -> Means:
-    """The first player and the first voice that the machine has, as the settings want them.
+def find_sound_output(settings: SoundSettings, environment: Mapping[str, str], find: Find) -> SoundOutput:
+    """The first player and the first voice installed, if the settings ask for them.
 
-    Over a remote shell only the bell reaches the client.
+    Over a remote shell only the terminal's bell reaches the client.
     """
     if is_remote(environment):
-        return Means(bell=settings.tones)
-    return Means(
+        return SoundOutput(bell=settings.tones)
+    return SoundOutput(
         player=_first(PLAYERS, find) if settings.tones else None,
         voice=_first(VOICES, find) if settings.voice else None,
         bell=settings.tones,

@@ -1,4 +1,4 @@
-"""What this machine makes signals heard with, and a command's worth of trying it out."""
+"""Detects how this machine can play signals, and plays each of them as a check."""
 
 import os
 import shutil
@@ -8,60 +8,60 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from coach.model.message_format import fill
-from coach.model.messages.session_screens import SignalName, SoundWords
+from coach.model.messages.client import SignalName, SoundMessages
 from coach.model.profile import SoundSettings
-from coach.screens.sound.players import SILENCE, Means, is_remote, means
+from coach.screens.sound.players import SILENCE, SoundOutput, find_sound_output, is_remote
 from coach.screens.sound.sounder import Sounder
 from coach.screens.sound.tones import TONES
 from coach.session.signals import Signal
 from coach.store.clock import now
 
-# Long enough for each tone and word to end before the next.
+# Long enough for each tone and word to end before the next one.
 _APART_S = 1.5
 
 
-def means_here(settings: SoundSettings, silent: bool = False, terminal: bool = True) -> Means:
-    """What is used on this machine; nothing at all where silence is asked for.
+def detect_sound_output(settings: SoundSettings, silent: bool = False, terminal: bool = True) -> SoundOutput:
+    """How signals are played on this machine; not at all if `silent`.
 
-    Where nothing is shown on a terminal, somebody may be far away: only as the profile wants it, and never the bell,
-    which would be a byte among the words.
+    Without a terminal the reader of the output may be far away: sound is used only if the profile allows it for
+    pipes, and never the bell, which would add a control character to the output.
     """
     if silent or not (terminal or settings.piped):
         return SILENCE
-    found = means(settings, os.environ, shutil.which)
+    found = find_sound_output(settings, os.environ, shutil.which)
     return found if terminal else replace(found, bell=False)
 
 
-def try_out(
+def check_sound(
     settings: SoundSettings,
     language: str,
-    words: SoundWords,
+    messages: SoundMessages,
     spoken: Mapping[SignalName, str],
-    say: Callable[[str], None],
+    write: Callable[[str], None],
 ) -> None:
-    """Say what plays the tones and what says the words, then let each of them be heard."""
-    heard = means_here(settings)
-    say(_who_plays(heard, settings, words))
-    say(fill(words.voice, {"program": heard.voice.name}) if heard.voice else words.no_voice)
-    sounder = Sounder(heard, spoken, language, ring, now)
+    """Write which programs play the tones and speak, then play every signal."""
+    sound_output = detect_sound_output(settings)
+    write(_player_line(sound_output, settings, messages))
+    write(fill(messages.voice, {"program": sound_output.voice.name}) if sound_output.voice else messages.no_voice)
+    sounder = Sounder(sound_output, spoken, language, ring, now)
     sounder.prepare()
-    for name in TONES if heard != SILENCE else ():
-        say(f"  {words.signal[name]}")
+    for name in TONES if sound_output != SILENCE else ():
+        write(f"  {messages.signal[name]}")
         sounder.sound([Signal(0.0, name)])
         time.sleep(_APART_S)
     for program in sounder.close():
-        say(fill(words.failed, {"program": program.name}))
+        write(fill(messages.failed, {"program": program.name}))
 
 
-def _who_plays(heard: Means, settings: SoundSettings, words: SoundWords) -> str:
-    if heard.player is not None:
-        return fill(words.player, {"program": heard.player.name})
+def _player_line(sound_output: SoundOutput, settings: SoundSettings, messages: SoundMessages) -> str:
+    if sound_output.player is not None:
+        return fill(messages.player, {"program": sound_output.player.name})
     if not settings.tones:
-        return words.off
-    return words.remote if is_remote(os.environ) else words.bell
+        return messages.off
+    return messages.remote if is_remote(os.environ) else messages.bell
 
 
 def ring() -> None:
-    """The bell of the terminal that the words go to."""
+    """Ring the bell of the terminal on standard output."""
     sys.stdout.write("\a")
     sys.stdout.flush()

@@ -1,18 +1,18 @@
-"""Makes signals heard. Nothing here may hold up the screen: programs are started, never waited for."""
+"""Plays signals. Programs are started and never waited for, so that the screen is not held up."""
 
 import subprocess
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from coach.model.messages.session_screens import SignalName
-from coach.screens.sound.players import Means, Program
-from coach.screens.sound.tone_files import keep_tones
+from coach.model.messages.client import SignalName
+from coach.screens.sound.players import Program, SoundOutput
+from coach.screens.sound.tone_files import write_tones
 from coach.screens.sound.tones import TONES, sound_file
 from coach.session.signals import Signal
 from coach.store.clock import Clock
 
-# No tone is as long as a second, and no word as long as five: what still runs then hangs.
+# Tones last less than a second and words less than five; a program that still runs then has hung.
 _LONGEST_S = 5.0
 _CLOSING_S = 0.2
 
@@ -26,18 +26,23 @@ class _Started:
 
 
 class Sounder:
-    """Plays the tones and says the words. A program that fails once is not tried again; then the bell rings.
+    """Plays tones and speaks words. A program that fails once is not tried again; the bell is used instead.
 
-    `words`: what is said at a signal; `ring`: the terminal's bell.
+    `words` has the words to speak at a signal; `ring` rings the terminal's bell.
     """
 
     def __init__(
-        self, means: Means, words: Mapping[SignalName, str], language: str, ring: Callable[[], None], clock: Clock
+        self,
+        output: SoundOutput,
+        words: Mapping[SignalName, str],
+        language: str,
+        ring: Callable[[], None],
+        clock: Clock,
     ) -> None:
-        self._player = means.player
-        self._voice = means.voice
-        self._bell = means.bell
-        self._words = words
+        self._player = output.player
+        self._voice = output.voice
+        self._bell = output.bell
+        self._messages = words
         self._language = language
         self._ring = ring
         self._clock = clock
@@ -46,26 +51,26 @@ class Sounder:
         self._failed: list[Program] = []
 
     def prepare(self) -> None:
-        """Write the tones where the player finds them; without them the bell rings."""
+        """Write the tones to files for the player; if that fails, the bell is used instead."""
         if self._player is None:
             return
         try:
-            self._files = keep_tones({name: sound_file(notes) for name, notes in TONES.items()})
+            self._files = write_tones({name: sound_file(notes) for name, notes in TONES.items()})
         except OSError:
             self._player = None
 
     def sound(self, signals: Sequence[Signal]) -> None:
-        """Make the newest of these signals heard: what came due while nobody looked is not made up for."""
+        """Play the newest of these signals; older ones that came due in the meantime are skipped."""
         if not signals:
             return
-        self._look_after()
+        self._collect_finished()
         name = signals[-1].name
         self._play(name)
         self._say(name)
 
     def close(self) -> tuple[Program, ...]:
-        """Nothing that was started stays; the programs that failed."""
-        self._look_after()
+        """End every program that still runs; return the programs that failed."""
+        self._collect_finished()
         for started in self._started:
             started.process.terminate()
         for started in self._started:
@@ -77,19 +82,19 @@ class Sounder:
         file = self._files.get(name)
         if self._player is not None and file is not None and self._start(self._player, file=str(file)):
             return
-        # A terminal has one bell: it rings for what changes, not for every second of the count-in.
+        # The bell has only one sound, so it marks changes and not every second of the count-in.
         if self._bell and name != "count":
             self._ring()
 
     def _say(self, name: SignalName) -> None:
-        words = self._words.get(name)
+        words = self._messages.get(name)
         if self._voice is None or words is None:
             return
         self._started = [self._cut_short(one) if one.program is self._voice else one for one in self._started]
         self._start(self._voice, words=words.lstrip("-"), language=self._language)
 
     def _start(self, program: Program, **places: str) -> bool:
-        """Start a program with nothing of the terminal; whether it could be started."""
+        """Start a program detached from the terminal; return whether that succeeded."""
         nothing = subprocess.DEVNULL
         try:
             process = subprocess.Popen(program.command(**places), stdin=nothing, stdout=nothing, stderr=nothing)
@@ -99,8 +104,8 @@ class Sounder:
         self._started.append(_Started(program, process, self._clock().s))
         return True
 
-    def _look_after(self) -> None:
-        """Give up what failed or hangs; forget what is done. A word cut short has not failed."""
+    def _collect_finished(self) -> None:
+        """Give up programs that failed or hang, and forget those that are done. A word cut short has not failed."""
         running = []
         for started in self._started:
             code = started.process.poll()
@@ -125,7 +130,7 @@ class Sounder:
 
 
 def _end(process: "subprocess.Popen[bytes]") -> None:
-    """End a program, kindly first."""
+    """End a program: terminate it, and kill it if it does not end."""
     process.terminate()
     try:
         process.wait(_CLOSING_S)

@@ -1,4 +1,4 @@
-"""Where the tones lie while a player reads them: in the user's own folder, for the user only."""
+"""The files from which a player reads the tones, in a folder that only the user can access."""
 
 import os
 import sys
@@ -12,8 +12,12 @@ Name = TypeVar("Name", bound=str)
 _OWN = "steady-arc"
 
 
-def keep_tones(tones: Mapping[Name, bytes]) -> dict[Name, Path]:
-    """Write each sound file under its name, and say where. OSError where the folder is not ours or not writable."""
+def write_tones(tones: Mapping[Name, bytes]) -> dict[Name, Path]:
+    """Write each sound file and return its path by name.
+
+    Raises:
+        OSError: The folder belongs to another user, or cannot be written.
+    """
     folder = tone_folder(os.environ)
     make_folder(folder)
     if sys.platform != "win32" and folder.stat().st_uid != os.getuid():
@@ -26,7 +30,10 @@ def keep_tones(tones: Mapping[Name, bytes]) -> dict[Name, Path]:
 
 
 def tone_folder(environment: Mapping[str, str]) -> Path:
-    """The user's runtime folder, which lives in memory; else the cache (XDG Base Directory Specification 0.8)."""
+    """The folder for the tones: in the user's runtime folder, else in the cache.
+
+    Source: XDG Base Directory Specification 0.8.
+    """
     runtime = environment.get("XDG_RUNTIME_DIR", "")
     if Path(runtime).is_absolute() and Path(runtime).is_dir():
         return Path(runtime) / _OWN

@@ -1,4 +1,4 @@
-"""The tones, as the bytes of sound files: quiet sines with a soft beginning and end. Pure."""
+"""The tones as sound files: quiet sine waves that are faded in and out."""
 
 import io
 import math
@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from itertools import chain
 from types import MappingProxyType
 
-from coach.model.messages.session_screens import SignalName
+from coach.model.messages.client import SignalName
 
 RATE_HZ = 22_050
-# A fifth of full scale: heard beside the client's breath, not by the neighbours. The volume is the machine's.
+# A fifth of full scale: audible in a quiet room without being loud. The volume is set on the machine.
 LEVEL = 0.2
 ATTACK_S, RELEASE_S = 0.012, 0.05
 _FULL_SCALE = 32_767
@@ -20,13 +20,13 @@ _FULL_SCALE = 32_767
 
 @dataclass(frozen=True)
 class Note:
-    """One pitch for a while."""
+    """A pitch in hertz, and how long it lasts in seconds."""
 
     pitch_hz: float
     seconds: float
 
 
-# Ours: out is high and back is low, as the effort goes. What must not be missed has more than one note.
+# Our choice: high for out and low for back. Signals that must not be missed have more than one note.
 TONES: Mapping[SignalName, tuple[Note, ...]] = MappingProxyType(
     {
         "count": (Note(392.0, 0.07),),
@@ -42,7 +42,7 @@ TONES: Mapping[SignalName, tuple[Note, ...]] = MappingProxyType(
 
 
 def sound_file(notes: tuple[Note, ...]) -> bytes:
-    """The notes one after the other as a WAV file: one channel, 16 bits."""
+    """The notes one after the other as a WAV file with one channel of 16-bit samples."""
     samples = array("h", chain.from_iterable(_samples(note) for note in notes))
     data = io.BytesIO()
     with wave.open(data, "wb") as file:
@@ -56,10 +56,10 @@ def sound_file(notes: tuple[Note, ...]) -> bytes:
 def _samples(note: Note) -> list[int]:
     count = round(note.seconds * RATE_HZ)
     turn = 2 * math.pi * note.pitch_hz / RATE_HZ
-    return [round(_FULL_SCALE * LEVEL * _swell(number, count) * math.sin(turn * number)) for number in range(count)]
+    return [round(_FULL_SCALE * LEVEL * _gain(number, count) * math.sin(turn * number)) for number in range(count)]
 
 
-def _swell(number: int, count: int) -> float:
-    """Half a cosine up and half a cosine down, so that neither end clicks."""
+def _gain(number: int, count: int) -> float:
+    """The gain of a sample, 0 to 1: raised-cosine fades at both ends, so that neither clicks."""
     up, down = number / (ATTACK_S * RATE_HZ), (count - 1 - number) / (RELEASE_S * RATE_HZ)
     return 0.5 - 0.5 * math.cos(math.pi * min(up, down, 1.0))

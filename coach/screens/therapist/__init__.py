@@ -1,1 +1,1 @@
-"""What the therapist looks at on screen: the caseload, one client, the session as the client will see it."""
+"""The therapist's screens: the caseload, one client, instructions, and a preview of the client's session."""

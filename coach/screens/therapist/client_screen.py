@@ -1,4 +1,4 @@
-"""One client: where they stand, what they need, and a key for each look at them."""
+"""One client: current status, what needs attention, and a key for each report."""
 
 from collections.abc import Iterator, Mapping
 from functools import partial
@@ -10,16 +10,16 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from coach.model.message_format import fill
-from coach.model.messages.client_page import ClientPageWords, Look
-from coach.overview.caseload_lines import CaseLine, exercise_of
-from coach.screens.therapist.history_charts_screen import PicturesScreen
+from coach.model.messages.therapist import ReportName
+from coach.overview.caseload_lines import CaseloadLine, exercise_title
+from coach.screens.therapist.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
-from coach.screens.therapist.report_sources import CannotShow, Looks
+from coach.screens.therapist.report_sources import ReportSources, ReportUnavailable
 from coach.screens.therapist.text_screen import TextScreen
-from coach.screens.widgets.text import key_lines, plain
+from coach.screens.widgets.text import key_lines, static_text
 
-# In the order in which they are shown.
-LOOK_KEYS: Mapping[str, Look] = {
+# In display order.
+REPORT_KEYS: Mapping[str, ReportName] = {
     "p": "preview",
     "g": "pictures",
     "w": "steering",
@@ -32,79 +32,83 @@ LOOK_KEYS: Mapping[str, Look] = {
 
 
 class ClientScreen(Screen[None]):
-    """The client of one line of the caseload."""
+    """The client on one line of the caseload."""
 
-    def __init__(self, looks: Looks, line: CaseLine) -> None:
+    def __init__(self, sources: ReportSources, line: CaseloadLine) -> None:
         super().__init__()
-        self._looks, self._line = looks, line
-        self._words = looks.content.words.of(ClientPageWords)
+        self._sources, self._line = sources, line
+        self._messages = sources.content.messages.therapist.client_screen
 
     def compose(self) -> ComposeResult:
-        """What is known of the client, and the keys."""
-        keys = [f"{key} {self._words.report[look]}" for key, look in LOOK_KEYS.items()]
-        keys.append(f"esc {self._words.keys['back']}")
-        yield plain(fill(self._words.title, {"client": self._line.client.shown_name}), id="title")
+        """The client's status, and the keys."""
+        keys = [f"{key} {self._messages.report[report]}" for key, report in REPORT_KEYS.items()]
+        keys.append(f"esc {self._messages.keys['back']}")
+        yield static_text(fill(self._messages.title, {"client": self._line.client.shown_name}), id="title")
         yield VerticalScroll(*self._texts(), id="page", can_focus=False)
-        yield plain(key_lines(keys, self.app.size.width), id="keys")
+        yield static_text(key_lines(keys, self.app.size.width), id="keys")
 
     def on_key(self, event: Key) -> None:
-        """A look at the client, or back."""
+        """Open a report, or go back."""
         event.stop()
-        look = LOOK_KEYS.get(event.key)
+        report = REPORT_KEYS.get(event.key)
         if event.key in ("escape", "q"):
             self.dismiss()
-        elif look is not None:
-            self._open(look)
+        elif report is not None:
+            self._open(report)
 
-    def _open(self, look: Look) -> None:
-        """A look with a page of its own, or a report; where a page cannot be shown, why."""
+    def _open(self, report: ReportName) -> None:
+        """Open a screen or a report; if it is not available, show the reason."""
         client = self._line.client
-        title = f"{client.shown_name}: {self._words.report[look]}"
-        pages = {"preview": self._preview, "pictures": self._pictures, "steering": self._looks.steering}
-        if look not in pages:
-            self.app.push_screen(TextScreen(title, partial(self._looks.reports[look], client.folder), self._words))
+        title = f"{client.shown_name}: {self._messages.report[report]}"
+        pages = {"preview": self._preview, "pictures": self._charts, "steering": self._sources.steering}
+        if report not in pages:
+            self.app.push_screen(
+                TextScreen(title, partial(self._sources.reports[report], client.folder), self._messages)
+            )
             return
         try:
-            self.app.push_screen(pages[look](client.folder))
-        except CannotShow as why:
-            said = str(why)
-            self.app.push_screen(TextScreen(title, lambda: said, self._words))
+            self.app.push_screen(pages[report](client.folder))
+        except ReportUnavailable as error:
+            reason = str(error)
+            self.app.push_screen(TextScreen(title, lambda: reason, self._messages))
 
     def _preview(self, client: str) -> Screen[None]:
-        return PreviewScreen(self._looks.plan(client), self._looks.now(), self._looks.previews)
+        return PreviewScreen(self._sources.plan(client), self._sources.now(), self._sources.preview_reports)
 
-    def _pictures(self, client: str) -> Screen[None]:
-        return PicturesScreen(self._looks.pictures(client), self._looks.draw, self._words)
+    def _charts(self, client: str) -> Screen[None]:
+        return HistoryChartsScreen(self._sources.charts(client), self._sources.draw_chart, self._messages)
 
     def _texts(self) -> Iterator[Widget]:
-        words, client = self._words, self._line.client
+        messages, client = self._messages, self._line.client
         if client.fault:
-            yield plain(words.files_title, "list-title")
-            yield plain(client.fault, "line")
+            yield static_text(messages.files_title, "list-title")
+            yield static_text(client.fault, "line")
             return
-        yield plain(self._stands(), "lead")
+        yield static_text(self._stands(), "lead")
         seen = {"date": client.last_seen or client.prescribed_on}
-        yield plain(fill(words.seen if client.last_seen else words.never_seen, seen), "line")
-        yield plain(words.needs_title, "list-title")
-        for said in self._line.said or (words.no_need,):
-            yield plain(f"  · {said}", "listed")
+        yield static_text(fill(messages.seen if client.last_seen else messages.never_seen, seen), "line")
+        yield static_text(messages.needs_title, "list-title")
+        for need in self._line.needs_text or (messages.no_need,):
+            yield static_text(f"  · {need}", "listed")
         if client.reason:
-            yield plain(words.decided_title, "list-title")
-            yield plain(client.reason, "said")
+            yield static_text(messages.decided_title, "list-title")
+            yield static_text(client.reason, "sentence")
         if client.tell:
-            yield plain(words.tell_title, "list-title")
+            yield static_text(messages.tell_title, "list-title")
         for sentence in client.tell.values():
-            yield plain(sentence, "said")
+            yield static_text(sentence, "sentence")
 
     def _stands(self) -> str:
-        words, client = self._words, self._line.client
-        load = fill(words.load, {"mean": f"{client.mean_nm:.2f}"}) if client.mean_nm is not None else words.no_load
+        messages, client = self._messages, self._line.client
+        load = (
+            fill(messages.load, {"mean": f"{client.mean_nm:.2f}"}) if client.mean_nm is not None else messages.no_load
+        )
         values = {
-            "status": words.status[client.status],
-            "exercise": exercise_of(client, self._looks.content),
+            "status": messages.status[client.status],
+            "exercise": exercise_title(client, self._sources.content),
             "position": client.position_deg,
             "load": load,
             "repetitions": client.repetitions,
             "sessions": client.sessions,
         }
-        return fill(words.stands, values)
+        return fill(messages.stands, values)

@@ -1,4 +1,4 @@
-"""A page to fill in: checked in the background as it is typed, with what is wrong, or what comes of it, below."""
+"""A screen with a form that is checked in the background while it is filled in, with the result below it."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -13,8 +13,8 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from coach.screens.therapist.question_screen import QuestionScreen
-from coach.screens.widgets.form import Field, Form
-from coach.screens.widgets.text import key_lines, plain
+from coach.screens.widgets.form import Field, InputForm
+from coach.screens.widgets.text import key_lines, static_text
 from coach.toml.diagnostic import Diagnostic
 
 Made = TypeVar("Made")
@@ -24,10 +24,11 @@ _LABEL_COLUMNS, _MESSAGE_ROWS, _EDGES = 29, 4, 4
 
 
 @dataclass(frozen=True)
-class Checked(Generic[Made]):
-    """What was typed, what is wrong with it, and what it makes where nothing is.
+class FormCheck(Generic[Made]):
+    """The result of a check: what was typed, its faults, and the object made from it if there are none.
 
-    `by_field`: the first fault of each field, where whoever checked knows it better than by the names in the faults.
+    `by_field` has the first fault of each field, if the check knows it; otherwise it is found by the names that the
+    faults mention.
     """
 
     typed: Mapping[str, str]
@@ -36,14 +37,14 @@ class Checked(Generic[Made]):
     by_field: Mapping[str, Diagnostic] | None = None
 
     def at(self, key: str) -> Diagnostic | None:
-        """What is wrong with a field: the first fault of it."""
+        """The first fault of a field."""
         if self.by_field is not None:
             return self.by_field.get(key)
         return next((fault for fault in self.faults if _name(key) in names_in(fault)), None)
 
 
 def names_in(fault: Diagnostic) -> set[str]:
-    """The words of a fault, the names of fields among them."""
+    """The words of a fault, including the names of fields."""
     return set(findall(r"\w+", fault.what))
 
 
@@ -52,8 +53,8 @@ def _name(key: str) -> str:
 
 
 @dataclass(frozen=True)
-class Frame:
-    """The words around the fields: title, how, the keys; and the question before what was typed is thrown away."""
+class FormLabels:
+    """The text around the fields: title, instructions, keys, and the question before input is discarded."""
 
     title: str
     how: str
@@ -62,7 +63,10 @@ class Frame:
 
 
 class FormScreen(Screen[Result | None], Generic[Made, Result]):
-    """Dismissed with None where it is left. A page of it says what it checks, what it tells, and what then."""
+    """A screen with a form; dismissed with None if it is left without finishing.
+
+    Subclasses say how the input is checked, what is shown below it, and what follows once it is valid.
+    """
 
     CSS_PATH = "steering.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -70,44 +74,44 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
         Binding("escape", "leave", show=False, priority=True),
     ]
 
-    def __init__(self, frame: Frame, fields: Sequence[Field]) -> None:
+    def __init__(self, labels: FormLabels, fields: Sequence[Field]) -> None:
         super().__init__()
-        self._frame, self._fields = frame, fields
-        self._begun = {field.key: field.typed for field in fields if field.key}
-        self._checked: Checked[Made] | None = None
-        self._asked = False
+        self._labels, self._fields = labels, fields
+        self._initial = {field.key: field.typed for field in fields if field.key}
+        self._checked: FormCheck[Made] | None = None
+        self._submitted = False
 
-    def check(self, typed: Mapping[str, str]) -> Checked[Made]:
-        """What comes of what is typed; it may take its time."""
+    def check(self, typed: Mapping[str, str]) -> FormCheck[Made]:
+        """Check the input, by field key; called in a thread, so it may take a moment."""
         raise NotImplementedError
 
-    def message(self, checked: Checked[Made] | None, field: Field, touched: bool) -> list[str]:
-        """What is said while a field is in hand; `touched` where something was typed into it."""
+    def message(self, checked: FormCheck[Made] | None, field: Field, touched: bool) -> list[str]:
+        """The text below the form while a field has the focus; `touched`: whether the field was edited."""
         raise NotImplementedError
 
     def go_on_with(self, made: Made) -> None:
-        """Nothing is wrong: what comes after the form."""
+        """Go on with the object made from valid input."""
         raise NotImplementedError
 
     def compose(self) -> ComposeResult:
-        """What it is about, the fields, what is wrong with them, the keys."""
-        yield plain(self._frame.title, id="title")
-        yield plain(self._frame.how, id="form-how")
-        yield Form(self._fields, _LABEL_COLUMNS, id="form")
-        yield plain("", id="form-message")
-        yield plain(key_lines(self._frame.keys, self.app.size.width), id="keys")
+        """The title and instructions, the fields, the message below them, and the keys."""
+        yield static_text(self._labels.title, id="title")
+        yield static_text(self._labels.how, id="form-how")
+        yield InputForm(self._fields, _LABEL_COLUMNS, id="form")
+        yield static_text("", id="form-message")
+        yield static_text(key_lines(self._labels.keys, self.app.size.width), id="keys")
 
-    def on_form_typed(self) -> None:
-        """Look at what stands there now, in the background: keys are never kept waiting."""
+    def on_input_form_typed(self) -> None:
+        """Check the input in the background, so that keys are not delayed."""
         self._say()
         self.run_worker(partial(self._check, self._typed()), thread=True, exclusive=True)
 
-    def on_form_done(self) -> None:
-        """Enter in the last line."""
+    def on_input_form_done(self) -> None:
+        """Submit on enter in the last field."""
         self.action_submit()
 
     def action_submit(self) -> None:
-        """Go on; where something is wrong or missing, go there."""
+        """Go on if everything is valid, otherwise move to the first field that is not."""
         checked = self.check(self._typed())
         self._take(checked)
         if checked.made is not None:
@@ -115,20 +119,20 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
             return
         wrong = self._wrong(checked)
         first = next((field.key for field in self._fields if field.key in wrong), None)
-        self._asked = True
+        self._submitted = True
         if first is not None:
-            self.query_one(Form).focus_field(first)
+            self.query_one(InputForm).focus_field(first)
         self._say()
 
     def action_leave(self) -> None:
-        """Nothing is written; what was typed is not thrown away without asking."""
-        if self._typed() == self._begun:
+        """Leave without writing anything, after a question if something was typed."""
+        if self._typed() == self._initial:
             self.dismiss(None)
         else:
-            self.app.push_screen(QuestionScreen(*self._frame.leave), self._leave)
+            self.app.push_screen(QuestionScreen(*self._labels.leave), self._leave)
 
-    def tell(self, texts: Sequence[str]) -> None:
-        """Say something below the form."""
+    def show_message(self, texts: Sequence[str]) -> None:
+        """Show text below the form."""
         width = self.size.width - _EDGES
         lines = [part for text in texts for line in text.splitlines() for part in wrap(line, width)]
         self.query_one("#form-message", Static).update("\n".join(lines[:_MESSAGE_ROWS]))
@@ -138,26 +142,26 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
             self.dismiss(None)
 
     def _typed(self) -> dict[str, str]:
-        return self.query_one(Form).values
+        return self.query_one(InputForm).values
 
     def _check(self, typed: dict[str, str]) -> None:
         self.app.call_from_thread(self._take, self.check(typed))
 
-    def _take(self, checked: Checked[Made]) -> None:
+    def _take(self, checked: FormCheck[Made]) -> None:
         if self.is_attached and checked.typed == self._typed():
             self._checked = checked
             self._say()
 
-    def _wrong(self, checked: Checked[Made]) -> set[str]:
-        """The fields that the faults name."""
-        return {key for key in self._begun if checked.at(key) is not None}
+    def _wrong(self, checked: FormCheck[Made]) -> set[str]:
+        """The keys of the fields with a fault."""
+        return {key for key in self._initial if checked.at(key) is not None}
 
     def _touched(self, key: str) -> bool:
-        """Whether something was typed into a field: until then it is not wrong yet, unless going on was tried."""
-        return self._asked or self._typed().get(key) != self._begun.get(key)
+        """Whether a field was edited, or submitting was tried; until then it is not marked as wrong."""
+        return self._submitted or self._typed().get(key) != self._initial.get(key)
 
     def _say(self) -> None:
-        form, checked = self.query_one(Form), self._checked
+        form, checked = self.query_one(InputForm), self._checked
         if checked is not None:
             form.mark({key for key in self._wrong(checked) if self._touched(key)})
-        self.tell(self.message(checked, form.in_hand, self._touched(form.in_hand.key)))
+        self.show_message(self.message(checked, form.focused_field, self._touched(form.focused_field.key)))

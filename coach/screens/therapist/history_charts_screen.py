@@ -1,4 +1,4 @@
-"""A client's past as pictures, one at a time, as large as the window."""
+"""The charts of a client's history, one at a time, as large as the window."""
 
 from collections.abc import Callable, Sequence
 
@@ -9,59 +9,59 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from coach.model.message_format import fill
-from coach.model.messages.client_page import ClientPageWords
-from coach.overview.history_chart import Picture
-from coach.screens.widgets.scrolling import scrolled
-from coach.screens.widgets.text import key_lines, plain
+from coach.model.messages.therapist import ClientScreenMessages
+from coach.overview.history_chart import Chart
+from coach.screens.widgets.scrolling import scroll_by_key
+from coach.screens.widgets.text import key_lines, static_text
 
 _OTHER_ROWS = 2  # the title and the keys
 _STEPS = {"right": 1, "enter": 1, "space": 1, "left": -1, "backspace": -1}
 
-Draw = Callable[[Picture, int, int], Sequence[str]]
+DrawChart = Callable[[Chart, int, int], Sequence[str]]
 
 
-class PicturesScreen(Screen[None]):
-    """`draw` makes the rows of a picture for so many columns and rows."""
+class HistoryChartsScreen(Screen[None]):
+    """Shows one chart at a time; `draw` makes its rows for a width in columns and a height in rows."""
 
-    def __init__(self, pictures: Sequence[Picture], draw: Draw, words: ClientPageWords) -> None:
+    def __init__(self, charts: Sequence[Chart], draw: DrawChart, messages: ClientScreenMessages) -> None:
         super().__init__()
-        self._pictures, self._draw, self._words = pictures, draw, words
-        self._here = 0
+        self._charts, self._draw, self._messages = charts, draw, messages
+        self._index = 0
 
     def compose(self) -> ComposeResult:
-        """The title, the picture, the keys."""
-        yield plain("", id="title")
-        yield VerticalScroll(plain("", id="page-text"), id="page", can_focus=False)
-        yield plain("", id="keys")
+        """The title, the chart, the keys."""
+        yield static_text("", id="title")
+        yield VerticalScroll(static_text("", id="page-text"), id="page", can_focus=False)
+        yield static_text("", id="keys")
 
     def on_mount(self) -> None:
-        """The first picture."""
+        """Show the first chart."""
         self._show()
 
     def on_resize(self, _: Resize) -> None:
-        """Drawn anew for another size."""
+        """Redraw for the new size."""
         self.call_after_refresh(self._show)
 
     def on_key(self, event: Key) -> None:
-        """Another picture, more of this one, or back."""
+        """Show another chart, scroll, or go back."""
         event.stop()
         page = self.query_one("#page", VerticalScroll)
         if event.key in _STEPS:
-            self._here = (self._here + _STEPS[event.key]) % len(self._pictures)
+            self._index = (self._index + _STEPS[event.key]) % len(self._charts)
             page.scroll_home(animate=False)
             self._show()
         elif event.key in ("escape", "q"):
             self.dismiss()
         else:
-            scrolled(page, event.key)
+            scroll_by_key(page, event.key)
 
     def _show(self) -> None:
-        picture, size = self._pictures[self._here], self.size
-        rows = self._draw(picture, size.width, size.height - _OTHER_ROWS)
-        words = self._words.keys
-        of = {"number": self._here + 1, "pictures": len(self._pictures)}
+        chart, size = self._charts[self._index], self.size
+        rows = self._draw(chart, size.width, size.height - _OTHER_ROWS)
+        messages = self._messages.keys
+        of = {"number": self._index + 1, "pictures": len(self._charts)}
         longer = len(rows) > size.height - _OTHER_ROWS
-        keys = [f"← → {fill(words['pictures'], of)}", *([f"up down {words['scroll']}"] if longer else [])]
-        self.query_one("#title", Static).update(picture.title)
+        keys = [f"← → {fill(messages['pictures'], of)}", *([f"up down {messages['scroll']}"] if longer else [])]
+        self.query_one("#title", Static).update(chart.title)
         self.query_one("#page-text", Static).update("\n".join(rows))
-        self.query_one("#keys", Static).update(key_lines([*keys, f"esc {words['back']}"], size.width))
+        self.query_one("#keys", Static).update(key_lines([*keys, f"esc {messages['back']}"], size.width))

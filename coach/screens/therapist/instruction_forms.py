@@ -1,4 +1,4 @@
-"""What the therapist can say, as pages to fill in: the word that each page signs, and the values it asks for."""
+"""The forms of the therapist: the instruction that each form signs, and the values that it asks for."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -8,14 +8,15 @@ from typing import Literal
 from pydantic import BaseModel
 
 from coach.model.content import Content
-from coach.model.instruction import SignOff, Word
+from coach.model.instruction import Instruction
 from coach.model.message_format import fill
-from coach.model.messages.steering import OneWord, SteeringWords
+from coach.model.messages.therapist import InstructionMessages, SteeringMessages
+from coach.model.option_names import InstructionKind
 from coach.model.prescription import Prescription
 from coach.screens.widgets.form import Field
 from coach.store.therapist.prescription_file import value_at
-from coach.toml.expected import at
-from coach.toml.input_parsing import as_typed, asked_for
+from coach.toml.expected import expected_at
+from coach.toml.input_parsing import describe_input, format_input
 
 INITIALS, REASON = "initials", "reason"
 _TEMPO = tuple(f"dose.tempo.{name}" for name in ("out_s", "hold_s", "back_s", "relax_s"))
@@ -26,109 +27,122 @@ _SETUP = ("anchor_height_cm", "body_turn_deg", "distance_cm")
 
 
 @dataclass(frozen=True)
-class Now:
-    """The client as they are: what the pages begin with. `back`: what may be taken back, when it was signed."""
+class FormDefaults:
+    """The client's current data, from which the forms take their initial values.
+
+    `revocable` has the times, as ISO 8601, of the instructions that may still be taken back, newest first.
+    """
 
     data: Mapping[str, object]
     prescription: Prescription
     position_deg: int
     content: Content
-    back: tuple[str, ...]
+    revocable: tuple[str, ...]
 
     @property
-    def words(self) -> SteeringWords:
-        """The words of the pages."""
-        return self.content.words.of(SteeringWords)
+    def messages(self) -> SteeringMessages:
+        """The messages of the forms."""
+        return self.content.messages.therapist.steering
 
 
 @dataclass(frozen=True)
-class WordPage:
-    """A key, the word that it signs, and the fields that it asks for; `part` names the part that a change is of."""
+class InstructionForm:
+    """A key, the kind of instruction that it signs, and the fields; `part` names the part that a change is of."""
 
     key: str
-    word: Word
-    fields: Callable[[Now], Sequence[Field]]
+    kind: InstructionKind
+    fields: Callable[[FormDefaults], Sequence[Field]]
     part: Literal["dose", "limits", "setups", "programme"] | None = None
 
-    def called(self, words: SteeringWords) -> OneWord:
-        """What the page is called, and what it does."""
-        return words.part[self.part] if self.part else words.word[self.word]
+    def title_in(self, messages: SteeringMessages) -> InstructionMessages:
+        """The name of the form and what it does, in a language."""
+        return messages.part[self.part] if self.part else messages.instruction[self.kind]
 
 
-def _field(model: type[BaseModel], now: Now, key: str, typed: str = "", label: str = "") -> Field:
-    """A field with what its model expects of it."""
-    here = at(model, tuple(key.split(".")), {})
-    how = asked_for(here)
-    return Field(key, label or now.words.field[key], typed, how)
+def _field(model: type[BaseModel], defaults: FormDefaults, key: str, typed: str = "", label: str = "") -> Field:
+    """A field with a hint on what its model expects."""
+    here = expected_at(model, tuple(key.split(".")), {})
+    how = describe_input(here)
+    return Field(key, label or defaults.messages.field[key], typed, how)
 
 
-def _said(now: Now, *keys: str, **begun: str) -> tuple[Field, ...]:
-    """What belongs to a word, empty but for what it is begun with."""
-    return tuple(_field(SignOff, now, key, begun.get(key, "")) for key in keys)
+def _own_fields(defaults: FormDefaults, *keys: str, **initial: str) -> tuple[Field, ...]:
+    """The fields of an instruction, empty except for the given initial values."""
+    return tuple(_field(Instruction, defaults, key, initial.get(key, "")) for key in keys)
 
 
-def _changed(now: Now, keys: Sequence[str]) -> tuple[Field, ...]:
-    """Values of the prescription as they stand in it."""
-    return tuple(_field(Prescription, now, key, as_typed(value_at(now.data, key))) for key in keys)
+def _prescription_fields(defaults: FormDefaults, keys: Sequence[str]) -> tuple[Field, ...]:
+    """Fields with the current values of the prescription."""
+    return tuple(_field(Prescription, defaults, key, format_input(value_at(defaults.data, key))) for key in keys)
 
 
-def _limits(now: Now) -> Sequence[Field]:
-    """Every limit; empty where the therapist has not moved it."""
+def _limits(defaults: FormDefaults) -> Sequence[Field]:
+    """A field for every limit; empty unless the therapist has changed it."""
     fields = []
-    for limit in now.content.limits:
+    for limit in defaults.content.limits:
         numbers = {"value": limit.value, "low": limit.low, "high": limit.high}
         in_digits = {name: f"{number:g}" for name, number in numbers.items()}
-        how = fill(now.words.limit_how, {**in_digits, "unit": limit.unit})
-        typed = as_typed(value_at(now.data, f"limits.{limit.name}"))
+        how = fill(defaults.messages.limit_how, {**in_digits, "unit": limit.unit})
+        typed = format_input(value_at(defaults.data, f"limits.{limit.name}"))
         fields.append(Field(f"limits.{limit.name}", limit.name, typed, f"{how} {limit.source}"))
     return fields
 
 
-def _setups(now: Now) -> Sequence[Field]:
-    """What is fixed in each position, and the load at which it is done with."""
+def _setups(defaults: FormDefaults) -> Sequence[Field]:
+    """The fixed setup of each position, and the target load at which its progression ends."""
     fields: list[Field] = []
-    for degrees in now.prescription.positions:
-        fields.append(Field("", fill(now.words.at_position, {"position_deg": degrees})))
+    for degrees in defaults.prescription.positions:
+        fields.append(Field("", fill(defaults.messages.at_position, {"position_deg": degrees})))
         keys = [f"setups.{degrees}.{name}" for name in _SETUP] + [f"targets.{degrees}.mean_nm"]
         for key in keys:
             head, _, name = key.split(".")
-            here = at(Prescription, (head, 0, name), {})
-            how = asked_for(here)
-            fields.append(Field(key, now.words.field[name], as_typed(value_at(now.data, key)), how))
+            here = expected_at(Prescription, (head, 0, name), {})
+            how = describe_input(here)
+            fields.append(Field(key, defaults.messages.field[name], format_input(value_at(defaults.data, key)), how))
     return fields
 
 
-def _no_field(_: Now) -> Sequence[Field]:
+def _no_field(_: FormDefaults) -> Sequence[Field]:
     return ()
 
 
-PAGES: tuple[WordPage, ...] = (
-    WordPage("e", "end_review", _no_field),
-    WordPage("u", "unlock_position", lambda now: _said(now, "position_deg")),
-    WordPage(
-        "o", "overrule", lambda now: _said(now, "load.grade", "load.strands", "load.distance_cm", "repetitions")
+INSTRUCTION_FORMS: tuple[InstructionForm, ...] = (
+    InstructionForm("e", "end_review", _no_field),
+    InstructionForm("u", "unlock_position", lambda defaults: _own_fields(defaults, "position_deg")),
+    InstructionForm(
+        "o",
+        "overrule",
+        lambda defaults: _own_fields(defaults, "load.grade", "load.strands", "load.distance_cm", "repetitions"),
     ),
-    WordPage("f", "freeze_load", lambda now: _said(now, "until")),
-    WordPage("l", "lift_freeze", _no_field),
-    WordPage(
-        "r", "cap_range", lambda now: _said(now, "position_deg", "available_deg", position_deg=str(now.position_deg))
+    InstructionForm("f", "freeze_load", lambda defaults: _own_fields(defaults, "until")),
+    InstructionForm("l", "lift_freeze", _no_field),
+    InstructionForm(
+        "r",
+        "cap_range",
+        lambda defaults: _own_fields(
+            defaults, "position_deg", "available_deg", position_deg=str(defaults.position_deg)
+        ),
     ),
-    WordPage("p", "cap_position", lambda now: _said(now, "position_deg")),
-    WordPage("c", "lift_caps", _no_field),
-    WordPage("s", "allow_strengthening", _no_field),
-    WordPage("d", "change", partial(_changed, keys=_DOSE), "dose"),
-    WordPage("m", "change", _limits, "limits"),
-    WordPage("t", "change", _setups, "setups"),
-    WordPage("g", "change", partial(_changed, keys=_PROGRAMME), "programme"),
-    WordPage("z", "take_back", lambda now: _said(now, "signed_at", signed_at=next(iter(now.back), ""))),
+    InstructionForm("p", "cap_position", lambda defaults: _own_fields(defaults, "position_deg")),
+    InstructionForm("c", "lift_caps", _no_field),
+    InstructionForm("s", "allow_strengthening", _no_field),
+    InstructionForm("d", "change", partial(_prescription_fields, keys=_DOSE), "dose"),
+    InstructionForm("m", "change", _limits, "limits"),
+    InstructionForm("t", "change", _setups, "setups"),
+    InstructionForm("g", "change", partial(_prescription_fields, keys=_PROGRAMME), "programme"),
+    InstructionForm(
+        "z",
+        "take_back",
+        lambda defaults: _own_fields(defaults, "signed_at", signed_at=next(iter(defaults.revocable), "")),
+    ),
 )
 
 
-def fields_of(page: WordPage, now: Now) -> tuple[Field, ...]:
-    """The fields of a page, with the signature below."""
-    words = now.words
+def fields_of(form: InstructionForm, defaults: FormDefaults) -> tuple[Field, ...]:
+    """The fields of a form, with the signature below."""
+    messages = defaults.messages
     signature = (
-        _field(SignOff, now, INITIALS, "", words.initials),
-        Field(REASON, words.reason, "", words.reason_how),
+        _field(Instruction, defaults, INITIALS, "", messages.initials),
+        Field(REASON, messages.reason, "", messages.reason_how),
     )
-    return (*page.fields(now), Field("", words.sign), *signature)
+    return (*form.fields(defaults), Field("", messages.sign), *signature)

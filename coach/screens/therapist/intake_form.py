@@ -1,19 +1,18 @@
-"""The form of an intake: its fields with what is usual already in them."""
+"""The fields of the intake form, with common values filled in."""
 
 import re
 from collections.abc import Iterator, Mapping
 
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.model.messages.intake import IntakeWords
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.widgets.form import Field
-from coach.toml.expected import at
-from coach.toml.input_parsing import asked_for
+from coach.toml.expected import expected_at
+from coach.toml.input_parsing import describe_input
 
 _BANDS = 3
-# What is usual, to be typed over: 8-15 repetitions, 2-3 sets, 3 days a week: BMC Musculoskelet Disord 2021;22:11,
+# Common values, to be overwritten: 8-15 repetitions, 2-3 sets, 3 days a week: BMC Musculoskelet Disord 2021;22:11,
 # table 2. 3 s out, 2 s held, 3 s back, 2 s break: Faber M et al., PeerJ 2015;3:e1102 (abstract). Marks, rest and
 # count-in are ours.
 _USUAL = {
@@ -42,12 +41,12 @@ _MEASURED = re.compile(r"(profile\.(?:ranges|strengths)\.(\d+))\.")
 
 
 def intake_fields(content: Content, name: str) -> tuple[Field, ...]:
-    """The fields in the order in which a therapist asks; the pseudonym is the folder's name."""
+    """The fields in the order in which a therapist asks; `name`, that of the folder, is the pseudonym."""
     return tuple(_fields(content, name))
 
 
 def with_direction(given: Mapping[str, str], content: Content) -> dict[str, str]:
-    """What was typed, with what the form does not ask: what was measured, was so in the direction of the exercise."""
+    """The input with a value that the form does not ask for: measurements are in the direction of the exercise."""
     exercise = content.exercises.get(given["prescription.exercise"].strip())
     directions = {str(one.abduction_deg): one.direction for one in exercise.positions} if exercise is not None else {}
     typed = [_MEASURED.match(key) for key, text in given.items() if text.strip()]
@@ -55,39 +54,42 @@ def with_direction(given: Mapping[str, str], content: Content) -> dict[str, str]
 
 
 def _fields(content: Content, name: str) -> Iterator[Field]:
-    words = content.words.of(IntakeWords)
-    hints = {**words.hint, "prescription.exercise": fill(words.exercises, {"names": ", ".join(content.exercises)})}
+    messages = content.messages.therapist.intake
+    hints = {
+        **messages.hint,
+        "prescription.exercise": fill(messages.exercises, {"names": ", ".join(content.exercises)}),
+    }
 
     def ask(model: type[Profile] | type[Prescription], *keys: str) -> Iterator[Field]:
         file = "profile" if model is Profile else "prescription"
         for key in keys:
             whole = f"{file}.{key}"
-            here = at(model, tuple(key.split(".")), {})
+            here = expected_at(model, tuple(key.split(".")), {})
             typed = name if whole == "profile.name" else _USUAL.get(whole, "")
-            how = asked_for(here)
-            yield Field(whole, words.field[whole], typed, hints.get(whole, how))
+            how = describe_input(here)
+            yield Field(whole, messages.field[whole], typed, hints.get(whole, how))
 
     def listed(head: str, which: str | int, *names: str) -> Iterator[Field]:
         for one in names:
-            here = at(Profile, (head, 0, one), {})
-            how = asked_for(here)
-            yield Field(f"profile.{head}.{which}.{one}", words.field[one], "", hints.get(one, how))
+            here = expected_at(Profile, (head, 0, one), {})
+            how = describe_input(here)
+            yield Field(f"profile.{head}.{which}.{one}", messages.field[one], "", hints.get(one, how))
 
-    yield Field("", words.heading["client"])
+    yield Field("", messages.heading["client"])
     yield from ask(Profile, *_CLIENT)
-    yield Field("", words.heading["home"])
+    yield Field("", messages.heading["home"])
     yield from ask(Profile, *_HOME)
     for number in range(1, _BANDS + 1):
-        yield Field("", fill(words.heading["band"], {"number": number}))
+        yield Field("", fill(messages.heading["band"], {"number": number}))
         yield from listed("bands", number, "name", "looks", "resting_length_m", "points")
-    yield Field("", words.heading["plan"])
+    yield Field("", messages.heading["plan"])
     yield from ask(Prescription, *_PLAN)
-    yield Field("", words.heading["history"])
+    yield Field("", messages.heading["history"])
     yield from ask(Prescription, "history", "repaired_on")
     positions = (position for exercise in content.exercises.values() for position in exercise.positions)
     for degrees in sorted({position.abduction_deg for position in positions}):
-        yield Field("", fill(words.heading["measured"], {"position_deg": degrees}))
+        yield Field("", fill(messages.heading["measured"], {"position_deg": degrees}))
         yield from listed("ranges", degrees, "available_deg")
         yield from listed("strengths", degrees, "force_n", "lever_m")
-    yield Field("", words.heading["lengths"])
+    yield Field("", messages.heading["lengths"])
     yield from ask(Profile, *_LENGTHS)

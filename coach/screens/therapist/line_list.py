@@ -1,4 +1,4 @@
-"""A long list of lines of which the window shows a part, one of them chosen."""
+"""A long list of lines, one of them chosen, of which the window shows a part."""
 
 from collections.abc import Sequence
 from typing import ClassVar
@@ -8,14 +8,14 @@ from textual.events import Resize
 from textual.strip import Strip
 from textual.widget import Widget
 
-from coach.overview.caseload_lines import cut
+from coach.overview.caseload_lines import fitted
 
 CHOOSING_KEYS = ("up", "down", "pageup", "pagedown", "home", "end")
 _CHOSEN, _OTHER = "> ", "  "
 
 
 class LineList(Widget):
-    """Shows lines of text; the chosen one with a mark, so that it can be told without colour."""
+    """Shows lines of text; the chosen one has a mark, so that it does not depend on colour."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {"list--chosen"}
 
@@ -26,37 +26,37 @@ class LineList(Widget):
         self.at = 0
 
     def show(self, lines: Sequence[str], at: int) -> None:
-        """Other lines, and which of them is chosen."""
+        """Show other lines, with the one at `at` chosen."""
         self._lines = lines
         self.choose(at)
 
     def choose(self, at: int) -> None:
-        """Another line is chosen; the window follows it."""
+        """Choose another line and scroll to it."""
         self.at = min(max(at, 0), max(len(self._lines) - 1, 0))
-        self._follow()
+        self._scroll_to_chosen()
         self.refresh()
 
     def move(self, key: str) -> None:
-        """One of the keys that choose: a line, a window, or to an end."""
+        """Move the choice by one of CHOOSING_KEYS: by a line, by a window, or to an end."""
         page = max(self.size.height - 1, 1)
         steps = {"up": -1, "down": 1, "pageup": -page, "pagedown": page, "home": -self.at, "end": len(self._lines)}
         self.choose(self.at + steps[key])
 
-    def _follow(self) -> None:
+    def _scroll_to_chosen(self) -> None:
         rows = max(self.size.height, 1)
         highest = max(len(self._lines) - rows, 0)
         self._top = min(max(min(self._top, self.at), self.at - rows + 1), highest)
 
     def on_resize(self, _: Resize) -> None:
-        """The chosen line stays in the window."""
-        self._follow()
+        """Keep the chosen line in the window."""
+        self._scroll_to_chosen()
 
     def render_line(self, y: int) -> Strip:
-        """One line of the list."""
+        """Draw one line."""
         number = self._top + y
         if number >= len(self._lines):
             return Strip.blank(self.size.width, self.rich_style)
         chosen = number == self.at
         style = self.get_component_rich_style("list--chosen") if chosen else self.rich_style
-        text = cut(f"{_CHOSEN if chosen else _OTHER}{self._lines[number]}", self.size.width)
+        text = fitted(f"{_CHOSEN if chosen else _OTHER}{self._lines[number]}", self.size.width)
         return Strip([Segment(text, style)]).adjust_cell_length(self.size.width, style)

@@ -1,14 +1,14 @@
-"""A question of yes or no before something typed is thrown away."""
+"""A yes or no question on top of another screen."""
 
 from textual.app import ComposeResult
 from textual.events import Key
 from textual.screen import ModalScreen
 
-from coach.screens.widgets.text import plain
+from coach.screens.widgets.text import static_text
 
 
 class QuestionScreen(ModalScreen[bool]):
-    """Dismissed with True by y, with False by n or escape."""
+    """Dismissed with True on y, with False on n or escape."""
 
     CSS_PATH = "steering.tcss"
 
@@ -18,10 +18,10 @@ class QuestionScreen(ModalScreen[bool]):
 
     def compose(self) -> ComposeResult:
         """The question and its two answers."""
-        yield plain(f"{self._question}\n\n  y  {self._yes}\n  n  {self._no}", id="question")
+        yield static_text(f"{self._question}\n\n  y  {self._yes}\n  n  {self._no}", id="question")
 
     def on_key(self, event: Key) -> None:
-        """One key."""
+        """Handle one key."""
         event.stop()
         if event.key in ("y", "n", "escape"):
             self.dismiss(event.key == "y")

@@ -1,4 +1,4 @@
-"""What the therapist's screens ask for. They are given it, so that they know no file and no report."""
+"""What the therapist's screens need from other rooms, passed in so that they depend on no file and no report."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -9,41 +9,49 @@ from textual.screen import Screen
 
 from coach.model.answers_file import Answers
 from coach.model.content import Content
-from coach.model.messages.client_page import Look
-from coach.overview.caseload_lines import CaseLine
-from coach.overview.history_chart import Picture
-from coach.screens.therapist.history_charts_screen import Draw
+from coach.model.messages.therapist import ReportName
+from coach.overview.caseload_lines import CaseloadLine
+from coach.overview.history_chart import Chart
+from coach.screens.therapist.history_charts_screen import DrawChart
 from coach.session.plan import Plan
 
 
-class CannotShow(Exception):
-    """Why something about a client cannot be shown, in the words that the command line would say."""
+class ReportUnavailable(Exception):
+    """Something about a client cannot be shown; the message is the one that the command line would print."""
 
 
-PreviewLook = Literal["compare", "decisions", "setup"]
+PreviewReportName = Literal["compare", "decisions", "setup"]
 
-
-# Makes a text about a session with these answers.
 PreviewReport = Callable[[Plan, Answers, datetime], str]
+"""Makes a text about a planned session with given answers at a given time."""
 
 
 @dataclass(frozen=True)
-class Looks:
-    """`lines` reads the caseload anew; each of `reports` makes a text about the client in a folder; `plan` is their
-    next session, and `previews` what its preview shows beside it; `pictures` is their past, and `draw` draws one;
-    `steering` is the page on which the therapist says what the client does next.
-    `now` is the time of day.
+class ReportSources:
+    """Functions that read a caseload and report on its clients; a string argument is the name of a folder.
 
-    All may raise CannotShow.
+    Each function raises ReportUnavailable if its files cannot be read or give no result.
+
+    Attributes:
+        folder: The name of the caseload's folder.
+        content: The content in the therapist's language.
+        lines: Reads the lines of the caseload.
+        reports: Makes a text report on a client, by its name.
+        plan: Plans a client's next session.
+        preview_reports: Makes a text report on a planned session, by its name.
+        charts: Makes the charts of a client's history.
+        draw_chart: Draws one chart.
+        steering: Makes the screen on which instructions for a client are signed.
+        now: Tells the current time.
     """
 
     folder: str
     content: Content
-    lines: Callable[[], Sequence[CaseLine]]
-    reports: Mapping[Look, Callable[[str], str]]
+    lines: Callable[[], Sequence[CaseloadLine]]
+    reports: Mapping[ReportName, Callable[[str], str]]
     plan: Callable[[str], Plan]
-    previews: Mapping[PreviewLook, PreviewReport]
-    pictures: Callable[[str], Sequence[Picture]]
-    draw: Draw
+    preview_reports: Mapping[PreviewReportName, PreviewReport]
+    charts: Callable[[str], Sequence[Chart]]
+    draw_chart: DrawChart
     steering: Callable[[str], Screen[None]]
     now: Callable[[], datetime]

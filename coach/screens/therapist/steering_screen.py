@@ -12,51 +12,52 @@ from textual.widgets import Static
 
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.model.messages.steering import SteeringWords
 from coach.model.record import Record
-from coach.overview.instruction_lines import word_lines
+from coach.overview.instruction_lines import instruction_lines
 from coach.progression.apply_instructions import may_take_back
-from coach.screens.therapist.instruction_forms import PAGES, Now
-from coach.screens.therapist.instruction_screen import Compared, WordScreen
-from coach.screens.widgets.scrolling import scrolled
-from coach.screens.widgets.text import key_lines, plain
+from coach.screens.therapist.instruction_forms import INSTRUCTION_FORMS, FormDefaults
+from coach.screens.therapist.instruction_screen import Compare, InstructionScreen
+from coach.screens.widgets.scrolling import scroll_by_key
+from coach.screens.widgets.text import key_lines, static_text
 from coach.store.client_store import ClientStore
 from coach.store.clock import Clock
-from coach.store.therapist.steering import Seen, look
+from coach.store.therapist.steering import ClientSnapshot, read_snapshot
 from coach.toml.diagnostic import FileFault
 
 
 class SteeringScreen(Screen[None]):
-    """One client's steering. `compared` says what a word would change. Dismissed by escape."""
+    """One client's steering. `compared` says what an instruction would change. Dismissed by escape."""
 
     CSS_PATH = "steering.tcss"
 
-    def __init__(self, client: Path, content: Content, clock: Clock, compared: Compared) -> None:
+    def __init__(self, client: Path, content: Content, clock: Clock, compared: Compare) -> None:
         super().__init__()
         self._client, self._content, self._clock, self._compared = client, content, clock, compared
-        self._words = content.words.of(SteeringWords)
-        self._seen: Seen | None = None
+        self._messages = content.messages.therapist.steering
+        self._seen: ClientSnapshot | None = None
         self._note = ""
 
     def compose(self) -> ComposeResult:
-        """A line for each thing to say, then what was said."""
-        yield plain("", id="title")
+        """A line for each form, then the instructions signed so far."""
+        yield static_text("", id="title")
         yield VerticalScroll(id="steering", can_focus=False)
-        yield plain("", id="keys")
+        yield static_text("", id="keys")
 
     async def on_mount(self) -> None:
-        """What is in the files now."""
+        """Read the files and show what is in them."""
         await self._show()
 
     async def on_key(self, event: Key) -> None:
-        """A page to fill in, or back."""
+        """Open a form, scroll, or go back."""
         event.stop()
-        chosen = next((one for one in PAGES if one.key == event.key), None)
+        chosen = next((one for one in INSTRUCTION_FORMS if one.key == event.key), None)
         if event.key in ("escape", "q"):
             self.dismiss()
-        elif not scrolled(self.query_one("#steering", VerticalScroll), event.key) and chosen and self._seen:
-            word = WordScreen(chosen, self._seen, self._now(self._seen), self._clock, self._compared)
-            self.app.push_screen(word, self._after)
+        elif not scroll_by_key(self.query_one("#steering", VerticalScroll), event.key) and chosen and self._seen:
+            instruction = InstructionScreen(
+                chosen, self._seen, self._defaults(self._seen), self._clock, self._compared
+            )
+            self.app.push_screen(instruction, self._after)
 
     async def _after(self, signed: str | None) -> None:
         self._note = signed or ""
@@ -66,44 +67,55 @@ class SteeringScreen(Screen[None]):
         page = self.query_one("#steering", VerticalScroll)
         await page.remove_children()
         try:
-            self._seen = look(self._client)
+            self._seen = read_snapshot(self._client)
         except FileFault as fault:
             self._seen = None
-            await page.mount(plain(str(fault), "line"))
+            await page.mount(static_text(str(fault), "line"))
             return
-        title = fill(self._words.title, {"profile": self._seen.folder.profile.name})
+        title = fill(self._messages.title, {"profile": self._seen.folder.profile.name})
         self.query_one("#title", Static).update(title)
         self.query_one("#keys", Static).update(self._key_line())
         await page.mount(*self._lines(self._seen))
         page.scroll_home(animate=False)
 
-    def _lines(self, seen: Seen) -> list[Widget]:
-        words = self._words
-        lines: list[Widget] = [plain(self._note, "note")] if self._note else []
-        lines += [plain(words.choose, "line")]
-        lines += [plain(f"  {page.key}  {page.called(words).name}", "listed") for page in PAGES]
-        lines += [plain(words.history, "list-title")]
+    def _lines(self, seen: ClientSnapshot) -> list[Widget]:
+        messages = self._messages
+        lines: list[Widget] = [static_text(self._note, "note")] if self._note else []
+        lines += [static_text(messages.choose, "line")]
+        lines += [
+            static_text(f"  {form.key}  {form.title_in(messages).name}", "listed") for form in INSTRUCTION_FORMS
+        ]
+        lines += [static_text(messages.history, "list-title")]
         newest_first = sorted(seen.folder.prescription.sign_offs, key=lambda one: one.at, reverse=True)
-        for word in newest_first:
-            first, *below = word_lines(word, seen.folder.prescription, self._records(seen), words)
-            lines += [plain(first, "said-first"), *(plain(text, "said-below") for text in below)]
-        return lines if newest_first else [*lines, plain(words.no_history)]
+        for instruction in newest_first:
+            first, *below = instruction_lines(instruction, seen.folder.prescription, self._records(seen), messages)
+            lines += [
+                static_text(first, "instruction-first"),
+                *(static_text(text, "instruction-below") for text in below),
+            ]
+        return lines if newest_first else [*lines, static_text(messages.no_history)]
 
     @staticmethod
-    def _records(seen: Seen) -> list[Record]:
+    def _records(seen: ClientSnapshot) -> list[Record]:
         return list(seen.folder.records)
 
-    def _now(self, seen: Seen) -> Now:
+    def _defaults(self, seen: ClientSnapshot) -> FormDefaults:
         prescription, records = seen.folder.prescription, self._records(seen)
-        back = [
-            word.at.isoformat() for word in prescription.kept_sign_offs if may_take_back(word, prescription, records)
+        revocable = [
+            instruction.at.isoformat()
+            for instruction in prescription.instructions_not_taken_back
+            if may_take_back(instruction, prescription, records)
         ]
         position_deg = ClientStore(seen.folder, self._content).progress.position_deg
-        return Now(
-            tomllib.loads(seen.prescription_text), prescription, position_deg, self._content, tuple(reversed(back))
+        return FormDefaults(
+            tomllib.loads(seen.prescription_text),
+            prescription,
+            position_deg,
+            self._content,
+            tuple(reversed(revocable)),
         )
 
     def _key_line(self) -> str:
-        keys = self._words.keys
+        keys = self._messages.keys
         shown = [keys["open"], f"up down {keys['scroll']}", f"esc {keys['leave']}"]
         return key_lines(shown, self.app.size.width)

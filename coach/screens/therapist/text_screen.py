@@ -1,4 +1,4 @@
-"""A report on a page of its own, longer than the window: made in the background, scrolled by the arrows."""
+"""A report on a screen of its own, made in the background and scrolled by the arrow keys."""
 
 from collections.abc import Callable
 from functools import partial
@@ -9,42 +9,42 @@ from textual.events import Key
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.model.messages.client_page import ClientPageWords
-from coach.screens.therapist.report_sources import CannotShow
-from coach.screens.widgets.scrolling import scrolled
-from coach.screens.widgets.text import key_lines, plain
+from coach.model.messages.therapist import ClientScreenMessages
+from coach.screens.therapist.report_sources import ReportUnavailable
+from coach.screens.widgets.scrolling import scroll_by_key
+from coach.screens.widgets.text import key_lines, static_text
 
 
 class TextScreen(Screen[None]):
-    """Shows the text that `made` gives; until then, that it is being worked out."""
+    """Shows the text returned by `make_text`, and until then that it is being prepared."""
 
-    def __init__(self, title: str, made: Callable[[], str], words: ClientPageWords) -> None:
+    def __init__(self, title: str, make_text: Callable[[], str], messages: ClientScreenMessages) -> None:
         super().__init__()
-        self._title, self._made, self._words = title, made, words
+        self._title, self._make_text, self._messages = title, make_text, messages
 
     def compose(self) -> ComposeResult:
         """The title, the text, the keys."""
-        keys = (f"up down {self._words.keys['scroll']}", f"esc {self._words.keys['back']}")
-        yield plain(self._title, id="title")
-        yield VerticalScroll(plain(self._words.working, id="page-text"), id="page", can_focus=False)
-        yield plain(key_lines(keys, self.app.size.width), id="keys")
+        keys = (f"up down {self._messages.keys['scroll']}", f"esc {self._messages.keys['back']}")
+        yield static_text(self._title, id="title")
+        yield VerticalScroll(static_text(self._messages.working, id="page-text"), id="page", can_focus=False)
+        yield static_text(key_lines(keys, self.app.size.width), id="keys")
 
     def on_mount(self) -> None:
-        """The text is made in a thread of its own: a simulation takes seconds."""
+        """Make the text in a thread: a simulation takes seconds."""
         self.run_worker(self._make, thread=True)
 
     def on_key(self, event: Key) -> None:
-        """Scroll, or back."""
+        """Scroll or go back."""
         event.stop()
         if event.key in ("escape", "q"):
             self.dismiss()
         else:
-            scrolled(self.query_one("#page", VerticalScroll), event.key)
+            scroll_by_key(self.query_one("#page", VerticalScroll), event.key)
 
     def _make(self) -> None:
         try:
-            text = self._made()
-        except CannotShow as error:
+            text = self._make_text()
+        except ReportUnavailable as error:
             text = str(error)
         self.app.call_from_thread(partial(self._put, text))
 

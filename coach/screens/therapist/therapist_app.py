@@ -1,24 +1,24 @@
-"""The therapist's pages in the terminal: one app, a page on top of another, each left by escape."""
+"""The therapist's app: screens on top of each other, each left by escape."""
 
 from typing import ClassVar, Protocol, runtime_checkable
 
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
-from coach.model.theme_name import ThemeName
-from coach.screens.pages_app import PagesApp
+from coach.model.option_names import ThemeName
+from coach.screens.base_app import BaseApp
 
 
 @runtime_checkable
-class AsksFirst(Protocol):
-    """A page that does not throw away what was typed."""
+class ConfirmsLeaving(Protocol):
+    """A screen that asks before it discards what was typed."""
 
     def action_leave(self) -> None:
-        """Ask, or go back where nothing was typed."""
+        """Ask, or go back if nothing was typed."""
 
 
-class TherapistApp(PagesApp):
-    """Begins with one page; leaving it ends the app."""
+class TherapistApp(BaseApp):
+    """Begins with one screen; leaving that screen ends the app."""
 
     CSS_PATH = ["../client/session.tcss", "therapist.tcss"]
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -31,13 +31,13 @@ class TherapistApp(PagesApp):
         self._first = first
 
     def on_mount(self) -> None:
-        """The first page."""
-        self.leave_when_told()
+        """Show the first screen."""
+        self.exit_on_signal()
         self.push_screen(self._first, lambda _: self.exit(return_code=0))
 
     def action_leave(self) -> None:
-        """Ctrl-C: a page where something was typed asks first; elsewhere nothing is under way that could be lost."""
-        if isinstance(self.screen, AsksFirst):
+        """Ctrl-C: a screen with input asks first; elsewhere there is nothing to lose."""
+        if isinstance(self.screen, ConfirmsLeaving):
             self.screen.action_leave()
         else:
             self.exit(return_code=0)

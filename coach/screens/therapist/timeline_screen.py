@@ -1,4 +1,4 @@
-"""The session as a timeline: when each page comes, and what it says first; enter goes there."""
+"""The session as a list of pages with their times and first lines; enter goes to a page."""
 
 from collections.abc import Sequence
 
@@ -7,39 +7,37 @@ from textual.events import Key
 from textual.screen import Screen
 
 from coach.model.message_format import fill
-from coach.model.messages.client_page import ClientPageWords
-from coach.model.messages.preview_page import PreviewPageWords
-from coach.screens.client.pages import Page, RestPage, SetPage, Setups, Today, shown
+from coach.screens.client.pages import SetPage, SetupCache, SetupContext, TextPage, page_at
 from coach.screens.therapist.line_list import CHOOSING_KEYS, LineList
-from coach.screens.widgets.text import key_lines, plain
+from coach.screens.widgets.text import key_lines, static_text
 from coach.session.plan import Plan
-from coach.session.timeline import Stop
+from coach.session.timeline import TimelineEntry
 
 
 class TimelineScreen(Screen[int | None]):
-    """Ends with the number of the chosen stop, or with None."""
+    """Dismissed with the index of the chosen page, or with None."""
 
-    def __init__(self, plan: Plan, stops: Sequence[Stop], here: int, setups: Setups) -> None:
+    def __init__(self, plan: Plan, entries: Sequence[TimelineEntry], here: int, setups: SetupCache) -> None:
         super().__init__()
-        self._plan, self._stops, self._here = plan, stops, here
-        self._lines = [f"{clock_time(stop.at_s):>6}  {_said(stop, setups.of(stop.state))}" for stop in stops]
+        self._plan, self._entries, self._here = plan, entries, here
+        self._lines = [f"{clock_time(entry.at_s):>6}  {_summary(entry, setups.of(entry.state))}" for entry in entries]
 
     def compose(self) -> ComposeResult:
-        """The title, the stops, the keys."""
-        words = self._plan.content.words
-        keys = words.of(ClientPageWords).keys
-        title = fill(words.of(PreviewPageWords).timeline_title, {"client": self._plan.profile.name})
-        yield plain(title, id="title")
+        """The title, the list, the keys."""
+        messages = self._plan.content.messages
+        keys = messages.therapist.client_screen.keys
+        title = fill(messages.therapist.preview_screen.timeline_title, {"client": self._plan.profile.name})
+        yield static_text(title, id="title")
         yield LineList(id="list")
         shown = (f"up down {keys['scroll']}", f"enter {keys['open']}", f"esc {keys['back']}")
-        yield plain(key_lines(shown, self.app.size.width), id="keys")
+        yield static_text(key_lines(shown, self.app.size.width), id="keys")
 
     def on_mount(self) -> None:
-        """The stop that was seen is chosen."""
+        """Choose the page that was in view."""
         self.call_after_refresh(self.query_one(LineList).show, self._lines, self._here)
 
     def on_key(self, event: Key) -> None:
-        """Choose, go there, or back."""
+        """Choose, go to a page, or go back."""
         event.stop()
         if event.key in CHOOSING_KEYS:
             self.query_one(LineList).move(event.key)
@@ -50,14 +48,14 @@ class TimelineScreen(Screen[int | None]):
 
 
 def clock_time(seconds: float) -> str:
-    """Minutes and seconds."""
+    """A time in seconds as minutes and seconds, such as 4:05."""
     minutes, left = divmod(round(seconds), 60)
     return f"{minutes}:{left:02}"
 
 
-def _said(stop: Stop, today: Today) -> str:
-    """The page in one line: its title, and the first thing that it says."""
-    page: Page | SetPage | RestPage = shown(stop.state, today, stop.at_s)
+def _summary(entry: TimelineEntry, context: SetupContext) -> str:
+    """One line on a page: its title and its first sentence."""
+    page = page_at(entry.state, context, entry.at_s)
     if isinstance(page, SetPage):
         return f"{page.title.partition(' · ')[0]}: {page.word} {page.count}, {page.repetition_words}"
-    return f"{page.title}: {page.lead}" if isinstance(page, Page) else f"{page.title}: {page.left} s"
+    return f"{page.title}: {page.lead}" if isinstance(page, TextPage) else f"{page.title}: {page.left} s"

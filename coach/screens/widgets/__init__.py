@@ -1,1 +1,1 @@
-"""Widgets that draw a frozen value."""
+"""Widgets that the screens of several roles share."""

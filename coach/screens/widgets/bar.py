@@ -1,4 +1,4 @@
-"""A thin bar: how much of something is done."""
+"""A thin progress bar."""
 
 from rich.segment import Segment
 from textual.strip import Strip
@@ -8,20 +8,20 @@ _DONE, _LEFT = "━", "╌"
 
 
 class Bar(Widget):
-    """Fills from the left; thick for what is done, thin and broken for what is left."""
+    """Fills from the left: a thick line for what is done, a thin broken one for what is left."""
 
     def __init__(self, part: float, id: str | None = None) -> None:
         super().__init__(id=id)
         self._part = part
 
     def show(self, part: float) -> None:
-        """Another part, 0 to 1."""
+        """Show another share, 0 to 1."""
         if part != self._part:
             self._part = part
             self.refresh()
 
     def render_line(self, y: int) -> Strip:
-        """The bar is one row high."""
+        """Draw the bar in the first row."""
         if y:
             return Strip.blank(self.size.width, self.rich_style)
         done = round(self._part * self.size.width)

@@ -1,30 +1,30 @@
-"""Large letters, drawn as reversed spaces: the same in every colour and in none."""
+"""Large letters, drawn as reversed spaces so that they need no colour."""
 
 from rich.segment import Segment
 from rich.style import Style
 from textual.strip import Strip
 from textual.widget import Widget
 
-from coach.drawing.large_letters import big
+from coach.drawing.large_letters import large_text
 
 _INK = Style(reverse=True)
 
 
 class BigText(Widget):
-    """A word or a number, seven rows high or a whole multiple of that."""
+    """A word or a number, seven rows high or a multiple of that."""
 
     def __init__(self, text: str, rows: int, dot_columns: int | None = None, id: str | None = None) -> None:
         super().__init__(id=id)
         self._rows = rows
         self._dot_columns = dot_columns
         self._text = text
-        self._drawn = big(text, rows, dot_columns)
+        self._drawn = large_text(text, rows, dot_columns)
         self._fit()
 
     def show(self, text: str) -> None:
-        """Draw another text, if it is another."""
+        """Show another text; nothing is redrawn if it is the same."""
         if text != self._text:
-            self._text, self._drawn = text, big(text, self._rows, self._dot_columns)
+            self._text, self._drawn = text, large_text(text, self._rows, self._dot_columns)
             self._fit()
             self.refresh()
 
@@ -32,7 +32,7 @@ class BigText(Widget):
         self.styles.width, self.styles.height = len(self._drawn[0]), len(self._drawn)
 
     def render_line(self, y: int) -> Strip:
-        """One row: runs of ink and of nothing."""
+        """Draw one row of the letters."""
         if y >= len(self._drawn):
             return Strip.blank(self.size.width, self.rich_style)
         ground = self.rich_style

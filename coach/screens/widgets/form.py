@@ -1,4 +1,4 @@
-"""A form: a line for each field, checked as it is typed. It knows no rule: whoever shows it says what is wrong."""
+"""A form with a line for each field. It checks nothing itself: whoever shows it marks the fields that are wrong."""
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
@@ -16,7 +16,7 @@ _FOCUSED, _WRONG = ">", "!"
 
 @dataclass(frozen=True)
 class Field:
-    """One line to fill in. Without a key it is a heading. `how` is said while the field is in hand."""
+    """One line to fill in, or without a key a heading. `how` is shown while the field has the focus."""
 
     key: str
     label: str
@@ -24,32 +24,32 @@ class Field:
     how: str = ""
 
 
-class Form(VerticalScroll):
-    """Fields under each other; up, down, tab and enter go from one to the next, enter in the last one says Done.
+class InputForm(VerticalScroll):
+    """Fields below each other; up, down, tab and enter move between them, enter in the last one posts Done.
 
-    The field in hand has a mark before it, and so has each field that is wrong: neither needs colour.
+    The field with the focus and each wrong field have a mark before them, so that neither needs colour.
     """
 
     can_focus = False
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "app.focus_previous", show=False),
         Binding("down", "app.focus_next", show=False),
-        # At once: what is typed after it belongs to the next field, however busy the computer is.
+        # With priority: keys typed after it belong to the next field, even on a slow computer.
         Binding("enter", "next", show=False, priority=True),
     ]
 
     class Typed(Message):
-        """Something was typed, or another field is in hand."""
+        """Something was typed, or another field has the focus."""
 
     class Done(Message):
-        """Enter in the last field."""
+        """Enter was pressed in the last field."""
 
     def __init__(self, fields: Sequence[Field], label_columns: int, id: str | None = None) -> None:
         super().__init__(id=id)
         self._fields = tuple(field for field in fields)
         self._label_columns = label_columns
         self._wrong: Collection[str] = ()
-        self.in_hand = next((field for field in fields if field.key), Field("", ""))
+        self.focused_field = next((field for field in fields if field.key), Field("", ""))
 
     def compose(self) -> ComposeResult:
         """A row for each field."""
@@ -64,54 +64,54 @@ class Form(VerticalScroll):
             yield Horizontal(Static("", markup=False, classes="form-mark"), label, entry, classes="form-row")
 
     def on_mount(self) -> None:
-        """The first field is in hand."""
+        """Focus the first field."""
         for entry in self.query(Input).results(Input):
             entry.cursor_position = len(entry.value)
-        self.focus_field(self.in_hand.key)
+        self.focus_field(self.focused_field.key)
 
     @property
     def values(self) -> dict[str, str]:
-        """What stands in each field now."""
+        """The text of each field, by its key."""
         return {field.key: entry.value for field, entry in self._entries()}
 
     def focus_field(self, key: str) -> None:
-        """Take a field in hand."""
+        """Move the focus to a field."""
         for field, entry in self._entries():
             if field.key == key:
                 entry.focus()
 
     def mark(self, wrong: Collection[str]) -> None:
-        """Which fields are wrong."""
+        """Mark the fields that are wrong, by their keys."""
         self._wrong = wrong
         for field, entry in self._entries():
-            here = _FOCUSED if field.key == self.in_hand.key else " "
-            said = f"{here}{_WRONG if field.key in wrong else ' '}"
+            focus = _FOCUSED if field.key == self.focused_field.key else " "
+            marks = f"{focus}{_WRONG if field.key in wrong else ' '}"
             row = entry.parent
             assert row is not None
-            row.query_one(".form-mark", Static).update(said)
+            row.query_one(".form-mark", Static).update(marks)
 
     def on_descendant_focus(self, event: DescendantFocus) -> None:
-        """Another field is in hand."""
+        """Note which field has the focus."""
         for field, entry in self._entries():
             if entry is event.widget:
-                self.in_hand = field
+                self.focused_field = field
                 self.mark(self._wrong)
                 self.post_message(self.Typed())
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """A letter more or less."""
+        """Report that something was typed."""
         event.stop()
         self.post_message(self.Typed())
 
     def action_next(self) -> None:
-        """On to the next field; in the last one, done."""
+        """Move to the next field; in the last one, post Done."""
         *_, (last, _) = self._entries()
-        if self._in_focus(last):
+        if self._has_focus(last):
             self.post_message(self.Done())
         else:
             self.screen.focus_next()
 
-    def _in_focus(self, wanted: Field) -> bool:
+    def _has_focus(self, wanted: Field) -> bool:
         return any(field is wanted and entry.has_focus for field, entry in self._entries())
 
     def _entries(self) -> Iterator[tuple[Field, Input]]:

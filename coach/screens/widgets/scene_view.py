@@ -1,4 +1,4 @@
-"""A drawing to scale, as large as the widget is."""
+"""A widget that draws a scene to scale, as large as the widget is."""
 
 from collections.abc import Mapping
 from typing import ClassVar
@@ -8,10 +8,10 @@ from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
-from coach.drawing.raster import Row, raster
+from coach.drawing.raster import TextRow, raster
 from coach.drawing.shapes import LabelName, Scene
 
-# Which cells carry which colour: mood only, every role is told apart by its shape as well.
+# The colour of each part of a drawing. Parts also differ in shape, so that none needs its colour.
 _STYLE_OF = {
     "arm_now": "drawing--arm",
     "arm_start": "drawing--arm",
@@ -24,20 +24,20 @@ _STYLE_OF = {
 }
 
 
-class Drawing(Widget):
-    """Shows one scene, and the next one when it is given."""
+class SceneView(Widget):
+    """Shows one scene at a time."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {"drawing--arm", "drawing--band", "drawing--label", "drawing--body"}
 
     def __init__(self, scene: Scene, words: Mapping[LabelName, str], id: str | None = None) -> None:
         super().__init__(id=id)
         self._scene = scene
-        self._words = words
-        self._drawn: tuple[Row, ...] = ()
+        self._messages = words
+        self._drawn: tuple[TextRow, ...] = ()
         self._drawn_for: tuple[Scene, int, int] | None = None
 
     def show(self, scene: Scene) -> None:
-        """Draw another scene, if it is another: only the rows that changed."""
+        """Show another scene; only the rows that differ are redrawn."""
         if scene == self._scene:
             return
         before, self._scene = self._rows(), scene
@@ -46,14 +46,17 @@ class Drawing(Widget):
         if changed:
             self.refresh(*changed)
 
-    def _rows(self) -> tuple[Row, ...]:
+    def _rows(self) -> tuple[TextRow, ...]:
         wanted = (self._scene, self.size.width, self.size.height)
         if self._drawn_for != wanted and self.size.width > 0 and self.size.height > 0:
-            self._drawn, self._drawn_for = raster(self._scene, self.size.width, self.size.height, self._words), wanted
+            self._drawn, self._drawn_for = (
+                raster(self._scene, self.size.width, self.size.height, self._messages),
+                wanted,
+            )
         return self._drawn
 
     def render_line(self, y: int) -> Strip:
-        """One row of the drawing."""
+        """Draw one row."""
         rows = self._rows()
         if y >= len(rows):
             return Strip.blank(self.size.width, self.rich_style)

@@ -1,19 +1,19 @@
-"""Words on a screen: a text as it is, and the line that names the keys."""
+"""Text on a screen: without markup, and the line that names the keys."""
 
 from collections.abc import Sequence
 
 from textual.widgets import Static
 
-from coach.model.layout_limits import EDGE_COLUMNS
+from coach.model.messages.layout_limits import EDGE_COLUMNS
 
 
-def plain(text: str, classes: str = "", id: str | None = None) -> Static:
-    """Text from a file, shown as text: nothing in it is read as markup."""
+def static_text(text: str, classes: str = "", id: str | None = None) -> Static:
+    """A widget with a text, in which nothing is read as markup."""
     return Static(text, markup=False, classes=classes, id=id)
 
 
 def key_lines(keys: Sequence[str], columns: int) -> str:
-    """The keys in as few lines as they need, none of them cut; closer together where that saves a line."""
+    """Arrange the keys in as few lines as possible without cutting any, closer together if that saves a line."""
     gap = next((gap for gap in ("   ", "  ") if len(gap.join(keys)) <= columns - EDGE_COLUMNS), "   ")
     lines: list[str] = []
     for key in keys:

@@ -1,16 +1,19 @@
-"""A measured point put into profile.toml as a person would write it: everything else in the file stays as it is."""
+"""Adds a measured point to profile.toml as a person would write it; the rest of the file stays as it is."""
 
 import tomllib
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from coach.mechanics.torque import GRAVITY_M_S2
 from coach.model.profile import Profile
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
+from coach.toml.editor import edit, insert_row
+from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import parse_model, read_text
-from coach.toml.value_faults import nearest
+from coach.toml.writer import toml_value
 
-# As fine as any tape or scale at home, so that the digits of a product do not get into the file.
+# As fine as any tape or scale at home; more digits would only come from arithmetic.
 _LENGTH_DIGITS, _FORCE_DIGITS = 4, 2
 
 
@@ -26,8 +29,9 @@ def force_from_kg(kg: float) -> float:
 def with_point(path: Path, band: str, length_m: float, force_n: float) -> str:
     """The text of profile.toml with one more measured point of a band; the file itself is not written.
 
-    Length to a tenth of a millimetre, force to a hundredth of a newton. FileFault where the file is wrong already,
-    has no such band, or would be wrong with the point: not stretched, at a length that has one, no force.
+    `length_m` is rounded to a tenth of a millimetre, `force_n` to a hundredth of a newton. Raises FileFault where the
+    file has faults, has no such band, or would have a fault with the point: not longer than the resting length, a
+    length that has a point already, no force.
     """
     text = read_text(path)
     names = [grade.name for grade in parse_model(text, path, Profile).bands]
@@ -42,53 +46,24 @@ def with_point(path: Path, band: str, length_m: float, force_n: float) -> str:
 
 
 def _added(text: str, band: int, point: dict[str, float]) -> str | None:
-    """The text with the point at the end of its list, else before the last of it; None where neither can be.
-
-    A list that ends in comments without a comma is not extended rightly by the library, so the result is read again
-    and taken only if it says what the old text said and the point, no more and no less.
-    """
+    """The text with the point at the end of its list, else before the last of it; None where neither can be."""
     count = len(tomllib.loads(text)["bands"][band]["points"])
-    for at in (count, count - 1):
-        expected = tomllib.loads(text)
-        expected["bands"][band]["points"].insert(at, point)
-        changed = _inserted(text, band, point, at)
-        try:
-            found = tomllib.loads(changed)
-        except tomllib.TOMLDecodeError:
-            continue
-        if repr(found) == repr(expected):  # as written: a nan is not equal to itself, and is refused later, in words
-            return changed
-    return None
+    changes = (partial(_insert, band=band, index=index, point=point) for index in (count, count - 1))
+    return next((changed for change in changes if (changed := edit(text, change)) is not None), None)
 
 
-def _inserted(text: str, band: int, point: dict[str, float], at: int) -> str:
-    """The text with the point at this place of its list, or after its tables of points."""
-    import tomlkit  # only who adds a point pays for it
-    from tomlkit.items import AoT
-
-    document = tomlkit.parse(text)
-    bands: Any = document["bands"]  # what a file holds has no type yet
-    points = bands[band]["points"]
-    if isinstance(points, AoT):
-        points.append(tomlkit.item(point))
-    else:
-        points.insert(at, tomlkit.parse(f"point = {_line(point)}")["point"])
-    return tomlkit.dumps(document)
-
-
-def _line(point: dict[str, float]) -> str:
-    """A point as a person writes it."""
-    return f"{{ {', '.join(f'{key} = {value}' for key, value in point.items())} }}"
+def _insert(document: Any, band: int, index: int, point: dict[str, float]) -> None:
+    insert_row(document["bands"][band]["points"], index, point)
 
 
 def _no_band(path: Path, band: str, names: list[str]) -> Diagnostic:
     what = f"no band is called {band!r} here"
-    mend = "give the name of a band as it stands in this file"
-    return whole_file(path, what, f"one of {', '.join(names)}", mend, nearest(band, names))
+    fix = "give the name of a band as it stands in this file"
+    return whole_file(path, what, f"one of {', '.join(names)}", fix, nearest_name(band, names))
 
 
 def _write_it_yourself(path: Path, band: str, point: dict[str, float]) -> Diagnostic:
-    what = f"the points of {band} are laid out so that nothing can be added without touching the rest"
+    what = f"the points of {band} are laid out so that nothing can be added without changing the rest"
     return whole_file(
-        path, what, "a point a line, each with a comma after it", f"write it in yourself: {_line(point)}"
+        path, what, "a point a line, each with a comma after it", f"add it by hand: {toml_value(point)}"
     )

@@ -14,11 +14,11 @@ from coach.model.profile import AvailableRange, Profile, Strength
 from coach.model.progress import Progress
 from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRESS
 from coach.store.therapist.check_ladder import check_ladder
-from coach.store.therapist.check_overrule import check_asked
-from coach.toml.diagnostic import Diagnostic, in_order, tried
+from coach.store.therapist.check_overrule import check_overruled_load
+from coach.toml.diagnostic import Diagnostic, collect_faults, sort_faults
 from coach.toml.expected import KeyPath
 from coach.toml.reader import parse_model, read_model
-from coach.toml.source_file import Source
+from coach.toml.source_file import SourceFile
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -27,15 +27,15 @@ def check_profile(folder: Path, content: Content, languages: tuple[str, ...] = (
     """Every fault of one client's folder; empty where all is well. `languages`: those the content speaks."""
     faults: list[Diagnostic] = []
     if (folder / PROGRESS).exists():  # derived: a client who has not begun has none
-        _read(Source(folder / PROGRESS), Progress, faults)
-    of_prescription = Source(folder / PRESCRIPTION)
-    unfit = check_sources(Source(folder / PROFILE), of_prescription, content, languages)
-    faults += unfit or check_asked(folder, content, of_prescription)
-    return in_order(faults)
+        _read(SourceFile(folder / PROGRESS), Progress, faults)
+    of_prescription = SourceFile(folder / PRESCRIPTION)
+    unfit = check_sources(SourceFile(folder / PROFILE), of_prescription, content, languages)
+    faults += unfit or check_overruled_load(folder, content, of_prescription)
+    return sort_faults(faults)
 
 
 def check_sources(
-    of_profile: Source, of_prescription: Source, content: Content, languages: tuple[str, ...] = ()
+    of_profile: SourceFile, of_prescription: SourceFile, content: Content, languages: tuple[str, ...] = ()
 ) -> tuple[Diagnostic, ...]:
     """Every fault of a profile and its prescription, whether they are files yet or not."""
     faults: list[Diagnostic] = []
@@ -43,14 +43,14 @@ def check_sources(
     prescription = _read(of_prescription, Prescription, faults)
     if profile is not None and languages and profile.language not in languages:
         what = f"there are no words in the language {profile.language}"
-        mend = "write one of them, or add a folder with the words"
-        faults.append(of_profile.at_value(("language",), what, f"one of {', '.join(languages)}", mend))
+        fix = "write one of them, or add a folder with the words"
+        faults.append(of_profile.at_value(("language",), what, f"one of {', '.join(languages)}", fix))
     if prescription is not None:
         faults += limit_faults(prescription.limits, content.limits, of_prescription)
         exercise = content.exercises.get(prescription.exercise)
         if exercise is None:
             faults.append(
-                of_prescription.no_such(
+                of_prescription.unknown_value(
                     ("exercise",),
                     f"there is no exercise {prescription.exercise}",
                     prescription.exercise,
@@ -66,25 +66,27 @@ def check_sources(
             faults += _first_step(prescription, profile, of_prescription)
         if profile is not None and not faults:  # a ladder of files that do not fit says nothing
             faults += check_ladder(profile, prescription, content, of_profile, of_prescription)
-    return in_order(faults)
+    return sort_faults(faults)
 
 
-def _read(source: Source, model: type[Model], faults: list[Diagnostic]) -> Model | None:
+def _read(source: SourceFile, model: type[Model], faults: list[Diagnostic]) -> Model | None:
     given, path = source.text, source.path
-    return tried(lambda: read_model(path, model) if given is None else parse_model(given, path, model), faults)
+    return collect_faults(
+        lambda: read_model(path, model) if given is None else parse_model(given, path, model), faults
+    )
 
 
 def _degrees(exercise: Exercise) -> tuple[int, ...]:
     return tuple(position.abduction_deg for position in exercise.positions)
 
 
-def _positions(prescription: Prescription, source: Source, exercise: Exercise) -> Iterator[Diagnostic]:
+def _positions(prescription: Prescription, source: SourceFile, exercise: Exercise) -> Iterator[Diagnostic]:
     for index, degrees in enumerate(prescription.positions):
         if degrees not in _degrees(exercise):
             yield _no_position(source, ("positions", index), degrees, exercise)
 
 
-def _measured(profile: Profile, source: Source, content: Content) -> Iterator[Diagnostic]:
+def _measured(profile: Profile, source: SourceFile, content: Content) -> Iterator[Diagnostic]:
     """What was measured, in positions that an exercise of this direction has."""
     positions = [position for exercise in content.exercises.values() for position in exercise.positions]
     lists: tuple[tuple[str, Sequence[AvailableRange | Strength]], ...] = (
@@ -101,12 +103,12 @@ def _measured(profile: Profile, source: Source, content: Content) -> Iterator[Di
                 yield source.at_value((key, index, "position_deg"), what, expected, "write one of them")
 
 
-def _no_position(source: Source, key: tuple[str | int, ...], degrees: int, exercise: Exercise) -> Diagnostic:
+def _no_position(source: SourceFile, key: tuple[str | int, ...], degrees: int, exercise: Exercise) -> Diagnostic:
     what = f"{exercise.name} has no position at {degrees} degrees"
     return source.at_value(key, what, f"one of {', '.join(map(str, _degrees(exercise)))}", "write one of them")
 
 
-def _setups(prescription: Prescription, profile: Profile | None, source: Source) -> Iterator[Diagnostic]:
+def _setups(prescription: Prescription, profile: Profile | None, source: SourceFile) -> Iterator[Diagnostic]:
     fixed = [setup.position_deg for setup in prescription.setups]
     for index, setup in enumerate(prescription.setups):
         if setup.position_deg not in prescription.positions:
@@ -114,18 +116,18 @@ def _setups(prescription: Prescription, profile: Profile | None, source: Source)
             expected = f"one of {', '.join(map(str, prescription.positions))}"
             yield source.at_value(("setups", index, "position_deg"), what, expected, "write one of them")
         if setup.position_deg in fixed[:index]:
-            what, mend = f"a second setup for {setup.position_deg} degrees", "join the two"
-            yield source.at_value(("setups", index, "position_deg"), what, "one setup for a position", mend)
+            what, fix = f"a second setup for {setup.position_deg} degrees", "join the two"
+            yield source.at_value(("setups", index, "position_deg"), what, "one setup for a position", fix)
         heights = profile.home.anchor_heights_cm if profile is not None else ()
         if heights and setup.anchor_height_cm is not None and setup.anchor_height_cm not in heights:
             what = f"there is no anchor at {setup.anchor_height_cm} cm in the client's home"
-            expected, mend = f"one of {', '.join(map(str, heights))}", f"write one of them, or add it to {PROFILE}"
-            yield source.at_value(("setups", index, "anchor_height_cm"), what, expected, mend)
+            expected, fix = f"one of {', '.join(map(str, heights))}", f"write one of them, or add it to {PROFILE}"
+            yield source.at_value(("setups", index, "anchor_height_cm"), what, expected, fix)
         if profile is not None and setup.distance_cm is not None:
             yield from _stands_at(setup.distance_cm, profile, source, ("setups", index, "distance_cm"))
 
 
-def _bands(prescription: Prescription, profile: Profile, source: Source) -> Iterator[Diagnostic]:
+def _bands(prescription: Prescription, profile: Profile, source: SourceFile) -> Iterator[Diagnostic]:
     """The bands to be used are bands at home."""
     at_home = [band.name for band in profile.bands]
     for index, name in enumerate(prescription.bands):
@@ -133,12 +135,12 @@ def _bands(prescription: Prescription, profile: Profile, source: Source) -> Iter
             yield _no_band(source, ("bands", index), name, at_home)
 
 
-def _no_band(source: Source, key: KeyPath, name: str, at_home: list[str]) -> Diagnostic:
-    mend = f"write one of them, or add the band to {PROFILE}"
-    return source.no_such(key, f"there is no band {name} in the client's home", name, at_home, mend)
+def _no_band(source: SourceFile, key: KeyPath, name: str, at_home: list[str]) -> Diagnostic:
+    fix = f"write one of them, or add the band to {PROFILE}"
+    return source.unknown_value(key, f"there is no band {name} in the client's home", name, at_home, fix)
 
 
-def _first_step(prescription: Prescription, profile: Profile, source: Source) -> Iterator[Diagnostic]:
+def _first_step(prescription: Prescription, profile: Profile, source: SourceFile) -> Iterator[Diagnostic]:
     step, home = prescription.first_step, profile.home
     if step is None:
         return
@@ -153,11 +155,11 @@ def _first_step(prescription: Prescription, profile: Profile, source: Source) ->
     fixed_cm = prescription.fixed(prescription.positions[0]).distance_cm
     if fixed_cm is not None and fixed_cm != step.distance_cm:
         what = f"the first step is at {step.distance_cm} cm, and the setup of its position is fixed at {fixed_cm} cm"
-        mend = "write the same distance in both, or take it out of the setup"
-        yield source.at_value(("first_step", "distance_cm"), what, f"{fixed_cm} cm", mend)
+        fix = "write the same distance in both, or take it out of the setup"
+        yield source.at_value(("first_step", "distance_cm"), what, f"{fixed_cm} cm", fix)
 
 
-def _stands_at(distance_cm: int, profile: Profile, source: Source, key: KeyPath) -> Iterator[Diagnostic]:
+def _stands_at(distance_cm: int, profile: Profile, source: SourceFile, key: KeyPath) -> Iterator[Diagnostic]:
     home = profile.home
     if not home.nearest_cm <= distance_cm <= home.farthest_cm:
         what = f"the client cannot stand at {distance_cm} cm"

@@ -1,4 +1,4 @@
-"""Whether a client's files, each right and fitting the others, give a load in every position of the goal."""
+"""Checks that a client's files, without faults so far, give a load step in every position of the goal."""
 
 from collections.abc import Iterator
 
@@ -13,9 +13,13 @@ from coach.toml.source_file import SourceFile
 
 
 def check_ladder(
-    profile: Profile, prescription: Prescription, content: Content, of_profile: SourceFile, of_prescription: SourceFile
+    profile: Profile,
+    prescription: Prescription,
+    content: Content,
+    of_profile: SourceFile,
+    of_prescription: SourceFile,
 ) -> Iterator[Diagnostic]:
-    """No load step, a mark inside the body, or a range that ends before it starts: at the line that sets it."""
+    """Faults where they are caused: no load step, a mark inside the body, a range that ends before its start."""
     in_use = profile.with_bands(prescription.bands)
     limits, exercise = content.limit_values(prescription.limits), content.exercises[prescription.exercise]
     for degrees in prescription.positions:
@@ -30,11 +34,11 @@ def check_ladder(
             fixed = [index for index, one in enumerate(prescription.setups) if one.position_deg == degrees]
             if fixed and prescription.setups[fixed[0]].distance_cm is not None:
                 yield of_prescription.at_value(
-                    ("setups", fixed[0], "distance_cm"), inside.what, "a mark beside it", inside.fix
+                    ("setups", fixed[0], "distance_cm"), inside.what, "a mark away from it", inside.fix
                 )
             else:
                 yield of_profile.at_value(
-                    ("home", "nearest_cm"), inside.what, "a mark beside the anchor", inside.fix
+                    ("home", "nearest_cm"), inside.what, "a mark away from the anchor", inside.fix
                 )
         except NoArc as narrow:
             measured = enumerate(profile.ranges)

@@ -1,6 +1,6 @@
-"""A new client: two texts made of what was typed, checked as files are, put into a new folder whole or not at all.
+"""A new client: what was typed becomes the texts of two files, which are checked and written into a new folder.
 
-Nothing is judged here: the texts are read by the models and checks that read the files.
+The texts are read by the models and checks that read the files, so a form and a file have the same rules.
 """
 
 from collections.abc import Mapping
@@ -21,53 +21,59 @@ from coach.toml.input_parsing import parse_input_at
 from coach.toml.new_file import new_folder
 from coach.toml.reader import parse_model
 from coach.toml.source_file import SourceFile
-from coach.toml.writer import toml_value
+from coach.toml.writer import dump_by_hand
 
 
 @dataclass(frozen=True)
-class Texts:
-    """The two files as they would be."""
+class ClientTexts:
+    """The texts of the two files of a new client."""
 
     profile: str
     prescription: str
 
 
 @dataclass(frozen=True)
-class Checked:
-    """What came of it: the faults, and the plan of the first session where there are none."""
+class CheckedTexts:
+    """The faults of the texts, and the plan of the first session where there are none."""
 
-    texts: Texts
+    texts: ClientTexts
     faults: tuple[Diagnostic, ...]
     plan: Plan | None
 
 
-def texts_of(given: Mapping[str, str], today: date) -> Texts:
-    """The files of what was typed, by keys such as profile.stature_m or prescription.dose.sets; empty is left out.
+def client_texts(given: Mapping[str, str], today: date) -> ClientTexts:
+    """The texts of the files from what was typed.
 
-    A band is bands.NUMBER.KEY; what was measured in a position is ranges.DEGREES or strengths.DEGREES.KEY.
+    Keys are such as profile.stature_m or prescription.dose.sets. A band is profile.bands.NUMBER.KEY; a measurement in
+    a position is profile.ranges.DEGREES.KEY or profile.strengths.DEGREES.KEY. An empty value is left out.
     """
     profile = {key.removeprefix("profile."): text for key, text in given.items() if key.startswith("profile.")}
     prescription = {
         key.removeprefix("prescription."): text for key, text in given.items() if key.startswith("prescription.")
     }
-    return Texts(_profile(profile, today), _text(_tree({**prescription, "on": today.isoformat()}, Prescription)))
+    return ClientTexts(
+        _profile(profile, today), dump_by_hand(_tree({**prescription, "on": today.isoformat()}, Prescription))
+    )
 
 
-def check(texts: Texts, folder: Path, content: Content) -> Checked:
-    """Every fault of the two texts, as the checks of files tell them."""
+def check_client_texts(texts: ClientTexts, folder: Path, content: Content) -> CheckedTexts:
+    """Check the two texts as if they were files in `folder`. Raises NoSession where they give no session."""
     of_profile = SourceFile(folder / PROFILE, texts.profile)
     of_prescription = SourceFile(folder / PRESCRIPTION, texts.prescription)
     faults = check_sources(of_profile, of_prescription, content, languages(content_folder()))
     if faults:
-        return Checked(texts, faults, None)
+        return CheckedTexts(texts, faults, None)
     profile = parse_model(texts.profile, of_profile.path, Profile)
     prescription = parse_model(texts.prescription, of_prescription.path, Prescription)
-    return Checked(texts, (), plan_session(profile, prescription, content, initial_progress(prescription)))
+    return CheckedTexts(texts, (), plan_session(profile, prescription, content, initial_progress(prescription)))
 
 
-def take_on(texts: Texts, folder: Path, content: Content) -> None:
-    """Put both files into a new folder. Refusal with every fault; FileFault where there can be no such folder."""
-    faults = check(texts, folder, content).faults
+def create_client(texts: ClientTexts, folder: Path, content: Content) -> None:
+    """Write both files into a new folder, or neither.
+
+    Raises Refusal with every fault, and FileFault where the folder exists or cannot be written.
+    """
+    faults = check_client_texts(texts, folder, content).faults
     if faults:
         raise Refusal(faults)
     with new_folder(folder) as write:
@@ -76,7 +82,7 @@ def take_on(texts: Texts, folder: Path, content: Content) -> None:
 
 
 def _profile(given: Mapping[str, str], today: date) -> str:
-    """profile.toml: bands in their order, what was measured today."""
+    """The text of profile.toml: bands in their order, measurements dated today."""
     lists = ("bands", "ranges", "strengths")
     tree = _tree({key: text for key, text in given.items() if key.partition(".")[0] not in lists}, Profile)
     for head in ("ranges", "strengths"):
@@ -84,11 +90,11 @@ def _profile(given: Mapping[str, str], today: date) -> str:
         if rows:
             tree[head] = rows
     tree["bands"] = list(_rows(given, "bands").values())
-    return _text(tree)
+    return dump_by_hand(tree)
 
 
 def _rows(given: Mapping[str, str], head: str) -> dict[str, dict[str, object]]:
-    """The tables of a list by what their keys name them with; a table of which nothing was typed is left out."""
+    """The tables of a list by the second part of their keys; a table without any value is left out."""
     rows: dict[str, dict[str, object]] = {}
     for key, text in given.items():
         if key.startswith(f"{head}.") and text.strip():
@@ -98,7 +104,7 @@ def _rows(given: Mapping[str, str], head: str) -> dict[str, dict[str, object]]:
 
 
 def _tree(given: Mapping[str, str], model: type[Profile] | type[Prescription]) -> dict[str, object]:
-    """Values by their keys, one table in another."""
+    """The values as nested tables."""
     tree: dict[str, object] = {"format": 1}
     for key, text in given.items():
         *outer, last = key.split(".")
@@ -112,19 +118,3 @@ def _tree(given: Mapping[str, str], model: type[Profile] | type[Prescription]) -
             table = inner
         table[last] = value
     return tree
-
-
-def _text(tree: Mapping[str, object]) -> str:
-    """TOML with a header for each table, one key a line."""
-    lines = [f"{key} = {toml_value(value)}" for key, value in tree.items() if not _is_table(value)]
-    for key, value in tree.items():
-        if isinstance(value, Mapping):
-            lines += ["", f"[{key}]", *(f"{name} = {toml_value(one)}" for name, one in value.items())]
-        elif _is_table(value) and isinstance(value, list):
-            for row in value:
-                lines += ["", f"[[{key}]]", *(f"{name} = {toml_value(one)}" for name, one in row.items())]
-    return "\n".join(lines) + "\n"
-
-
-def _is_table(value: object) -> bool:
-    return isinstance(value, Mapping) or (isinstance(value, list) and bool(value) and isinstance(value[0], Mapping))

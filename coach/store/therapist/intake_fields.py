@@ -1,19 +1,19 @@
-"""Which field of a new client's form a fault is about: the form is made into texts, and faults are told of those."""
+"""Which field of the form for a new client a fault belongs to; faults are found in the texts made from the form."""
 
 import re
 from collections.abc import Mapping, Sequence
 
 from coach.store.client_paths import PROFILE
-from coach.store.therapist.intake import Texts
+from coach.store.therapist.intake import ClientTexts
 from coach.toml.diagnostic import Diagnostic
 
 _KEY = re.compile(r"(\w+) =")
 
 
-def fields_of(fault: Diagnostic, texts: Texts, given: Mapping[str, str]) -> tuple[str, ...]:
-    """The keys of the form, as `texts_of` takes them, that the fault is about; none where it is about them all.
+def fields_of(fault: Diagnostic, texts: ClientTexts, given: Mapping[str, str]) -> tuple[str, ...]:
+    """The keys of the form, as `client_texts` takes them, that a fault is about; none where it is about them all.
 
-    The key of its own line is meant; where something is missing there is none, and the fault names it.
+    This is the key on the line of the fault; where a value is missing, it is the key that the fault names.
     """
     file = fault.path.stem
     lines = (texts.profile if fault.path.name == PROFILE else texts.prescription).split("\n")[: fault.line]
@@ -27,7 +27,7 @@ def fields_of(fault: Diagnostic, texts: Texts, given: Mapping[str, str]) -> tupl
 
 
 def _head(file: str, lines: Sequence[str], given: Mapping[str, str]) -> str:
-    """What the keys of the table begin with in which the last line stands; rows of a list are numbered as typed."""
+    """The prefix of the keys in the table of the last line; rows of a list are numbered as in the form."""
     headers = [line for line in lines if line.startswith("[")]
     if not headers:
         return f"{file}."

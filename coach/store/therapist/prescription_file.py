@@ -1,4 +1,4 @@
-"""prescription.toml as a person would write it: a word at its end, a value in its place, the rest as it is."""
+"""prescription.toml as a person would write it: instructions added at its end, values changed in place."""
 
 import tomllib
 from collections.abc import Mapping
@@ -6,7 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from coach.toml.diagnostic import FileFault, whole_file
-from coach.toml.input_parsing import literal
+from coach.toml.editor import edit, verify
+from coach.toml.writer import dump_item_by_hand
 
 # Lists of tables with one for each position; a key such as setups.45.distance_cm names the position of its table.
 BY_POSITION = ("setups", "targets")
@@ -14,7 +15,7 @@ _POSITION = "position_deg"
 
 
 def value_at(data: Mapping[str, Any], key: str) -> object | None:
-    """What stands under a key such as dose.sets, or setups.45.distance_cm; None where nothing does."""
+    """The value of a key such as dose.sets or setups.45.distance_cm; None where there is none."""
     head, *rest = key.split(".")
     if head in BY_POSITION:
         degrees, name = rest
@@ -26,36 +27,26 @@ def value_at(data: Mapping[str, Any], key: str) -> object | None:
 
 
 def with_values(text: str, path: Path, values: Mapping[str, object | None]) -> str:
-    """The text with these values in their places; None takes a key out. Everything else stays as it is.
+    """The text with these values set; None removes a key. Everything else stays as it is.
 
-    FileFault where the file is laid out so that this cannot be done.
+    Raises FileFault where the layout of the file does not allow it.
     """
-    import tomlkit  # only who changes a value pays for it
-
     if not values:
         return text
-    document, expected = tomlkit.parse(text), tomllib.loads(text)
-    for key, value in values.items():
-        _put(document, key, value)
-        _put(expected, key, value)
-    return _checked(tomlkit.dumps(document), path, expected)
+
+    def put_all(document: Any) -> None:
+        for key, value in values.items():
+            _put(document, key, value)
+
+    return _required(edit(text, put_all), path)
 
 
-def with_word(text: str, path: Path, word: Mapping[str, Any]) -> str:
-    """The text with one more sign-off at its end. FileFault where the sign-offs are not tables of their own."""
+def with_instruction(text: str, path: Path, instruction: Mapping[str, Any]) -> str:
+    """The text with one more instruction at its end. Raises FileFault where they are not tables of their own."""
     expected = tomllib.loads(text)
-    expected.setdefault("sign_offs", []).append(word)
-    return _checked(f"{text.rstrip()}\n\n{_word_text(word)}", path, expected)
-
-
-def _word_text(word: Mapping[str, Any]) -> str:
-    lines = ["[[sign_offs]]"]
-    for name, value in word.items():
-        if name == "changed":
-            lines += ["changed = [", *(f"  {literal(change)}," for change in value), "]"]
-        else:
-            lines.append(f"{name} = {literal(value)}")
-    return "\n".join(lines) + "\n"
+    expected.setdefault("sign_offs", []).append(instruction)
+    item = dump_item_by_hand("sign_offs", instruction, spread=("changed",))
+    return _required(verify(f"{text.rstrip()}\n\n{item}", expected), path)
 
 
 def _put(document: Any, key: str, value: object | None) -> None:
@@ -76,7 +67,7 @@ def _put(document: Any, key: str, value: object | None) -> None:
 
 
 def _put_in_row(document: Any, head: str, position_deg: int, name: str, value: object | None) -> None:
-    """The value in the table of a position; a table that says nothing any more is taken out."""
+    """Set or remove a value in the table of a position; a table without values is removed."""
     rows = document.get(head, [])
     at = next((index for index, row in enumerate(rows) if row[_POSITION] == position_deg), None)
     if at is None and value is not None:
@@ -95,21 +86,10 @@ def _put_in_row(document: Any, head: str, position_deg: int, name: str, value: o
             del document[head]
 
 
-def _checked(text: str, path: Path, expected: Mapping[str, Any]) -> str:
-    """The text, if it says what is expected, no more and no less."""
-    try:
-        found = tomllib.loads(text)
-    except tomllib.TOMLDecodeError:
-        found = {}
-    if _plain(found) != _plain(expected):
-        what = "it is laid out so that nothing can be written into it without touching the rest"
-        mend = "write it in yourself, or write its lists of tables with a header for each: [[sign_offs]]"
-        raise FileFault([whole_file(path, what, "tables with headers, one key a line", mend)])
+def _required(text: str | None, path: Path) -> str:
+    """The edited text. Raises FileFault where the layout of the file allowed no edit."""
+    if text is None:
+        what = "it is laid out so that nothing can be added without changing the rest"
+        fix = "add it by hand, or write its lists of tables with a header for each: [[sign_offs]]"
+        raise FileFault([whole_file(path, what, "tables with headers, one key a line", fix)])
     return text
-
-
-def _plain(value: Any) -> Any:
-    """Values to compare: lists and tuples alike, keys without a value left out."""
-    if isinstance(value, Mapping):
-        return {key: _plain(item) for key, item in value.items() if item is not None}
-    return [_plain(item) for item in value] if isinstance(value, list | tuple) else value

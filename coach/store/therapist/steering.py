@@ -1,6 +1,6 @@
 """An instruction of the therapist, from what was typed to prescription.toml.
 
-First the client is read, then the instruction is proposed and checked as the files are, and shown with what it changes.
+First the client is read; then the instruction is proposed, checked as the files are, and shown with what it changes.
 Only then is it signed: under the lock, and only if no file has changed since the client was read.
 """
 
@@ -13,14 +13,14 @@ from pathlib import Path
 
 from coach.content_files.content_folder import content_folder, languages
 from coach.model.content import Content
-from coach.model.instruction import CHANGEABLE, SignOff
+from coach.model.instruction import CHANGEABLE, Instruction
 from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
 from coach.progression.apply_instructions import may_take_back, session_between
 from coach.session.plan import plan_session
 from coach.store.client_folder import ClientFolder, read_client_folder
-from coach.store.client_paths import PRESCRIPTION, PROFILE
+from coach.store.client_paths import PRESCRIPTION, PROFILE, RECORDS
 from coach.store.client_store import ClientStore
 from coach.store.lock import lock
 from coach.store.therapist.check_client import check_sources
@@ -45,6 +45,7 @@ class ClientSnapshot:
     folder: ClientFolder
     profile_text: str
     prescription_text: str
+    record_sizes: tuple[tuple[str, int], ...]
 
     @property
     def path(self) -> Path:
@@ -73,9 +74,9 @@ class InstructionRequest:
 
 @dataclass(frozen=True)
 class ProposedInstruction:
-    """An instruction that can be signed, the prescription with it as text and as read, and the progress it leads to."""
+    """An instruction that can be signed, the prescription with it (text and model), and the progress it leads to."""
 
-    instruction: SignOff
+    instruction: Instruction
     text: str
     prescription: Prescription
     progress: Progress
@@ -83,7 +84,8 @@ class ProposedInstruction:
 
 def read_snapshot(path: Path) -> ClientSnapshot:
     """The client as the files are now. Raises FileFault with every fault of every file."""
-    return ClientSnapshot(read_client_folder(path), read_text(path / PROFILE), read_text(path / PRESCRIPTION))
+    sizes = tuple((record.name, record.stat().st_size) for record in sorted((path / RECORDS).glob("*.toml")))
+    return ClientSnapshot(read_client_folder(path), read_text(path / PROFILE), read_text(path / PRESCRIPTION), sizes)
 
 
 def propose_instruction(
@@ -101,11 +103,11 @@ def propose_instruction(
     changes = _changes(data, values)
     if asked.what == "change" and not changes:
         raise Refusal([whole_file(path, "nothing would change", "a value other than that of now")])
-    word = {"at": at, "initials": asked.initials.strip(), "what": asked.what, **_fields(asked)}
-    word |= {"changed": changes} if asked.what == "change" else {}
-    word["reason"] = asked.reason.strip()
+    instruction = {"at": at, "initials": asked.initials.strip(), "what": asked.what, **_fields(asked)}
+    instruction |= {"changed": changes} if asked.what == "change" else {}
+    instruction["reason"] = asked.reason.strip()
     try:
-        text = with_instruction(with_values(seen.prescription_text, path, values), path, word)
+        text = with_instruction(with_values(seen.prescription_text, path, values), path, instruction)
         prescription = parse_model(text, path, Prescription)
     except FileFault as fault:
         raise Refusal(fault.faults) from None
@@ -146,7 +148,10 @@ def _refuse_keys(asked: InstructionRequest, path: Path) -> None:
     for key in asked.values:
         head = key.partition(".")[0]
         if head not in CHANGEABLE:
-            what, near = f"{key} is not changed by an instruction of the therapist", nearest_name(head, list(CHANGEABLE))
+            what, near = (
+                f"{key} is not changed by an instruction of the therapist",
+                nearest_name(head, list(CHANGEABLE)),
+            )
             raise Refusal([whole_file(path, what, f"one of {', '.join(CHANGEABLE)}", "write one of them", near)])
     for key in (*asked.fields, *asked.values):
         by_position = key.partition(".")[0] in BY_POSITION
@@ -161,18 +166,28 @@ def _with_signing_time(seen: ClientSnapshot, asked: InstructionRequest) -> Instr
     """The full signing time of the instruction to take back, from the start of it; without one, of the newest."""
     folder, typed = seen.folder, asked.fields.get("signed_at", "").strip().replace("T", " ")
     prescription, records = folder.prescription, folder.records
-    revocable = [one for one in prescription.kept_sign_offs if may_take_back(one, prescription, records)]
+    revocable = [one for one in prescription.instructions_not_taken_back if may_take_back(one, prescription, records)]
     if not typed and not revocable:
         what = "there is no instruction to take back: a session was done since, or none was signed"
         raise Refusal([whole_file(folder.path, what, fix="sign the opposite instruction instead")])
-    matching = [one.at.isoformat() for one in prescription.kept_sign_offs if f"{one.at}".startswith(typed)]
+    matching = [
+        one.at.isoformat() for one in prescription.instructions_not_taken_back if f"{one.at}".startswith(typed)
+    ]
     if typed and len(matching) > 1:
         raise Refusal(
-            [whole_file(folder.path, f"{len(matching)} instructions were signed at {typed}", f"one of {', '.join(matching)}")]
+            [
+                whole_file(
+                    folder.path,
+                    f"{len(matching)} instructions were signed at {typed}",
+                    f"one of {', '.join(matching)}",
+                )
+            ]
         )
     if typed and not matching:
         return asked  # the checks of the file say what is wrong with it
-    return replace(asked, fields={**asked.fields, "signed_at": matching[0] if typed else revocable[-1].at.isoformat()})
+    return replace(
+        asked, fields={**asked.fields, "signed_at": matching[0] if typed else revocable[-1].at.isoformat()}
+    )
 
 
 def _values(asked: InstructionRequest) -> dict[str, object | None]:
@@ -199,13 +214,15 @@ def _literal(value: object | None) -> str | None:
     return None if value is None else toml_value(value)
 
 
-def _restored(seen: ClientSnapshot, asked: InstructionRequest, data: Mapping[str, object], at: datetime) -> dict[str, object | None]:
+def _restored(
+    seen: ClientSnapshot, asked: InstructionRequest, data: Mapping[str, object], at: datetime
+) -> dict[str, object | None]:
     """The values before the change that is taken back.
 
     Raises Refusal where a session was done since, or they changed again. An instruction that does not exist, or is
     taken back already, is refused by the model.
     """
-    signed = seen.folder.prescription.kept_sign_offs
+    signed = seen.folder.prescription.instructions_not_taken_back
     taken = next((one for one in signed if one.at.isoformat() == asked.fields.get("signed_at", "").strip()), None)
     if taken is None:
         return {}
@@ -216,9 +233,7 @@ def _restored(seen: ClientSnapshot, asked: InstructionRequest, data: Mapping[str
         here = _literal(value_at(data, change.key))
         if here != change.now:
             what = f"{change.key} has been changed again since, to {here}"
-            raise Refusal(
-                [whole_file(seen.path, what, change.now or "", "sign a change to what it should be")]
-            )
+            raise Refusal([whole_file(seen.path, what, change.now or "", "sign a change to what it should be")])
     return {change.key: _from_literal(change.was) for change in taken.changed}
 
 
@@ -230,7 +245,7 @@ def _fields(asked: InstructionRequest) -> dict[str, object]:
     """The fields of the instruction as values; a key such as load.grade is one of a table."""
     fields: dict[str, object] = {}
     for key, text in asked.fields.items():
-        value = parse_input_at(text, SignOff, tuple(key.split(".")))
+        value = parse_input_at(text, Instruction, tuple(key.split(".")))
         head, _, inner = key.partition(".")
         if value is None:
             continue
@@ -270,7 +285,9 @@ def _refuse_another_start(seen: ClientSnapshot, prescription: Prescription, cont
         raise Refusal([whole_file(seen.path, what, fix="clear another position first")])
 
 
-def _refuse_no_session(seen: ClientSnapshot, prescription: Prescription, progress: Progress, content: Content) -> None:
+def _refuse_no_session(
+    seen: ClientSnapshot, prescription: Prescription, progress: Progress, content: Content
+) -> None:
     """Refuse an instruction after which no session is possible, where one is possible now."""
     try:
         plan_session(seen.folder.profile, prescription, content, progress)

@@ -1,4 +1,4 @@
-"""A session in plain mode without a terminal: what was told, and lines typed at the right moments."""
+"""Runs a plain session without a terminal: collects its output and types lines at the right moments."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
@@ -8,10 +8,11 @@ from pathlib import Path
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.answers_file import Answers
 from coach.model.record import Record
-from coach.screens.client.answer_player import Prompter
-from coach.screens.plain.line_input import EndOfInput, Nobody
+from coach.screens.client.answer_player import AnswerPlayer
+from coach.screens.plain.line_input import EndOfInput, NoInput
 from coach.screens.plain.plain_session import PlainSession
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_folder import read_client_folder
+from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session
 from tests.clocks import START, FakeClock
 
@@ -48,7 +49,7 @@ class Typist:
 
 @dataclass
 class Told:
-    """A session that was gone through: its lines, whether it came to its end, the record on the disk."""
+    """A session that was run: its output, whether it reached its end, and its record on disk."""
 
     lines: list[str]
     finished: bool
@@ -56,7 +57,7 @@ class Told:
     typist: Typist
 
     def after(self, line: str) -> list[str]:
-        """The lines told after this one."""
+        """The lines written after this one."""
         return self.lines[self.lines.index(line) + 1 :]
 
 
@@ -64,27 +65,27 @@ def told(folder: Path, lines: Sequence[str], timed: dict[float, str] | None = No
     """A session with typed lines."""
     clock, out = FakeClock(), list[str]()
     content = load_content(content_folder(), "en")
-    client = read_profile_folder(folder)
+    client = ClientStore.read(folder, content)
     typist = Typist(clock, lines, timed or {})
-    session = PlainSession(content, open_session(client, content, clock()), clock, typist, out.append)
+    session = PlainSession(content, open_session(client, clock()), clock, typist, out.append)
     finished = session.run()
     return Told(out, finished, newest(folder), typist)
 
 
-def told_with(folder: Path, answers: Answers, write: Callable[[str], None], start: datetime = START) -> bool:
-    """A session with answers from a file and nobody at the keys; its record is kept."""
+def run_with_answers(folder: Path, answers: Answers, write: Callable[[str], None], start: datetime = START) -> bool:
+    """Run a session with answers from a file and no input; its record is kept."""
     content = load_content(content_folder(), "en")
-    client = read_profile_folder(folder)
-    nobody = Nobody(FakeClock(start)(), speed=1e9)
-    opening = open_session(client, content, nobody.clock())
-    return PlainSession(content, opening, nobody.clock, nobody, write, Prompter(answers)).run()
+    client = ClientStore.read(folder, content)
+    nobody = NoInput(FakeClock(start)(), speed=1e9)
+    opening = open_session(client, nobody.clock())
+    return PlainSession(content, opening, nobody.clock, nobody, write, AnswerPlayer(answers)).run()
 
 
 def newest(folder: Path) -> Record:
     """The newest record of a client."""
-    return read_profile_folder(folder).kept[-1].record
+    return read_client_folder(folder).records[-1]
 
 
 def without_times(record: Record) -> list[dict[str, object]]:
-    """What a record holds but for its times of day."""
+    """A record without its times of day."""
     return [entry.model_dump(exclude={"at"}) for entry in record.entry]

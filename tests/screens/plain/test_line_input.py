@@ -1,11 +1,11 @@
-"""Lines from a pipe as they come: whole, in pieces, too long, at the end; and time when nobody types."""
+"""Lines from a pipe: whole, in pieces, too long, at the end of input; and time without any input."""
 
 import os
 from collections.abc import Iterator
 
 import pytest
 
-from coach.screens.plain.line_input import EndOfInput, Keyboard, Nobody
+from coach.screens.plain.line_input import EndOfInput, KeyboardInput, NoInput
 from tests.clocks import FakeClock
 
 
@@ -23,7 +23,7 @@ def pipe() -> Iterator[tuple[int, int]]:
 
 def test_lines_come_one_by_one_and_pieces_wait_for_their_rest(pipe: tuple[int, int]) -> None:
     out, into = pipe
-    typed = Keyboard(out)
+    typed = KeyboardInput(out)
     os.write(into, b"y\r\n\n7")
     assert [typed.line(0.0), typed.line(0.0), typed.line(0.0)] == ["y", "", None]
     os.write(into, b"\n")
@@ -32,7 +32,7 @@ def test_lines_come_one_by_one_and_pieces_wait_for_their_rest(pipe: tuple[int, i
 
 def test_the_last_line_needs_no_end_and_then_the_input_has_ended(pipe: tuple[int, int]) -> None:
     out, into = pipe
-    typed = Keyboard(out)
+    typed = KeyboardInput(out)
     os.write(into, b"y\nn")
     os.close(into)
     assert not typed.ended()
@@ -44,22 +44,22 @@ def test_the_last_line_needs_no_end_and_then_the_input_has_ended(pipe: tuple[int
 
 def test_an_empty_input_has_ended_and_an_open_one_has_not(pipe: tuple[int, int]) -> None:
     out, into = pipe
-    assert not Keyboard(out).ended()
+    assert not KeyboardInput(out).ended()
     os.close(into)
-    assert Keyboard(out).ended()
+    assert KeyboardInput(out).ended()
 
 
 def test_what_was_looked_at_is_not_lost(pipe: tuple[int, int]) -> None:
     out, into = pipe
     os.write(into, b"y\n")
-    typed = Keyboard(out)
+    typed = KeyboardInput(out)
     assert not typed.ended()
     assert typed.line(0.0) == "y"
 
 
 def test_bytes_that_are_no_text_and_lines_without_end_do_no_harm(pipe: tuple[int, int]) -> None:
     out, into = pipe
-    typed = Keyboard(out)
+    typed = KeyboardInput(out)
     os.write(into, b"\xff\xfe\n")
     assert typed.line(0.0) == "\ufffd\ufffd"
     os.write(into, b"y" * 9000 + b"\n")
@@ -72,8 +72,8 @@ def test_bytes_that_are_no_text_and_lines_without_end_do_no_harm(pipe: tuple[int
 
 
 def test_nobody_lets_time_pass_by_whole_milliseconds_and_never_types() -> None:
-    """Two thirds of a millisecond count as one: what ends then has ended."""
-    nobody = Nobody(FakeClock()(), speed=1e9)
+    """Two thirds of a millisecond count as one, so that what ends then has ended."""
+    nobody = NoInput(FakeClock()(), speed=1e9)
     begun = nobody.clock()
     assert nobody.line(1.9993335) is None
     assert nobody.clock().s - begun.s == pytest.approx(2.0, abs=1e-12)

@@ -1,4 +1,4 @@
-"""Plain mode and rehearsal by the command: pipes, closed input, thin terminals; what is left on the disk."""
+"""Plain mode and rehearsal by command: pipes, closed input, simple terminals, and the files that remain."""
 
 import os
 import subprocess
@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_folder import read_client_folder
 from tests.demo.pristine import TREE
 from tests.journeys.terminal import Terminal
 
@@ -90,9 +90,9 @@ def test_a_client_in_review_may_be_rehearsed_and_not_trained(demo_profiles: Path
 @pytest.mark.parametrize(
     ("extra", "says"),
     [
-        (["--speed", "fast"], "fast is no speed: give a number from 0.1 to 10000"),
-        (["--speed", "0"], "0 is no speed"),
-        (["--speed", "nan"], "nan is no speed"),
+        (["--speed", "fast"], "fast is not a speed: use a number from 0.1 to 10000"),
+        (["--speed", "0"], "0 is not a speed"),
+        (["--speed", "nan"], "nan is not a speed"),
     ],
 )
 def test_a_speed_that_is_none_is_refused(demo_profiles: Path, extra: list[str], says: str) -> None:
@@ -110,14 +110,14 @@ def test_an_answer_that_no_question_takes_is_said_at_once(demo_profiles: Path, t
 
 
 def test_without_a_terminal_a_session_is_told_in_lines(demo_profiles: Path) -> None:
-    """Keys through a pipe that ends early: told, kept, and a non-zero exit."""
+    """Keys through a pipe that ends early: a message, the session kept, and a non-zero exit code."""
     folder = demo_profiles / "tern"
     done = run("session", str(folder), typed="\n\n0\nn\n", NO_COLOR="1")
     assert done.returncode == 4
     assert "Today: Arm at your side (0 degrees)\n" in done.stdout
     assert done.stdout.endswith("Start the same command again to go on.\n")
     assert "\x1b" not in done.stdout
-    kept = read_profile_folder(folder).open_record
+    kept = read_client_folder(folder).open_record
     assert kept is not None
     assert kept.record.answers == {"check_in.pain_now": 0, "check_in.sign": "none"}
 
@@ -157,19 +157,19 @@ def test_when_the_reader_goes_the_session_is_kept(demo_profiles: Path) -> None:
     assert "Traceback" not in said
     child.stdin.close()
     child.stderr.close()
-    assert read_profile_folder(folder).open_record is not None
+    assert read_client_folder(folder).open_record is not None
 
 
 @pytest.mark.parametrize(("extra", "env"), [(["--plain"], {}), ([], {"TERM": "dumb"})])
 def test_in_a_terminal_lines_and_ctrl_c_keeps(demo_profiles: Path, extra: list[str], env: dict[str, str]) -> None:
-    """Asked for, or in a terminal that cannot move its cursor; even in one too small for the screens."""
+    """On request, or in a terminal that cannot position its cursor; even in one too small for screens."""
     folder = demo_profiles / "tern"
     terminal = Terminal([*COACH, "session", str(folder), *extra], cwd=TREE, columns=50, rows=30, env=env)
     terminal.shows("Enter alone: go on; p: pain or trouble")
     terminal.press("enter", "Before you begin")
     terminal.press("ctrl+c", "Your session is kept as it stands.")
     assert terminal.ends() == 130
-    assert read_profile_folder(folder).open_record is not None
+    assert read_client_folder(folder).open_record is not None
 
 
 def test_lines_are_broken_between_words_where_a_terminal_is_narrow(demo_profiles: Path) -> None:

@@ -11,12 +11,12 @@ from coach.model.answers_file import Answers
 from coach.model.record import Answered, Entry, LoadChanged
 from coach.reports.text.history import history_text
 from coach.store import record_file
-from coach.store.client_folder import read_profile_folder
-from coach.store.client_store import judged
+from coach.store.client_folder import read_client_folder
+from coach.store.client_store import ClientStore
 from tests.clocks import FakeClock
 from tests.journeys.walk import Given, live, session_app, walk
 from tests.plans import plan_of, shipped
-from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, told, told_with, without_times
+from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, run_with_answers, told, without_times
 
 FAULTS: Given = {
     "pain_now": 2,
@@ -42,8 +42,8 @@ async def test_the_same_answers_give_the_same_record_as_the_screens(demo_profile
         await walk(pilot, app, clock, given)
         record = live(app).state.record
     lines: list[str] = []
-    assert told_with(in_lines, Answers(answer=dict(given)), lines.append)
-    assert without_times(read_profile_folder(in_lines).kept[-1].record) == without_times(record)
+    assert run_with_answers(in_lines, Answers(answer=dict(given)), lines.append)
+    assert without_times(read_client_folder(in_lines).records[-1]) == without_times(record)
     assert record.ended is not None
     assert record.ended.decision.reason in lines
     assert (in_lines / "progress.toml").read_text() != ""
@@ -91,7 +91,7 @@ def test_a_set_is_told_as_it_runs(demo_profiles: Path) -> None:
 
 
 def test_waiting_is_neither_spinning_nor_a_gap(demo_profiles: Path) -> None:
-    """Every wait is at most a second, as the gap that pauses is longer, and there are about as many as seconds."""
+    """Every wait is at most a second, shorter than the gap that pauses, and there are about as many as seconds."""
     done = told(demo_profiles / "tern", TO_THE_FIRST_SET)
     assert max(done.typist.waits) <= 1.0
     assert len(done.typist.waits) <= 1.2 * done.typist.clock.s
@@ -128,7 +128,7 @@ def test_pain_in_a_set_is_one_key_and_leads_to_the_rule(demo_profiles: Path) -> 
 
 
 def test_a_wrong_key_names_the_keys_and_asks_again(demo_profiles: Path) -> None:
-    """What a terminal would act on is not sent back to it."""
+    """Control characters in the input are not sent back to the terminal."""
     done = told(demo_profiles / "tern", ["", "", "eleven", "\x1b]0;\x07", "x"])
     said = done.after("eleven is no key here.")
     assert said[0].startswith("Keys, with Enter after each: 0 to 10; p: pain or trouble")
@@ -142,7 +142,7 @@ def test_a_number_may_be_typed_in_full(demo_profiles: Path, typed: str, value: i
 
 
 def test_the_end_of_the_input_keeps_the_session(demo_profiles: Path) -> None:
-    """Said, not finished, every answer kept; the next start offers to go on, and does."""
+    """It is reported, every answer is kept, and the next start offers to resume and does."""
     folder = demo_profiles / "tern"
     cut = told(folder, ["", "", "0"])
     assert not cut.finished
@@ -151,7 +151,7 @@ def test_the_end_of_the_input_keeps_the_session(demo_profiles: Path) -> None:
     again = told(folder, ["maybe", "y", "n"])
     assert "Go on where you were?" in again.lines
     assert "maybe is no key here." in again.lines
-    assert len(read_profile_folder(folder).kept) == 1
+    assert len(read_client_folder(folder).records) == 1
     assert again.record.answers == {"check_in.pain_now": 0, "check_in.sign": "none"}
 
 
@@ -166,13 +166,13 @@ def test_leaving_is_asked_and_may_be_taken_back(demo_profiles: Path) -> None:
 def test_an_answer_that_cannot_be_saved_is_said_and_asked_again(
     demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A full disk: the sentence, the question anew, and nothing pretended."""
+    """With a full disk: the message, the question again, and no answer recorded."""
 
-    def full(_: record_file.Growing, entries: tuple[Entry, ...]) -> None:
+    def full(_: record_file.RecordAppender, entries: tuple[Entry, ...]) -> None:
         if entries:
             raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(record_file.Growing, "append", full)
+    monkeypatch.setattr(record_file.RecordAppender, "append", full)
     done = told(demo_profiles / "tern", ["", "", "4"])
     assert sum("could not be written: no space left on device" in line for line in done.lines) == 1
     assert done.lines.count("How much pain is in your shoulder now?") == 2
@@ -183,7 +183,7 @@ def test_no_line_holds_what_only_an_eye_or_a_terminal_understands(demo_profiles:
     """No escape codes, no boxes or blocks, no arrows: words, for every position of the demo clients."""
     lines: list[str] = []
     for name in ("tern", "plover", "heron", "avocet"):
-        assert told_with(demo_profiles / name, Answers(answer=dict(FAULTS)), lines.append)
+        assert run_with_answers(demo_profiles / name, Answers(answer=dict(FAULTS)), lines.append)
     text = "\n".join(lines)
     assert not re.search(r"[\u2190-\u2bff\u00b7]", text)
     assert {unicodedata.category(one) for one in text.replace("\n", "")} <= {
@@ -208,24 +208,24 @@ def test_the_drawing_is_told_in_sentences_with_the_numbers_of_its_geometry(demo_
 def test_every_page_of_the_screens_is_told(demo_profiles: Path) -> None:
     """Each caution of the content stands in the lines, word for word, and so does each check."""
     done = told(demo_profiles / "tern", TO_THE_FIRST_SET)
-    words = shipped().words
-    for caution in words.safety.cautions:
+    messages = shipped().messages
+    for caution in messages.safety.cautions:
         assert any(line.removeprefix("- ") == caution for line in done.lines), caution
-    for check in words.safety.check.values():
+    for check in messages.safety.check.values():
         assert check.ask in done.lines
 
 
 def test_not_as_planned_by_hand_is_on_the_disk_and_in_the_history(demo_profiles: Path) -> None:
-    """Two sets, another band, set 1 skipped: read back from the record, and the history can be told."""
+    """Two sets, another band, set 1 skipped: read back from the record, and shown in the history."""
     folder = demo_profiles / "tern"
     keys = ["f", "2", "", "", "0", "n", "o", "1", "", "", "y", "y", "y", "y", "k", "2", ""]
     done = told(folder, [*keys, *CLEAN_AFTER_SET, "5", "y"])
     assert done.finished
     assert (done.record.sets_today, done.record.skipped, done.record.other_band) == (2, {1: "too_tired"}, True)
-    assert done.record.rungs_now.step == plan_of("tern").at_hand(plan_of("tern").step)["striped"]
+    assert done.record.current_rungs.step == plan_of("tern").substitute_steps(plan_of("tern").step)["striped"]
     assert "- Set 1: skipped, too tired" in done.lines
     assert done.record.ended is not None
     assert done.record.ended.decision.load == plan_of("tern").step
-    client = read_profile_folder(folder)
-    _, decisions = judged(client, shipped())
+    client = ClientStore.read(folder, shipped())
+    decisions = client.sessions
     assert "unclean" in history_text(client.profile.name, decisions, "agrees", (), shipped())

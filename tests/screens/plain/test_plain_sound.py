@@ -1,4 +1,4 @@
-"""The plain mode is heard as the screens are: the same signals, and what the profile and the output allow."""
+"""Sound in plain mode: the same signals as on screens, as far as the profile and the output allow."""
 
 import io
 from collections.abc import Sequence
@@ -10,11 +10,11 @@ import pytest
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.profile import SoundSettings
 from coach.screens.plain.plain_session import PlainSession
-from coach.screens.sound.players import SILENCE, Means
-from coach.screens.sound.sound_check import means_here
-from coach.screens.start import Way, show
+from coach.screens.sound.players import SILENCE, SoundOutput
+from coach.screens.sound.sound_check import detect_sound_output
+from coach.screens.start import DisplayMode, run_session
 from coach.session.signals import Signal
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session
 from tests.clocks import FakeClock
 from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, Typist
@@ -25,13 +25,14 @@ REPETITION = ["out", "hold", "back", "relax"]
 def test_each_signal_of_a_set_and_a_rest_is_heard_once(demo_profiles: Path) -> None:
     """10 s count-in, eight repetitions, a rest of 60 s; a pause in the second repetition is silent."""
     clock, heard = FakeClock(), list[str]()
-    content, client = load_content(content_folder(), "en"), read_profile_folder(demo_profiles / "tern")
+    content = load_content(content_folder(), "en")
+    client = ClientStore.read(demo_profiles / "tern", content)
     typist = Typist(clock, [*TO_THE_FIRST_SET, "", *CLEAN_AFTER_SET], {22.0: " "})
 
     def hear(signals: Sequence[Signal]) -> None:
         heard.extend(signal.name for signal in signals)
 
-    opening = open_session(client, content, clock())
+    opening = open_session(client, clock())
     PlainSession(content, opening, clock, typist, lambda _: None, hear=hear).run()
     count = ["count"] * 9
     first, second = [*count, *REPETITION, "out"], [*count, *REPETITION * 6, "last_repetition", "hold", "back"]
@@ -47,12 +48,12 @@ def _a_player(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.usefixtures("_a_player")
 def test_into_a_pipe_only_as_the_profile_wants_it_and_never_the_bell() -> None:
-    assert means_here(SoundSettings(voice=True), terminal=False) == SILENCE
-    wanted = means_here(SoundSettings(voice=True, piped=True), terminal=False)
-    assert wanted == replace(means_here(SoundSettings(voice=True)), bell=False)
+    assert detect_sound_output(SoundSettings(voice=True), terminal=False) == SILENCE
+    wanted = detect_sound_output(SoundSettings(voice=True, piped=True), terminal=False)
+    assert wanted == replace(detect_sound_output(SoundSettings(voice=True)), bell=False)
     assert wanted.player is not None
-    assert means_here(SoundSettings(tones=False, piped=True), terminal=False) == SILENCE
-    assert means_here(SoundSettings(piped=True), silent=True, terminal=False) == SILENCE
+    assert detect_sound_output(SoundSettings(tones=False, piped=True), terminal=False) == SILENCE
+    assert detect_sound_output(SoundSettings(piped=True), silent=True, terminal=False) == SILENCE
 
 
 @pytest.mark.usefixtures("_a_player")
@@ -62,18 +63,20 @@ def test_into_a_pipe_only_as_the_profile_wants_it_and_never_the_bell() -> None:
 def test_the_command_gives_the_plain_mode_its_sound(
     demo_profiles: Path, monkeypatch: pytest.MonkeyPatch, terminal: bool, silent: bool, heard: bool
 ) -> None:
-    given: list[Means] = []
+    given: list[SoundOutput] = []
 
-    def tell(*arguments: object) -> bool:
-        assert isinstance(arguments[-1], Means)
+    def run_plain(*arguments: object) -> bool:
+        assert isinstance(arguments[-1], SoundOutput)
         given.append(arguments[-1])
         return True
 
     out = io.StringIO()
     monkeypatch.setattr(out, "isatty", lambda: terminal)
     monkeypatch.setattr("sys.stdout", out)
-    monkeypatch.setattr("coach.screens.plain.run_plain.tell", tell)
-    content, client = load_content(content_folder(), "en"), read_profile_folder(demo_profiles / "tern")
+    monkeypatch.setattr("coach.screens.plain.run_plain.run_plain", run_plain)
+    content = load_content(content_folder(), "en")
+    client = ClientStore.read(demo_profiles / "tern", content)
     typist = Typist(FakeClock(), [])
-    show(content, open_session(client, content, FakeClock()()), Way(True, typist, silent=silent))  # type: ignore[arg-type]  # any lines do
+    mode = DisplayMode(True, typist, silent=silent)
+    run_session(content, open_session(client, FakeClock()()), mode)
     assert [one != SILENCE for one in given] == [heard]

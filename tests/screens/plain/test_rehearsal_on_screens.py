@@ -7,11 +7,11 @@ from textual.widgets import Static
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.answers_file import Answers
-from coach.screens.client.answer_player import Prompter
+from coach.screens.client.answer_player import AnswerPlayer
 from coach.screens.client.session_app import SessionApp
 from coach.session.rehearsal import rehearse
 from coach.session.script import Work
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_store import ClientStore
 from coach.store.clock import at_speed
 from coach.store.live_session import open_rehearsal
 from tests.clocks import START, FakeClock
@@ -37,11 +37,11 @@ def files(folder: Path) -> dict[str, bytes]:
     return {str(path): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()}
 
 
-def rehearsal(folder: Path, clock: FakeClock, speed: float, prompter: Prompter | None) -> SessionApp:
+def rehearsal(folder: Path, clock: FakeClock, speed: float, answer_player: AnswerPlayer | None) -> SessionApp:
     """The rehearsal of a client as the command starts it."""
     content = load_content(content_folder(), "en")
-    opening = open_rehearsal(read_profile_folder(folder, mends=False), content, speed)
-    return SessionApp(content, opening, at_speed(clock, speed), prompter=prompter)
+    opening = open_rehearsal(ClientStore.read(folder, content), speed)
+    return SessionApp(content, opening, at_speed(clock, speed), answer_player=answer_player)
 
 
 def title(app: SessionApp) -> str:
@@ -51,10 +51,10 @@ def title(app: SessionApp) -> str:
 
 @pytest.mark.parametrize("speed", [1.0, 40.0])
 async def test_answers_from_a_file_lead_to_the_end_as_without_screens(demo_profiles: Path, speed: float) -> None:
-    """The clock is moved, the answers do the rest: what is recorded is what a rehearsal without screens records."""
+    """Only the clock is moved; the record is the one that a rehearsal without screens makes."""
     folder, clock = demo_profiles / "tern", FakeClock()
-    before, prompter = files(demo_profiles), Prompter(ANSWERS)
-    app = rehearsal(folder, clock, speed, prompter)
+    before, answer_player = files(demo_profiles), AnswerPlayer(ANSWERS)
+    app = rehearsal(folder, clock, speed, answer_player)
     titles = set()
     async with app.run_test(size=(80, 24)) as pilot:
         for _ in range(4000):
@@ -62,8 +62,8 @@ async def test_answers_from_a_file_lead_to_the_end_as_without_screens(demo_profi
             if state.over:
                 break
             clock.advance((0.5 if isinstance(state.step, Work) else 1.0) / speed)
-            if prompter.wait_s(live(app)) == 0:
-                await app._prompt(prompter)
+            if answer_player.wait_s(live(app)) == 0:
+                await app._play_answer(answer_player)
                 titles.add(title(app))
             else:
                 live(app).tick()
@@ -85,21 +85,21 @@ async def test_answers_from_a_file_lead_to_the_end_as_without_screens(demo_profi
 
 
 async def test_a_pause_by_hand_stays_one_also_after_the_pain_key(demo_profiles: Path) -> None:
-    clock, prompter = FakeClock(), Prompter(ANSWERS)
-    app = rehearsal(demo_profiles / "tern", clock, 1.0, prompter)
+    clock, answer_player = FakeClock(), AnswerPlayer(ANSWERS)
+    app = rehearsal(demo_profiles / "tern", clock, 1.0, answer_player)
     async with app.run_test(size=(80, 24)) as pilot:
         for _ in range(4000):
             state = live(app).state
             if state.record.answer("set_1.trouble_pain") is not None and not state.paused and state.question is None:
                 break
             clock.advance(0.5 if isinstance(state.step, Work) else 1.0)
-            await app._prompt(prompter)
+            await app._play_answer(answer_player)
             live(app).tick()
-        await app._prompt(prompter)
+        await app._play_answer(answer_player)
         await pilot.press("space")
         for _ in range(100):
             clock.advance(1.0)
-            await app._prompt(prompter)
+            await app._play_answer(answer_player)
         assert live(app).state.paused
 
 
@@ -123,7 +123,7 @@ def test_the_clock_runs_at_the_speed_from_its_start_and_the_time_of_day_with_it(
 
 
 async def test_at_a_high_speed_a_frame_is_no_gap_and_at_one_it_is(demo_profiles: Path) -> None:
-    """A tenth of a second of the room is four seconds at speed 40; four seconds of the room at speed 1 is a gap."""
+    """A tenth of a real second is four seconds at speed 40; four real seconds at speed 1 are a gap."""
     for speed, real_s, paused in ((40.0, 0.1, False), (1.0, 4.0, True)):
         clock = FakeClock()
         app = rehearsal(demo_profiles / "tern", clock, speed, None)

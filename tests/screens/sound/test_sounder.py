@@ -1,4 +1,4 @@
-"""What is heard with which programs: chosen, started, given up, and ended with the session."""
+"""Programs that play sound: chosen, started, given up after a failure, and ended with the session."""
 
 import os
 import stat
@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from coach.model.messages.session_screens import SignalName
+from coach.model.messages.client import SignalName
 from coach.model.profile import SoundSettings
-from coach.screens.sound.players import PLAYERS, SILENCE, VOICES, Means, Program, means
+from coach.screens.sound.players import PLAYERS, SILENCE, VOICES, Program, SoundOutput, find_sound_output
 from coach.screens.sound.sounder import Sounder
 from coach.screens.sound.tone_files import tone_folder
 from coach.session.signals import Signal
@@ -29,21 +29,25 @@ def has(*names: str) -> Callable[[str], str | None]:
 
 def test_the_first_program_of_each_table_is_used() -> None:
     every = [program.name for program in (*PLAYERS, *VOICES)]
-    assert means(ALL, {}, has(*every)) == Means(PLAYERS[0], VOICES[0], bell=True)
-    assert means(ALL, {}, has("aplay", "say")) == Means(PLAYERS[2], VOICES[-1], bell=True)
+    assert find_sound_output(ALL, {}, has(*every)) == SoundOutput(PLAYERS[0], VOICES[0], bell=True)
+    assert find_sound_output(ALL, {}, has("aplay", "say")) == SoundOutput(PLAYERS[2], VOICES[-1], bell=True)
 
 
 def test_without_a_player_the_bell_rings_and_over_a_remote_shell_nothing_else() -> None:
-    assert means(ALL, {}, has()) == Means(bell=True)
-    assert means(ALL, {"SSH_CONNECTION": "192.0.2.1 1 192.0.2.2 22"}, has("aplay", "say")) == Means(bell=True)
+    assert find_sound_output(ALL, {}, has()) == SoundOutput(bell=True)
+    assert find_sound_output(ALL, {"SSH_CONNECTION": "192.0.2.1 1 192.0.2.2 22"}, has("aplay", "say")) == SoundOutput(
+        bell=True
+    )
 
 
 def test_what_the_profile_wants_off_is_off() -> None:
     everything = has("aplay", "say")
-    assert means(SoundSettings(tones=False, voice=False), {}, everything) == SILENCE
-    assert means(SoundSettings(tones=False, voice=True), {}, everything) == Means(None, VOICES[-1], bell=False)
-    assert means(SoundSettings(), {}, everything).voice is None
-    assert means(SoundSettings(tones=False), {"SSH_TTY": "/dev/pts/1"}, everything) == SILENCE
+    assert find_sound_output(SoundSettings(tones=False, voice=False), {}, everything) == SILENCE
+    assert find_sound_output(SoundSettings(tones=False, voice=True), {}, everything) == SoundOutput(
+        None, VOICES[-1], bell=False
+    )
+    assert find_sound_output(SoundSettings(), {}, everything).voice is None
+    assert find_sound_output(SoundSettings(tones=False), {"SSH_TTY": "/dev/pts/1"}, everything) == SILENCE
 
 
 @dataclass
@@ -75,7 +79,7 @@ class Started:
 class Machine:
     """Everything that was started, and how often the bell rang."""
 
-    def __init__(self, monkeypatch: pytest.MonkeyPatch, found: Means, missing: bool = False) -> None:
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, found: SoundOutput, missing: bool = False) -> None:
         self.started: list[Started] = []
         self.rings = 0
         self.clock = FakeClock()
@@ -98,7 +102,7 @@ class Machine:
 
 
 def test_a_tone_is_played_from_a_file_that_only_the_user_reads(monkeypatch: pytest.MonkeyPatch) -> None:
-    machine = Machine(monkeypatch, Means(PLAYER, bell=True))
+    machine = Machine(monkeypatch, SoundOutput(PLAYER, bell=True))
     machine.sound("out")
     (started,) = machine.started
     file = Path(started.command[-1])
@@ -114,19 +118,19 @@ def test_a_tone_is_played_from_a_file_that_only_the_user_reads(monkeypatch: pyte
 def test_a_folder_that_others_could_read_is_closed_to_them(monkeypatch: pytest.MonkeyPatch) -> None:
     folder = tone_folder(os.environ)
     folder.mkdir(parents=True, mode=0o755)
-    Machine(monkeypatch, Means(PLAYER))
+    Machine(monkeypatch, SoundOutput(PLAYER))
     assert stat.S_IMODE(folder.stat().st_mode) == 0o700
 
 
 def test_only_the_newest_of_what_came_due_is_heard(monkeypatch: pytest.MonkeyPatch) -> None:
-    machine = Machine(monkeypatch, Means(PLAYER))
+    machine = Machine(monkeypatch, SoundOutput(PLAYER))
     machine.sound("out", "hold")
     machine.sound()
     assert [Path(one.command[-1]).stem for one in machine.started] == ["hold"]
 
 
 def test_a_player_that_fails_is_given_up_and_the_bell_rings(monkeypatch: pytest.MonkeyPatch) -> None:
-    machine = Machine(monkeypatch, Means(PLAYER, bell=True))
+    machine = Machine(monkeypatch, SoundOutput(PLAYER, bell=True))
     machine.sound("count")
     machine.started[0].code = 1
     machine.sound("out")
@@ -137,13 +141,13 @@ def test_a_player_that_fails_is_given_up_and_the_bell_rings(monkeypatch: pytest.
 
 
 def test_a_player_that_is_not_there_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
-    machine = Machine(monkeypatch, Means(PLAYER, bell=True), missing=True)
+    machine = Machine(monkeypatch, SoundOutput(PLAYER, bell=True), missing=True)
     machine.sound("out")
     assert machine.rings == 1
 
 
 def test_a_player_that_hangs_is_ended_and_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
-    machine = Machine(monkeypatch, Means(Program("deaf", ("deaf", "{file}")), bell=True))
+    machine = Machine(monkeypatch, SoundOutput(Program("deaf", ("deaf", "{file}")), bell=True))
     machine.sound("out")
     machine.clock.advance(6.0)
     machine.sound("hold")
@@ -152,7 +156,7 @@ def test_a_player_that_hangs_is_ended_and_given_up(monkeypatch: pytest.MonkeyPat
 
 
 def test_a_word_cuts_the_last_one_short_and_has_not_failed(monkeypatch: pytest.MonkeyPatch) -> None:
-    machine = Machine(monkeypatch, Means(voice=VOICE))
+    machine = Machine(monkeypatch, SoundOutput(voice=VOICE))
     machine.sound("out")
     machine.sound("hold")
     machine.started[0].code = -15
@@ -166,7 +170,7 @@ def test_a_word_cuts_the_last_one_short_and_has_not_failed(monkeypatch: pytest.M
 
 
 def test_nothing_outlives_the_session(monkeypatch: pytest.MonkeyPatch) -> None:
-    machine = Machine(monkeypatch, Means(PLAYER, VOICE))
+    machine = Machine(monkeypatch, SoundOutput(PLAYER, VOICE))
     machine.sound("out")
     machine.sounder.close()
     assert [one.ended_by for one in machine.started] == [["terminate", "terminate"]] * 2
@@ -186,19 +190,19 @@ def test_where_no_file_can_be_written_the_bell_rings(monkeypatch: pytest.MonkeyP
     folder = tone_folder(os.environ)
     folder.parent.mkdir(parents=True, exist_ok=True)
     folder.write_text("in the way")
-    machine = Machine(monkeypatch, Means(PLAYER, bell=True))
+    machine = Machine(monkeypatch, SoundOutput(PLAYER, bell=True))
     machine.sound("out")
     assert machine.started == []
     assert machine.rings == 1
 
 
 def test_a_real_program_is_started_and_ended(tmp_path: Path) -> None:
-    """No fake: a shell that says through a pipe which file it was given, and then waits for ever."""
+    """Not a fake: a shell that reports its file through a pipe and then waits forever."""
     pipe, script = tmp_path / "pipe", tmp_path / "player"
     os.mkfifo(pipe)
     script.write_text(f'#!/bin/sh\necho "$1" > {pipe}\nexec sleep 1000\n')
     script.chmod(0o700)
-    sounder = Sounder(Means(Program(str(script), ("{file}",))), {}, "en", lambda: None, FakeClock())
+    sounder = Sounder(SoundOutput(Program(str(script), ("{file}",))), {}, "en", lambda: None, FakeClock())
     sounder.prepare()
     sounder.sound([Signal(0.0, "rest_over")])
     assert pipe.read_text().strip().endswith("rest_over.wav")

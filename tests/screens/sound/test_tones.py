@@ -1,4 +1,4 @@
-"""The tones, measured: pitch, loudness and soft ends."""
+"""Measurements of the tones: pitch, loudness and fades."""
 
 import io
 import wave
@@ -9,7 +9,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.signal import find_peaks, periodogram
 
-from coach.model.messages.session_screens import SignalName
+from coach.model.messages.client import SignalName
 from coach.screens.sound.tones import TONES, Note, sound_file
 
 

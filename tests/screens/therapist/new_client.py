@@ -1,4 +1,4 @@
-"""What a therapist types for an invented client, field after field; what is usual is left as it is."""
+"""The input for an invented client, field by field; common values are left as they are."""
 
 TYPED = {
     "profile.side": "right",

@@ -1,4 +1,4 @@
-"""The caseload on screen as a therapist uses it: find, put in order, open, come back; and what a wrong key does."""
+"""The caseload on screen: filter, sort, open a client, come back, and keys without meaning."""
 
 from datetime import date
 from pathlib import Path
@@ -73,7 +73,7 @@ async def test_the_end_of_a_long_list_is_reached(made: Path) -> None:
 
 
 async def test_a_change_while_the_list_is_open_is_seen_on_coming_back(tmp_path: Path) -> None:
-    """The therapist goes into a client, somebody mends or breaks a file, the therapist comes back."""
+    """The therapist goes into a client, somebody fixes or breaks a file, the therapist comes back."""
     make(tmp_path, 2, date(2026, 11, 25))
     app = caseload_app(tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:
@@ -84,7 +84,7 @@ async def test_a_change_while_the_list_is_open_is_seen_on_coming_back(tmp_path: 
         assert (await press(pilot, "escape")).count("a file is wrong") == 2
 
 
-async def test_each_look_opens_and_a_wrong_file_is_said_in_it(made: Path) -> None:
+async def test_each_report_opens_and_shows_a_wrong_file(made: Path) -> None:
     app = caseload_app(made)
     async with app.run_test(size=(80, 24)) as pilot:
         assert "What the next session of" in await press(pilot, *"wrong", "escape", *"stopped", "enter", "d")

@@ -9,8 +9,8 @@ from textual.widgets import Input
 from coach.cli import main
 from coach.screens.therapist.intake_screen import IntakeScreen
 from coach.screens.therapist.therapist_app import TherapistApp
-from coach.screens.widgets.form import Form
-from coach.store.client_folder import read_profile_folder
+from coach.screens.widgets.form import InputForm
+from coach.store.client_folder import read_client_folder
 from coach.store.therapist.check_client import check_profile
 from tests.plans import shipped
 from tests.screens.therapist.new_client import TYPED
@@ -30,7 +30,7 @@ def app_of(folder: Path) -> tuple[TherapistApp, IntakeScreen]:
     return TherapistApp(screen), screen
 
 
-def fill_in(form: Form, typed: Mapping[str, str]) -> None:
+def fill_in(form: InputForm, typed: Mapping[str, str]) -> None:
     """These entries by the keys of their fields; the others stay."""
     for field, entry in form._entries():
         entry.value = typed.get(field.key, entry.value)
@@ -39,7 +39,7 @@ def fill_in(form: Form, typed: Mapping[str, str]) -> None:
 async def test_from_nothing_to_a_first_session_in_under_five_minutes_of_typing(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Every key counts: each letter, and enter once for each field gone through."""
+    """Every key counts: each letter, and enter once for each field."""
     app, screen = app_of(tmp_path / "wren")
     keys = len(f"coach intake {tmp_path.name}/wren\n")
     async with app.run_test(size=(80, 24)) as pilot:
@@ -77,7 +77,7 @@ async def test_from_nothing_to_a_first_session_in_under_five_minutes_of_typing(
     print(f"{keys} keys, {keys / _KEYS_A_MINUTE:.1f} minutes at {_KEYS_A_MINUTE} a minute")
 
 
-async def test_what_is_wrong_is_said_as_it_is_typed(tmp_path: Path) -> None:
+async def test_faults_are_shown_while_typing(tmp_path: Path) -> None:
     app, screen = app_of(tmp_path / "wren")
     async with app.run_test(size=(80, 24)) as pilot:
         text = await press(pilot, "down", "down", "1", "6", "8")
@@ -94,14 +94,14 @@ async def test_saving_too_early_goes_to_the_first_field_that_is_wrong_and_says_w
     app, screen = app_of(tmp_path / "wren")
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot)
-        form = screen.query_one(Form)
+        form = screen.query_one(InputForm)
         fill_in(form, {**TYPED, "profile.bands.1.name": "Grey band", "prescription.goal": ""})
         text = await press(pilot, "ctrl+s")
-        assert form.in_hand.key == "profile.bands.1.name"
+        assert form.focused_field.key == "profile.bands.1.name"
         assert "nearest: grey_band" in text
         fill_in(form, {"profile.bands.1.name": "striped"})
         text = await press(pilot, "end", "ctrl+s")
-        assert form.in_hand.key == "prescription.goal"
+        assert form.focused_field.key == "prescription.goal"
         assert "goal is missing" in text
         assert ">! Goal" in text
 
@@ -111,10 +111,10 @@ async def test_a_forgotten_mark_between_two_points_is_no_fault(tmp_path: Path) -
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot)
         points_typed = {"profile.bands.1.points": "2.25 15 3.0 23", "profile.bands.1.resting_length_m": "1.5"}
-        fill_in(screen.query_one(Form), {**TYPED, **points_typed})
+        fill_in(screen.query_one(InputForm), {**TYPED, **points_typed})
         await press(pilot, "ctrl+s")
         await pilot.press("y")
-    points = read_profile_folder(tmp_path / "wren").profile.bands[0].points
+    points = read_client_folder(tmp_path / "wren").profile.bands[0].points
     assert [(point.length_m, point.force_n) for point in points] == [(2.25, 15), (3.0, 23)]
 
 
@@ -122,7 +122,7 @@ async def test_another_exercise_is_taken_on_with_what_was_measured_in_its_direct
     app, screen = app_of(tmp_path / "wren")
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot)
-        form = screen.query_one(Form)
+        form = screen.query_one(InputForm)
         fill_in(form, {**TYPED, "prescription.exercise": "internal"})
         form.focus_field("prescription.exercise")
         assert "there is no exercise internal" in await press(pilot, "end")
@@ -130,7 +130,7 @@ async def test_another_exercise_is_taken_on_with_what_was_measured_in_its_direct
         assert "one of external_rotation, internal_rotation" in await press(pilot, "end")
         assert "First session: " in await press(pilot, "ctrl+s")
         await pilot.press("y")
-    folder = read_profile_folder(tmp_path / "wren")
+    folder = read_client_folder(tmp_path / "wren")
     assert folder.prescription.exercise == "internal_rotation"
     assert [one.direction for one in folder.profile.ranges] == ["internal"]
     assert [one.direction for one in folder.profile.strengths] == ["internal"]
@@ -157,7 +157,7 @@ def test_files_by_hand_are_checked_and_put_in_place_as_they_are(
     for name in ("profile.toml", "prescription.toml"):
         assert (folder / name).read_bytes() == (drafts / name).read_bytes()
     assert main(["intake", str(folder), "--from", str(drafts)]) == 1
-    assert "is not written over" in capsys.readouterr().err
+    assert "is not overwritten" in capsys.readouterr().err
 
 
 @pytest.mark.skipif(not Path("/proc/self").exists(), reason="no folder here that takes nothing from anybody")

@@ -1,12 +1,12 @@
-"""The preview on screen: the client's own pages, what if by the client's own keys, and the pictures."""
+"""The preview on screen: the client's own pages, other answers by the client's own keys, and the charts."""
 
 from pathlib import Path
 
 import pytest
 
 from coach.commands.support.loading import plan_of
-from coach.commands.support.report_factories import PREVIEWS
-from coach.screens.client.pages import Page, shown, today_of
+from coach.commands.support.report_factories import PREVIEW_REPORTS
+from coach.screens.client.pages import TextPage, page_at, setup_context
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.therapist_app import TherapistApp
 from tests.screens.therapist.therapist_pages import NOW, caseload_app, press, stop_the_clock
@@ -18,7 +18,7 @@ def _one_day(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def _app(folder: Path) -> TherapistApp:
-    return TherapistApp(PreviewScreen(plan_of(folder), NOW, PREVIEWS))
+    return TherapistApp(PreviewScreen(plan_of(folder), NOW, PREVIEW_REPORTS))
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
@@ -28,10 +28,10 @@ async def test_every_stop_shows_the_page_of_the_session_itself(demo_profiles: Pa
         text = await press(pilot)
         screen = app.screen
         assert isinstance(screen, PreviewScreen)
-        for stop in screen._stops[:12]:
-            page = shown(stop.state, today_of(screen._plan, stop.state.record), stop.at_s)
+        for stop in screen._entries[:12]:
+            page = page_at(stop.state, setup_context(screen._plan, stop.state.record), stop.at_s)
             assert page.title in text
-            if isinstance(page, Page):
+            if isinstance(page, TextPage):
                 assert page.lead.split()[0] in text
             text = await press(pilot, "right")
 
@@ -75,7 +75,7 @@ async def test_a_key_of_the_clients_that_leads_nowhere_says_so(demo_profiles: Pa
 
 
 async def test_the_preview_takes_two_rows_of_a_small_window(demo_profiles: Path) -> None:
-    """Whatever page is seen and whatever was answered, the client's own page loses no more."""
+    """On every page and after every answer, the client's own page loses no more than that."""
     app = _app(demo_profiles / "plover")
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "right", "right", "3", "tab", "tab", "tab")
@@ -85,7 +85,7 @@ async def test_the_preview_takes_two_rows_of_a_small_window(demo_profiles: Path)
             assert text.splitlines()[22].startswith("  Preview")
 
 
-async def test_the_pictures_go_round(demo_profiles: Path) -> None:
+async def test_the_charts_go_round(demo_profiles: Path) -> None:
     app = caseload_app(demo_profiles)
     async with app.run_test(size=(80, 24)) as pilot:
         first = await press(pilot, *"plover", "enter", "g")
@@ -96,7 +96,7 @@ async def test_the_pictures_go_round(demo_profiles: Path) -> None:
         assert "preview" in await press(pilot, "escape")
 
 
-async def test_the_therapists_word_is_one_key_away_from_the_client(demo_profiles: Path) -> None:
+async def test_steering_is_one_key_away_from_the_client(demo_profiles: Path) -> None:
     app = caseload_app(demo_profiles)
     async with app.run_test(size=(80, 24)) as pilot:
         assert "Steering: plover" in await press(pilot, *"plover", "enter", "w")

@@ -1,17 +1,22 @@
-"""Steering on screen: typed, told what is wrong, shown what changes, signed; nothing is written by a slip."""
+"""Steering on screen: fill in, see what is wrong, see what changes, sign; nothing is written by accident."""
 
 from functools import partial
 from pathlib import Path
 
 import pytest
 from syrupy.assertion import SnapshotAssertion
-from textual.pilot import Pilot
 
-from coach.commands.steer import steering_screen
+from coach.commands.support.steering import steering_screen
 from coach.screens.therapist.therapist_app import TherapistApp
-from coach.store.client_folder import read_profile_folder
+from coach.store.client_folder import read_client_folder
 from tests.plans import shipped
-from tests.screens.therapist.therapist_pages import SIZES, Pages, assert_kept, keep, press, stop_the_clock
+from tests.screens.therapist.therapist_pages import (
+    SIZES,
+    PageRecorder,
+    assert_pages_as_kept,
+    press,
+    stop_the_clock,
+)
 
 
 @pytest.fixture(autouse=True)
@@ -20,7 +25,7 @@ def _one_day(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def app_of(client: Path) -> TherapistApp:
-    """Steering as the command opens it."""
+    """The steering screen as the command opens it."""
     return TherapistApp(steering_screen(client, shipped()))
 
 
@@ -29,7 +34,7 @@ def typed(text: str) -> tuple[str, ...]:
     return tuple({" ": "space", ".": "full_stop", "-": "minus"}.get(letter, letter) for letter in text)
 
 
-async def test_a_dose_is_changed_signed_and_the_word_stands_in_the_list(demo_profiles: Path) -> None:
+async def test_a_dose_is_changed_and_signed_and_the_instruction_is_listed(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     app = app_of(client)
     async with app.run_test(size=(120, 40)) as pilot:
@@ -44,12 +49,12 @@ async def test_a_dose_is_changed_signed_and_the_word_stands_in_the_list(demo_pro
         await press(pilot, "z", "down", *typed("KB"), "down", *typed("a slip"), "enter", "y")
         await press(pilot, "escape")
     assert app.return_code == 0
-    prescription = read_profile_folder(client).prescription
+    prescription = read_client_folder(client).prescription
     assert [word.what for word in prescription.sign_offs] == ["change", "take_back"]
     assert prescription.dose.sets == 3
 
 
-async def test_what_is_wrong_is_said_as_it_is_typed_and_cannot_be_signed(demo_profiles: Path) -> None:
+async def test_faults_are_shown_while_typing_and_cannot_be_signed(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     before = (client / "prescription.toml").read_bytes()
     app = app_of(client)
@@ -72,10 +77,10 @@ async def test_leaving_asks_where_something_was_typed_and_writes_nothing(demo_pr
     before = (client / "prescription.toml").read_bytes()
     app = app_of(client)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "Words so far" in await press(pilot, "f", key)  # nothing typed: no question
+        assert "Instructions so far" in await press(pilot, "f", key)  # nothing typed: no question
         assert "Leave without signing?" in await press(pilot, "f", "2", key)
         assert "freeze the load" in await press(pilot, "n")
-        assert "Words so far" in await press(pilot, key, "y")
+        assert "Instructions so far" in await press(pilot, key, "y")
     assert (client / "prescription.toml").read_bytes() == before
 
 
@@ -91,7 +96,7 @@ async def test_a_file_changed_by_hand_meanwhile_is_noticed_when_signing(demo_pro
     assert file.read_text(encoding="utf-8").endswith("# by hand\n")
 
 
-async def test_a_wrong_file_is_said_instead_of_the_pages(demo_profiles: Path) -> None:
+async def test_a_wrong_file_is_reported_instead_of_the_forms(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     app = app_of(client)
     (client / "profile.toml").write_text("nonsense", encoding="utf-8")
@@ -115,24 +120,18 @@ async def test_text_in_a_field_is_text(demo_profiles: Path) -> None:
 async def test_every_page_of_steering(
     demo_profiles: Path, size: tuple[int, int], snapshot: SnapshotAssertion, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    await assert_kept(partial(_pages, demo_profiles / "heron", size), snapshot, monkeypatch)
+    visit = partial(_visit, demo_profiles / "heron", size)
+    await assert_pages_as_kept("steering", visit, size, snapshot, monkeypatch)
 
 
-async def _pages(client: Path, size: tuple[int, int]) -> Pages:
-    pages: Pages = {}
-
-    async def see(pilot: Pilot[None], name: str, *keys: str) -> None:
-        await press(pilot, *keys)
-        keep(pages, name, pilot)
-
+async def _visit(client: Path, size: tuple[int, int], pages: PageRecorder) -> None:
     async with app_of(client).run_test(size=size) as pilot:
-        await see(pilot, "01-words")
-        await see(pilot, "02-dose", "d")
-        await see(pilot, "03-wrong", "backspace", "9")
-        await see(pilot, "04-leave", "escape")
-        await see(pilot, "05-limits", "y", "m", *["down"] * 8)
-        await see(pilot, "06-setups", "escape", "t")
-        await see(pilot, "07-overrule", "escape", "o", *typed("knotted"), "down", "1", "down", *typed("75"))
+        await pages.see("01-forms", pilot)
+        await pages.see("02-dose", pilot, "d")
+        await pages.see("03-wrong", pilot, "backspace", "9")
+        await pages.see("04-leave", pilot, "escape")
+        await pages.see("05-limits", pilot, "y", "m", *["down"] * 8)
+        await pages.see("06-setups", pilot, "escape", "t")
+        await pages.see("07-overrule", pilot, "escape", "o", *typed("knotted"), "down", "1", "down", *typed("75"))
         await press(pilot, "up", "up", "up", *typed("back to what went well"), "up", *typed("KB"))
-        await see(pilot, "08-compared", "ctrl+s")
-    return pages
+        await pages.see("08-compared", pilot, "ctrl+s")

@@ -9,48 +9,57 @@ from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from coach.commands.caseload import lines_of
-from coach.commands.support.report_factories import looks_at
+from coach.commands.support.caseload_loading import caseload_lines
+from coach.commands.support.report_factories import report_sources
+from coach.screens.base_app import BaseApp
 from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.therapist_app import TherapistApp
-from coach.session.state import Present
+from coach.session.state import Instant
 from tests.plans import shipped
-from tests.screens.pictures import differing
-from tests.screens.seen import as_svg, as_text, runs
+from tests.screens.capture import as_text, runs
+from tests.screens.pictures import Size
+from tests.screens.recorder import Recorder
 
-SIZES = ((80, 24), (120, 40))
+SIZES: tuple[Size, ...] = ((80, 24), (120, 40))
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=timezone(timedelta(hours=1)))
 
 
 def stop_the_clock(monkeypatch: pytest.MonkeyPatch) -> None:
     """Every page of the therapist is of this day."""
-    monkeypatch.setattr("coach.store.clock.now", lambda: Present(0.0, NOW))
+    monkeypatch.setattr("coach.store.clock.now", lambda: Instant(0.0, NOW))
 
 
 def caseload_app(folder: Path) -> TherapistApp:
     """The caseload of a folder as the command starts it."""
-    return TherapistApp(CaseloadScreen(looks_at(folder, shipped()), lines_of(folder)))
+    return TherapistApp(CaseloadScreen(report_sources(folder, shipped()), caseload_lines(folder)))
 
 
-Pages = dict[str, tuple[str, str]]
+class PageRecorder(Recorder):
+    """Records the pages of a therapist's app."""
+
+    async def see(self, name: str, pilot: Pilot[None], *keys: str) -> None:
+        """Press keys, and record the page that they lead to."""
+        await press(pilot, *keys)
+        assert isinstance(pilot.app, BaseApp)
+        await self.record(name, pilot.app, pilot)
 
 
-def keep(pages: Pages, name: str, pilot: Pilot[None]) -> None:
-    """The page that is seen, as text and as a picture."""
-    rows = runs(pilot.app)
-    pages[name] = as_text(rows), as_svg(rows)
-
-
-async def assert_kept(
-    drawn: Callable[[], Awaitable[Pages]], snapshot: SnapshotAssertion, monkeypatch: pytest.MonkeyPatch
+async def assert_pages_as_kept(
+    series: str,
+    visit: Callable[[PageRecorder], Awaitable[None]],
+    size: Size,
+    snapshot: SnapshotAssertion,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """Every page is as it was kept, in colour and without; its text is the same: colour is never the only sign."""
-    in_colour = await drawn()
-    monkeypatch.setenv("NO_COLOR", "1")
-    monkeypatch.setenv("TERM", "linux")
-    without = await drawn()
-    assert {name: text for name, (text, _) in without.items()} == {name: one[0] for name, one in in_colour.items()}
-    assert differing(in_colour, without, snapshot) == []
+    """Compare the pages that `visit` records with those kept; at the first size also with NO_COLOR set."""
+    recorder, without_colour = PageRecorder(series, size), None
+    await visit(recorder)
+    if size == SIZES[0]:
+        monkeypatch.setenv("NO_COLOR", "1")
+        monkeypatch.setenv("TERM", "linux")
+        without_colour = PageRecorder(series, size)
+        await visit(without_colour)
+    recorder.assert_as_kept(snapshot, without_colour)
 
 
 async def press(pilot: Pilot[None], *keys: str) -> str:

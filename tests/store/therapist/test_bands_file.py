@@ -192,7 +192,7 @@ def test_a_list_that_cannot_be_extended_is_left_to_its_owner(
 
     for spoilt in (HEAD + BROAD, "points = ["):
         monkeypatch.setattr(tomlkit, "dumps", lambda _, text=spoilt: text)
-        with pytest.raises(FileFault, match=r"write it in yourself: \{ length_m = 2.1, force_n = 16.0 \}"):
+        with pytest.raises(FileFault, match=r"add it by hand: \{ length_m = 2.1, force_n = 16.0 \}"):
             with_point(profile_toml, "light", 2.1, 16.0)
 
 

@@ -5,24 +5,24 @@ from pathlib import Path
 
 import pytest
 
-from coach.model.instruction import Word
+from coach.model.option_names import InstructionKind
 from coach.model.progress import Progress
 from coach.progression.state_machine import fold
 from coach.session.plan import plan_session
 from coach.store.client_folder import read_client_folder
-from coach.store.client_store import agreement, dated_after, judged
+from coach.store.client_store import ClientStore
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Refusal, render
 from tests.clocks import START as TODAY
 from tests.plans import shipped
-from tests.progression.records import book, prescription, session, sign_off
+from tests.progression.records import book, instruction, prescription, session
 from tests.store.therapist.instructions import AT, proposed, signed
 
-WORD = '\n[[sign_offs]]\nat = {at}\ninitials = "KB"\nwhat = "{what}"\n{more}reason = "{reason}"\n'
+INSTRUCTION = '\n[[sign_offs]]\nat = {at}\ninitials = "KB"\nwhat = "{what}"\n{more}reason = "{reason}"\n'
 
 
 def standing(client: Path) -> Progress:
-    return judged(read_client_folder(client), shipped())[0]
+    return ClientStore.read(client, shipped()).folded_progress
 
 
 def by_hand(client: Path, old: str, new: str, name: str = "prescription.toml") -> None:
@@ -33,9 +33,9 @@ def by_hand(client: Path, old: str, new: str, name: str = "prescription.toml") -
     file.write_text(text.replace(old, new, 1), encoding="utf-8")
 
 
-def add_word(client: Path, what: str, at: str, more: str = "", reason: str = "seen") -> None:
+def add_instruction(client: Path, what: str, at: str, more: str = "", reason: str = "seen") -> None:
     with (client / "prescription.toml").open("a", encoding="utf-8") as file:
-        file.write(WORD.format(at=at, what=what, more=more, reason=reason))
+        file.write(INSTRUCTION.format(at=at, what=what, more=more, reason=reason))
 
 
 @pytest.mark.parametrize(
@@ -49,19 +49,25 @@ def add_word(client: Path, what: str, at: str, more: str = "", reason: str = "se
         ("lift_caps", {}),
     ],
 )
-def test_a_review_for_a_warning_sign_is_ended_by_no_other_word(what: Word, said: dict[str, object]) -> None:
+def test_a_review_for_a_warning_sign_is_ended_by_no_other_word(
+    what: InstructionKind, said: dict[str, object]
+) -> None:
     stopped = session(given={"sign": "gave_way"}, done=())
-    progress, _ = fold(prescription(sign_offs=(sign_off(what, 1, **said),)), [stopped], book())
+    progress, _ = fold(prescription(sign_offs=(instruction(what, 1, **said),)), [stopped], book())
     assert progress.status == "review"
 
 
 def test_an_unlock_does_not_pass_a_cap_whose_lifting_was_taken_back_in_vain() -> None:
     """The cap was taken back after a session was done under it, which changes nothing: the cap still stands."""
-    cap = sign_off("cap_position", 1, position_deg=0)
-    words = (cap, sign_off("take_back", 5, signed_at=cap.at), sign_off("unlock_position", 6, position_deg=45))
+    cap = instruction("cap_position", 1, position_deg=0)
+    instructions = (
+        cap,
+        instruction("take_back", 5, signed_at=cap.at),
+        instruction("unlock_position", 6, position_deg=45),
+    )
     between = session(days=3)
-    assert fold(prescription(sign_offs=words), [between], book())[0].position_deg == 0
-    assert fold(prescription(sign_offs=words), [], book())[0].position_deg == 45
+    assert fold(prescription(sign_offs=instructions), [between], book())[0].position_deg == 0
+    assert fold(prescription(sign_offs=instructions), [], book())[0].position_deg == 45
 
 
 @pytest.mark.parametrize(("value", "held"), [("8", 5.0), ("-1", 0.0)])
@@ -83,7 +89,7 @@ def test_no_word_without_a_reason(demo_profiles: Path, reason: str) -> None:
     client = demo_profiles / "plover"
     with pytest.raises(Refusal, match="reason is empty"):
         proposed(client, "freeze_load", reason=reason)
-    add_word(client, "freeze_load", "2026-11-23T09:00:00+01:00", reason=reason)
+    add_instruction(client, "freeze_load", "2026-11-23T09:00:00+01:00", reason=reason)
     assert any("reason is empty" in render(fault) for fault in check_profile(client, shipped(), ("en",)))
 
 
@@ -99,28 +105,28 @@ def test_a_word_taken_out_by_hand_is_missed(demo_profiles: Path) -> None:
     file = client / "prescription.toml"
     text = file.read_text(encoding="utf-8")
     file.write_text(text[: text.rindex("[[sign_offs]]")], encoding="utf-8")
-    assert agreement(read_client_folder(client), shipped()) == "differs"
+    assert ClientStore.read(client, shipped()).agreement == "differs"
 
 
 def test_a_word_dated_otherwise_by_hand_is_missed(demo_profiles: Path) -> None:
     client = demo_profiles / "heron"
     by_hand(client, "at = 2026-11-16T09:10:00+01:00", "at = 2026-11-19T09:10:00+01:00")
-    assert agreement(read_client_folder(client), shipped()) == "differs"
+    assert ClientStore.read(client, shipped()).agreement == "differs"
 
 
 def test_a_word_from_a_day_to_come_keeps_the_session_closed(demo_profiles: Path) -> None:
     """It would end every review until then."""
     client, to_come = demo_profiles / "plover", TODAY + timedelta(days=300)
-    assert dated_after(read_client_folder(client), TODAY) is None
-    add_word(client, "end_review", to_come.isoformat())
-    assert dated_after(read_client_folder(client), TODAY) == to_come
-    with pytest.raises(Refusal, match="newest session or word is dated"):
+    assert ClientStore.read(client, shipped()).latest_date_after(TODAY) is None
+    add_instruction(client, "end_review", to_come.isoformat())
+    assert ClientStore.read(client, shipped()).latest_date_after(TODAY) == to_come
+    with pytest.raises(Refusal, match="newest session or instruction is dated"):
         proposed(client, "freeze_load")
 
 
 def test_a_word_dated_before_the_review_does_not_end_it() -> None:
     stopped = session(given={"sign": "gave_way"}, done=())
-    assert fold(prescription(sign_offs=(sign_off("end_review", -1),)), [stopped], book())[0].status == "review"
+    assert fold(prescription(sign_offs=(instruction("end_review", -1),)), [stopped], book())[0].status == "review"
 
 
 def test_progress_written_by_hand_counts_for_nothing_and_is_told(demo_profiles: Path) -> None:
@@ -128,7 +134,7 @@ def test_progress_written_by_hand_counts_for_nothing_and_is_told(demo_profiles: 
     before = standing(client)
     by_hand(client, "position_deg = 0", "position_deg = 45", "progress.toml")
     assert standing(client) == before
-    assert agreement(read_client_folder(client), shipped()) == "differs"
+    assert ClientStore.read(client, shipped()).agreement == "differs"
 
 
 def test_no_word_reaches_a_load_that_is_not_on_the_ladder(demo_profiles: Path) -> None:
@@ -159,16 +165,16 @@ def test_strengthening_before_its_weeks_is_possible_and_leaves_its_word(demo_pro
     client = demo_profiles / "tern"
     signed(client, "change", repaired_on="2026-11-01")
     signed(client, "allow_strengthening", at=AT + timedelta(hours=1), reason="surgeon's letter")
-    words = read_client_folder(client).prescription.sign_offs
-    assert [(word.initials, word.what, word.reason) for word in words] == [
+    instructions = read_client_folder(client).prescription.sign_offs
+    assert [(one.initials, one.what, one.reason) for one in instructions] == [
         ("KB", "change", "seen today"),
         ("KB", "allow_strengthening", "surgeon's letter"),
     ]
-    assert words[0].changed[0].key == "repaired_on"
+    assert instructions[0].changed[0].key == "repaired_on"
 
 
 def test_what_only_a_file_may_say_is_said_by_no_word(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     for key in ("sign_offs", "initials__x", "on", "format", "exercise"):
-        with pytest.raises(Refusal, match="is not changed by a word"):
+        with pytest.raises(Refusal, match="is not changed by an instruction"):
             proposed(client, "change", **{key: "1"})

@@ -1,4 +1,4 @@
-"""A sign-off that overrules to a load off the load ladder is told at its line, until a session was done under it."""
+"""An instruction that overrules to a load off the load ladder is a fault until a session was done under it."""
 
 from pathlib import Path
 
@@ -8,7 +8,7 @@ from coach.authoring.check import check_folder
 from coach.toml.diagnostic import render
 from tests.plans import plan_of
 
-WORD = """
+INSTRUCTION = """
 [[sign_offs]]
 at = {at}
 initials = "KB"
@@ -21,10 +21,10 @@ BEFORE_THE_LAST, AFTER_ALL = "2026-11-19T09:30:00+01:00", "2026-11-25T09:30:00+0
 LATER = "2026-11-25T09:31:00+01:00"
 
 
-def with_word(client: Path, at: str, load: str) -> Path:
-    """The client with one more sign-off; its file."""
+def with_instruction(client: Path, at: str, load: str) -> Path:
+    """The client with one more instruction; its file."""
     file = client / "prescription.toml"
-    file.write_text(file.read_text(encoding="utf-8") + WORD.format(at=at, load=load), encoding="utf-8")
+    file.write_text(file.read_text(encoding="utf-8") + INSTRUCTION.format(at=at, load=load), encoding="utf-8")
     return file
 
 
@@ -35,7 +35,7 @@ def with_word(client: Path, at: str, load: str) -> Path:
 def test_a_load_off_the_ladder_is_told_with_the_nearest_on_it(
     demo_profiles: Path, grade: str, cm: int, nearest: tuple[str, int]
 ) -> None:
-    file = with_word(demo_profiles / "plover", AFTER_ALL, INLINE.format(grade=grade, cm=cm))
+    file = with_instruction(demo_profiles / "plover", AFTER_ALL, INLINE.format(grade=grade, cm=cm))
     (fault,) = check_folder(demo_profiles / "plover")
     text = file.read_text(encoding="utf-8").splitlines()
     assert (fault.path, fault.column) == (file, len("load = ") + 1)
@@ -46,7 +46,7 @@ def test_a_load_off_the_ladder_is_told_with_the_nearest_on_it(
 
 
 def test_each_of_the_nearest_is_on_the_ladder(demo_profiles: Path) -> None:
-    with_word(demo_profiles / "plover", AFTER_ALL, INLINE.format(grade="striped", cm=37))
+    with_instruction(demo_profiles / "plover", AFTER_ALL, INLINE.format(grade="striped", cm=37))
     (fault,) = check_folder(demo_profiles / "plover")
     on = {(one.grade, one.strands, one.distance_cm, f"{one.mean_nm:.2f}") for one in plan_of("plover").ladder.steps}
     for near in fault.expected.split("; "):
@@ -56,7 +56,7 @@ def test_each_of_the_nearest_is_on_the_ladder(demo_profiles: Path) -> None:
 
 def test_a_load_in_a_table_of_its_own_is_told_there(demo_profiles: Path) -> None:
     table = '[sign_offs.load]\ngrade = "striped"\nstrands = 1\ndistance_cm = 37'
-    file = with_word(demo_profiles / "plover", AFTER_ALL, 'reason = "seen"\n' + table)
+    file = with_instruction(demo_profiles / "plover", AFTER_ALL, 'reason = "seen"\n' + table)
     file.write_text(file.read_text(encoding="utf-8").removesuffix('reason = "seen today"\n'), encoding="utf-8")
     (fault,) = check_folder(demo_profiles / "plover")
     assert file.read_text(encoding="utf-8").splitlines()[fault.line - 1] == "[sign_offs.load]"
@@ -64,14 +64,14 @@ def test_a_load_in_a_table_of_its_own_is_told_there(demo_profiles: Path) -> None
 
 def test_a_load_on_the_ladder_is_right(demo_profiles: Path) -> None:
     step = plan_of("plover").ladder.steps[3]
-    with_word(demo_profiles / "plover", AFTER_ALL, INLINE.format(grade=step.grade, cm=step.distance_cm))
+    with_instruction(demo_profiles / "plover", AFTER_ALL, INLINE.format(grade=step.grade, cm=step.distance_cm))
     assert check_folder(demo_profiles / "plover") == ()
 
 
 def test_a_word_that_a_session_was_done_under_or_that_was_taken_back_is_history(demo_profiles: Path) -> None:
-    with_word(demo_profiles / "plover", BEFORE_THE_LAST, INLINE.format(grade="striped", cm=37))
+    with_instruction(demo_profiles / "plover", BEFORE_THE_LAST, INLINE.format(grade="striped", cm=37))
     assert check_folder(demo_profiles / "plover") == ()
-    file = with_word(demo_profiles / "plover", AFTER_ALL, INLINE.format(grade="striped", cm=37))
+    file = with_instruction(demo_profiles / "plover", AFTER_ALL, INLINE.format(grade="striped", cm=37))
     assert len(check_folder(demo_profiles / "plover")) == 1
     back = f'\n[[sign_offs]]\nat = {LATER}\ninitials = "KB"\nwhat = "take_back"\nsigned_at = {AFTER_ALL}\n'
     file.write_text(file.read_text(encoding="utf-8") + back + 'reason = "a slip"\n', encoding="utf-8")

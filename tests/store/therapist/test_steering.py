@@ -1,4 +1,4 @@
-"""A word of the therapist goes into prescription.toml, signed, and nothing else of the file changes."""
+"""An instruction goes into prescription.toml, signed, and nothing else of the file changes."""
 
 import difflib
 import tomllib
@@ -9,17 +9,17 @@ import pytest
 
 from coach.model.progress import Progress
 from coach.session.plan import plan_session
-from coach.store.client_folder import read_profile_folder
-from coach.store.client_store import agreement, judged
+from coach.store.client_folder import read_client_folder
+from coach.store.client_store import ClientStore
 from coach.store.therapist.check_client import check_profile
-from coach.store.therapist.steering import Asked, look, propose, sign
+from coach.store.therapist.steering import InstructionRequest, propose_instruction, read_snapshot, sign_instruction
 from coach.toml.diagnostic import Refusal
 from tests.plans import shipped
 from tests.store.therapist.instructions import AT, proposed, signed
 
 
 def standing(client: Path) -> Progress:
-    return judged(read_profile_folder(client), shipped())[0]
+    return ClientStore.read(client, shipped()).folded_progress
 
 
 def text_of(client: Path) -> str:
@@ -81,8 +81,10 @@ def test_every_value_that_may_be_changed_is_and_taking_it_back_gives_the_old_one
     before = tomllib.loads(text_of(client))
     made = signed(client, "change", **values)
     assert tomllib.loads(text_of(client)) != before
-    assert [change.key for change in made.word.changed] == [key.replace("__", ".") for key in values]
-    signed(client, "take_back", at=AT + timedelta(hours=1), signed_at=made.word.at.isoformat(), reason="a slip")
+    assert [change.key for change in made.instruction.changed] == [key.replace("__", ".") for key in values]
+    signed(
+        client, "take_back", at=AT + timedelta(hours=1), signed_at=made.instruction.at.isoformat(), reason="a slip"
+    )
     after = tomllib.loads(text_of(client))
     assert [word["what"] for word in after.pop("sign_offs")] == ["change", "take_back"]
     assert after == before
@@ -93,23 +95,23 @@ def test_a_word_taken_back_leaves_the_client_where_they_stood_and_both_words_in_
     before = standing(client)
     made = signed(client, "unlock_position", position_deg="45")
     assert standing(client).position_deg == 45
-    signed(client, "take_back", at=AT + timedelta(minutes=5), signed_at=made.word.at.isoformat())
+    signed(client, "take_back", at=AT + timedelta(minutes=5), signed_at=made.instruction.at.isoformat())
     assert standing(client) == before
     assert text_of(client).count("[[sign_offs]]") == 2
     with pytest.raises(Refusal, match="taken back already"):
-        proposed(client, "take_back", at=AT + timedelta(minutes=9), signed_at=made.word.at.isoformat())
+        proposed(client, "take_back", at=AT + timedelta(minutes=9), signed_at=made.instruction.at.isoformat())
 
 
 def test_a_word_under_which_a_session_was_done_is_not_taken_back(demo_profiles: Path) -> None:
     client = demo_profiles / "heron"
-    unlocked = read_profile_folder(client).prescription.sign_offs[0]
+    unlocked = read_client_folder(client).prescription.sign_offs[0]
     with pytest.raises(Refusal, match="a session was done since unlock_position"):
         proposed(client, "take_back", signed_at=unlocked.at.isoformat())
 
 
 def test_written_by_hand_such_a_word_changes_nothing(demo_profiles: Path) -> None:
     client = demo_profiles / "heron"
-    before, unlocked = standing(client), read_profile_folder(client).prescription.sign_offs[0]
+    before, unlocked = standing(client), read_client_folder(client).prescription.sign_offs[0]
     word = '\n[[sign_offs]]\nat = 2026-11-22T10:00:00+01:00\ninitials = "KB"\nwhat = "take_back"\n'
     with (client / "prescription.toml").open("a", encoding="utf-8") as file:
         file.write(f'{word}signed_at = {unlocked.at.isoformat()}\nreason = "no"\n')
@@ -118,30 +120,30 @@ def test_written_by_hand_such_a_word_changes_nothing(demo_profiles: Path) -> Non
 
 def test_what_changed_meanwhile_is_noticed_and_nothing_is_written(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
-    seen = look(client)
-    made = propose(seen, Asked("freeze_load", "KB", "holiday"), shipped(), AT)
+    seen = read_snapshot(client)
+    made = propose_instruction(seen, InstructionRequest("freeze_load", "KB", "holiday"), shipped(), AT)
     file = client / "prescription.toml"
     file.write_text(text_of(client) + "# a note\n", encoding="utf-8")
     noted = text_of(client)
     with pytest.raises(Refusal, match="have changed since you looked"):
-        sign(seen, made)
+        sign_instruction(seen, made)
     assert text_of(client) == noted
 
 
 def test_a_session_done_meanwhile_is_noticed(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
-    seen = look(client)
-    made = propose(seen, Asked("freeze_load", "KB", "holiday"), shipped(), AT)
+    seen = read_snapshot(client)
+    made = propose_instruction(seen, InstructionRequest("freeze_load", "KB", "holiday"), shipped(), AT)
     newest = max((client / "records").glob("*.toml"))
     newest.write_text(newest.read_text(encoding="utf-8") + "# a line\n", encoding="utf-8")
     with pytest.raises(Refusal, match="have changed since you looked"):
-        sign(seen, made)
+        sign_instruction(seen, made)
 
 
 def test_bands_taken_out_of_use_are_on_no_load_step(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     signed(client, "change", bands="striped, woven")
-    folder = read_profile_folder(client)
+    folder = read_client_folder(client)
     plan = plan_session(folder.profile, folder.prescription, shipped(), standing(client))
     assert {step.grade for step in plan.ladder.steps} == {"striped", "woven"}
     with pytest.raises(Refusal, match="there is no band wovn in the client's home") as refused:
@@ -152,13 +154,13 @@ def test_bands_taken_out_of_use_are_on_no_load_step(demo_profiles: Path) -> None
 def test_two_words_in_one_second_have_two_times(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     first, second = signed(client, "freeze_load"), signed(client, "lift_freeze")
-    assert second.word.at == first.word.at + timedelta(seconds=1)
+    assert second.instruction.at == first.instruction.at + timedelta(seconds=1)
 
 
 def test_a_word_leaves_the_progress_file_right_but_behind(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     signed(client, "unlock_position", position_deg="45")
-    assert agreement(read_profile_folder(client), shipped()) == "behind"
+    assert ClientStore.read(client, shipped()).agreement == "behind"
 
 
 @pytest.mark.parametrize(
@@ -174,7 +176,7 @@ def test_a_word_leaves_the_progress_file_right_but_behind(demo_profiles: Path) -
         ("change", {"dose__sets": "3"}, "nothing would change"),
         ("change", {}, "nothing would change"),
         ("change", {"doze__sets": "2"}, "nearest: dose"),
-        ("change", {"setups__45": "2"}, "is no key"),
+        ("change", {"setups__45": "2"}, "is not a key"),
         ("change", {"dose__repetitions_max": "7"}, "repetitions_max is below repetitions_min"),
         ("change", {"setups__45__anchor_height_cm": "70"}, "there is no anchor at 70 cm"),
         (
@@ -182,7 +184,7 @@ def test_a_word_leaves_the_progress_file_right_but_behind(demo_profiles: Path) -
             {"load__grade": "knotted", "load__strands": "1", "load__distance_cm": "75", "repetitions": "99"},
             "30",
         ),
-        ("take_back", {"signed_at": "2026-01-01T00:00:00+00:00"}, "0 words were signed then"),
+        ("take_back", {"signed_at": "2026-01-01T00:00:00+00:00"}, "0 instructions were signed then"),
     ],
 )
 def test_what_cannot_be_taken_is_said_in_the_words_of_the_file_checks(
@@ -201,4 +203,4 @@ def test_a_fault_that_was_there_before_keeps_no_word_back(demo_profiles: Path) -
     profile = client / "profile.toml"
     profile.write_text(profile.read_text(encoding="utf-8").replace("nearest_cm = 60", "nearest_cm = 199"))
     assert check_profile(client, shipped(), ("en",)) != ()
-    assert proposed(client, "freeze_load").word.what == "freeze_load"
+    assert proposed(client, "freeze_load").instruction.what == "freeze_load"

@@ -1,0 +1,253 @@
+"""LANGUAGE/client.toml: what the client reads that no entry of the content says, a section for each screen."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from coach.model.base import Frozen, Line, Name
+from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
+from coach.model.record import Move, SkipReason
+
+SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
+
+
+class ScaleMessages(Frozen):
+    """Answers and moves."""
+
+    yes: Line
+    no: Line
+    not_sure: Line
+    none: Line
+    move: dict[Move, Line]
+
+
+class KeyMessages(Frozen):
+    """What the keys do, as the footer shows it."""
+
+    go_on: KeyWord
+    pause: KeyWord
+    resume: KeyWord
+    pain: PainKeyWord
+    back: KeyWord
+    stop_set: KeyWord
+    skip_rest: KeyWord
+    skip_set: KeyWord
+    other_band: KeyWord
+    fewer_sets: KeyWord
+    theme: KeyWord
+    cue: KeyWord
+    more: OneRow
+    leave: KeyWord
+    quit: KeyWord
+
+
+class TodayMessages(Frozen):
+    """The first screen."""
+
+    title: Line
+    lasts: Line
+    dose: Line
+    tempo: Line
+    needs_title: Line
+    needs: tuple[Line, ...]
+    cautions_title: Title
+    what_follows: Line
+    gaps: Line = Field(description="shown if messages are missing in the client's language")
+
+
+class QuestionScreenMessages(Frozen):
+    """A question that is not in form.toml, with the ends of its scale if it has one."""
+
+    title: Title
+    ask: Line
+    how_to_tell: tuple[Line, ...] = ()
+    low: Line | None = None
+    high: Line | None = None
+
+
+class SetupMessages(Frozen):
+    """The setup screen and the new setup after a step down."""
+
+    title: Title
+    again_title: Title
+    again: Line
+    check_title: Title
+    reach_title: Title
+    how_to_tell_title: Line
+    side: dict[Literal["left", "right"], Line]
+
+
+class SetMessages(Frozen):
+    """The set screen; a phase is one short word, drawn large."""
+
+    title: Line
+    load: Line
+    count_in: PhaseWord
+    out: PhaseWord
+    hold: PhaseWord
+    back: PhaseWord
+    relax: PhaseWord
+    repetition: OneRow
+    last_repetition: OneRow
+    paused: LargeWord
+    paused_why: Line
+    before: Line
+
+
+class RestMessages(Frozen):
+    """The rest screen."""
+
+    title: Title
+    left: Line
+    next_set: Line
+    next_cue: Line
+    changed: Line
+    same: Line
+
+
+class FeedbackMessages(Frozen):
+    """Praise, and what replaces a cue that is not shown."""
+
+    clean_set: Line
+    clean_sets: Line
+    no_cue: Line
+
+
+class SoundMessages(Frozen):
+    """What the voice says at each signal, and the messages of the sound check."""
+
+    spoken: dict[SignalName, Line]
+    signal: dict[SignalName, Line]
+    player: Line
+    bell: Line
+    remote: Line
+    off: Line
+    voice: Line
+    no_voice: Line
+    failed: Line
+
+
+class EndMessages(Frozen):
+    """The last screen."""
+
+    title: Title
+    stopped_title: Title
+    left_title: Title
+    done: Line
+    set_line: Line
+    decided: Line
+    rule: Line
+    saved: Line
+    next_time: Line
+    what_to_do: Line
+
+
+class OfferMessages(Frozen):
+    """Questions about the session itself, and why there is no session."""
+
+    resume_title: Title
+    resume: Line
+    resume_yes: Line
+    resume_no: Line
+    leave_title: Title
+    leave: Line
+    leave_yes: Line
+    leave_no: Line
+    review: Line
+    clock: Line
+    too_small: Line
+    not_saved: Line
+    kept: Line
+
+
+class InsteadMessages(Frozen):
+    """Changes of the plan by the client: fewer sets, another band, a skipped set."""
+
+    reason: dict[SkipReason, Line]
+    skipped: Line
+    band: Line
+    all_count: Line
+    least_counts: Line
+    none_missing: Line
+
+
+class RehearsalMessages(Frozen):
+    """Messages of a rehearsal, of which nothing is saved."""
+
+    mark: TitleMark
+    saved: Line
+    leave: Line
+    input_ended: Line
+
+
+class PlainModeMessages(Frozen):
+    """Messages of the plain mode: keys, passing time, and the drawings as sentences."""
+
+    keys: Line
+    key: Line
+    enter: Line
+    space: Line
+    scale_key: Line
+    scale: Line
+    given: Line
+    no_key: Line
+    no_such_key: Line
+    cue: Line
+    goal: Line
+    starts_in: Line
+    count: Line
+    out: Line
+    last_out: Line
+    set_over: Line
+    rest_left: Line
+    rest_over: Line
+    input_ended: Line
+    from_above: tuple[Line, ...]
+    from_the_side: tuple[Line, ...]
+    turn: dict[Literal["facing", "diagonal", "side_on", "diagonal_away", "away"], Line]
+    anchor_side: dict[Literal["left", "right", "front", "back"], Line]
+    slope: dict[Literal["down", "level", "up"], Line]
+
+
+class HandoutMessages(Frozen):
+    """The printed page that the client takes home; messages that the screens have too are not repeated here."""
+
+    as_of: Line
+    after_session: Line
+    dose: Line
+    rest_and_days: Line
+    seconds: Line
+    line: Line
+    cues_title: Line
+    stop_title: Line
+    pain: Line
+    pain_what_to_do: Line
+    not_before: Line
+    log_title: Line
+    log_day: Line
+    log_set: Line
+    log_pain: Line
+    foot: Line
+    written: Line
+
+
+class ClientMessages(Frozen):
+    """What the client reads that no entry of the content says."""
+
+    format: Literal[1]
+    scale: ScaleMessages
+    keys: KeyMessages
+    today: TodayMessages
+    question: dict[Name, QuestionScreenMessages]
+    setup: SetupMessages
+    set: SetMessages
+    drawing: dict[Literal["anchor", "mark", "start", "end", "facing", "distance"], Line]
+    rest: RestMessages
+    feedback: FeedbackMessages
+    sound: SoundMessages
+    end: EndMessages
+    offer: OfferMessages
+    instead: InsteadMessages
+    rehearsal: RehearsalMessages
+    plain: PlainModeMessages
+    handout: HandoutMessages

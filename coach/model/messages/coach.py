@@ -1,0 +1,44 @@
+"""LANGUAGE/coach.toml: what the coach reads while editing the content."""
+
+from typing import Literal
+
+from coach.model.base import Frozen, Line
+
+ProofKey = Literal["following", "before", "changed", "position", "exercise", "language", "size", "theme", "leave"]
+
+
+class ProofMessages(Frozen):
+    """Messages around the client's screens while content is edited."""
+
+    place: Line
+    right: Line
+    changed: Line
+    broken: Line
+    never: Line
+    not_made: Line
+    keys: dict[ProofKey, Line]
+
+
+class ChangedMessages(Frozen):
+    """What an edit of the content changes, and for which clients."""
+
+    before: Line
+    after: Line
+    alike: Line
+    script: Line
+    lines: Line
+    values: Line
+    nothing: Line
+    clients: Line
+    touched: Line
+    untouched: Line
+    not_read: Line
+
+
+class CoachMessages(Frozen):
+    """What the coach reads while editing the content."""
+
+    format: Literal[1]
+    schemas_written: Line
+    proof: ProofMessages
+    changed: ChangedMessages

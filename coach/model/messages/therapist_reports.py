@@ -1,0 +1,242 @@
+"""The sections of LANGUAGE/therapist.toml for reports and commands."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from coach.model.base import Frozen, Line, Name
+from coach.model.exercise import Direction
+from coach.model.record import Status
+
+
+class PreviewMessages(Frozen):
+    """The script of a session as text."""
+
+    title: Line
+    today: Line
+    work: Line
+    no_cue: Line
+    total: Line
+    decided: Line
+    not_yet: Line
+    what_if: Line
+    next_session: Line
+    beside_before: Line
+    beside_after: Line
+    alike: Line
+    own: Line
+    own_line: Line
+    own_added: Line
+    gaps: Line
+
+
+class DecisionTableMessages(Frozen):
+    """What each kind of session would lead to."""
+
+    title: Line
+    how: Line
+    columns: Annotated[tuple[Line, ...], Field(min_length=6, max_length=6)]
+    kind: dict[Name, Line]
+    status: dict[Status, Line]
+
+
+class ForecastMessages(Frozen):
+    """Where a client may be in some weeks, by simulation."""
+
+    title: Line
+    simulation: Line
+    assumed: Line
+    columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)]
+    over: Line
+    speed: Line
+
+
+class SetupReportMessages(Frozen):
+    """The setup of a load step and its torque: labels of rows, and sentences with placeholders."""
+
+    title: Line
+    computed: Line
+    setup_title: Line
+    band: Line
+    band_value: Line
+    distance: Line
+    distance_value: Line
+    anchor: Line
+    anchor_value: Line
+    why_height: dict[Literal["fixed", "nearest", "downward", "not_downward", "kept"], Line]
+    turn: Line
+    turn_value: Line
+    free_height: Line
+    free_turn: Line
+    price: Line
+    price_nothing: Line
+    price_no_step: Line
+    price_distance: Line
+    price_rise: Line
+    price_no_rise: Line
+    elongation: Line
+    elongation_value: Line
+    elongation_most: Line
+    extrapolated: Line
+    near_ceiling: Line
+    load_title: Line
+    torque: Line
+    total: Line
+    of_band: Line
+    of_arm: Line
+    rotation: Line
+    start: Line
+    peak: Line
+    mean: Line
+    end: Line
+    arm_values: Line
+    work: Line
+    work_value: Line
+    torque_time: Line
+    torque_time_value: Line
+    curve_title: Line
+    curve_axes: Line
+    curve: dict[Literal["easier", "this", "harder"], Line]
+    curve_none: dict[Literal["easier", "harder"], Line]
+    ladder_title: Line
+    ladder_columns: Annotated[tuple[Line, ...], Field(min_length=6, max_length=6)]
+    ladder_part: Line
+    next: Line
+    next_small: Line
+    next_large: Line
+    places_title: Line
+    places_columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
+    places_part: Line
+    place_height: Line
+    place_not_at_home: Line
+    place_turn: Line
+    wrong_title: Line
+    wrong: dict[Literal["distance_cm", "height_cm", "turn_deg"], tuple[Line, Line]] = Field(
+        description="what is wrong, first where it is too little, then where it is too much"
+    )
+    wrong_columns: Annotated[tuple[Line, ...], Field(min_length=3, max_length=3)]
+    wrong_effect: dict[Literal["harder", "easier", "alike"], Line]
+    wrong_trouble: dict[Literal["slack", "over", "impossible"], Line]
+    from_above: Line
+    from_the_side: Line
+    drawn: Line
+
+
+class BandsReportMessages(Frozen):
+    """The bands on the shelf."""
+
+    title: Line
+    band: Line
+    resting: Line
+    twice: Line
+    law: Line
+    a_means: Line
+    b_means: Line
+    columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)]
+    curve_axes: Line
+    curve: dict[Literal["fitted", "extrapolated", "measured"], Line]
+    beyond: Line
+    ceiling: Line
+    doubts_title: Line
+    no_doubt: Line
+    out_of_line: Line
+    out_of_order: Line
+    one_point: Line
+    how_to_add: Line
+
+
+class HistoryMessages(Frozen):
+    """Records and decisions as text."""
+
+    title: Line
+    none: Line
+    no_sets: Line
+    session: Line
+    decided: Line
+    told: Line
+    open: Line
+    tell: Line
+    rated: Line
+    trouble: Line
+    number: dict[Name, Line] = Field(description="a number on which a decision rests, by its name in rules.toml")
+    change: dict[Name, Line] = Field(description="what would have changed the decision, by the name of the change")
+    leads: dict[Literal["load", "repetitions", "review", "complete", "hold"], Line]
+    difference: Line
+    not_said: Line
+    agreement: dict[Literal["missing", "agrees", "behind", "differs"], Line]
+    rebuilt: Line
+    kept: Line
+
+
+ChartName = Literal["load", "repetitions", "pain", "faults", "range", "strength", "adherence", "activities"]
+ErrorName = Literal["pain", "range", "strength", "activities"]
+LaneName = Literal["before", "during", "morning_after"]
+SeriesName = Literal[
+    "goal",
+    "least",
+    "most",
+    "before",
+    "during",
+    "morning_after",
+    "sets",
+    "not_sure",
+    "trained",
+    "prescribed",
+    "rating",
+]
+
+
+class HistoryChartMessages(Frozen):
+    """The history as charts."""
+
+    title: Line
+    none: Line
+    day: Line
+    at_position: Line
+    motion_at_position: Line
+    since_first: Line
+    real: Line
+    noise: Line
+    letters: Line
+    source: Line
+    error: dict[ErrorName, Line]
+    weeks: Line
+    computed: Line
+    answered: Line
+    shared: Line
+    picture: dict[ChartName, Line]
+    series: dict[SeriesName, Line]
+    lane: dict[LaneName, Line]
+    direction: dict[Direction, Line]
+
+
+Paragraphs = Annotated[tuple[Line, ...], Field(min_length=1)]
+
+
+class ExportMessages(Frozen):
+    """What an export says before it is written, and the texts inside it that no other section has."""
+
+    fhir_holds: Paragraphs
+    csv_holds: Paragraphs
+    no_name: Line
+    by_hand: Line
+    written: Line
+    session_title: Line
+    check_in_title: Line
+    checks_title: Line
+    set_title: Line
+    other_title: Line
+    plan_title: Line
+    dose: Line
+    range: dict[Direction, Line]
+    strength: dict[Direction, Line]
+
+
+class BackupMessages(Frozen):
+    """What a backup says before it is written, and after it is restored."""
+
+    holds: Line
+    client: Line
+    health: Line
+    written: Line
+    restored: Line

@@ -1,0 +1,19 @@
+"""Names that the command line offers as choices. `coach --help` imports this module, so it must import no model."""
+
+from typing import Literal
+
+ThemeName = Literal["dusk", "day", "contrast"]
+CaseloadOrder = Literal["need", "client", "seen", "load", "pain", "kept"]
+InstructionKind = Literal[
+    "end_review",
+    "unlock_position",
+    "overrule",
+    "freeze_load",
+    "lift_freeze",
+    "cap_range",
+    "cap_position",
+    "lift_caps",
+    "allow_strengthening",
+    "change",
+    "take_back",
+]

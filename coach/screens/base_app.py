@@ -1,0 +1,62 @@
+"""The base class of the apps of all roles: themes, exit codes, signals, and program errors."""
+
+import asyncio
+import signal
+import sys
+
+from textual.app import App
+
+from coach.model.option_names import ThemeName
+from coach.screens.gc_tuning import restore_gc
+from coach.screens.terminal import exit_if_terminal_gone
+from coach.screens.theme import THEMES
+
+
+class BaseApp(App[None]):
+    """An app in one theme. `failed` is the exception that ended it, if one did."""
+
+    ENABLE_COMMAND_PALETTE = False
+
+    def __init__(self, theme: ThemeName) -> None:
+        super().__init__()
+        self.failed: BaseException | None = None
+        for each in THEMES.values():
+            self.register_theme(each)
+        # Before there is a screen: setting the theme later would style everything twice before the first one appears.
+        self.set_reactive(App.theme, theme)
+        self.stylesheet.set_variables(self.get_css_variables())
+        for name, matches in (("-dark-mode", self.current_theme.dark), ("-light-mode", not self.current_theme.dark)):
+            self.set_class(matches, name, update=False)
+
+    def on_ready(self) -> None:
+        """Resume garbage collection once the first screen is on the terminal."""
+        restore_gc()
+
+    def run_to_end(self) -> int:
+        """Run until the app exits and return the exit code.
+
+        An exception that ended the app is raised again here, after the terminal has been restored.
+        """
+        try:
+            self.run()
+        finally:
+            exit_if_terminal_gone()
+        if self.failed is not None:
+            raise self.failed
+        return self.return_code or 0
+
+    def exit_on_signal(self) -> None:
+        """On SIGTERM restore the terminal and exit; on SIGHUP, when there is no terminal to restore, end at once.
+
+        Nothing is lost either way: everything that was on the screen is already on disk.
+        """
+        if sys.platform == "win32":
+            return  # event loops there take no signal handlers, and closing the console ends the process
+        code = 128 + signal.SIGTERM
+        asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, lambda: self.exit(return_code=code))
+        signal.signal(signal.SIGHUP, signal.SIG_DFL)
+
+    def _fatal_error(self) -> None:
+        """Close without printing the exception: the command reports it without the client's data."""
+        self.failed = self._exception
+        self._close_messages_no_wait()

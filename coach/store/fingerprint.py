@@ -1,0 +1,142 @@
+"""Fingerprints: whether anything that a stored result was derived from has changed.
+
+Two results are stored because deriving them again takes seconds: progress.toml of a client with years of records, and
+the summaries of a caseload. Each is stored with a fingerprint and used only while the fingerprint is the same.
+
+What a fingerprint covers is found by walking through the objects that were read, field by field, so a new field of a
+model is covered without anyone adding it here. A fingerprint is no signature: it detects changes, not forgery.
+"""
+
+import os
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, fields, is_dataclass
+from datetime import date
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+
+from pydantic import BaseModel
+
+import coach
+from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRESS, RECORDS
+
+# The code that decides what records come to; a test checks that it imports nothing else of this program.
+DECIDING_CODE = ("control_characters", "model", "progression")
+# Two changes within one tick of the file system's clock give the same times, so files that changed this recently are
+# read again. Ticks are at most two seconds long (FAT; from memory).
+_SETTLED_NS = 2_000_000_000
+
+
+@dataclass(frozen=True)
+class FilesFingerprint:
+    """A fingerprint of files by their names, sizes and times; `changed_ns` is when the newest of them changed."""
+
+    value: str
+    changed_ns: int
+
+    def is_settled(self, now_ns: int) -> bool:
+        """Whether any change made after this fingerprint was taken gives another one."""
+        return self.changed_ns < now_ns - _SETTLED_NS
+
+
+def fingerprint_of(*values: object) -> str:
+    """The fingerprint of what was read, whole, and of the code that decides what follows from it.
+
+    Accepts dataclasses, pydantic models, mappings, sequences, bytes and plain values, nested in any way. A path
+    counts by its last part, so that a folder can be moved. A function is left out: those in `Content` read the
+    messages for therapist and coach when they are asked for, and no decision is made from these.
+
+    Raises TypeError for a value of any other type.
+    """
+    digest = sha256(_code_digest())
+    _add(values, digest.update)
+    return digest.hexdigest()
+
+
+def program_fingerprint() -> str:
+    """A fingerprint of all of the program's own files, by their sizes and times."""
+    return folder_fingerprint(Path(coach.__file__).parent, "*.py")
+
+
+def folder_fingerprint(folder: Path, pattern: str = "*.toml") -> str:
+    """A fingerprint of the files of a folder and those below it, by their sizes and times."""
+    return _files_fingerprint((str(file), _stat(str(file))) for file in sorted(folder.rglob(pattern))).value
+
+
+def client_fingerprint(path: str) -> FilesFingerprint:
+    """A fingerprint of the files of a client's folder, without opening any of them."""
+    return _files_fingerprint(_client_files(path))
+
+
+def _add(value: object, update: Callable[[bytes], None]) -> None:
+    """Add a value to a digest, each part with its length, so that no two values give the same bytes."""
+    if isinstance(value, bytes):
+        update(b"%d " % len(value) + value)
+    elif isinstance(value, BaseModel):
+        _add(value.model_dump_json().encode(), update)
+    elif isinstance(value, Path):
+        _add(os.fsencode(value.name), update)
+    elif value is None or isinstance(value, str | int | float | date):
+        _add(repr(value).encode(), update)
+    elif isinstance(value, Mapping):
+        update(b"mapping of %d " % len(value))
+        for key, item in value.items():
+            _add(key, update)
+            _add(item, update)
+    elif isinstance(value, tuple | list):
+        update(b"sequence of %d " % len(value))
+        for item in value:
+            _add(item, update)
+    elif is_dataclass(value) and not isinstance(value, type):
+        for name in _field_names(type(value)):
+            _add(getattr(value, name), update)
+    elif not callable(value):
+        raise TypeError(f"no fingerprint of {type(value).__name__}")
+
+
+@cache
+def _field_names(kind: type) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind))
+
+
+@cache
+def _code_digest() -> bytes:
+    package, digest = Path(coach.__file__).parent, sha256()
+    for name in DECIDING_CODE:
+        folder = package / name
+        for module in sorted(folder.rglob("*.py")) if folder.is_dir() else [folder.with_suffix(".py")]:
+            code = module.read_bytes()
+            digest.update(len(code).to_bytes(8, "big") + code)
+    return digest.digest()
+
+
+def _client_files(path: str) -> Iterator[tuple[str, os.stat_result | None]]:
+    for name in (PROFILE, PRESCRIPTION, PROGRESS):
+        yield name, _stat(f"{path}/{name}")
+    try:
+        with os.scandir(f"{path}/{RECORDS}") as inside:
+            records = sorted((entry.name, entry.stat()) for entry in inside if entry.name.endswith(".toml"))
+    except OSError:
+        yield RECORDS, None
+        return
+    yield from records
+
+
+def _stat(path: str) -> os.stat_result | None:
+    """None where the file has gone in the meantime."""
+    try:
+        return os.stat(path)  # noqa: PTH116  # a Path for each file would take as long as the rest
+    except OSError:
+        return None
+
+
+def _files_fingerprint(files: Iterable[tuple[str, os.stat_result | None]]) -> FilesFingerprint:
+    changed_ns, digest = 0, sha256()
+    for name, stat in files:
+        if stat is None:
+            digest.update(f"{name}\0-\n".encode(errors="surrogateescape"))
+            continue
+        changed_ns = max(changed_ns, stat.st_ctime_ns, stat.st_mtime_ns)
+        facts = (stat.st_mtime_ns, stat.st_ctime_ns, stat.st_size, stat.st_ino, stat.st_mode)
+        digest.update(f"{name}\0{facts}\n".encode(errors="surrogateescape"))
+    return FilesFingerprint(digest.hexdigest(), changed_ns)
