@@ -31,7 +31,7 @@ RefusalReason = Literal["slack", "over", "helps"]
 """Not taut, stretched beyond the ceiling, or moving the arm along instead of loading it."""
 
 # Torques smaller than this are taken as none: sums of zero come out as a few of the last digits.
-_NO_TORQUE_NM = 1e-9
+NO_TORQUE_NM = 1e-9
 
 
 @dataclass(frozen=True)
@@ -107,7 +107,7 @@ def _step(
         pull.rotation_deg, pull.length_m, pull.moment_arm_m, weight.torque_nm, strict=True
     ):
         torque_nm = tension_n(rubber, rest, length, strands) * moment_arm + arm_nm
-        if torque_nm <= _NO_TORQUE_NM:
+        if torque_nm <= NO_TORQUE_NM:
             return Refusal("helps", at_deg)
         peak_nm = max(peak_nm, torque_nm)
     turned = math.radians(pull.rotation_deg[-1] - pull.rotation_deg[0])
@@ -132,7 +132,7 @@ def find_refusal(arc: Arc, limits: Mapping[str, float]) -> Refusal | None:
         if elongation_there > limits["elongation_max"]:
             return Refusal("over", at_deg)
     for at_deg, torque_nm in zip(arc.rotation_deg, arc.torque_nm, strict=True):
-        if torque_nm <= _NO_TORQUE_NM:
+        if torque_nm <= NO_TORQUE_NM:
             return Refusal("helps", at_deg)
     return None
 
