@@ -8,17 +8,26 @@ inputs are drawn: `coach.mechanics.band_draws`.
 """
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import Literal
 
 from coach.mechanics.anchor import Anchor
-from coach.mechanics.arm import RaisedArm, elevation_deg, raise_arm_to
-from coach.mechanics.band import energy_j, energy_terms, tension_n
+from coach.mechanics.arm import RaisedArm, elevation_deg, raise_arm, raise_arm_to
+from coach.mechanics.band import Rubber, energy_j, energy_terms, tension_n
 from coach.mechanics.band_draws import NORMAL, band_draws, needs_draws
 from coach.mechanics.band_uncertainty import BandUncertainty, Triple, band_uncertainty
 from coach.mechanics.body import body_of
-from coach.mechanics.torque import GRAVITY_M_S2, available_deg, grade_on_shelf, rotations_deg
+from coach.mechanics.torque import (
+    GRAVITY_M_S2,
+    arm_weight,
+    available_deg,
+    grade_on_shelf,
+    line_of_pull,
+    load_of,
+    rotations_deg,
+)
 from coach.mechanics.vector import Vector, dot, minus, plus, size, times
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep
@@ -27,7 +36,9 @@ from coach.model.profile import Profile
 COVERAGE = NORMAL.inv_cdf(0.95)
 """Standard uncertainties from the mean to either end of the interval from 5 to 95 %."""
 
-SHARED = ("mark", "anchor_height", "body_turn", "elevation", "lever", "arm_mass")
+_ARC_DRAWS = 20  # every twentieth draw of a fit is enough for the interval drawn around a curve
+Input = Literal["mark", "anchor_height", "body_turn", "elevation", "lever", "arm_mass", "band", "feet"]
+SHARED: tuple[Input, ...] = ("mark", "anchor_height", "body_turn", "elevation", "lever", "arm_mass")
 """The inputs whose error is the same on every step of one ladder, in the order of Contributions.shared."""
 
 
@@ -44,6 +55,15 @@ class Contributions:
     """By where the feet stand on the day."""
     drawn: tuple[float, ...] = ()
     """What each draw of the band's readings adds to the mean torque; empty where `band` is enough."""
+
+    @property
+    def by_input(self) -> Mapping[Input, float]:
+        """What each input adds to the standard uncertainty, in newton metres: those of SHARED, "band" and "feet"."""
+        middle = math.fsum(self.drawn) / len(self.drawn) if self.drawn else 0.0
+        drawn = math.hypot(*[one - middle for one in self.drawn]) / math.sqrt(max(len(self.drawn), 1))
+        band = drawn if self.drawn else math.hypot(*self.band)
+        parts = dict(zip(SHARED, map(abs, self.shared), strict=True))
+        return parts | {"band": band, "feet": abs(self.feet)}
 
     @cached_property
     def setup_nm(self) -> float:
@@ -190,6 +210,54 @@ class LoadUncertainty:
             feet=by_length(start.feet_m, end.feet_m),
             drawn=tuple([per_a * a + per_b * b + per_rest * r for a, b, r in self._drawn(step.grade)]),
         )
+
+    def moved_arcs(self, step: LoadStep | ChosenStep) -> Iterator[tuple[float, ...]]:
+        """The torque at each degree of the arc in newton metres with one input after the other moved by its
+        standard uncertainty."""
+        limits, arm, anchor = self.limits, self._arm, self.anchor
+        band = self.band(step.grade)
+        standing = math.hypot(limits["u_mark_m"], limits["u_feet_m"]) * 100
+        lifted_deg = elevation_deg(arm.body, self.position) + math.degrees(self.u_elevation_rad)
+        lifted = raise_arm(arm.body, lifted_deg, self.position.plane_deg, self.position.direction)
+        lever = replace(arm, body=replace(arm.body, grip_lever_m=arm.body.grip_lever_m + self.u_lever_m))
+        mass = arm.body.forearm_mass_kg * (1 + limits["u_arm_mass"])
+        heavier = replace(arm, body=replace(arm.body, forearm_mass_kg=mass))
+        higher = replace(anchor, height_cm=anchor.height_cm + 100 * limits["u_anchor_height_m"])
+        turned = replace(anchor, body_turn_deg=anchor.body_turn_deg + limits["u_body_turn_deg"])
+        rubber, rest = band.rubber, band.resting_length_m
+        yield self._torque_nm(step, arm, anchor, rubber, rest, step.distance_cm + standing)
+        for moved_arm, moved_anchor in (
+            (arm, higher),
+            (arm, turned),
+            (lifted, anchor),
+            (lever, anchor),
+            (heavier, anchor),
+        ):
+            yield self._torque_nm(step, moved_arm, moved_anchor, rubber, rest, step.distance_cm)
+        for by_a, by_b, by_rest in self._band_moves(step.grade):
+            moved = replace(rubber, a_n=rubber.a_n + by_a, b_n=rubber.b_n + by_b)
+            yield self._torque_nm(step, arm, anchor, moved, rest + by_rest, step.distance_cm)
+
+    def _band_moves(self, grade: str) -> tuple[Triple, ...]:
+        """The independent errors of a band's fit; of one that needs draws, some of them, scaled to their number."""
+        drawn = self._drawn(grade)[::_ARC_DRAWS]
+        if not drawn:
+            return self.band(grade).factor
+        scale = 1 / math.sqrt(len(drawn))
+        return tuple((a * scale, b * scale, rest * scale) for a, b, rest in drawn)
+
+    def _torque_nm(
+        self,
+        step: LoadStep | ChosenStep,
+        arm: RaisedArm,
+        anchor: Anchor,
+        rubber: Rubber,
+        rest_m: float,
+        distance_cm: float,
+    ) -> tuple[float, ...]:
+        point = anchor.point_m(arm.body, distance_cm, self.position.anchor_side)
+        pull = line_of_pull(arm, point, self._rotations)
+        return load_of(pull, arm_weight(arm, self._rotations), rubber, rest_m, step.strands).torque_nm
 
     def pulls(self, distance_cm: float) -> tuple[_Pull, _Pull]:
         """The pull at the start and at the end of the arc, from a mark in centimetres from the anchor."""

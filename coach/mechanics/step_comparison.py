@@ -1,5 +1,6 @@
 """The steps of one ladder compared: intervals, torque through the arc, and how surely one is heavier than another."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -68,3 +69,19 @@ class StepComparison:
         spread_nm = COVERAGE * self.contributions(other).difference_nm(self.contributions(step))
         torques = zip(self.torque_nm(other), self.torque_nm(step), strict=True)
         return all(theirs >= mine - spread_nm for theirs, mine in torques)
+
+    def torque_interval_nm(self, step: LoadStep) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """The 5 and the 95 % ends of the torque at each degree of the arc, in newton metres.
+
+        First order, with each input moved by its standard uncertainty (JCGM 100:2008, 5.1.3, note 2). Where the fit
+        of a band needs draws, the standard deviation over some of them stands for its part.
+        """
+        middle = self.torque_nm(step)
+        squares = [0.0] * len(middle)
+        for moved in self.uncertainty.moved_arcs(step):
+            squares = [
+                square + (other - here) ** 2 for square, other, here in zip(squares, moved, middle, strict=True)
+            ]
+        half = [COVERAGE * math.sqrt(square) for square in squares]
+        low = tuple(here - spread for here, spread in zip(middle, half, strict=True))
+        return low, tuple(here + spread for here, spread in zip(middle, half, strict=True))

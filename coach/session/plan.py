@@ -46,7 +46,9 @@ class NotOnLadder(NoLoadStep):
             f"{asks} {_described(asked)}, which is no load step at {ladder.position_deg} degrees, because it goes slack, "
             "is over the ceiling, pulls the arm along, or is not at home"
         )
-        self.nearest = "; ".join(f"{_described(step)}, {step.mean_nm:.2f} Nm" for step in nearest_steps(ladder, asked))
+        self.nearest = "; ".join(
+            f"{_described(step)}, {step.mean_nm:.2f} Nm" for step in nearest_steps(ladder, asked)
+        )
         super().__init__(f"{what}: {'name' if first else 'sign'} one of the load ladder, such as {self.nearest}")
 
 

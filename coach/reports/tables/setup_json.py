@@ -132,6 +132,8 @@ def _load(plan: Plan, arc: Arc) -> _Json:
         "peak_nm": arc.peak_nm,
         "peak_at_deg": arc.peak_at_deg,
         "mean_nm": arc.mean_nm,
+        "mean_low_nm": plan.step.low_nm,
+        "mean_high_nm": plan.step.high_nm,
         "end_nm": arc.end_nm,
         "work_j": arc.work_j,
         "extrapolated": arc.extrapolated,

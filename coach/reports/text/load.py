@@ -3,7 +3,9 @@
 import math
 
 from coach.mechanics.arm import raise_arm_to
+from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
+<<<<<<< HEAD
 from coach.mechanics.torque import Arc, arm_weight, torque_time_nms
 from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
@@ -13,6 +15,16 @@ from coach.session.phrases import tempo_values
 from coach.session.plan import Plan
 
 _AROUND = 4
+=======
+from coach.mechanics.first_step import measured_strength_nm, share_allowed
+from coach.mechanics.torque import Arc, arm_weight, grade_on_shelf, torque_time_nms
+from coach.model.message_format import fill
+from coach.reports.text.layout import columns, heading, nm, percent, row
+from coach.session.phrases import tempo_values
+from coach.session.plan import Plan
+
+_SOURCES = 3  # so many of the largest sources of the spread are named
+>>>>>>> 4707490 (The spread of a load in every report, in both languages)
 
 
 def load_lines(plan: Plan, arc: Arc) -> list[str]:
@@ -38,6 +50,8 @@ def load_lines(plan: Plan, arc: Arc) -> list[str]:
         *heading(messages.load_title),
         *columns(cells, messages.torque),
         "",
+        *_likely(plan),
+        *_share(plan),
         *row(messages.work, fill(messages.work_value, {"work": f"{arc.work_j:.2f}"})),
         *row(messages.torque_time, fill(messages.torque_time_value, torque_time)),
     ]
@@ -55,6 +69,7 @@ def _mean_parts(plan: Plan, arc: Arc) -> tuple[str, str, str]:
     return nm(arc.mean_nm), nm(arc.mean_nm - arm_nm), nm(arm_nm)
 
 
+<<<<<<< HEAD
 def ladder_lines(plan: Plan, whole: bool) -> list[str]:
     """Each load step with its torques and the rise to the next; not `whole`: only those around the current step."""
     messages = plan.content.messages.therapist.setup_report
@@ -103,3 +118,35 @@ def next_step_lines(plan: Plan) -> list[str]:
     rise, limit = _rise(plan.step, following), plan.limits["load_rise_max"]
     values = {**load_placeholders(following, plan.content), "rise": f"{rise * 100:.1f}", "limit": percent(limit)}
     return row(messages.next, fill(messages.next_large if rise > limit else messages.next_small, values))
+=======
+def _likely(plan: Plan) -> list[str]:
+    """The interval of the mean torque, and the inputs from which most of it comes."""
+    messages, step = plan.content.messages.therapist.setup_report, plan.step
+    if step.low_nm is None or step.high_nm is None:
+        return []
+    parts = plan.ladder.comparison.contributions(step).by_input
+    largest = sorted(parts, key=lambda name: -parts[name])[:_SOURCES]
+    gap = bool(plan.position.elbow_gap_cm)
+    names = [messages.input["gap" if gap and name == "elevation" else name] for name in largest]
+    values = {"low": f"{step.low_nm:.1f}", "high": f"{step.high_nm:.1f}", "inputs": ", ".join(names)}
+    lines = row(messages.likely, fill(messages.likely_value, values))
+    if rubber_of(grade_on_shelf(plan.profile, step.grade)).guess:
+        lines += row("", messages.likely_one_point)
+    return lines
+
+
+def _share(plan: Plan) -> list[str]:
+    """The peak as a share of measured strength; nothing where none was measured in this position."""
+    messages, strength_nm = (
+        plan.content.messages.therapist.setup_report,
+        measured_strength_nm(plan.profile, plan.position),
+    )
+    if strength_nm is None:
+        return []
+    values = {
+        "share": percent(plan.step.peak_nm / strength_nm),
+        "strength": f"{strength_nm:.1f}",
+        "most": percent(share_allowed(plan.prescription, plan.limits)),
+    }
+    return row(messages.share, fill(messages.share_value, values))
+>>>>>>> 4707490 (The spread of a load in every report, in both languages)
