@@ -43,8 +43,8 @@ class NotOnLadder(NoLoadStep):
         self.asked, self.first = asked, first
         asks = "the first step is" if first else "an instruction overrules to"
         what = (
-            f"{asks} {_described(asked)}, which is no load step at {ladder.position_deg} degrees, because it goes slack, "
-            "is over the ceiling, pulls the arm along, or is not at home"
+            f"{asks} {_described(asked)}, which is no load step at {ladder.position_deg} degrees, because it goes "
+            "slack, is over the ceiling, pulls the arm along, or is not at home"
         )
         self.nearest = "; ".join(
             f"{_described(step)}, {step.mean_nm:.2f} Nm" for step in nearest_steps(ladder, asked)

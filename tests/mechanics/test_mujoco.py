@@ -14,7 +14,7 @@ from coach.mechanics.anchor import anchor_m
 from coach.mechanics.arm import raise_arm, raise_arm_to
 from coach.mechanics.band import Rubber
 from coach.mechanics.body import Body
-from coach.mechanics.torque import GRAVITY_M_S2, Arc, arm_weight, line_of_pull, load_of, rotations_deg
+from coach.mechanics.torque import GRAVITY_M_S2, Arc, arm_weight, line_of_pull, load_of
 from coach.model.exercise import AnchorSide, Direction
 
 # World: x forward, y to the client's left, z up. The arm hangs with the elbow straight; three hinges at the shoulder

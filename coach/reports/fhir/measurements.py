@@ -113,9 +113,6 @@ def set_observation(profile: Profile, one: PerformedSet, content: Content) -> Js
     }
 
 
-<<<<<<< HEAD
-def measurement_observations(profile: Profile, content: Content) -> Iterator[Json]:
-=======
 def _interval(load: LoadStep) -> list[Json]:
     """The 5 to 95 % interval of the mean torque; nothing for a record that has none."""
     if load.low_nm is None or load.high_nm is None:
@@ -126,8 +123,7 @@ def _interval(load: LoadStep) -> list[Json]:
     ]
 
 
-def measured(profile: Profile, content: Content) -> Iterator[Json]:
->>>>>>> 4707490 (The spread of a load in every report, in both languages)
+def measurement_observations(profile: Profile, content: Content) -> Iterator[Json]:
     """Range and strength, as the therapist measured them."""
     messages = content.messages.therapist.export
     for number, one in enumerate(profile.ranges):

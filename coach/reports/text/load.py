@@ -5,9 +5,9 @@ import math
 from coach.mechanics.arm import raise_arm_to
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
-<<<<<<< HEAD
-from coach.mechanics.torque import Arc, arm_weight, torque_time_nms
-from coach.model.load_step import LoadStep
+from coach.mechanics.first_step import measured_strength_nm, share_allowed
+from coach.mechanics.torque import Arc, arm_weight, grade_on_shelf, torque_time_nms
+from coach.model.load_step import LoadStep, Rungs
 from coach.model.message_format import fill
 from coach.progression.decision_messages import load_placeholders
 from coach.reports.text.layout import columns, heading, nm, paragraph, percent, row
@@ -15,16 +15,7 @@ from coach.session.phrases import tempo_values
 from coach.session.plan import Plan
 
 _AROUND = 4
-=======
-from coach.mechanics.first_step import measured_strength_nm, share_allowed
-from coach.mechanics.torque import Arc, arm_weight, grade_on_shelf, torque_time_nms
-from coach.model.message_format import fill
-from coach.reports.text.layout import columns, heading, nm, percent, row
-from coach.session.phrases import tempo_values
-from coach.session.plan import Plan
-
 _SOURCES = 3  # so many of the largest sources of the spread are named
->>>>>>> 4707490 (The spread of a load in every report, in both languages)
 
 
 def load_lines(plan: Plan, arc: Arc) -> list[str]:
@@ -69,56 +60,6 @@ def _mean_parts(plan: Plan, arc: Arc) -> tuple[str, str, str]:
     return nm(arc.mean_nm), nm(arc.mean_nm - arm_nm), nm(arm_nm)
 
 
-<<<<<<< HEAD
-def ladder_lines(plan: Plan, whole: bool) -> list[str]:
-    """Each load step with its torques and the rise to the next; not `whole`: only those around the current step."""
-    messages = plan.content.messages.therapist.setup_report
-    steps = plan.ladder.steps
-    first, last = (0, len(steps) - 1) if whole else _shown(plan)
-    cells = [("", *messages.ladder_columns)]
-    cells += [_cells(plan, index) for index in range(first, last + 1)]
-    title = fill(messages.ladder_title, {"first": first + 1, "last": last + 1, "steps": len(steps)})
-    return [*heading(title), *columns(cells, messages.ladder_title, left=3), "", *paragraph(messages.ladder_part)]
-
-
-def _shown(plan: Plan) -> tuple[int, int]:
-    """The first and last index shown: steps on either side, including the easier and the next step."""
-    steps, rungs = plan.ladder.steps, plan.rungs(plan.step)
-    here = [steps.index(step) for step in (plan.step, rungs.easier, rungs.next_step) if step is not None]
-    return max(min(*here, here[0] - _AROUND), 0), min(max(*here, here[0] + _AROUND), len(steps) - 1)
-
-
-def _cells(plan: Plan, index: int) -> tuple[str, ...]:
-    steps = plan.ladder.steps
-    step = steps[index]
-    values = load_placeholders(step, plan.content)
-    rise = f"{percent(_rise(step, steps[index + 1]), '+')} %" if index + 1 < len(steps) else "-"
-    mark = ">" if step == plan.step else ""
-    return (
-        mark,
-        step.grade,
-        str(values["strands"]),
-        f"{step.distance_cm} cm",
-        nm(step.mean_nm),
-        nm(step.peak_nm),
-        rise,
-    )
-
-
-def _rise(step: LoadStep, other: LoadStep) -> float:
-    return other.mean_nm / step.mean_nm - 1 if step.mean_nm else 0.0
-
-
-def next_step_lines(plan: Plan) -> list[str]:
-    """The next step of the progression, and whether the repetitions start again."""
-    messages = plan.content.messages.therapist.setup_report
-    following = plan.rungs(plan.step).next_step
-    if following is None:
-        return row(messages.next, messages.curve_none["harder"])
-    rise, limit = _rise(plan.step, following), plan.limits["load_rise_max"]
-    values = {**load_placeholders(following, plan.content), "rise": f"{rise * 100:.1f}", "limit": percent(limit)}
-    return row(messages.next, fill(messages.next_large if rise > limit else messages.next_small, values))
-=======
 def _likely(plan: Plan) -> list[str]:
     """The interval of the mean torque, and the inputs from which most of it comes."""
     messages, step = plan.content.messages.therapist.setup_report, plan.step
@@ -149,4 +90,89 @@ def _share(plan: Plan) -> list[str]:
         "most": percent(share_allowed(plan.prescription, plan.limits)),
     }
     return row(messages.share, fill(messages.share_value, values))
->>>>>>> 4707490 (The spread of a load in every report, in both languages)
+
+
+def ladder_lines(plan: Plan, whole: bool) -> list[str]:
+    """Each step with its torques and the rise to the next line."""
+    messages = plan.content.messages.therapist.setup_report
+    steps = plan.ladder.steps
+    first, last = (0, len(steps) - 1) if whole else _shown(plan)
+    cells = [("", *messages.ladder_columns)]
+    cells += [_cells(plan, index) for index in range(first, last + 1)]
+    title = fill(messages.ladder_title, {"first": first + 1, "last": last + 1, "steps": len(steps)})
+    return [*heading(title), *columns(cells, messages.ladder_title, left=3), "", *paragraph(messages.ladder_part)]
+
+
+def _shown(plan: Plan) -> tuple[int, int]:
+    """The first and the last step shown: some on either side, and both neighbours of the progression in any case."""
+    steps, rungs = plan.ladder.steps, plan.rungs(plan.step)
+    here = [steps.index(step) for step in (plan.step, rungs.easier, rungs.next_step) if step is not None]
+    return max(min(*here, here[0] - _AROUND), 0), min(max(*here, here[0] + _AROUND), len(steps) - 1)
+
+
+def _cells(plan: Plan, index: int) -> tuple[str, ...]:
+    steps = plan.ladder.steps
+    step = steps[index]
+    values = load_placeholders(step, plan.content)
+    rise = chance = "-"
+    if index + 1 < len(steps):
+        after = steps[index + 1]
+        rise = f"{percent(_rise(step, after), '+')} %"
+        chance = in_hundred(plan.ladder.comparison.chance_heavier(after, step))
+    mark = ">" if step == plan.step else ""
+    return (
+        mark,
+        step.grade,
+        str(values["strands"]),
+        f"{step.distance_cm} cm",
+        nm(step.mean_nm),
+        interval_text(step),
+        nm(step.peak_nm),
+        rise,
+        chance,
+    )
+
+
+def _rise(step: LoadStep, other: LoadStep) -> float:
+    return other.mean_nm / step.mean_nm - 1 if step.mean_nm else 0.0
+
+
+def next_step_lines(plan: Plan) -> list[str]:
+    """The steps that the progression would take, how surely, and why there is none where there is none."""
+    messages, rungs = plan.content.messages.therapist.setup_report, plan.rungs(plan.step)
+    lines = row(messages.next, _next_text(plan, rungs))
+    if rungs.next_largest is not None:
+        lines += row("", _neighbour(plan, messages.next_light, rungs.next_largest, rungs.next_largest_chance))
+    if rungs.offered is not None:
+        lines += row("", _neighbour(plan, messages.next_offered, rungs.offered, None))
+    if rungs.easier is not None:
+        values = _neighbour_values(plan, rungs.easier, rungs.easier_chance)
+        values["rise"] = percent(1 + _rise(plan.step, rungs.easier))
+        lines += row(messages.easier, fill(messages.easier_value, values))
+    return lines
+
+
+def _next_text(plan: Plan, rungs: Rungs) -> str:
+    messages = plan.content.messages.therapist.setup_report
+    if rungs.next_step is not None:
+        return _neighbour(plan, messages.next_small, rungs.next_step, rungs.next_chance)
+    return fill(messages.next_none[rungs.no_next or "top"], {"limit": percent(plan.limits["load_rise_max"])})
+
+
+def _neighbour(plan: Plan, message: str, step: LoadStep, chance: float | None) -> str:
+    return fill(message, _neighbour_values(plan, step, chance))
+
+
+def _neighbour_values(plan: Plan, step: LoadStep, chance: float | None) -> dict[str, object]:
+    rise = f"{_rise(plan.step, step) * 100:.1f}"
+    return {**load_placeholders(step, plan.content), "rise": rise, "chance": in_hundred(chance or 0.0)}
+
+
+def interval_text(step: LoadStep) -> str:
+    """The 5 to 95 % interval of a mean torque in newton metres, for a column; "-" where there is none."""
+    return "-" if step.low_nm is None or step.high_nm is None else f"{step.low_nm:.1f}-{step.high_nm:.1f}"
+
+
+def in_hundred(chance: float) -> str:
+    """A chance from 0 to 1 as so many in a hundred; never 0 or 100 of them, because none is certain."""
+    return str(min(max(round(chance * 100), 1), 99))
