@@ -87,7 +87,7 @@ def _changes_of(node: ast.AST) -> Iterator[tuple[str, Callable[[], None]]]:
             dropped = type(node.op).__name__
             yield f"drop {dropped}", lambda: _become(node, neutral or node.operand)
         case ast.Constant(value=bool()):
-            yield f"{node.value} -> {not node.value}", lambda: setattr(node, "value", not node.value)
+            yield f"{node.value!r} -> {not node.value}", lambda: setattr(node, "value", not node.value)
         case ast.Constant(value=int() | float()):
             value = node.value
             assert isinstance(value, int | float)

@@ -10,7 +10,7 @@ from coach.model.record import Record
 from coach.progression.state_machine import initial_progress
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.runner import begin
-from coach.session.state import Present, State
+from coach.session.state import Instant, State
 from coach.toml.reader import read_model
 from tests.clocks import START
 from tests.demo.pristine import TREE
@@ -39,4 +39,4 @@ def new_record(name: str = "tern") -> Record:
 def begun(name: str = "tern") -> State:
     """A session at its first step."""
     plan, record = plan_of(name), new_record(name)
-    return begin(plan, script_of(plan, record), record, Present(0.0, START))
+    return begin(plan, script_of(plan, record), record, Instant(0.0, START))

@@ -1,7 +1,9 @@
 """The rules of the house: who may know whom, how large a room is, what stands at the top."""
 
+import ast
 import subprocess
 import sys
+from collections import Counter
 from dataclasses import is_dataclass
 from importlib import import_module
 from pathlib import Path
@@ -9,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
-from coach.screens.client.key_bindings import COMMANDS, LEAVE, QUIT
+from coach.screens.client.key_bindings import LEAVE, QUIT, SESSION_BINDINGS
 
 TREE = Path(__file__).parent.parent
 MODULES = sorted((TREE / "coach").rglob("*.py"))
@@ -59,6 +61,36 @@ def test_a_module_does_one_thing(module: Path) -> None:
     assert text.startswith('"""')
 
 
+def test_no_folder_holds_more_than_eighteen_modules() -> None:
+    sizes = Counter(module.parent.relative_to(TREE) for module in MODULES if module.name != "__init__.py")
+    assert {str(folder): size for folder, size in sizes.items() if size > 18} == {}
+
+
+# The layers of one feature share its name: its data, computation, files, report, command and pages.
+FEATURES = {
+    "backup", "band", "bands", "caseload", "changed", "check", "forecast", "handout", "history", "intake", "preview",
+    "proof", "schema", "setup", "setup_alternatives", "steering",
+}  # fmt: skip
+
+
+def test_a_module_name_is_used_twice_only_by_the_layers_of_one_feature() -> None:
+    names = Counter(module.name for module in MODULES if module.name not in ("__init__.py", "__main__.py"))
+    assert {name.removesuffix(".py") for name, count in names.items() if count > 1} == FEATURES
+    rooms = Counter((module.name, module.relative_to(TREE / "coach").parts[0]) for module in MODULES)
+    in_one_room = {name for (name, _), count in rooms.items() if count > 1 and name != "__init__.py"}
+    assert in_one_room == set()
+
+
+def test_no_public_class_has_the_name_of_another() -> None:
+    classes = Counter(
+        node.name
+        for module in MODULES
+        for node in ast.parse(module.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.ClassDef) and not node.name.startswith("_")
+    )
+    assert {name for name, count in classes.items() if count > 1} == set()
+
+
 def test_nothing_else_stands_at_the_top() -> None:
     """The design card, and dot-files."""
     tracked = subprocess.run(["git", "ls-files"], cwd=TREE, capture_output=True, text=True, check=False).stdout
@@ -69,7 +101,7 @@ def test_nothing_else_stands_at_the_top() -> None:
 
 def test_every_command_has_a_word_and_no_key_two_meanings_at_once() -> None:
     """One registry: a word for each command, and no two rows alike."""
-    every = (*COMMANDS, LEAVE, QUIT)
+    every = (*SESSION_BINDINGS, LEAVE, QUIT)
     assert all(command.key and command.word for command in every)
     assert len({(command.key, command.word) for command in every}) == len(every)
 

@@ -1,1 +1,1 @@
-"""TOML files: reading with source positions, diagnostics, editing and safe writing; independent of the other rooms."""
+"""TOML files: reading with source positions, diagnostics, editing and safe writing; knows no other room."""

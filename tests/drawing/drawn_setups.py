@@ -1,4 +1,4 @@
-"""SetupCache to draw, made by the mechanics for an invented client."""
+"""Setups to draw, made by the mechanics for an invented client."""
 
 from coach.mechanics.setup import Setup, setup_for
 from coach.model.exercise import Direction

@@ -7,7 +7,7 @@ import pytest
 
 from coach.model.record import Decision, LoadChanged
 from coach.progression.counterfactuals import counterfactuals
-from coach.reports.text.history import differences, counterfactual_text
+from coach.reports.text.history import counterfactual_text, differences
 from tests.progression.cases import BLADE
 from tests.progression.records import DOSE, START, STEPS, book, judge, rungs, session, standing
 

@@ -3,13 +3,14 @@
 import pytest
 
 from coach.mechanics.band import fit, tension_n
-from coach.model.band import Point
+from coach.model.band import BandPoint
 from tests.published.tables import FLAT_BAND_N, FLAT_BAND_REST_M, KGF_CM2_IN_MPA, NATURAL_RUBBER
 
 
-def _flat_band_points(*percents: int) -> tuple[Point, ...]:
+def _flat_band_points(*percents: int) -> tuple[BandPoint, ...]:
     return tuple(
-        Point(length_m=FLAT_BAND_REST_M * (1 + percent / 100), force_n=FLAT_BAND_N[percent]) for percent in percents
+        BandPoint(length_m=FLAT_BAND_REST_M * (1 + percent / 100), force_n=FLAT_BAND_N[percent])
+        for percent in percents
     )
 
 
@@ -41,12 +42,14 @@ def test_a_spring_through_the_point_at_100_percent_is_wrong_by_more_than_40_perc
 
 
 RUBBER_UP_TO_2_2 = tuple(
-    Point(length_m=stretch, force_n=stress * KGF_CM2_IN_MPA) for stretch, stress in NATURAL_RUBBER if stretch <= 2.2
+    BandPoint(length_m=stretch, force_n=stress * KGF_CM2_IN_MPA)
+    for stretch, stress in NATURAL_RUBBER
+    if stretch <= 2.2
 )
 
 
 @pytest.mark.parametrize("point", RUBBER_UP_TO_2_2, ids=lambda point: str(point.length_m))
-def test_natural_rubber_up_to_a_stretch_of_2_2_within_1_8_percent(point: Point) -> None:
+def test_natural_rubber_up_to_a_stretch_of_2_2_within_1_8_percent(point: BandPoint) -> None:
     """Treloar LRG, Trans Faraday Soc 1944;40:59-70 (second hand); stress in MPa on 1 m of rubber."""
     rubber = fit(RUBBER_UP_TO_2_2, 1.0)
     assert tension_n(rubber, 1.0, point.length_m) == pytest.approx(point.force_n, rel=0.018)

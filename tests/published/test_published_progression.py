@@ -4,7 +4,7 @@ import pytest
 
 from coach.model.record import Move
 from coach.screens.therapist.intake_form import intake_fields
-from coach.session.tempo import SetTime
+from coach.session.tempo import SetTiming
 from tests.progression.records import DOSE, START, STEPS, book, judge, lived, session, standing
 
 READY = {"goal": 15}
@@ -112,7 +112,7 @@ def test_of_three_sets_one_or_two_lead_nowhere(sets: tuple[int, ...], move: Move
 def test_the_time_under_tension_is_as_prescribed() -> None:
     """3 s out, 2 s hold, 3 s back; 3 x 10 = 240 s under tension, accepted within 8 %: Faber M, Andersen MH, Sevel C,
     Thorborg K, Bandholm T, Rathleff M, PeerJ 2015;3:e1102 (abstract)."""
-    kept_s = sum(SetTime(10, 10, DOSE.tempo).under_load_s * 10 for _ in range(3))
+    kept_s = sum(SetTiming(10, 10, DOSE.tempo).under_load_s * 10 for _ in range(3))
     assert abs(kept_s - 240) <= 0.08 * 240
 
 

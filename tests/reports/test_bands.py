@@ -7,21 +7,22 @@ import numpy as np
 import pytest
 from scipy.optimize import nnls
 
-from coach.model.band import BandGrade, Point
-from coach.model.messages.bands_report import BandsReportWords
+from coach.model.band import BandGrade, BandPoint
 from coach.reports.text.bands import bands_text
 from tests.mechanics.clients import LIMITS, grade, profile
 from tests.published.tables import FLAT_BAND_N
 from tests.reports.report_plans import content
 
-WORDS = content().words
-SAID = WORDS.of(BandsReportWords)
+WORDS = content().messages
+SAID = WORDS.therapist.bands_report
 REST_M = 0.30
 
 
 def band(name: str, points: Mapping[int, float], looks: str = "the plain one") -> BandGrade:
     """A band from forces at percents of elongation."""
-    measured = tuple(Point(length_m=REST_M * (1 + percent / 100), force_n=force) for percent, force in points.items())
+    measured = tuple(
+        BandPoint(length_m=REST_M * (1 + percent / 100), force_n=force) for percent, force in points.items()
+    )
     return BandGrade(name=name, looks=looks, resting_length_m=REST_M, points=measured)
 
 

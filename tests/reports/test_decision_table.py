@@ -1,7 +1,6 @@
 """The decision table says what the session itself then decides."""
 
 from coach.content_files.content_folder import content_folder, load_content
-from coach.model.messages.decision_table import DecisionTableWords
 from coach.model.progress import Progress
 from coach.reports.text.decision_table import decision_table, decision_table_text
 from coach.session.plan import Plan, plan_session
@@ -42,6 +41,6 @@ def test_the_table_fits_the_page_and_names_every_kind() -> None:
     today = plan()
     text = decision_table_text(today, START)
     assert max(map(len, text.splitlines())) <= 80
-    kinds = today.content.words.of(DecisionTableWords).kind
-    assert all(words in text for words in kinds.values())
+    kinds = today.content.messages.therapist.decision_table.kind
+    assert all(kind in text for kind in kinds.values())
     assert set(kinds) == {row.kind for row in decision_table(today, START)}

@@ -11,10 +11,10 @@ import pytest
 from fhir.resources.R4B.bundle import Bundle
 
 from coach.model.profile import AvailableRange, Profile, Strength
-from coach.model.record import Ended, How, Record
-from coach.reports.fhir.bundle import fhir_bundle, fhir_text
+from coach.model.record import Ended, Record, SessionEnd
+from coach.reports.fhir.bundle import fhir_bundle, fhir_json
 from tests.plans import plan_of, shipped
-from tests.progression.records import START, judge, prescription, session, sign_off, standing
+from tests.progression.records import START, instruction, judge, prescription, session, standing
 
 # Read in LOINC: 72514-3 pain 0-10 (an integer), 41387-2 active external rotation range, 82289-0 rating of perceived
 # exertion, 73985-4 exercise activity. Read in ICF: b280 pain, b7100 joint mobility, b7300 muscle power.
@@ -26,7 +26,7 @@ UNITS = {"deg", "s", "N", "N.m", "{score}", "m", "cm"}
 Json = dict[str, Any]
 
 
-def ended(record: Record, how: How = "finished") -> Record:
+def ended(record: Record, how: SessionEnd = "finished") -> Record:
     return record.with_entry(Ended(at=record.last_at, how=how, decision=judge(record).decision))
 
 
@@ -57,10 +57,10 @@ def client() -> Profile:
 
 
 def written(records: Sequence[Record] | None = None) -> Json:
-    signed = (sign_off("unlock_position", 3, position_deg=45), sign_off("freeze_load", 4))
+    signed = (instruction("unlock_position", 3, position_deg=45), instruction("freeze_load", 4))
     told = history() if records is None else tuple(records)
     bundle = fhir_bundle(client(), prescription(sign_offs=signed), told, standing(), shipped())
-    read: Json = json.loads(fhir_text(bundle))
+    read: Json = json.loads(fhir_json(bundle))
     return read
 
 
@@ -122,7 +122,7 @@ def test_a_later_export_says_the_same_again_under_the_same_ids() -> None:
     early = {entry["fullUrl"]: entry["resource"] for entry in written(history()[:2])["entry"]}
     late = {entry["fullUrl"]: entry["resource"] for entry in written()["entry"]}
     assert early.items() <= late.items()
-    assert fhir_text(written()) == fhir_text(written())
+    assert fhir_json(written()) == fhir_json(written())
 
 
 def test_where_it_hurt_is_the_site_of_that_pain_and_of_no_other() -> None:
@@ -227,7 +227,7 @@ def test_how_a_session_went_is_in_the_words_of_fhir() -> None:
 )
 def test_the_plan_stands_where_the_client_stands(status: str, plan: str, activity: str) -> None:
     bundle = fhir_bundle(client(), prescription(), history(), standing(status=status), shipped())
-    (told,) = resources(json.loads(fhir_text(bundle)), "CarePlan")
+    (told,) = resources(json.loads(fhir_json(bundle)), "CarePlan")
     assert (told["status"], told["activity"][0]["detail"]["status"]) == (plan, activity)
     assert told["activity"][0]["detail"]["scheduledTiming"]["repeat"] == {
         "frequency": 3,

@@ -63,7 +63,7 @@ def test_nothing_is_written_over(
     name, *options = command
     assert main([name, str(demo_profiles / "tern"), *options, "--to", str(path)]) == FAULTS
     heard = capsys.readouterr()
-    assert "it is there already" in heard.err
+    assert "it exists already" in heard.err
     assert heard.out == ""
     assert path.read_text() == "mine"
 

@@ -7,7 +7,6 @@ import pytest
 
 from coach.cli import main
 from coach.content_files.content_folder import content_folder, languages, load_content
-from coach.model.messages.history import HistoryWords
 
 ENGLISH_DECIMAL = re.compile(r"\d\.\d{1,3}(?!\d|\.)")
 
@@ -65,4 +64,4 @@ def test_the_axis_of_a_picture_has_a_decimal_comma(plover: Path, capsys: pytest.
 def test_every_number_of_a_rule_has_a_name(language: str) -> None:
     content = load_content(content_folder(), language)
     named = {name for rule in content.rules for name in rule.numbers} | {"from_nm", "to_nm"}
-    assert named == set(content.words.of(HistoryWords).number)
+    assert named == set(content.messages.therapist.history.number)

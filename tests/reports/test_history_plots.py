@@ -1,4 +1,4 @@
-"""A client's past as pictures: what the records hold is in them, in 80 columns and without colour."""
+"""A client's history as pictures: what the records hold is in them, in 80 columns and without colour."""
 
 from datetime import date
 from pathlib import Path
@@ -6,81 +6,83 @@ from textwrap import wrap
 
 import pytest
 
-from coach.commands.support.loading import past_of
-from coach.overview.history_chart import Past, Picture
-from coach.overview.history_charts import pictures
-from coach.reports.text.history_plots import picture_lines, pictures_text
+from coach.commands.support.loading import client_history
+from coach.overview.history_chart import Chart, ClientHistory
+from coach.overview.history_charts import history_charts
+from coach.reports.text.history_plots import chart_lines, charts_text
 from tests.demo.histories import HISTORIES
 
 
 @pytest.fixture
-def heron(demo_profiles: Path) -> Past:
-    return past_of(demo_profiles / "heron")
+def heron(demo_profiles: Path) -> ClientHistory:
+    return client_history(demo_profiles / "heron")
 
 
-def _named(past: Past, name: str) -> Picture:
-    return next(one for one in pictures(past) if one.name == name)
+def _named(history: ClientHistory, name: str) -> Chart:
+    return next(one for one in history_charts(history) if one.name == name)
 
 
-def test_every_session_is_in_the_load_once_at_its_position(heron: Past) -> None:
+def test_every_session_is_in_the_load_once_at_its_position(heron: ClientHistory) -> None:
     points = [point for one in _named(heron, "load").series for point in one.points]
     assert sorted(on for on, _ in points) == HISTORIES["heron"].days()
     assert [one.mark for one in _named(heron, "load").series] == ["0", "4", "9"]
 
 
-def test_pain_that_was_put_in_comes_out(heron: Past) -> None:
+def test_pain_that_was_put_in_comes_out(heron: ClientHistory) -> None:
     """Sessions 9 and 10 and 50 were sore: 2 before and 3 during. The second of two alike is no change."""
     days = HISTORIES["heron"].days()
-    picture = _named(heron, "pain")
-    series = {one.mark: one for one in picture.series}
-    assert picture.rows == ("0", "1", "2", "morning 3", "", "0", "1", "2", "during 3", "", "0", "1", "2", "before 3")
+    chart = _named(heron, "pain")
+    series = {one.mark: one for one in chart.series}
+    assert chart.rows == ("0", "1", "2", "morning 3", "", "0", "1", "2", "during 3", "", "0", "1", "2", "before 3")
     before, during = 11, 6  # the rows of no pain, from below
     assert (days[8], before + 2.0) in series["B"].points
-    assert (days[9], before + 2.0) in series["B"].alike
+    assert (days[9], before + 2.0) in series["B"].within_error
     assert (days[8], during + 3.0) in series["D"].points
     assert (days[49], during + 3.0) in series["D"].points
 
 
-def test_every_pain_that_was_said_is_seen(heron: Past) -> None:
+def test_every_pain_that_was_said_is_seen(heron: ClientHistory) -> None:
     """None covers another: as many letters in the drawing as answers, in a row for each value."""
-    picture = _named(heron, "pain")
-    drawn = [line for line in picture_lines(picture, heron.words, 240) if "│" in line or "┤" in line]
-    for one in picture.series:
+    chart = _named(heron, "pain")
+    drawn = [line for line in chart_lines(chart, heron.messages, 240) if "│" in line or "┤" in line]
+    for one in chart.series:
         seen = sum(line.partition("┤")[2].count(mark) for line in drawn for mark in (one.mark, one.mark.lower()))
-        assert seen == len(one.points) + len(one.alike)
+        assert seen == len(one.points) + len(one.within_error)
     rows = [line.partition("┤")[0].strip() for line in drawn if "┤" in line]
-    assert [row for row in rows if row] == [row for row in reversed(picture.rows) if row]
+    assert [row for row in rows if row] == [row for row in reversed(chart.rows) if row]
 
 
-def test_faults_stand_in_the_row_of_their_kind(heron: Past) -> None:
-    picture, days = _named(heron, "faults"), HISTORIES["heron"].days()
-    blade = 1 + picture.rows.index("the shoulder blade pulled back")
-    once = next(one for one in picture.series if one.mark == "1")
+def test_faults_stand_in_the_row_of_their_kind(heron: ClientHistory) -> None:
+    chart, days = _named(heron, "faults"), HISTORIES["heron"].days()
+    blade = 1 + chart.rows.index("the shoulder blade pulled back")
+    once = next(one for one in chart.series if one.mark == "1")
     assert (days[3], blade) in once.points
-    assert (days[20], len(picture.rows)) in next(one for one in picture.series if one.mark == "?").points
+    assert (days[20], len(chart.rows)) in next(one for one in chart.series if one.mark == "?").points
 
 
-def test_adherence_counts_whole_weeks_only(heron: Past) -> None:
-    past = Past(heron.profile, heron.prescription, heron.judged, heron.now, heron.content, HISTORIES["heron"].first)
-    assert _named(past, "adherence").series == ()
-    week = Past(heron.profile, heron.prescription, heron.judged, heron.now, heron.content, date(2026, 7, 12))
+def test_adherence_counts_whole_weeks_only(heron: ClientHistory) -> None:
+    history = ClientHistory(
+        heron.profile, heron.prescription, heron.judged, heron.now, heron.content, HISTORIES["heron"].first
+    )
+    assert _named(history, "adherence").series == ()
+    week = ClientHistory(heron.profile, heron.prescription, heron.judged, heron.now, heron.content, date(2026, 7, 12))
     trained = next(one for one in _named(week, "adherence").series if one.mark == "o")
     assert trained.points == ((date(2026, 7, 6), 3),)
 
 
 @pytest.mark.parametrize("name", ["tern", "plover", "heron"])
 def test_no_line_is_too_wide_and_nothing_is_coloured(demo_profiles: Path, name: str) -> None:
-    past = past_of(demo_profiles / name)
-    text = pictures_text(pictures(past), past.words)
+    history = client_history(demo_profiles / name)
+    text = charts_text(history_charts(history), history.messages)
     assert max(map(len, text.splitlines())) <= 80
     assert "\x1b" not in text
 
 
-def test_a_picture_takes_the_rows_it_is_given(heron: Past) -> None:
+def test_a_picture_takes_the_rows_it_is_given(heron: ClientHistory) -> None:
     for rows in (22, 38):
-        for picture in pictures(heron):
-            lines = picture_lines(picture, heron.words, 80, rows)
-            notes = sum(len(wrap(note, 80)) for note in picture.notes)
-            if picture.name == "pain":  # where a window is small, its notes are below it
+        for chart in history_charts(heron):
+            lines = chart_lines(chart, heron.messages, 80, rows)
+            notes = sum(len(wrap(note, 80)) for note in chart.notes)
+            if chart.name == "pain":  # where a window is small, its notes are below it
                 lines = lines[: len(lines) - notes]
             assert len(lines) <= rows

@@ -8,7 +8,7 @@ from tests.plans import plan_of
 def test_every_caution_of_the_client_is_in_the_script() -> None:
     """Those of every session, and those of the position."""
     plan = plan_of("tern")
-    words = plan.content.words
+    messages = plan.content.messages
     read = " ".join(preview_text(plan, START).split())
-    asked = (*words.safety.cautions, *words.exercises["external_rotation"].at(0).cautions)
+    asked = (*messages.safety.cautions, *messages.exercises["external_rotation"].at(0).cautions)
     assert [caution for caution in asked if caution not in read] == []

@@ -11,7 +11,6 @@ import numpy as np
 import pytest
 
 from coach.model.band import BandGrade
-from coach.model.messages.setup_report import SetupReportWords
 from coach.model.prescription import FixedSetup
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -22,8 +21,8 @@ from tests.mechanics.clients import grade, prescription, profile
 from tests.reports.recomputed import mean_nm, recompute
 from tests.reports.report_plans import content, plan
 
-WORDS = content().words.of(SetupReportWords)
-LABELS = content().words.screens.drawing
+WORDS = content().messages.therapist.setup_report
+LABELS = content().messages.client.drawing
 POSITIONS = [0, 45, 90]
 
 

@@ -6,7 +6,6 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from coach.model.messages.setup_report import SetupReportWords
 from coach.reports.pdf.setup_drawing import drawing_labels, setup_svg
 from coach.reports.tables.setup_json import setup_json
 from coach.reports.text.setup import setup_text
@@ -62,16 +61,16 @@ def test_everything_stands_on_the_page() -> None:
 
 def test_the_words_are_the_contents_own_and_only_text() -> None:
     of = plan(0, step=5)
-    words = content().words.of(SetupReportWords)
+    messages = content().messages.therapist.setup_report
     labels = drawing_labels(of, setup_of(of, of.step))
     assert labels["distance"] == f"{of.step.distance_cm} cm"
     root = ET.fromstring(setup_svg(of))
     said = [text.text for text in root.iter(f"{_SVG}text")]
-    for text in (*labels.values(), words.from_above, words.from_the_side):
+    for text in (*labels.values(), messages.from_above, messages.from_the_side):
         assert text in said
     assert "{" not in "".join(text or "" for text in said)
     assert root.findtext(f"{_SVG}title")
     # The same words in the drawing of the report.
     report = setup_text(of)
-    assert content().words.screens.drawing["mark"] in report
-    assert content().words.screens.drawing["facing"] in report
+    assert content().messages.client.drawing["mark"] in report
+    assert content().messages.client.drawing["facing"] in report

@@ -1,4 +1,4 @@
-"""Every answer of a session as a FHIR QuestionnaireResponse, in the groups in which it was asked. Pure."""
+"""The answers of a session as a FHIR QuestionnaireResponse, grouped as they were asked. Pure."""
 
 from coach.model import step_names
 from coach.model.content import Content
@@ -10,11 +10,11 @@ from coach.session.phrases import answer_text
 
 
 def questionnaire_response(profile: Profile, record: Record, content: Content) -> Json | None:
-    """The last answer to each question; None where none was given, which FHIR has no form for."""
-    said = record.answers
-    if not said:
+    """The last answer to each question; None without answers, as FHIR does not allow an empty response."""
+    answers = record.answers
+    if not answers:
         return None
-    groups = list(dict.fromkeys(step.partition(".")[0] for step in said))
+    groups = list(dict.fromkeys(step.partition(".")[0] for step in answers))
     how = record.ended.how if record.ended else None
     status = {"finished": "completed", None: "in-progress"}.get(how, "stopped")
     return {
@@ -31,7 +31,7 @@ def questionnaire_response(profile: Profile, record: Record, content: Content) -
                 "linkId": group,
                 "text": _title(group, content),
                 "item": [
-                    _item(step, value, record, content) for step, value in said.items() if _in_group(step, group)
+                    _item(step, value, record, content) for step, value in answers.items() if _in_group(step, group)
                 ],
             }
             for group in groups
@@ -40,12 +40,12 @@ def questionnaire_response(profile: Profile, record: Record, content: Content) -
 
 
 def activities_by_step(record: Record) -> dict[str, str]:
-    """The client's own activities, by the step at which they were rated."""
+    """The client's own activities, by the step in which they are rated."""
     return {step_names.activity(number): text for number, text in enumerate(record.activities, 1)}
 
 
 def question_text(step: str, record: Record, content: Content) -> str | None:
-    """What was asked at a step, in words; None for a question that the content no longer has."""
+    """The text of the question at a step; None if the content no longer has it."""
     messages, rated = content.messages, activities_by_step(record)
     if step in rated:
         return rated[step]
@@ -59,7 +59,7 @@ def question_text(step: str, record: Record, content: Content) -> str | None:
     return asked.get(_CALLED.get(step, name))
 
 
-# Two steps whose question has a name of its own.
+# Steps whose question has another name.
 _CALLED = {step_names.OTHER_BAND: "other_band", step_names.SETS_TODAY: "sets_today"}
 
 

@@ -1,6 +1,6 @@
 """A client's plan and history as one HL7 FHIR R4 bundle for the clinic's own system. Pure.
 
-The client stands in it under the pseudonym alone. The bundle is a collection: to be read in, no request to a server.
+It identifies the client only by the pseudonym. The bundle is a collection to be imported, not a request to a server.
 """
 
 import json
@@ -45,7 +45,7 @@ _ACTIVITY: Mapping[Status, str] = {
 def fhir_bundle(
     profile: Profile, prescription: Prescription, records: Sequence[Record], now: Progress, content: Content
 ) -> Json:
-    """The bundle as JSON values; `now` is where the client stands. The same client gives the same bundle."""
+    """The bundle as JSON values; `now` is the client's progress. The same client gives the same bundle."""
     resources = [
         _patient(profile),
         _goal(profile, prescription, now),
@@ -88,7 +88,7 @@ def _goal(profile: Profile, prescription: Prescription, now: Progress) -> Json:
 
 
 def _care_plan(profile: Profile, prescription: Prescription, now: Progress, content: Content) -> Json:
-    """What the therapist set, where it stands, and every instruction signed since."""
+    """The prescription, its status, and every instruction signed since."""
     title = content.messages.exercises[prescription.exercise].title
     days = prescription.dose.days_a_week
     return {
@@ -131,7 +131,7 @@ def _dose(prescription: Prescription, content: Content) -> str:
 
 
 def _note(signed: Instruction) -> Json:
-    """One instruction of the therapist, with all that it says, and the reason."""
+    """One instruction of the therapist with its values and the reason."""
     more = signed.model_dump(mode="json", exclude_defaults=True, exclude={"at", "initials", "what", "reason"})
     said = " ".join(f"{name}={value}" for name, value in more.items())
     what = f"{signed.what} {said}" if said else signed.what
@@ -139,7 +139,7 @@ def _note(signed: Instruction) -> Json:
 
 
 def _sessions(profile: Profile, records: Sequence[Record], now: Progress, content: Content) -> Iterator[Json]:
-    """Each session as a procedure, then its answers, its ratings and its sets."""
+    """Each session as a Procedure, followed by its answers, ratings and sets."""
     sets = list(performed_sets(records, now, RuleBook(content)))
     last = None
     for record in records:
@@ -153,7 +153,7 @@ def _sessions(profile: Profile, records: Sequence[Record], now: Progress, conten
 
 
 def _procedure(profile: Profile, record: Record, content: Content) -> Json:
-    """The session: whether it was gone through, and what was decided and why."""
+    """A session: its status, and the decision with its reason."""
     position = content.messages.exercises[record.exercise].at(record.position_deg).title
     ended = record.ended
     decided: Json = {}
@@ -180,7 +180,7 @@ def _procedure(profile: Profile, record: Record, content: Content) -> Json:
 
 
 def _status(record: Record) -> str:
-    """In the words of FHIR's list of event states."""
+    """The status as a code of FHIR's EventStatus."""
     if record.ended is None:
         return "in-progress"
     if not record.sets_done:

@@ -1,4 +1,4 @@
-"""What an export holds, said before it is written. Pure."""
+"""A summary of an export, shown before it is written. Pure."""
 
 from collections.abc import Mapping, Sequence
 
@@ -14,30 +14,32 @@ from coach.reports.text.layout import paragraph
 def fhir_summary(
     profile: Profile, prescription: Prescription, records: Sequence[Record], bundle: Json, content: Content
 ) -> str:
-    """What the bundle holds and what it does not; and every text in it that somebody wrote by hand."""
+    """What the bundle contains and omits, and every hand-written text in it."""
     entries = bundle["entry"]
     assert isinstance(entries, list)
     observations = sum(entry["resource"]["resourceType"] == "Observation" for entry in entries)
     messages = content.messages.therapist.export
     by_hand = [prescription.goal, *(signed.reason for signed in prescription.sign_offs)]
     by_hand += [activity for record in records for activity in record.activities]
-    return _said(messages.fhir_holds, {**_span(profile, records), "observations": observations}, by_hand, content)
+    return _summary(
+        messages.fhir_holds, {**_placeholders(profile, records), "observations": observations}, by_hand, content
+    )
 
 
 def csv_summary(profile: Profile, records: Sequence[Record], content: Content) -> str:
-    """The same of the table."""
+    """What the table contains and omits, and every hand-written text in it."""
     sets = sum(len(record.sets_done) for record in records)
     by_hand = [band.looks for band in profile.bands]
     messages = content.messages.therapist.export
-    return _said(messages.csv_holds, {**_span(profile, records), "sets": sets}, by_hand, content)
+    return _summary(messages.csv_holds, {**_placeholders(profile, records), "sets": sets}, by_hand, content)
 
 
-def _span(profile: Profile, records: Sequence[Record]) -> dict[str, object]:
+def _placeholders(profile: Profile, records: Sequence[Record]) -> dict[str, object]:
     first, last = (records[end].started.date().isoformat() if records else "-" for end in (0, -1))
     return {"profile": profile.name, "sessions": len(records), "first": first, "last": last}
 
 
-def _said(holds: Sequence[str], values: Mapping[str, object], by_hand: Sequence[str], content: Content) -> str:
+def _summary(holds: Sequence[str], values: Mapping[str, object], by_hand: Sequence[str], content: Content) -> str:
     messages = content.messages.therapist.export
     quoted = "; ".join(f'"{text}"' for text in dict.fromkeys(by_hand))
     lines = [*(fill(line, values) for line in holds), messages.no_name, fill(messages.by_hand, {"by_hand": quoted})]

@@ -1,4 +1,4 @@
-"""What was measured or rated, as FHIR Observations: pain, effort, sets, range and strength. Pure."""
+"""Measurements and ratings as FHIR Observations: pain, effort, sets, range and strength. Pure."""
 
 from collections.abc import Iterator
 from datetime import datetime
@@ -35,7 +35,7 @@ from coach.reports.fhir.parts import (
 from coach.reports.tables.sets import PerformedSet
 from coach.session.phrases import answer_text
 
-# Which answers are pain from 0 to 10.
+# The answers that rate pain from 0 to 10.
 _PAINS = (
     *(step.rpartition(".")[2] for step in (step_names.PAIN_NOW, step_names.MORNING_AFTER)),
     step_names.PAIN,
@@ -44,12 +44,12 @@ _PAINS = (
 
 
 def rating_observations(profile: Profile, record: Record, last: datetime | None, content: Content) -> Iterator[Json]:
-    """Pain, effort and activities as rated in one session; `last` is the end of the session before it.
+    """Pain, effort and activities as rated in a session; `last` is the end of the session before it.
 
-    Where a client went back and answered anew, the last answer holds.
+    If a client went back and changed an answer, the last one counts.
     """
-    last_said = {entry.step: entry for entry in record.entry if isinstance(entry, Answered)}
-    for entry in last_said.values():
+    last_answers = {entry.step: entry for entry in record.entry if isinstance(entry, Answered)}
+    for entry in last_answers.values():
         if not isinstance(entry.value, int):
             continue
         what = entry.step.rpartition(".")[2]
@@ -72,7 +72,7 @@ def rating_observations(profile: Profile, record: Record, last: datetime | None,
 
 
 def _where(record: Record, step: str, content: Content) -> Json:
-    """Where the client said that it hurt, of a pain that was asked about with its place."""
+    """The body site of a pain for which the client was asked where it hurts; otherwise empty."""
     if not step.endswith(f".{step_names.TROUBLE_PAIN}"):
         return {}
     region = record.answer(step.replace(step_names.TROUBLE_PAIN, step_names.TROUBLE_WHERE))
@@ -84,7 +84,7 @@ def _score(value: int) -> Json:
 
 
 def set_observation(profile: Profile, one: PerformedSet, content: Content) -> Json:
-    """One set: what was done, with what load, and how."""
+    """A performed set: repetitions, load and faults."""
     record, done, load = one.record, one.done, one.load
     faults = content.messages.form.fault
     return {
@@ -124,7 +124,7 @@ def _interval(load: LoadStep) -> list[Json]:
 
 
 def measurement_observations(profile: Profile, content: Content) -> Iterator[Json]:
-    """Range and strength, as the therapist measured them."""
+    """Range of motion and strength as measured by the therapist."""
     messages = content.messages.therapist.export
     for number, one in enumerate(profile.ranges):
         text = fill(messages.range[one.direction], {"position_deg": one.position_deg})
@@ -169,7 +169,7 @@ def _about(profile: Profile, *place: object) -> Json:
 
 
 def _when(entry: Answered, last: datetime | None) -> Json:
-    """When it was so: for the morning after, some time between the last session and the answer."""
+    """The time of an answer; for the morning after, the period from the last session to the answer."""
     if entry.step == step_names.MORNING_AFTER and last is not None:
         return {"effectivePeriod": {"start": instant(last), "end": instant(entry.at)}}
     return {"effectiveDateTime": instant(entry.at)}

@@ -1,7 +1,7 @@
-"""The small parts of FHIR resources: codes, quantities, references and ids. Pure.
+"""Parts of FHIR resources: codes, quantities, references and ids. Pure.
 
-HL7 FHIR R4 (4.0.1), hl7.org/fhir/R4. Codes are of LOINC and ICF where they have one that means the same, and of our
-own where none fits; units are of UCUM. The system of ICF is that of HL7 Terminology, CodeSystem ICF.
+HL7 FHIR R4 (4.0.1), hl7.org/fhir/R4. Codes come from LOINC and ICF where one has the same meaning, otherwise they are
+our own; units are UCUM. The system URI of ICF is that of HL7 Terminology, CodeSystem ICF.
 """
 
 from collections.abc import Mapping
@@ -16,24 +16,23 @@ LOINC, ICF, UCUM = "http://loinc.org", "http://hl7.org/fhir/sid/icf", "http://un
 LOCAL, PSEUDONYM, SESSION = "urn:steady-arc:codes", "urn:steady-arc:pseudonym", "urn:steady-arc:session"
 _CATEGORY = "http://terminology.hl7.org/CodeSystem/observation-category"
 
-# The codes and what they stand for are read in LOINC and ICF.
+# These codes and their meanings were looked up in LOINC and ICF.
 PAIN_0_TO_10, EXERTION, EXERCISE_ACTIVITY = "72514-3", "82289-0", "73985-4"
-# Active rotation range by direction, where the code was read; without one a code of our own stands in.
+# Active rotation range by direction; a direction without a known LOINC code gets one of our own.
 ROTATION_RANGE: Mapping[Direction, str] = {"external": "41387-2"}
 ICF_PAIN, ICF_JOINT_MOBILITY, ICF_MUSCLE_POWER = "b280", "b7100", "b7300"
 
-# Every id is made from the pseudonym and the place in the record, so that a later export says the same thing again
-# under the same id.
+# Ids are derived from the pseudonym and the place in the record, so that a later export uses the same ids.
 _IDS = UUID("5d3f2b0e-6f5c-5c1a-9d55-0c5a6a1b7e21")
 
 
 def resource_id(profile: str, *place: object) -> str:
-    """The id of what stands at a place in the record of a client."""
+    """The id of a resource, derived from the pseudonym and its place in the record."""
     return str(uuid5(_IDS, "/".join(map(str, (profile, *place)))))
 
 
 def urn(resource_id: str) -> str:
-    """An id as an address within the bundle."""
+    """The URN of a resource within the bundle."""
     return f"urn:uuid:{resource_id}"
 
 
@@ -43,33 +42,33 @@ def reference(resource_id: str) -> Json:
 
 
 def coding(system: str, code: str, display: str | None = None) -> Json:
-    """One code of a system."""
+    """A Coding: one code of a code system."""
     return {"system": system, "code": code, **({"display": display} if display else {})}
 
 
 def concept(*codings: Json, text: str | None = None) -> Json:
-    """What is meant, in codes and in words."""
+    """A CodeableConcept: codes with a text."""
     return {"coding": list(codings), **({"text": text} if text else {})}
 
 
 def local(code: str, text: str | None = None) -> Json:
-    """What is meant, where only a code of our own fits."""
+    """A CodeableConcept with a code of our own, where no standard code fits."""
     return concept(coding(LOCAL, code), text=text)
 
 
 def category(kind: str, icf: str | None = None) -> list[Json]:
-    """What sort of observation: a code of FHIR's own list, and the function of the body that it is about."""
+    """The category of an observation: a code of FHIR's list, and the ICF body function that it concerns."""
     kinds = [concept(coding(_CATEGORY, kind))]
     return [*kinds, concept(coding(ICF, icf))] if icf else kinds
 
 
 def quantity(value: float, unit: str) -> Json:
-    """A number with its unit in UCUM."""
+    """A Quantity: a number with its UCUM unit."""
     return {"value": value, "unit": unit, "system": UCUM, "code": unit}
 
 
 def component(code: str, value: int | float | str | Json, unit: str | None = None) -> Json:
-    """A part of an observation: with a unit a quantity, else a whole number, a text or a concept."""
+    """A component of an observation: a quantity if there is a unit, otherwise an integer, a text or a concept."""
     named: Json = {"code": local(code)}
     if isinstance(value, dict):
         return {**named, "valueCodeableConcept": value}
@@ -79,5 +78,5 @@ def component(code: str, value: int | float | str | Json, unit: str | None = Non
 
 
 def instant(at: datetime) -> str:
-    """A moment with its offset, as FHIR writes it."""
+    """A FHIR instant: date and time with the UTC offset."""
     return at.isoformat(timespec="seconds")

@@ -1,6 +1,6 @@
-"""The sets as a table for a spreadsheet: one row a set. Pure.
+"""The sets as a table for a spreadsheet, one row for each set. Pure.
 
-The names of the columns are those of the files, with their units, and the same in every language.
+The column names are those of the files, with units, in every language.
 """
 
 import csv
@@ -15,7 +15,7 @@ from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
 from coach.reports.tables.sets import PerformedSet, performed_sets
 
-# A spreadsheet takes a cell that begins so for a formula: OWASP, CSV Injection (memory).
+# A spreadsheet reads a cell with such a beginning as a formula: OWASP, CSV Injection (memory).
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 COLUMNS = (
@@ -50,7 +50,7 @@ COLUMNS = (
 
 
 def csv_table(profile: Profile, records: Sequence[Record], before: Progress, content: Content) -> bytes:
-    """The table as UTF-8 with a byte order mark, by which spreadsheets know it; an empty cell was not answered."""
+    """The table as UTF-8 with the byte order mark that spreadsheets expect; unanswered questions give empty cells."""
     text = io.StringIO(newline="")
     table = csv.writer(text)
     table.writerow(COLUMNS)
@@ -96,5 +96,5 @@ def _row(one: PerformedSet, profile: Profile) -> tuple[str | int | float | None,
 
 
 def _cell(value: str | int | float | None) -> str | int | float | None:
-    """A text that a spreadsheet would take for a formula gets the apostrophe that marks a text."""
+    """The value; a text that a spreadsheet would read as a formula is prefixed with an apostrophe."""
     return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value

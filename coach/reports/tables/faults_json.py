@@ -1,4 +1,4 @@
-"""Faults for an editor or a build: the same as a person reads, under keys that stay."""
+"""Faults as JSON for editors and builds, with stable keys."""
 
 import json
 from collections.abc import Iterable
@@ -7,11 +7,11 @@ from coach.toml.diagnostic import Diagnostic
 
 
 def faults_json(faults: Iterable[Diagnostic]) -> str:
-    """The faults as a list of tables, in the order given; an empty list where all is well.
+    """The faults as a JSON list of objects in the given order; an empty list if there are none.
 
-    `line` and `column` count from 1, columns in characters; both are null where the fault is one of the file as a
-    whole. `text` is the line itself. What there is nothing to say about is null. How easy the words are to read is no
-    fault, and stays out: whatever stands here, an editor marks and a build stops at.
+    `line` and `column` count from 1, columns in characters; both are null for a fault of the whole file. `text` is
+    the line itself. Values that do not apply are null. Reading ease is left out: it is not a fault, and a build would
+    fail because of it.
     """
     return json.dumps([_table(fault) for fault in faults], ensure_ascii=False, indent=2)
 

@@ -1,4 +1,4 @@
-"""The preview as JSON, for other tools: the script with its times, and what the session would lead to."""
+"""The preview as JSON for other programs: the script with its times, and the outcome of the session."""
 
 import json
 from datetime import datetime
@@ -12,9 +12,9 @@ _Json = dict[str, object]
 
 
 def preview_json(plan: Plan, at: datetime, answers: Answers | None = None) -> str:
-    """One value a line, ending in a line break; seconds since the start. With answers, where they lead as well.
+    """The script as JSON, with times in seconds since the start; with answers, also the outcome.
 
-    ValueError names an answer that a question does not take.
+    Raises ValueError for an answer that a question does not take.
     """
     record = open_record(plan, at)
     script = script_of(plan, record)
@@ -38,7 +38,7 @@ def preview_json(plan: Plan, at: datetime, answers: Answers | None = None) -> st
 
 
 def _what_if(plan: Plan, answers: Answers, at: datetime) -> _Json:
-    """The decision, and each line in which the next session differs from today's."""
+    """The decision, and every line in which the next session differs from today's."""
     found = what_if(plan, answers, at)
     differing = [
         {"part": part.title, "mark": pair.mark, "today": pair.before, "next": pair.after}

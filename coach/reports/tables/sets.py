@@ -1,4 +1,4 @@
-"""The sets of a client as they were done, each with its load and what was answered about it. Pure."""
+"""The sets that a client performed, each with its load and the answers about it. Pure."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -14,7 +14,7 @@ from coach.progression.rule_book import RuleBook
 
 @dataclass(frozen=True)
 class PerformedSet:
-    """One set in its session: the load step that was in use then, and the answers after it."""
+    """One set of a session, with the load step in use and the answers about it."""
 
     record: Record
     done: SetDone
@@ -22,16 +22,16 @@ class PerformedSet:
     faults: tuple[Fault, ...]
     not_sure: int
     pain: int | None
-    """The worst in the set; None where it was not said."""
+    """The worst pain of the set, 0 to 10; None if not answered."""
     trouble: str | None
-    """What the pain key was answered with, and where it hurt; None where it was not pressed or not said."""
+    """The kind of problem reported with the pain key; None if not pressed or not answered."""
     trouble_where: str | None
     effort: int | None
-    """Asked after the last set only."""
+    """How hard the set felt; asked only after the last set."""
 
 
 def performed_sets(records: Sequence[Record], before: Progress, book: RuleBook) -> Iterator[PerformedSet]:
-    """Every set of every record in the order of time; `before` is any progress of the client."""
+    """The sets of all records in chronological order; `before` is any progress of the client."""
     for record in records:
         answers = record.answers
         facts = {one.number: one for one in extract_facts(before, record, book, "session").sets}
@@ -41,9 +41,9 @@ def performed_sets(records: Sequence[Record], before: Progress, book: RuleBook) 
                 load = entry.rungs.step
             elif isinstance(entry, SetDone):
                 fact = facts.get(entry.number)
-                said = {name: answers.get(step_names.in_set(entry.number, name)) for name in _ASKED}
-                pains = [pain for pain in (said[name] for name in _PAINS) if isinstance(pain, int)]
-                effort = said[step_names.EFFORT]
+                answered = {name: answers.get(step_names.in_set(entry.number, name)) for name in _ASKED}
+                pains = [pain for pain in (answered[name] for name in _PAINS) if isinstance(pain, int)]
+                effort = answered[step_names.EFFORT]
                 yield PerformedSet(
                     record=record,
                     done=entry,
@@ -51,14 +51,14 @@ def performed_sets(records: Sequence[Record], before: Progress, book: RuleBook) 
                     faults=fact.faults if fact else (),
                     not_sure=fact.not_sure if fact else 0,
                     pain=max(pains, default=None),
-                    trouble=_word(said[step_names.TROUBLE]),
-                    trouble_where=_word(said[step_names.TROUBLE_WHERE]),
+                    trouble=_text(answered[step_names.TROUBLE]),
+                    trouble_where=_text(answered[step_names.TROUBLE_WHERE]),
                     effort=effort if isinstance(effort, int) else None,
                 )
 
 
-def _word(said: int | str | None) -> str | None:
-    return said if isinstance(said, str) else None
+def _text(answer: int | str | None) -> str | None:
+    return answer if isinstance(answer, str) else None
 
 
 _PAINS = (step_names.PAIN, step_names.TROUBLE_PAIN)

@@ -1,4 +1,4 @@
-"""The setup of a load step as JSON: every number that is needed to compute the load again with other tools.
+"""The setup of a load step as JSON: every number needed to recompute the load with other tools.
 
 Units stand in the names of the keys. Frame: x forward, w outward to the exercising side, z up; origin on the floor
 between the feet; points in metres. Rotation in degrees in the direction of the exercise, 0 with the forearm pointing
@@ -28,8 +28,7 @@ _LOAD_LIMITS = ("taut_at_start", "elongation_max", "load_rise_min", "load_rise_m
 
 
 def setup_json(plan: Plan) -> str:
-    """Today's load step as JSON text, one value a line, ending in a line break; nothing of the person but the
-    pseudonym, lengths and mass."""
+    """The load step of the plan as JSON; of the person it contains only pseudonym, lengths and mass."""
     setup = setup_of(plan, plan.step)
     profile = plan.profile
     priced = find_alternatives(profile, plan.prescription, plan.position, plan.step, plan.limits)
@@ -95,7 +94,7 @@ def _sensitivity(wrong: Sensitivity) -> _Json:
 
 
 def _option(option: AlternativeSetup) -> _Json:
-    """One place of the anchor, at the mark nearest to the same mean torque; nulls where there is none."""
+    """An alternative setup at the mark with the nearest mean torque; null values if there is none."""
     arc = option.arc
     return {
         "anchor_height_cm": option.anchor_height_cm,
@@ -144,7 +143,7 @@ def _load(plan: Plan, arc: Arc) -> _Json:
 
 
 def _degrees(setup: Setup) -> list[_Json]:
-    """The pose, the band and the torque at each degree of the arc."""
+    """Pose, band and torque at each degree of the arc."""
     arc = setup.arc
     found: list[_Json] = []
     for index, rotation in enumerate(arc.rotation_deg):

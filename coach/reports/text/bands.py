@@ -28,20 +28,20 @@ _POINT, _BEYOND = "O", "."
 
 def bands_text(profile: Profile, limits: Mapping[str, float], messages: Messages) -> str:
     """Every band of a client, at most 80 columns wide; uses the limits elongation_max and point_residual_max."""
-    said = messages.therapist.bands_report
-    lines = paragraph(fill(said.title, {"profile": profile.name}))
+    texts = messages.therapist.bands_report
+    lines = paragraph(fill(texts.title, {"profile": profile.name}))
     for grade in profile.bands:
-        lines += _band(grade, limits["elongation_max"], said)
-    lines += heading(said.doubts_title)
+        lines += _band(grade, limits["elongation_max"], texts)
+    lines += heading(texts.doubts_title)
     found = validate_bands(profile.bands, limits)
     for one in found:
-        lines += row("-", _finding(one, said), 2)
+        lines += row("-", _finding(one, texts), 2)
     if not found:
-        lines += paragraph(said.no_doubt)
-    return "\n".join([*lines, "", *paragraph(said.how_to_add)]) + "\n"
+        lines += paragraph(texts.no_doubt)
+    return "\n".join([*lines, "", *paragraph(texts.how_to_add)]) + "\n"
 
 
-def _band(grade: BandGrade, ceiling: float, said: BandsReportMessages) -> list[str]:
+def _band(grade: BandGrade, ceiling: float, texts: BandsReportMessages) -> list[str]:
     rubber, rest = rubber_of(grade), grade.resting_length_m
     twice_m = rest * (1 + COMPARED_AT)
     twice_n = tension_n(rubber, rest, twice_m)
@@ -52,17 +52,17 @@ def _band(grade: BandGrade, ceiling: float, said: BandsReportMessages) -> list[s
         "length_cm": cm(rest * (1 + rubber.measured_to)),
     }
     return [
-        *heading(fill(said.band, {"grade": grade.name, "band": grade.looks})),
-        *paragraph(f"{fill(said.resting, {'resting_cm': cm(rest)})} {fill(said.twice, at_twice)}"),
-        *paragraph(fill(said.law, constants)),
-        *row("", fill(said.a_means, constants), _MARK_WIDTH),
-        *row("", fill(said.b_means, constants), _MARK_WIDTH),
+        *heading(fill(texts.band, {"grade": grade.name, "band": grade.looks})),
+        *paragraph(f"{fill(texts.resting, {'resting_cm': cm(rest)})} {fill(texts.twice, at_twice)}"),
+        *paragraph(fill(texts.law, constants)),
+        *row("", fill(texts.a_means, constants), _MARK_WIDTH),
+        *row("", fill(texts.b_means, constants), _MARK_WIDTH),
         "",
-        *columns([said.columns, *(_point(residual) for residual in residuals(grade))], said.title, left=0),
+        *columns([texts.columns, *(_point(residual) for residual in residuals(grade))], texts.title, left=0),
         "",
-        *_curve(grade, rubber, ceiling, said),
-        *paragraph(fill(said.beyond, reach)),
-        *paragraph(fill(said.ceiling, {"ceiling": percent(ceiling), "length_cm": cm(rest * (1 + ceiling))})),
+        *_curve(grade, rubber, ceiling, texts),
+        *paragraph(fill(texts.beyond, reach)),
+        *paragraph(fill(texts.ceiling, {"ceiling": percent(ceiling), "length_cm": cm(rest * (1 + ceiling))})),
     ]
 
 
@@ -77,7 +77,7 @@ def _point(residual: Residual) -> tuple[str, ...]:
     )
 
 
-def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, said: BandsReportMessages) -> list[str]:
+def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, texts: BandsReportMessages) -> list[str]:
     """Force against elongation: the fit over the measured range, dotted up to the ceiling, and the points."""
     measured = round(rubber.measured_to * 100)
     farthest = max(measured, round(ceiling * 100))
@@ -92,11 +92,14 @@ def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, said: BandsReportMe
             joined=False,
         ),
     ]
-    lines = [*paragraph(said.curve_axes), *plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, ticks(0, farthest, 8), said.title)]
-    lines += row(_POINT, said.curve["measured"], _MARK_WIDTH)
-    lines += row(sample(SOLID), said.curve["fitted"], _MARK_WIDTH)
+    lines = [
+        *paragraph(texts.curve_axes),
+        *plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, ticks(0, farthest, 8), texts.title),
+    ]
+    lines += row(_POINT, texts.curve["measured"], _MARK_WIDTH)
+    lines += row(sample(SOLID), texts.curve["fitted"], _MARK_WIDTH)
     if farthest > measured:
-        lines += row(sample(_BEYOND), said.curve["extrapolated"], _MARK_WIDTH)
+        lines += row(sample(_BEYOND), texts.curve["extrapolated"], _MARK_WIDTH)
     return [*lines, ""]
 
 
@@ -106,10 +109,10 @@ def _fitted(rubber: Rubber, percents: range, mark: str) -> Curve:
     return Curve(tuple(float(each) for each in percents), forces, mark)
 
 
-def _finding(finding: BandFinding, said: BandsReportMessages) -> str:
+def _finding(finding: BandFinding, texts: BandsReportMessages) -> str:
     """A finding as a sentence."""
     if isinstance(finding, SinglePoint):
-        return fill(said.one_point, {"grade": finding.grade})
+        return fill(texts.one_point, {"grade": finding.grade})
     if isinstance(finding, OutlyingPoint):
         point = finding.residual.point
         values = {
@@ -119,9 +122,9 @@ def _finding(finding: BandFinding, said: BandsReportMessages) -> str:
             "fitted": f"{finding.residual.fitted_n:.1f}",
             "percent": percent(finding.residual.relative, "+"),
         }
-        return fill(said.out_of_line, values)
+        return fill(texts.out_of_line, values)
     return fill(
-        said.out_of_order,
+        texts.out_of_order,
         {
             "lighter": finding.lighter,
             "heavier": finding.heavier,

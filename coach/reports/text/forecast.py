@@ -13,8 +13,8 @@ from coach.session.session_cache import SessionCache
 from coach.session.virtual_client import VirtualClient
 
 WEEKS, LIVES = 12, 40
-# What each virtual client is good for once, as a multiple of the load of today: from just enough for the bottom of a
-# common range to well above its top (ours; Epley B, 1985, memory: 8 repetitions at 1/1.27, 18 at 1/1.6).
+# The strength of a simulated client (one repetition maximum) as a multiple of today's load: from just enough for the
+# bottom of a common range to well above its top (ours; Epley B, 1985, memory: 8 repetitions at 1/1.27, 18 at 1/1.6).
 _LEAST, _MOST = 1.3, 1.6
 _BAR = 24
 

@@ -25,7 +25,7 @@ def charts_text(made: Sequence[Chart], messages: HistoryChartMessages) -> str:
 
 
 def chart_lines(chart: Chart, messages: HistoryChartMessages, width: int, height: int | None = None) -> list[str]:
-    """The chart with its legend and notes, in `width` columns, and in `height` rows if that is given and enough."""
+    """The chart with its legend and notes, in `width` columns, and in `height` rows if they suffice."""
     if not chart.series:
         none = fill(messages.none, {"picture": messages.picture[chart.name]})
         return wrap(none, width)

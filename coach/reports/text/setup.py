@@ -53,7 +53,7 @@ def setup_text(plan: Plan, whole: bool = False) -> str:
 def _in_numbers(plan: Plan, setup: Setup, priced: SetupAlternatives, messages: SetupReportMessages) -> list[str]:
     values = setup_values(plan, setup)
     anchor = fill(messages.anchor_value, {**values, "why": _why_height(plan, setup, messages)})
-    said: tuple[tuple[str, str, list[str]], ...] = (
+    rows: tuple[tuple[str, str, list[str]], ...] = (
         (messages.band, fill(messages.band_value, values), []),
         (messages.distance, fill(messages.distance_value, values), fixed_distance_cost(plan, priced.distance)),
         (messages.anchor, anchor, fixed_height_cost(plan, priced, setup.arc)),
@@ -61,7 +61,7 @@ def _in_numbers(plan: Plan, setup: Setup, priced: SetupAlternatives, messages: S
         (messages.elongation, _elongation(plan, setup.arc, messages), _flags(plan, setup, messages)),
     )
     lines = heading(messages.setup_title)
-    for label, text, notes in said:
+    for label, text, notes in rows:
         lines += row(label, text)
         for note in notes:
             lines += row("", note)
@@ -82,8 +82,8 @@ def _elongation(plan: Plan, arc: Arc, messages: SetupReportMessages) -> str:
         "most": percent(max(arc.elongation)),
         "ceiling": percent(plan.limits["elongation_max"]),
     }
-    said = fill(messages.elongation_value, values)
-    return said if values["most"] == values["end"] else f"{said}. {fill(messages.elongation_most, values)}"
+    text = fill(messages.elongation_value, values)
+    return text if values["most"] == values["end"] else f"{text}. {fill(messages.elongation_most, values)}"
 
 
 def _flags(plan: Plan, setup: Setup, messages: SetupReportMessages) -> list[str]:
@@ -110,10 +110,10 @@ def _wrong_cells(plan: Plan, wrong: Sensitivity, messages: SetupReportMessages) 
     what = fill(messages.wrong[wrong.what][wrong.change > 0], {"change": abs(wrong.change)})
     if wrong.mean_change is None:
         return what, "-", messages.wrong_trouble["impossible"]
-    said = [messages.wrong_effect[_effect(plan, wrong.mean_change)]]
+    effects = [messages.wrong_effect[_effect(plan, wrong.mean_change)]]
     if wrong.problem is not None:
-        said.append(messages.wrong_trouble[wrong.problem])
-    return what, f"{percent(wrong.mean_change, '+'):>4} %", ", ".join(said)
+        effects.append(messages.wrong_trouble[wrong.problem])
+    return what, f"{percent(wrong.mean_change, '+'):>4} %", ", ".join(effects)
 
 
 def _effect(plan: Plan, change: float) -> Literal["harder", "easier", "alike"]:

@@ -12,8 +12,8 @@ def alternatives_lines(plan: Plan, prices: SetupAlternatives) -> list[str]:
     messages = plan.content.messages.therapist.setup_report
     cells = [("", *messages.places_columns)]
     for option in prices.heights:
-        said = messages.place_height if option.at_home else messages.place_not_at_home
-        cells.append(_cells(option, fill(said, {"anchor_height_cm": option.anchor_height_cm})))
+        place = messages.place_height if option.at_home else messages.place_not_at_home
+        cells.append(_cells(option, fill(place, {"anchor_height_cm": option.anchor_height_cm})))
     for option in prices.turns:
         cells.append(_cells(option, fill(messages.place_turn, {"turn": f"{option.body_turn_deg:g}"})))
     return [
@@ -38,24 +38,24 @@ def fixed_height_cost(plan: Plan, prices: SetupAlternatives, arc: Arc) -> list[s
     """The cost of a fixed anchor height as a sentence; empty if none is fixed."""
     messages = plan.content.messages.therapist.setup_report
     free = prices.free_height
-    return _price(plan, free, fill(messages.free_height, vars(free)), arc) if free else []
+    return _fixed_cost(plan, free, fill(messages.free_height, vars(free)), arc) if free else []
 
 
 def fixed_turn_cost(plan: Plan, prices: SetupAlternatives, arc: Arc) -> list[str]:
     """The cost of a fixed body turn as a sentence; empty if none is fixed."""
     messages = plan.content.messages.therapist.setup_report
     free = prices.free_turn
-    return _price(plan, free, fill(messages.free_turn, {"turn": f"{free.body_turn_deg:g}"}), arc) if free else []
+    return _fixed_cost(plan, free, fill(messages.free_turn, {"turn": f"{free.body_turn_deg:g}"}), arc) if free else []
 
 
-def _price(plan: Plan, free: AlternativeSetup, said: str, arc: Arc) -> list[str]:
+def _fixed_cost(plan: Plan, free: AlternativeSetup, name: str, arc: Arc) -> list[str]:
     messages = plan.content.messages.therapist.setup_report
     if free.in_use:
-        return [fill(messages.price_nothing, {"free": said})]
+        return [fill(messages.price_nothing, {"free": name})]
     if free.arc is None:
-        return [fill(messages.price_no_step, {"free": said})]
+        return [fill(messages.price_no_step, {"free": name})]
     values = {
-        "free": said,
+        "free": name,
         "end": nm(arc.end_nm),
         "end_free": nm(free.arc.end_nm),
         "kept": percent(arc.evenness),

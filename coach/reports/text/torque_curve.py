@@ -38,8 +38,8 @@ def curve_lines(plan: Plan) -> list[str]:
         if step is None:
             lines += row("", messages.curve_none["easier" if which == "easier" else "harder"], _MARK_WIDTH)
         else:
-            said = fill(messages.curve[which], load_placeholders(step, plan.content))
-            lines += row(sample(_MARKS[which]), said, _MARK_WIDTH)
+            label = fill(messages.curve[which], load_placeholders(step, plan.content))
+            lines += row(sample(_MARKS[which]), label, _MARK_WIDTH)
     lines += row(sample(_EDGE), messages.likely_curve, _MARK_WIDTH)
     cells = [(f"{messages.rotation} °", *(f"{rotations[at]:.0f}" for at in _round_indices(rotations)))]
     cells += [(sample(_MARKS[which]), *_at(arcs[which])) for which in order if which in arcs]
