@@ -88,9 +88,13 @@ class Plan:
 
     @cached_property
     def target_nm(self) -> float | None:
-        """The mean torque at which the position is done with: set by the therapist, else proposed from strength."""
-        target_nm = self.prescription.target_nm(self.position.abduction_deg)
-        if target_nm is not None:
+        """The mean torque at which the position is done with: set by the therapist, else proposed from strength.
+
+        None is proposed for the last position: what is enough there, only the therapist sets.
+        """
+        here = self.position.abduction_deg
+        target_nm = self.prescription.target_nm(here)
+        if target_nm is not None or here == self.prescription.positions[-1]:
             return target_nm
         return propose_target_nm(self.ladder, self.profile, self.prescription, self.position, self.limits)
 
