@@ -17,10 +17,10 @@ from pathlib import Path
 
 from pydantic import BaseModel
 
-import coach
 from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRESS, RECORDS
 
 # The code that decides what records come to; a test checks that it imports nothing else of this program.
+_PACKAGE = Path(__file__).parents[1]
 DECIDING_CODE = ("control_characters", "model", "progression")
 # Two changes within one tick of the file system's clock give the same times, so files that changed this recently are
 # read again. Ticks are at most two seconds long (FAT; from memory).
@@ -55,7 +55,7 @@ def fingerprint_of(*values: object) -> str:
 
 def program_fingerprint() -> str:
     """A fingerprint of all of the program's own files, by their sizes and times."""
-    return folder_fingerprint(Path(coach.__file__).parent, "*.py")
+    return folder_fingerprint(_PACKAGE, "*.py")
 
 
 def folder_fingerprint(folder: Path, pattern: str = "*.toml") -> str:
@@ -101,7 +101,7 @@ def _field_names(kind: type) -> tuple[str, ...]:
 
 @cache
 def _code_digest() -> bytes:
-    package, digest = Path(coach.__file__).parent, sha256()
+    package, digest = _PACKAGE, sha256()
     for name in DECIDING_CODE:
         folder = package / name
         for module in sorted(folder.rglob("*.py")) if folder.is_dir() else [folder.with_suffix(".py")]:
