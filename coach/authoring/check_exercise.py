@@ -59,8 +59,10 @@ def check_bands_resist(folder: Path, content: Content) -> Iterator[Diagnostic]:
 
 
 def _first_unloaded_deg(position: Position) -> float | None:
-    """The first rotation without a torque to resist, from the mark that keeps it the longest; None where one has
-    none."""
+    """The first rotation in degrees without a torque to resist, from the mark that loads the arm longest.
+
+    None where there is a mark from which every rotation has one.
+    """
     height_cm = landmark_height_m(body_of(_EXAMPLE_CLIENT), _EXAMPLE_CLIENT, position.anchor_landmark) * 100
     anchor = Anchor(height_cm, position.body_turn_deg)
     unloaded = []

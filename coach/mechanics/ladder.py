@@ -131,8 +131,10 @@ def nearest_steps(ladder: Ladder, wanted: ChosenStep, most: int = 3) -> tuple[Lo
 
 
 def find_step(ladder: Ladder, step: LoadStep) -> LoadStep | None:
-    """The same step in this ladder, else the heaviest that is above it neither in its mean nor in its peak torque;
-    None where all are above."""
+    """The same step in this ladder, else the heaviest that is above it neither in its mean nor in its peak torque.
+
+    None where all are above.
+    """
     same = same_step(ladder, step)
     if same is not None:
         return same

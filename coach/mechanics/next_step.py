@@ -57,8 +57,10 @@ def find_next(
 def find_easier(
     steps: Sequence[LoadStep], step: LoadStep, comparison: StepComparison, limits: Mapping[str, float]
 ) -> SureStep | None:
-    """The heaviest step lighter by load_rise_min or more, with no higher peak, and lighter by the chance
-    easier_surely; None at the bottom."""
+    """The heaviest step lighter by load_rise_min or more, without a higher peak; None at the bottom.
+
+    It is truly lighter by the chance easier_surely.
+    """
     most_nm = step.mean_nm * (1 - limits["load_rise_min"])
     lighter = (other for other in reversed(steps) if other.mean_nm <= most_nm and other.mean_nm < step.mean_nm)
     return next(_surely_lighter(lighter, step, comparison, limits), None)
@@ -67,8 +69,10 @@ def find_easier(
 def find_lighter_grade(
     steps: Sequence[LoadStep], step: LoadStep, comparison: StepComparison, limits: Mapping[str, float]
 ) -> SureStep | None:
-    """The heaviest step of a lighter band at the same mark with as many strands, lighter by the chance easier_surely;
-    None where there is none."""
+    """The heaviest step of a lighter band at the same mark with as many strands; None where there is none.
+
+    It is truly lighter by the chance easier_surely.
+    """
     place = (step.strands, step.distance_cm)
     lighter = (
         other

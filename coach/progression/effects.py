@@ -63,8 +63,11 @@ def _repetitions_up(facts: SessionFacts) -> Outcome:
 
 
 def _load_up(facts: SessionFacts) -> Outcome:
-    """The next step, after light work the largest of them; a rise above `load_rise_max`, which only records of older
-    versions hold, also resets repetitions to the bottom of the range (C1, C3)."""
+    """The next step; after light work the largest rise inside the limits.
+
+    A rise above `load_rise_max`, which only records of older versions hold, also resets repetitions to the bottom of
+    the range (C1, C3).
+    """
     rungs = facts.record.programme_rungs
     load = rungs.next_for(facts.light)
     if load is None:

@@ -157,8 +157,10 @@ class _Choice:
     limits: Mapping[str, float]
 
     def step_to_begin_with(self, before: Progress) -> LoadStep:
-        """Where the client stands, or what the therapist asked for; at the very start the first step, in a position
-        just cleared the lowest (C12)."""
+        """The load step that the therapist asked for, else the one reached, else the one to start with.
+
+        In the first position that is the first step, in a newly cleared position the lowest.
+        """
         if before.asked is not None:
             return self._asked(before.asked, first=False)
         if before.load is not None:
@@ -182,8 +184,10 @@ class _Choice:
         return step
 
     def _standing(self, load: LoadStep) -> LoadStep:
-        """The setup of the client, whatever else is on the ladder now; where its band or its mark was taken away, the
-        heaviest step that is not above it."""
+        """The setup that the client has reached, also where the ladder has changed.
+
+        Where its band or its mark was taken away, it is the heaviest step that is not above it.
+        """
         step = same_step(self.ladder, load)
         if step is not None:
             return step

@@ -149,7 +149,7 @@ def test_an_interrupted_session_does_not_offer_a_skipped_set_again() -> None:
 
 
 def test_another_band_is_never_heavier_and_keeps_the_place_on_the_ladder() -> None:
-    """The nearest step of that band with neither mean nor peak above, and surely lighter; next time the planned one."""
+    """The nearest step of that band with neither mean nor peak above, and surely lighter; then the planned one."""
     plan = ready(plan_of("tern"))
     record, ended = done(plan, setup__band="striped")
     swaps = [entry for entry in record.entry if isinstance(entry, BandAtHand)]

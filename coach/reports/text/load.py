@@ -19,11 +19,10 @@ _SOURCES = 3  # so many of the largest sources of the spread are named
 
 
 def load_lines(plan: Plan, arc: Arc) -> list[str]:
-    """Torque at the start, peak, mean and end, split into band and arm weight; then work and torque-time."""
+    """Torque at the start, peak, mean and end, split into band and arm weight; its interval and share of strength."""
     messages = plan.content.messages.therapist.setup_report
     peak = arc.torque_nm.index(arc.peak_nm)
     last = len(arc.rotation_deg) - 1
-    tempo = plan.prescription.dose.tempo
     cells = [
         (messages.torque, messages.total, messages.of_band, messages.of_arm, messages.rotation),
         *(
@@ -32,17 +31,24 @@ def load_lines(plan: Plan, arc: Arc) -> list[str]:
         ),
         (messages.mean, *_mean_parts(plan, arc), ""),
     ]
-    torque_time = {
-        "torque_time": f"{torque_time_nms(arc, tempo, plan.repetitions):.0f}",
-        "repetitions": plan.repetitions,
-        **tempo_values(plan.content, plan.before.exercise, tempo),
-    }
     return [
         *heading(messages.load_title),
         *columns(cells, messages.torque),
         "",
         *_likely(plan),
         *_share(plan),
+    ]
+
+
+def work_lines(plan: Plan, arc: Arc) -> list[str]:
+    """The work of one repetition and the torque-time of a set."""
+    messages, tempo = plan.content.messages.therapist.setup_report, plan.prescription.dose.tempo
+    torque_time = {
+        "torque_time": f"{torque_time_nms(arc, tempo, plan.repetitions):.0f}",
+        "repetitions": plan.repetitions,
+        **tempo_values(plan.content, plan.before.exercise, tempo),
+    }
+    return [
         *row(messages.work, fill(messages.work_value, {"work": f"{arc.work_j:.2f}"})),
         *row(messages.torque_time, fill(messages.torque_time_value, torque_time)),
     ]
