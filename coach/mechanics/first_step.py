@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping
 
 from coach.mechanics.ladder import Ladder, NoLoadStep
+from coach.mechanics.next_step import find_next
 from coach.model.exercise import Position
 from coach.model.load_step import LoadStep
 from coach.model.prescription import Prescription
@@ -45,8 +46,8 @@ def first_step(
     """The step to begin with where the therapist named none, from the newest measured strength, else the lowest.
 
     From strength it is the lowest step whose peak torque lies between first_step_low of the strength and the share
-    that is allowed; where none does, the nearest below. The lowest, because the load can rise at every session but a
-    sore shoulder costs weeks. Raises AboveStrength where every step is above the allowed share.
+    that is allowed, and from which there is a next step; where none does, the nearest below. The lowest, because the
+    load can rise at every session but a sore shoulder costs weeks. Raises AboveStrength where every step is above the allowed share.
     """
     lowest = lowest_step(ladder, profile, prescription, position, limits)
     strength_nm = measured_strength_nm(profile, position)
@@ -55,7 +56,12 @@ def first_step(
         return lowest
     allowed = [step for step in ladder.steps if step.peak_nm <= most_nm]
     inside = [step for step in allowed if step.peak_nm >= limits["first_step_low"] * strength_nm]
-    return inside[0] if inside else max(allowed, key=lambda step: step.peak_nm)
+    if not inside:
+        return max(allowed, key=lambda step: step.peak_nm)
+    for step in inside:
+        if find_next(ladder.steps, step, ladder.comparison, limits, most_nm).smallest is not None:
+            return step
+    return inside[0]
 
 
 def lowest_step(

@@ -212,7 +212,7 @@ class LoadUncertainty:
         )
 
     def moved_arcs(self, step: LoadStep | ChosenStep) -> Iterator[tuple[float, ...]]:
-        """The torque at each degree of the arc in newton metres, with each input moved by its standard uncertainty."""
+        """The torque at each degree of the arc in newton metres, each input moved by its standard uncertainty."""
         limits, arm, anchor = self.limits, self._arm, self.anchor
         band = self.band(step.grade)
         standing = math.hypot(limits["u_mark_m"], limits["u_feet_m"]) * 100

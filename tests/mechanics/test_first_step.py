@@ -12,7 +12,7 @@ from coach.mechanics.first_step import (
     propose_target_nm,
     refuse_above_strength,
 )
-from coach.mechanics.ladder import Ladder, build_ladder
+from coach.mechanics.ladder import Ladder, build_ladder, rungs
 from coach.model.load_step import LoadStep
 from coach.model.profile import Strength
 from tests.mechanics.clients import (
@@ -48,7 +48,9 @@ def test_the_first_step_from_the_newest_strength_peaks_between_10_and_40_percent
     ladder = build_ladder(client, PLAN, AT_0, LIMITS)
     found = first_step(ladder, client, PLAN, AT_0, LIMITS)
     assert 4.0 <= found.peak_nm <= 16.0
-    assert all(step.peak_nm < 4.0 for step in ladder.steps if step.mean_nm < found.mean_nm)
+    lower = [step for step in ladder.steps if step.mean_nm < found.mean_nm and step.peak_nm >= 4.0]
+    assert all(rungs(ladder, step, LIMITS).next_step is None for step in lower)
+    assert rungs(ladder, found, LIMITS).next_step is not None
     assert found != ladder.steps[0]
 
 

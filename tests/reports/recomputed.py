@@ -35,8 +35,10 @@ class Recomputed:
 
 
 def recompute(data: dict[str, Any], rotations_deg: Array, step: dict[str, Any], **wrong: float) -> Recomputed:
-    """The load of a step of the ladder at these rotations; `wrong` adds to distance_cm, height_cm, turn_deg, gap_cm or
-    elevation_deg."""
+    """The load of a step of the ladder at these rotations.
+
+    `wrong` adds to distance_cm, height_cm, turn_deg, gap_cm or elevation_deg.
+    """
     body, position, setup = data["body"], data["position"], data["setup"]
     x, w, z = np.eye(3)
     p = np.radians(position["plane_deg"])
