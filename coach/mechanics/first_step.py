@@ -47,7 +47,8 @@ def first_step(
 
     From strength it is the lowest step whose peak torque lies between first_step_low of the strength and the share
     that is allowed, and from which there is a next step; where none does, the nearest below. The lowest, because the
-    load can rise at every session but a sore shoulder costs weeks. Raises AboveStrength where every step is above the allowed share.
+    load can rise at every session but a sore shoulder costs weeks. Raises AboveStrength where every step is above
+    the allowed share.
     """
     lowest = lowest_step(ladder, profile, prescription, position, limits)
     strength_nm = measured_strength_nm(profile, position)

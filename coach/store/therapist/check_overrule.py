@@ -45,7 +45,8 @@ def load_fault(
     if isinstance(none, NotOnLadder):
         fix = "write one of these, or leave the first step out"
         return of_prescription.at_key(("first_step",), none.what, none.nearest, fix)
-    if isinstance(none, AboveStrength) and progress.load is None and prescription.first_step is not None:
+    begins = progress.load is None and progress.position_deg == prescription.positions[0]
+    if isinstance(none, AboveStrength) and begins and prescription.first_step is not None:
         return of_prescription.at_key(("first_step",), none.what, _expected(none), none.fix)
     table = "strengths" if isinstance(none, AboveStrength) else "home"
     return of_profile.at_key((table,), none.what, _expected(none), none.fix)
