@@ -1,6 +1,8 @@
 """The load that a session begins with: what was asked for, what the client has reached, what may never be."""
 
+import random
 from datetime import date
+from pathlib import Path
 
 import pytest
 
@@ -9,10 +11,15 @@ from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.no_session import NoSession
 from coach.model.prescription import FixedSetup
 from coach.model.profile import AvailableRange, Profile, Strength
+from coach.progression.state_machine import initial_progress
 from coach.session.plan import NotOnLadder, Plan, StandingRefused, open_record, plan_session
+from coach.store.client_store import ClientStore
 from tests.clocks import START
+from tests.mechanics.clients import prescription
+from tests.mechanics.random_clients import random_clients
 from tests.plans import plan_of, shipped
 
+DEMO = Path(__file__).parents[2] / "demo_profiles"
 TERN = plan_of("tern")
 SETUP = ("grade", "strands", "distance_cm")
 
@@ -131,3 +138,41 @@ def test_a_target_is_proposed_from_strength_where_another_position_follows() -> 
     assert plover.target_nm == pytest.approx(0.25 * 88.0 * 0.26, abs=0.01)
     assert open_record(plover, START).target_nm == plover.target_nm
     assert tern.target_nm is None
+
+
+def test_nobody_stands_on_another_setup_after_an_upgrade() -> None:
+    """Random clients at any setup of their room, with torques of another version: the same band, strands and mark, or
+    a refusal that says why. Never another one."""
+    chance, kept, refused = random.Random(9), 0, 0
+    for client, position in random_clients(9, 60):
+        if position.direction == "internal":
+            continue
+        home = client.home
+        load = LoadStep(
+            grade=chance.choice(client.bands).name,
+            strands=chance.choice(home.strands),
+            distance_cm=chance.randrange(home.nearest_cm, home.farthest_cm + 1),
+            mean_nm=chance.uniform(0.5, 9.0),
+            peak_nm=9.0,
+        )
+        prescribed = prescription()
+        before = initial_progress(prescribed).model_copy(
+            update={"position_deg": position.abduction_deg, "load": load}
+        )
+        try:
+            plan = plan_session(client, prescribed, shipped(), before)
+        except NoSession:
+            refused += 1
+            continue
+        kept += 1
+        assert _setup(plan.step) == _setup(load)
+    assert kept > 10
+    assert refused > 0
+
+
+@pytest.mark.parametrize("name", ["plover", "heron", "avocet"])
+def test_the_demo_clients_stand_where_their_records_say(name: str) -> None:
+    store = ClientStore.read(DEMO / name, shipped())
+    load = store.progress.load
+    assert load is not None
+    assert _setup(plan_session(store.profile, store.prescription, shipped(), store.progress).step) == _setup(load)
