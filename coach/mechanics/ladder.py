@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from coach.mechanics.anchor_placement import place_anchor, standing_marks_cm
-from coach.mechanics.load_steps import Refusal, search_steps
+from coach.mechanics.load_steps import StepRefusal, search_steps
 from coach.mechanics.load_uncertainty import LoadUncertainty
 from coach.mechanics.next_step import find_easier, find_lighter_grade, find_next
 from coach.mechanics.step_comparison import StepComparison
@@ -55,7 +55,7 @@ def build_ladder(
 
 
 def _why_none(
-    position: Position, marks_cm: tuple[int, ...], refused: tuple[Refusal, ...], limits: Mapping[str, float]
+    position: Position, marks_cm: tuple[int, ...], refused: tuple[StepRefusal, ...], limits: Mapping[str, float]
 ) -> str:
     """Why no step was found, and what to change."""
     over = f"stretches more than {limits['elongation_max'] * 100:.0f} % beyond its resting length"
@@ -77,7 +77,7 @@ def _why_none(
     return f"no load step at {position.abduction_deg} degrees, from the {marks} from the anchor: {why}"
 
 
-def _all_at_start(position: Position, refused: tuple[Refusal, ...]) -> bool:
+def _all_at_start(position: Position, refused: tuple[StepRefusal, ...]) -> bool:
     return all(refusal.at_deg == position.arc_start_deg for refusal in refused)
 
 

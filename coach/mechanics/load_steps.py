@@ -35,7 +35,7 @@ NO_TORQUE_NM = 1e-9
 
 
 @dataclass(frozen=True)
-class Refusal:
+class StepRefusal:
     """Why a band, strands and mark make no load step, and the first rotation of the arc at which it shows."""
 
     reason: RefusalReason
@@ -47,7 +47,7 @@ class StepSearch:
     """The load steps found, in order of mean torque, and the reasons for which other combinations were refused."""
 
     steps: tuple[LoadStep, ...]
-    refused: tuple[Refusal, ...]
+    refused: tuple[StepRefusal, ...]
 
 
 def home_marks_cm(home: Home) -> tuple[int, ...]:
@@ -73,7 +73,7 @@ def search_steps(
     weight = arm_weight(arm, rotations)
     bands = [(grade, rubber_of(grade)) for grade in profile.bands]
     steps: list[LoadStep] = []
-    refused: list[Refusal] = []
+    refused: list[StepRefusal] = []
     for distance_cm in marks_cm:
         pull = line_of_pull(arm, anchor.point_m(body, distance_cm, position.anchor_side), rotations)
         for grade, rubber in bands:
@@ -96,7 +96,7 @@ def _step(
     rubber: Rubber,
     strands: Literal[1, 2],
     limits: Mapping[str, float],
-) -> LoadStep | Refusal:
+) -> LoadStep | StepRefusal:
     """The load step from one mark, or why there is none."""
     rest = grade.resting_length_m
     refusal = _stretch_refusal(pull, rest, strands, limits)
@@ -108,7 +108,7 @@ def _step(
     ):
         torque_nm = tension_n(rubber, rest, length, strands) * moment_arm + arm_nm
         if torque_nm <= NO_TORQUE_NM:
-            return Refusal("helps", at_deg)
+            return StepRefusal("helps", at_deg)
         peak_nm = max(peak_nm, torque_nm)
     turned = math.radians(pull.rotation_deg[-1] - pull.rotation_deg[0])
     return LoadStep(
@@ -120,7 +120,7 @@ def _step(
     )
 
 
-def find_refusal(arc: Arc, limits: Mapping[str, float]) -> Refusal | None:
+def find_refusal(arc: Arc, limits: Mapping[str, float]) -> StepRefusal | None:
     """Why the load of an arc may not be used, at the first rotation that shows it; None where it may.
 
     At every degree, the hold at the end included, a band must be stretched by taut_at_start or more and by
@@ -128,22 +128,22 @@ def find_refusal(arc: Arc, limits: Mapping[str, float]) -> Refusal | None:
     """
     for at_deg, elongation_there in zip(arc.rotation_deg, arc.elongation, strict=True):
         if elongation_there < limits["taut_at_start"]:
-            return Refusal("slack", at_deg)
+            return StepRefusal("slack", at_deg)
         if elongation_there > limits["elongation_max"]:
-            return Refusal("over", at_deg)
+            return StepRefusal("over", at_deg)
     for at_deg, torque_nm in zip(arc.rotation_deg, arc.torque_nm, strict=True):
         if torque_nm <= NO_TORQUE_NM:
-            return Refusal("helps", at_deg)
+            return StepRefusal("helps", at_deg)
     return None
 
 
 def _stretch_refusal(
     pull: LineOfPull, rest_m: float, strands: Literal[1, 2], limits: Mapping[str, float]
-) -> Refusal | None:
+) -> StepRefusal | None:
     """As find_refusal, of the stretch alone: the length needs no tension, so most marks are refused at once."""
     shortest, longest = min(pull.length_m), max(pull.length_m)
     if elongation(rest_m, shortest, strands) < limits["taut_at_start"]:
-        return Refusal("slack", pull.rotation_deg[pull.length_m.index(shortest)])
+        return StepRefusal("slack", pull.rotation_deg[pull.length_m.index(shortest)])
     if elongation(rest_m, longest, strands) > limits["elongation_max"]:
-        return Refusal("over", pull.rotation_deg[pull.length_m.index(longest)])
+        return StepRefusal("over", pull.rotation_deg[pull.length_m.index(longest)])
     return None
