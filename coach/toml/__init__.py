@@ -1,1 +1,1 @@
-"""TOML files: reading with source positions, diagnostics, editing and safe writing; imports no other package of the program."""
+"""TOML files: reading with source positions, diagnostics, editing and safe writing, for any program."""
