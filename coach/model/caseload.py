@@ -42,6 +42,8 @@ class ClientSummary(Frozen):
     exercise: Name | None = None
     position_deg: int = 0
     mean_nm: float | None = None
+    low_nm: float | None = None
+    high_nm: float | None = None
     repetitions: int = 0
     sessions: int = 0
     days_a_week: int = 0

@@ -92,6 +92,9 @@ class Prescription(Frozen):
     positions: Annotated[tuple[PositionDeg, ...], Field(min_length=1)] = Field(
         description="arm positions in degrees of abduction, in the order of the goal"
     )
+    aim: Literal["control", "strength"] = Field(
+        default="control", description="what the load is for: it decides the share of measured strength"
+    )
     initials: Initials = Field(description="who prescribed")
     on: date = Field(description="the day of the prescription")
     dose: Dose

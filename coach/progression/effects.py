@@ -63,9 +63,13 @@ def _repetitions_up(facts: SessionFacts) -> Outcome:
 
 
 def _load_up(facts: SessionFacts) -> Outcome:
-    """The next step; a rise above `load_rise_max` also resets repetitions to the bottom of the range (C1, C3)."""
+    """The next step; after light work the largest rise inside the limits.
+
+    A rise above `load_rise_max`, which only records of older versions hold, also resets repetitions to the bottom of
+    the range (C1, C3).
+    """
     rungs = facts.record.programme_rungs
-    load = rungs.next_step
+    load = rungs.next_for(facts.light)
     if load is None:
         return _unchanged(facts, "hold", "active", "stays")
     steep = load.mean_nm > rungs.step.mean_nm * (1 + facts.limits["load_rise_max"])

@@ -222,6 +222,12 @@ class SessionFacts:
         """Whether the client had two more clean repetitions in reserve after the last set; "not sure" is a no."""
         return self.answers.get(step_names.in_set(self.record.sets_today, step_names.TWO_MORE)) == "yes"
 
+    @property
+    def light(self) -> bool:
+        """Whether the work was light: an effort up to `light_effort`, and two more clean repetitions in reserve."""
+        effort = self.answers.get(step_names.in_set(self.record.sets_today, step_names.EFFORT))
+        return self.two_more and isinstance(effort, int) and effort <= self.limits["light_effort"]
+
     @cached_property
     def ready(self) -> bool:
         """Whether every set was clean at the top of the range, with two in reserve, at the planned load."""
@@ -244,8 +250,10 @@ class SessionFacts:
     @cached_property
     def at_target(self) -> bool:
         """Whether the load has reached the target of the position, or without one the heaviest step at home."""
-        target = self.record.target_nm
-        return self.step.mean_nm >= target if target is not None else self.record.rungs.next_step is None
+        target, rungs = self.record.target_nm, self.record.rungs
+        if target is not None:
+            return self.step.mean_nm >= target
+        return rungs.next_step is None and rungs.no_next in (None, "top")
 
     @property
     def may_go_on(self) -> bool:

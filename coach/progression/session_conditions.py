@@ -150,7 +150,10 @@ def _missing(facts: SessionFacts, more: int) -> str:
     if not facts.two_more:
         return "two_more"
     if not facts.leads_on:
-        return "capped" if facts.at_target and facts.capped else "heavier_step"
+        if facts.at_target and facts.capped:
+            return "capped"
+        no_next = facts.record.rungs.no_next
+        return "heavier_step" if no_next in (None, "top") else f"next_{no_next}"
     return "second_session" if more == 1 else "more_sessions"
 
 

@@ -83,6 +83,7 @@ def setup_values(plan: Plan, setup: Setup) -> dict[str, object]:
         "anchor_height_cm": setup.anchor_height_cm,
         "landmark": plan.content.messages.rules.landmark[setup.landmark],
         "turn": round(setup.body_turn_deg),
+        "gap_cm": f"{plan.position.elbow_gap_cm:g}",
         "side": sides[plan.profile.side],
         "other_side": sides["left" if plan.profile.side == "right" else "right"],
     }

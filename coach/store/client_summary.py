@@ -34,6 +34,8 @@ def _read(path: Path, content: Content) -> ClientSummary:
         exercise=prescription.exercise,
         position_deg=progress.position_deg,
         mean_nm=progress.load.mean_nm if progress.load else None,
+        low_nm=progress.load.low_nm if progress.load else None,
+        high_nm=progress.load.high_nm if progress.load else None,
         repetitions=progress.repetitions,
         sessions=progress.sessions,
         days_a_week=dose.days_a_week,

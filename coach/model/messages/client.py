@@ -237,6 +237,7 @@ class HandoutMessages(Frozen):
     rest_and_days: Line
     seconds: Line
     line: Line
+    spread: Line
     cues_title: Line
     stop_title: Line
     pain: Line

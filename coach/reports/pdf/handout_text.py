@@ -82,7 +82,7 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
         tempo=_tempo(plan),
         views=(views.from_above, views.from_the_side),
         setup_title=screens.setup.title,
-        setup_lines=tuple(fill(line, values) for line in (*messages.place, *messages.arm, own.line)),
+        setup_lines=tuple(fill(line, values) for line in (*messages.place, *messages.arm, own.line, own.spread)),
         checks_title=screens.setup.check_title,
         checks=tuple(content.messages.safety.check[name].ask for name in plan.position.checks),
         cues_title=own.cues_title,

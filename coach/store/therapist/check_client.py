@@ -14,7 +14,7 @@ from coach.model.profile import AvailableRange, Profile, Strength
 from coach.model.progress import Progress
 from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRESS
 from coach.store.therapist.check_ladder import check_ladder
-from coach.store.therapist.check_overrule import check_overruled_load
+from coach.store.therapist.check_overrule import check_load
 from coach.toml.diagnostic import Diagnostic, collect_faults, sort_faults
 from coach.toml.expected import KeyPath
 from coach.toml.reader import parse_model, read_model
@@ -29,8 +29,9 @@ def check_profile(folder: Path, content: Content, languages: tuple[str, ...] = (
     if (folder / PROGRESS).exists():  # derived: a client who has not begun has none
         _read(SourceFile(folder / PROGRESS), Progress, faults)
     of_prescription = SourceFile(folder / PRESCRIPTION)
-    unfit = check_sources(SourceFile(folder / PROFILE), of_prescription, content, languages)
-    faults += unfit or check_overruled_load(folder, content, of_prescription)
+    of_profile = SourceFile(folder / PROFILE)
+    unfit = check_sources(of_profile, of_prescription, content, languages)
+    faults += unfit or check_load(folder, content, of_profile, of_prescription)
     return sort_faults(faults)
 
 

@@ -311,10 +311,12 @@ def _refuse_unfounded(seen: ClientSnapshot, instruction: Instruction, content: C
 def _refuse_no_session(
     seen: ClientSnapshot, prescription: Prescription, progress: Progress, content: Content
 ) -> None:
-    """Refuse an instruction after which no session is possible, where one is possible now."""
+    """Refuse an instruction after which no session is possible, where one is possible now or a load is asked for."""
     try:
         plan_session(seen.folder.profile, prescription, content, progress)
     except NoSession as none:
+        if progress.asked is not None:
+            raise Refusal([whole_file(seen.path, none.what, fix=none.fix)]) from None
         before = seen.store(content).progress
         try:
             plan_session(seen.folder.profile, seen.folder.prescription, content, before)

@@ -204,3 +204,22 @@ def test_a_fault_that_was_there_before_keeps_no_word_back(demo_profiles: Path) -
     profile.write_text(profile.read_text(encoding="utf-8").replace("nearest_cm = 60", "nearest_cm = 199"))
     assert check_profile(client, shipped(), ("en",)) != ()
     assert proposed(client, "freeze_load").instruction.what == "freeze_load"
+
+
+def test_an_overruling_load_above_the_share_of_strength_names_the_share(demo_profiles: Path) -> None:
+    """It was taken without a word. The share that is allowed is named, and the reason is signed with it."""
+    client = demo_profiles / "plover"
+    profile = client / "profile.toml"
+    weak = profile.read_text(encoding="utf-8").replace("force_n = 88.0", "force_n = 25.0")
+    profile.write_text(weak, encoding="utf-8")
+    load = {"load__grade": "knotted", "load__strands": "1", "load__distance_cm": "75"}
+    before = text_of(client)
+    with pytest.raises(Refusal) as refused:
+        proposed(client, "overrule", **load)
+    assert "above 40 % of the measured 6.5 Nm" in str(refused.value)
+    assert "overrule with a share of 0.59 and the reason" in str(refused.value)
+    assert text_of(client) == before
+    taken = proposed(client, "overrule", **load, load__share="0.59")
+    assert taken.progress.asked is not None
+    assert taken.progress.asked.share == 0.59
+    assert "share = 0.59" in taken.text
