@@ -176,5 +176,11 @@ def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
 
 def script_of(plan: Plan, record: Record) -> Script:
     """The script of a record of this plan."""
-    questions = plan.content.questions
-    return write_script(record, plan.position, questions, plan.limits, plan.before.last_session is not None)
+    content, morning = plan.content, asks_morning_after(plan, record.started)
+    return write_script(record, plan.position, content.questions, plan.limits, content.checks, morning)
+
+
+def asks_morning_after(plan: Plan, at: datetime) -> bool:
+    """Whether there was a session before and a night since, so that there is a morning to ask about."""
+    last = plan.before.last_session
+    return last is not None and at.date() > last.date()

@@ -7,7 +7,7 @@ from coach.model.answers_file import Answers
 from coach.model.base import MOST_SETS
 from coach.model.record import Record
 from coach.progression.state_machine import matching_rules
-from coach.session.plan import Plan, activities_due
+from coach.session.plan import Plan, activities_due, asks_morning_after
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.script import Work
 from coach.session.state import State
@@ -66,7 +66,7 @@ def _plan_key(plan: Plan, at: datetime) -> _Key:
         step.strands,
         step.distance_cm,
         plan.repetitions,
-        before.last_session is None,
+        asks_morning_after(plan, at),
         before.eased,
         due,
     )

@@ -14,7 +14,8 @@ import pytest
 from textual.geometry import Size
 
 from coach.screens.client.key_bindings import ALL_BINDINGS, binding_for
-from coach.screens.client.pages import TextPage, page_at, setup_context
+from coach.screens.client.page_types import TextPage
+from coach.screens.client.pages import page_at, setup_context
 from coach.screens.client.session_app import SessionApp
 from coach.screens.plain.plain_session import PlainSession
 from coach.session.answer_keys import choices
