@@ -45,6 +45,8 @@ def likely_keys(app: SessionApp) -> list[str]:
     if app._open_prompt is not None or app._live is None:
         return ["y", "n", "p"]
     state = app._live.state
+    if state.chosen is not None:
+        return ["y", *["n"] * 20, "b", "q"]
     keys = [command.key for command in active_bindings(state) if command is not LEAVE]
     keys += ["enter"] * 60 if "enter" in keys else []
     if state.asking is not None:
@@ -58,14 +60,14 @@ def likely_keys(app: SessionApp) -> list[str]:
 
 
 def can_stop(session: LiveSession, clock: FakeClock) -> None:
-    """The key to end is there and ends it; the pain key is there, or its question is."""
+    """The key to end is there and ends it; the pain key is there, or its question is, or what it said to confirm."""
     state = session.state
     if state.over:
         return
     assert binding_for("q", state) is LEAVE
     assert leave(state, clock()).over
     pain = binding_for("p", state)
-    assert state.asking is not None or (pain is not None and pain.run(state, clock()).asking is not None)
+    assert state.chosen is not None or state.asking is not None or (pain is not None and pain.run(state, clock()).asking is not None)
 
 
 def some_time(chance: random.Random, session: LiveSession, clock: FakeClock) -> None:
