@@ -13,7 +13,7 @@ from coach.commands.support.loading import (
     print_obstacle,
     read_answers,
 )
-from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error
+from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error, print_wrapped
 
 if TYPE_CHECKING:
     from coach.screens.start import DisplayMode, SessionOutcome
@@ -99,7 +99,7 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
 def _report_ending(outcome: "SessionOutcome") -> int:
     """Print how a session ended; returns the exit code."""
     if outcome.farewell:
-        print(outcome.farewell)
+        print_wrapped(outcome.farewell)
     return CUT_OFF if outcome.cut_off else outcome.code
 
 

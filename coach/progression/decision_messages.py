@@ -9,6 +9,8 @@ from coach.progression.check_in_conditions import Numbers
 from coach.progression.effects import Outcome
 from coach.progression.rule_book import RuleBook
 
+NOT_SURE = "not_sure"
+
 
 def load_placeholders(load: LoadStep, content: Content) -> dict[str, object]:
     """The placeholders of a message about a load.
@@ -38,12 +40,16 @@ def spread_text(low_nm: float | None, high_nm: float | None, content: Content) -
 
 def client_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
     """The message of a rule for the client, with its numbers filled in and names replaced by their labels."""
-    return fill(book.content.messages.rules.rule[rule.name].client, labelled_numbers(numbers, book))
+    messages = book.content.messages.rules.rule[rule.name]
+    line = messages.client_not_sure if NOT_SURE in numbers.values() else None
+    return fill(line or messages.client, labelled_numbers(numbers, book))
 
 
 def therapist_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
     """The message of a rule for the therapist, filled in like the client's."""
-    return fill(book.content.messages.rules.rule[rule.name].therapist, labelled_numbers(numbers, book))
+    messages = book.content.messages.rules.rule[rule.name]
+    line = messages.therapist_not_sure if NOT_SURE in numbers.values() else None
+    return fill(line or messages.therapist, labelled_numbers(numbers, book))
 
 
 def labelled_numbers(numbers: Numbers, book: RuleBook) -> dict[str, object]:

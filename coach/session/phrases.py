@@ -47,13 +47,20 @@ def step_text(name: str, plan: Plan, values: Mapping[str, object]) -> StepText:
     title, lines = {
         step_names.TODAY: (screens.today.title, (messages.purpose, messages.why_here)),
         step_names.CAUTIONS: (screens.today.cautions_title, cautions(plan)),
-        step_names.PLACE: (screens.setup.title, messages.place),
+        step_names.PLACE: (screens.setup.title, place_lines(plan, values)),
         step_names.ARM: (screens.setup.title, messages.arm),
         step_names.REACH: (screens.setup.reach_title, (messages.reach,)),
         step_names.CLOSING: (screens.end.title, ()),
     }[name]
     placeholders = {**values, "position": messages.title}
     return StepText(fill(title, placeholders), tuple(fill(line, placeholders) for line in lines))
+
+
+def place_lines(plan: Plan, values: Mapping[str, object]) -> tuple[str, ...]:
+    """The lines on anchor, floor mark and body turn, to be filled in; a turn of 0 degrees is to face the anchor."""
+    facing = plan.content.messages.client.setup.no_turn
+    lines = position_messages(plan).place
+    return lines if values["turn"] else tuple(facing if "{turn}" in line else line for line in lines)
 
 
 def position_messages(plan: Plan) -> PositionMessages:
@@ -120,6 +127,10 @@ def option_text(question: Ask, value: int | str, plan: Plan) -> str:
     if question.name == step_names.OTHER_BAND:
         looks = {band.name: band.looks for band in plan.profile.bands}
         return fill(messages.band, {"grade": value, "looks": looks[str(value)]})
+    form = plan.content.messages.form.question.get(question.question)
+    named = {"yes": form.yes, "no": form.no}.get(str(value)) if form is not None else None
+    if named is not None:
+        return named
     if question.name == step_names.SETS_TODAY and value == plan.prescription.dose.sets:
         return fill(messages.all_count, {"sets": value})
     return answer_text(value, plan.content)

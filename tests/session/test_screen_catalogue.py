@@ -11,7 +11,7 @@ from coach.content_files.content_folder import content_folder, languages, load_c
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.screens.client.pages import RestPage, SetPage, TextPage
+from coach.screens.client.page_types import RestPage, SetPage, TextPage
 from coach.screens.coach.proof import Proof, ProofSelection, make_proof
 from coach.toml.reader import read_model
 from tests.clocks import START

@@ -1,6 +1,6 @@
 """LANGUAGE/client.toml: what the client reads that no entry of the content says, a section for each screen."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -11,10 +11,15 @@ from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
 
 
+# One letter that is no other key of a question: b, p and q are, and n and u are the other answers.
+YesKey = Annotated[str, Field(pattern="^[ac-mor-tv-z]$")]
+
+
 class ScaleMessages(Frozen):
     """Answers and moves."""
 
     yes: Line
+    yes_key: YesKey = Field(default="y", description="the key for yes; y works in every language")
     no: Line
     not_sure: Line
     none: Line
@@ -39,6 +44,15 @@ class KeyMessages(Frozen):
     more: OneRow
     leave: KeyWord
     quit: KeyWord
+    confirm: KeyWord
+    help: KeyWord
+    help_title: Title
+    help_close: Line
+    scale: Line
+    unknown: Line
+    too_soon: Line
+    one_or_ten: Line
+    number: Line
 
 
 class TodayMessages(Frozen):
@@ -52,6 +66,7 @@ class TodayMessages(Frozen):
     needs: tuple[Line, ...]
     cautions_title: Title
     what_follows: Line
+    second_today: Line
     gaps: Line = Field(description="shown if messages are missing in the client's language")
 
 
@@ -71,6 +86,10 @@ class SetupMessages(Frozen):
     title: Title
     again_title: Title
     again: Line
+    changed_title: Title
+    changed: Line
+    no_turn: Line
+    next_title: Line
     check_title: Title
     reach_title: Title
     how_to_tell_title: Line
@@ -89,6 +108,7 @@ class SetMessages(Frozen):
     relax: PhaseWord
     repetition: OneRow
     last_repetition: OneRow
+    over: LargeWord
     paused: LargeWord
     paused_why: Line
     before: Line
@@ -127,6 +147,23 @@ class SoundMessages(Frozen):
     failed: Line
 
 
+class ConfirmMessages(Frozen):
+    """The page that asks whether an answer that ends the session is meant."""
+
+    title: Title
+    chosen: Line
+    closes: Line
+    ends: Line
+    yes: Line
+    no: Line
+
+
+class PainMessages(Frozen):
+    """What is shown after pain that does not end the session."""
+
+    within: Line
+
+
 class EndMessages(Frozen):
     """The last screen."""
 
@@ -139,6 +176,7 @@ class EndMessages(Frozen):
     rule: Line
     saved: Line
     next_time: Line
+    weekday: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
     what_to_do: Line
 
 
@@ -147,6 +185,8 @@ class OfferMessages(Frozen):
 
     resume_title: Title
     resume: Line
+    set_lost: Line
+    kept_set: Line
     resume_yes: Line
     resume_no: Line
     leave_title: Title
@@ -265,6 +305,8 @@ class ClientMessages(Frozen):
     rest: RestMessages
     feedback: FeedbackMessages
     sound: SoundMessages
+    confirm: ConfirmMessages
+    pain: PainMessages
     end: EndMessages
     offer: OfferMessages
     check_in: CheckInMessages

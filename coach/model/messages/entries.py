@@ -68,6 +68,8 @@ class QuestionMessages(Frozen):
     """A form question and how to tell."""
 
     ask: Line = Field(description="the question, asked before anything is corrected")
+    yes: Line | None = Field(default=None, description="what yes means here, shown beside its key")
+    no: Line | None = Field(default=None, description="what no means here, shown beside its key")
     how_to_tell: tuple[Line, ...] = Field(
         default=(), description="how the client can tell: hand on the blade, mirror, wall"
     )
@@ -110,6 +112,12 @@ class RuleMessages(Frozen):
 
     client: Line = Field(description="why, for the client; may name the numbers of the rule in braces")
     therapist: Line = Field(description="why, for the therapist; may name the numbers of the rule in braces")
+    client_not_sure: Line | None = Field(
+        default=None, description="the same for the client if the answer was not sure; without it, `client`"
+    )
+    therapist_not_sure: Line | None = Field(
+        default=None, description="the same for the therapist if the answer was not sure; without it, `therapist`"
+    )
 
 
 class RulesMessages(Frozen):

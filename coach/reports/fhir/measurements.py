@@ -46,11 +46,11 @@ _PAINS = (
 def rating_observations(profile: Profile, record: Record, last: datetime | None, content: Content) -> Iterator[Json]:
     """Pain, effort and activities as rated in a session; `last` is the end of the session before it.
 
-    If a client went back and changed an answer, the last one counts.
+    If a client went back and changed an answer, the last one counts; one taken back does not.
     """
     last_answers = {entry.step: entry for entry in record.entry if isinstance(entry, Answered)}
     for entry in last_answers.values():
-        if not isinstance(entry.value, int):
+        if not isinstance(entry.value, int) or record.answer(entry.step) != entry.value:
             continue
         what = entry.step.rpartition(".")[2]
         base = {

@@ -10,7 +10,7 @@ from coach.model.message_format import fill
 from coach.model.record import Record
 from coach.progression.facts import extract_facts
 from coach.session.admission.bad_day import bad_day_plan
-from coach.session.phrases import position_messages, set_messages, setup_of, setup_values
+from coach.session.phrases import place_lines, position_messages, set_messages, setup_of, setup_values
 from coach.session.plan import Plan
 
 _CUES = 3
@@ -82,7 +82,9 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
         tempo=_tempo(plan),
         views=(views.from_above, views.from_the_side),
         setup_title=screens.setup.title,
-        setup_lines=tuple(fill(line, values) for line in (*messages.place, *messages.arm, own.line, own.spread)),
+        setup_lines=tuple(
+            fill(line, values) for line in (*place_lines(plan, values), *messages.arm, own.line, own.spread)
+        ),
         checks_title=screens.setup.check_title,
         checks=tuple(content.messages.safety.check[name].ask for name in plan.position.checks),
         cues_title=own.cues_title,
