@@ -6,10 +6,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_theme
-<<<<<<< HEAD
-from coach.commands.support.loading import client_store, locked_client_store, read_answers, review_notice
-from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error, print_wrapped
-=======
 from coach.commands.support.loading import (
     admission_of,
     client_store,
@@ -17,8 +13,7 @@ from coach.commands.support.loading import (
     print_obstacle,
     read_answers,
 )
-from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error
->>>>>>> main
+from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error, print_wrapped
 
 if TYPE_CHECKING:
     from coach.screens.start import DisplayMode, SessionOutcome

@@ -300,25 +300,18 @@ def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
 
 def script_of(plan: Plan, record: Record) -> Script:
     """The script of a record of this plan."""
-<<<<<<< HEAD
-    content, morning = plan.content, asks_morning_after(plan, record.started)
-    return write_script(record, plan.position, content.questions, plan.limits, content.checks, morning)
-
-
-def asks_morning_after(plan: Plan, at: datetime) -> bool:
-    """Whether there was a session before and a night since, so that there is a morning to ask about."""
-    last = plan.before.last_session
-    return last is not None and at.date() > last.date()
-=======
-    questions = plan.content.questions
-    return write_script(record, plan.position, questions, plan.limits, about_last(plan, record.started))
+    content, about = plan.content, about_last(plan, record.started)
+    return write_script(record, plan.position, content.questions, plan.limits, content.checks, about)
 
 
 def about_last(plan: Plan, at: datetime) -> str | None:
-    """What is asked about the time since the last session: how pain settled, or after a long gap its reason."""
+    """What is asked about the time since the last session: how pain settled, or after a long gap its reason.
+
+    Nothing on the same day: there was no morning after it yet.
+    """
     days, before = days_since_last(plan, at), plan.before
-    if days is None or days <= plan.limits["long_gap_days"]:
-        return None if days is None else step_names.SETTLED
+    if not days or days <= plan.limits["long_gap_days"]:
+        return step_names.SETTLED if days else None
     seen = before.looked_at is not None and before.last_session is not None and before.looked_at > before.last_session
     return None if seen else step_names.GAP
 
@@ -342,4 +335,3 @@ def goal_on(plan: Plan, at: datetime) -> int:
     days = days_since_last(plan, at)
     away = days is not None and days > plan.limits["longer_gap_days"]
     return plan.prescription.dose.repetitions_min if away else plan.repetitions
->>>>>>> main

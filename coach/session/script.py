@@ -10,15 +10,12 @@ from coach.model.exercise import Position
 from coach.model.record import GapReason, LoadChanged, NightPain, Record, Relief, SetDone, Settled
 from coach.session.tempo import SetTiming
 
-<<<<<<< HEAD
 # Where the checks are made, with the page of the setup that sends the client there.
 _PLACES = {"anchor": step_names.PLACE, "mark": step_names.ARM}
-=======
 SETTLED: tuple[Settled, ...] = get_args(Settled)
 GAP_REASONS: tuple[GapReason, ...] = get_args(GapReason)
 NIGHT_PAINS: tuple[NightPain, ...] = get_args(NightPain)
 RELIEF: tuple[Relief, ...] = get_args(Relief)
->>>>>>> main
 
 Scale = Literal["zero_to_ten", "yes_no", "yes_no_not_sure", "sign", "trouble", "listed"]
 
@@ -136,27 +133,16 @@ def write_script(
     position: Position,
     questions: Mapping[str, FormQuestion],
     limits: Mapping[str, float],
-<<<<<<< HEAD
     checks: Mapping[str, Check],
-    after_a_night: bool,
-) -> Script:
-    """The script of a session: check-in, setup with its checks, sets with questions and rests, the end.
-
-    `after_a_night`: there was an earlier session and a night since, so the check-in asks about the morning after it.
-    Each part of the setup is followed by the checks of its place, so that one walk does for all of them.
-    """
-    reading_s, question_s = limits["reading_s"], limits["question_s"]
-    check_in = [step_names.PAIN_NOW, *([step_names.MORNING_AFTER] if after_a_night else [])]
-=======
     about_last: str | None,
 ) -> Script:
     """The script of a session: check-in, setup with its checks, sets with questions and rests, the end.
 
     `about_last` is the step that asks about the time since the last session, `step_names.SETTLED` or
-    `step_names.GAP`; None where nothing is asked about it.
+    `step_names.GAP`; None where nothing is asked about it. Each part of the setup is followed by the checks of its
+    place, so that one walk does for all of them.
     """
     reading_s, question_s = limits["reading_s"], limits["question_s"]
->>>>>>> main
     steps: list[Step] = [Show(step_names.TODAY, reading_s), Show(step_names.CAUTIONS, reading_s)]
     steps += _about_pain(about_last, limits["question_s"])
     steps.append(Ask(step_names.SIGN, "sign", "sign", reading_s))

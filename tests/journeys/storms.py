@@ -119,7 +119,7 @@ def _counted(record: Record) -> dict[str, int | str]:
 
 def _happened(before: State, after: State) -> list[str]:
     new = after.record.entry[len(before.record.entry) :]
-    names = [entry.kind for entry in new]
+    names: list[str] = [entry.kind for entry in new]
     ended = after.record.ended
     if ended is not None and not before.over:
         names += [f"ended: {ended.how}", f"status: {ended.decision.status}"]

@@ -94,7 +94,7 @@ def test_a_second_session_on_a_day_is_told_on_its_first_page() -> None:
 @pytest.mark.parametrize(("ago", "asked"), [(timedelta(minutes=2), False), (timedelta(hours=20), True)])
 def test_the_morning_after_is_asked_when_there_was_one(ago: timedelta, asked: bool) -> None:
     state = started(plan(last_session=START - ago))
-    assert (step_names.MORNING_AFTER in [step.name for step in state.script.steps]) is asked
+    assert (step_names.SETTLED in [step.name for step in state.script.steps]) is asked
 
 
 @pytest.mark.parametrize(

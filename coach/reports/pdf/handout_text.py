@@ -9,12 +9,8 @@ from coach.model.content_entries import Fault, Urgency
 from coach.model.message_format import fill
 from coach.model.record import Record
 from coach.progression.facts import extract_facts
-<<<<<<< HEAD
-from coach.session.phrases import place_lines, position_messages, set_messages, setup_of, setup_values
-=======
 from coach.session.admission.bad_day import bad_day_plan
-from coach.session.phrases import position_messages, set_messages, setup_of, setup_values
->>>>>>> main
+from coach.session.phrases import place_lines, position_messages, set_messages, setup_of, setup_values
 from coach.session.plan import Plan
 
 _CUES = 3
@@ -86,11 +82,9 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
         tempo=_tempo(plan),
         views=(views.from_above, views.from_the_side),
         setup_title=screens.setup.title,
-<<<<<<< HEAD
-        setup_lines=tuple(fill(line, values) for line in (*place_lines(plan, values), *messages.arm, own.line)),
-=======
-        setup_lines=tuple(fill(line, values) for line in (*messages.place, *messages.arm, own.line, own.spread)),
->>>>>>> main
+        setup_lines=tuple(
+            fill(line, values) for line in (*place_lines(plan, values), *messages.arm, own.line, own.spread)
+        ),
         checks_title=screens.setup.check_title,
         checks=tuple(content.messages.safety.check[name].ask for name in plan.position.checks),
         cues_title=own.cues_title,

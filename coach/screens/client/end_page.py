@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from coach.model.message_format import fill
 from coach.model.record import Ended
 from coach.screens.client.page_types import TextPage
+from coach.session.admission.bad_day import bad_day_lines
 from coach.session.phrases import answer_text, urgency_text
 from coach.session.plan import Plan
 from coach.session.state import State
@@ -34,7 +35,7 @@ def end_page(state: State, ended: Ended) -> TextPage:
     return TextPage(
         title=titles[ended.how],
         lead=decision.reason,
-        lines=(*next_time, rule, saved),
+        lines=(*bad_day_lines(plan.prescription, decision, plan.content), *next_time, rule, saved),
         list_title=screens.done if done else "",
         listed=done,
         alert=urgency_text(decision, plan.content),

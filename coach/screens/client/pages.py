@@ -17,13 +17,8 @@ from coach.model.record import Record
 from coach.progression.decision_messages import load_placeholders
 from coach.screens.client.end_page import end_page
 from coach.screens.client.key_bindings import CUE
-<<<<<<< HEAD
 from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
-=======
-from coach.session.admission.bad_day import bad_day_lines
-from coach.session.answer_keys import choices
->>>>>>> main
 from coach.session.form_feedback import feedback
 from coach.session.phrases import (
     place_lines,
@@ -241,38 +236,6 @@ def _paused_page(state: State, work: Work) -> TextPage:
     return TextPage(fill(screens.title, values), screens.paused, (fill(screens.paused_why, values),), large=True)
 
 
-<<<<<<< HEAD
-=======
-def _end_page(state: State, ended: Ended) -> TextPage:
-    messages, plan = state.plan.content.messages, state.plan
-    screens, decision = messages.client.end, ended.decision
-    titles = {"finished": screens.title, "stopped": screens.stopped_title, "left": screens.left_title}
-    sets = {
-        one.number: fill(
-            screens.set_line, {"set": one.number, "repetitions": one.repetitions, "goal": state.record.repetitions}
-        )
-        for one in state.record.sets_done
-    }
-    for number, reason in state.record.skipped.items():
-        sets[number] = fill(
-            messages.client.instead.skipped, {"set": number, "reason": answer_text(reason, plan.content)}
-        )
-    done = tuple(sets[number] for number in sorted(sets))
-    bad_day = bad_day_lines(plan.prescription, decision, plan.content)
-    days = fill(screens.next_time, {"days": state.record.dose.days_a_week})
-    rule = fill(screens.rule, {"rule": decision.rule, "source": decision.source})
-    saved = messages.client.rehearsal.saved if plan.rehearsal else screens.saved
-    return TextPage(
-        title=titles[ended.how],
-        lead=decision.reason,
-        lines=(*bad_day, *([days] if decision.status == "active" else []), rule, saved),
-        list_title=screens.done if done else "",
-        listed=done,
-        alert=urgency_text(decision, plan.content),
-    )
-
-
->>>>>>> main
 def set_page(state: State, work: Work, moment: SetMoment, context: SetupContext) -> SetPage:
     """The page of a moment in a set."""
     plan, screens = state.plan, set_messages(state.plan.content, state.plan.before.exercise)
