@@ -300,15 +300,18 @@ def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
 
 def script_of(plan: Plan, record: Record) -> Script:
     """The script of a record of this plan."""
-    content, asked = plan.content, about_last(plan, record.started)
-    return write_script(record, plan.position, content.questions, plan.limits, content.checks, asked)
+    content, about = plan.content, about_last(plan, record.started)
+    return write_script(record, plan.position, content.questions, plan.limits, content.checks, about)
 
 
 def about_last(plan: Plan, at: datetime) -> str | None:
-    """What is asked about the time since the last session: how pain settled, or after a long gap its reason."""
+    """What is asked about the time since the last session: how pain settled, or after a long gap its reason.
+
+    Nothing on the same day: there was no morning after it yet.
+    """
     days, before = days_since_last(plan, at), plan.before
-    if days is None or days <= plan.limits["long_gap_days"]:
-        return step_names.SETTLED if days else None  # on the same day nothing has had the time to settle
+    if not days or days <= plan.limits["long_gap_days"]:
+        return step_names.SETTLED if days else None
     seen = before.looked_at is not None and before.last_session is not None and before.looked_at > before.last_session
     return None if seen else step_names.GAP
 
