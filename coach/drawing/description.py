@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coach.drawing.shapes import Side
-from coach.mechanics.arm import Pose
+from coach.mechanics.motion.motion import Pose
 from coach.mechanics.setup import Setup
 from coach.mechanics.vector import minus
 from coach.model.exercise import Landmark
@@ -54,7 +54,7 @@ class SetupDescription:
 
 def describe_setup(setup: Setup, side: Side) -> SetupDescription:
     """Describe a setup for a client who exercises this side."""
-    arc_deg = setup.end.rotation_deg - setup.start.rotation_deg
+    arc_deg = setup.end.q - setup.start.q
     start_deg, end_deg = _slope_deg(setup, setup.start), _slope_deg(setup, setup.end)
     return SetupDescription(
         anchor_height_cm=setup.anchor_height_cm,
@@ -73,7 +73,7 @@ def describe_setup(setup: Setup, side: Side) -> SetupDescription:
         band_end_cm=_band_cm(setup, setup.end),
         hand_start_cm=round(setup.start.hand_m[2] * 100),
         hand_end_cm=round(setup.end.hand_m[2] * 100),
-        hand_path_cm=round(setup.arm.body.grip_lever_m * math.radians(arc_deg) * 100),
+        hand_path_cm=round(setup.motion.body.grip_lever_m * math.radians(arc_deg) * 100),
         arc_deg=round(arc_deg),
     )
 

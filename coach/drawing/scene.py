@@ -99,7 +99,7 @@ def _arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
 def _arrow_tip_m(setup: Setup) -> float:
     """How far in front of the mark the arrow ends, in metres; it starts beyond the toes and the path of the hand."""
     in_its_way = (hand[0] for hand in hand_path_m(setup) if abs(hand[1]) < _ARROW_CLEAR_M)
-    return max((setup.arm.body.foot_m, *in_its_way)) + _ARROW_BEYOND_M + _ARROW_M
+    return max((setup.motion.body.foot_m, *in_its_way)) + _ARROW_BEYOND_M + _ARROW_M
 
 
 def _between(one: PagePoint, other: PagePoint) -> PagePoint:

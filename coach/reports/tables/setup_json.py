@@ -12,12 +12,13 @@ does about u.
 import json
 from dataclasses import asdict
 
-from coach.mechanics.arm import elevation_deg, pose
+from coach.mechanics.arm import elevation_deg
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
 from coach.mechanics.setup import Sensitivity, Setup
 from coach.mechanics.setup_alternatives import AlternativeSetup, find_alternatives
-from coach.mechanics.torque import GRAVITY_M_S2, Arc, torque_time_nms
+from coach.mechanics.motion.motion import GRAVITY_M_S2
+from coach.mechanics.torque import Arc, torque_time_nms
 from coach.model.band import BandGrade
 from coach.session.phrases import setup_of
 from coach.session.plan import Plan
@@ -62,8 +63,8 @@ def _position(plan: Plan, arc: Arc) -> _Json:
         "plane_deg": plan.position.plane_deg,
         "direction": plan.position.direction,
         "anchor_side": plan.position.anchor_side,
-        "arc_start_deg": arc.rotation_deg[0],
-        "arc_end_deg": arc.rotation_deg[-1],
+        "arc_start_deg": arc.q[0],
+        "arc_end_deg": arc.q[-1],
     }
 
 
@@ -131,7 +132,7 @@ def _load(plan: Plan, arc: Arc) -> _Json:
     return {
         "start_nm": arc.start_nm,
         "peak_nm": arc.peak_nm,
-        "peak_at_deg": arc.peak_at_deg,
+        "peak_at_deg": arc.peak_at,
         "mean_nm": arc.mean_nm,
         "mean_low_nm": plan.step.low_nm,
         "mean_high_nm": plan.step.high_nm,
@@ -148,8 +149,8 @@ def _degrees(setup: Setup) -> list[_Json]:
     """Pose, band and torque at each degree of the arc."""
     arc = setup.arc
     found: list[_Json] = []
-    for index, rotation in enumerate(arc.rotation_deg):
-        now = pose(setup.arm, rotation)
+    for index, rotation in enumerate(arc.q):
+        now = setup.motion.pose(rotation)
         found.append(
             {
                 "rotation_deg": rotation,
@@ -161,7 +162,7 @@ def _degrees(setup: Setup) -> list[_Json]:
                 "length_m": arc.length_m[index],
                 "elongation": arc.elongation[index],
                 "tension_n": arc.tension_n[index],
-                "moment_arm_m": arc.moment_arm_m[index],
+                "moment_arm_m": arc.per_newton[index],
                 "band_nm": arc.band_nm[index],
                 "arm_weight_nm": arc.arm_nm[index],
                 "torque_nm": arc.torque_nm[index],

@@ -1,10 +1,9 @@
 """The load of a step in numbers, and its place on the load ladder."""
 
-import math
-
-from coach.mechanics.arm import raise_arm_to
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
+from coach.mechanics.motion.motion import PER_UNIT
+from coach.mechanics.motion.motions import motion_of
 from coach.mechanics.first_step import measured_strength_nm, share_allowed
 from coach.mechanics.torque import Arc, arm_weight, grade_on_shelf, torque_time_nms
 from coach.model.load_step import LoadStep, Rungs
@@ -22,11 +21,11 @@ def load_lines(plan: Plan, arc: Arc) -> list[str]:
     """Torque at the start, peak, mean and end, split into band and arm weight; its interval and share of strength."""
     messages = plan.content.messages.therapist.setup_report
     peak = arc.torque_nm.index(arc.peak_nm)
-    last = len(arc.rotation_deg) - 1
+    last = len(arc.q) - 1
     cells = [
         (messages.torque, messages.total, messages.of_band, messages.of_arm, messages.rotation),
         *(
-            (label, *_parts(arc, index), fill(messages.arm_values, {"degrees": f"{arc.rotation_deg[index]:.0f}"}))
+            (label, *_parts(arc, index), fill(messages.arm_values, {"degrees": f"{arc.q[index]:.0f}"}))
             for label, index in ((messages.start, 0), (messages.peak, peak), (messages.end, last))
         ),
         (messages.mean, *_mean_parts(plan, arc), ""),
@@ -61,8 +60,8 @@ def _parts(arc: Arc, index: int) -> tuple[str, str, str]:
 
 def _mean_parts(plan: Plan, arc: Arc) -> tuple[str, str, str]:
     """The mean torque over the arc (work divided by the angle), split in the same way."""
-    weight = arm_weight(raise_arm_to(body_of(plan.profile), plan.position), arc.rotation_deg)
-    arm_nm = weight.work_j / math.radians(arc.rotation_deg[-1] - arc.rotation_deg[0])
+    weight = arm_weight(motion_of(body_of(plan.profile), plan.position), arc.q)
+    arm_nm = weight.work_j / ((arc.q[-1] - arc.q[0]) * PER_UNIT[arc.coordinate])
     return nm(arc.mean_nm), nm(arc.mean_nm - arm_nm), nm(arm_nm)
 
 

@@ -26,10 +26,10 @@ def curve_lines(plan: Plan) -> list[str]:
     rungs = plan.rungs(plan.step)
     steps: dict[Which, LoadStep | None] = {"easier": rungs.easier, "harder": rungs.next_step, "this": plan.step}
     arcs = {which: _arc(plan, step) for which, step in steps.items() if step is not None}
-    rotations = arcs["this"].rotation_deg
+    rotations = arcs["this"].q
     edges = plan.ladder.comparison.torque_interval_nm(plan.step)
     curves = [Curve(rotations, edge, _EDGE) for edge in edges]
-    curves += [Curve(arc.rotation_deg, arc.torque_nm, _MARKS[which]) for which, arc in arcs.items()]
+    curves += [Curve(arc.q, arc.torque_nm, _MARKS[which]) for which, arc in arcs.items()]
     lines = [*heading(messages.curve_title), *paragraph(messages.curve_axes)]
     lines += plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, _edges(rotations), messages.curve_axes)
     order: tuple[Which, ...] = ("harder", "this", "easier")
@@ -53,7 +53,7 @@ def _arc(plan: Plan, step: LoadStep) -> Arc:
 
 
 def _at(arc: Arc) -> tuple[str, ...]:
-    return tuple(nm(arc.torque_nm[index]) for index in _round_indices(arc.rotation_deg))
+    return tuple(nm(arc.torque_nm[index]) for index in _round_indices(arc.q))
 
 
 def _edges(rotations: tuple[float, ...]) -> tuple[float, ...]:
