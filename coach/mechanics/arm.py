@@ -43,7 +43,7 @@ class RaisedArm:
     def weight(self, q: float) -> float:
         """The torque of the weight of forearm and hand about the upper arm, in newton metres.
 
-        External rotation lifts the forearm, internal rotation lets it down: then the weight helps and counts negative.
+        External rotation lifts the forearm. Internal rotation lets it down: the weight helps and counts negative.
         """
         return self._mass_moment_n_m() * self._across(q)[2]
 

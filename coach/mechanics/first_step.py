@@ -75,9 +75,9 @@ def lowest_step(
             return step
     lightest = min(ladder.steps, key=lambda step: step.peak_nm)
     raise AboveStrength(
-        f"the lightest load step at {position.abduction_deg} degrees reaches {lightest.peak_nm:.2f} {position.load_unit}, above "
-        f"{_of_strength(most_nm, prescription, position, limits)}: add a lighter band, allow other marks, or measure the "
-        "strength again"
+        f"the lightest load step at {position.abduction_deg} degrees reaches {lightest.peak_nm:.2f} "
+        f"{position.load_unit}, above {_of_strength(most_nm, prescription, position, limits)}: add a lighter band, "
+        "allow other marks, or measure the strength again"
     )
 
 
@@ -100,9 +100,9 @@ def refuse_above_strength(
     if named_share is not None and share <= named_share + 1e-6:
         return
     raise AboveStrength(
-        f"the {step.grade} band at {step.distance_cm} cm reaches {step.peak_nm:.2f} {position.load_unit}, above "
-        f"{_of_strength(most_nm, prescription, position, limits)}: choose a lighter step, or overrule with a share of "
-        f"{_rounded_up(share):.2f} and the reason"
+        f"the {step.grade} band at {step.distance_cm} cm reaches {step.peak_nm:.2f} {position.load_unit}, "
+        f"above {_of_strength(most_nm, prescription, position, limits)}: choose a lighter step, or overrule with a "
+        f"share of {_rounded_up(share):.2f} and the reason"
     )
 
 

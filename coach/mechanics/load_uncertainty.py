@@ -310,7 +310,9 @@ class LoadUncertainty:
 
     @cached_property
     def _values(self) -> tuple[float, ...]:
-        return values_between(self.position.arc_start_deg, available_deg(self.profile, self.position), self.position.coordinate)
+        return values_between(
+            self.position.arc_start_deg, available_deg(self.profile, self.position), self.position.coordinate
+        )
 
     @cached_property
     def _span(self) -> float:

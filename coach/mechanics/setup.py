@@ -24,8 +24,8 @@ SetupQuantity = Literal[
 ]
 SetupProblem = Literal["slack", "over", "impossible"]
 
-# What a client is likely to be wrong by: a hand's breadth, and a third of an hour on a clock face; a band that slipped
-# a little underfoot; at the elbow a gap that is closed or twice as wide, or a lifted arm that sinks or rises.
+# What a client is likely to be wrong by: a hand's breadth, and a third of an hour on a clock face; a band that
+# slipped a little underfoot; at the elbow a gap that is closed or twice as wide, or a lifted arm that sinks or rises.
 _WRONG_BY: tuple[tuple[SetupQuantity, int], ...] = (
     ("distance_cm", -10),
     ("distance_cm", 10),

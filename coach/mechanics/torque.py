@@ -1,7 +1,7 @@
 """The load through the arc: what band and arm weight resist at each degree or centimetre of the motion.
 
-The load is the generalised force along the coordinate q of a motion: tension times -(dr/dq . pull), with r the hand and
-pull the unit vector from the hand to the anchor, plus dE/dq of the arm's potential energy. Along an angle it is a
+The load is the generalised force along the coordinate q of a motion: tension times -(dr/dq . pull), with r the hand
+and pull the unit vector from the hand to the anchor, plus dE/dq of the arm's potential energy. Along an angle it is a
 torque in newton metres, along a path a force in newtons; fields that end in _nm hold whichever it is.
 
 The load of a step is the band's together with the arm's own weight. The weight is
@@ -50,7 +50,7 @@ class LineOfPull:
 
 @dataclass(frozen=True)
 class ArmWeight:
-    """The load of the arm's own weight at each value of the coordinate, and the work of lifting it through the arc."""
+    """The load of the arm's own weight at each value of the coordinate, and the work of lifting it on the arc."""
 
     torque_nm: tuple[float, ...]
     work_j: float

@@ -1,6 +1,7 @@
 """An exercise and its arm positions: geometry and what is asked, free of any language."""
 
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
@@ -16,9 +17,15 @@ pulled to the side of the trunk or pressed forward from it on a level line."""
 Coordinate = Literal["angle", "path"]
 """What a motion is counted in: degrees, with a load in newton metres; or centimetres, with a load in newtons."""
 LoadUnit = Literal["Nm", "N"]
+LOAD_UNITS: Mapping[Coordinate, LoadUnit] = MappingProxyType({"angle": "Nm", "path": "N"})
 AnchorKind = Literal["fixed", "foot"]
 AnchorSide = Literal["other", "exercising"]
 Mark = Literal["read", "abstract", "second hand", "memory", "ours", "common practice", "computed"]
+
+
+def coordinate_of(direction: Direction) -> Coordinate:
+    """What a motion in this direction is counted in."""
+    return "path" if direction in ("pull", "press") else "angle"
 
 
 class NoPosition(NoSession):
@@ -42,8 +49,8 @@ class Position(Frozen):
         "for a motion that moves the upper arm, as it is with the arm at the side: 0"
     )
     direction: Direction = Field(
-        description="the motion that the band resists: external or internal rotation; raise or lower the straight arm; "
-        "pull or press the hand along a level line"
+        description="the motion that the band resists: external or internal rotation; raise or lower the straight "
+        "arm; pull or press the hand along a level line"
     )
     plane_deg: Annotated[float, Field(ge=0, le=90)] = Field(
         description="plane of elevation: 0 frontal, 30 scapular, 90 sagittal; 90 for pull and press"
@@ -81,7 +88,7 @@ class Position(Frozen):
     @property
     def coordinate(self) -> Coordinate:
         """Whether the motion is counted as an angle in degrees or as a path in centimetres."""
-        return "path" if self.direction in ("pull", "press") else "angle"
+        return coordinate_of(self.direction)
 
     @property
     def rotates(self) -> bool:
@@ -91,7 +98,7 @@ class Position(Frozen):
     @property
     def load_unit(self) -> LoadUnit:
         """The unit of the load along the coordinate."""
-        return "N" if self.coordinate == "path" else "Nm"
+        return LOAD_UNITS[self.coordinate]
 
     @model_validator(mode="after")
     def _moves_from_the_side(self) -> Self:

@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 
 from coach.model.band import BandGrade
 from coach.model.base import Frozen, Name, PositionDeg
-from coach.model.exercise import Direction
+from coach.model.exercise import Direction, coordinate_of
 from coach.model.option_names import ThemeName
 
 
@@ -38,7 +38,9 @@ class AvailableRange(Frozen):
     """
 
     position_deg: PositionDeg = Field(description="the position it was measured in")
-    direction: Direction = Field(default="external", description="which way: external, outward; internal, inward; raise, lower, pull, press")
+    direction: Direction = Field(
+        default="external", description="which way: external, outward; internal, inward; raise, lower, pull, press"
+    )
     available_deg: Annotated[float, Field(ge=5, le=120)] = Field(
         description="rotation with no band, from the forearm pointing forward; of a raise or lowering, degrees "
         "from where it begins; of a pull or press, centimetres of the hand's way"
@@ -50,7 +52,9 @@ class Strength(Frozen):
     """Maximal isometric strength in one position and one direction: a force at a lever, or a force along a path."""
 
     position_deg: PositionDeg = Field(description="the position it was measured in")
-    direction: Direction = Field(default="external", description="which way: external, outward; internal, inward; raise, lower, pull, press")
+    direction: Direction = Field(
+        default="external", description="which way: external, outward; internal, inward; raise, lower, pull, press"
+    )
     force_n: Annotated[float, Field(gt=0, le=500)] = Field(description="the force on the scale, newtons")
     lever_m: Annotated[float, Field(gt=0.1, le=0.9)] | None = Field(
         default=None,
@@ -61,7 +65,7 @@ class Strength(Frozen):
 
     @model_validator(mode="after")
     def _lever_of_an_angle(self) -> Self:
-        path = self.direction in ("pull", "press")
+        path = coordinate_of(self.direction) == "path"
         if path and self.lever_m is not None:
             raise ValueError(f"lever_m is not used for a {self.direction}, whose strength is a force: take it out")
         if not path and self.lever_m is None:

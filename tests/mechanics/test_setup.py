@@ -9,7 +9,7 @@ from coach.mechanics.anchor_placement import arc_of_step
 from coach.mechanics.body import body_of, landmark_height_m, nearest_landmark
 from coach.mechanics.ladder import build_ladder
 from coach.mechanics.setup import Setup, setup_for
-from coach.mechanics.torque import Arc, values_between, torque_time_nms
+from coach.mechanics.torque import Arc, torque_time_nms, values_between
 from coach.mechanics.vector import MARK_M, minus, size
 from coach.model.exercise import Landmark, Position
 from coach.model.load_step import LoadStep

@@ -1,8 +1,8 @@
-"""Pulling to the side of the trunk, or pressing forward from it: the hand on a level line, the elbow close to the body.
+"""Pulling to the side of the trunk, or pressing forward from it: the hand on a level line, the elbow close.
 
-The arm moves in the vertical plane through the shoulder that faces forward. The hand keeps the height of an elbow that
-hangs at the side. Its line ends, or begins, where the elbow is below the shoulder: the line of the trunk. At its other
-end the arm is reached out, not quite straight.
+The arm moves in the vertical plane through the shoulder that faces forward. The hand keeps the height of an elbow
+that hangs at the side. Its line ends, or begins, where the elbow is below the shoulder: the line of the trunk. At its
+other end the arm is reached out, not quite straight.
 """
 
 import math
@@ -14,8 +14,9 @@ from coach.mechanics.motion.motion import GRAVITY_M_S2, Pose
 from coach.mechanics.vector import Vector, plus, times
 from coach.model.exercise import Coordinate
 
-# The arm reached out is this part of its whole length (ours): an elbow bent by about 28 degrees.
-_REACHED_OUT = 0.97
+# The arm reached out is this part of its whole length (ours): an elbow bent by about 36 degrees. Straighter than that,
+# the weight of the arm alone would draw the hand back with more than 15 N.
+_REACHED_OUT = 0.95
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,7 @@ class LevelPath:
         """The hand at q, in metres."""
         return plus(self.shoulder_m, (self._ahead_m(q), 0.0, -self._drop_m))
 
-    def hand_by_q(self, q: float) -> Vector:
+    def hand_by_q(self, q: float) -> Vector:  # noqa: ARG002 - the same everywhere on the line
         """The direction in which the hand moves: metres for each metre."""
         return (1.0 if self.presses else -1.0, 0.0, 0.0)
 
@@ -65,12 +66,13 @@ class LevelPath:
         ahead, up = self._elbow(q)
         upper_arm = (ahead / body.upper_arm_m, up / body.upper_arm_m)
         forearm = ((self._ahead_m(q) - ahead) / body.grip_lever_m, (-self._drop_m - up) / body.grip_lever_m)
-        # The lengths are constant: the elbow moves square to the upper arm, along it neither does the forearm stretch.
+        # The lengths are constant: the elbow moves square to the upper arm, and the forearm does not stretch.
         square = (-upper_arm[1], upper_arm[0])
         moved = self.hand_by_q(q)[0] * forearm[0] / (forearm[0] * square[0] + forearm[1] * square[1])
         rise = moved * square[1]
         share = body.mass_lever_m / body.grip_lever_m
-        return GRAVITY_M_S2 * rise * (body.upper_arm_mass_kg * body.upper_arm_balance + body.forearm_mass_kg * (1 - share))
+        mass_kg = body.upper_arm_mass_kg * body.upper_arm_balance + body.forearm_mass_kg * (1 - share)
+        return GRAVITY_M_S2 * rise * mass_kg
 
     def hand_by_pose(self, q: float) -> Vector:
         """The change of the hand for each radian: the line is higher by the upper arm times this angle."""

@@ -55,7 +55,7 @@ class StraightArm:
         turned = (math.cos(plane), -math.sin(plane), 0.0)
         return times(self.body.arm_lever_m * outward, turned)
 
-    def energy_by_pose(self, q: float) -> float:
+    def energy_by_pose(self, q: float) -> float:  # noqa: ARG002 - the same at every height
         """None: the height of the arm is the same in every plane."""
         return 0.0
 

@@ -62,6 +62,7 @@ class SetupReportMessages(Frozen):
     band_value: Line
     distance: Line
     distance_value: Line
+    underfoot_value: Line
     anchor: Line
     anchor_value: Line
     why_height: dict[Literal["fixed", "nearest", "downward", "not_downward", "kept", "foot"], Line]

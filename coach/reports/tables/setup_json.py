@@ -15,9 +15,9 @@ from dataclasses import asdict
 from coach.mechanics.arm import elevation_deg
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
+from coach.mechanics.motion.motion import GRAVITY_M_S2
 from coach.mechanics.setup import Sensitivity, Setup
 from coach.mechanics.setup_alternatives import AlternativeSetup, find_alternatives
-from coach.mechanics.motion.motion import GRAVITY_M_S2
 from coach.mechanics.torque import Arc, torque_time_nms
 from coach.model.band import BandGrade
 from coach.session.phrases import setup_of

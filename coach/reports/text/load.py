@@ -2,9 +2,9 @@
 
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
+from coach.mechanics.first_step import measured_strength_nm, share_allowed
 from coach.mechanics.motion.motion import PER_UNIT
 from coach.mechanics.motion.motions import motion_of
-from coach.mechanics.first_step import measured_strength_nm, share_allowed
 from coach.mechanics.torque import Arc, arm_weight, grade_on_shelf, torque_time_nms
 from coach.model.load_step import LoadStep, Rungs
 from coach.model.message_format import fill
@@ -22,10 +22,11 @@ def load_lines(plan: Plan, arc: Arc) -> list[str]:
     messages = plan.content.messages.therapist.setup_report
     peak = arc.torque_nm.index(arc.peak_nm)
     last = len(arc.q) - 1
+    along, unit = plan.content.messages.therapist.along[arc.coordinate], {"unit": plan.position.load_unit}
     cells = [
-        (messages.torque, messages.total, messages.of_band, messages.of_arm, messages.rotation),
+        (fill(messages.torque, unit), messages.total, messages.of_band, messages.of_arm, messages.rotation),
         *(
-            (label, *_parts(arc, index), fill(messages.arm_values, {"degrees": f"{arc.q[index]:.0f}"}))
+            (label, *_parts(arc, index), fill(messages.arm_values, {"at": f"{arc.q[index]:.0f}", "along": along}))
             for label, index in ((messages.start, 0), (messages.peak, peak), (messages.end, last))
         ),
         (messages.mean, *_mean_parts(plan, arc), ""),
@@ -43,6 +44,7 @@ def work_lines(plan: Plan, arc: Arc) -> list[str]:
     """The work of one repetition and the torque-time of a set."""
     messages, tempo = plan.content.messages.therapist.setup_report, plan.prescription.dose.tempo
     torque_time = {
+        "unit": plan.position.load_unit,
         "torque_time": f"{torque_time_nms(arc, tempo, plan.repetitions):.0f}",
         "repetitions": plan.repetitions,
         **tempo_values(plan.content, plan.before.exercise, tempo),
@@ -75,6 +77,7 @@ def _likely(plan: Plan) -> list[str]:
     gap = bool(plan.position.elbow_gap_cm)
     names = [messages.input["gap" if gap and name == "elevation" else name] for name in largest]
     values = {"low": f"{step.low_nm:.1f}", "high": f"{step.high_nm:.1f}", "inputs": ", ".join(names)}
+    values["unit"] = step.load_unit
     lines = row(messages.likely, fill(messages.likely_value, values))
     if rubber_of(grade_on_shelf(plan.profile, step.grade)).guess:
         lines += row("", messages.likely_one_point)
@@ -92,6 +95,7 @@ def _share(plan: Plan) -> list[str]:
     values = {
         "share": percent(plan.step.peak_nm / strength_nm),
         "strength": f"{strength_nm:.1f}",
+        "unit": plan.position.load_unit,
         "most": percent(share_allowed(plan.prescription, plan.limits)),
     }
     return row(messages.share, fill(messages.share_value, values))
@@ -102,7 +106,8 @@ def ladder_lines(plan: Plan, whole: bool) -> list[str]:
     messages = plan.content.messages.therapist.setup_report
     steps = plan.ladder.steps
     first, last = (0, len(steps) - 1) if whole else _shown(plan)
-    cells = [("", *messages.ladder_columns)]
+    unit = {"unit": plan.position.load_unit}
+    cells = [("", *(fill(column, unit) for column in messages.ladder_columns))]
     cells += [_cells(plan, index) for index in range(first, last + 1)]
     title = fill(messages.ladder_title, {"first": first + 1, "last": last + 1, "steps": len(steps)})
     return [*heading(title), *columns(cells, messages.ladder_title, left=3), "", *paragraph(messages.ladder_part)]

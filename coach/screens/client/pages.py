@@ -110,7 +110,7 @@ class SetupContext:
     setup: Setup
 
     def arm_at(self, q: float) -> Scene:
-        """The arm at a degree or centimetre, rounded to a step too small to be seen; cached, as all repetitions are alike."""
+        """The arm at q, rounded to a step too small to be seen; cached, as all repetitions are alike."""
         step = round(q / _SCENE_EVERY)
         if step not in self._arms:
             self._arms[step] = arm_scene(self.setup, self.plan.profile.side, step * _SCENE_EVERY, self._view)
@@ -198,12 +198,13 @@ def _today_page(state: State, context: SetupContext) -> TextPage:
         **tempo_values(state.plan.content, record.exercise, dose.tempo),
     }
     lines = [fill(line, values) for line in (screens.lasts, screens.dose, screens.tempo)]
+    needs = screens.needs_underfoot if state.plan.position.anchor == "foot" else screens.needs
     return TextPage(
         title=text.title,
         lead=text.lines[0],
         lines=(*text.lines[1:], *lines, screens.what_follows),
         list_title=screens.needs_title,
-        listed=tuple(fill(line, values) for line in screens.needs),
+        listed=tuple(fill(line, values) for line in needs),
         alert=screens.gaps if state.plan.content.messages.gaps else "",
     )
 

@@ -11,11 +11,14 @@ from coach.session.script import SetupAgain, Step
 
 def drawing_sentences(step: Step, context: SetupContext) -> tuple[str, ...]:
     """Sentences on what the drawing of a step shows; none if it has no drawing."""
-    messages = context.plan.content.messages.client.plain
+    messages, position = context.plan.content.messages.client.plain, context.plan.position
+    on_foot = position.anchor == "foot"
     if step.name == step_names.PLACE or isinstance(step, SetupAgain):
-        lines = messages.from_above
+        lines = messages.from_above_underfoot if on_foot else messages.from_above
     elif step.name == step_names.ARM:
-        lines = messages.from_the_side
+        between = "rotation" if position.rotates else "path" if position.coordinate == "path" else "arm"
+        seen = messages.from_the_side_underfoot if on_foot else messages.from_the_side
+        lines = (*seen, messages.between[between])
     else:
         return ()
     values = _values(context)
@@ -28,6 +31,7 @@ def _values(context: SetupContext) -> Mapping[str, object]:
     messages, seen = content.messages.client.plain, describe_setup(context.setup, context.plan.profile.side)
     return {
         **vars(seen),
+        "underfoot_cm": seen.distance_cm,
         "landmark": content.messages.rules.landmark[seen.landmark],
         "turn": messages.turn[seen.turn],
         "anchor_side": messages.anchor_side[seen.anchor_side],
