@@ -14,7 +14,7 @@ from coach.mechanics.motion.motion import GRAVITY_M_S2, Pose
 from coach.mechanics.vector import Vector, plus, times
 from coach.model.exercise import Coordinate
 
-# The arm reached out is this part of its whole length (ours): an elbow bent by about 36 degrees. Straighter than that,
+# The arm reached out is this part of its whole length (ours): an elbow bent by about 36 degrees. Were it straighter,
 # the weight of the arm alone would draw the hand back with more than 15 N.
 _REACHED_OUT = 0.95
 
@@ -39,8 +39,8 @@ class LevelPath:
 
     @property
     def farthest(self) -> float:
-        """The way in centimetres from the arm reached out to the elbow at the line of the trunk."""
-        return (self._reached_m - self._at_trunk_m) * 100
+        """The way in centimetres, in whole millimetres, from the arm reached out to the line of the trunk."""
+        return math.floor((self._reached_m - self._at_trunk_m) * 1000) / 10
 
     def hand_m(self, q: float) -> Vector:
         """The hand at q, in metres."""

@@ -116,7 +116,9 @@ class SetupReportMessages(Frozen):
     likely_one_point: Line
     likely_curve: Line
     input: dict[
-        Literal["mark", "anchor_height", "body_turn", "elevation", "gap", "lever", "arm_mass", "band", "feet"], Line
+        Literal["mark", "anchor_height", "body_turn", "lever", "arm_mass", "band", "feet"]
+        | Literal["elevation", "gap", "plane", "line"],
+        Line,
     ] = Field(description="what the load is computed from, as a source of its spread")
     share: Line
     share_value: Line

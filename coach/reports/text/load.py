@@ -1,11 +1,14 @@
 """The load of a step in numbers, and its place on the load ladder."""
 
+from typing import Literal
+
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
 from coach.mechanics.first_step import measured_strength_nm, share_allowed
 from coach.mechanics.motion.motion import PER_UNIT
 from coach.mechanics.motion.motions import motion_of
 from coach.mechanics.torque import Arc, arm_weight, grade_on_shelf, torque_time_nms
+from coach.model.exercise import Position
 from coach.model.load_step import LoadStep, Rungs
 from coach.model.message_format import fill
 from coach.progression.decision_messages import load_placeholders
@@ -74,14 +77,22 @@ def _likely(plan: Plan) -> list[str]:
         return []
     parts = plan.ladder.comparison.contributions(step).by_input
     largest = sorted(parts, key=lambda name: -parts[name])[:_SOURCES]
-    gap = bool(plan.position.elbow_gap_cm)
-    names = [messages.input["gap" if gap and name == "elevation" else name] for name in largest]
+    names = [messages.input[_held(plan.position) if name == "elevation" else name] for name in largest]
     values = {"low": f"{step.low_nm:.1f}", "high": f"{step.high_nm:.1f}", "inputs": ", ".join(names)}
     values["unit"] = step.load_unit
     lines = row(messages.likely, fill(messages.likely_value, values))
     if rubber_of(grade_on_shelf(plan.profile, step.grade)).guess:
         lines += row("", messages.likely_one_point)
     return lines
+
+
+def _held(position: Position) -> Literal["gap", "elevation", "plane", "line"]:
+    """What is uncertain about how the arm is held."""
+    if position.coordinate == "path":
+        return "line"
+    if not position.rotates:
+        return "plane"
+    return "gap" if position.elbow_gap_cm else "elevation"
 
 
 def _share(plan: Plan) -> list[str]:

@@ -1,6 +1,7 @@
 """A drawing of the setup as sentences, from the same geometry."""
 
 from collections.abc import Mapping
+from typing import Literal
 
 from coach.drawing.description import describe_setup
 from coach.model import step_names
@@ -16,7 +17,9 @@ def drawing_sentences(step: Step, context: SetupContext) -> tuple[str, ...]:
     if step.name == step_names.PLACE or isinstance(step, SetupAgain):
         lines = messages.from_above_underfoot if on_foot else messages.from_above
     elif step.name == step_names.ARM:
-        between = "rotation" if position.rotates else "path" if position.coordinate == "path" else "arm"
+        between: Literal["rotation", "arm", "path"] = "rotation" if position.rotates else "arm"
+        if position.coordinate == "path":
+            between = "path"
         seen = messages.from_the_side_underfoot if on_foot else messages.from_the_side
         lines = (*seen, messages.between[between])
     else:
