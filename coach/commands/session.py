@@ -6,7 +6,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_theme
-from coach.commands.support.loading import client_store, locked_client_store, read_answers, review_notice
+from coach.commands.support.loading import (
+    admission_of,
+    client_store,
+    locked_client_store,
+    print_obstacle,
+    read_answers,
+)
 from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error
 
 if TYPE_CHECKING:
@@ -84,9 +90,9 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
         times = {"now": at.strftime("%Y-%m-%d %H:%M"), "last": dated.strftime("%Y-%m-%d %H:%M")}
         return print_error(fill(content.messages.client.offer.clock, times), NOT_NOW)
     opening = open_session(store, now())
-    progress = opening.plan.before
-    if progress.status == "review":
-        return print_error(review_notice(progress, content), NOT_NOW)
+    admission = admission_of(store, opening.plan.before)
+    if not admission.may_start:
+        return print_error(admission.sentence, NOT_NOW)
     return _report_ending(run_session(content, opening, mode))
 
 
@@ -104,6 +110,7 @@ def _rehearse(arguments: argparse.Namespace) -> int:
     from coach.store.live_session import open_rehearsal
 
     store = client_store(arguments.profile)
+    print_obstacle(store, store.progress)
     opening, answers = open_rehearsal(store, arguments.speed), read_answers(arguments.answers)
     if answers is not None:
         try:

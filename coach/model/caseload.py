@@ -51,6 +51,7 @@ class ClientSummary(Frozen):
     first_session: date | None = None
     last_seen: date | None = Field(default=None, description="the newest record, also of a session that was stopped")
     looked_at: date | None = None
+    irritability_on: date | None = Field(default=None, description="when irritability was last judged")
     trained_on: tuple[date, ...] = ()
     pain: int | None = None
     under_sessions: int = 0

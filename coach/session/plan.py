@@ -1,7 +1,7 @@
 """The plan of a session: everything that it needs before it starts."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
 
@@ -10,6 +10,7 @@ from coach.mechanics.first_step import (
     allowed_peak_nm,
     first_step,
     lowest_step,
+    measured_strength_nm,
     propose_target_nm,
     refuse_above_strength,
 )
@@ -26,6 +27,7 @@ from coach.mechanics.ladder import (
 )
 from coach.mechanics.load_steps import find_refusal
 from coach.mechanics.torque import arc_at, available_deg
+from coach.model import step_names
 from coach.model.content import Content
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep, Rungs
@@ -34,6 +36,13 @@ from coach.model.profile import AvailableRange, Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
+from coach.session.admission.client_conditions import (
+    held_by,
+    load_share_max,
+    night_pain_is_known,
+    range_cap_deg,
+    usable_bands,
+)
 from coach.session.script import Script, write_script
 
 
@@ -104,6 +113,12 @@ class Plan:
         """A load step with its neighbours on today's ladder."""
         return rungs(self.ladder, step, self.limits, self.allowed_peak_nm)
 
+    def at_most(self, step: LoadStep, mean_nm: float) -> LoadStep:
+        """The heaviest load step of at most this mean torque, never above `step`; without one, the lightest."""
+        lighter = [one for one in self.ladder.steps if one.mean_nm <= step.mean_nm]
+        below = [one for one in lighter if one.mean_nm <= mean_nm]
+        return below[-1] if below else (lighter or [step])[0]
+
     def substitute_steps(self, step: LoadStep) -> dict[str, LoadStep]:
         """For each other band on the shelf, its heaviest load step that can replace `step`, by grade.
 
@@ -129,12 +144,17 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
     """
     position = content.exercise(prescription.exercise).position(before.position_deg)
     limits = content.limit_values(prescription.limits)
-    profile = _capped(profile.with_bands(prescription.bands), position, before)
+    profile = usable_bands(profile.with_bands(prescription.bands), content)
+    if not profile.bands:
+        raise NoLoadStep("none of the bands is known to be free of latex: measure one with latex_free = true")
+    most_deg = range_cap_deg(profile, content) if position.coordinate == "angle" else None
+    profile = _capped(profile, position, before, most_deg)
     ladder = build_ladder(profile, prescription, position, limits)
-    choice = _Choice(profile, prescription, position, ladder, limits)
-    step = choice.step_to_begin_with(before)
+    step = _Choice(profile, prescription, position, ladder, limits).step_to_begin_with(before)
     if same_step(ladder, step) is None:
         ladder = ladder.with_step(step)
+    ladder = _below_share(ladder, profile, position, load_share_max(profile, content))
+    step = same_step(ladder, step) or find_step(ladder, step) or ladder.steps[0]
     return Plan(
         profile=profile,
         prescription=prescription,
@@ -224,16 +244,32 @@ class _Choice:
         raise StandingRefused(f"{at} is stretched more than {ceiling} beyond its resting length: {then}")
 
 
-def _capped(profile: Profile, position: Position, before: Progress) -> Profile:
-    """The profile with the range in this position limited by the therapist's cap."""
+def _capped(profile: Profile, position: Position, before: Progress, condition_deg: float | None) -> Profile:
+    """The profile with the range in this position limited by the therapist's cap and the client's conditions."""
     here = position.abduction_deg
-    for cap in before.range_caps:
-        if cap.position_deg == here and cap.available_deg < available_deg(profile, position):
-            capped = AvailableRange(
-                position_deg=here, direction=position.direction, available_deg=cap.available_deg, on=date.max
-            )
-            return profile.model_copy(update={"ranges": (*profile.ranges, capped)})
-    return profile
+    caps = [cap.available_deg for cap in before.range_caps if cap.position_deg == here]
+    lowest = min([*caps, *([] if condition_deg is None else [condition_deg])], default=None)
+    if lowest is None or lowest >= available_deg(profile, position):
+        return profile
+    capped = AvailableRange(position_deg=here, direction=position.direction, available_deg=lowest, on=date.max)
+    return profile.model_copy(update={"ranges": (*profile.ranges, capped)})
+
+
+def _below_share(ladder: Ladder, profile: Profile, position: Position, share: float | None) -> Ladder:
+    """The ladder without the steps above a share of measured strength; of unmeasured strength only the lowest step.
+
+    Raises NoLoadStep where no step is left.
+    """
+    if share is None:
+        return ladder
+    strength_nm = measured_strength_nm(profile, position)
+    if strength_nm is None:
+        return replace(ladder, steps=ladder.steps[:1])
+    steps = tuple(step for step in ladder.steps if step.peak_nm <= share * strength_nm)
+    if not steps:
+        what = f"every load step is above {share:.0%} of the measured strength, which a condition sets as the most"
+        raise NoLoadStep(f"{what}: measure a lighter band, or stand nearer")
+    return replace(ladder, steps=steps)
 
 
 def open_record(plan: Plan, at: datetime) -> Record:
@@ -245,11 +281,16 @@ def open_record(plan: Plan, at: datetime) -> Record:
         position_deg=plan.before.position_deg,
         dose=plan.prescription.dose,
         limits=plan.prescription.limits,
-        repetitions=plan.repetitions,
+        repetitions=goal_on(plan, at),
         rungs=plan.rungs(plan.step),
         positions=plan.prescription.positions,
         activities=activities_due(plan, at),
         target_nm=plan.target_nm,
+        held_by=held_by(plan.profile, plan.content, at.date()),
+        night_pain_known=night_pain_is_known(
+            plan.profile, plan.content, plan.before, plan.limits["night_pain_days"], at.date()
+        )
+        or None,
     )
 
 
@@ -263,4 +304,34 @@ def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
 def script_of(plan: Plan, record: Record) -> Script:
     """The script of a record of this plan."""
     questions = plan.content.questions
-    return write_script(record, plan.position, questions, plan.limits, plan.before.last_session is not None)
+    return write_script(record, plan.position, questions, plan.limits, about_last(plan, record.started))
+
+
+def about_last(plan: Plan, at: datetime) -> str | None:
+    """What is asked about the time since the last session: how pain settled, or after a long gap its reason."""
+    days, before = days_since_last(plan, at), plan.before
+    if days is None or days <= plan.limits["long_gap_days"]:
+        return None if days is None else step_names.SETTLED
+    seen = before.looked_at is not None and before.last_session is not None and before.looked_at > before.last_session
+    return None if seen else step_names.GAP
+
+
+def days_since_last(plan: Plan, at: datetime) -> int | None:
+    """Calendar days since the last session; None before the first."""
+    last = plan.before.last_session
+    return None if last is None else (at.date() - last.date()).days
+
+
+def gap_share(plan: Plan, at: datetime) -> float:
+    """The share of the load that the days away leave; 1 where they are no long gap."""
+    days, limits = days_since_last(plan, at) or 0, plan.limits
+    if days > limits["longer_gap_days"]:
+        return limits["longer_gap_load"]
+    return limits["long_gap_load"] if days > limits["long_gap_days"] else 1.0
+
+
+def goal_on(plan: Plan, at: datetime) -> int:
+    """The goal of every set; the bottom of the range after a gap so long that more than one step is taken off."""
+    days = days_since_last(plan, at)
+    away = days is not None and days > plan.limits["longer_gap_days"]
+    return plan.prescription.dose.repetitions_min if away else plan.repetitions

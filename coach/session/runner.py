@@ -125,7 +125,10 @@ def _with_less_load(state: State, verdict: ImmediateAction | None, now: Instant)
     """Lower the load from the next set on, if the rules ask for it and there is a lower step."""
     if verdict is None or verdict.load is None:
         return state._replace(verdict=verdict)
-    changed = LoadChanged(at=now.at, rule=verdict.rule.name, rungs=state.plan.rungs(verdict.load))
+    plan, load = state.plan, verdict.load
+    if verdict.share is not None:
+        load = plan.at_most(load, state.record.rungs.step.mean_nm * verdict.share)
+    changed = LoadChanged(at=now.at, rule=verdict.rule.name, rungs=plan.rungs(load))
     return with_entries(state, changed)._replace(verdict=verdict)
 
 

@@ -43,6 +43,7 @@ def _read(path: Path, content: Content) -> ClientSummary:
         first_session=progress.first_session.date() if progress.first_session else None,
         last_seen=sessions[-1].record.started.date() if sessions else None,
         looked_at=progress.looked_at.date() if progress.looked_at else None,
+        irritability_on=store.profile.irritability.on if store.profile.irritability else None,
         trained_on=tuple(days[-_MOST_DAYS:]),
         pain=progress.pains[-1].pain if progress.pains else None,
         under_sessions=progress.under_sessions,

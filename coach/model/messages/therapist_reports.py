@@ -174,7 +174,7 @@ class HistoryMessages(Frozen):
     no_sets: Line
     session: Line
     decided: Line
-    told: Line
+    today: Line
     open: Line
     tell: Line
     rated: Line

@@ -63,6 +63,7 @@ def check_sources(
             faults += _measured(profile, of_profile, content) if profile is not None else ()
         faults += _setups(prescription, profile, of_prescription)
         if profile is not None:
+            faults += _conditions(profile, of_profile, content)
             faults += _bands(prescription, profile, of_prescription)
             faults += _first_step(prescription, profile, of_prescription)
         if profile is not None and not faults:  # a ladder of files that do not fit says nothing
@@ -85,6 +86,14 @@ def _positions(prescription: Prescription, source: SourceFile, exercise: Exercis
     for index, degrees in enumerate(prescription.positions):
         if degrees not in _degrees(exercise):
             yield _no_position(source, ("positions", index), degrees, exercise)
+
+
+def _conditions(profile: Profile, source: SourceFile, content: Content) -> Iterator[Diagnostic]:
+    """Each condition is of a kind that the content has."""
+    for index, one in enumerate(profile.condition):
+        if one.kind not in content.conditions:
+            what = f"there is no condition {one.kind}"
+            yield source.unknown_value(("condition", index, "kind"), what, one.kind, list(content.conditions))
 
 
 def _measured(profile: Profile, source: SourceFile, content: Content) -> Iterator[Diagnostic]:
