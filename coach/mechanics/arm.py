@@ -63,6 +63,10 @@ class RaisedArm:
         """The change of the hand for each metre that the lever from elbow to grip is longer."""
         return self._forearm(q)
 
+    def energy_by_lever(self, q: float) -> float:  # noqa: ARG002 - the masses stay where they are
+        """None: the centre of mass of forearm and hand does not depend on the grip."""
+        return 0.0
+
     def held_otherwise(self, by_rad: float) -> "RaisedArm":
         """The arm lifted further by this angle."""
         upper_arm = plus(times(math.cos(by_rad), self.upper_arm), times(math.sin(by_rad), self.toward_elevation))

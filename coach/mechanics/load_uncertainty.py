@@ -201,7 +201,7 @@ class LoadUncertainty:
                 by_length(start.anchor_height_m, end.anchor_height_m),
                 by_length(start.body_turn_m, end.body_turn_m),
                 by_length(start.pose_m, end.pose_m) + self._weight_by_pose,
-                by_length(start.lever_m, end.lever_m),
+                by_length(start.lever_m, end.lever_m) + self._weight_by_lever,
                 self._weight_by_mass,
             ),
             band=(first, second, third),
@@ -322,6 +322,11 @@ class LoadUncertainty:
     def _weight_by_mass(self) -> float:
         lifted_j = self._motion.energy_j(self._values[-1]) - self._motion.energy_j(self._values[0])
         return self.limits["u_arm_mass"] * lifted_j / self._span
+
+    @cached_property
+    def _weight_by_lever(self) -> float:
+        by_lever_j = self._motion.energy_by_lever(self._values[-1]) - self._motion.energy_by_lever(self._values[0])
+        return self.u_lever_m * by_lever_j / self._span
 
     @cached_property
     def _weight_by_pose(self) -> float:

@@ -85,11 +85,12 @@ class LevelPath:
 
     def hand_by_lever(self, q: float) -> Vector:
         """The change of the hand for each metre that the lever from elbow to grip is longer."""
-        lever_m = self.body.grip_lever_m
-        longer, shorter = (
-            self.with_body(replace(self.body, grip_lever_m=lever_m + by)).hand_m(q) for by in (1e-4, -1e-4)
-        )
+        longer, shorter = self._with_longer_lever(1e-4).hand_m(q), self._with_longer_lever(-1e-4).hand_m(q)
         return ((longer[0] - shorter[0]) * 5e3, 0.0, 0.0)
+
+    def energy_by_lever(self, q: float) -> float:
+        """The change of the energy in joules for each metre of the lever: the elbow is elsewhere."""
+        return (self._with_longer_lever(1e-4).energy_j(q) - self._with_longer_lever(-1e-4).energy_j(q)) * 5e3
 
     def held_otherwise(self, by_rad: float) -> "LevelPath":
         """The line higher by the length of the upper arm times this angle."""
@@ -112,6 +113,9 @@ class LevelPath:
             forearm=((hand_ahead - ahead) / lever, 0.0, (-self._drop_m - up) / lever),
             motion=self.hand_by_q(q),
         )
+
+    def _with_longer_lever(self, by_m: float) -> "LevelPath":
+        return self.with_body(replace(self.body, grip_lever_m=self.body.grip_lever_m + by_m))
 
     @property
     def _drop_m(self) -> float:

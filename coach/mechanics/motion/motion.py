@@ -81,6 +81,9 @@ class Motion(Protocol):
     def hand_by_lever(self, q: float) -> Vector:
         """The change of the hand for each metre that the lever from elbow to grip is longer."""
 
+    def energy_by_lever(self, q: float) -> float:
+        """The change of the energy in joules for each metre that the lever from elbow to grip is longer."""
+
     def held_otherwise(self, by_rad: float) -> "Motion":
         """The motion with the arm held otherwise by this angle."""
 

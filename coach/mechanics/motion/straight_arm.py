@@ -63,6 +63,10 @@ class StraightArm:
         """The change of the hand for each metre that the lever from elbow to grip is longer."""
         return self._along(q)
 
+    def energy_by_lever(self, q: float) -> float:  # noqa: ARG002 - the masses stay where they are
+        """None: the centre of mass of forearm and hand does not depend on the grip."""
+        return 0.0
+
     def held_otherwise(self, by_rad: float) -> "StraightArm":
         """The arm in a plane turned forward by this angle."""
         return replace(self, plane_deg=self.plane_deg + math.degrees(by_rad))
