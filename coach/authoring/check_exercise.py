@@ -30,6 +30,7 @@ _EXAMPLE_CLIENT = Profile(
     ),
 )
 _DISTANCES_CM = (80, 100, 120, 150, 200)
+_UNDERFOOT_CM = (5, 15, 25)
 
 
 def check_bands_resist(folder: Path, content: Content) -> Iterator[Diagnostic]:
@@ -64,12 +65,12 @@ def _first_unloaded_deg(position: Position) -> float | None:
     None where there is a mark from which every rotation has one.
     """
     height_cm = landmark_height_m(body_of(_EXAMPLE_CLIENT), _EXAMPLE_CLIENT, position.anchor_landmark) * 100
-    anchor = Anchor(height_cm, position.body_turn_deg)
+    anchor = Anchor(height_cm, position.body_turn_deg, position.anchor)
     unloaded = []
-    for distance_cm in _DISTANCES_CM:
+    for distance_cm in _UNDERFOOT_CM if position.anchor == "foot" else _DISTANCES_CM:
         band = ChosenStep(grade="any", strands=1, distance_cm=distance_cm)
         arc = arc_at(_EXAMPLE_CLIENT, position, band, distance_cm, anchor)
-        without = (at for at, nm in zip(arc.rotation_deg, arc.torque_nm, strict=True) if nm <= NO_TORQUE_NM)
+        without = (at for at, nm in zip(arc.q, arc.torque_nm, strict=True) if nm <= NO_TORQUE_NM)
         first = next(without, None)
         if first is None:
             return None

@@ -75,9 +75,9 @@ def lowest_step(
             return step
     lightest = min(ladder.steps, key=lambda step: step.peak_nm)
     raise AboveStrength(
-        f"the lightest load step at {position.abduction_deg} degrees reaches {lightest.peak_nm:.2f} Nm, above "
-        f"{_of_strength(most_nm, prescription, limits)}: add a lighter band, allow other marks, or measure the "
-        "strength again"
+        f"the lightest load step at {position.abduction_deg} degrees reaches {lightest.peak_nm:.2f} "
+        f"{position.load_unit}, above {_of_strength(most_nm, prescription, position, limits)}: add a lighter band, "
+        "allow other marks, or measure the strength again"
     )
 
 
@@ -100,9 +100,9 @@ def refuse_above_strength(
     if named_share is not None and share <= named_share + 1e-6:
         return
     raise AboveStrength(
-        f"the {step.grade} band at {step.distance_cm} cm reaches {step.peak_nm:.2f} Nm, above "
-        f"{_of_strength(most_nm, prescription, limits)}: choose a lighter step, or overrule with a share of "
-        f"{_rounded_up(share):.2f} and the reason"
+        f"the {step.grade} band at {step.distance_cm} cm reaches {step.peak_nm:.2f} {position.load_unit}, "
+        f"above {_of_strength(most_nm, prescription, position, limits)}: choose a lighter step, or overrule with a "
+        f"share of {_rounded_up(share):.2f} and the reason"
     )
 
 
@@ -123,10 +123,12 @@ def propose_target_nm(
     return round(min(share * strength_nm, max(reachable)), 2) if reachable else None
 
 
-def _of_strength(most_nm: float | None, prescription: Prescription, limits: Mapping[str, float]) -> str:
+def _of_strength(
+    most_nm: float | None, prescription: Prescription, position: Position, limits: Mapping[str, float]
+) -> str:
     share = share_allowed(prescription, limits)
     strength_nm = (most_nm or 0.0) / share
-    return f"{share * 100:.0f} % of the measured {strength_nm:.1f} Nm"
+    return f"{share * 100:.0f} % of the measured {strength_nm:.1f} {position.load_unit}"
 
 
 def _rounded_up(share: float) -> float:
@@ -139,4 +141,4 @@ def _same_direction(profile: Profile, position: Position) -> list[Strength]:
 
 def _newest_nm(measured: list[Strength]) -> float | None:
     newest = max(measured, key=lambda strength: strength.on, default=None)
-    return None if newest is None else newest.force_n * newest.lever_m
+    return None if newest is None else newest.load

@@ -15,7 +15,7 @@ from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 
-_LOWEST_CAP_DEG = 5  # the smallest available range that an instruction may set
+_LOWEST_CAP_DEG = 5  # the smallest available range that an instruction may set, in degrees or centimetres
 
 
 class NoLoadStep(NoSession):
@@ -59,35 +59,59 @@ def _why_none(
 ) -> str:
     """Why no step was found, and what to change."""
     over = f"stretches more than {limits['elongation_max'] * 100:.0f} % beyond its resting length"
-    helps = [refusal.at_deg for refusal in refused if refusal.reason == "helps"]
+    helps = [refusal.at for refusal in refused if refusal.reason == "helps"]
     reasons = {refusal.reason for refusal in refused}
     if helps:
         why = helping_reason(position, min(helps))
     elif reasons == {"slack"}:
         where = "at the start of the arc" if _all_at_start(position, refused) else "within the arc"
-        why = f"every band is slack {where}: take a shorter band, or allow marks farther away"
+        why = f"every band is slack {where}: take a shorter band, or {_farther(position)}"
     elif reasons == {"over"}:
-        why = f"every band {over}: take a longer band, or allow marks nearer to the anchor"
+        why = f"every band {over}: take a longer band, or {_nearer(position)}"
     else:
         why = (
             f"every band either is slack at the start of the arc or {over} further out: "
-            "take a band of another length, allow marks farther away, or set the marks closer together"
+            f"take a band of another length, {_farther(position)}, or set the marks closer together"
         )
     marks = f"marks {marks_cm[0]} to {marks_cm[-1]} cm" if len(marks_cm) > 1 else f"mark {marks_cm[0]} cm"
-    return f"no load step at {position.abduction_deg} degrees, from the {marks} from the anchor: {why}"
+    where = f"with {marks_cm[0]} to {marks_cm[-1]} cm of band underfoot"
+    if position.anchor == "fixed":
+        where = f"from the {marks} from the anchor"
+    return f"no load step at {position.abduction_deg} degrees, {where}: {why}"
+
+
+def _farther(position: Position) -> str:
+    return "allow more of it underfoot" if position.anchor == "foot" else "allow marks farther away"
+
+
+def _nearer(position: Position) -> str:
+    return "allow less of it underfoot" if position.anchor == "foot" else "allow marks nearer to the anchor"
 
 
 def _all_at_start(position: Position, refused: tuple[StepRefusal, ...]) -> bool:
-    return all(refusal.at_deg == position.arc_start_deg for refusal in refused)
+    return all(refusal.at == position.arc_start_deg for refusal in refused)
 
 
-def helping_reason(position: Position, at_deg: float) -> str:
+def place_on_arc(position: Position, at: float) -> str:
+    """A value of the coordinate in words: degrees of the motion, or centimetres of its path."""
+    if position.coordinate == "path":
+        return f"{at:.0f} cm of the path"
+    return f"{at:.0f} degrees" if not position.rotates else f"{at:.0f} degrees of rotation"
+
+
+def helping_reason(position: Position, at: float) -> str:
     """Where a band pulls the arm along instead of loading it, and what to change, around a colon."""
-    height = "lower" if position.direction == "external" else "higher"
-    what = f"at {at_deg:.0f} degrees of rotation the band pulls the arm along instead of loading it"
-    if at_deg <= _LOWEST_CAP_DEG:
-        return f"{what}: fix the anchor {height}, or change the body turn"
-    return f"{what}: cap the range below {at_deg:.0f} degrees, fix the anchor {height}, or change the body turn"
+    what = f"at {place_on_arc(position, at)} the band pulls the arm along instead of loading it"
+    if position.anchor == "foot":
+        return f"{what}: take a heavier band, or more of it underfoot"
+    height = "lower" if position.direction in ("external", "raise") else "higher"
+    fix = f"fix the anchor {height}, or change the body turn"
+    if position.coordinate == "path":
+        fix = "take a heavier band, or fix the anchor level with the hand"
+    if at <= _LOWEST_CAP_DEG:
+        return f"{what}: {fix}"
+    unit = "cm" if position.coordinate == "path" else "degrees"
+    return f"{what}: cap the range below {at:.0f} {unit}, {fix}"
 
 
 def rungs(ladder: Ladder, step: LoadStep, limits: Mapping[str, float], most_peak_nm: float | None = None) -> Rungs:

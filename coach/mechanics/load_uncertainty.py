@@ -14,21 +14,15 @@ from functools import cached_property
 from typing import Literal
 
 from coach.mechanics.anchor import Anchor
-from coach.mechanics.arm import RaisedArm, elevation_deg, raise_arm, raise_arm_to
+from coach.mechanics.arm import elevation_deg
 from coach.mechanics.band import Rubber, energy_j, energy_terms, tension_n
 from coach.mechanics.band_draws import NORMAL, band_draws, needs_draws
 from coach.mechanics.band_uncertainty import BandUncertainty, Triple, band_uncertainty
 from coach.mechanics.body import body_of
-from coach.mechanics.torque import (
-    GRAVITY_M_S2,
-    arm_weight,
-    available_deg,
-    grade_on_shelf,
-    line_of_pull,
-    load_of,
-    rotations_deg,
-)
-from coach.mechanics.vector import Vector, dot, minus, plus, size, times
+from coach.mechanics.motion.motion import PER_UNIT, Motion
+from coach.mechanics.motion.motions import motion_of
+from coach.mechanics.torque import arm_weight, available_deg, grade_on_shelf, line_of_pull, load_of, values_between
+from coach.mechanics.vector import Vector, dot, minus, size, times
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.profile import Profile
@@ -141,7 +135,7 @@ class _Pull:
     feet_m: float
     anchor_height_m: float
     body_turn_m: float
-    elevation_m: float
+    pose_m: float
     lever_m: float
 
 
@@ -181,61 +175,66 @@ class LoadUncertainty:
         """The contributions of all inputs to the mean torque of a step."""
         band = self.band(step.grade)
         start, end = self.pulls(step.distance_cm)
-        strands, rest, rubber = step.strands, band.resting_length_m, band.rubber
+        strands, rubber = step.strands, band.rubber
+        rest = self.anchor.free_length_m(band.resting_length_m, step.distance_cm)
         tension_start = tension_n(rubber, rest, start.length_m, strands)
         tension_end = tension_n(rubber, rest, end.length_m, strands)
-        angle = self._angle
+        span = self._span
 
         def by_length(at_start_m: float, at_end_m: float) -> float:
-            return (tension_end * at_end_m - tension_start * at_start_m) / angle
+            return (tension_end * at_end_m - tension_start * at_start_m) / span
 
         p_start, q_start = energy_terms(start.length_m * strands / rest)
         p_end, q_end = energy_terms(end.length_m * strands / rest)
         stored = energy_j(rubber, rest, end.length_m, strands) - energy_j(rubber, rest, start.length_m, strands)
         pulled = tension_end * end.length_m - tension_start * start.length_m
-        per_a, per_b = rest * (p_end - p_start) / angle, rest * (q_end - q_start) / angle
-        per_rest = (stored - pulled) / rest / angle
+        per_a, per_b = rest * (p_end - p_start) / span, rest * (q_end - q_start) / span
+        per_rest = (stored - pulled) / rest / span
         first, second, third = (per_a * a + per_b * b + per_rest * r for a, b, r in band.factor)
+        by_mark, by_feet = by_length(start.mark_m, end.mark_m), by_length(start.feet_m, end.feet_m)
+        if self.anchor.kind == "foot":  # more of the band underfoot is a shorter band
+            by_mark, by_feet = -per_rest * self.limits["u_mark_m"], -per_rest * self.limits["u_feet_m"]
         return Contributions(
             grade=step.grade,
             shared=(
-                by_length(start.mark_m, end.mark_m),
+                by_mark,
                 by_length(start.anchor_height_m, end.anchor_height_m),
                 by_length(start.body_turn_m, end.body_turn_m),
-                by_length(start.elevation_m, end.elevation_m) + self._weight_by_elevation_nm,
-                by_length(start.lever_m, end.lever_m),
-                self._weight_by_mass_nm,
+                by_length(start.pose_m, end.pose_m) + self._weight_by_pose,
+                by_length(start.lever_m, end.lever_m) + self._weight_by_lever,
+                self._weight_by_mass,
             ),
             band=(first, second, third),
-            feet=by_length(start.feet_m, end.feet_m),
+            feet=by_feet,
             drawn=tuple([per_a * a + per_b * b + per_rest * r for a, b, r in self._drawn(step.grade)]),
         )
 
     def moved_arcs(self, step: LoadStep | ChosenStep) -> Iterator[tuple[float, ...]]:
         """The torque at each degree of the arc in newton metres, each input moved by its standard uncertainty."""
-        limits, arm, anchor = self.limits, self._arm, self.anchor
-        band = self.band(step.grade)
+        limits, motion, anchor = self.limits, self._motion, self.anchor
+        body, band = motion.body, self.band(step.grade)
         standing = math.hypot(limits["u_mark_m"], limits["u_feet_m"]) * 100
-        lifted_deg = elevation_deg(arm.body, self.position) + math.degrees(self.u_elevation_rad)
-        lifted = raise_arm(arm.body, lifted_deg, self.position.plane_deg, self.position.direction)
-        lever = replace(arm, body=replace(arm.body, grip_lever_m=arm.body.grip_lever_m + self.u_lever_m))
-        mass = arm.body.forearm_mass_kg * (1 + limits["u_arm_mass"])
-        heavier = replace(arm, body=replace(arm.body, forearm_mass_kg=mass))
-        higher = replace(anchor, height_cm=anchor.height_cm + 100 * limits["u_anchor_height_m"])
-        turned = replace(anchor, body_turn_deg=anchor.body_turn_deg + limits["u_body_turn_deg"])
+        otherwise = motion.held_otherwise(self.u_pose_rad)
+        lever = motion.with_body(replace(body, grip_lever_m=body.grip_lever_m + self.u_lever_m))
+        heavier = motion.with_body(
+            replace(
+                body,
+                forearm_mass_kg=body.forearm_mass_kg * (1 + limits["u_arm_mass"]),
+                upper_arm_mass_kg=body.upper_arm_mass_kg * (1 + limits["u_arm_mass"]),
+            )
+        )
         rubber, rest = band.rubber, band.resting_length_m
-        yield self._torque_nm(step, arm, anchor, rubber, rest, step.distance_cm + standing)
-        for moved_arm, moved_anchor in (
-            (arm, higher),
-            (arm, turned),
-            (lifted, anchor),
-            (lever, anchor),
-            (heavier, anchor),
-        ):
-            yield self._torque_nm(step, moved_arm, moved_anchor, rubber, rest, step.distance_cm)
+        yield self._load(step, motion, anchor, rubber, rest, step.distance_cm + standing)
+        if anchor.kind == "fixed":
+            higher = replace(anchor, height_cm=anchor.height_cm + 100 * limits["u_anchor_height_m"])
+            turned = replace(anchor, body_turn_deg=anchor.body_turn_deg + limits["u_body_turn_deg"])
+            for moved_anchor in (higher, turned):
+                yield self._load(step, motion, moved_anchor, rubber, rest, step.distance_cm)
+        for moved_motion in (otherwise, lever, heavier):
+            yield self._load(step, moved_motion, anchor, rubber, rest, step.distance_cm)
         for by_a, by_b, by_rest in self._band_moves(step.grade):
             moved = replace(rubber, a_n=rubber.a_n + by_a, b_n=rubber.b_n + by_b)
-            yield self._torque_nm(step, arm, anchor, moved, rest + by_rest, step.distance_cm)
+            yield self._load(step, motion, anchor, moved, rest + by_rest, step.distance_cm)
 
     def _band_moves(self, grade: str) -> tuple[Triple, ...]:
         """The independent errors of a band's fit; of one that needs draws, some of them, scaled to their number."""
@@ -245,63 +244,59 @@ class LoadUncertainty:
         scale = 1 / math.sqrt(len(drawn))
         return tuple((a * scale, b * scale, rest * scale) for a, b, rest in drawn)
 
-    def _torque_nm(
+    def _load(
         self,
         step: LoadStep | ChosenStep,
-        arm: RaisedArm,
+        motion: Motion,
         anchor: Anchor,
         rubber: Rubber,
         rest_m: float,
         distance_cm: float,
     ) -> tuple[float, ...]:
-        point = anchor.point_m(arm.body, distance_cm, self.position.anchor_side)
-        pull = line_of_pull(arm, point, self._rotations)
-        return load_of(pull, arm_weight(arm, self._rotations), rubber, rest_m, step.strands).torque_nm
+        point = anchor.point_m(motion.body, distance_cm, self.position.anchor_side)
+        pull, free_m = line_of_pull(motion, point, self._values), anchor.free_length_m(rest_m, distance_cm)
+        return load_of(pull, arm_weight(motion, self._values), rubber, free_m, step.strands).torque_nm
 
     def pulls(self, distance_cm: float) -> tuple[_Pull, _Pull]:
         """The pull at the start and at the end of the arc, from a mark in centimetres from the anchor."""
         if distance_cm not in self._pulls:
-            point = self.anchor.point_m(self._arm.body, distance_cm, self.position.anchor_side)
-            start, end = self._rotations[0], self._rotations[-1]
+            point = self.anchor.point_m(self._motion.body, distance_cm, self.position.anchor_side)
+            start, end = self._values[0], self._values[-1]
             self._pulls[distance_cm] = self._pull(point, start), self._pull(point, end)
         return self._pulls[distance_cm]
 
-    def _pull(self, point: Vector, rotation_deg: float) -> _Pull:
-        arm, turn = self._arm, math.radians(self.anchor.body_turn_deg)
-        cosine, sine = math.cos(math.radians(rotation_deg)), math.sin(math.radians(rotation_deg))
-        forearm = plus(times(cosine, arm.forward), times(sine, arm.toward))
-        hand = plus(arm.elbow_m, times(arm.body.grip_lever_m, forearm))
-        pull = minus(point, hand)
+    def _pull(self, point: Vector, q: float) -> _Pull:
+        motion, turn = self._motion, math.radians(self.anchor.body_turn_deg)
+        pull = minus(point, motion.hand_m(q))
         length = size(pull)
         unit = times(1 / length, pull) if length > 0 else (0.0, 0.0, 0.0)
         aside = 1.0 if self.position.anchor_side == "exercising" else -1.0
         distance = math.hypot(point[0], point[1])
         farther = (math.cos(turn), aside * math.sin(turn), 0.0)
         turned = (-distance * math.sin(turn), aside * distance * math.cos(turn), 0.0)
-        # Lifting the arm moves the elbow, and tips the direction in which the forearm turns towards the upper arm.
-        tips = -sine * dot(arm.toward, arm.toward_elevation)
-        lifted = plus(
-            times(arm.body.upper_arm_m, arm.toward_elevation), times(arm.body.grip_lever_m * tips, arm.upper_arm)
-        )
-        limits = self.limits
+        limits, moves = self.limits, self.anchor.kind == "fixed"
         by_distance = dot(unit, farther)
         return _Pull(
             length_m=length,
             mark_m=limits["u_mark_m"] * by_distance,
             feet_m=limits["u_feet_m"] * by_distance,
-            anchor_height_m=limits["u_anchor_height_m"] * unit[2],
-            body_turn_m=math.radians(limits["u_body_turn_deg"]) * dot(unit, turned),
-            elevation_m=-self.u_elevation_rad * dot(unit, lifted),
-            lever_m=-self.u_lever_m * dot(unit, forearm),
+            anchor_height_m=limits["u_anchor_height_m"] * unit[2] if moves else 0.0,
+            body_turn_m=math.radians(limits["u_body_turn_deg"]) * dot(unit, turned) if moves else 0.0,
+            pose_m=-self.u_pose_rad * dot(unit, motion.hand_by_pose(q)),
+            lever_m=-self.u_lever_m * dot(unit, motion.hand_by_lever(q)),
         )
 
     @cached_property
-    def u_elevation_rad(self) -> float:
-        """The standard uncertainty of the arm's elevation as held: by the gap at the elbow, or else by the angle."""
+    def u_pose_rad(self) -> float:
+        """The standard uncertainty of how the arm is held.
+
+        For a rotation with a gap at the elbow it is that of the elevation the gap makes; otherwise u_elevation_deg.
+        """
         if not self.position.elbow_gap_cm:
             return math.radians(self.limits["u_elevation_deg"])
-        lifted = math.radians(elevation_deg(self._arm.body, self.position))
-        return self.limits["u_elbow_gap_m"] / (self._arm.body.upper_arm_m * math.cos(lifted))
+        body = self._motion.body
+        lifted = math.radians(elevation_deg(body, self.position))
+        return self.limits["u_elbow_gap_m"] / (body.upper_arm_m * math.cos(lifted))
 
     @cached_property
     def u_lever_m(self) -> float:
@@ -310,29 +305,30 @@ class LoadUncertainty:
         return self.limits["u_lever_m" if measured else "u_lever_from_stature_m"]
 
     @cached_property
-    def _arm(self) -> RaisedArm:
-        return raise_arm_to(body_of(self.profile), self.position)
+    def _motion(self) -> Motion:
+        return motion_of(body_of(self.profile), self.position)
 
     @cached_property
-    def _rotations(self) -> tuple[float, ...]:
-        return rotations_deg(self.position.arc_start_deg, available_deg(self.profile, self.position))
+    def _values(self) -> tuple[float, ...]:
+        return values_between(
+            self.position.arc_start_deg, available_deg(self.profile, self.position), self.position.coordinate
+        )
 
     @cached_property
-    def _angle(self) -> float:
-        return math.radians(self._rotations[-1] - self._rotations[0])
+    def _span(self) -> float:
+        return (self._values[-1] - self._values[0]) * PER_UNIT[self.position.coordinate]
 
     @cached_property
-    def _weight_nm(self) -> float:
-        """The mean over the arc of the lift of forearm and hand for each unit of upward turning direction."""
-        body = self._arm.body
-        rise = math.sin(math.radians(self._rotations[-1])) - math.sin(math.radians(self._rotations[0]))
-        return body.forearm_mass_kg * GRAVITY_M_S2 * body.mass_lever_m * rise / self._angle
+    def _weight_by_mass(self) -> float:
+        lifted_j = self._motion.energy_j(self._values[-1]) - self._motion.energy_j(self._values[0])
+        return self.limits["u_arm_mass"] * lifted_j / self._span
 
     @cached_property
-    def _weight_by_mass_nm(self) -> float:
-        return self.limits["u_arm_mass"] * self._weight_nm * self._arm.toward[2]
+    def _weight_by_lever(self) -> float:
+        by_lever_j = self._motion.energy_by_lever(self._values[-1]) - self._motion.energy_by_lever(self._values[0])
+        return self.u_lever_m * by_lever_j / self._span
 
     @cached_property
-    def _weight_by_elevation_nm(self) -> float:
-        tips = -dot(self._arm.toward, self._arm.toward_elevation) * self._arm.upper_arm[2]
-        return self.u_elevation_rad * self._weight_nm * tips
+    def _weight_by_pose(self) -> float:
+        by_pose_j = self._motion.energy_by_pose(self._values[-1]) - self._motion.energy_by_pose(self._values[0])
+        return self.u_pose_rad * by_pose_j / self._span

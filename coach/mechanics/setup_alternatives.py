@@ -64,6 +64,9 @@ def find_alternatives(
 ) -> SetupAlternatives:
     """What other anchor heights and body turns would do to the load of a step. Raises as build_ladder does."""
     fixed = prescription.fixed(position.abduction_deg)
+    if position.anchor == "foot":
+        cost = _fixed_distance_cost(profile, prescription, position, step, fixed, limits)
+        return SetupAlternatives(heights=(), turns=(), free_height=None, free_turn=None, distance=cost)
     placement = place_anchor(profile, prescription, position, limits)
     height_cm, turn_deg = placement.anchor_height_cm, placement.body_turn_deg
 

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from coach.model.base import DistanceCm, Frozen, Name
+from coach.model.exercise import LoadUnit
 
 Chance = Annotated[float, Field(ge=0, le=1)]
 
@@ -24,7 +25,10 @@ class ChosenStep(Frozen):
 
 
 class LoadStep(Frozen):
-    """One rung of the load ladder: band grade, strands and standing distance, with the computed torque."""
+    """One rung of the load ladder: band grade, strands and standing distance, with the computed load.
+
+    The keys that end in _nm are those of format 1; along a path they hold newtons, which `unit` says.
+    """
 
     grade: Name
     strands: Literal[1, 2]
@@ -33,6 +37,17 @@ class LoadStep(Frozen):
     peak_nm: Annotated[float, Field(ge=0)]
     low_nm: float | None = Field(default=None, description="the true mean torque is below this in 5 of 100")
     high_nm: float | None = Field(default=None, description="the true mean torque is above this in 5 of 100")
+    unit: Literal["N"] | None = Field(
+        default=None, description="newtons, of a load along a path; without it the loads are in newton metres"
+    )
+    underfoot: Literal[True] | None = Field(
+        default=None, description="the distance is the length of band under the client's foot"
+    )
+
+    @property
+    def load_unit(self) -> LoadUnit:
+        """The unit of the mean and the peak."""
+        return self.unit or "Nm"
 
 
 NoNext = Literal["top", "strength", "uncertain", "too_large"]

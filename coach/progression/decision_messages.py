@@ -15,7 +15,7 @@ NOT_SURE = "not_sure"
 def load_placeholders(load: LoadStep, content: Content) -> dict[str, object]:
     """The placeholders of a message about a load.
 
-    Returns grade, strands, distance_cm, mean and peak (both in newton metres, two decimals), `spread`, which follows
+    Returns grade, strands, distance_cm, mean and peak (two decimals) with their `unit`, `spread`, which follows
     the mean with its 5 to 95 % interval and is empty where none is known, and `load`, which describes the whole step.
     """
     change = content.messages.rules.change
@@ -23,10 +23,11 @@ def load_placeholders(load: LoadStep, content: Content) -> dict[str, object]:
     values = {**load.model_dump(), "strands": strands}
     return {
         **values,
+        "unit": load.load_unit,
         "mean": f"{load.mean_nm:.2f}",
         "peak": f"{load.peak_nm:.2f}",
         "spread": spread_text(load.low_nm, load.high_nm, content),
-        "load": fill(change["load"], values),
+        "load": fill(change["load_underfoot" if load.underfoot else "load"], values),
     }
 
 

@@ -65,7 +65,7 @@ def place_lines(plan: Plan, values: Mapping[str, object]) -> tuple[str, ...]:
 
 def position_messages(plan: Plan) -> PositionMessages:
     """The messages of today's position."""
-    return plan.content.messages.exercises[plan.before.exercise].at(plan.before.position_deg)
+    return plan.content.messages.exercises[plan.before.exercise].at(plan.position.name)
 
 
 def cautions(plan: Plan) -> tuple[str, ...]:
@@ -86,6 +86,7 @@ def setup_values(plan: Plan, setup: Setup) -> dict[str, object]:
     return {
         **load_placeholders(setup.step, plan.content),
         "band": looks[setup.step.grade],
+        "underfoot_cm": setup.distance_cm,
         "feet": f"{setup.distance_feet:.1f}",
         "anchor_height_cm": setup.anchor_height_cm,
         "landmark": plan.content.messages.rules.landmark[setup.landmark],
@@ -160,7 +161,9 @@ def urgency_text(decision: Decision, content: Content) -> str:
 
 
 def _lost_cm(plan: Plan) -> int:
-    """How far short the hand stops when the end range is lost, in centimetres along the arc of this client's hand."""
+    """How far short the hand stops when the end range is lost, in centimetres along the way of this client's hand."""
+    if not plan.position.rotates:
+        return round(plan.limits["range_lost_cm"])
     return round(math.radians(plan.limits["range_lost_deg"]) * body_of(plan.profile).grip_lever_m * 100)
 
 

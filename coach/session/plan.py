@@ -21,6 +21,7 @@ from coach.mechanics.ladder import (
     find_step,
     helping_reason,
     nearest_steps,
+    place_on_arc,
     rungs,
     same_step,
 )
@@ -56,7 +57,7 @@ class NotOnLadder(NoLoadStep):
             "slack, is over the ceiling, pulls the arm along, or is not at home"
         )
         self.nearest = "; ".join(
-            f"{_described(step)}, {step.mean_nm:.2f} Nm" for step in nearest_steps(ladder, asked)
+            f"{_described(step)}, {step.mean_nm:.2f} {step.load_unit}" for step in nearest_steps(ladder, asked)
         )
         super().__init__(f"{what}: {'name' if first else 'sign'} one of the load ladder, such as {self.nearest}")
 
@@ -66,7 +67,8 @@ class StandingRefused(NoLoadStep):
 
 
 def _described(step: LoadStep | ChosenStep) -> str:
-    return f"the {step.grade} band, strands {step.strands}, at {step.distance_cm} cm"
+    where = "with {} cm underfoot" if isinstance(step, LoadStep) and step.underfoot else "at {} cm"
+    return f"the {step.grade} band, strands {step.strands}, {where.format(step.distance_cm)}"
 
 
 @dataclass(frozen=True)
@@ -145,7 +147,8 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
     profile = usable_bands(profile.with_bands(prescription.bands), content)
     if not profile.bands:
         raise NoLoadStep("none of the bands is known to be free of latex: measure one with latex_free = true")
-    profile = _capped(profile, position, before, range_cap_deg(profile, content))
+    most_deg = range_cap_deg(profile, content) if position.coordinate == "angle" else None
+    profile = _capped(profile, position, before, most_deg)
     ladder = build_ladder(profile, prescription, position, limits)
     step = _Choice(profile, prescription, position, ladder, limits).step_to_begin_with(before)
     if same_step(ladder, step) is None:
@@ -230,10 +233,10 @@ class _Choice:
         if refusal is None:
             step = load.model_copy(update={"mean_nm": round(arc.mean_nm, 4), "peak_nm": round(arc.peak_nm, 4)})
             return self.ladder.comparison.with_interval(step)
-        at = f"the load is {_described(load)}, and at {refusal.at_deg:.0f} degrees of rotation the band"
+        at = f"the load is {_described(load)}, and at {place_on_arc(self.position, refusal.at)} the band"
         then = "overrule to a step of the load ladder"
         if refusal.reason == "helps":
-            what, _, fix = helping_reason(self.position, refusal.at_deg).rpartition(": ")
+            what, _, fix = helping_reason(self.position, refusal.at).rpartition(": ")
             raise StandingRefused(f"the load is {_described(load)}, and {what}: {then}, {fix}")
         if refusal.reason == "slack":
             raise StandingRefused(f"{at} is not taut: {then}")

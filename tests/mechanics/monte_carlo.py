@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.body import body_of
-from coach.mechanics.torque import GRAVITY_M_S2, available_deg
+from coach.mechanics.motion.motion import GRAVITY_M_S2
+from coach.mechanics.torque import available_deg
 from coach.model.band import BandGrade
 from coach.model.exercise import Position
 from coach.model.load_step import LoadStep

@@ -72,10 +72,10 @@ def test_at_90_the_chosen_anchor_loads_the_start_of_the_arc(heights_cm: tuple[in
     found = place_anchor(client, FREE, AT_90, LIMITS)
     step = _step(client, AT_90)
     arc = arc_at(client, AT_90, step, step.distance_cm, found.anchor)
-    assert arc.moment_arm_m[0] > 0.1 * max(arc.moment_arm_m)
+    assert arc.per_newton[0] > 0.1 * max(arc.per_newton)
     level_cm = body_of(client).shoulder_height_m * 100
     level = arc_at(client, AT_90, step, step.distance_cm, Anchor(level_cm, 0.0))
-    assert level.moment_arm_m[0] == pytest.approx(0.0, abs=1e-12)
+    assert level.per_newton[0] == pytest.approx(0.0, abs=1e-12)
 
 
 def test_an_anchor_farther_from_the_landmark_is_taken_only_where_it_keeps_the_load_better() -> None:

@@ -25,7 +25,7 @@ def _at_45(turn_deg: float, distance_m: float, height_m: float, taut_at_start: f
     pull = line_of_pull(ARM_45, anchor, (-20.0, 80.0))
     rest_m = pull.length_m[0] / (1 + taut_at_start)
     assert elongation(rest_m, pull.length_m[0]) == pytest.approx(taut_at_start)
-    return tension_n(RUBBER, rest_m, pull.length_m[1]) * pull.moment_arm_m[1]
+    return tension_n(RUBBER, rest_m, pull.length_m[1]) * pull.per_newton[1]
 
 
 @pytest.mark.parametrize("distance_m", [1.0, 1.5, 2.0])
@@ -53,11 +53,11 @@ def test_at_90_a_level_band_does_not_load_the_start_and_a_lower_anchor_loads_the
     arm = raise_arm(BODY, 90.0, plane_deg, "external")
     ahead = anchor_m(BODY, distance_m, level_m, turn_deg, "other")
     level = line_of_pull(arm, ahead, rotations)
-    assert level.moment_arm_m[0] == pytest.approx(0.0, abs=1e-15)
+    assert level.per_newton[0] == pytest.approx(0.0, abs=1e-15)
     for lower_m in (0.1, 0.5, level_m):
         anchor = anchor_m(BODY, distance_m, level_m - lower_m, turn_deg, "other")
         lowered = line_of_pull(arm, anchor, rotations)
-        assert min(lowered.moment_arm_m) > 0
+        assert min(lowered.per_newton) > 0
 
 
 # At eye level the torque at 90 degrees rises to the end of the arc, so an even strength fails there and not before.
@@ -78,8 +78,8 @@ def _strength_that_loses_the_last(lost_deg: int) -> float:
 
 def _loaded_deg(arc: Arc, strength_nm: float) -> float:
     """How far an even strength gets, going out from the start, before the torque passes it."""
-    through = itertools.takewhile(lambda at: at[1] <= strength_nm, zip(arc.rotation_deg, arc.torque_nm, strict=True))
-    return max((rotation for rotation, _ in through), default=arc.rotation_deg[0])
+    through = itertools.takewhile(lambda at: at[1] <= strength_nm, zip(arc.q, arc.torque_nm, strict=True))
+    return max((rotation for rotation, _ in through), default=arc.q[0])
 
 
 @pytest.mark.parametrize("lost_deg", [15, 18, 20])

@@ -153,8 +153,8 @@ def test_a_band_that_pushes_the_arm_outward_in_the_hold_is_no_load(available_deg
         if arc.end_nm < 0 and max(arc.elongation) <= 1.5:
             assert refusal is not None
             assert refusal.reason == "helps"
-            assert arc.torque_nm[arc.rotation_deg.index(refusal.at_deg)] <= 1e-9
-            assert arc.torque_nm[arc.rotation_deg.index(refusal.at_deg) - 1] > 0
+            assert arc.torque_nm[arc.q.index(refusal.at)] <= 1e-9
+            assert arc.torque_nm[arc.q.index(refusal.at) - 1] > 0
     if available_deg > 100:
         with pytest.raises(
             NoLoadStep, match=r"at \d\d degrees of rotation the band pulls the arm along.*cap the range"

@@ -14,7 +14,8 @@ from coach.mechanics.anchor import anchor_m
 from coach.mechanics.arm import raise_arm, raise_arm_to
 from coach.mechanics.band import Rubber
 from coach.mechanics.body import Body
-from coach.mechanics.torque import GRAVITY_M_S2, Arc, arm_weight, line_of_pull, load_of
+from coach.mechanics.motion.motion import GRAVITY_M_S2
+from coach.mechanics.torque import Arc, arm_weight, line_of_pull, load_of
 from coach.model.exercise import AnchorSide, Direction
 
 # World: x forward, y to the client's left, z up. The arm hangs with the elbow straight; three hinges at the shoulder
@@ -80,6 +81,8 @@ def _random_case(chance: random.Random) -> Case:
             foot_m=0.26,
             forearm_mass_kg=chance.uniform(0.8, 3.0),
             forearm_balance=chance.uniform(0.5, 0.8),
+            upper_arm_mass_kg=2.0,
+            upper_arm_balance=0.436,
         ),
         abduction_deg=chance.uniform(0, 90),
         plane_deg=chance.uniform(0, 90),

@@ -68,7 +68,7 @@ def test_everything_that_a_position_says_and_asks_is_on_some_screen(place: Proof
     proof = _proof(place)
     content, messages = proof.content, proof.content.messages
     position = content.exercises[place.exercise].position(place.position_deg)
-    said = messages.exercises[place.exercise].at(place.position_deg)
+    said = messages.exercises[place.exercise].at(str(place.position_deg))
     asked = [content.questions[name] for name in position.questions]
     wanted = [said.purpose, said.why_here, said.reach, said.first_cue, *said.cautions, *messages.safety.cautions]
     wanted += [messages.form.question[one.name].ask for one in asked]

@@ -64,6 +64,7 @@ class TodayMessages(Frozen):
     tempo: Line
     needs_title: Line
     needs: tuple[Line, ...]
+    needs_underfoot: tuple[Line, ...]
     cautions_title: Title
     what_follows: Line
     second_today: Line
@@ -262,7 +263,10 @@ class PlainModeMessages(Frozen):
     rest_over: Line
     input_ended: Line
     from_above: tuple[Line, ...]
+    from_above_underfoot: tuple[Line, ...]
     from_the_side: tuple[Line, ...]
+    from_the_side_underfoot: tuple[Line, ...]
+    between: dict[Literal["rotation", "arm", "path"], Line]
     turn: dict[Literal["facing", "diagonal", "side_on", "diagonal_away", "away"], Line]
     anchor_side: dict[Literal["left", "right", "front", "back"], Line]
     slope: dict[Literal["down", "level", "up"], Line]
@@ -301,7 +305,7 @@ class ClientMessages(Frozen):
     question: dict[Name, QuestionScreenMessages]
     setup: SetupMessages
     set: SetMessages
-    drawing: dict[Literal["anchor", "mark", "start", "end", "facing", "distance"], Line]
+    drawing: dict[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance"], Line]
     rest: RestMessages
     feedback: FeedbackMessages
     sound: SoundMessages

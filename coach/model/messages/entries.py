@@ -46,7 +46,7 @@ class PositionMessages(Frozen):
 
 
 class ExerciseMessages(Frozen):
-    """LANGUAGE/EXERCISE.toml: the messages of one exercise; positions are keyed by their degrees."""
+    """LANGUAGE/EXERCISE.toml: the messages of one exercise; positions are keyed by their names."""
 
     format: Literal[1]
     title: Line = Field(description="the exercise in a few words")
@@ -55,13 +55,13 @@ class ExerciseMessages(Frozen):
         description="one short word for the movement against the band, drawn large and spoken; "
         "without it, the word of the set screen",
     )
-    position: dict[Annotated[str, Field(pattern=r"^\d{1,2}$")], PositionMessages] = Field(
-        description="the messages of each position, by its degrees"
+    position: dict[Name, PositionMessages] = Field(
+        description="the messages of each position, by its name: its degrees, where it has no other"
     )
 
-    def at(self, position_deg: int) -> PositionMessages:
-        """The messages of one position. Raises KeyError if there are none."""
-        return self.position[str(position_deg)]
+    def at(self, name: str) -> PositionMessages:
+        """The messages of the position of this name. Raises KeyError if there are none."""
+        return self.position[name]
 
 
 class QuestionMessages(Frozen):

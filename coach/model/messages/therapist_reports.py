@@ -62,9 +62,10 @@ class SetupReportMessages(Frozen):
     band_value: Line
     distance: Line
     distance_value: Line
+    underfoot_value: Line
     anchor: Line
     anchor_value: Line
-    why_height: dict[Literal["fixed", "nearest", "downward", "not_downward", "kept"], Line]
+    why_height: dict[Literal["fixed", "nearest", "downward", "not_downward", "kept", "foot"], Line]
     turn: Line
     turn_value: Line
     free_height: Line
@@ -115,7 +116,9 @@ class SetupReportMessages(Frozen):
     likely_one_point: Line
     likely_curve: Line
     input: dict[
-        Literal["mark", "anchor_height", "body_turn", "elevation", "gap", "lever", "arm_mass", "band", "feet"], Line
+        Literal["mark", "anchor_height", "body_turn", "lever", "arm_mass", "band", "feet"]
+        | Literal["elevation", "gap", "plane", "line"],
+        Line,
     ] = Field(description="what the load is computed from, as a source of its spread")
     share: Line
     share_value: Line
@@ -126,9 +129,12 @@ class SetupReportMessages(Frozen):
     place_not_at_home: Line
     place_turn: Line
     wrong_title: Line
-    wrong: dict[Literal["distance_cm", "height_cm", "turn_deg", "gap_cm", "elevation_deg"], tuple[Line, Line]] = (
-        Field(description="what is wrong, first where it is too little, then where it is too much")
-    )
+    wrong: dict[
+        Literal[
+            "distance_cm", "height_cm", "turn_deg", "underfoot_cm", "gap_cm", "elevation_deg", "plane_deg", "line_cm"
+        ],
+        tuple[Line, Line],
+    ] = Field(description="what is wrong, first where it is too little, then where it is too much")
     wrong_columns: Annotated[tuple[Line, ...], Field(min_length=3, max_length=3)]
     wrong_effect: dict[Literal["harder", "easier", "alike"], Line]
     wrong_trouble: dict[Literal["slack", "over", "impossible"], Line]

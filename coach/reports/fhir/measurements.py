@@ -5,7 +5,7 @@ from datetime import datetime
 
 from coach.model import step_names
 from coach.model.content import Content
-from coach.model.exercise import Direction
+from coach.model.exercise import Direction, coordinate_of
 from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
 from coach.model.profile import Profile
@@ -104,10 +104,10 @@ def set_observation(profile: Profile, one: PerformedSet, content: Content) -> Js
             component("end", local(done.end)),
             component("band", load.grade),
             component("strands", load.strands),
-            component("distance", load.distance_cm, "cm"),
-            component("mean_torque", load.mean_nm, "N.m"),
+            component("underfoot" if load.underfoot else "distance", load.distance_cm, "cm"),
+            component(f"mean_{_name(load)}", load.mean_nm, _unit(load)),
             *_interval(load),
-            component("peak_torque", load.peak_nm, "N.m"),
+            component(f"peak_{_name(load)}", load.peak_nm, _unit(load)),
             *(component("fault", local(fault, faults[fault])) for fault in one.faults),
         ],
     }
@@ -118,9 +118,18 @@ def _interval(load: LoadStep) -> list[Json]:
     if load.low_nm is None or load.high_nm is None:
         return []
     return [
-        component("mean_torque_low", load.low_nm, "N.m"),
-        component("mean_torque_high", load.high_nm, "N.m"),
+        component(f"mean_{_name(load)}_low", load.low_nm, _unit(load)),
+        component(f"mean_{_name(load)}_high", load.high_nm, _unit(load)),
     ]
+
+
+def _name(load: LoadStep) -> str:
+    return "force" if load.load_unit == "N" else "torque"
+
+
+def _unit(load: LoadStep) -> str:
+    """The unit of a load in UCUM."""
+    return "N" if load.load_unit == "N" else "N.m"
 
 
 def measurement_observations(profile: Profile, content: Content) -> Iterator[Json]:
@@ -133,7 +142,7 @@ def measurement_observations(profile: Profile, content: Content) -> Iterator[Jso
             "effectiveDateTime": one.on.isoformat(),
             "category": category("exam", ICF_JOINT_MOBILITY),
             "code": _range_code(one.direction, text),
-            "valueQuantity": quantity(one.available_deg, "deg"),
+            "valueQuantity": quantity(one.available_deg, "cm" if coordinate_of(one.direction) == "path" else "deg"),
             "bodySite": _shoulder(profile),
             "component": [component("position", one.position_deg, "deg")],
         }
@@ -143,20 +152,24 @@ def measurement_observations(profile: Profile, content: Content) -> Iterator[Jso
             **_about(profile, "strength", number, strength.position_deg, strength.on),
             "effectiveDateTime": strength.on.isoformat(),
             "category": category("exam", ICF_MUSCLE_POWER),
-            "code": local(f"isometric_{strength.direction}_rotation", text),
-            "valueQuantity": quantity(round(strength.force_n * strength.lever_m, 4), "N.m"),
+            "code": local(f"isometric_{_motion(strength.direction)}", text),
+            "valueQuantity": quantity(round(strength.load, 4), "N" if strength.lever_m is None else "N.m"),
             "bodySite": _shoulder(profile),
             "component": [
                 component("position", strength.position_deg, "deg"),
                 component("force", strength.force_n, "N"),
-                component("lever", strength.lever_m, "m"),
+                *(() if strength.lever_m is None else (component("lever", strength.lever_m, "m"),)),
             ],
         }
 
 
 def _range_code(direction: Direction, text: str) -> Json:
     code = ROTATION_RANGE.get(direction)
-    return local(f"active_{direction}_rotation", text) if code is None else concept(coding(LOINC, code), text=text)
+    return local(f"active_{_motion(direction)}", text) if code is None else concept(coding(LOINC, code), text=text)
+
+
+def _motion(direction: Direction) -> str:
+    return f"{direction}_rotation" if direction in ("external", "internal") else direction
 
 
 def _about(profile: Profile, *place: object) -> Json:

@@ -1,6 +1,7 @@
 """The sets as a table for a spreadsheet, one row for each set. Pure.
 
-The column names are those of the files, with units, in every language.
+The column names are those of the files, with units, in every language. Loads along a path are in newtons, which
+`load_unit` says of each row.
 """
 
 import csv
@@ -46,6 +47,8 @@ COLUMNS = (
     "effort",
     "move",
     "rule",
+    "load_unit",
+    "distance_is",
 )
 
 
@@ -92,6 +95,8 @@ def _row(one: PerformedSet, profile: Profile) -> tuple[str | int | float | None,
         one.effort,
         decision.move if decision else "",
         decision.rule if decision else "",
+        load.load_unit,
+        "underfoot" if load.underfoot else "floor",
     )
 
 

@@ -21,7 +21,7 @@ _BAR = 24
 
 @dataclass(frozen=True)
 class Fan:
-    """The simulated courses, and the range of strengths they started with, in newton metres."""
+    """The simulated courses, and the range of strengths they started with, in newton metres or newtons."""
 
     lives: tuple[tuple[SimulatedSession, ...], ...]
     low_nm: float
@@ -29,7 +29,7 @@ class Fan:
     client: VirtualClient
 
     def of_week(self, week: int) -> list[float]:
-        """The load of each course at the end of a week, in newton metres, lowest first."""
+        """The load of each course at the end of a week, lowest first."""
         lasts = ([one.mean_nm for one in life if one.week <= week] for life in self.lives)
         return sorted(loads[-1] for loads in lasts if loads)
 
@@ -67,6 +67,7 @@ def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> s
         "lives": lives,
         "seed": seed,
         "position_deg": plan.before.position_deg,
+        "unit": plan.position.load_unit,
         "low": nm(made.low_nm),
         "high": nm(made.high_nm),
         "gain": f"{client.gain * 100:g}",
@@ -80,7 +81,11 @@ def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> s
     lines = [*heading(fill(messages.title, values)), *paragraph(fill(messages.simulation, values))]
     measured = measured_strength_nm(plan.profile, plan.position) is not None
     assumed = messages.assumed_measured if measured else messages.assumed
-    lines += [*paragraph(fill(assumed, values)), "", *_table(made, messages.columns)]
+    lines += [
+        *paragraph(fill(assumed, values)),
+        "",
+        *_table(made, tuple(fill(head, values) for head in messages.columns)),
+    ]
     lines += ["", *paragraph(fill(messages.over, values)), *paragraph(fill(messages.speed, values))]
     return "\n".join(lines) + "\n"
 

@@ -131,6 +131,7 @@ def counterfactual_text(counterfactual: Counterfactual, judged: JudgedRecord, me
         "goal": judged.after.repetitions if counterfactual.change == "more_sessions" else record.repetitions,
         "from_nm": f"{record.rungs.step.mean_nm:.2f}",
         "to_nm": f"{decision.load.mean_nm:.2f}",
+        "unit": decision.load.load_unit,
         "repetitions": decision.repetitions,
         "rule": decision.rule,
     }

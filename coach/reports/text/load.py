@@ -1,12 +1,14 @@
 """The load of a step in numbers, and its place on the load ladder."""
 
-import math
+from typing import Literal
 
-from coach.mechanics.arm import raise_arm_to
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
 from coach.mechanics.first_step import measured_strength_nm, share_allowed
+from coach.mechanics.motion.motion import PER_UNIT
+from coach.mechanics.motion.motions import motion_of
 from coach.mechanics.torque import Arc, arm_weight, grade_on_shelf, torque_time_nms
+from coach.model.exercise import Position
 from coach.model.load_step import LoadStep, Rungs
 from coach.model.message_format import fill
 from coach.progression.decision_messages import load_placeholders
@@ -22,11 +24,12 @@ def load_lines(plan: Plan, arc: Arc) -> list[str]:
     """Torque at the start, peak, mean and end, split into band and arm weight; its interval and share of strength."""
     messages = plan.content.messages.therapist.setup_report
     peak = arc.torque_nm.index(arc.peak_nm)
-    last = len(arc.rotation_deg) - 1
+    last = len(arc.q) - 1
+    along, unit = plan.content.messages.therapist.along[arc.coordinate], {"unit": plan.position.load_unit}
     cells = [
-        (messages.torque, messages.total, messages.of_band, messages.of_arm, messages.rotation),
+        (fill(messages.torque, unit), messages.total, messages.of_band, messages.of_arm, messages.rotation),
         *(
-            (label, *_parts(arc, index), fill(messages.arm_values, {"degrees": f"{arc.rotation_deg[index]:.0f}"}))
+            (label, *_parts(arc, index), fill(messages.arm_values, {"at": f"{arc.q[index]:.0f}", "along": along}))
             for label, index in ((messages.start, 0), (messages.peak, peak), (messages.end, last))
         ),
         (messages.mean, *_mean_parts(plan, arc), ""),
@@ -44,6 +47,7 @@ def work_lines(plan: Plan, arc: Arc) -> list[str]:
     """The work of one repetition and the torque-time of a set."""
     messages, tempo = plan.content.messages.therapist.setup_report, plan.prescription.dose.tempo
     torque_time = {
+        "unit": plan.position.load_unit,
         "torque_time": f"{torque_time_nms(arc, tempo, plan.repetitions):.0f}",
         "repetitions": plan.repetitions,
         **tempo_values(plan.content, plan.before.exercise, tempo),
@@ -61,8 +65,8 @@ def _parts(arc: Arc, index: int) -> tuple[str, str, str]:
 
 def _mean_parts(plan: Plan, arc: Arc) -> tuple[str, str, str]:
     """The mean torque over the arc (work divided by the angle), split in the same way."""
-    weight = arm_weight(raise_arm_to(body_of(plan.profile), plan.position), arc.rotation_deg)
-    arm_nm = weight.work_j / math.radians(arc.rotation_deg[-1] - arc.rotation_deg[0])
+    weight = arm_weight(motion_of(body_of(plan.profile), plan.position), arc.q)
+    arm_nm = weight.work_j / ((arc.q[-1] - arc.q[0]) * PER_UNIT[arc.coordinate])
     return nm(arc.mean_nm), nm(arc.mean_nm - arm_nm), nm(arm_nm)
 
 
@@ -73,13 +77,22 @@ def _likely(plan: Plan) -> list[str]:
         return []
     parts = plan.ladder.comparison.contributions(step).by_input
     largest = sorted(parts, key=lambda name: -parts[name])[:_SOURCES]
-    gap = bool(plan.position.elbow_gap_cm)
-    names = [messages.input["gap" if gap and name == "elevation" else name] for name in largest]
+    names = [messages.input[_held(plan.position) if name == "elevation" else name] for name in largest]
     values = {"low": f"{step.low_nm:.1f}", "high": f"{step.high_nm:.1f}", "inputs": ", ".join(names)}
+    values["unit"] = step.load_unit
     lines = row(messages.likely, fill(messages.likely_value, values))
     if rubber_of(grade_on_shelf(plan.profile, step.grade)).guess:
         lines += row("", messages.likely_one_point)
     return lines
+
+
+def _held(position: Position) -> Literal["gap", "elevation", "plane", "line"]:
+    """What is uncertain about how the arm is held."""
+    if position.coordinate == "path":
+        return "line"
+    if not position.rotates:
+        return "plane"
+    return "gap" if position.elbow_gap_cm else "elevation"
 
 
 def _share(plan: Plan) -> list[str]:
@@ -93,6 +106,7 @@ def _share(plan: Plan) -> list[str]:
     values = {
         "share": percent(plan.step.peak_nm / strength_nm),
         "strength": f"{strength_nm:.1f}",
+        "unit": plan.position.load_unit,
         "most": percent(share_allowed(plan.prescription, plan.limits)),
     }
     return row(messages.share, fill(messages.share_value, values))
@@ -103,7 +117,8 @@ def ladder_lines(plan: Plan, whole: bool) -> list[str]:
     messages = plan.content.messages.therapist.setup_report
     steps = plan.ladder.steps
     first, last = (0, len(steps) - 1) if whole else _shown(plan)
-    cells = [("", *messages.ladder_columns)]
+    unit = {"unit": plan.position.load_unit}
+    cells = [("", *(fill(column, unit) for column in messages.ladder_columns))]
     cells += [_cells(plan, index) for index in range(first, last + 1)]
     title = fill(messages.ladder_title, {"first": first + 1, "last": last + 1, "steps": len(steps)})
     return [*heading(title), *columns(cells, messages.ladder_title, left=3), "", *paragraph(messages.ladder_part)]

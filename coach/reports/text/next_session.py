@@ -75,8 +75,13 @@ def _state(prescription: Prescription, progress: Progress, content: Content) -> 
     if progress.frozen:
         until = progress.frozen_until
         yield fill(state.frozen, {"until": until}) if until else state.frozen_open
+    coordinate = content.exercise(prescription.exercise).positions[0].coordinate
+    along = content.messages.therapist.along[coordinate]
     for cap in progress.range_caps:
-        yield fill(state.range_cap, {"available_deg": f"{cap.available_deg:g}", "position_deg": cap.position_deg})
+        yield fill(
+            state.range_cap,
+            {"available_deg": f"{cap.available_deg:g}", "along": along, "position_deg": cap.position_deg},
+        )
     if progress.position_cap_deg is not None:
         yield fill(state.position_cap, {"position_deg": progress.position_cap_deg})
     if progress.strengthening_allowed:

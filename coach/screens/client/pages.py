@@ -34,7 +34,7 @@ from coach.session.state import State
 from coach.session.tempo import SetMoment, SetTiming
 
 # At the hand this is less than an eighth of a cell, even in a large window.
-_ROTATION_STEP_DEG = 0.5
+_SCENE_EVERY = 0.5
 
 
 @dataclass(frozen=True)
@@ -44,11 +44,11 @@ class SetupContext:
     plan: Plan
     setup: Setup
 
-    def arm_at(self, rotation_deg: float) -> Scene:
-        """The arm at a rotation, rounded to a step too small to be seen; cached, as all repetitions are alike."""
-        step = round(rotation_deg / _ROTATION_STEP_DEG)
+    def arm_at(self, q: float) -> Scene:
+        """The arm at q, rounded to a step too small to be seen; cached, as all repetitions are alike."""
+        step = round(q / _SCENE_EVERY)
         if step not in self._arms:
-            self._arms[step] = arm_scene(self.setup, self.plan.profile.side, step * _ROTATION_STEP_DEG, self._view)
+            self._arms[step] = arm_scene(self.setup, self.plan.profile.side, step * _SCENE_EVERY, self._view)
         return self._arms[step]
 
     @cached_property
@@ -135,12 +135,13 @@ def _today_page(state: State, context: SetupContext) -> TextPage:
         **tempo_values(state.plan.content, record.exercise, dose.tempo),
     }
     lines = [fill(line, values) for line in (screens.lasts, screens.dose, screens.tempo)]
+    needs = screens.needs_underfoot if state.plan.position.anchor == "foot" else screens.needs
     return TextPage(
         title=text.title,
         lead=text.lines[0],
         lines=(*text.lines[1:], *lines, screens.what_follows),
         list_title=screens.needs_title,
-        listed=tuple(fill(line, values) for line in screens.needs),
+        listed=tuple(fill(line, values) for line in needs),
         alert=" ".join(_alerts(state)),
     )
 
@@ -240,8 +241,7 @@ def set_page(state: State, work: Work, moment: SetMoment, context: SetupContext)
     """The page of a moment in a set."""
     plan, screens = state.plan, set_messages(state.plan.content, state.plan.before.exercise)
     setup, total = context.setup, work.time.repetitions
-    rotations = setup.arc.rotation_deg
-    rotation_deg = rotations[0] + moment.arc_fraction * (rotations[-1] - rotations[0])
+    start, end = setup.arc.q[0], setup.arc.q[-1]
     values = {
         "set": work.number,
         "sets": state.record.sets_today,
@@ -258,7 +258,7 @@ def set_page(state: State, work: Work, moment: SetMoment, context: SetupContext)
         repetition_words=fill(line, values),
         cue=_cue_shown(state),
         part=moment.whole / total,
-        scene=context.arm_at(rotation_deg),
+        scene=context.arm_at(start + moment.arc_fraction * (end - start)),
         widest=_widest(work.time, screens),
     )
 
