@@ -85,7 +85,8 @@ def test_latex_leaves_only_bands_known_to_be_free_of_it() -> None:
             "bands": (free.model_copy(update={"latex_free": True}), *others),
         }
     )
-    planned = plan_session(profile, plan.prescription, plan.content, plan.before)
+    computed = plan.prescription.model_copy(update={"first_step": None})
+    planned = plan_session(profile, computed, plan.content, plan.before)
     assert {step.grade for step in planned.ladder.steps} == {free.name}
 
 
