@@ -88,7 +88,6 @@ def _overview(commands: Mapping[str, argparse.ArgumentParser]) -> str:
             "usage: coach COMMAND ...",
             "",
             *(f"  {name:<10}{command.get_default('summary')}" for name, command in commands.items()),
-            "",
             "coach COMMAND --help: options, examples and exit codes; coach --version",
         )
     )

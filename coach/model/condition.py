@@ -25,7 +25,9 @@ class Condition(Frozen):
     positions_closed: tuple[PositionDeg, ...] = Field(
         default=(), description="positions that need a clearing with a finding on apprehension"
     )
-    motions_closed: tuple[Direction, ...] = Field(default=(), description="motions that are closed, by their direction")
+    motions_closed: tuple[Direction, ...] = Field(
+        default=(), description="motions that are closed, by their direction"
+    )
     range_max_deg: Annotated[float, Field(ge=5, le=120)] | None = Field(
         default=None, description="no further than this, in every position"
     )

@@ -51,14 +51,14 @@ def _history(before: Progress, facts: SessionFacts, decision: Decision, book: Ru
     started, pain, trained = facts.record.started, facts.pain_now, facts.trained
     today = started.date()
     days = max(_TWO_WEEKS, round(facts.limits["usual_days"]))
-    pains = [one for one in before.pains if (today - one.on).days <= days]
+    pains = [one for one in before.pains if (today - one.on).days < days]
     rule = book.rules_by_name.get(decision.rule)
     if rule is not None and rule.when == pain_rising_fast.__name__ and decision.variable == "load":
         pains = []  # answered with less load: the comparison of weeks starts again
     if pain is not None:
         counts = facts.settled in (None, "hours") and facts.relief is None
         pains.append(PainOn(on=today, pain=pain, settled=counts))
-    usual, since = renewed(before.usual_pain, before.usual_since, pains, today, facts.limits)
+    usual, since = renewed(before, pains, today, facts.limits)
     stops = [on for on in before.pain_stops if (today - on).days < facts.limits["pain_stop_days"]]
     return {
         "sessions": before.sessions + trained,

@@ -1,28 +1,28 @@
 """The usual level of pain: found in a settled fortnight, and followed only where it settles."""
 
 from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 
 from coach.model.progress import PainOn
 from coach.progression.usual_pain import renewed
-from tests.progression.records import book
+from tests.progression.records import book, standing
 
 _FIRST = date(2026, 3, 2)
 
 
 def followed(pains: Sequence[int], unsettled: Sequence[int] = (), every_days: int = 2) -> list[int | None]:
     """The level after each check-in."""
-    usual: int | None = None
-    since: date | None = None
+    before = standing(weeks=0, first_session=datetime.combine(_FIRST, time(), UTC))
     check_ins: list[PainOn] = []
     levels: list[int | None] = []
     for number, pain in enumerate(pains):
         today = _FIRST + timedelta(days=every_days * number)
-        check_ins = [one for one in check_ins if (today - one.on).days <= 14]
+        check_ins = [one for one in check_ins if (today - one.on).days < 14]
         check_ins.append(PainOn(on=today, pain=pain, settled=number not in unsettled))
-        usual, since = renewed(usual, since, check_ins, today, book().limits({}))
+        usual, since = renewed(before, check_ins, today, book().limits({}))
+        before = before.model_copy(update={"usual_pain": usual, "usual_since": since})
         levels.append(usual)
     return levels
 

@@ -93,7 +93,7 @@ def test_every_value_that_may_be_changed_is_and_taking_it_back_gives_the_old_one
 def test_a_word_taken_back_leaves_the_client_where_they_stood_and_both_words_in_the_file(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     before = standing(client)
-    made = signed(client, "unlock_position", position_deg="45")
+    made = signed(client, "unlock_position", position_deg="45", despite="strength")
     assert standing(client).position_deg == 45
     signed(client, "take_back", at=AT + timedelta(minutes=5), signed_at=made.instruction.at.isoformat())
     assert standing(client) == before
@@ -159,7 +159,7 @@ def test_two_words_in_one_second_have_two_times(demo_profiles: Path) -> None:
 
 def test_a_word_leaves_the_progress_file_right_but_behind(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
-    signed(client, "unlock_position", position_deg="45")
+    signed(client, "unlock_position", position_deg="45", despite="strength")
     assert ClientStore.read(client, shipped()).agreement == "behind"
 
 
