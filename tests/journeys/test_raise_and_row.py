@@ -108,7 +108,8 @@ def test_every_command_knows_them(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     client = _client(demo_profiles, exercise)
-    assert run_with_answers(client, Answers(), [].append)
+    lines: list[str] = []
+    assert run_with_answers(client, Answers(), lines.append)
     assert "fine" in _said(capsys, "check", str(client))
     setup = _said(capsys, "setup", str(client))
     assert said in setup
