@@ -166,7 +166,7 @@ def test_every_shipped_position_as_it_is_held_with_the_gap_at_the_elbow() -> Non
     data = mujoco.MjData(model)
     gaps, compared, chance = 0, 0, random.Random(20260305)
     for exercise in load_content(content_folder(), "en").exercises.values():
-        for position in exercise.positions:
+        for position in filter(lambda one: one.rotates, exercise.positions):
             gaps += position.elbow_gap_cm > 0
             for _ in range(6):
                 case = _random_case(chance)

@@ -177,7 +177,8 @@ def _decision_text(decision: Decision, content: Content, book: RuleBook) -> str:
     moves, messages = content.messages.client.scale.move, content.messages.therapist.history
     named = labelled_numbers(decision.numbers, book).items()
     numbers = ", ".join(
-        fill(messages.number.get(name, f"{name} {{value}}"), {"value": value}) for name, value in named
+        fill(messages.number.get(name, f"{name} {{value}}"), {"value": value, "unit": decision.load.load_unit})
+        for name, value in named
     )
     values = {
         "move": moves[decision.move],
