@@ -18,10 +18,10 @@ from coach.content_files.content_folder import content_folder, load_content
 from coach.mechanics.ladder import rungs
 from coach.model.load_step import LoadStep
 from coach.model.progress import Progress
-from coach.session.forecast import simulate_sessions
 from coach.session.plan import Plan, plan_session
 from coach.session.session_cache import SessionCache
-from coach.session.virtual_client import VirtualClient, clean_repetitions
+from coach.session.simulation.forecast import simulate_sessions
+from coach.session.simulation.virtual_client import VirtualClient, clean_repetitions
 from tests.mechanics.clients import prescription, profile
 from tests.session.whole import Whole
 

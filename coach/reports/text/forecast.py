@@ -7,10 +7,10 @@ from random import Random
 from coach.mechanics.first_step import measured_strength_nm
 from coach.model.message_format import fill
 from coach.reports.text.layout import columns, heading, nm, paragraph
-from coach.session.forecast import REVIEW_DURATION, SimulatedSession, simulate_sessions
 from coach.session.plan import Plan
 from coach.session.session_cache import SessionCache
-from coach.session.virtual_client import VirtualClient
+from coach.session.simulation.forecast import REVIEW_DURATION, SimulatedSession, simulate_sessions
+from coach.session.simulation.virtual_client import VirtualClient
 
 WEEKS, LIVES = 12, 40
 # The strength of a simulated client (one repetition maximum) as a multiple of today's load: from just enough for the
