@@ -300,8 +300,8 @@ def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
 
 def script_of(plan: Plan, record: Record) -> Script:
     """The script of a record of this plan."""
-    content, about = plan.content, about_last(plan, record.started)
-    return write_script(record, plan.position, content.questions, plan.limits, content.checks, about)
+    content, asked = plan.content, about_last(plan, record.started)
+    return write_script(record, plan.position, content.questions, plan.limits, content.checks, asked)
 
 
 def about_last(plan: Plan, at: datetime) -> str | None:
@@ -310,8 +310,8 @@ def about_last(plan: Plan, at: datetime) -> str | None:
     Nothing on the same day: there was no morning after it yet.
     """
     days, before = days_since_last(plan, at), plan.before
-    if not days or days <= plan.limits["long_gap_days"]:
-        return step_names.SETTLED if days else None
+    if days is None or days <= plan.limits["long_gap_days"]:
+        return step_names.SETTLED if days else None  # on the same day nothing has had the time to settle
     seen = before.looked_at is not None and before.last_session is not None and before.looked_at > before.last_session
     return None if seen else step_names.GAP
 

@@ -10,12 +10,12 @@ from coach.model.exercise import Position
 from coach.model.record import GapReason, LoadChanged, NightPain, Record, Relief, SetDone, Settled
 from coach.session.tempo import SetTiming
 
-# Where the checks are made, with the page of the setup that sends the client there.
-_PLACES = {"anchor": step_names.PLACE, "mark": step_names.ARM}
 SETTLED: tuple[Settled, ...] = get_args(Settled)
 GAP_REASONS: tuple[GapReason, ...] = get_args(GapReason)
 NIGHT_PAINS: tuple[NightPain, ...] = get_args(NightPain)
 RELIEF: tuple[Relief, ...] = get_args(Relief)
+# Where the checks are made, with the page of the setup that sends the client there.
+_PLACES = {"anchor": step_names.PLACE, "mark": step_names.ARM}
 
 Scale = Literal["zero_to_ten", "yes_no", "yes_no_not_sure", "sign", "trouble", "listed"]
 
