@@ -32,7 +32,8 @@ def add_commands(commands: Commands) -> None:
         "Asks how the shoulder is, shows where to fix the band and where to stand, checks "
         "band and anchor, keeps the tempo, asks about form after each set, and ends with "
         "the decision for next time and the reason for it. One key answers a question; "
-        "p reports pain or a problem, the space bar pauses, q ends the session. Every "
+        "p reports pain or a problem, the space bar pauses, q ends the session, ? shows all "
+        "keys. An answer that would end the session is confirmed first. Every "
         "answer is saved at once: if the program is closed or the power fails, the next "
         "start continues where it stopped. If the clock is set before the last session, "
         "no session starts and both times are shown.",

@@ -12,7 +12,8 @@ from tests.journeys.terminal import Terminal
 TO_THE_FIRST_SET = (
     ("enter", "Before you begin"),
     ("enter", "How much pain is in your shoulder now?"),
-    ("0", "Is any of these there today"),
+    ("0", "Have you taken a painkiller today"),
+    ("1", "Is any of these there today"),
     ("n", "Setup"),
     ("enter", "Before the first repetition"),
     ("y", "does the anchor hold?"),

@@ -17,6 +17,7 @@ _KEYS = {"enter": "\r", "space": " ", "ctrl+c": "\x03"}
 _PATIENCE_S = 20.0
 # A little more than the time in which the same key counts as held.
 _TOO_SOON_S = REPEAT_S + 0.2
+_NEVER_SHOWN = "\0"
 
 
 def _as_at_a_keyboard() -> None:
@@ -75,6 +76,15 @@ class Terminal:
             with suppress(AssertionError):
                 return self._waits_for(then, _TOO_SOON_S)
         raise AssertionError(f"{key!r} does not bring {then!r}:\n{self.text}")
+
+    def ends_by(self, key: str) -> int:
+        """Send one key until the program has ended; the exit code."""
+        until = time.monotonic() + _PATIENCE_S
+        while time.monotonic() < until and self.child.isalive():
+            self.child.send(_KEYS.get(key, key))
+            with suppress(AssertionError):
+                self._waits_for(_NEVER_SHOWN, _TOO_SOON_S)
+        return self.ends()
 
     def ends(self) -> int:
         """Read to the end; the exit code."""

@@ -63,7 +63,7 @@ async def test_a_held_key_answers_one_question(demo_profiles: Path) -> None:
     clock, seconds = FakeClock(), Seconds()
     app = app_of(demo_profiles / "tern", clock, seconds)
     async with app.run_test(size=SIZE) as pilot:
-        for key in ("enter", "enter", "0", "n", "enter"):
+        for key in ("enter", "enter", "0", "1", "n", "enter"):
             await read_first(pilot, seconds)
             await pilot.press(key)
         assert live(app).state.step.name == "check.band_sound"
@@ -74,11 +74,11 @@ async def test_a_held_key_answers_one_question(demo_profiles: Path) -> None:
         for _ in range(50):
             await pilot.press("y")
             seconds.now += 0.03
-        assert said(app) == [0, "none", "yes"]
+        assert said(app) == [0, "none", "none", "yes"]
         assert "too soon" in foot(app)
         await read_first(pilot, seconds)
         await pilot.press("y")
-        assert said(app) == [0, "none", "yes", "yes"]
+        assert said(app) == [0, "none", "none", "yes", "yes"]
 
 
 async def test_a_key_older_than_the_page_is_no_answer(demo_profiles: Path) -> None:
@@ -124,7 +124,7 @@ async def test_a_doubled_one_is_one_and_waits(demo_profiles: Path) -> None:
         assert live(app).state.step.name == "check_in.pain_now"
         assert said(app) == []
         await pilot.press("enter")
-        assert (said(app), live(app).state.step.name) == ([1], "check_in.sign")
+        assert (said(app), live(app).state.step.name) == ([1], "check_in.relief")
 
 
 async def test_the_arrows_move_along_the_scale(demo_profiles: Path) -> None:
@@ -140,8 +140,8 @@ async def test_the_arrows_move_along_the_scale(demo_profiles: Path) -> None:
 async def test_capital_letters_count(demo_profiles: Path) -> None:
     app = app_of(demo_profiles / "tern", FakeClock())
     async with app.run_test(size=SIZE) as pilot:
-        await pilot.press("enter", "enter", "0", "N", "enter", "Y")
-        assert said(app) == [0, "none", "yes"]
+        await pilot.press("enter", "enter", "0", "1", "N", "enter", "Y")
+        assert said(app) == [0, "none", "none", "yes"]
         await pilot.press("P")
         assert live(app).state.asking is not None
 
@@ -150,11 +150,11 @@ async def test_capital_letters_count(demo_profiles: Path) -> None:
 async def test_yes_has_the_letter_of_the_language(demo_profiles: Path, key: str, answers: list[str]) -> None:
     app = app_of(demo_profiles / "tern", FakeClock(), language="de")
     async with app.run_test(size=SIZE) as pilot:
-        await pilot.press("enter", "enter", "0", "n", "enter")
+        await pilot.press("enter", "enter", "0", "1", "n", "enter")
         assert "j  ja" in str(app.query_one(".choices", Static).content)
         await pilot.press("y")
         await pilot.press(key)
-        assert said(app)[3:] == answers
+        assert said(app)[4:] == answers
 
 
 async def test_an_unknown_key_names_those_that_work(demo_profiles: Path) -> None:
@@ -162,7 +162,7 @@ async def test_an_unknown_key_names_those_that_work(demo_profiles: Path) -> None
     async with app.run_test(size=SIZE) as pilot:
         await pilot.press("w")
         assert foot(app).startswith("w does nothing here. Keys: enter, p, ")
-        await pilot.press("enter", "enter", "0", "7", "n")
+        await pilot.press("enter", "enter", "0", "1")
         assert "does nothing" not in foot(app)
 
 
@@ -189,10 +189,11 @@ async def test_what_is_shown_can_be_clicked(demo_profiles: Path) -> None:
         at = str(choices.content).index("3")
         await pilot.click(".choices", offset=(at, 0))
         assert said(app) == [3]
+        await pilot.press("1")
         lines = str(app.query_one(".choices", Static).content).split("\n")
         row = next(number for number, line in enumerate(lines) if "none of these" in line)
         await pilot.click(".choices", offset=(6, row))
-        assert said(app) == [3, "none"]
+        assert said(app) == [3, "none", "none"]
         await pilot.click("#keys", offset=(4, 0))
         assert live(app).state.step.name == "check.band_sound"
 
@@ -218,7 +219,7 @@ async def test_where_nothing_can_be_saved_a_sign_still_shows_what_to_do(
 ) -> None:
     app = app_of(demo_profiles / "tern", FakeClock())
     async with app.run_test(size=SIZE) as pilot:
-        await pilot.press("enter", "enter", "0")
+        await pilot.press("enter", "enter", "0", "1")
 
         def full(*_: object) -> None:
             raise OSError(28, "No space left on device")

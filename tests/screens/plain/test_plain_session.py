@@ -152,11 +152,11 @@ def test_the_end_of_the_input_keeps_the_session(demo_profiles: Path) -> None:
     assert not cut.finished
     assert cut.lines[-2] == "The input ended before the session did."
     assert cut.record.ended is None
-    again = told(folder, ["maybe", "y", "n"])
+    again = told(folder, ["maybe", "y", "1", "n"])
     assert "Go on where you were?" in again.lines
     assert "maybe is no key here." in again.lines
     assert len(read_client_folder(folder).records) == 1
-    assert again.record.answers == {"check_in.pain_now": 0, "check_in.sign": "none"}
+    assert again.record.answers == {"check_in.pain_now": 0, "check_in.relief": "none", "check_in.sign": "none"}
 
 
 def test_leaving_is_asked_and_may_be_taken_back(demo_profiles: Path) -> None:
@@ -222,7 +222,7 @@ def test_every_page_of_the_screens_is_told(demo_profiles: Path) -> None:
 def test_not_as_planned_by_hand_is_on_the_disk_and_in_the_history(demo_profiles: Path) -> None:
     """Two sets, another band, set 1 skipped: read back from the record, and shown in the history."""
     folder = demo_profiles / "tern"
-    keys = ["f", "2", "", "", "0", "n", "o", "1", "", "y", "y", "", "y", "y", "k", "2", ""]
+    keys = ["f", "2", "", "", "0", "1", "n", "o", "1", "", "y", "y", "", "y", "y", "k", "2", ""]
     done = told(folder, [*keys, *CLEAN_AFTER_SET, "5", "y"])
     assert done.finished
     assert (done.record.sets_today, done.record.skipped, done.record.other_band) == (2, {1: "too_tired"}, True)
