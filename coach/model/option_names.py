@@ -16,4 +16,5 @@ InstructionKind = Literal[
     "allow_strengthening",
     "change",
     "take_back",
+    "correct_date",
 ]

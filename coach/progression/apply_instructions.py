@@ -128,4 +128,5 @@ _EFFECTS: Mapping[InstructionKind, Callable[[_Context], _Update]] = {
     "allow_strengthening": lambda _: {"strengthening_allowed": True},
     "change": lambda _: {},
     "take_back": lambda _: {},
+    "correct_date": lambda _: {},  # the dates are right before anything is applied: `Prescription.right_dates`
 }

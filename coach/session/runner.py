@@ -8,8 +8,8 @@ from coach.model import step_names
 from coach.model.record import Answered, LoadChanged, Record
 from coach.progression.state_machine import ImmediateAction, immediate_action
 from coach.session.interruptions import apply_interruption, previous_question
-from coach.session.plan import Plan
-from coach.session.script import Ask, Rest, Script, Step, Work, is_due
+from coach.session.plan import Plan, script_of
+from coach.session.script import Ask, Rest, Script, Step, Work, is_due, remaining_script
 from coach.session.state import Instant, State, Stopwatch
 from coach.session.transitions import end_session, enter_step, finish_set, forward, suspend, with_entries
 
@@ -92,6 +92,19 @@ def back(state: State, now: Instant) -> State:
 def pause(state: State, now: Instant) -> State:
     """Pause. The current repetition does not count and starts again after a count-in."""
     return state if state.over else suspend(state, now.s, now)
+
+
+def ask_again(state: State, now: Instant) -> State:
+    """Ask about pain and warning signs again, then go through the setup and its checks again: time has passed.
+
+    A set that was under way begins again, as in an interrupted session. Unchanged where the check-in was not answered
+    yet, or no set is left to do.
+    """
+    old = tuple(name for name in (step_names.PAIN_NOW, step_names.SIGN) if state.record.answer(name) is not None)
+    script = remaining_script(script_of(state.plan, state.record), state.record, old)
+    if state.over or not old or not any(isinstance(step, Work) for step in script.steps):
+        return state
+    return enter_step(state._replace(script=script, asking=None), 0, now)
 
 
 def stop_set(state: State, now: Instant) -> State:

@@ -157,6 +157,9 @@ class OfferMessages(Frozen):
     clock: Line
     too_small: Line
     not_saved: Line
+    unsaved: Line
+    not_kept: Line
+    asked_again: Line
     kept: Line
 
 

@@ -19,7 +19,8 @@ from coach.model.option_names import ThemeName
 from coach.screens.base_app import BaseApp
 from coach.screens.client.answer_player import AnswerPlayer
 from coach.screens.client.key_bindings import LEAVE, QUIT, THEME, active_bindings, binding_for
-from coach.screens.client.pages import RestPage, ScreenPage, SetPage, SetupCache, TextPage, page_at
+from coach.screens.client.live_page import farewell_of, live_page
+from coach.screens.client.pages import RestPage, ScreenPage, SetPage, SetupCache, TextPage
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
 from coach.screens.client.views import PageView, RestView, SetView, make_body
 from coach.screens.sound.players import SILENCE, SoundOutput
@@ -114,8 +115,8 @@ class SessionApp(BaseApp):
         key = event.key
         if self._too_small():
             return
-        body = self.query_one("#body")
-        if isinstance(body, PageView) and body.scroll_by_key(key):
+        # While one page is exchanged for another there is no body, and a key that scrolls has nothing to scroll.
+        if any(body.scroll_by_key(key) for body in self.query("#body").results(PageView)):
             return
         with self._save_failures_noted():
             self._press(key)
@@ -190,20 +191,26 @@ class SessionApp(BaseApp):
     @property
     def farewell(self) -> str:
         """The closing message: the decision, or that the session is kept as it stands."""
-        ended = self._live.state.record.ended if self._live is not None else None
-        if ended is not None:
-            return f"{urgency_text(ended.decision, self._content)} {ended.decision.reason}".strip()
-        messages = self._content.messages.client
-        return messages.rehearsal.saved if self._opening.plan.rehearsal else messages.offer.kept
+        messages, live = self._content.messages.client, self._live
+        kept = messages.rehearsal.saved if self._opening.plan.rehearsal else messages.offer.kept
+        if live is None:
+            return kept
+        ended = live.state.record.ended
+        if ended is None:
+            return farewell_of(live, kept)
+        decided = f"{urgency_text(ended.decision, self._content)} {ended.decision.reason}".strip()
+        return "\n".join(line for line in (decided, farewell_of(live, "")) if line)
 
     async def _frame(self) -> None:
         """Let time pass, and draw what it changes."""
         live = self._live
-        if live is None or self._open_prompt is not None or live.state.watch.since_s is None:
+        if live is None or self._open_prompt is not None or live.state.over:
             return
         before = live.state
         with self._save_failures_noted():
             live.tick()
+        if before.watch.since_s is None and live.state.script is before.script:
+            return  # nothing on this page moves with time
         self._sounder.sound(signals_between(before, live.state))
         await self._draw()
 
@@ -277,7 +284,7 @@ class SessionApp(BaseApp):
             return resume_page(self._opening.plan, left.record), ""
         messages = self._content.messages.client.keys.model_dump()
         keys = [f"{binding.key} {messages[binding.word]}" for binding in active_bindings(live.state)]
-        page = page_at(live.state, self._setups.of(live.state), live.now_s)
+        page = live_page(live, self._setups)
         if self._note and not isinstance(page, TextPage):
             page = TextPage(page.title, "")  # so that the note is not overlooked among the large letters
         return page, key_lines(keys, self.size.width)

@@ -6,7 +6,8 @@ from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.screens.client.answer_player import AnswerPlayer
 from coach.screens.client.key_bindings import CUE, LEAVE, QUIT, THEME, binding_for
-from coach.screens.client.pages import RestPage, ScreenPage, SetPage, SetupCache, TextPage, page_at
+from coach.screens.client.live_page import farewell_of, live_page
+from coach.screens.client.pages import RestPage, ScreenPage, SetPage, SetupCache, TextPage
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
 from coach.screens.plain.drawing_sentences import drawing_sentences
 from coach.screens.plain.line_input import EndOfInput, LineSource
@@ -48,6 +49,7 @@ class PlainSession:
         self._hear = hear
         self._setups = SetupCache()
         self._last_shown: object = None
+        self._live: LiveSession | None = None
         self._messages = content.messages.client
 
     def run(self) -> bool:
@@ -57,7 +59,7 @@ class PlainSession:
             SaveFailed: The session could not be saved when it began.
         """
         try:
-            live = self._begin()
+            live = self._live = self._begin()
             self._show_page(live)
             while not live.state.over:
                 self._once(live)
@@ -66,11 +68,18 @@ class PlainSession:
             lines = (
                 [self._messages.rehearsal.input_ended]
                 if rehearsal
-                else [self._messages.plain.input_ended, self._messages.offer.kept]
+                else [self._messages.plain.input_ended, self.farewell]
             )
             self._block(lines)
             return False
         return True
+
+    @property
+    def farewell(self) -> str:
+        """What is kept of a session that is closed before its decision."""
+        messages = self._messages
+        kept = messages.rehearsal.saved if self._opening.plan.rehearsal else messages.offer.kept
+        return kept if self._live is None else farewell_of(self._live, kept)
 
     def _begin(self) -> LiveSession:
         """Start a new session, or resume an interrupted one if the client chooses to."""
@@ -159,7 +168,7 @@ class PlainSession:
             self._block([no_key_line(line or "", self._content), keys])
 
     def _page(self, live: LiveSession) -> ScreenPage:
-        return page_at(live.state, self._setups.of(live.state), live.now_s)
+        return live_page(live, self._setups)
 
     def _show_page(self, live: LiveSession) -> None:
         """Write the current page, unless it was the last one written."""

@@ -37,21 +37,21 @@ def run_plain(
     if hasattr(sys.stdout, "reconfigure"):
         sys.stdout.reconfigure(errors="replace")
     messages = content.messages.client
-    kept = messages.rehearsal.saved if opening.plan.rehearsal else messages.offer.kept
     spoken = spoken_signals(messages.sound, set_messages(content, opening.plan.before.exercise))
     sounder = Sounder(sound_output, spoken, opening.store.profile.language, ring, clock)
     sounder.prepare()
+    session = PlainSession(content, opening, clock, source, _write, answer_player, sounder.sound)
     try:
-        return PlainSession(content, opening, clock, source, _write, answer_player, sounder.sound).run()
+        return session.run()
     except KeyboardInterrupt:
         with suppress(BrokenPipeError):
             _write("")
-            _write(kept)
+            _write(session.farewell)
         raise
     except BrokenPipeError:
         # The reader of our output is gone: discard the rest of it, and report on standard error.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        print(kept, file=sys.stderr)
+        print(session.farewell, file=sys.stderr)
         return False
     finally:
         sounder.close()

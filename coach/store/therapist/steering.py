@@ -98,7 +98,7 @@ def propose_instruction(
     path = seen.path / PRESCRIPTION
     _refuse_keys(asked, path)
     asked = _with_signing_time(seen, asked) if asked.what == "take_back" else asked
-    at, data = _dated(seen, now), tomllib.loads(seen.prescription_text)
+    at, data = _dated(seen, now, asked.what), tomllib.loads(seen.prescription_text)
     values = _restored(seen, asked, data, at) if asked.what == "take_back" else _values(asked)
     changes = _changes(data, values)
     if asked.what == "change" and not changes:
@@ -108,12 +108,13 @@ def propose_instruction(
     instruction["reason"] = asked.reason.strip()
     try:
         text = with_instruction(with_values(seen.prescription_text, path, values), path, instruction)
-        prescription = parse_model(text, path, Prescription)
+        prescription = parse_model(text, path, Prescription).with_right_dates
     except FileFault as fault:
         raise Refusal(fault.faults) from None
+    folder = _with_right_dates(seen, prescription, now)
     _refuse_faults(seen, text, content)
     _refuse_another_start(seen, prescription, content)
-    progress = seen.store(content).with_prescription(prescription).progress
+    progress = ClientStore(folder, content).progress
     _refuse_no_session(seen, prescription, progress, content)
     return ProposedInstruction(prescription.sign_offs[-1], text, prescription, progress)
 
@@ -131,14 +132,39 @@ def sign_instruction(seen: ClientSnapshot, proposed: ProposedInstruction) -> Non
         replace_file(seen.path / PRESCRIPTION, proposed.text)
 
 
-def _dated(seen: ClientSnapshot, now: datetime) -> datetime:
-    """The time of signing, later than every instruction and session so far: they are applied in order of time."""
+def _with_right_dates(seen: ClientSnapshot, prescription: Prescription, now: datetime) -> ClientFolder:
+    """The client's files with a prescription. Raises Refusal where it puts a date right that is none of a file here."""
+    folder, path = seen.folder, seen.path / PRESCRIPTION
+    asked = prescription.sign_offs[-1]
+    if asked.what == "correct_date":
+        names = [raw.path.name for raw in folder.raw_records]
+        if asked.record is not None and asked.record not in names:
+            near = nearest_name(asked.record, names)
+            raise Refusal([whole_file(path, f"there is no record {asked.record}", "a file in records/", "", near)])
+        signed = [one.at for one in folder.prescription.sign_offs if one.what != "correct_date"]
+        if asked.wrong_at is not None and asked.wrong_at not in signed:
+            what = f"no instruction was signed at {asked.wrong_at.isoformat()}"
+            raise Refusal([whole_file(path, what, "the date as it is in the file")])
+        if asked.right_at is not None and asked.right_at > now:
+            what = f"{asked.right_at.isoformat()} is still to come"
+            raise Refusal([whole_file(path, what, "when it was", "write the day and the time as they were")])
+    return replace(folder, prescription=prescription)
+
+
+def _dated(seen: ClientSnapshot, now: datetime, what_is_signed: str) -> datetime:
+    """The time of signing, later than every instruction and session so far: they are applied in order of time.
+
+    An instruction that puts a date right is signed although some date is wrong.
+    """
+    if what_is_signed == "correct_date":
+        past = [one.at for one in seen.folder.prescription.sign_offs if one.at <= now + _SECOND]
+        return max([now, *(at + _SECOND for at in past)])
     signed = [one.at for one in seen.folder.prescription.sign_offs]
     newest = max([*signed, *(record.last_at for record in seen.folder.records)], default=now)
     if newest > now + _SECOND:
         clock, dated = now.strftime("%Y-%m-%d %H:%M"), newest.strftime("%Y-%m-%d %H:%M")
         what = f"this computer's clock says {clock}, and the newest session or instruction is dated {dated}"
-        fix = "set the clock right; if it is right, fix the date in the file"
+        fix = "set the clock right; if it is right, put the date right: coach steer PROFILE correct_date"
         raise Refusal([whole_file(seen.path, what, fix=fix)])
     return max(now, newest + _SECOND) if newest in signed else now
 
