@@ -6,7 +6,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_theme
-from coach.commands.support.loading import client_store, locked_client_store, read_answers, review_notice
+from coach.commands.support.loading import (
+    client_store,
+    locked_client_store,
+    read_answers,
+    report_notices,
+    review_notice,
+)
 from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error
 
 if TYPE_CHECKING:
@@ -79,10 +85,15 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
     from coach.store.live_session import open_session
 
     at, content = now().at, store.content
+    versions = store.folder.conflicting_copies
+    if versions:
+        files = ", ".join(f"{copy.of} / {copy.path.name}" for copy in versions)
+        return print_error(fill(content.messages.client.offer.two_versions, {"files": files}), NOT_NOW)
     dated = store.latest_date_after(at)
     if dated is not None:
         times = {"now": at.strftime("%Y-%m-%d %H:%M"), "last": dated.strftime("%Y-%m-%d %H:%M")}
         return print_error(fill(content.messages.client.offer.clock, times), NOT_NOW)
+    report_notices(store)
     opening = open_session(store, now())
     progress = opening.plan.before
     if progress.status == "review":

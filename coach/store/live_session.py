@@ -81,6 +81,11 @@ class LiveSession:
         """Seconds of the session's clock."""
         return self._clock().s
 
+    @property
+    def damaged_records(self) -> tuple[str, ...]:
+        """The file names of earlier records that the session goes on without."""
+        return tuple(raw.path.name for raw in self._store.folder.damaged)
+
     def act(self, key: Key) -> State:
         """Let time pass up to now, then do what the key does. Raises SaveFailed.
 

@@ -19,6 +19,9 @@ def live_page(live: LiveSession, setups: SetupCache) -> ScreenPage:
     if live.unsaved:
         said = fill(messages.offer.unsaved, {"reason": live.unsaved})
         lines = (*(line for line in lines if line != messages.end.saved), said)
+    damaged = live.damaged_records
+    if damaged and state.step.name == step_names.TODAY and not state.over:
+        lines = (fill(messages.offer.damaged, {"files": ", ".join(damaged)}), *lines)
     question = state.question
     if live.asked_again and question is not None and question.group == step_names.group_of(step_names.SIGN):
         lines = (*lines, messages.offer.asked_again)

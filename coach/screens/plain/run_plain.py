@@ -34,8 +34,6 @@ def run_plain(
     Raises:
         KeyboardInterrupt: Ctrl-C was pressed; a line on what is kept has been written.
     """
-    if hasattr(sys.stdout, "reconfigure"):
-        sys.stdout.reconfigure(errors="replace")
     messages = content.messages.client
     spoken = spoken_signals(messages.sound, set_messages(content, opening.plan.before.exercise))
     sounder = Sounder(sound_output, spoken, opening.store.profile.language, ring, clock)

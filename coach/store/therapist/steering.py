@@ -35,6 +35,7 @@ from coach.toml.writer import toml_value
 
 _SECOND = timedelta(seconds=1)
 _KEY = re.compile(r"[a-z0-9_]{1,48}(\.[a-z0-9_]{1,48}){0,2}")
+_MOMENTS = ("wrong_at", "right_at")
 _IN_POSITION = re.compile(r"[a-z]+\.\d{1,2}\.[a-z0-9_]{1,48}")
 
 
@@ -133,7 +134,7 @@ def sign_instruction(seen: ClientSnapshot, proposed: ProposedInstruction) -> Non
 
 
 def _with_right_dates(seen: ClientSnapshot, prescription: Prescription, now: datetime) -> ClientFolder:
-    """The client's files with a prescription. Raises Refusal where it puts a date right that is none of a file here."""
+    """The client's files with a prescription. Raises Refusal where it puts right what is not there."""
     folder, path = seen.folder, seen.path / PRESCRIPTION
     asked = prescription.sign_offs[-1]
     if asked.what == "correct_date":
@@ -271,7 +272,8 @@ def _fields(asked: InstructionRequest) -> dict[str, object]:
     """The fields of the instruction as values; a key such as load.grade is one of a table."""
     fields: dict[str, object] = {}
     for key, text in asked.fields.items():
-        value = parse_input_at(text, Instruction, tuple(key.split(".")))
+        moment = _moment(text) if key in _MOMENTS else None
+        value = parse_input_at(text, Instruction, tuple(key.split("."))) if moment is None else moment
         head, _, inner = key.partition(".")
         if value is None:
             continue
@@ -279,6 +281,14 @@ def _fields(asked: InstructionRequest) -> dict[str, object]:
         if isinstance(table, dict):
             table[inner or head] = value
     return fields
+
+
+def _moment(text: str) -> datetime | None:
+    """A date with a time, in the time zone of this computer if it names none; None if it is neither."""
+    try:
+        return datetime.fromisoformat(text.strip()).astimezone()
+    except ValueError:
+        return None
 
 
 def _refuse_faults(seen: ClientSnapshot, text: str, content: Content) -> None:
