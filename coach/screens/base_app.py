@@ -19,7 +19,7 @@ class BaseApp(App[None]):
     ENABLE_COMMAND_PALETTE = False
 
     def __init__(self, theme: ThemeName) -> None:
-        # The terminal knows its own size. Exported by a shell, these are of another time and can leave a screen blank.
+        # The terminal knows its own size. Exported by a shell, these are old and can leave a screen blank.
         for name in ("COLUMNS", "LINES"):
             os.environ.pop(name, None)
         super().__init__()

@@ -20,8 +20,8 @@ _NO_LOCKS = (errno.ENOSYS, errno.ENOLCK, errno.EOPNOTSUPP, errno.EINVAL)
 def lock(path: Path) -> BaseFileLock:
     """Lock a client's folder; the system releases the lock when the process ends, in whatever way.
 
-    On a file system without locks a file with the number of the process stands for the lock. One that a killed process
-    has left is taken over if that was on this computer.
+    On a file system without locks a file with the number of the process stands for the lock. One that a killed
+    process has left is taken over if that was on this computer.
 
     Raises InUse where another process holds it, and FileFault where there is no such folder or it cannot be written.
     """

@@ -14,7 +14,7 @@ from datetime import datetime
 from pathlib import Path
 
 from coach.model.record import Entry, Record
-from coach.store.record_marks import Damage, mark_of, whole_part
+from coach.store.record_marks import Damage, mark_of, whole_part, with_sound_mark
 from coach.toml.atomic_write import replace_bytes, unused_path, write_flushed
 from coach.toml.reader import decode_text, parse_model, read_bytes
 from coach.toml.writer import dump, dump_item
@@ -147,7 +147,8 @@ def read_raw(path: Path, repair: bool = False) -> RawRecord:
     content = read_bytes(path)
     part = whole_part(content)
     if part is None or part.end == len(content):
-        return RawRecord(path, content, damage=part.damage if part is not None else "")
+        damage = part.damage if part is not None else ""
+        return RawRecord(path, with_sound_mark(content) if damage == "mark" else content, damage=damage)
     whole = RawRecord(path, content[: part.end], damage=part.damage)
     if not repair or part.damage == "content":
         return whole

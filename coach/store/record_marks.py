@@ -14,6 +14,7 @@ Damage = Literal["", "mark", "content"]
 _WORD = b"# whole"
 _MARK = re.compile(rb"# whole(?: ([0-9a-f]{64}))?")
 _WHOLE_MARK_INSIDE = re.compile(rb"# whole [0-9a-f]{64}")
+_BLANK = b" \t\r\n"
 _MARK_BYTES = len(_WORD) + 1 + 64
 # Two bytes: any damage of one bit, and one at the border of two bytes. A forged mark is no concern of a hash.
 _MOST_WRONG_BYTES = 2
@@ -47,7 +48,7 @@ def whole_part(content: bytes) -> WholePart | None:
     Bytes after the last mark are the torn end of an append that was never confirmed, but for white space that an
     editor left, and for an end that holds a mark with a hash: no append that was cut short does, so it is damage.
     """
-    here = len(content.rstrip())
+    here = len(content.rstrip(_BLANK))
     last = _ending_at(content, here)
     if last is not None:
         return WholePart(len(content), last)
@@ -59,7 +60,13 @@ def whole_part(content: bytes) -> WholePart | None:
     end = end + 1 if content[end : end + 1] == b"\n" else end
     if _WHOLE_MARK_INSIDE.search(content[end:]) is not None:
         return WholePart(len(content), "content")
-    return WholePart(end, _ending_at(content, len(content[:end].rstrip())) or "")
+    return WholePart(end, "content" if _ending_at(content, len(content[:end].rstrip(_BLANK))) else "")
+
+
+def with_sound_mark(content: bytes) -> bytes:
+    """The content of a file of which only the last mark is damaged, with that mark as it was."""
+    above = content[: content.rfind(b"\n", 0, len(content.rstrip(_BLANK))) + 1]
+    return above + mark_of(above)
 
 
 def _ending_at(content: bytes, end: int) -> Damage | None:
