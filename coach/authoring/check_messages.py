@@ -7,6 +7,7 @@ from typing import get_args
 from coach.content_files.content_folder import (
     CLIENT,
     COACH,
+    CONDITIONS,
     FORM,
     RULES,
     SAFETY,
@@ -98,7 +99,7 @@ def check_pages(_: Path, content: Content) -> Iterator[Diagnostic]:
 def check_extra_files(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """Message files that belong to no exercise: misspelt or left over."""
     known = [path.name for path in exercise_files(folder)]
-    others = (FORM, SAFETY, RULES, CLIENT, THERAPIST, COACH)
+    others = (FORM, SAFETY, RULES, CLIENT, CONDITIONS, THERAPIST, COACH)
     for path in sorted((folder / content.messages.language).glob("*.toml")):
         if path.name not in (*known, *others):
             near = nearest_name(path.stem, [Path(name).stem for name in (*known, *others)])

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_theme
 from coach.commands.support.loading import (
+    admission_of,
     client_store,
     locked_client_store,
+    print_obstacle,
     read_answers,
     report_notices,
-    review_notice,
 )
 from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error
 
@@ -95,9 +96,9 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
         return print_error(fill(content.messages.client.offer.clock, times), NOT_NOW)
     report_notices(store)
     opening = open_session(store, now())
-    progress = opening.plan.before
-    if progress.status == "review":
-        return print_error(review_notice(progress, content), NOT_NOW)
+    admission = admission_of(store, opening.plan.before)
+    if not admission.may_start:
+        return print_error(admission.sentence, NOT_NOW)
     return _report_ending(run_session(content, opening, mode))
 
 
@@ -115,6 +116,7 @@ def _rehearse(arguments: argparse.Namespace) -> int:
     from coach.store.live_session import open_rehearsal
 
     store = client_store(arguments.profile)
+    print_obstacle(store, store.progress)
     opening, answers = open_rehearsal(store, arguments.speed), read_answers(arguments.answers)
     if answers is not None:
         try:

@@ -21,6 +21,8 @@ class RaisedArm:
     """Where the forearm points at rotation 0."""
     toward: Vector
     """Where the forearm points at rotation 90: outward or upward in external rotation, the opposite in internal."""
+    toward_elevation: Vector
+    """The direction in which the elbow moves as the arm is lifted further in its plane."""
 
 
 @dataclass(frozen=True)
@@ -56,12 +58,22 @@ def raise_arm(body: Body, abduction_deg: float, plane_deg: float, direction: Dir
         upper_arm=upper_arm,
         forward=(math.cos(plane), -math.sin(plane), 0.0),
         toward=outward if direction == "external" else times(-1.0, outward),
+        toward_elevation=outward,
     )
 
 
 def raise_arm_to(body: Body, position: Position) -> RaisedArm:
-    """Raise the arm to a position of an exercise."""
-    return raise_arm(body, position.abduction_deg, position.plane_deg, position.direction)
+    """Raise the arm to a position of an exercise, as it is held there."""
+    return raise_arm(body, elevation_deg(body, position), position.plane_deg, position.direction)
+
+
+def elevation_deg(body: Body, position: Position) -> float:
+    """How far the upper arm is lifted from hanging, in degrees: the abduction, or what the gap at the elbow makes.
+
+    An arm that hangs straight down touches the trunk, so a gap of this width lifts it by the angle whose sine is the
+    gap over the length of the upper arm (ours).
+    """
+    return position.abduction_deg + math.degrees(math.asin(position.elbow_gap_cm / 100 / body.upper_arm_m))
 
 
 def pose(arm: RaisedArm, rotation_deg: float) -> Pose:

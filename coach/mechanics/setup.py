@@ -7,7 +7,7 @@ from typing import Literal
 
 from coach.mechanics.anchor import Anchor, ImpossibleAnchor
 from coach.mechanics.anchor_placement import AnchorPlacement, place_anchor
-from coach.mechanics.arm import Pose, RaisedArm, pose, raise_arm_to
+from coach.mechanics.arm import Pose, RaisedArm, elevation_deg, pose, raise_arm_to
 from coach.mechanics.body import body_of, nearest_landmark
 from coach.mechanics.torque import Arc, arc_at
 from coach.mechanics.vector import Vector
@@ -16,10 +16,11 @@ from coach.model.load_step import LoadStep
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 
-SetupQuantity = Literal["distance_cm", "height_cm", "turn_deg"]
+SetupQuantity = Literal["distance_cm", "height_cm", "turn_deg", "gap_cm", "elevation_deg"]
 SetupProblem = Literal["slack", "over", "impossible"]
 
-# What a client is likely to be wrong by: a hand's breadth, and a third of an hour on a clock face.
+# What a client is likely to be wrong by: a hand's breadth, and a third of an hour on a clock face; at the elbow a gap
+# that is closed or twice as wide, or a lifted arm that sinks or rises.
 _WRONG_BY: tuple[tuple[SetupQuantity, int], ...] = (
     ("distance_cm", -10),
     ("distance_cm", 10),
@@ -129,9 +130,24 @@ def _sensitivities(
             yield Sensitivity(what, change, None, "impossible")
         else:
             yield Sensitivity(what, change, arc.mean_nm / mean_nm - 1, _problem(arc, limits))
+    for what, change, lifted_deg in _wrong_elbows(profile, position):
+        arc = arc_at(profile, position, step, step.distance_cm, placement.anchor, lifted_deg)
+        yield Sensitivity(what, change, arc.mean_nm / mean_nm - 1, _problem(arc, limits))
+
+
+def _wrong_elbows(profile: Profile, position: Position) -> Iterator[tuple[SetupQuantity, int, float]]:
+    """How the elbow is likely to be held wrongly: what, by how much, and the elevation in degrees that follows."""
+    body, gap_cm = body_of(profile), position.elbow_gap_cm
+    if not gap_cm:
+        for change in (-10, 10):
+            yield "elevation_deg", change, position.abduction_deg + change
+        return
+    for change in (-round(gap_cm), round(gap_cm)):
+        wrong = position.model_copy(update={"elbow_gap_cm": gap_cm + change})
+        yield "gap_cm", change, elevation_deg(body, wrong)
 
 
 def _problem(arc: Arc, limits: Mapping[str, float]) -> SetupProblem | None:
-    if arc.elongation[0] < limits["taut_at_start"]:
+    if min(arc.elongation) < limits["taut_at_start"]:
         return "slack"
     return "over" if max(arc.elongation) > limits["elongation_max"] else None

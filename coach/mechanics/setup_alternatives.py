@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.anchor_placement import AnchorPlacement, place_anchor, place_anchor_with
-from coach.mechanics.ladder import build_ladder, find_step, next_step
+from coach.mechanics.ladder import build_ladder, rungs
 from coach.mechanics.load_steps import home_marks_cm, search_steps
 from coach.mechanics.torque import Arc, arc_at
 from coach.model.exercise import Position
@@ -126,7 +126,7 @@ def _fixed_distance_cost(
     counted: list[tuple[int, float | None]] = []
     for plan in (prescription, prescription.model_copy(update={"setups": without})):
         ladder = build_ladder(profile, plan, position, limits)
-        following = next_step(ladder, find_step(ladder, step), limits)
+        following = rungs(ladder, step, limits).next_step
         counted.append((len(ladder.steps), following.mean_nm / step.mean_nm - 1 if following else None))
     (steps, rise), (steps_free, rise_free) = counted
     return FixedDistanceCost(fixed.distance_cm, steps, steps_free, rise, rise_free)

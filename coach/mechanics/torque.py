@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coach.mechanics.anchor import Anchor
-from coach.mechanics.arm import RaisedArm, raise_arm_to
+from coach.mechanics.arm import RaisedArm, raise_arm, raise_arm_to
 from coach.mechanics.band import Rubber, elongation, energy_j, extrapolated, rubber_of, tension_n
 from coach.mechanics.body import body_of
 from coach.mechanics.vector import Vector, dot, minus
@@ -180,8 +180,11 @@ def arc_at(
     step: LoadStep | ChosenStep,
     distance_cm: float,
     anchor: Anchor,
+    elevation_deg: float | None = None,
 ) -> Arc:
     """The load of a step's band and strands `distance_cm` away from an anchor, whatever the distance of the step.
+
+    `elevation_deg` is how far the arm is lifted where it is held otherwise than the position asks for.
 
     Raises ImpossibleAnchor for one inside the body or below the floor, ValueError for a band not on the shelf.
     """
@@ -189,6 +192,8 @@ def arc_at(
     grade = grade_on_shelf(profile, step.grade)
     rotations = rotations_deg(position.arc_start_deg, available_deg(profile, position))
     arm = raise_arm_to(body, position)
+    if elevation_deg is not None:
+        arm = raise_arm(body, elevation_deg, position.plane_deg, position.direction)
     pull = line_of_pull(arm, anchor.point_m(body, distance_cm, position.anchor_side), rotations)
     weight = arm_weight(arm, rotations)
     return load_of(pull, weight, rubber_of(grade), grade.resting_length_m, step.strands)

@@ -1,1 +1,1 @@
-"""The nouns: frozen models of what is written in the files and what happens in a session."""
+"""Frozen data models: the contents of files and the events of a session."""

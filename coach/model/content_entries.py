@@ -14,6 +14,7 @@ Effect = Literal[
     "stop_for_today",
     "stop_and_easier",
     "easier_now",
+    "after_gap_now",
     "lighter_now",
     "easier_next",
     "hold",

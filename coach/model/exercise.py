@@ -30,6 +30,9 @@ class Position(Frozen):
     )
     direction: Direction = Field(description="the rotation that the band resists: external or internal")
     plane_deg: Annotated[float, Field(ge=0, le=90)] = Field(description="plane of elevation: 0 frontal, 30 scapular")
+    elbow_gap_cm: Annotated[float, Field(ge=0, le=15)] = Field(
+        default=0, description="width of the gap kept between elbow and trunk, with the arm at the side"
+    )
     arc_start_deg: Annotated[float, Field(ge=-90, le=90)] = Field(description="rotation at the start of the arc")
     available_deg: Annotated[float, Field(ge=0, le=120)] = Field(
         description="available range where the therapist has not measured it"
@@ -44,6 +47,15 @@ class Position(Frozen):
     setup_source: Line = Field(description="where the setup comes from")
     checks: tuple[Name, ...] = Field(description="checks before the first repetition, in order")
     questions: tuple[Name, ...] = Field(description="form questions after each set, in order")
+
+    @model_validator(mode="after")
+    def _gap_at_the_side(self) -> Self:
+        if self.elbow_gap_cm and self.abduction_deg:
+            raise ValueError(
+                f"elbow_gap_cm belongs to the arm at the side, and this position lifts it to {self.abduction_deg} "
+                "degrees: take the line out"
+            )
+        return self
 
     @model_validator(mode="after")
     def _ends_beyond_its_start(self) -> Self:

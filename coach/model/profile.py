@@ -7,6 +7,7 @@ from pydantic import Field, model_validator
 
 from coach.model.band import BandGrade
 from coach.model.base import Frozen, Name, PositionDeg
+from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Direction
 from coach.model.option_names import ThemeName
 
@@ -115,6 +116,12 @@ class Profile(Frozen):
         description="the bands on the shelf, each with its measured points"
     )
     sound: SoundSettings = SoundSettings()
+    condition: tuple[ClientCondition, ...] = Field(
+        default=(), description="what closes, caps or asks something: each a kind of conditions.toml, with its day"
+    )
+    irritability: Irritability | None = Field(
+        default=None, description="how irritable the shoulder is, as the therapist judged it"
+    )
     theme: ThemeName = Field(default="dusk", description="dark, light, or with high contrast")
 
     @model_validator(mode="after")

@@ -19,6 +19,10 @@ Number = int | float | str
 SetEnd = Literal["done", "stopped", "halted"]
 SessionEnd = Literal["finished", "stopped", "left"]
 SkipReason = Literal["no_time", "too_tired", "not_usable"]
+Settled = Literal["hours", "morning", "not_yet"]
+GapReason = Literal["nothing", "fall", "operation", "injection"]
+Relief = Literal["none", "painkiller", "injection"]
+NightPain = Literal["on_that_side", "however_i_lie", "worse_or_more"]
 
 
 class Decision(Frozen):
@@ -136,6 +140,12 @@ class Record(Frozen):
     )
     activities: tuple[Line, ...] = Field(default=(), description="activities to rate, as of that day")
     target_nm: float | None = Field(default=None, description="target of this position, as of that day")
+    held_by: Name | None = Field(
+        default=None, description="the condition, or the irritability, by which nothing rises on that day"
+    )
+    night_pain_known: bool | None = Field(
+        default=None, description="pain at night when lying on that side is signed as known, and it is asked about"
+    )
     entry: tuple[Entry, ...] = ()
 
     @property

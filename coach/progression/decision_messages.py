@@ -13,8 +13,8 @@ from coach.progression.rule_book import RuleBook
 def load_placeholders(load: LoadStep, content: Content) -> dict[str, object]:
     """The placeholders of a message about a load.
 
-    Returns grade, strands, distance_cm, mean and peak (both in newton metres, two decimals), and `load`, which
-    describes the whole step.
+    Returns grade, strands, distance_cm, mean and peak (both in newton metres, two decimals), `spread`, which follows
+    the mean with its 5 to 95 % interval and is empty where none is known, and `load`, which describes the whole step.
     """
     change = content.messages.rules.change
     strands = change[{1: "one_strand", 2: "two_strands"}[load.strands]]
@@ -23,8 +23,17 @@ def load_placeholders(load: LoadStep, content: Content) -> dict[str, object]:
         **values,
         "mean": f"{load.mean_nm:.2f}",
         "peak": f"{load.peak_nm:.2f}",
+        "spread": spread_text(load.low_nm, load.high_nm, content),
         "load": fill(change["load"], values),
     }
+
+
+def spread_text(low_nm: float | None, high_nm: float | None, content: Content) -> str:
+    """The 5 to 95 % interval of a mean torque, to follow it in a sentence; empty where the record has none."""
+    if low_nm is None or high_nm is None:
+        return ""
+    values = {"low": f"{low_nm:.1f}", "high": f"{high_nm:.1f}"}
+    return fill(content.messages.rules.change["spread"], values)
 
 
 def client_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:

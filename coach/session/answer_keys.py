@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from coach.model.content_entries import Sign
-from coach.progression.facts import EQUIPMENT, PAIN_TROUBLES
+from coach.progression.facts import EQUIPMENT
+from coach.progression.pain_reports import PAIN_TROUBLES
 from coach.session.script import Ask
 
 

@@ -62,7 +62,7 @@ def simulate_sessions(
                 instruction = Instruction(at=review_ended, initials="XX", what="end_review", reason="simulated")
                 progress = apply_instruction(progress, instruction, plan.prescription, plan.book)
             load = progress.load or plan.step
-            plan = replace(plan, before=progress, step=find_step(plan.ladder, load))
+            plan = replace(plan, before=progress, step=find_step(plan.ladder, load) or plan.ladder.steps[0])
 
 
 def _days(plan: Plan, first: datetime) -> list[datetime]:

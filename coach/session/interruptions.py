@@ -5,7 +5,7 @@ from typing import get_args
 from coach.model import step_names
 from coach.model.load_step import Rungs
 from coach.model.record import BandAtHand, SkipReason
-from coach.progression.facts import PAIN_TROUBLES
+from coach.progression.pain_reports import PAIN_TROUBLES
 from coach.session.plan import script_of
 from coach.session.script import Ask, Show, Work
 from coach.session.state import Instant, State

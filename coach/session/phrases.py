@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from coach.mechanics.body import body_of
 from coach.mechanics.setup import Setup, setup_for
@@ -16,6 +17,7 @@ from coach.model.messages.entries import PositionMessages
 from coach.model.prescription import Tempo
 from coach.model.record import Decision
 from coach.progression.decision_messages import load_placeholders
+from coach.session.admission.client_conditions import cautions_of
 from coach.session.plan import Plan
 from coach.session.script import Ask
 
@@ -61,7 +63,8 @@ def position_messages(plan: Plan) -> PositionMessages:
 
 def cautions(plan: Plan) -> tuple[str, ...]:
     """The cautions of every session, then those of today's position."""
-    return (*plan.content.messages.safety.cautions, *position_messages(plan).cautions)
+    own = cautions_of(plan.profile, plan.content)
+    return (*plan.content.messages.safety.cautions, *position_messages(plan).cautions, *own)
 
 
 def setup_of(plan: Plan, load: LoadStep) -> Setup:
@@ -80,6 +83,7 @@ def setup_values(plan: Plan, setup: Setup) -> dict[str, object]:
         "anchor_height_cm": setup.anchor_height_cm,
         "landmark": plan.content.messages.rules.landmark[setup.landmark],
         "turn": round(setup.body_turn_deg),
+        "gap_cm": f"{plan.position.elbow_gap_cm:g}",
         "side": sides[plan.profile.side],
         "other_side": sides["left" if plan.profile.side == "right" else "right"],
     }
@@ -128,8 +132,11 @@ def answer_text(value: int | str, content: Content) -> str:
     reasons: Mapping[str, str] = {
         str(reason): question_text for reason, question_text in messages.client.instead.reason.items()
     }
+    check_in = messages.client.check_in
+    kinds: tuple[Mapping[Any, str], ...] = (check_in.settled, check_in.gap, check_in.night, check_in.relief)
+    asked = {str(name): text for kind in kinds for name, text in kind.items()}
     safety = {**messages.safety.sign, **messages.safety.trouble, **messages.safety.region}
-    return {**safety, **reasons, **scale}.get(str(value), str(value))
+    return {**asked, **safety, **reasons, **scale}.get(str(value), str(value))
 
 
 def urgency_text(decision: Decision, content: Content) -> str:

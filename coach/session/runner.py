@@ -13,6 +13,9 @@ from coach.session.script import Ask, Rest, Script, Step, Work, is_due, remainin
 from coach.session.state import Instant, State, Stopwatch
 from coach.session.transitions import end_session, enter_step, finish_set, forward, suspend, with_entries
 
+# Answers of the check-in that say how the shoulder is now; the others are of the time since the last session.
+_GROWS_OLD = (step_names.PAIN_NOW, step_names.RELIEF, step_names.SIGN, step_names.NIGHT)
+
 
 def begin(plan: Plan, script: Script, record: Record, now: Instant) -> State:
     """The state at the first step of a script, for a new record or one that is continued."""
@@ -100,7 +103,7 @@ def ask_again(state: State, now: Instant) -> State:
     A set that was under way begins again, as in an interrupted session. Unchanged where the check-in was not answered
     yet, or no set is left to do.
     """
-    old = tuple(name for name in (step_names.PAIN_NOW, step_names.SIGN) if state.record.answer(name) is not None)
+    old = tuple(name for name in _GROWS_OLD if state.record.answer(name) is not None)
     script = remaining_script(script_of(state.plan, state.record), state.record, old)
     if state.over or not old or not any(isinstance(step, Work) for step in script.steps):
         return state
@@ -138,7 +141,10 @@ def _with_less_load(state: State, verdict: ImmediateAction | None, now: Instant)
     """Lower the load from the next set on, if the rules ask for it and there is a lower step."""
     if verdict is None or verdict.load is None:
         return state._replace(verdict=verdict)
-    changed = LoadChanged(at=now.at, rule=verdict.rule.name, rungs=state.plan.rungs(verdict.load))
+    plan, load = state.plan, verdict.load
+    if verdict.share is not None:
+        load = plan.at_most(load, state.record.rungs.step.mean_nm * verdict.share)
+    changed = LoadChanged(at=now.at, rule=verdict.rule.name, rungs=plan.rungs(load))
     return with_entries(state, changed)._replace(verdict=verdict)
 
 

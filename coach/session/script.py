@@ -2,13 +2,18 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, get_args
 
 from coach.model import step_names
 from coach.model.content_entries import FormQuestion
 from coach.model.exercise import Position
-from coach.model.record import LoadChanged, Record, SetDone
+from coach.model.record import GapReason, LoadChanged, NightPain, Record, Relief, SetDone, Settled
 from coach.session.tempo import SetTiming
+
+SETTLED: tuple[Settled, ...] = get_args(Settled)
+GAP_REASONS: tuple[GapReason, ...] = get_args(GapReason)
+NIGHT_PAINS: tuple[NightPain, ...] = get_args(NightPain)
+RELIEF: tuple[Relief, ...] = get_args(Relief)
 
 Scale = Literal["zero_to_ten", "yes_no", "yes_no_not_sure", "sign", "trouble", "listed"]
 
@@ -123,17 +128,20 @@ def write_script(
     position: Position,
     questions: Mapping[str, FormQuestion],
     limits: Mapping[str, float],
-    had_session: bool,
+    about_last: str | None,
 ) -> Script:
     """The script of a session: check-in, setup with its checks, sets with questions and rests, the end.
 
-    `had_session`: there was an earlier session, so the check-in asks about the morning after it.
+    `about_last` is the step that asks about the time since the last session, `step_names.SETTLED` or
+    `step_names.GAP`; None where nothing is asked about it.
     """
     reading_s, question_s = limits["reading_s"], limits["question_s"]
-    check_in = [step_names.PAIN_NOW, *([step_names.MORNING_AFTER] if had_session else [])]
     steps: list[Step] = [Show(step_names.TODAY, reading_s), Show(step_names.CAUTIONS, reading_s)]
-    steps += [Ask(name, step_names.within_group(name), "zero_to_ten", question_s) for name in check_in]
+    steps += _about_pain(about_last, limits["question_s"])
     steps.append(Ask(step_names.SIGN, "sign", "sign", reading_s))
+    if record.night_pain_known:
+        after = (step_names.SIGN, step_names.NIGHT_PAIN)
+        steps.append(Ask(step_names.NIGHT, "night", "listed", question_s, after=after, options=NIGHT_PAINS))
     asked = [step_names.activity(number) for number in range(1, len(record.activities) + 1)]
     steps += [Ask(name, step_names.ACTIVITY, "zero_to_ten", question_s) for name in asked]
     steps += [Show(step_names.PLACE, 2 * reading_s), Show(step_names.ARM, reading_s)]
@@ -143,6 +151,15 @@ def write_script(
         steps += _set_steps(record, number, position, questions, limits)
     steps.append(Show(step_names.CLOSING, reading_s))
     return Script(tuple(steps))
+
+
+def _about_pain(about_last: str | None, seconds: float) -> Iterator[Step]:
+    """Pain now; how it settled after the last session, or why it is so long ago; painkillers and injections."""
+    yield Ask(step_names.PAIN_NOW, "pain_now", "zero_to_ten", seconds)
+    if about_last is not None:
+        options = GAP_REASONS if about_last == step_names.GAP else SETTLED
+        yield Ask(about_last, step_names.within_group(about_last), "listed", seconds, options=options)
+    yield Ask(step_names.RELIEF, "relief", "listed", seconds, options=RELIEF)
 
 
 def _set_steps(

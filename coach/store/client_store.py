@@ -156,10 +156,10 @@ class ClientStore:
             return "missing"
         if self.folder.saved is None:
             return "differs"
-        saved = _without_messages(self.folder.saved)
-        if saved == _without_messages(self.folded_progress):
+        saved = self.folder.saved
+        if _agree(saved, self.folded_progress):
             return "agrees"
-        return "behind" if any(saved == _without_messages(one) for one in self._recent_progress()) else "differs"
+        return "behind" if any(_agree(saved, one) for one in self._recent_progress()) else "differs"
 
     def with_prescription(self, prescription: Prescription) -> "ClientStore":
         """The same client with another prescription."""
@@ -284,6 +284,13 @@ class ClientStore:
         damaged = {raw.path.name: sealed[raw.path.name] for raw in self.folder.damaged if raw.path.name in sealed}
         text, signed = progress_text(progress), self.prescription.sign_offs
         return Seal.of(self._fingerprint(), text, self.folder.raw_records, damaged, signed)
+
+
+def _agree(saved: Progress, other: Progress) -> bool:
+    """Whether a saved progress is this one, in every key that it has: an older program wrote fewer."""
+    keys = saved.model_fields_set - {"tell", "decision"}
+    same = all(getattr(saved, key) == getattr(other, key) for key in keys)
+    return same and _without_messages(saved).decision == _without_messages(other).decision
 
 
 def _without_messages(progress: Progress) -> Progress:

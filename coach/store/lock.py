@@ -1,6 +1,7 @@
 """The lock of a client's folder: one process at a time writes into it."""
 
 import errno
+import warnings
 from pathlib import Path
 
 from filelock import BaseFileLock, FileLock, SoftFileLock, Timeout
@@ -39,7 +40,9 @@ def lock(path: Path) -> BaseFileLock:
 def _acquired(path: Path) -> BaseFileLock:
     held: BaseFileLock = FileLock(path / ".lock", mode=0o600)
     try:
-        held.acquire(blocking=False)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", UserWarning)  # the library takes a file instead in one of these cases
+            held.acquire(blocking=False)
     except OSError as error:
         if error.errno not in _NO_LOCKS or isinstance(error, Timeout):
             raise

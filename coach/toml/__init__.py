@@ -1,1 +1,1 @@
-"""TOML files: reading with source positions, diagnostics, editing and safe writing; knows no other room."""
+"""TOML files: reading with source positions, diagnostics, editing and safe writing, for any program."""

@@ -239,7 +239,7 @@ def test_a_german_client_is_led_in_german(tmp_path: Path, capsys: pytest.Capture
     assert main(["preview", str(tern)]) == FINE
     preview = capsys.readouterr().out
     assert "Heute: Arm am Körper (0 Grad)" in preview
-    assert " Nm, höchstens" in " ".join(preview.split())
+    assert " Nm, wahrscheinlich" in " ".join(preview.split())
     assert main(["handout", str(tern), "--to", str(tmp_path / "tern.pdf")]) == FINE
     answers = tmp_path / "answers.toml"
     answers.write_text("format = 1\n", encoding="utf-8")

@@ -15,7 +15,7 @@ from itertools import pairwise
 from random import Random
 
 from coach.content_files.content_folder import content_folder, load_content
-from coach.mechanics.ladder import next_step
+from coach.mechanics.ladder import rungs
 from coach.model.load_step import LoadStep
 from coach.model.progress import Progress
 from coach.session.forecast import simulate_sessions
@@ -76,7 +76,7 @@ def _simple(
             if over:
                 step, last_rise = came_from, week
             elif up(week, last_rise, good_for - dose.repetitions_max):
-                following = heavier(step) if heavier else next_step(plan.ladder, step, plan.limits)
+                following = heavier(step) if heavier else rungs(plan.ladder, step, plan.limits).next_step
                 came_from, step, last_rise = step, following or step, week
 
 

@@ -33,8 +33,8 @@ TYPED: dict[str, tuple[tuple[str, str], ...]] = {
     "coach steer demo_profiles/tern change dose.sets=2 limits.pain_max=3 --initials KB --reason 'sore again'": (
         ("Sign this?", "y\n"),
     ),
-    "coach proof content": (("1 of 60: today", "q"),),
-    "coach proof content --client demo_profiles/heron": (("1 of 60: today", "q"),),
+    "coach proof content": (("1 of 62: today", "q"),),
+    "coach proof content --client demo_profiles/heron": (("1 of 62: today", "q"),),
 }
 
 

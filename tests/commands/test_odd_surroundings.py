@@ -66,7 +66,6 @@ def test_a_file_system_without_locks_still_keeps_two_sessions_apart(
 
     monkeypatch.setattr(fcntl, "flock", none)
     client = demo_profiles / "tern"
-    with ClientStore.locked(client, shipped()):
-        with pytest.raises(InUse):
-            lock(client)
+    with ClientStore.locked(client, shipped()), pytest.raises(InUse):
+        lock(client)
     lock(client).release()

@@ -14,7 +14,16 @@ EXIT_CODES = (
 _ERRORS = "steady-arc-plain"
 # Blocks and patterns of dots as one dense sign, lines as lines; what is left is a question mark.
 _PLAIN = {"░": ".", "▒": ":", "▓": "#", "─": "-", "━": "=", "│": "|", "┃": "|", "·": "-", "…": "~", "–": "-"}
-_PLAIN |= {"—": "-", "→": ">", "←": "<", "↑": "^", "↓": "v", "°": "o", "×": "x", "\N{RIGHT SINGLE QUOTATION MARK}": "'"}
+_PLAIN |= {
+    "—": "-",
+    "→": ">",
+    "←": "<",
+    "↑": "^",
+    "↓": "v",
+    "°": "o",
+    "×": "x",
+    "\N{RIGHT SINGLE QUOTATION MARK}": "'",
+}
 _LINES, _BLOCKS, _DOTS = range(0x2500, 0x2580), range(0x2580, 0x25A0), range(0x2800, 0x2900)
 
 

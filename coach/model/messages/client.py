@@ -6,7 +6,7 @@ from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
-from coach.model.record import Move, SkipReason
+from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
 SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
 
@@ -165,6 +165,25 @@ class OfferMessages(Frozen):
     kept: Line
 
 
+class CheckInMessages(Frozen):
+    """Answers at the check-in by name, as a clause that fits into a sentence."""
+
+    settled: dict[Settled, Line]
+    gap: dict[GapReason, Line]
+    night: dict[NightPain, Line]
+    relief: dict[Literal["painkiller", "injection"], Line]
+
+
+class BadDayMessages(Frozen):
+    """What is said after a stop and in review, where the therapist set it."""
+
+    title: Line
+    may_do: dict[Literal["movement", "rest"], Line]
+    soreness: Line
+    again: Line
+    ring: Line
+
+
 class InsteadMessages(Frozen):
     """Changes of the plan by the client: fewer sets, another band, a skipped set."""
 
@@ -223,6 +242,7 @@ class HandoutMessages(Frozen):
     rest_and_days: Line
     seconds: Line
     line: Line
+    spread: Line
     cues_title: Line
     stop_title: Line
     pain: Line
@@ -252,6 +272,8 @@ class ClientMessages(Frozen):
     sound: SoundMessages
     end: EndMessages
     offer: OfferMessages
+    check_in: CheckInMessages
+    bad_day: BadDayMessages
     instead: InsteadMessages
     rehearsal: RehearsalMessages
     plain: PlainModeMessages

@@ -6,6 +6,7 @@ from datetime import datetime
 from coach.model import step_names
 from coach.model.content import Content
 from coach.model.exercise import Direction
+from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
@@ -105,10 +106,21 @@ def set_observation(profile: Profile, one: PerformedSet, content: Content) -> Js
             component("strands", load.strands),
             component("distance", load.distance_cm, "cm"),
             component("mean_torque", load.mean_nm, "N.m"),
+            *_interval(load),
             component("peak_torque", load.peak_nm, "N.m"),
             *(component("fault", local(fault, faults[fault])) for fault in one.faults),
         ],
     }
+
+
+def _interval(load: LoadStep) -> list[Json]:
+    """The 5 to 95 % interval of the mean torque; nothing for a record that has none."""
+    if load.low_nm is None or load.high_nm is None:
+        return []
+    return [
+        component("mean_torque_low", load.low_nm, "N.m"),
+        component("mean_torque_high", load.high_nm, "N.m"),
+    ]
 
 
 def measurement_observations(profile: Profile, content: Content) -> Iterator[Json]:

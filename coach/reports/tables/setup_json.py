@@ -12,7 +12,7 @@ does about u.
 import json
 from dataclasses import asdict
 
-from coach.mechanics.arm import pose
+from coach.mechanics.arm import elevation_deg, pose
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
 from coach.mechanics.setup import Sensitivity, Setup
@@ -57,6 +57,8 @@ def setup_json(plan: Plan) -> str:
 def _position(plan: Plan, arc: Arc) -> _Json:
     return {
         "abduction_deg": plan.position.abduction_deg,
+        "elbow_gap_cm": plan.position.elbow_gap_cm,
+        "elevation_deg": elevation_deg(body_of(plan.profile), plan.position),
         "plane_deg": plan.position.plane_deg,
         "direction": plan.position.direction,
         "anchor_side": plan.position.anchor_side,
@@ -131,6 +133,8 @@ def _load(plan: Plan, arc: Arc) -> _Json:
         "peak_nm": arc.peak_nm,
         "peak_at_deg": arc.peak_at_deg,
         "mean_nm": arc.mean_nm,
+        "mean_low_nm": plan.step.low_nm,
+        "mean_high_nm": plan.step.high_nm,
         "end_nm": arc.end_nm,
         "work_j": arc.work_j,
         "extrapolated": arc.extrapolated,

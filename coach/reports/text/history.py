@@ -13,7 +13,7 @@ from coach.model.record import Decision, Record
 from coach.progression.counterfactuals import Counterfactual, counterfactuals
 from coach.progression.decision_messages import labelled_numbers, load_placeholders
 from coach.progression.rule_book import RuleBook
-from coach.progression.state_machine import JudgedRecord
+from coach.progression.state_machine import JudgedRecord, decide
 from coach.session.phrases import answer_text
 from coach.store.client_store import Agreement, ClientStore
 from coach.toml.diagnostic import Diagnostic, render
@@ -73,12 +73,12 @@ def _session(one: JudgedRecord, content: Content, book: RuleBook) -> Iterator[st
         "goal": record.repetitions,
     }
     yield fill(messages.session, values)
-    ended = record.ended
-    if ended is None:
+    if record.ended is None:
         yield _INDENT + messages.open
-    elif _outcome(ended.decision) != _outcome(one.decision):
-        yield from _indented(fill(messages.told, {"reason": ended.decision.reason}))
     yield from _indented(_decision_text(one.decision, content, book))
+    today = decide(one.before, record, book)
+    if _outcome(today) != _outcome(one.decision):
+        yield from _indented(fill(messages.today, {"rule": today.rule, "reason": today.reason}))
     yield from _pain_reports(record, content)
     for sentence in one.decision.tell.values():
         yield from _indented(fill(messages.tell, {"sentence": sentence}))

@@ -12,7 +12,7 @@ from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import SetupReportMessages
 from coach.reports.pdf.setup_drawing import drawing_labels
 from coach.reports.text.layout import WIDTH, cm, columns, heading, paragraph, percent, row
-from coach.reports.text.load import ladder_lines, load_lines, next_step_lines
+from coach.reports.text.load import ladder_lines, load_lines, next_step_lines, work_lines
 from coach.reports.text.setup_alternatives import (
     alternatives_lines,
     fixed_distance_cost,
@@ -41,6 +41,7 @@ def setup_text(plan: Plan, whole: bool = False) -> str:
         *_in_numbers(plan, setup, priced, messages),
         *load_lines(plan, setup.arc),
         *next_step_lines(plan),
+        *work_lines(plan, setup.arc),
         *_wrong(plan, setup, messages),
         *alternatives_lines(plan, priced),
         *curve_lines(plan),

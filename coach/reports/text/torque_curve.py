@@ -13,6 +13,7 @@ from coach.session.plan import Plan
 
 Which = Literal["easier", "this", "harder"]
 
+_EDGE = "-"
 _MARKS: dict[Which, str] = {"easier": "·", "this": SOLID, "harder": "+"}
 _PLOT_WIDTH, _PLOT_HEIGHT = 76, 20
 _MOST_ROTATIONS = 9
@@ -25,8 +26,10 @@ def curve_lines(plan: Plan) -> list[str]:
     rungs = plan.rungs(plan.step)
     steps: dict[Which, LoadStep | None] = {"easier": rungs.easier, "harder": rungs.next_step, "this": plan.step}
     arcs = {which: _arc(plan, step) for which, step in steps.items() if step is not None}
-    curves = [Curve(arc.rotation_deg, arc.torque_nm, _MARKS[which]) for which, arc in arcs.items()]
     rotations = arcs["this"].rotation_deg
+    edges = plan.ladder.comparison.torque_interval_nm(plan.step)
+    curves = [Curve(rotations, edge, _EDGE) for edge in edges]
+    curves += [Curve(arc.rotation_deg, arc.torque_nm, _MARKS[which]) for which, arc in arcs.items()]
     lines = [*heading(messages.curve_title), *paragraph(messages.curve_axes)]
     lines += plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, _edges(rotations), messages.curve_axes)
     order: tuple[Which, ...] = ("harder", "this", "easier")
@@ -37,8 +40,11 @@ def curve_lines(plan: Plan) -> list[str]:
         else:
             label = fill(messages.curve[which], load_placeholders(step, plan.content))
             lines += row(sample(_MARKS[which]), label, _MARK_WIDTH)
+    lines += row(sample(_EDGE), messages.likely_curve, _MARK_WIDTH)
     cells = [(f"{messages.rotation} °", *(f"{rotations[at]:.0f}" for at in _round_indices(rotations)))]
     cells += [(sample(_MARKS[which]), *_at(arcs[which])) for which in order if which in arcs]
+    at = _round_indices(rotations)
+    cells += [(sample(_EDGE), *(nm(edge[index]) for index in at)) for edge in edges]
     return [*lines, "", *columns(cells, messages.curve_axes)]
 
 

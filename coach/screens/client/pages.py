@@ -16,6 +16,7 @@ from coach.model.messages.client import SetMessages
 from coach.model.record import Ended, Record
 from coach.progression.decision_messages import load_placeholders
 from coach.screens.client.key_bindings import CUE
+from coach.session.admission.bad_day import bad_day_lines
 from coach.session.answer_keys import choices
 from coach.session.form_feedback import feedback
 from coach.session.phrases import (
@@ -304,13 +305,14 @@ def _end_page(state: State, ended: Ended) -> TextPage:
             messages.client.instead.skipped, {"set": number, "reason": answer_text(reason, plan.content)}
         )
     done = tuple(sets[number] for number in sorted(sets))
+    bad_day = bad_day_lines(plan.prescription, decision, plan.content)
     days = fill(screens.next_time, {"days": state.record.dose.days_a_week})
     rule = fill(screens.rule, {"rule": decision.rule, "source": decision.source})
     saved = messages.client.rehearsal.saved if plan.rehearsal else screens.saved
     return TextPage(
         title=titles[ended.how],
         lead=decision.reason,
-        lines=(*([days] if decision.status == "active" else []), rule, saved),
+        lines=(*bad_day, *([days] if decision.status == "active" else []), rule, saved),
         list_title=screens.done if done else "",
         listed=done,
         alert=urgency_text(decision, plan.content),
