@@ -44,7 +44,8 @@ from coach.store.client_folder import (
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
 from coach.store.lock import lock
-from coach.store.record_damage import FINGERPRINT, Seal, damage_fault, hash_of, read_seal
+from coach.store.record_damage import FINGERPRINT as FINGERPRINT
+from coach.store.record_damage import Seal, damage_fault, hash_of, read_seal
 from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from coach.model import step_names
+from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, go_on
 from coach.session.script import Work
 from coach.session.state import Instant, State
@@ -15,8 +16,6 @@ from coach.store.clock import SessionClock
 from coach.store.live_session import Key, LiveSession, open_session, start_session
 from tests.clocks import START
 from tests.plans import shipped
-
-CLEAN = {"zero_to_ten": 0, "sign": "none", "yes_no": "yes"}
 
 
 @dataclass
@@ -46,7 +45,7 @@ def at_step(folder: Path, clock: LaptopClock, name: str) -> LiveSession:
             return live
         clock.run(5)
         question = live.state.question
-        live.act(go_on if question is None else _answer(CLEAN[question.scale]))
+        live.act(go_on if question is None else _answer(clean_answer(question, live.state.plan)))
     raise AssertionError(name)
 
 
@@ -93,7 +92,7 @@ def test_a_page_without_a_clock_does_not_go_on_with_old_answers(demo_profiles: P
     assert state.step.name == step_names.PAIN_NOW
     assert len(state.record.entry) == answered
     asked = [step.name for step in state.script.steps]
-    assert asked[:2] == [step_names.PAIN_NOW, step_names.SIGN]
+    assert asked[:3] == [step_names.PAIN_NOW, step_names.RELIEF, step_names.SIGN]
     assert {one for one in names if one.startswith("check.")} <= set(asked)
     clock.run(5)
     assert live.act(_answer(9)).over
@@ -114,7 +113,7 @@ def test_an_interrupted_session_that_goes_on_an_hour_later_begins_with_the_check
     assert live.state.step.name == step_names.PAIN_NOW
 
 
-def test_a_clock_set_back_leaves_the_entries_in_order(demo_profiles: Path) -> None:
+def test_a_clock_set_back_leaves_the_entries_in_order() -> None:
     clock = LaptopClock()
     session = SessionClock(clock)
     first = session()

@@ -78,8 +78,8 @@ def test_an_instruction_signed_later_counts(client: Path) -> None:
     assert read_client_folder(client).damaged
     with (client / "prescription.toml").open("a", encoding="utf-8") as file:
         file.write(
-            f'\n[[sign_offs]]\nat = {(START + timedelta(days=9)).isoformat()}\ninitials = "KB"\nwhat = "freeze_load"\n'
-            'reason = "sore"\n'
+            f"\n[[sign_offs]]\nat = {(START + timedelta(days=9)).isoformat()}\n"
+            'initials = "KB"\nwhat = "freeze_load"\nreason = "sore"\n'
         )
     assert ClientStore.read(client, shipped()).progress.frozen
 

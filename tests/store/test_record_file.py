@@ -128,9 +128,8 @@ def test_what_was_confirmed_comes_back_where_a_sync_program_put_another_version(
     appender = record_file.RecordAppender(path)
     appender.append(_answer(1))
     appender.append(_answer(2))
-    other = {"older": head, "cut": path.read_bytes()[:-70], "gone": b"", "other": head + b"\n# from elsewhere\n"}[
-        what
-    ]
+    versions = {"older": head, "cut": path.read_bytes()[:-70], "gone": b"", "other": head + b"\n# elsewhere\n"}
+    other = versions[what]
     path.write_bytes(other)
     if what == "gone":
         path.unlink()

@@ -81,7 +81,7 @@ reason = "sore after the weekend"
 def test_what_was_signed_in_a_copy_is_dropped_by_nothing(
     demo_profiles: Path, name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """The check names the instruction, the caseload has a need, and there is no session before somebody has chosen."""
+    """The check names the instruction, the caseload has a need, and there is no session."""
     client = demo_profiles / "tern"
     text = (client / "prescription.toml").read_text(encoding="utf-8")
     (client / name).write_text(text + FREEZE, encoding="utf-8")

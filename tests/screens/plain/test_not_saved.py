@@ -13,6 +13,7 @@ from coach.store import record_file
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session
+from coach.toml import atomic_write
 from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, live, session_app, walk
 from tests.plans import shipped
@@ -102,7 +103,7 @@ def test_what_was_not_saved_is_saved_as_soon_as_it_can_be(
     demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The disk refuses one answer about a pain and takes the next: both are in the record."""
-    real: Callable[[int, bytes], None] = record_file.write_flushed
+    real: Callable[[int, bytes], None] = atomic_write.write_flushed
     refused = list[int]()
 
     def once(handle: int, data: bytes) -> None:
