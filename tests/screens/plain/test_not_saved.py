@@ -18,9 +18,11 @@ from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, live, session_app, walk
 from tests.plans import shipped
 from tests.screens.capture import as_text, runs
-from tests.screens.plain.output_lines import TO_THE_FIRST_SET, Typist
+from tests.screens.plain.output_lines import Typist
 
 EMERGENCY = "call your local emergency number"
+# Read twice, no pain, nothing taken against it, no sign, setup, checks.
+_TO_THE_FIRST_SET = ("", "", "0", "1", "n", "", "", "y", "y", "y", "y", "")
 
 
 class Pulled(Typist):
@@ -49,7 +51,7 @@ def pulled(folder: Path, lines: Sequence[str], after: int, timed: dict[float, st
 
 
 def test_a_warning_sign_is_answered_with_its_advice_though_nothing_can_be_written(demo_profiles: Path) -> None:
-    out = pulled(demo_profiles / "tern", ["", "", "0", "1"], after=4)
+    out = pulled(demo_profiles / "tern", ["", "", "0", "1", "1"], after=5)
     advice = next(number for number, line in enumerate(out) if EMERGENCY in line.lower())
     not_saved = next(number for number, line in enumerate(out) if line.startswith("This is not saved: "))
     assert advice < not_saved
@@ -115,7 +117,7 @@ def test_what_was_not_saved_is_saved_as_soon_as_it_can_be(
     monkeypatch.setattr(record_file, "write_flushed", once)
     folder, clock, out = demo_profiles / "tern", FakeClock(), list[str]()
     client = ClientStore.read(folder, shipped())
-    typist = Typist(clock, [*TO_THE_FIRST_SET, "1", "1", "2"], {25.0: "p"})
+    typist = Typist(clock, [*_TO_THE_FIRST_SET, "1", "1", "2"], {25.0: "p"})
     PlainSession(shipped(), open_session(client, clock()), clock, typist, out.append).run()
     (record,) = read_client_folder(folder).records
     assert refused
