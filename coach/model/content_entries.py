@@ -26,6 +26,46 @@ Effect = Literal[
 ]
 Urgency = Literal["emergency", "same_day", "therapist"]
 
+# Every limit that the program reads. limits.toml must have each of them; tests/authoring/test_declared.py finds a
+# limit that code reads and that is not declared here.
+LimitName = Literal[
+    "taut_at_start",
+    "elongation_max",
+    "load_rise_min",
+    "load_rise_max",
+    "first_step_low",
+    "first_step_high",
+    "point_misfit_max",
+    "kept_gain_min",
+    "pain_max",
+    "not_sure_allowed",
+    "sessions_in_a_row",
+    "under_sessions",
+    "long_gap_days",
+    "familiarisation_days",
+    "pain_rise_tell",
+    "pain_rise_regress",
+    "pain_check_ins",
+    "review_weeks",
+    "repair_weeks",
+    "activity_days",
+    "activity_change",
+    "range_lost_deg",
+    "cue_each_set_until",
+    "cue_first_set_until",
+    "gap_s",
+    "resume_within_min",
+    "question_s",
+    "reading_s",
+    "check_s",
+    "not_seen_days",
+    "under_watch_sessions",
+    "adherence_weeks",
+    "range_error_deg",
+    "strength_error",
+    "pain_error",
+]
+
 
 class Limit(Frozen):
     """A threshold, with the hard bounds inside which the therapist may move it."""

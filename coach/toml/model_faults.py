@@ -138,7 +138,9 @@ def _table_at(data: object, path: KeyPath) -> Mapping[str, Any]:
 
 
 def _keys_of(table: Expected | None) -> list[str]:
-    return list(expected_fields(table.model)) if table is not None and table.model is not None else []
+    if table is None or table.model is not None:
+        return list(expected_fields(table.model)) if table is not None and table.model is not None else []
+    return [str(choice) for choice in table.named[0].choices] if table.named is not None else []
 
 
 def _wrong_value(mismatch: Mismatch, here: Expected | None, _: _Context) -> Explanation:

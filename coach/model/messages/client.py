@@ -1,14 +1,31 @@
 """LANGUAGE/client.toml: what the client reads that no entry of the content says, a section for each screen."""
 
-from typing import Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Line, Name
+from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
 from coach.model.record import Move, SkipReason
 
-SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
+SpokenSignal = Literal["out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
+SignalName = Literal[SpokenSignal, "count"]  # a count is spoken as its number
+# The questions of a session that are not in form.toml; no form question may have one of these names.
+ScreenQuestion = Literal[
+    "pain_now",
+    "morning_after",
+    "sign",
+    "activity",
+    "trouble",
+    "trouble_where",
+    "trouble_pain",
+    "pain",
+    "effort",
+    "two_more",
+    "skip",
+    "other_band",
+    "sets_today",
+]
 
 
 class ScaleMessages(Frozen):
@@ -18,7 +35,7 @@ class ScaleMessages(Frozen):
     no: Line
     not_sure: Line
     none: Line
-    move: dict[Move, Line]
+    move: Complete[Move, Line]
 
 
 class KeyMessages(Frozen):
@@ -74,7 +91,7 @@ class SetupMessages(Frozen):
     check_title: Title
     reach_title: Title
     how_to_tell_title: Line
-    side: dict[Literal["left", "right"], Line]
+    side: Complete[Literal["left", "right"], Line]
 
 
 class SetMessages(Frozen):
@@ -116,8 +133,8 @@ class FeedbackMessages(Frozen):
 class SoundMessages(Frozen):
     """What the voice says at each signal, and the messages of the sound check."""
 
-    spoken: dict[SignalName, Line]
-    signal: dict[SignalName, Line]
+    spoken: Annotated[dict[SignalName, Line], EveryName(get_args(SpokenSignal))]
+    signal: Complete[SignalName, Line]
     player: Line
     bell: Line
     remote: Line
@@ -163,7 +180,7 @@ class OfferMessages(Frozen):
 class InsteadMessages(Frozen):
     """Changes of the plan by the client: fewer sets, another band, a skipped set."""
 
-    reason: dict[SkipReason, Line]
+    reason: Complete[SkipReason, Line]
     skipped: Line
     band: Line
     all_count: Line
@@ -204,9 +221,9 @@ class PlainModeMessages(Frozen):
     input_ended: Line
     from_above: tuple[Line, ...]
     from_the_side: tuple[Line, ...]
-    turn: dict[Literal["facing", "diagonal", "side_on", "diagonal_away", "away"], Line]
-    anchor_side: dict[Literal["left", "right", "front", "back"], Line]
-    slope: dict[Literal["down", "level", "up"], Line]
+    turn: Complete[Literal["facing", "diagonal", "side_on", "diagonal_away", "away"], Line]
+    anchor_side: Complete[Literal["left", "right", "front", "back"], Line]
+    slope: Complete[Literal["down", "level", "up"], Line]
 
 
 class HandoutMessages(Frozen):
@@ -238,10 +255,10 @@ class ClientMessages(Frozen):
     scale: ScaleMessages
     keys: KeyMessages
     today: TodayMessages
-    question: dict[Name, QuestionScreenMessages]
+    question: Annotated[dict[Name, QuestionScreenMessages], EveryName(get_args(ScreenQuestion))]
     setup: SetupMessages
     set: SetMessages
-    drawing: dict[Literal["anchor", "mark", "start", "end", "facing", "distance"], Line]
+    drawing: Complete[Literal["anchor", "mark", "start", "end", "facing", "distance"], Line]
     rest: RestMessages
     feedback: FeedbackMessages
     sound: SoundMessages
