@@ -35,7 +35,7 @@ def add_commands(commands: Commands) -> None:
         "--json",
         action="store_true",
         help="print the faults as a JSON list for editors and builds, with the keys file, line, column, what, "
-        "expected, nearest, mend and text",
+        "expected, nearest, mend, also and text",
     )
 
 

@@ -1,6 +1,7 @@
 """The content folder: where it is, its languages, and loading it."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -63,7 +64,57 @@ def exercise_files(folder: Path) -> tuple[Path, ...]:
     return tuple(sorted((folder / EXERCISES).glob("*.toml")))
 
 
+@dataclass(frozen=True)
+class ContentFiles:
+    """The files of a content folder and of the clinic whose folder is read on top of it."""
+
+    folder: Path
+    clinic: Path | None = None
+
+    def exercises(self) -> tuple[Path, ...]:
+        """The files of all exercises, the clinic's own after the others."""
+        return (*exercise_files(self.folder), *self.own_exercises)
+
+    @property
+    def own_exercises(self) -> tuple[Path, ...]:
+        """The files of the clinic's own exercises."""
+        return exercise_files(self.clinic) if self.clinic is not None else ()
+
+    @property
+    def own_form(self) -> Path | None:
+        """The file of the clinic's own form questions, if there is one."""
+        path = self.clinic / FORM if self.clinic is not None else None
+        return path if path is not None and path.exists() else None
+
+    def exercise(self, stem: str) -> Path:
+        """The file of an exercise."""
+        path = self.folder / EXERCISES / f"{stem}.toml"
+        own = self.clinic is not None and not path.exists()
+        return self.clinic / EXERCISES / path.name if own and self.clinic is not None else path
+
+    def messages(self, language: str, name: str) -> Path:
+        """The message file of this name in a language: the content's, or else the clinic's own."""
+        path = self.folder / language / name
+        own = self.clinic is not None and not path.exists()
+        return self.clinic / language / name if own and self.clinic is not None else path
+
+
 def load_content(folder: Path, language: str, clinic: Path | None = None, on_gaps: OnGaps | None = None) -> Content:
+    """As `read_content`, for use: the files also fit each other. Raises FileFault with every fault.
+
+    The content that comes with the program is checked before it is released, so it is only read.
+    """
+    files, content = ContentFiles(folder, clinic), read_content(folder, language, clinic, on_gaps)
+    if files.own_exercises or files.own_form is not None or folder.resolve() != content_folder().resolve():
+        from coach.content_files.fit import fit_faults  # only needed for content that may have faults
+
+        faults = tuple(fit_faults(files, content))
+        if faults:
+            raise FileFault(faults)
+    return content
+
+
+def read_content(folder: Path, language: str, clinic: Path | None = None, on_gaps: OnGaps | None = None) -> Content:
     """The content of a folder in one language, with the overrides of a clinic.
 
     A message that the language lacks is taken from the fallback language. The messages of the therapist and of the

@@ -48,7 +48,7 @@ class MessageFiles:
         if self.fallback is not None:
             self.gaps.extend(_gaps(layers, self.folder / name))
         if clinic_has_it and clinics is not None and self.clinic is not None:
-            incomplete = any(layer.table.faults for layer in layers)
+            incomplete = any(layer.has_faults for layer in layers)
             layers.append(Layer(_table(self.clinic / name, clinics), clinics, data, incomplete))
             self.overrides.extend(_overrides(layers[-1]))
             data = with_overrides(data, layers[-1].table.data)
@@ -73,7 +73,12 @@ class MessageFiles:
         below = _table(self.fallback / name, model)
         yield Layer(below, model, None)
         if (self.folder / name).exists():
-            yield Layer(_table(self.folder / name, model), model, below.data, below_incomplete=bool(below.faults))
+            yield Layer(
+                _table(self.folder / name, model),
+                model,
+                below.data,
+                below_incomplete=Layer(below, model, None).has_faults,
+            )
 
 
 @dataclass(frozen=True)
@@ -87,6 +92,11 @@ class Layer:
     model: type[BaseModel]
     below: Data | None
     below_incomplete: bool = False
+
+    @property
+    def has_faults(self) -> bool:
+        """Whether the file is wrong by itself, so that the names in it are not all those that were meant."""
+        return bool(self.table.faults or self.table.mismatches(self.model, partial=self.below is not None))
 
     @property
     def faults(self) -> list[Diagnostic]:
