@@ -4,16 +4,20 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from coach.content_files.content_folder import FORM, LIMITS, RULES, SAFETY, exercise_files
+from coach.content_files.content_folder import EXERCISES, FORM, LIMITS, RULES, SAFETY
 from coach.content_files.message_files import FALLBACK
 from coach.model.content import Content
+from coach.model.exercise import Exercise
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import KeyPath
 from coach.toml.nearest_name import nearest_name
+from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
 _MOST_PLACES = 6  # that are listed under a cause
 _Entry = tuple[str, str]
+# The file that each kind of entry belongs into.
+_FILES = {"question": FORM, "check": SAFETY, "sign": SAFETY, "region": SAFETY, "rule": RULES, "limit": LIMITS}
 
 
 def order_by_cause(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
@@ -22,9 +26,12 @@ def order_by_cause(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnost
     Of several faults about one entry the first is kept, and the places of the others are listed under it.
     """
     ordered = sorted(dict.fromkeys(faults), key=lambda fault: _rank(folder, fault))
+    wrong = {fault.about[1]: fault.about for fault in ordered if fault.about is not None}
     groups: dict[object, list[Diagnostic]] = {}
     for number, fault in enumerate(ordered):
-        groups.setdefault(fault.about or number, []).append(fault)
+        # A name that is misspelt in the fallback language is what another language is wrongly said to be near to.
+        about = fault.about or (wrong.get(fault.nearest or "") if _rank(folder, fault)[0] == 4 else None)
+        groups.setdefault(about or number, []).append(fault)
     return tuple(_with_places(group[0], group[1:], folder) for group in groups.values())
 
 
@@ -62,7 +69,7 @@ def misspelt_entries(
     for (kind, name), (source, key) in _entries(folder, content).items():
         unknown = [other for of, other in uses if of == kind and other != name and (of, other) not in _known(content)]
         meant = nearest_name(name, unknown)
-        if meant is None or ((kind, name) not in uses and kind != "limit"):
+        if meant is None or name in _with_message(content, kind):
             continue
         places = len(uses[kind, meant]) + (kind == "limit" and meant in limits)
         if places < 2:  # as likely a misspelt use
@@ -73,6 +80,64 @@ def misspelt_entries(
         found = [fault for fault in found if fault not in followers]
         found.append(_with_places(replace(cause, about=(kind, meant)), followers, folder))
     return tuple(found)
+
+
+def _with_message(content: Content, kind: str) -> frozenset[str]:
+    """The names of this kind that have a message: these are not misspelt at their own place alone."""
+    form, safety, rules = content.messages.form, content.messages.safety, content.messages.rules
+    tables: Mapping[str, Iterable[str]] = {
+        "question": form.question,
+        "fault": form.fault,
+        "check": safety.check,
+        "sign": safety.sign,
+        "region": safety.region,
+        "rule": rules.rule,
+    }
+    return frozenset(tables.get(kind, ()))
+
+
+def missing_entries(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """The faults, where an entry that several files use and that does not exist is reported where it belongs."""
+    found = list(faults)
+    for about in dict.fromkeys(fault.about for fault in found if fault.about is not None):
+        kind, name = about
+        followers = [fault for fault in found if fault.about == about and fault.what == f"there is no {kind} {name}"]
+        if kind not in _FILES or len({fault.path for fault in followers}) < 2:
+            continue
+        what = f"the {kind} {name} is not here, and other files use it"
+        fix = f'add a [[{kind}]] with name = "{name}", or remove {name} from the other files'
+        cause = SourceFile(folder / _FILES[kind]).at_key((kind,), what, f"each {kind} that is used", fix)
+        if kind == "question":  # the fault that it reveals is not known either
+            followers += [fault for fault in found if fault.about is not None and fault.about[0] == "fault"]
+        found = [fault for fault in found if fault not in followers]
+        found.append(_with_places(replace(cause, about=about), followers, folder))
+    return tuple(found)
+
+
+def moved_position(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """The faults, where a position has other degrees than its messages: one fault, in the exercise."""
+    found = list(faults)
+    for kind in dict.fromkeys(f.about[0] for f in found if f.about is not None and f.about[0].endswith(" position")):
+        of_kind = [fault for fault in found if fault.about is not None and fault.about[0] == kind]
+        without = {fault.about[1] for fault in of_kind if fault.about and "has no message" in fault.what}
+        unknown = {fault.about[1] for fault in of_kind if fault.about and "has no message" not in fault.what}
+        if len(without) != 1 or len(unknown) != 1 or len({fault.path for fault in of_kind}) < 2:
+            continue
+        (here,), (there,) = without, unknown
+        path = folder / EXERCISES / f"{kind.removesuffix(' position')}.toml"
+        what = f"the position is at {here} degrees here and at {there} degrees in the messages"
+        fix = f"write {there}, or rename [position.{there}] to [position.{here}] in each language"
+        degrees = [str(each) for each in _degrees_in(path)]
+        key: KeyPath = ("positions", degrees.index(here), "abduction_deg")
+        cause = SourceFile(path).at_value(key, what, "the same degrees in each file", fix)
+        stand_in = [fault for fault in found if f"has no position at {there} degrees" in fault.what]
+        found = [fault for fault in found if fault not in of_kind and fault not in stand_in]
+        found.append(_with_places(cause, [*of_kind, *stand_in], folder))
+    return tuple(found)
+
+
+def _degrees_in(path: Path) -> tuple[int, ...]:
+    return tuple(position.abduction_deg for position in read_model(path, Exercise).positions)
 
 
 def _known(content: Content) -> set[_Entry]:
@@ -109,8 +174,4 @@ def _entries(folder: Path, content: Content) -> Mapping[_Entry, tuple[SourceFile
     ):
         for index, name in enumerate(names):
             entries.setdefault((kind, name), (source, (kind, index, "name")))
-    for stem, exercise in ((path.stem, content.exercises.get(path.stem)) for path in exercise_files(folder)):
-        for index, position in enumerate(exercise.positions if exercise is not None else ()):
-            at = SourceFile(folder / "exercises" / f"{stem}.toml"), ("positions", index, "abduction_deg")
-            entries[f"{stem} position", str(position.abduction_deg)] = at
     return entries

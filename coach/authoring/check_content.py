@@ -1,21 +1,23 @@
 """The check of a content folder: whether its files fit each other, in every language."""
 
 from collections.abc import Callable, Iterable, Iterator, Set
+from dataclasses import replace
 from pathlib import Path
 from typing import get_args
 
-from coach.authoring.cause_order import misspelt_entries, order_by_cause
+from coach.authoring.cause_order import missing_entries, misspelt_entries, moved_position, order_by_cause
 from coach.authoring.check_exercise import check_bands_resist
-from coach.authoring.check_files import check_extra_files, check_pages, check_stand_in
+from coach.authoring.check_files import MESSAGE_FILES, check_extra_files, check_pages, check_stand_in
 from coach.authoring.check_needs import check_need_messages, check_needs
 from coach.authoring.check_placeholders import check_placeholders
-from coach.authoring.check_unused import check_folders, check_names, check_unused
+from coach.authoring.check_unused import check_exercise_names, check_folders, check_names, check_unused
 from coach.content_files import fit
-from coach.content_files.content_folder import ContentFiles, languages, read_content
+from coach.content_files.content_folder import ContentFiles, exercise_files, languages, read_content
 from coach.content_files.message_files import FALLBACK
 from coach.model.content import Content, Gap, Messages
 from coach.model.content_entries import LimitName
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
+from coach.toml.nearest_name import nearest_name
 from coach.toml.source_file import SourceFile
 
 
@@ -26,7 +28,7 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
     if not available:
         what, fix = "there are no messages here", "add a folder for a language, such as en"
         return (whole_file(folder, what, "a folder for each language", fix),)
-    faults.update(dict.fromkeys(check_folders(folder)))
+    faults.update(dict.fromkeys((*check_folders(folder), *check_exercise_names(folder))))
     content: Content | None = None
     for language in sorted(available, key=lambda name: (name != FALLBACK, name)):
         gaps: list[Gap] = []
@@ -39,13 +41,27 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
         content = content or in_language
         for check in checks:
             faults.update(dict.fromkeys(check(ContentFiles(folder), in_language)))
+        if content.messages.language != content.messages.fallback and FALLBACK in available:
+            continue  # the fallback language is broken, so what lacks in this one is not known
         meant = {(str(fault.path), fault.nearest) for fault in faults}
         all_gaps = (*in_language.messages.gaps, *gaps)
         faults.update(dict.fromkeys(_gap_faults(all_gaps, in_language.messages, meant)))
     if content is None:
-        return order_by_cause(folder, faults)
+        return order_by_cause(folder, (_of_missing_file(folder, fault) for fault in faults))
     causes = misspelt_entries(folder, content, faults, frozenset(get_args(LimitName)))
-    return order_by_cause(folder, causes)
+    return order_by_cause(folder, moved_position(folder, missing_entries(folder, causes)))
+
+
+def _of_missing_file(folder: Path, fault: Diagnostic) -> Diagnostic:
+    """A fault; that of a missing message file with the name of a file that lies there for nothing, if there is one.
+
+    Where the exercise itself has another name than its file, that is the cause.
+    """
+    if fault.line or fault.path.exists() or fault.path.parent.parent != folder:
+        return fault
+    known = {*MESSAGE_FILES, *(path.name for path in exercise_files(folder))}
+    extra = [path.name for path in fault.path.parent.glob("*.toml") if path.name not in known]
+    return replace(fault, nearest=nearest_name(fault.path.name, extra), about=("exercise", fault.path.stem))
 
 
 def _gap_faults(gaps: Iterable[Gap], messages: Messages, meant: Set[tuple[str, str | None]]) -> Iterator[Diagnostic]:

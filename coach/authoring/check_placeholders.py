@@ -35,35 +35,52 @@ def check_placeholders(files: ContentFiles, content: Content) -> Iterator[Diagno
     language, forms = content.messages.language, load_language(content.messages.language).forms
     folders = (files.folder, *([files.clinic] if files.clinic is not None else []))
     for path in sorted(path for folder in folders for path in (folder / language).glob("*.toml")):
-        for name, text in messages_in_file(path).items():
-            source, key = SourceFile(path), tuple(name.split("."))
+        for at, text in _texts_in_file(path):
+            source, key = SourceFile(path), tuple(map(str, at))
             if not (path.name == RULES and key[0] == "rule"):  # check_rule_numbers
-                yield from _unknown(source, key, text, _filled_in(path.name, key))
+                yield from _unknown(source, at, text, _filled_in(path.name, key))
             if stray_brace(text):
                 what, expected = "this brace has no partner", "{name}, with a brace before and after it"
-                yield source.at_value(path_of(key), what, expected, "write both braces, or take this one out")
+                yield source.at_value(at, what, expected, "write both braces, or take this one out")
             for count, found in plural_forms(text):
                 if len(found) != len(forms):
                     what = f"{{{count}|...}} has {len(found)} of {len(forms)} forms"
-                    yield source.at_value(
-                        path_of(key), what, f"a form for each of: {', '.join(forms)}", "write all of them"
-                    )
+                    yield source.at_value(at, what, f"a form for each of: {', '.join(forms)}", "write all of them")
 
 
-def _unknown(source: SourceFile, key: tuple[str, ...], text: str, known: tuple[str, ...]) -> Iterator[Diagnostic]:
+def _unknown(source: SourceFile, at: KeyPath, text: str, known: tuple[str, ...]) -> Iterator[Diagnostic]:
     for wrong in sorted(placeholders(text) - set(known)):
         names = ", ".join(f"{{{each}}}" for each in sorted(known))
         expected, fix = names or "a message without placeholders", "write one of them, or leave it out"
         what = f"{{{wrong}}} is not filled in here"
-        yield source.at_value(path_of(key), what, expected, fix, nearest_name(wrong, sorted(known)))
+        yield source.at_value(at, what, expected, fix, nearest_name(wrong, sorted(known)))
 
 
 def _filled_in(file: str, key: tuple[str, ...]) -> tuple[str, ...]:
     """The names of the values that the program fills into a message."""
     if file in (CLIENT, THERAPIST, COACH):
-        return tuple(FILLED_VALUES.get(f"{file} {'.'.join(key)}", "").split())
+        numbered = ".".join(str(int(part) + 1) if part.isdigit() else part for part in key)
+        return tuple(FILLED_VALUES.get(f"{file} {numbered}", "").split())
     kind = file if file in (FORM, SAFETY, RULES) else ""  # "" is an exercise
     return next((names for of, parts, names in _OF_ENTRIES if of == kind and parts <= set(key)), ())
+
+
+def _texts_in_file(path: Path) -> Iterator[tuple[KeyPath, str]]:
+    """Every text of a file with its path; none if the file cannot be read."""
+    try:
+        data, faults, _ = parse_tolerantly(read_text(path), path)
+    except FileFault:
+        return
+    if not faults:
+        yield from _texts_in(data, ())
+
+
+def _texts_in(value: object, at: KeyPath) -> Iterator[tuple[KeyPath, str]]:
+    if isinstance(value, str):
+        yield at, value
+    items = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    for part, inner in items:
+        yield from _texts_in(inner, (*at, part))
 
 
 def messages_in_file(path: Path) -> dict[str, str]:

@@ -1,15 +1,17 @@
 """The check of content for entries that are there twice or that nothing uses, and of what else lies in the folder."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import get_args
 
 from coach.content_files.check_entries import second_names, unused_names
-from coach.content_files.content_folder import FORM, LIMITS, RULES, SAFETY, languages
+from coach.content_files.content_folder import FORM, LIMITS, RULES, SAFETY, exercise_files, languages
 from coach.content_files.language_data import is_language
 from coach.model.caseload import Needs
 from coach.model.content import Content
 from coach.model.content_entries import Form, LimitName, Safety
+from coach.model.exercise import Exercise
 from coach.store.caseload import NEEDS
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.nearest_name import nearest_name
@@ -51,6 +53,19 @@ def check_unused(folder: Path, content: Content) -> Iterator[Diagnostic]:
     yield from unused_names(SourceFile(folder / LIMITS), "limit", limits, read, "nothing reads")
     yield from unused_names(SourceFile(folder / FORM), "question", content.questions, asked, "no position asks")
     yield from unused_names(SourceFile(folder / SAFETY), "check", content.checks, made, "no position makes")
+
+
+def check_exercise_names(folder: Path) -> Iterator[Diagnostic]:
+    """Each exercise has the name of its file. Tried first, as its messages are looked for under that name."""
+    for path in exercise_files(folder):
+        try:
+            name = read_model(path, Exercise).name
+        except FileFault:
+            continue  # reported by whoever reads the content
+        if name != path.stem:
+            what = f'name = "{name}" differs from the name of the file'
+            found = SourceFile(path).at_value(("name",), what, f'name = "{path.stem}"', "give both the same name")
+            yield replace(found, about=("exercise", path.stem))
 
 
 def check_folders(folder: Path) -> Iterator[Diagnostic]:

@@ -30,12 +30,9 @@ def check_limits(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
 
 
 def check_exercises(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
-    """Each exercise has the name of its file, each position is there once, and only uses names that exist."""
+    """Each position is there once, and only uses names that exist."""
     for stem, exercise in content.exercises.items():
         source = SourceFile(files.exercise(stem))
-        if exercise.name != stem:
-            what = f'name = "{exercise.name}" differs from the name of the file'
-            yield source.at_value(("name",), what, f'name = "{stem}"', "give both the same name")
         degrees = [position.abduction_deg for position in exercise.positions]
         for index, position in enumerate(exercise.positions):
             if position.abduction_deg in degrees[:index]:

@@ -5,8 +5,10 @@ from dataclasses import replace
 
 from coach.content_files.content_folder import FORM, RULES, SAFETY, ContentFiles
 from coach.model.content import Content
+from coach.model.content_entries import Rule
 from coach.model.message_format import placeholders
 from coach.model.messages.entries import PositionMessages
+from coach.progression.condition_numbers import CONDITION_NUMBERS
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import KeyPath
 from coach.toml.nearest_name import nearest_name
@@ -72,13 +74,19 @@ def check_rule_numbers(files: ContentFiles, content: Content) -> Iterator[Diagno
     for rule in content.rules:
         sentences = content.messages.rules.rule.get(rule.name)
         for reader, text in (("client", sentences.client), ("therapist", sentences.therapist)) if sentences else ():
-            for name in sorted(placeholders(text) - set(rule.numbers)):
+            for name in sorted(placeholders(text) - _known_numbers(rule)):
                 what = f"{{{name}}} is not a number of the rule {rule.name}"
                 numbers = ", ".join(f"{{{number}}}" for number in rule.numbers)
                 fix = f"use one of its numbers, or add {name} to numbers in {RULES} if the test provides it"
                 expected = f"one of {numbers}" if numbers else "a sentence without numbers"
                 near = nearest_name(name, list(rule.numbers))
                 yield source.at_value(("rule", rule.name, reader), what, expected, fix, near)
+
+
+def _known_numbers(rule: Rule) -> set[str]:
+    """The numbers of a rule, and all those of its test where one is misspelt: that is reported in rules.toml."""
+    given = set(CONDITION_NUMBERS.get(rule.when, rule.numbers))
+    return set(rule.numbers) if set(rule.numbers) <= given else given | set(rule.numbers)
 
 
 def _missing_and_unknown(
@@ -99,7 +107,9 @@ def _missing(
     for name in dict.fromkeys(entries):
         if name not in named:
             what = f"the {kind} {name} has no message"
-            fix = f"add {name} to {'.'.join(map(str, table))}"
+            where = ".".join(map(str, table))
+            tables = kind in ("position", "question", "check", "rule")
+            fix = f"add the table [{where}.{name}]" if tables else f"add {name} to [{where}]"
             found = source.at_key(table, what, f"a message for each {kind}", fix)
             yield replace(found, about=(kind, name))
 

@@ -78,6 +78,7 @@ class MessageFiles:
                 model,
                 below.data,
                 below_incomplete=Layer(below, model, None).has_faults,
+                is_translation=True,
             )
 
 
@@ -85,13 +86,15 @@ class MessageFiles:
 class Layer:
     """One file of several that are merged, its model, and the data below it; None for the lowest.
 
-    `below_incomplete`: the data below has faults, so its names are not all known.
+    `below_incomplete`: the data below has faults, so its names are not all known. `is_translation`: the file of another
+    language over the fallback language, not that of a clinic.
     """
 
     table: ParsedFile
     model: type[BaseModel]
     below: Data | None
     below_incomplete: bool = False
+    is_translation: bool = False
 
     @property
     def has_faults(self) -> bool:
@@ -129,7 +132,8 @@ class Layer:
         from coach.toml.source_file import SourceFile
 
         siblings = sorted({other[-1] for other in known if len(other) == len(key) and other[:-1] == key[:-1]})
-        what, fix = f"there is no {'.'.join(key)} to override", "write an existing name, or remove this one"
+        where = f"in the messages of {FALLBACK}" if self.is_translation else "to override"
+        what, fix = f"there is no {'.'.join(key)} {where}", "write an existing name, or remove this one"
         source, named = SourceFile(self.table.path), path_of_name(self.table.data, key)
         report, path = (source.at_key, key) if named is None else (source.at_value, named)
         return report(path, what, f"one of {', '.join(siblings)}", fix, nearest_name(key[-1], siblings))

@@ -20,6 +20,9 @@ def _only_text(text: str, info: ValidationInfo) -> str:
     """Refuse control characters. The validation context is the language of the file, if it has one."""
     if text.isprintable():  # false for any control character
         return LocalizedLine(text, info.context) if isinstance(info.context, Language) else text
+    for character, name in (("\t", "a tab; write a space"), ("\n", "a line break; write the text on one line")):
+        if character in text:
+            raise ValueError(f"holds {name} instead" if character == "\t" else f"holds {name}")
     for character in text:
         if is_control(character):
             raise ValueError(f"holds the control character U+{ord(character):04X}; write plain text on one line")

@@ -80,6 +80,8 @@ class Limit(Frozen):
 
     @model_validator(mode="after")
     def _inside_its_bounds(self) -> Self:
+        if self.low > self.high:
+            raise ValueError(f"low {self.low:g} of {self.name} is above its high {self.high:g}: swap them")
         if not self.low <= self.value <= self.high:
             raise ValueError(
                 f"value {self.value:g} of {self.name} is outside its own bounds {self.low:g} to {self.high:g}: "
