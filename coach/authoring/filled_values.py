@@ -224,6 +224,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "therapist.toml history.number.day": "value",
     "therapist.toml history.number.days": "value",
     "therapist.toml history.number.set": "value",
+    "therapist.toml history.number.fault": "value",
     "therapist.toml history.number.sessions": "value",
     "therapist.toml history.number.lowest": "value",
     "therapist.toml history.number.bottom": "value",

@@ -86,8 +86,8 @@ class MessageFiles:
 class Layer:
     """One file of several that are merged, its model, and the data below it; None for the lowest.
 
-    `below_incomplete`: the data below has faults, so its names are not all known. `is_translation`: the file of another
-    language over the fallback language, not that of a clinic.
+    `below_incomplete`: the data below has faults, so its names are not all known. `is_translation`: the file of
+    another language over the fallback language, not that of a clinic.
     """
 
     table: ParsedFile

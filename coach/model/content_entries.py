@@ -26,8 +26,8 @@ Effect = Literal[
 ]
 Urgency = Literal["emergency", "same_day", "therapist"]
 
-# Every limit that the program reads. limits.toml must have each of them; tests/authoring/test_declared.py finds a
-# limit that code reads and that is not declared here.
+# Every limit that the program reads. limits.toml must have each of them; tests/authoring/test_declared.py finds
+# a limit that code reads and that is not declared here.
 LimitName = Literal[
     "taut_at_start",
     "elongation_max",
