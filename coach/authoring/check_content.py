@@ -25,6 +25,8 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
     """Every fault of a content folder, the cause before what follows from it; empty if there is none."""
     available = languages(folder)
     faults: dict[Diagnostic, None] = {}  # a shared file is read once for each language; its faults are listed once
+    if not folder.is_dir():
+        return (whole_file(folder, "there is no such folder", "a content folder", "check the path"),)
     if not available:
         what, fix = "there are no messages here", "add a folder for a language, such as en"
         return (whole_file(folder, what, "a folder for each language", fix),)

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.output import FAULTS, FINE, print_result
 
 if TYPE_CHECKING:
@@ -37,6 +37,7 @@ def add_commands(commands: Commands) -> None:
         help="print the faults as a JSON list for editors and builds, with the keys file, line, column, what, "
         "expected, nearest, mend, also and text",
     )
+    add_content(check)
 
 
 def _check(arguments: argparse.Namespace) -> int:

@@ -1,6 +1,7 @@
 """The content folder: where it is, its languages, and loading it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
@@ -37,7 +38,29 @@ THERAPIST = "therapist.toml"
 COACH = "coach.toml"
 
 
+_chosen: Path | None = None  # the folder that --content named, for as long as the command runs
+
+
 def content_folder() -> Path:
+    """The content that commands use: the folder chosen by `using_content`, or else that of the program.
+
+    Raises FileFault if there is none.
+    """
+    return _chosen if _chosen is not None else shipped_folder()
+
+
+@contextmanager
+def using_content(folder: Path) -> Iterator[None]:
+    """Let everything that asks for the content use another folder. One command runs in a process."""
+    global _chosen
+    before, _chosen = _chosen, folder
+    try:
+        yield
+    finally:
+        _chosen = before
+
+
+def shipped_folder() -> Path:
     """The content that came with the program: inside the installed package, or next to it in a source tree.
 
     Raises FileFault if it is not there.
@@ -105,7 +128,7 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, on_gap
     The content that comes with the program is checked before it is released, so it is only read.
     """
     files, content = ContentFiles(folder, clinic), read_content(folder, language, clinic, on_gaps)
-    if files.own_exercises or files.own_form is not None or folder.resolve() != content_folder().resolve():
+    if files.own_exercises or files.own_form is not None or folder.resolve() != shipped_folder().resolve():
         from coach.content_files.fit import fit_faults  # only needed for content that may have faults
 
         faults = tuple(fit_faults(files, content))
