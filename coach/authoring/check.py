@@ -53,7 +53,7 @@ def clinic_overrides(path: Path) -> tuple[ClinicOverride, ...]:
 
 def _clinics(path: Path) -> tuple[Path, ...]:
     """The clinic's folder: the folder itself, one in a folder of clients, or one next to a client."""
-    if (path / EXERCISES).is_dir():
+    if is_content(path):
         return ()
     around = (path, path / CLINIC, clinic_of(path) if is_client(path) else None)
     return tuple(clinic for clinic in around if clinic is not None and is_clinic(clinic))[:1]

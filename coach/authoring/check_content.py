@@ -88,7 +88,7 @@ def _of_folder(check: Callable[[Path, Content], Iterator[Diagnostic]]) -> fit.Ch
 _SHARED: tuple[fit.Check, ...] = (
     *fit.SHARED,
     _of_folder(check_names),
-    _of_folder(check_bands_resist),
+    check_bands_resist,
     _of_folder(check_needs),
     _of_folder(check_unused),
     _of_folder(check_stand_in),

@@ -1,9 +1,8 @@
 """The check that the band resists in each position: from the wrong side it would turn the arm the same way."""
 
 from collections.abc import Iterator
-from pathlib import Path
 
-from coach.content_files.content_folder import EXERCISES
+from coach.content_files.content_folder import ContentFiles
 from coach.mechanics.anchor import anchor_m
 from coach.mechanics.arm import raise_arm_to
 from coach.mechanics.body import body_of, landmark_height_m
@@ -31,19 +30,19 @@ _EXAMPLE_CLIENT = Profile(
 _DISTANCE_M = 1.5
 
 
-def check_bands_resist(folder: Path, content: Content) -> Iterator[Diagnostic]:
+def check_bands_resist(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
     """A fault for each position in which the band is not longer at the end of the arc than at its start."""
     for stem, exercise in content.exercises.items():
-        source = SourceFile(folder / EXERCISES / f"{stem}.toml")
         for index, position in enumerate(exercise.positions):
             if _resists(position, position.anchor_side):
                 continue
+            path, number = files.position(stem, index)
             opposite: AnchorSide = "other" if position.anchor_side == "exercising" else "exercising"
             other_side = _resists(position, opposite)
             what = f"from an anchor here the band helps {position.direction} rotation instead of resisting it"
             expected = f'anchor_side = "{opposite}"' if other_side else "an anchor from which the band resists"
             fix = "turn the anchor_side or the direction" if other_side else "change body_turn_deg or anchor_landmark"
-            yield source.at_value(("positions", index, "anchor_side"), what, expected, fix)
+            yield SourceFile(path).at_value(("positions", number, "anchor_side"), what, expected, fix)
 
 
 def _resists(position: Position, side: AnchorSide) -> bool:

@@ -32,15 +32,16 @@ def check_limits(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
 def check_exercises(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
     """Each position is there once, and only uses names that exist."""
     for stem, exercise in content.exercises.items():
-        source = SourceFile(files.exercise(stem))
         degrees = [position.abduction_deg for position in exercise.positions]
         for index, position in enumerate(exercise.positions):
+            path, number = files.position(stem, index)
+            source = SourceFile(path)
             if position.abduction_deg in degrees[:index]:
                 what = f"there is a second position at {position.abduction_deg} degrees"
                 yield source.at_value(
-                    ("positions", index, "abduction_deg"), what, "each position once", "remove one of them"
+                    ("positions", number, "abduction_deg"), what, "each position once", "remove one of them"
                 )
-            yield from _check_asked(source, index, position, content)
+            yield from _check_asked(source, number, position, content)
 
 
 def _check_asked(source: SourceFile, index: int, position: Position, content: Content) -> Iterator[Diagnostic]:

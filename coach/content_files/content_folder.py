@@ -109,11 +109,24 @@ class ContentFiles:
         path = self.clinic / FORM if self.clinic is not None else None
         return path if path is not None and path.exists() else None
 
-    def exercise(self, stem: str) -> Path:
-        """The file of an exercise."""
-        path = self.folder / EXERCISES / f"{stem}.toml"
-        own = self.clinic is not None and not path.exists()
-        return self.clinic / EXERCISES / path.name if own and self.clinic is not None else path
+    def own_degrees(self, name: str) -> tuple[int, ...]:
+        """The positions that the clinic adds to the exercise in a file of this name; empty if the file has faults."""
+        for path in self.own_exercises:
+            if path.name == name:
+                try:
+                    return tuple(position.abduction_deg for position in read_model(path, Exercise).positions)
+                except FileFault:
+                    return ()
+        return ()
+
+    def position(self, stem: str, index: int) -> tuple[Path, int]:
+        """The file of a position of an exercise, and its index there: a clinic's own come after those shipped."""
+        shipped = self.folder / EXERCISES / f"{stem}.toml"
+        own = [path for path in self.own_exercises if path.name == shipped.name]
+        if not own:
+            return shipped, index
+        before = len(read_model(shipped, Exercise).positions) if shipped.exists() else 0
+        return (shipped, index) if index < before else (own[0], index - before)
 
     def messages(self, language: str, name: str) -> Path:
         """The message file of this name in a language: the content's, or else the clinic's own."""
@@ -150,20 +163,35 @@ def read_content(folder: Path, language: str, clinic: Path | None = None, on_gap
     if language not in available:
         raise FileFault([_no_such_language(folder, language, available)])
     faults: list[Diagnostic] = []
-    exercises = {
-        path.stem: exercise for path in exercise_files(folder) if (exercise := _read(path, Exercise, faults))
-    }
+    own = ContentFiles(folder, clinic)
+    exercises: dict[str, Exercise] = {}
+    for path in own.exercises():
+        exercise = _read(path, Exercise, faults)
+        if exercise is not None:
+            before = exercises[path.stem].positions if path.stem in exercises else ()
+            exercises[path.stem] = exercise.model_copy(update={"positions": (*before, *exercise.positions)})
     limits = _read(folder / LIMITS, Limits, faults)
     rules = _read(folder / RULES, Rules, faults)
     form = _read(folder / FORM, Form, faults)
+    own_form = _read(own.own_form, Form, faults) if own.own_form is not None else None
+    questions = (*(form.question if form else ()), *(own_form.question if own_form else ()))
     safety = _read(folder / SAFETY, Safety, faults)
     files = language_files(folder, language, clinic)
-    exercise_messages = {
-        path.stem: messages
-        for path in exercise_files(folder)
-        if (messages := collect_faults(partial(files.read, path.name, ExerciseMessages, ExerciseMessages), faults))
-    }
-    form_messages = collect_faults(lambda: files.read(FORM, FormMessages, FormMessages), faults)
+    shipped = {path.stem for path in exercise_files(folder)}
+    exercise_messages: dict[str, ExerciseMessages] = {}
+    for name in [path.name for path in exercise_files(folder)]:
+        added = frozenset(("position", str(degrees)) for degrees in own.own_degrees(name))
+        read = partial(files.read, name, ExerciseMessages, ExerciseMessages, added)
+        if messages := collect_faults(read, faults):
+            exercise_messages[Path(name).stem] = messages
+    for path in own.own_exercises if clinic is not None else ():
+        if path.stem not in shipped and clinic is not None:
+            read = partial(language_files(clinic, language).read, path.name, ExerciseMessages)
+            if messages := collect_faults(read, faults):
+                exercise_messages[path.stem] = messages
+    names = [name for one in (own_form.question if own_form else ()) for name in (one.name, one.follow_up) if name]
+    asked = frozenset(("question", name) for name in names)
+    form_messages = collect_faults(lambda: files.read(FORM, FormMessages, FormMessages, asked), faults)
     safety_messages = collect_faults(lambda: files.read(SAFETY, SafetyMessages, ClinicCautions), faults)
     rules_messages = collect_faults(lambda: files.read(RULES, RulesMessages), faults)
     client_messages = collect_faults(lambda: files.read(CLIENT, ClientMessages), faults)
@@ -188,7 +216,7 @@ def read_content(folder: Path, language: str, clinic: Path | None = None, on_gap
         exercises=exercises,
         limits=moved[0],
         rules=rules.rule,
-        questions={question.name: question for question in form.question},
+        questions={question.name: question for question in questions},
         checks={check.name: check for check in safety.check},
         signs=safety.sign,
         regions={region.name: region for region in safety.region},
@@ -210,7 +238,7 @@ def read_content(folder: Path, language: str, clinic: Path | None = None, on_gap
 
 def language_files(folder: Path, language: str, clinic: Path | None = None) -> MessageFiles:
     """The message files of a language. The fallback language is complete, and has no fallback itself."""
-    fallback = folder / FALLBACK if language != FALLBACK and FALLBACK in languages(folder) else None
+    fallback = folder / FALLBACK if language != FALLBACK and (folder / FALLBACK).is_dir() else None
     return MessageFiles(folder / language, load_language(language), fallback, clinic / language if clinic else None)
 
 

@@ -33,13 +33,21 @@ class MessageFiles:
     gaps: list[Gap] = field(default_factory=list)
     overrides: list[ClinicOverride] = field(default_factory=list)
 
-    def read(self, name: str, model: type[Model], clinics: type[BaseModel] | None = None) -> Model:
+    def read(
+        self,
+        name: str,
+        model: type[Model],
+        clinics: type[BaseModel] | None = None,
+        added: frozenset[Key] = frozenset(),
+    ) -> Model:
         """A message file with its overlays. Raises FileFault with every fault of every file that it is made of.
 
         `clinics` is the model of what a clinic may override in a file of this name; None if it may override nothing.
+        `added` are the tables of entries that the clinic added: these are all in its own files.
         """
-        clinic_has_it = clinics is not None and self.clinic is not None and (self.clinic / name).exists()
-        if self.language is ENGLISH and not clinic_has_it:
+        own = list(self._own_files(name, added)) if clinics is not None else []
+        own_model: type[BaseModel] = clinics if clinics is not None else model
+        if self.language is ENGLISH and not own:
             return read_model(self.folder / name, model)  # there is nothing to merge
         layers = [*self._shipped(name, model)]
         data: Data = layers[0].table.data
@@ -47,15 +55,19 @@ class MessageFiles:
             data = with_fallback(data, layer.table.data)
         if self.fallback is not None:
             self.gaps.extend(_gaps(layers, self.folder / name))
-        if clinic_has_it and clinics is not None and self.clinic is not None:
+        for path in own:
             incomplete = any(layer.has_faults for layer in layers)
-            layers.append(Layer(_table(self.clinic / name, clinics), clinics, data, incomplete))
-            self.overrides.extend(_overrides(layers[-1]))
-            data = with_overrides(data, layers[-1].table.data)
+            layers.append(Layer(_table(path, own_model), own_model, data, incomplete, added=added))
+            whole = path.parent == self.clinic
+            if whole:
+                self.overrides.extend(_overrides(layers[-1]))
+            data = with_overrides(data, layers[-1].table.data if whole else _only(layers[-1].table.data, added))
         try:
             value = model.model_validate(data, context=self.language)
-        except ValidationError:
-            raise FileFault(fault for layer in layers for fault in layer.faults) from None
+        except ValidationError as error:
+            faults = [fault for layer in layers for fault in layer.faults]
+            # What an added entry lacks is in no file.
+            raise FileFault(faults or layers[-1].table.diagnostics(error, model)) from None
         faults = [
             fault
             for layer in layers
@@ -64,6 +76,13 @@ class MessageFiles:
         if faults:
             raise FileFault(faults)
         return value
+
+    def _own_files(self, name: str, added: frozenset[Key]) -> Iterator[Path]:
+        """The clinic's files of this name: in the fallback language for what it added, and in the language."""
+        if self.clinic is None:
+            return
+        folders = [self.clinic.parent / FALLBACK] if added and self.clinic.name != FALLBACK else []
+        yield from (path for folder in (*folders, self.clinic) if (path := folder / name).exists())
 
     def _shipped(self, name: str, model: type[BaseModel]) -> Iterator["Layer"]:
         """The file of the fallback language, if there is one, and that of the language."""
@@ -87,7 +106,7 @@ class Layer:
     """One file of several that are merged, its model, and the data below it; None for the lowest.
 
     `below_incomplete`: the data below has faults, so its names are not all known. `is_translation`: the file of
-    another language over the fallback language, not that of a clinic.
+    another language over the fallback language, not that of a clinic. `added`: tables that are in no file below.
     """
 
     table: ParsedFile
@@ -95,6 +114,7 @@ class Layer:
     below: Data | None
     below_incomplete: bool = False
     is_translation: bool = False
+    added: frozenset[Key] = frozenset()
 
     @property
     def has_faults(self) -> bool:
@@ -124,7 +144,9 @@ class Layer:
         unknown = (
             next((key[:end] for end in range(1, len(key) + 1) if key[:end] not in known), None) for key in tables
         )
-        found = dict.fromkeys(key for key in unknown if key is not None and key[-1] not in _MAY_BE_NEW)
+        found = dict.fromkeys(
+            key for key in unknown if key is not None and key not in self.added and key[-1] not in _MAY_BE_NEW
+        )
         return [self._unknown_table(key, known) for key in found]
 
     def _unknown_table(self, key: Key, known: set[Key]) -> Diagnostic:
@@ -141,6 +163,15 @@ class Layer:
 
 def _table(path: Path, model: type[BaseModel]) -> ParsedFile:
     return parse_table(read_text(path), path, model)
+
+
+def _only(data: Data, added: frozenset[Key]) -> Data:
+    """The tables of a file that are added entries, and the faults that added questions reveal."""
+    tables = {
+        table: {name: data[table][name] for of, name in added if of == table and name in data.get(table, {})}
+        for table, _ in added
+    }
+    return {**tables, **({"fault": data["fault"]} if "question" in tables and "fault" in data else {})}
 
 
 def _gaps(layers: list[Layer], path: Path) -> Iterator[Gap]:

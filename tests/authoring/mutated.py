@@ -14,7 +14,7 @@ import tempfile
 import traceback
 from collections import Counter
 from collections.abc import Callable
-from datetime import datetime, timezone
+from datetime import UTC, datetime
 from pathlib import Path
 
 from coach.authoring.check_content import check_content
@@ -41,7 +41,7 @@ from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
 from tests.demo.pristine import copy_pristine
 
-AT = datetime(2026, 12, 1, 10, tzinfo=timezone.utc)
+AT = datetime(2026, 12, 1, 10, tzinfo=UTC)
 FORECAST_SHARE = 10
 Mutation = Callable[[str, random.Random], str]
 
