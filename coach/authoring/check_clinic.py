@@ -19,6 +19,7 @@ from coach.content_files.content_folder import (
 )
 from coach.model.content import ClinicOverride
 from coach.model.content_entries import Form
+from coach.model.exercise import Exercise
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model
@@ -28,7 +29,10 @@ from coach.toml.source_file import SourceFile
 def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
     """Every fault of a clinic's folder, the cause before what follows from it; empty if there is none."""
     files = ContentFiles(content_folder(), clinic)
-    faults = dict.fromkeys((*_unexpected_files(files, clinic), *_taken_questions(files)))
+    taken = (*_taken_questions(files), *_taken_positions(files))
+    faults = dict.fromkeys((*_unexpected_files(files, clinic), *taken))
+    if taken:
+        return order_by_cause(clinic, faults)
     for language in _languages(files, clinic):
         try:
             content = load_content(files.folder, language, clinic)
@@ -39,6 +43,12 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
             found = check(files, content)
             faults.update(dict.fromkeys(fault for fault in found if fault.path.is_relative_to(clinic)))
     return order_by_cause(clinic, faults)
+
+
+def adds_entries(clinic: Path) -> bool:
+    """Whether the clinic has exercises, positions or form questions of its own."""
+    files = ContentFiles(content_folder(), clinic)
+    return bool(files.own_exercises) or files.own_form is not None
 
 
 def overrides_of(clinic: Path) -> tuple[ClinicOverride, ...]:
@@ -54,7 +64,7 @@ def overrides_of(clinic: Path) -> tuple[ClinicOverride, ...]:
 def _languages(files: ContentFiles, clinic: Path) -> tuple[str, ...]:
     """The languages that it has messages in; all that there are if it has own exercises or questions."""
     available = languages(files.folder)
-    if files.own_exercises or files.own_form is not None:
+    if adds_entries(clinic):
         return available
     return tuple(language for language in languages(clinic) if language in available) or available[:1]
 
@@ -73,6 +83,21 @@ def _taken_questions(files: ContentFiles) -> Iterator[Diagnostic]:
             what = f"the question {question.name} is in every clinic, and a clinic may not replace it"
             fix = "give the question another name"
             yield SourceFile(files.own_form).at_value(("question", index, "name"), what, "a name of its own", fix)
+
+
+def _taken_positions(files: ContentFiles) -> Iterator[Diagnostic]:
+    """A fault for each of the clinic's positions that the exercise has already."""
+    for path in files.own_exercises:
+        try:
+            shipped = read_model(files.folder / EXERCISES / path.name, Exercise).positions
+        except FileFault:
+            continue  # an exercise of its own
+        known = [position.abduction_deg for position in shipped]
+        for index, degrees in enumerate(files.own_degrees(path.name)):
+            if degrees in known:
+                what = f"there is a second position at {degrees} degrees: a clinic may not replace one"
+                fix = "give it other degrees, or remove it"
+                yield SourceFile(path).at_value(("positions", index, "abduction_deg"), what, "other degrees", fix)
 
 
 def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]:
