@@ -15,6 +15,7 @@ from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
 _MOST_PLACES = 6  # that are listed under a cause
+_FIRST = (LIMITS, FORM, SAFETY, RULES)  # the files of the entries that other files name
 _Entry = tuple[str, str]
 # The file that each kind of entry belongs into.
 _FILES = {"question": FORM, "check": SAFETY, "sign": SAFETY, "region": SAFETY, "rule": RULES, "limit": LIMITS}
@@ -35,10 +36,11 @@ def order_by_cause(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnost
     return tuple(_with_places(group[0], group[1:], folder) for group in groups.values())
 
 
-def _rank(folder: Path, fault: Diagnostic) -> tuple[int, str, int, int]:
+def _rank(folder: Path, fault: Diagnostic) -> tuple[int, int, str, int, int]:
     inside = fault.path.relative_to(folder).parts if fault.path.is_relative_to(folder) else (fault.path.name,)
     last = {"exercises": 1, "stand_in": 2, FALLBACK: 3}.get(inside[0], 4) if len(inside) > 1 else 0
-    return last, str(fault.path), fault.line, fault.column
+    named = _FIRST.index(inside[0]) if inside[0] in _FIRST else len(_FIRST)
+    return last, named, str(fault.path), fault.line, fault.column
 
 
 def _with_places(first: Diagnostic, others: list[Diagnostic], folder: Path) -> Diagnostic:
@@ -69,7 +71,7 @@ def misspelt_entries(
     for (kind, name), (source, key) in _entries(folder, content).items():
         unknown = [other for of, other in uses if of == kind and other != name and (of, other) not in _known(content)]
         meant = nearest_name(name, unknown)
-        if meant is None or name in _with_message(content, kind):
+        if meant is None or name in _with_message(content, kind) or (kind == "limit" and name in limits):
             continue
         places = len(uses[kind, meant]) + (kind == "limit" and meant in limits)
         if places < 2:  # as likely a misspelt use

@@ -6,6 +6,7 @@ from pathlib import Path
 from coach.authoring.cause_order import order_by_cause
 from coach.authoring.check_exercise import check_bands_resist
 from coach.authoring.check_placeholders import check_placeholders
+from coach.authoring.check_wording import check_wording
 from coach.content_files.clinic_limits import CLINIC_LIMITS
 from coach.content_files.content_folder import (
     EXERCISES,
@@ -39,7 +40,7 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
         except FileFault as fault:
             faults.update(dict.fromkeys(fault.faults))
             continue
-        for check in (check_bands_resist, check_placeholders):
+        for check in (check_bands_resist, check_placeholders, check_wording):
             found = check(files, content)
             faults.update(dict.fromkeys(fault for fault in found if fault.path.is_relative_to(clinic)))
     return order_by_cause(clinic, faults)

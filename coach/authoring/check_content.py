@@ -11,6 +11,7 @@ from coach.authoring.check_files import MESSAGE_FILES, check_extra_files, check_
 from coach.authoring.check_needs import check_need_messages, check_needs
 from coach.authoring.check_placeholders import check_placeholders
 from coach.authoring.check_unused import check_exercise_names, check_folders, check_names, check_unused
+from coach.authoring.check_wording import check_wording
 from coach.content_files import fit
 from coach.content_files.content_folder import ContentFiles, exercise_files, languages, read_content
 from coach.content_files.message_files import FALLBACK
@@ -40,6 +41,8 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
             faults.update(dict.fromkeys(fault.faults))
             continue
         checks = _IN_LANGUAGE if content is not None else (*_SHARED, *_IN_LANGUAGE)
+        if content is None and not faults and not any(fit.fit_faults(ContentFiles(folder), in_language)):
+            checks = (*checks, _of_folder(check_stand_in))  # a client of a content that does not fit says nothing
         content = content or in_language
         for check in checks:
             faults.update(dict.fromkeys(check(ContentFiles(folder), in_language)))
@@ -91,12 +94,12 @@ _SHARED: tuple[fit.Check, ...] = (
     check_bands_resist,
     _of_folder(check_needs),
     _of_folder(check_unused),
-    _of_folder(check_stand_in),
 )
 _IN_LANGUAGE: tuple[fit.Check, ...] = (
     *fit.IN_LANGUAGE,
     _of_folder(check_pages),
     _of_folder(check_extra_files),
     check_placeholders,
+    check_wording,
     _of_folder(check_need_messages),
 )

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from coach.authoring.check_unused import STAND_IN
+from coach.authoring.check_wording import WORDING
 from coach.content_files.content_folder import (
     CLIENT,
     COACH,
@@ -19,7 +20,7 @@ from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.nearest_name import nearest_name
 
-MESSAGE_FILES = (FORM, SAFETY, RULES, CLIENT, THERAPIST, COACH)
+MESSAGE_FILES = (FORM, SAFETY, RULES, CLIENT, THERAPIST, COACH, WORDING)
 
 
 def check_pages(_: Path, content: Content) -> Iterator[Diagnostic]:

@@ -35,7 +35,7 @@ def check_placeholders(files: ContentFiles, content: Content) -> Iterator[Diagno
     language, forms = content.messages.language, load_language(content.messages.language).forms
     folders = (files.folder, *([files.clinic] if files.clinic is not None else []))
     for path in sorted(path for folder in folders for path in (folder / language).glob("*.toml")):
-        for at, text in _texts_in_file(path):
+        for at, text in texts_in_file(path):
             source, key = SourceFile(path), tuple(map(str, at))
             if not (path.name == RULES and key[0] == "rule"):  # check_rule_numbers
                 yield from _unknown(source, at, text, _filled_in(path.name, key))
@@ -65,7 +65,7 @@ def _filled_in(file: str, key: tuple[str, ...]) -> tuple[str, ...]:
     return next((names for of, parts, names in _OF_ENTRIES if of == kind and parts <= set(key)), ())
 
 
-def _texts_in_file(path: Path) -> Iterator[tuple[KeyPath, str]]:
+def texts_in_file(path: Path) -> Iterator[tuple[KeyPath, str]]:
     """Every text of a file with its path; none if the file cannot be read."""
     try:
         data, faults, _ = parse_tolerantly(read_text(path), path)
