@@ -16,6 +16,7 @@ from coach.commands import (
     export,
     forecast,
     handout,
+    hazards,
     history,
     intake,
     preview,
@@ -33,7 +34,7 @@ from coach.screens.gc_tuning import defer_gc
 
 _CLIENT = (session, sound)
 _THERAPIST = (caseload, preview, forecast, history, setup, bands, intake, steer, handout, export, backup)
-_COACH = (check, proof, changed, schema)
+_COACH = (check, proof, changed, schema, hazards)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -87,7 +88,6 @@ def _overview(commands: Mapping[str, argparse.ArgumentParser]) -> str:
             "usage: coach COMMAND ...",
             "",
             *(f"  {name:<10}{command.get_default('summary')}" for name, command in commands.items()),
-            "",
             "coach COMMAND --help: options, examples and exit codes; coach --version",
         )
     )

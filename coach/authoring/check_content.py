@@ -5,6 +5,7 @@ from pathlib import Path
 
 from coach.authoring.check_entries import check_exercises, check_follow_ups, check_names, check_regions, check_rules
 from coach.authoring.check_exercise import check_bands_resist
+from coach.authoring.check_hazards import check_hazards
 from coach.authoring.check_messages import (
     check_entry_messages,
     check_extra_files,
@@ -74,6 +75,7 @@ _SHARED: tuple[_Check, ...] = (
     check_follow_ups,
     check_regions,
     check_needs,
+    check_hazards,
 )
 _IN_LANGUAGE: tuple[_Check, ...] = (
     check_position_messages,

@@ -1,22 +1,23 @@
-"""The check that the band resists in each position: from the wrong side it would turn the arm the same way."""
+"""The check that the band resists through the arc of each position, the hold at its end included."""
 
 from collections.abc import Iterator
 from pathlib import Path
 
 from coach.content_files.content_folder import EXERCISES
-from coach.mechanics.anchor import anchor_m
-from coach.mechanics.arm import raise_arm_to
+from coach.mechanics.anchor import Anchor
 from coach.mechanics.body import body_of, landmark_height_m
-from coach.mechanics.torque import line_of_pull
+from coach.mechanics.load_steps import NO_TORQUE_NM
+from coach.mechanics.torque import arc_at
 from coach.model.band import BandGrade, BandPoint
 from coach.model.content import Content
 from coach.model.exercise import AnchorSide, Position
+from coach.model.load_step import ChosenStep
 from coach.model.profile import Home, Profile
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.source_file import SourceFile
 
-# A client of average stature and a standing mark in the middle of a room, chosen by us: only the direction of the
-# pull depends on them here.
+# A client of average stature, marks through a room, and a band so short that it is taut from all of them, chosen by
+# us: only the direction of the pull depends on them here.
 _EXAMPLE_CLIENT = Profile(
     format=1,
     name="example",
@@ -25,32 +26,53 @@ _EXAMPLE_CLIENT = Profile(
     mass_kg=70.0,
     home=Home(anchor_heights_cm=(100,), nearest_cm=150, farthest_cm=150),
     bands=(
-        BandGrade(name="any", looks="any", resting_length_m=1.0, points=(BandPoint(length_m=2.0, force_n=20.0),)),
+        BandGrade(name="any", looks="any", resting_length_m=0.4, points=(BandPoint(length_m=0.8, force_n=20.0),)),
     ),
 )
-_DISTANCE_M = 1.5
+_DISTANCES_CM = (80, 100, 120, 150, 200)
+_UNDERFOOT_CM = (5, 15, 25)
 
 
 def check_bands_resist(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """A fault for each position in which the band is not longer at the end of the arc than at its start."""
+    """A fault for each position in which the client has nothing to resist at some rotation of the arc.
+
+    That is: from every mark, the band and the arm's weight together leave no torque there, or pull the arm along.
+    """
     for stem, exercise in content.exercises.items():
         source = SourceFile(folder / EXERCISES / f"{stem}.toml")
         for index, position in enumerate(exercise.positions):
-            if _resists(position, position.anchor_side):
+            unloaded_deg = _first_unloaded_deg(position)
+            if unloaded_deg is None:
                 continue
             opposite: AnchorSide = "other" if position.anchor_side == "exercising" else "exercising"
-            other_side = _resists(position, opposite)
-            what = f"from an anchor here the band helps {position.direction} rotation instead of resisting it"
-            expected = f'anchor_side = "{opposite}"' if other_side else "an anchor from which the band resists"
-            fix = "turn the anchor_side or the direction" if other_side else "change body_turn_deg or anchor_landmark"
+            other_side = _first_unloaded_deg(position.model_copy(update={"anchor_side": opposite})) is None
+            what = (
+                f"at {unloaded_deg:.0f} degrees of rotation the band helps {position.direction} rotation instead of "
+                "resisting it"
+            )
+            expected = f'anchor_side = "{opposite}"' if other_side else "an arc that the band resists throughout"
+            fix = (
+                "turn the anchor_side or the direction"
+                if other_side
+                else f"end available_deg before {unloaded_deg:.0f}, or change body_turn_deg or anchor_landmark"
+            )
             yield source.at_value(("positions", index, "anchor_side"), what, expected, fix)
 
 
-def _resists(position: Position, side: AnchorSide) -> bool:
-    """Whether the rotation stretches the band, from the start of the arc to its end."""
-    body = body_of(_EXAMPLE_CLIENT)
-    height_m = landmark_height_m(body, _EXAMPLE_CLIENT, position.anchor_landmark)
-    anchor = anchor_m(body, _DISTANCE_M, height_m, position.body_turn_deg, side)
-    arc_deg = (position.arc_start_deg, position.available_deg)
-    pull = line_of_pull(raise_arm_to(body, position), anchor, arc_deg)
-    return pull.length_m[-1] > pull.length_m[0]
+def _first_unloaded_deg(position: Position) -> float | None:
+    """The first rotation in degrees without a torque to resist, from the mark that loads the arm longest.
+
+    None where there is a mark from which every rotation has one.
+    """
+    height_cm = landmark_height_m(body_of(_EXAMPLE_CLIENT), _EXAMPLE_CLIENT, position.anchor_landmark) * 100
+    anchor = Anchor(height_cm, position.body_turn_deg, position.anchor)
+    unloaded = []
+    for distance_cm in _UNDERFOOT_CM if position.anchor == "foot" else _DISTANCES_CM:
+        band = ChosenStep(grade="any", strands=1, distance_cm=distance_cm)
+        arc = arc_at(_EXAMPLE_CLIENT, position, band, distance_cm, anchor)
+        without = (at for at, nm in zip(arc.q, arc.torque_nm, strict=True) if nm <= NO_TORQUE_NM)
+        first = next(without, None)
+        if first is None:
+            return None
+        unloaded.append(first)
+    return max(unloaded)

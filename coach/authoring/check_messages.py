@@ -7,6 +7,7 @@ from typing import get_args
 from coach.content_files.content_folder import (
     CLIENT,
     COACH,
+    CONDITIONS,
     FORM,
     RULES,
     SAFETY,
@@ -28,22 +29,22 @@ def check_position_messages(folder: Path, content: Content) -> Iterator[Diagnost
     for stem, exercise in content.exercises.items():
         messages = content.messages.exercises[stem]
         source = SourceFile(folder / content.messages.language / f"{stem}.toml")
-        degrees = [str(position.abduction_deg) for position in exercise.positions]
-        yield from _missing_and_unknown(source, ("position",), "position", degrees, messages.position)
+        names = [position.name for position in exercise.positions]
+        yield from _missing_and_unknown(source, ("position",), "position", names, messages.position)
         for position in exercise.positions:
-            position_messages = messages.position.get(str(position.abduction_deg))
+            position_messages = messages.position.get(position.name)
             if position_messages is None:
                 continue
             cues = {cue.fault for cue in position_messages.cues}
             for number, cue in enumerate(position_messages.cues):
                 if cue.fault not in faults:
-                    key = ("position", str(position.abduction_deg), "cues", number, "fault")
+                    key = ("position", position.name, "cues", number, "fault")
                     yield source.unknown_value(key, f"there is no fault {cue.fault}", cue.fault, faults)
             asked = [content.questions[name].fault for name in position.questions if name in content.questions]
             for fault in dict.fromkeys(asked):
                 if fault not in cues:
-                    what = f"position {position.abduction_deg} asks about {fault} and has no cue that prevents it"
-                    where = f"position.{position.abduction_deg}"
+                    what = f"position {position.name} asks about {fault} and has no cue that prevents it"
+                    where = f"position.{position.name}"
                     fix = f'add [[{where}.cues]] with fault = "{fault}" and a text'
                     yield source.at_key(tuple(where.split(".")), what, "a cue for each fault asked about", fix)
 
@@ -98,7 +99,7 @@ def check_pages(_: Path, content: Content) -> Iterator[Diagnostic]:
 def check_extra_files(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """Message files that belong to no exercise: misspelt or left over."""
     known = [path.name for path in exercise_files(folder)]
-    others = (FORM, SAFETY, RULES, CLIENT, THERAPIST, COACH)
+    others = (FORM, SAFETY, RULES, CLIENT, CONDITIONS, THERAPIST, COACH)
     for path in sorted((folder / content.messages.language).glob("*.toml")):
         if path.name not in (*known, *others):
             near = nearest_name(path.stem, [Path(name).stem for name in (*known, *others)])

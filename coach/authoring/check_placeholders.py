@@ -18,7 +18,10 @@ from coach.toml.syntax_faults import parse_tolerantly
 
 # The placeholders that any message about a setup may have, in English too (see session/phrases.py).
 _SETUP = frozenset(
-    ("side", "other_side", "distance_cm", "feet", "anchor_height_cm", "landmark", "turn", "band", "strands")
+    (
+        *("side", "other_side", "distance_cm", "feet", "anchor_height_cm", "landmark", "turn", "band", "strands"),
+        *("gap_cm", "underfoot_cm"),
+    )
 )
 _SETUP_LINES = ("place", "arm")
 

@@ -10,8 +10,10 @@ from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
+from coach.authoring.hazard_log import Hazards
 from coach.model.answers_file import Answers
 from coach.model.caseload import Needs
+from coach.model.condition import Conditions, ConditionsMessages
 from coach.model.content_entries import ClinicLimits, Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
 from coach.model.messages.client import ClientMessages
@@ -37,11 +39,14 @@ KINDS: Mapping[str, type[BaseModel]] = {
     "form": Form,
     "safety": Safety,
     "caseload": Needs,
+    "conditions": Conditions,
+    "hazards": Hazards,
     "exercise_messages": ExerciseMessages,
     "form_messages": FormMessages,
     "safety_messages": SafetyMessages,
     "rules_messages": RulesMessages,
     "client_messages": ClientMessages,
+    "conditions_messages": ConditionsMessages,
     "clinic_limits": ClinicLimits,
     "clinic_safety_messages": ClinicCautions,
     "therapist_messages": TherapistMessages,

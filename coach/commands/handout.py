@@ -3,7 +3,7 @@
 import argparse
 
 from coach.commands.support.arguments import Commands, add_command, add_target
-from coach.commands.support.loading import client_store, review_notice
+from coach.commands.support.loading import admission_of, client_store
 from coach.commands.support.output import FAULTS, NOT_NOW, print_error, write_file
 
 
@@ -33,8 +33,9 @@ def _handout(arguments: argparse.Namespace) -> int:
     refuse_existing(arguments.to)
     store = client_store(arguments.profile)
     progress, content = store.progress, store.content
-    if progress.status == "review":
-        return print_error(review_notice(progress, content), NOT_NOW)
+    admission = admission_of(store, progress)
+    if not admission.may_start:
+        return print_error(admission.sentence, NOT_NOW)
     plan = plan_session(store.profile, store.prescription, content, progress)
     try:
         page = handout_pdf(plan, store.records, arguments.paper)

@@ -6,8 +6,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_theme
-from coach.commands.support.loading import client_store, locked_client_store, read_answers, review_notice
-from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error
+from coach.commands.support.loading import (
+    admission_of,
+    client_store,
+    locked_client_store,
+    print_obstacle,
+    read_answers,
+)
+from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error, print_wrapped
 
 if TYPE_CHECKING:
     from coach.screens.start import DisplayMode, SessionOutcome
@@ -26,7 +32,8 @@ def add_commands(commands: Commands) -> None:
         "Asks how the shoulder is, shows where to fix the band and where to stand, checks "
         "band and anchor, keeps the tempo, asks about form after each set, and ends with "
         "the decision for next time and the reason for it. One key answers a question; "
-        "p reports pain or a problem, the space bar pauses, q ends the session. Every "
+        "p reports pain or a problem, the space bar pauses, q ends the session, ? shows all "
+        "keys. An answer that would end the session is confirmed first. Every "
         "answer is saved at once: if the program is closed or the power fails, the next "
         "start continues where it stopped. If the clock is set before the last session, "
         "no session starts and both times are shown.",
@@ -84,16 +91,16 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
         times = {"now": at.strftime("%Y-%m-%d %H:%M"), "last": dated.strftime("%Y-%m-%d %H:%M")}
         return print_error(fill(content.messages.client.offer.clock, times), NOT_NOW)
     opening = open_session(store, now())
-    progress = opening.plan.before
-    if progress.status == "review":
-        return print_error(review_notice(progress, content), NOT_NOW)
+    admission = admission_of(store, opening.plan.before)
+    if not admission.may_start:
+        return print_error(admission.sentence, NOT_NOW)
     return _report_ending(run_session(content, opening, mode))
 
 
 def _report_ending(outcome: "SessionOutcome") -> int:
     """Print how a session ended; returns the exit code."""
     if outcome.farewell:
-        print(outcome.farewell)
+        print_wrapped(outcome.farewell)
     return CUT_OFF if outcome.cut_off else outcome.code
 
 
@@ -104,6 +111,7 @@ def _rehearse(arguments: argparse.Namespace) -> int:
     from coach.store.live_session import open_rehearsal
 
     store = client_store(arguments.profile)
+    print_obstacle(store, store.progress)
     opening, answers = open_rehearsal(store, arguments.speed), read_answers(arguments.answers)
     if answers is not None:
         try:

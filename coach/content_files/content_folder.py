@@ -11,6 +11,7 @@ import coach
 from coach.content_files.clinic_limits import apply_clinic_limits
 from coach.content_files.language_data import load_language
 from coach.content_files.message_files import FALLBACK, MessageFiles
+from coach.model.condition import Conditions, ConditionsMessages
 from coach.model.content import Content, Gap, Messages
 from coach.model.content_entries import Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
@@ -34,6 +35,7 @@ SAFETY = "safety.toml"
 CLIENT = "client.toml"
 THERAPIST = "therapist.toml"
 COACH = "coach.toml"
+CONDITIONS = "conditions.toml"
 
 
 def content_folder() -> Path:
@@ -83,6 +85,7 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, on_gap
     rules = _read(folder / RULES, Rules, faults)
     form = _read(folder / FORM, Form, faults)
     safety = _read(folder / SAFETY, Safety, faults)
+    conditions = _read(folder / CONDITIONS, Conditions, faults)
     files = language_files(folder, language, clinic)
     exercise_messages = {
         path.stem: messages
@@ -93,6 +96,7 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, on_gap
     safety_messages = collect_faults(lambda: files.read(SAFETY, SafetyMessages, ClinicCautions), faults)
     rules_messages = collect_faults(lambda: files.read(RULES, RulesMessages), faults)
     client_messages = collect_faults(lambda: files.read(CLIENT, ClientMessages), faults)
+    condition_messages = collect_faults(lambda: files.read(CONDITIONS, ConditionsMessages), faults)
     values = limits.limit if limits else ()
     moved = collect_faults(lambda: apply_clinic_limits(clinic, values), faults) if clinic and values else (values, ())
     if not exercise_files(folder):
@@ -107,6 +111,8 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, on_gap
         and safety_messages
         and rules_messages
         and client_messages
+        and conditions
+        and condition_messages
     ):
         raise FileFault(faults)
     lazy = language_files(folder, language)
@@ -125,12 +131,14 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, on_gap
             safety=safety_messages,
             rules=rules_messages,
             client=client_messages,
+            conditions=condition_messages,
             read_therapist=cache(partial(_read_therapist, lazy, on_gaps)),
             read_coach=cache(partial(_read_coach, lazy, on_gaps)),
             gaps=tuple(files.gaps),
             fallback=FALLBACK,
         ),
         overrides=(*moved[1], *files.overrides),
+        conditions={one.name: one for one in conditions.condition},
     )
 
 

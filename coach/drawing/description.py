@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coach.drawing.shapes import Side
-from coach.mechanics.arm import Pose
+from coach.mechanics.motion.motion import PER_UNIT, Pose
 from coach.mechanics.setup import Setup
-from coach.mechanics.vector import minus
+from coach.mechanics.vector import minus, size
 from coach.model.exercise import Landmark
 
 Turn = Literal["facing", "diagonal", "side_on", "diagonal_away", "away"]
@@ -48,13 +48,14 @@ class SetupDescription:
     hand_end_cm: int
     hand_path_cm: int
     """The length of the path of the hand from start to end."""
-    arc_deg: int
-    """How far the arm rotates from start to end."""
+    arc: int
+    """How far the arm moves from start to end, in degrees or centimetres."""
 
 
 def describe_setup(setup: Setup, side: Side) -> SetupDescription:
     """Describe a setup for a client who exercises this side."""
-    arc_deg = setup.end.rotation_deg - setup.start.rotation_deg
+    arc = setup.end.q - setup.start.q
+    way_m = size(setup.motion.hand_by_q(setup.start.q)) * arc * PER_UNIT[setup.motion.coordinate]
     start_deg, end_deg = _slope_deg(setup, setup.start), _slope_deg(setup, setup.end)
     return SetupDescription(
         anchor_height_cm=setup.anchor_height_cm,
@@ -73,8 +74,8 @@ def describe_setup(setup: Setup, side: Side) -> SetupDescription:
         band_end_cm=_band_cm(setup, setup.end),
         hand_start_cm=round(setup.start.hand_m[2] * 100),
         hand_end_cm=round(setup.end.hand_m[2] * 100),
-        hand_path_cm=round(setup.arm.body.grip_lever_m * math.radians(arc_deg) * 100),
-        arc_deg=round(arc_deg),
+        hand_path_cm=round(way_m * 100),
+        arc=round(arc),
     )
 
 

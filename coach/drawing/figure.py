@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from coach.drawing.projection import Projection
 from coach.drawing.shapes import Role, Stroke
-from coach.mechanics.arm import Pose
+from coach.mechanics.motion.motion import Pose
 from coach.mechanics.setup import Setup
 from coach.mechanics.vector import Vector, plus
 
@@ -31,17 +31,17 @@ class Limb:
 
 def _head_centre_m(setup: Setup) -> Vector:
     """The centre of the head."""
-    return (0.0, 0.0, _HEAD * setup.arm.shoulder_m[2])
+    return (0.0, 0.0, _HEAD * setup.motion.shoulder_m[2])
 
 
 def _head_width_m(setup: Setup) -> float:
     """The drawn width of the head."""
-    return _HEAD_WIDTH * setup.arm.shoulder_m[2]
+    return _HEAD_WIDTH * setup.motion.shoulder_m[2]
 
 
 def upper_body(setup: Setup) -> tuple[Limb, ...]:
     """The trunk, the neck, and the head with a nose."""
-    half, height = setup.arm.shoulder_m[1], setup.arm.shoulder_m[2]
+    half, height = setup.motion.shoulder_m[1], setup.motion.shoulder_m[2]
     hip, chest = _HIP * height, height - _CHEST_WIDTH_M / 2
     inner = max(half - _CHEST_WIDTH_M / 2, 0.0)
     head, width = _head_centre_m(setup), _head_width_m(setup)
@@ -60,7 +60,7 @@ def upper_body(setup: Setup) -> tuple[Limb, ...]:
 
 def legs(setup: Setup) -> tuple[Limb, ...]:
     """Both legs, standing on the floor mark."""
-    hip = _HIP * setup.arm.shoulder_m[2]
+    hip = _HIP * setup.motion.shoulder_m[2]
     return tuple(
         Limb(
             "trunk", ((0.0, share * _HIP_HALF_M, hip), (0.0, share * _STANCE_HALF_M, _LEG_WIDTH_M / 2)), _LEG_WIDTH_M
@@ -71,7 +71,7 @@ def legs(setup: Setup) -> tuple[Limb, ...]:
 
 def feet(setup: Setup) -> tuple[Limb, ...]:
     """Both feet, pointing in the direction that the client faces."""
-    length, half = setup.arm.body.foot_m, _FOOT_WIDTH_M / 2
+    length, half = setup.motion.body.foot_m, _FOOT_WIDTH_M / 2
     heel, toe = half - _HEEL * length, (1 - _HEEL) * length - half
     return tuple(
         Limb("feet", ((heel, share * _STANCE_HALF_M, half), (toe, share * _STANCE_HALF_M, half)), _FOOT_WIDTH_M)

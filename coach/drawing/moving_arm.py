@@ -7,7 +7,6 @@ from coach.drawing.figure import arm_stroke, feet, limb_strokes, upper_body
 from coach.drawing.hand_path import hand_path_m
 from coach.drawing.projection import VIEWPOINTS, Viewpoint, projection
 from coach.drawing.shapes import PagePoint, Scene, Side, Stroke, bounds
-from coach.mechanics.arm import pose
 from coach.mechanics.setup import Setup
 from coach.mechanics.vector import Vector
 
@@ -26,14 +25,14 @@ def best_viewpoint(setup: Setup) -> Viewpoint:
     return max(VIEWPOINTS, key=lambda view: visible_path_m(setup, view))
 
 
-def arm_scene(setup: Setup, side: Side, rotation_deg: float, view: Viewpoint) -> Scene:
-    """One frame: the upper body, the arm at this rotation, the band, and the line to reach.
+def arm_scene(setup: Setup, side: Side, q: float, view: Viewpoint) -> Scene:
+    """One frame: the upper body, the arm at this degree or centimetre, the band, and the line to reach.
 
     Every frame shows the same part, so that the drawing does not jump: the head, the shoulders and the whole path of
     the hand. The trunk and the band extend beyond it.
     """
     page = projection(setup, side, view)
-    now = pose(setup.arm, rotation_deg)
+    now = setup.motion.pose(q)
     path = tuple(page(point) for point in hand_path_m(setup))
     reach = _reach(path)
     limbs = (*feet(setup), *upper_body(setup)) if view == "from_above" else upper_body(setup)
@@ -47,7 +46,7 @@ def arm_scene(setup: Setup, side: Side, rotation_deg: float, view: Viewpoint) ->
     )
     in_sight = (
         *(stroke for stroke in body if view == "from_above" or stroke.role == "head"),
-        Stroke("trunk", (page(setup.arm.shoulder_m), page(_other_shoulder_m(setup)))),
+        Stroke("trunk", (page(setup.motion.shoulder_m), page(_other_shoulder_m(setup)))),
         arm_stroke(setup.start, "arm_now", page),
         Stroke("path", path, 2 * _AROUND_M),
         reach,
@@ -64,5 +63,5 @@ def _reach(path: tuple[PagePoint, ...]) -> Stroke:
 
 
 def _other_shoulder_m(setup: Setup) -> Vector:
-    forward, outward, up = setup.arm.shoulder_m
+    forward, outward, up = setup.motion.shoulder_m
     return (forward, -outward, up)

@@ -20,23 +20,25 @@ def from_above(setup: Setup, side: Side) -> Scene:
     anchor, mark = page(setup.anchor_m), page(MARK_M)
     strip, strip_end = (mark[0], mark[1] - _STRIP_FROM_M), (mark[0], mark[1] - _STRIP_TO_M)
     below_anchor = (anchor[0], strip_end[1])
+    floor = (
+        Stroke("ground", (below_anchor, strip_end)),
+        Stroke("ground", (below_anchor, anchor)),
+        Stroke("mark", (strip, strip_end), _ANCHOR_WIDTH_M),
+    )
     strokes = (
         *limb_strokes(feet(setup), page),
         *limb_strokes(upper_body(setup), page),
-        Stroke("ground", (below_anchor, strip_end)),
-        Stroke("ground", (below_anchor, anchor)),
+        *(() if _on_foot(setup) else floor[:2]),
         *_arms_and_bands(setup, page),
         *_arrow(setup, page),
-        Stroke("mark", (strip, strip_end), _ANCHOR_WIDTH_M),
+        *(() if _on_foot(setup) else floor[2:]),
         _anchor(anchor),
     )
     labels = (
-        Label("anchor", anchor),
-        Label("mark", strip_end),
+        *_anchor_labels(setup, anchor, strip_end, _between(below_anchor, strip_end)),
         Label("start", page(setup.start.hand_m)),
         Label("end", page(setup.end.hand_m)),
         Label("facing", page((_arrow_tip_m(setup), 0.0, 0.0))),
-        Label("distance", _between(below_anchor, strip_end)),
     )
     return Scene(strokes, labels, *bounds(strokes))
 
@@ -52,19 +54,28 @@ def from_the_side(setup: Setup, side: Side) -> Scene:
         *limb_strokes(feet(setup), page),
         *limb_strokes(upper_body(setup), page),
         Stroke("ground", ((anchor[0] - beyond, 0.0), (mark[0] + 2 * beyond, 0.0))),
-        Stroke("ground", (floor, anchor)),
+        *(() if _on_foot(setup) else (Stroke("ground", (floor, anchor)),)),
         *_arms_and_bands(setup, page),
-        Stroke("mark", ((mark[0], -_TICK_M), mark), _ANCHOR_WIDTH_M),
+        *(() if _on_foot(setup) else (Stroke("mark", ((mark[0], -_TICK_M), mark), _ANCHOR_WIDTH_M),)),
         _anchor(anchor),
     )
     labels = (
-        Label("anchor", anchor),
-        Label("mark", (mark[0], -_TICK_M)),
+        *_anchor_labels(setup, anchor, (mark[0], -_TICK_M), _between(floor, mark)),
         Label("start", page(setup.start.hand_m)),
         Label("end", page(setup.end.hand_m)),
-        Label("distance", _between(floor, mark)),
     )
     return Scene(strokes, labels, *bounds(strokes))
+
+
+def _on_foot(setup: Setup) -> bool:
+    """Whether the client stands on the band, so that there is no mark and no distance."""
+    return setup.placement.anchor.kind == "foot"
+
+
+def _anchor_labels(setup: Setup, anchor: PagePoint, mark: PagePoint, between: PagePoint) -> tuple[Label, ...]:
+    if _on_foot(setup):
+        return (Label("underfoot", anchor),)
+    return Label("anchor", anchor), Label("mark", mark), Label("distance", between)
 
 
 def _arms_and_bands(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
@@ -99,7 +110,7 @@ def _arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
 def _arrow_tip_m(setup: Setup) -> float:
     """How far in front of the mark the arrow ends, in metres; it starts beyond the toes and the path of the hand."""
     in_its_way = (hand[0] for hand in hand_path_m(setup) if abs(hand[1]) < _ARROW_CLEAR_M)
-    return max((setup.arm.body.foot_m, *in_its_way)) + _ARROW_BEYOND_M + _ARROW_M
+    return max((setup.motion.body.foot_m, *in_its_way)) + _ARROW_BEYOND_M + _ARROW_M
 
 
 def _between(one: PagePoint, other: PagePoint) -> PagePoint:

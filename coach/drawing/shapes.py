@@ -29,7 +29,7 @@ Role = Literal[
 ]
 """What a stroke shows. `path` is the path of the hand, `reach` the line that the hand has to reach."""
 
-LabelName = Literal["anchor", "mark", "start", "end", "facing", "distance"]
+LabelName = Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance"]
 NO_LABEL_TEXTS: Mapping[LabelName, str] = MappingProxyType({})
 """For drawings whose labels show their names."""
 

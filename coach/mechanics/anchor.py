@@ -1,11 +1,11 @@
-"""The anchor: its height and direction, and its point in the body frame at a distance."""
+"""The anchor: a fixed point at a distance, or the client's own foot; and how much of the band is free to stretch."""
 
 import math
 from dataclasses import dataclass
 
 from coach.mechanics.body import Body
 from coach.mechanics.vector import Vector
-from coach.model.exercise import AnchorSide
+from coach.model.exercise import AnchorKind, AnchorSide
 from coach.model.no_session import NoSession
 
 
@@ -15,14 +15,24 @@ class ImpossibleAnchor(NoSession):
 
 @dataclass(frozen=True)
 class Anchor:
-    """Where the band is fixed, seen from any mark: its height above the floor and the body turn away from it."""
+    """Where the band is fixed, seen from any mark: its height above the floor and the body turn away from it.
+
+    Where the client stands on the band, the distance of a load step is instead the length of band that is underfoot.
+    """
 
     height_cm: float
     body_turn_deg: float
+    kind: AnchorKind = "fixed"
 
     def point_m(self, body: Body, distance_cm: float, side: AnchorSide) -> Vector:
         """The anchor in the body frame, in metres, seen from a mark `distance_cm` away. Raises ImpossibleAnchor."""
+        if self.kind == "foot":
+            return (0.0, body.foot_out_m, 0.0)
         return anchor_m(body, distance_cm / 100, self.height_cm / 100, self.body_turn_deg, side)
+
+    def free_length_m(self, resting_length_m: float, distance_cm: float) -> float:
+        """The resting length of the band between anchor and hand, in metres; not above 0 where all is underfoot."""
+        return resting_length_m - distance_cm / 100 if self.kind == "foot" else resting_length_m
 
 
 def anchor_m(body: Body, distance_m: float, height_m: float, body_turn_deg: float, side: AnchorSide) -> Vector:

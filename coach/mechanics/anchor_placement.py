@@ -17,16 +17,17 @@ from typing import Literal
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.body import body_of, landmark_height_m
-from coach.mechanics.load_steps import home_marks_cm, search_steps
+from coach.mechanics.load_steps import home_marks_cm, marks_cm, search_steps
 from coach.mechanics.torque import Arc, arc_at
-from coach.model.exercise import Position
+from coach.model.exercise import AnchorKind, Position
 from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.prescription import FixedSetup, Prescription
 from coach.model.profile import Profile
 
-HeightReason = Literal["fixed", "nearest", "downward", "not_downward", "kept"]
+HeightReason = Literal["fixed", "nearest", "downward", "not_downward", "kept", "foot"]
 """Fixed by the therapist; nearest to the landmark; nearest of those from which the band runs downward; none at home
-lets it run downward, so the lowest; keeps the load clearly better than the one nearest to the landmark."""
+lets it run downward, so the lowest; keeps the load clearly better than the one nearest to the landmark; the client's
+own foot."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,8 @@ class AnchorPlacement:
     @property
     def anchor(self) -> Anchor:
         """The same as numbers alone."""
-        return Anchor(self.anchor_height_cm, self.body_turn_deg)
+        kind: AnchorKind = "foot" if self.why == "foot" else "fixed"
+        return Anchor(self.anchor_height_cm, self.body_turn_deg, kind)
 
 
 def place_anchor(
@@ -60,6 +62,8 @@ def place_anchor_with(
     fixed: FixedSetup, profile: Profile, position: Position, limits: Mapping[str, float]
 ) -> AnchorPlacement:
     """The place of the anchor for a position with this much of the setup fixed."""
+    if position.anchor == "foot":
+        return AnchorPlacement(0, position.body_turn_deg, "foot", 0)
     landmark_m = landmark_height_m(body_of(profile), profile, position.anchor_landmark)
     turn_deg = position.body_turn_deg if fixed.body_turn_deg is None else fixed.body_turn_deg
     if fixed.anchor_height_cm is not None:
@@ -123,9 +127,9 @@ class _Heights:
 
 
 def standing_marks_cm(profile: Profile, prescription: Prescription, position: Position) -> tuple[int, ...]:
-    """Where the client may stand: the distance the therapist fixed, else every mark at home."""
+    """Where the client may stand: the distance the therapist fixed, else every mark at home; or band underfoot."""
     fixed_cm = prescription.fixed(position.abduction_deg).distance_cm
-    return home_marks_cm(profile.home) if fixed_cm is None else (fixed_cm,)
+    return marks_cm(profile, position) if fixed_cm is None else (fixed_cm,)
 
 
 def arc_of_step(

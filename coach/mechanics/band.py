@@ -11,8 +11,13 @@ from dataclasses import dataclass
 
 from coach.model.band import BandGrade, BandPoint
 
-# Below this the two terms of the law cannot be told apart from the points, and one constant stands for both.
+# Below this the two terms of the law cannot be told apart from the points, and their published ratio stands in.
 _ALIKE = 1e-9
+
+# b over a: 1.50 in the law fitted to ten points of a flat band (Uchida MC et al., J Phys Ther Sci 2016;28(4):
+# 1266-1271, second hand), 1.38 in that of vulcanised rubber (Treloar LRG, Trans Faraday Soc 1944;40:59-70, second
+# hand).
+RATIO = 1.5
 
 
 @dataclass(frozen=True)
@@ -22,7 +27,7 @@ class Rubber:
     a_n: float
     b_n: float
     guess: bool
-    """True where the points cannot tell the two constants apart, so that b = 0 was assumed."""
+    """True where the points cannot tell the two constants apart, so that their published ratio was assumed."""
     measured_to: float
     """The longest measured elongation; beyond it a tension is extrapolated."""
 
@@ -42,8 +47,8 @@ def fit(points: Sequence[BandPoint], resting_length_m: float) -> Rubber:
                 f"a point at {point.length_m} m is not longer than the resting length of {resting_length_m} m: "
                 "measure the force of a stretched band"
             )
-        rows.append((*_terms(s), point.force_n))
-    a, b, guess = _non_negative(rows)
+        rows.append((*terms(s), point.force_n))
+    a, b, guess = fit_rows(rows)
     return Rubber(a, b, guess, max(point.length_m for point in points) / resting_length_m - 1)
 
 
@@ -52,13 +57,16 @@ def rubber_of(grade: BandGrade) -> Rubber:
     return fit(grade.points, grade.resting_length_m)
 
 
-def _terms(s: float) -> tuple[float, float]:
-    """What a and b are multiplied with at stretch s."""
+def terms(s: float) -> tuple[float, float]:
+    """What a and b are multiplied with at stretch s, to give the tension of one strand."""
     return s - 1 / (s * s), 1 - 1 / (s * s * s)
 
 
-def _non_negative(rows: Sequence[tuple[float, float, float]]) -> tuple[float, float, bool]:
-    """The least-squares a and b that are not negative, and whether the rows could not tell them apart."""
+def fit_rows(rows: Sequence[tuple[float, float, float]]) -> tuple[float, float, bool]:
+    """The least-squares a and b that are not negative, and whether the rows could not tell them apart.
+
+    Each row holds what a and b are multiplied with, and the force in newtons.
+    """
     pp = math.fsum(p * p for p, _, _ in rows)
     qq = math.fsum(q * q for _, q, _ in rows)
     pq = math.fsum(p * q for p, q, _ in rows)
@@ -66,12 +74,19 @@ def _non_negative(rows: Sequence[tuple[float, float, float]]) -> tuple[float, fl
     qf = math.fsum(q * force for _, q, force in rows)
     apart = pp * qq - pq * pq
     if apart <= _ALIKE * pp * qq:
-        return pf / pp, 0.0, True
+        a = (pf + RATIO * qf) / (pp + 2 * RATIO * pq + RATIO * RATIO * qq)
+        return a, RATIO * a, True
     a, b = (pf * qq - qf * pq) / apart, (qf * pp - pf * pq) / apart
     if a >= 0 and b >= 0:
         return a, b, False
     # The sum of squares is convex, so its least value with a, b >= 0 lies on an edge: the edge that explains more.
     return (pf / pp, 0.0, False) if pf * pf / pp > qf * qf / qq else (0.0, qf / qq, False)
+
+
+def share_of_second_term(rows: Sequence[tuple[float, float, float]], share: float) -> tuple[float, float]:
+    """The a and b with which the second term gives this share of the force, from 0 to 1, at the only row."""
+    ((p, q, force),) = rows
+    return (1 - share) * force / p, share * force / q
 
 
 def elongation(resting_length_m: float, length_m: float, strands: int = 1) -> float:
@@ -104,6 +119,13 @@ def energy_j(rubber: Rubber, resting_length_m: float, length_m: float, strands: 
     s = length_m * strands / resting_length_m
     if s <= 1:
         return 0.0
+    p, q = energy_terms(s)
     # Each strand stores (resting / strands) x integral ds, and there are `strands` of them.
-    stored = rubber.a_n * (s * s / 2 + 1 / s - 1.5) + rubber.b_n * (s + 1 / (2 * s * s) - 1.5)
-    return resting_length_m * stored
+    return resting_length_m * (rubber.a_n * p + rubber.b_n * q)
+
+
+def energy_terms(s: float) -> tuple[float, float]:
+    """The integrals of the two terms of the law from rest to stretch s; zero where slack."""
+    if s <= 1:
+        return 0.0, 0.0
+    return s * s / 2 + 1 / s - 1.5, s + 1 / (2 * s * s) - 1.5

@@ -21,6 +21,8 @@ class Fractions:
     foot: float = 0.152
     forearm_mass: float = 0.022
     forearm_balance: float = 0.682
+    upper_arm_mass: float = 0.028
+    upper_arm_balance: float = 0.436
 
 
 # Shoulder (acromion) height, half biacromial breadth, upper arm and elbow to grip: computed from the ANSUR II
@@ -28,6 +30,7 @@ class Fractions:
 # Forearm: Drillis R, Contini R, Body segment parameters, 1966, in Winter DA, Biomechanics and Motor Control of
 # Human Movement (second hand); foot length from the same figure, from memory.
 # Forearm and hand 0.022 of body mass, centre of mass at 0.682 of the forearm from the elbow: Winter after Dempster.
+# Upper arm 0.028 of body mass, centre of mass at 0.436 of its length from the shoulder: the same table, from memory.
 _WOMEN = Fractions(shoulder_height=0.820, half_biacromial=0.112, upper_arm=0.191, grip_lever=0.1951)
 _MEN = Fractions(shoulder_height=0.820, half_biacromial=0.118, upper_arm=0.191, grip_lever=0.1987)
 _BOTH = Fractions(
@@ -47,7 +50,7 @@ _KNEE, _HIP, _EYE = 0.285, 0.530, 0.936
 
 @dataclass(frozen=True)
 class Body:
-    """Lengths in metres and the mass of forearm with hand in kilograms."""
+    """Lengths in metres, and the masses of the upper arm and of forearm with hand in kilograms."""
 
     shoulder_height_m: float
     half_biacromial_m: float
@@ -57,6 +60,24 @@ class Body:
     foot_m: float
     forearm_mass_kg: float
     forearm_balance: float
+    upper_arm_mass_kg: float
+    upper_arm_balance: float
+
+    @property
+    def arm_lever_m(self) -> float:
+        """From the shoulder to the grip of the straight arm."""
+        return self.upper_arm_m + self.grip_lever_m
+
+    @property
+    def arm_mass_moment_kg_m(self) -> float:
+        """The masses of the straight arm, each times its distance from the shoulder."""
+        upper = self.upper_arm_mass_kg * self.upper_arm_balance * self.upper_arm_m
+        return upper + self.forearm_mass_kg * (self.upper_arm_m + self.mass_lever_m)
+
+    @property
+    def foot_out_m(self) -> float:
+        """From the middle of the body to the middle of the foot, standing with the feet under the hips (ours)."""
+        return self.half_biacromial_m / 2
 
     @property
     def elbow_height_m(self) -> float:
@@ -83,6 +104,8 @@ def body_of(profile: Profile) -> Body:
         foot_m=measured.foot_m or fractions.foot * stature,
         forearm_mass_kg=fractions.forearm_mass * profile.mass_kg,
         forearm_balance=fractions.forearm_balance,
+        upper_arm_mass_kg=fractions.upper_arm_mass * profile.mass_kg,
+        upper_arm_balance=fractions.upper_arm_balance,
     )
 
 

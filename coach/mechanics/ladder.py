@@ -1,15 +1,21 @@
-"""The load ladder: every load step that is taut at the start and under the ceiling, in order of torque."""
+"""The load ladder: every load step that is taut, below its ceiling and resisting throughout, in order of torque."""
 
+from bisect import bisect_left
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from coach.mechanics.anchor_placement import place_anchor, standing_marks_cm
-from coach.mechanics.load_steps import RefusalReason, search_steps
+from coach.mechanics.load_steps import StepRefusal, search_steps
+from coach.mechanics.load_uncertainty import LoadUncertainty
+from coach.mechanics.next_step import find_easier, find_lighter_grade, find_next
+from coach.mechanics.step_comparison import StepComparison
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep, Rungs
 from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
+
+_LOWEST_CAP_DEG = 5  # the smallest available range that an instruction may set, in degrees or centimetres
 
 
 class NoLoadStep(NoSession):
@@ -22,6 +28,12 @@ class Ladder:
 
     position_deg: int
     steps: tuple[LoadStep, ...]
+    comparison: StepComparison = field(compare=False)
+
+    def with_step(self, step: LoadStep) -> "Ladder":
+        """The ladder with a step more, in its place."""
+        at = bisect_left(self.steps, step.mean_nm, key=lambda other: other.mean_nm)
+        return Ladder(self.position_deg, (*self.steps[:at], step, *self.steps[at:]), self.comparison)
 
 
 def build_ladder(
@@ -29,76 +41,98 @@ def build_ladder(
 ) -> Ladder:
     """Every grade, strands and distance mark that makes a load step, in order of mean torque in newton metres.
 
-    Raises NoLoadStep with the reason and what to change, ImpossibleAnchor for a mark inside the body, NoArc for an
-    available range that ends before the arc starts.
+    Each step has the 5 to 95 % interval of its mean torque. Raises NoLoadStep with the reason and what to change,
+    ImpossibleAnchor for a mark inside the body, NoArc for an available range that ends before the arc starts.
     """
     anchor = place_anchor(profile, prescription, position, limits).anchor
     marks = standing_marks_cm(profile, prescription, position)
     found = search_steps(profile, position, marks, anchor, limits)
     if not found.steps:
         raise NoLoadStep(_why_none(position, marks, found.refused, limits))
-    return Ladder(position.abduction_deg, found.steps)
+    uncertainty = LoadUncertainty(profile, position, anchor, limits)
+    comparison = StepComparison(profile, position, anchor, limits, uncertainty)
+    return Ladder(position.abduction_deg, tuple(map(comparison.with_interval, found.steps)), comparison)
 
 
 def _why_none(
-    position: Position, marks_cm: tuple[int, ...], refused: frozenset[RefusalReason], limits: Mapping[str, float]
+    position: Position, marks_cm: tuple[int, ...], refused: tuple[StepRefusal, ...], limits: Mapping[str, float]
 ) -> str:
     """Why no step was found, and what to change."""
     over = f"stretches more than {limits['elongation_max'] * 100:.0f} % beyond its resting length"
-    reasons: dict[frozenset[RefusalReason], str] = {
-        frozenset({"slack"}): "every band is slack at the start of the arc: "
-        "take a shorter band, or allow marks farther away",
-        frozenset({"over"}): f"every band {over}: take a longer band, or allow marks nearer to the anchor",
-        frozenset({"slack", "over"}): f"every band either is slack at the start of the arc or {over} further out: "
-        "take a band of another length, allow marks farther away, or set the marks closer together",
-    }
-    why = reasons.get(
-        refused,
-        "wherever a band is taut and below its ceiling it helps the arm along instead of loading it: "
-        f"fix the anchor {'lower' if position.direction == 'external' else 'higher'}, or change the body turn",
-    )
+    helps = [refusal.at for refusal in refused if refusal.reason == "helps"]
+    reasons = {refusal.reason for refusal in refused}
+    if helps:
+        why = helping_reason(position, min(helps))
+    elif reasons == {"slack"}:
+        where = "at the start of the arc" if _all_at_start(position, refused) else "within the arc"
+        why = f"every band is slack {where}: take a shorter band, or {_farther(position)}"
+    elif reasons == {"over"}:
+        why = f"every band {over}: take a longer band, or {_nearer(position)}"
+    else:
+        why = (
+            f"every band either is slack at the start of the arc or {over} further out: "
+            f"take a band of another length, {_farther(position)}, or set the marks closer together"
+        )
     marks = f"marks {marks_cm[0]} to {marks_cm[-1]} cm" if len(marks_cm) > 1 else f"mark {marks_cm[0]} cm"
-    return f"no load step at {position.abduction_deg} degrees, from the {marks} from the anchor: {why}"
+    where = f"with {marks_cm[0]} to {marks_cm[-1]} cm of band underfoot"
+    if position.anchor == "fixed":
+        where = f"from the {marks} from the anchor"
+    return f"no load step at {position.abduction_deg} degrees, {where}: {why}"
 
 
-def next_step(ladder: Ladder, step: LoadStep, limits: Mapping[str, float]) -> LoadStep | None:
-    """The lightest step heavier by load_rise_min or more; None where there is none.
-
-    Where it is heavier by more than load_rise_max, the repetitions start again at the bottom of their range.
-    2-10 %: ACSM position stand, Med Sci Sports Exerc 2009;41(3):687-708 (abstract).
-    """
-    least_nm = step.mean_nm * (1 + limits["load_rise_min"])
-    for other in ladder.steps:
-        if other.mean_nm >= least_nm and other.mean_nm > step.mean_nm:
-            return other
-    return None
+def _farther(position: Position) -> str:
+    return "allow more of it underfoot" if position.anchor == "foot" else "allow marks farther away"
 
 
-def easier_step(ladder: Ladder, step: LoadStep, limits: Mapping[str, float]) -> LoadStep | None:
-    """The heaviest step lighter by load_rise_min or more; None at the bottom."""
-    most_nm = step.mean_nm * (1 - limits["load_rise_min"])
-    for other in reversed(ladder.steps):
-        if other.mean_nm <= most_nm and other.mean_nm < step.mean_nm:
-            return other
-    return None
+def _nearer(position: Position) -> str:
+    return "allow less of it underfoot" if position.anchor == "foot" else "allow marks nearer to the anchor"
 
 
-def lighter_grade(ladder: Ladder, step: LoadStep) -> LoadStep | None:
-    """The next lighter band at the same mark with as many strands; None where it is no load step there."""
-    for other in reversed(ladder.steps):
-        same_place = (other.strands, other.distance_cm) == (step.strands, step.distance_cm)
-        if same_place and other.grade != step.grade and other.mean_nm < step.mean_nm:
-            return other
-    return None
+def _all_at_start(position: Position, refused: tuple[StepRefusal, ...]) -> bool:
+    return all(refusal.at == position.arc_start_deg for refusal in refused)
 
 
-def rungs(ladder: Ladder, step: LoadStep, limits: Mapping[str, float]) -> Rungs:
-    """A step with its neighbours."""
+def place_on_arc(position: Position, at: float) -> str:
+    """A value of the coordinate in words: degrees of the motion, or centimetres of its path."""
+    if position.coordinate == "path":
+        return f"{at:.0f} cm of the path"
+    return f"{at:.0f} degrees" if not position.rotates else f"{at:.0f} degrees of rotation"
+
+
+def helping_reason(position: Position, at: float) -> str:
+    """Where a band pulls the arm along instead of loading it, and what to change, around a colon."""
+    what = f"at {place_on_arc(position, at)} the band pulls the arm along instead of loading it"
+    if position.anchor == "foot":
+        return f"{what}: take a heavier band, or more of it underfoot"
+    height = "lower" if position.direction in ("external", "raise") else "higher"
+    fix = f"fix the anchor {height}, or change the body turn"
+    if position.coordinate == "path":
+        fix = "take a heavier band, or fix the anchor level with the hand"
+    if at <= _LOWEST_CAP_DEG:
+        return f"{what}: {fix}"
+    unit = "cm" if position.coordinate == "path" else "degrees"
+    return f"{what}: cap the range below {at:.0f} {unit}, {fix}"
+
+
+def rungs(ladder: Ladder, step: LoadStep, limits: Mapping[str, float], most_peak_nm: float | None = None) -> Rungs:
+    """A step with its neighbours; the next one has no peak torque above `most_peak_nm`, in newton metres."""
+    steps, comparison = ladder.steps, ladder.comparison
+    after = find_next(steps, step, comparison, limits, most_peak_nm)
+    easier = find_easier(steps, step, comparison, limits)
+    lighter = find_lighter_grade(steps, step, comparison, limits)
+    smallest, largest = after.smallest, after.largest
+    other = largest if largest is not None and largest != smallest else None
     return Rungs(
         step=step,
-        next_step=next_step(ladder, step, limits),
-        easier=easier_step(ladder, step, limits),
-        lighter=lighter_grade(ladder, step),
+        next_step=smallest.step if smallest else None,
+        next_chance=round(smallest.chance, 3) if smallest else None,
+        next_largest=other.step if other else None,
+        next_largest_chance=round(other.chance, 3) if other else None,
+        no_next=after.none_because,
+        offered=after.offered.step if after.offered else None,
+        easier=easier.step if easier else None,
+        easier_chance=round(easier.chance, 3) if easier else None,
+        lighter=lighter.step if lighter else None,
     )
 
 
@@ -120,42 +154,13 @@ def nearest_steps(ladder: Ladder, wanted: ChosenStep, most: int = 3) -> tuple[Lo
     return tuple(sorted(ladder.steps, key=unlike)[:most])
 
 
-def find_step(ladder: Ladder, step: LoadStep) -> LoadStep:
-    """The same step in this ladder, else the heaviest that is not above its torque, else the lowest."""
+def find_step(ladder: Ladder, step: LoadStep) -> LoadStep | None:
+    """The same step in this ladder, else the heaviest that is above it neither in its mean nor in its peak torque.
+
+    None where all are above.
+    """
     same = same_step(ladder, step)
     if same is not None:
         return same
-    below = [other for other in ladder.steps if other.mean_nm <= step.mean_nm]
-    return below[-1] if below else ladder.steps[0]
-
-
-def first_step(
-    ladder: Ladder, profile: Profile, prescription: Prescription, position: Position, limits: Mapping[str, float]
-) -> LoadStep:
-    """The step to begin with: the therapist's, else one from the newest measured strength, else the lowest.
-
-    From strength it is the lowest step whose peak torque lies between first_step_low and first_step_high of the
-    strength, where the infraspinatus works more than the deltoid: Bitter NL et al., J Shoulder Elbow Surg 2007
-    (abstract). The lowest, because the load can rise at every session but a sore shoulder costs weeks.
-    """
-    if prescription.first_step is not None:
-        chosen = same_step(ladder, prescription.first_step)
-        if chosen is not None:
-            return chosen
-    strength_nm = measured_strength_nm(profile, position)
-    if strength_nm is not None:
-        low_nm, high_nm = limits["first_step_low"] * strength_nm, limits["first_step_high"] * strength_nm
-        for step in ladder.steps:
-            if low_nm <= step.peak_nm <= high_nm:
-                return step
-    return ladder.steps[0]
-
-
-def measured_strength_nm(profile: Profile, position: Position) -> float | None:
-    """The newest measured strength in a position in newton metres, force times lever; None where not measured."""
-    here = (position.abduction_deg, position.direction)
-    measured = [strength for strength in profile.strengths if (strength.position_deg, strength.direction) == here]
-    if not measured:
-        return None
-    newest = max(measured, key=lambda strength: strength.on)
-    return newest.force_n * newest.lever_m
+    below = [other for other in ladder.steps if other.mean_nm <= step.mean_nm and other.peak_nm <= step.peak_nm]
+    return below[-1] if below else None

@@ -1,22 +1,22 @@
 """The load steps for one place of the anchor: every band, strands and mark that load the arm."""
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from coach.mechanics.anchor import Anchor
-from coach.mechanics.arm import raise_arm_to
 from coach.mechanics.band import Rubber, elongation, rubber_of, tension_n
 from coach.mechanics.body import body_of
+from coach.mechanics.motion.motions import motion_of
 from coach.mechanics.torque import (
+    Arc,
     ArmWeight,
     LineOfPull,
     arm_weight,
     available_deg,
     band_work_j,
     line_of_pull,
-    rotations_deg,
+    values_between,
 )
 from coach.model.band import BandGrade
 from coach.model.exercise import Position
@@ -27,7 +27,18 @@ from coach.model.profile import Home, Profile
 _DIGITS = 4
 
 RefusalReason = Literal["slack", "over", "helps"]
-"""Not taut at the start, stretched beyond the ceiling, or moving the arm along instead of loading it."""
+"""Not taut, stretched beyond the ceiling, or moving the arm along instead of loading it."""
+
+# Torques smaller than this are taken as none: sums of zero come out as a few of the last digits.
+NO_TORQUE_NM = 1e-9
+
+
+@dataclass(frozen=True)
+class StepRefusal:
+    """Why a band, strands and mark make no load step, and the first value of the coordinate at which it shows."""
+
+    reason: RefusalReason
+    at: float
 
 
 @dataclass(frozen=True)
@@ -35,7 +46,7 @@ class StepSearch:
     """The load steps found, in order of mean torque, and the reasons for which other combinations were refused."""
 
     steps: tuple[LoadStep, ...]
-    refused: frozenset[RefusalReason]
+    refused: tuple[StepRefusal, ...]
 
 
 def home_marks_cm(home: Home) -> tuple[int, ...]:
@@ -43,38 +54,61 @@ def home_marks_cm(home: Home) -> tuple[int, ...]:
     return tuple(range(home.nearest_cm, home.farthest_cm + 1, home.mark_every_cm))
 
 
+def underfoot_marks_cm(profile: Profile) -> tuple[int, ...]:
+    """Every length of band in centimetres that can be underfoot, up to that of the longest band."""
+    home, longest_m = profile.home, max(band.resting_length_m for band in profile.bands)
+    return tuple(range(home.underfoot_least_cm, round(longest_m * 100), home.underfoot_every_cm))
+
+
+def strands_in(profile: Profile, position: Position) -> tuple[Literal[1, 2], ...]:
+    """How the band can be held in a position: as at home, but one strand where the client stands on it (ours)."""
+    return (1,) if position.anchor == "foot" else profile.home.strands
+
+
+def _described_by(position: Position) -> dict[str, object]:
+    """What the load steps of a position say of themselves, beyond those of a rotation from a fixed anchor."""
+    unit: dict[str, object] = {"unit": "N"} if position.coordinate == "path" else {}
+    return {**unit, "underfoot": True} if position.anchor == "foot" else unit
+
+
+def marks_cm(profile: Profile, position: Position) -> tuple[int, ...]:
+    """The distances of the load steps in a position: of the marks at home, or of the band underfoot."""
+    return underfoot_marks_cm(profile) if position.anchor == "foot" else home_marks_cm(profile.home)
+
+
 def search_steps(
     profile: Profile,
     position: Position,
-    marks_cm: Sequence[int],
+    distances_cm: Sequence[int],
     anchor: Anchor,
     limits: Mapping[str, float],
 ) -> StepSearch:
-    """The load steps from these marks, in centimetres from an anchor.
+    """The load steps from these marks, in centimetres from an anchor; or with so much of the band underfoot.
 
-    A step is stretched by taut_at_start or more at the start of the arc, nowhere beyond elongation_max, and its band
-    takes more work than it gives back, also after the work that the arm's own weight does. Raises ImpossibleAnchor
-    for a mark inside the body, NoArc for an available range that ends before the arc starts.
+    A step keeps the rules of `find_refusal` over the whole arc. Raises ImpossibleAnchor for a mark inside the body,
+    NoArc for an available range that ends before the arc starts.
     """
     body = body_of(profile)
-    rotations = rotations_deg(position.arc_start_deg, available_deg(profile, position))
-    arm = raise_arm_to(body, position)
-    weight = arm_weight(arm, rotations)
+    values = values_between(position.arc_start_deg, available_deg(profile, position), position.coordinate)
+    motion = motion_of(body, position)
+    weight = arm_weight(motion, values)
     bands = [(grade, rubber_of(grade)) for grade in profile.bands]
+    described = _described_by(position)
     steps: list[LoadStep] = []
-    refused: set[RefusalReason] = set()
-    for distance_cm in marks_cm:
-        pull = line_of_pull(arm, anchor.point_m(body, distance_cm, position.anchor_side), rotations)
+    refused: list[StepRefusal] = []
+    for distance_cm in distances_cm:
+        pull = line_of_pull(motion, anchor.point_m(body, distance_cm, position.anchor_side), values)
         for grade, rubber in bands:
-            for strands in profile.home.strands:
-                found = _step(distance_cm, pull, weight, grade, rubber, strands, limits)
+            free_m = anchor.free_length_m(grade.resting_length_m, distance_cm)
+            for strands in strands_in(profile, position):
+                found = _step(distance_cm, pull, weight, grade, free_m, rubber, strands, limits)
                 if isinstance(found, LoadStep):
-                    steps.append(found)
+                    steps.append(found.model_copy(update=described) if described else found)
                 else:
-                    refused.add(found)
+                    refused.append(found)
     names = [grade.name for grade in profile.bands]
     steps.sort(key=lambda step: (step.mean_nm, names.index(step.grade), step.strands, step.distance_cm))
-    return StepSearch(tuple(steps), frozenset(refused))
+    return StepSearch(tuple(steps), tuple(refused))
 
 
 def _step(
@@ -82,28 +116,58 @@ def _step(
     pull: LineOfPull,
     weight: ArmWeight,
     grade: BandGrade,
+    rest: float,
     rubber: Rubber,
     strands: Literal[1, 2],
     limits: Mapping[str, float],
-) -> LoadStep | RefusalReason:
-    """The load step from one mark, or why there is none."""
-    rest = grade.resting_length_m
-    if elongation(rest, pull.length_m[0], strands) < limits["taut_at_start"]:
-        return "slack"
-    if elongation(rest, max(pull.length_m), strands) > limits["elongation_max"]:
-        return "over"
-    band_j = band_work_j(pull, rubber, rest, strands)
-    if min(band_j, band_j + weight.work_j) <= 0:
-        return "helps"
-    peak = max(
-        tension_n(rubber, rest, length, strands) * moment_arm + arm
-        for length, moment_arm, arm in zip(pull.length_m, pull.moment_arm_m, weight.torque_nm, strict=True)
-    )
-    turned = math.radians(pull.rotation_deg[-1] - pull.rotation_deg[0])
+) -> LoadStep | StepRefusal:
+    """The load step from one mark, or why there is none; `rest` is the resting length of what is free to stretch."""
+    if rest <= 0:
+        return StepRefusal("over", pull.q[0])
+    refusal = _stretch_refusal(pull, rest, strands, limits)
+    if refusal is not None:
+        return refusal
+    peak_nm = 0.0
+    for at_q, length, moment_arm, arm_nm in zip(
+        pull.q, pull.length_m, pull.per_newton, weight.torque_nm, strict=True
+    ):
+        torque_nm = tension_n(rubber, rest, length, strands) * moment_arm + arm_nm
+        if torque_nm <= NO_TORQUE_NM:
+            return StepRefusal("helps", at_q)
+        peak_nm = max(peak_nm, torque_nm)
     return LoadStep(
         grade=grade.name,
         strands=strands,
         distance_cm=distance_cm,
-        mean_nm=round((band_j + weight.work_j) / turned, _DIGITS),
-        peak_nm=round(peak, _DIGITS),
+        mean_nm=round((band_work_j(pull, rubber, rest, strands) + weight.work_j) / pull.span, _DIGITS),
+        peak_nm=round(peak_nm, _DIGITS),
     )
+
+
+def find_refusal(arc: Arc, limits: Mapping[str, float]) -> StepRefusal | None:
+    """Why the load of an arc may not be used, at the first value of the coordinate that shows it; None where it may.
+
+    At every degree, the hold at the end included, a band must be stretched by taut_at_start or more and by
+    elongation_max at most, and it and the arm's weight together must leave a torque to resist.
+    """
+    for at_q, elongation_there in zip(arc.q, arc.elongation, strict=True):
+        if elongation_there < limits["taut_at_start"]:
+            return StepRefusal("slack", at_q)
+        if elongation_there > limits["elongation_max"]:
+            return StepRefusal("over", at_q)
+    for at_q, torque_nm in zip(arc.q, arc.torque_nm, strict=True):
+        if torque_nm <= NO_TORQUE_NM:
+            return StepRefusal("helps", at_q)
+    return None
+
+
+def _stretch_refusal(
+    pull: LineOfPull, rest_m: float, strands: Literal[1, 2], limits: Mapping[str, float]
+) -> StepRefusal | None:
+    """As find_refusal, of the stretch alone: the length needs no tension, so most marks are refused at once."""
+    shortest, longest = min(pull.length_m), max(pull.length_m)
+    if elongation(rest_m, shortest, strands) < limits["taut_at_start"]:
+        return StepRefusal("slack", pull.q[pull.length_m.index(shortest)])
+    if elongation(rest_m, longest, strands) > limits["elongation_max"]:
+        return StepRefusal("over", pull.q[pull.length_m.index(longest)])
+    return None

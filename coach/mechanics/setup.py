@@ -1,5 +1,6 @@
 """The setup for a load step: anchor, mark, pose, load, and the effect of standing or fixing the band wrongly."""
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -7,8 +8,10 @@ from typing import Literal
 
 from coach.mechanics.anchor import Anchor, ImpossibleAnchor
 from coach.mechanics.anchor_placement import AnchorPlacement, place_anchor
-from coach.mechanics.arm import Pose, RaisedArm, pose, raise_arm_to
+from coach.mechanics.arm import elevation_deg
 from coach.mechanics.body import body_of, nearest_landmark
+from coach.mechanics.motion.motion import Motion, Pose
+from coach.mechanics.motion.motions import motion_of
 from coach.mechanics.torque import Arc, arc_at
 from coach.mechanics.vector import Vector
 from coach.model.exercise import Landmark, Position
@@ -16,10 +19,13 @@ from coach.model.load_step import LoadStep
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 
-SetupQuantity = Literal["distance_cm", "height_cm", "turn_deg"]
+SetupQuantity = Literal[
+    "distance_cm", "height_cm", "turn_deg", "underfoot_cm", "gap_cm", "elevation_deg", "plane_deg", "line_cm"
+]
 SetupProblem = Literal["slack", "over", "impossible"]
 
-# What a client is likely to be wrong by: a hand's breadth, and a third of an hour on a clock face.
+# What a client is likely to be wrong by: a hand's breadth, and a third of an hour on a clock face; a band that
+# slipped a little underfoot; at the elbow a gap that is closed or twice as wide, or a lifted arm that sinks or rises.
 _WRONG_BY: tuple[tuple[SetupQuantity, int], ...] = (
     ("distance_cm", -10),
     ("distance_cm", 10),
@@ -28,6 +34,8 @@ _WRONG_BY: tuple[tuple[SetupQuantity, int], ...] = (
     ("turn_deg", -10),
     ("turn_deg", 10),
 )
+_WRONG_UNDERFOOT: tuple[tuple[SetupQuantity, int], ...] = (("underfoot_cm", -3), ("underfoot_cm", 3))
+_WRONG_LINE_CM = 5  # a pull that runs this much too low or too high
 
 
 @dataclass(frozen=True)
@@ -51,21 +59,21 @@ class Setup:
     """Where the anchor is, and why there."""
     landmark: Landmark
     """The body landmark nearest to the anchor height."""
-    arm: RaisedArm
-    """The client's arm in the position, before it rotates."""
+    motion: Motion
+    """The client's arm on its way."""
     arc: Arc
     anchor_m: Vector
     sensitivities: tuple[Sensitivity, ...]
 
     @property
     def distance_cm(self) -> int:
-        """Along the floor, from the mark to below the anchor."""
+        """Along the floor, from the mark to below the anchor; or the length of band underfoot."""
         return self.step.distance_cm
 
     @property
     def distance_feet(self) -> float:
         """The distance in lengths of the client's own foot."""
-        return self.step.distance_cm / 100 / self.arm.body.foot_m
+        return self.step.distance_cm / 100 / self.motion.body.foot_m
 
     @property
     def anchor_height_cm(self) -> int:
@@ -80,12 +88,12 @@ class Setup:
     @cached_property
     def start(self) -> Pose:
         """The pose at the start of the arc."""
-        return pose(self.arm, self.arc.rotation_deg[0])
+        return self.motion.pose(self.arc.q[0])
 
     @cached_property
     def end(self) -> Pose:
         """The pose at the end of the available range."""
-        return pose(self.arm, self.arc.rotation_deg[-1])
+        return self.motion.pose(self.arc.q[-1])
 
 
 def setup_for(
@@ -99,7 +107,7 @@ def setup_for(
         step=step,
         placement=placement,
         landmark=nearest_landmark(body, profile, placement.anchor_height_cm / 100),
-        arm=raise_arm_to(body, position),
+        motion=motion_of(body, position),
         arc=arc,
         anchor_m=placement.anchor.point_m(body, step.distance_cm, position.anchor_side),
         sensitivities=tuple(_sensitivities(profile, position, step, placement, arc.mean_nm, limits)),
@@ -117,21 +125,43 @@ def _sensitivities(
     """The effect of each quantity being wrong by as much as a client is likely to be wrong."""
     right: Mapping[SetupQuantity, float] = {
         "distance_cm": step.distance_cm,
+        "underfoot_cm": step.distance_cm,
         "height_cm": placement.anchor_height_cm,
         "turn_deg": placement.body_turn_deg,
     }
-    for what, change in _WRONG_BY:
+    stands_on_it = placement.anchor.kind == "foot"
+    for what, change in _WRONG_UNDERFOOT if stands_on_it else _WRONG_BY:
         wrong = {**right, what: right[what] + change}
         try:
-            anchor = Anchor(wrong["height_cm"], wrong["turn_deg"])
-            arc = arc_at(profile, position, step, wrong["distance_cm"], anchor)
+            anchor = Anchor(wrong["height_cm"], wrong["turn_deg"], placement.anchor.kind)
+            arc = arc_at(profile, position, step, wrong["underfoot_cm" if stands_on_it else "distance_cm"], anchor)
         except ImpossibleAnchor:
             yield Sensitivity(what, change, None, "impossible")
         else:
             yield Sensitivity(what, change, arc.mean_nm / mean_nm - 1, _problem(arc, limits))
+    for what, change, by_rad in _held_wrongly(profile, position):
+        arc = arc_at(profile, position, step, step.distance_cm, placement.anchor, by_rad)
+        yield Sensitivity(what, change, arc.mean_nm / mean_nm - 1, _problem(arc, limits))
+
+
+def _held_wrongly(profile: Profile, position: Position) -> Iterator[tuple[SetupQuantity, int, float]]:
+    """How the arm is likely to be held wrongly: what, by how much, and by which angle in radians that is."""
+    body, gap_cm = body_of(profile), position.elbow_gap_cm
+    if gap_cm:
+        right_deg = elevation_deg(body, position)
+        for change in (-round(gap_cm), round(gap_cm)):
+            wrong = position.model_copy(update={"elbow_gap_cm": gap_cm + change})
+            yield "gap_cm", change, math.radians(elevation_deg(body, wrong) - right_deg)
+        return
+    if position.coordinate == "path":
+        for change in (-_WRONG_LINE_CM, _WRONG_LINE_CM):
+            yield "line_cm", change, change / 100 / body.upper_arm_m
+        return
+    for change in (-10, 10):
+        yield "elevation_deg" if position.rotates else "plane_deg", change, math.radians(change)
 
 
 def _problem(arc: Arc, limits: Mapping[str, float]) -> SetupProblem | None:
-    if arc.elongation[0] < limits["taut_at_start"]:
+    if min(arc.elongation) < limits["taut_at_start"]:
         return "slack"
     return "over" if max(arc.elongation) > limits["elongation_max"] else None

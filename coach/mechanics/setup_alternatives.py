@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.anchor_placement import AnchorPlacement, place_anchor, place_anchor_with
-from coach.mechanics.ladder import build_ladder, find_step, next_step
+from coach.mechanics.ladder import build_ladder, rungs
 from coach.mechanics.load_steps import home_marks_cm, search_steps
 from coach.mechanics.torque import Arc, arc_at
 from coach.model.exercise import Position
@@ -64,6 +64,9 @@ def find_alternatives(
 ) -> SetupAlternatives:
     """What other anchor heights and body turns would do to the load of a step. Raises as build_ladder does."""
     fixed = prescription.fixed(position.abduction_deg)
+    if position.anchor == "foot":
+        cost = _fixed_distance_cost(profile, prescription, position, step, fixed, limits)
+        return SetupAlternatives(heights=(), turns=(), free_height=None, free_turn=None, distance=cost)
     placement = place_anchor(profile, prescription, position, limits)
     height_cm, turn_deg = placement.anchor_height_cm, placement.body_turn_deg
 
@@ -126,7 +129,7 @@ def _fixed_distance_cost(
     counted: list[tuple[int, float | None]] = []
     for plan in (prescription, prescription.model_copy(update={"setups": without})):
         ladder = build_ladder(profile, plan, position, limits)
-        following = next_step(ladder, find_step(ladder, step), limits)
+        following = rungs(ladder, step, limits).next_step
         counted.append((len(ladder.steps), following.mean_nm / step.mean_nm - 1 if following else None))
     (steps, rise), (steps_free, rise_free) = counted
     return FixedDistanceCost(fixed.distance_cm, steps, steps_free, rise, rise_free)

@@ -1,6 +1,10 @@
-"""The load through the arc: the torque of band and arm weight at each degree.
+"""The load through the arc: what band and arm weight resist at each degree or centimetre of the motion.
 
-The load of a step is the torque the client must resist: the band's together with the arm's own weight. The weight is
+The load is the generalised force along the coordinate q of a motion: tension times -(dr/dq . pull), with r the hand
+and pull the unit vector from the hand to the anchor, plus dE/dq of the arm's potential energy. Along an angle it is a
+torque in newton metres, along a path a force in newtons; fields that end in _nm hold whichever it is.
+
+The load of a step is the band's together with the arm's own weight. The weight is
 the same on every step of a ladder, so the order is that of the band; but a rise of 10 % is a rise of what the cuff
 feels, and a measured strength is compared with all that it has to carry.
 """
@@ -10,19 +14,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coach.mechanics.anchor import Anchor
-from coach.mechanics.arm import RaisedArm, raise_arm_to
 from coach.mechanics.band import Rubber, elongation, energy_j, extrapolated, rubber_of, tension_n
 from coach.mechanics.body import body_of
-from coach.mechanics.vector import Vector, dot, minus
+from coach.mechanics.motion.motion import PER_UNIT, Motion
+from coach.mechanics.motion.motions import hand_along, motion_of
+from coach.mechanics.vector import Vector
 from coach.model.band import BandGrade
-from coach.model.exercise import Position
+from coach.model.exercise import Coordinate, Position
 from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.no_session import NoSession
 from coach.model.prescription import Tempo
 from coach.model.profile import Profile
-
-GRAVITY_M_S2 = 9.80665
-"""Standard acceleration of free fall: 3rd General Conference on Weights and Measures, 1901."""
 
 
 class NoArc(NoSession):
@@ -31,17 +33,24 @@ class NoArc(NoSession):
 
 @dataclass(frozen=True)
 class LineOfPull:
-    """The straight line from anchor to hand at each rotation, the same for every band."""
+    """The straight line from anchor to hand at each value of the coordinate, the same for every band."""
 
-    rotation_deg: tuple[float, ...]
+    q: tuple[float, ...]
     length_m: tuple[float, ...]
-    moment_arm_m: tuple[float, ...]
-    """Newton metres that the client must resist for each newton of tension; negative where the pull helps."""
+    per_newton: tuple[float, ...]
+    """What the client must resist for each newton of tension: the moment arm in metres, or the part of the tension
+    that runs along the path; negative where the pull helps."""
+    coordinate: Coordinate = "angle"
+
+    @property
+    def span(self) -> float:
+        """From the start to the end of the arc, in radians or in metres."""
+        return (self.q[-1] - self.q[0]) * PER_UNIT[self.coordinate]
 
 
 @dataclass(frozen=True)
 class ArmWeight:
-    """The torque of the arm's own weight at each rotation, and the work of lifting it through the arc."""
+    """The load of the arm's own weight at each value of the coordinate, and the work of lifting it on the arc."""
 
     torque_nm: tuple[float, ...]
     work_j: float
@@ -49,11 +58,11 @@ class ArmWeight:
 
 @dataclass(frozen=True)
 class Arc:
-    """The load at each degree of the client's arc; every tuple has one value for each rotation."""
+    """The load at each degree or centimetre of the client's arc; every tuple has one value for each of them."""
 
-    rotation_deg: tuple[float, ...]
+    q: tuple[float, ...]
     length_m: tuple[float, ...]
-    moment_arm_m: tuple[float, ...]
+    per_newton: tuple[float, ...]
     elongation: tuple[float, ...]
     tension_n: tuple[float, ...]
     band_nm: tuple[float, ...]
@@ -62,6 +71,7 @@ class Arc:
     """Work of one repetition on the way out, against band and arm weight; given back on the way back."""
     extrapolated: bool
     """Whether the band is stretched beyond its measured points anywhere on the arc."""
+    coordinate: Coordinate
 
     @property
     def torque_nm(self) -> tuple[float, ...]:
@@ -70,8 +80,8 @@ class Arc:
 
     @property
     def mean_nm(self) -> float:
-        """The mean torque over the arc: work over the angle turned, so without any error of a sum."""
-        return self.work_j / math.radians(self.rotation_deg[-1] - self.rotation_deg[0])
+        """The mean load over the arc: work over the angle or the path, so without any error of a sum."""
+        return self.work_j / ((self.q[-1] - self.q[0]) * PER_UNIT[self.coordinate])
 
     @property
     def peak_nm(self) -> float:
@@ -79,9 +89,9 @@ class Arc:
         return max(self.torque_nm)
 
     @property
-    def peak_at_deg(self) -> float:
-        """The rotation at which the torque is largest."""
-        return self.rotation_deg[self.torque_nm.index(self.peak_nm)]
+    def peak_at(self) -> float:
+        """The value of the coordinate at which the load is largest."""
+        return self.q[self.torque_nm.index(self.peak_nm)]
 
     @property
     def evenness(self) -> float:
@@ -100,55 +110,48 @@ class Arc:
 
 
 def available_deg(profile: Profile, position: Position) -> float:
-    """The end of the client's arc in degrees: measured, else the published range of the position."""
+    """The end of the client's arc, in degrees or centimetres: measured, else the published range of the position.
+
+    It is never beyond where the motion ends in any case: shoulder height, or the line of the trunk.
+    """
     measured = profile.available_deg(position.abduction_deg, position.direction)
-    return position.available_deg if measured is None else measured
+    available = position.available_deg if measured is None else measured
+    return available if position.rotates else min(available, motion_of(body_of(profile), position).farthest)
 
 
-def rotations_deg(start_deg: float, end_deg: float) -> tuple[float, ...]:
-    """Rotations in degrees: every degree from the start of the arc, and its end.
+def values_between(start: float, end: float, coordinate: Coordinate = "angle") -> tuple[float, ...]:
+    """Values of the coordinate: every degree or centimetre from the start of the arc, and its end.
 
     Raises NoArc where the arc would end before it starts.
     """
-    if end_deg <= start_deg:
+    if end <= start:
+        unit = "cm" if coordinate == "path" else "degrees"
         raise NoArc(
-            f"the available range ends at {end_deg:g} degrees, where the arc starts at {start_deg:g}: "
+            f"the available range ends at {end:g} {unit}, where the arc starts at {start:g}: "
             "measure the range again, or leave this position out"
         )
-    whole = math.ceil(end_deg - start_deg)
-    return (*(start_deg + degree for degree in range(whole)), end_deg)
+    whole = math.ceil(end - start)
+    return (*(start + step for step in range(whole)), end)
 
 
-def line_of_pull(arm: RaisedArm, anchor: Vector, rotations: Sequence[float]) -> LineOfPull:
-    """Length and moment arm of the pull at each rotation in degrees, for an anchor in the body frame in metres.
-
-    With c from elbow to anchor, lever L, forearm d and motion v: length^2 = c.c + L^2 - 2 L c.d, and the moment arm
-    L (-v . r) / |r| = -L c.v / length, because the forearm is square to its own motion.
-    """
-    from_elbow = minus(anchor, arm.elbow_m)
-    lever = arm.body.grip_lever_m
-    ahead, aside = lever * dot(from_elbow, arm.forward), lever * dot(from_elbow, arm.toward)
-    apart = dot(from_elbow, from_elbow) + lever * lever
+def line_of_pull(motion: Motion, anchor: Vector, values: Sequence[float]) -> LineOfPull:
+    """Length and load for each newton at each value of q, for an anchor in the body frame in metres."""
+    x, w, z = anchor
     lengths: list[float] = []
-    moment_arms: list[float] = []
-    for rotation in rotations:
-        angle = math.radians(rotation)
-        cosine, sine = math.cos(angle), math.sin(angle)
-        length = math.sqrt(max(apart - 2 * (ahead * cosine + aside * sine), 0.0))
+    per_newton: list[float] = []
+    for hand, by_q in hand_along(motion, tuple(values)):
+        ahead, outward, up = x - hand[0], w - hand[1], z - hand[2]
+        length = math.sqrt(ahead * ahead + outward * outward + up * up)
+        along = by_q[0] * ahead + by_q[1] * outward + by_q[2] * up
         lengths.append(length)
-        moment_arms.append((ahead * sine - aside * cosine) / length if length > 0 else 0.0)
-    return LineOfPull(tuple(rotations), tuple(lengths), tuple(moment_arms))
+        per_newton.append(-along / length if length > 0 else 0.0)
+    return LineOfPull(tuple(values), tuple(lengths), tuple(per_newton), motion.coordinate)
 
 
-def arm_weight(arm: RaisedArm, rotations: Sequence[float]) -> ArmWeight:
-    """The weight of forearm and hand about the upper arm's axis; none with the arm at the side.
-
-    External rotation lifts the forearm, internal rotation lets it down: then the weight helps and counts negative.
-    """
-    lift_nm = arm.body.forearm_mass_kg * GRAVITY_M_S2 * arm.body.mass_lever_m * arm.toward[2]
-    torques = tuple(lift_nm * math.cos(math.radians(rotation)) for rotation in rotations)
-    rise = math.sin(math.radians(rotations[-1])) - math.sin(math.radians(rotations[0]))
-    return ArmWeight(torques, lift_nm * rise)
+def arm_weight(motion: Motion, values: Sequence[float]) -> ArmWeight:
+    """The load of the arm's own weight along the motion; negative where the weight helps."""
+    loads = tuple(motion.weight(q) for q in values)
+    return ArmWeight(loads, motion.energy_j(values[-1]) - motion.energy_j(values[0]))
 
 
 def load_of(pull: LineOfPull, weight: ArmWeight, rubber: Rubber, resting_length_m: float, strands: int) -> Arc:
@@ -156,15 +159,16 @@ def load_of(pull: LineOfPull, weight: ArmWeight, rubber: Rubber, resting_length_
     tensions = tuple(tension_n(rubber, resting_length_m, length, strands) for length in pull.length_m)
     stretched = tuple(elongation(resting_length_m, length, strands) for length in pull.length_m)
     return Arc(
-        rotation_deg=pull.rotation_deg,
+        q=pull.q,
         length_m=pull.length_m,
-        moment_arm_m=pull.moment_arm_m,
+        per_newton=pull.per_newton,
         elongation=stretched,
         tension_n=tensions,
-        band_nm=tuple(tension * arm for tension, arm in zip(tensions, pull.moment_arm_m, strict=True)),
+        band_nm=tuple(tension * arm for tension, arm in zip(tensions, pull.per_newton, strict=True)),
         arm_nm=weight.torque_nm,
         work_j=band_work_j(pull, rubber, resting_length_m, strands) + weight.work_j,
         extrapolated=extrapolated(rubber, max(stretched)),
+        coordinate=pull.coordinate,
     )
 
 
@@ -180,18 +184,23 @@ def arc_at(
     step: LoadStep | ChosenStep,
     distance_cm: float,
     anchor: Anchor,
+    held_otherwise_rad: float | None = None,
 ) -> Arc:
     """The load of a step's band and strands `distance_cm` away from an anchor, whatever the distance of the step.
+
+    `held_otherwise_rad` is by how much the arm is held otherwise than the position asks for.
 
     Raises ImpossibleAnchor for one inside the body or below the floor, ValueError for a band not on the shelf.
     """
     body = body_of(profile)
     grade = grade_on_shelf(profile, step.grade)
-    rotations = rotations_deg(position.arc_start_deg, available_deg(profile, position))
-    arm = raise_arm_to(body, position)
-    pull = line_of_pull(arm, anchor.point_m(body, distance_cm, position.anchor_side), rotations)
-    weight = arm_weight(arm, rotations)
-    return load_of(pull, weight, rubber_of(grade), grade.resting_length_m, step.strands)
+    values = values_between(position.arc_start_deg, available_deg(profile, position), position.coordinate)
+    motion = motion_of(body, position)
+    if held_otherwise_rad is not None:
+        motion = motion.held_otherwise(held_otherwise_rad)
+    pull = line_of_pull(motion, anchor.point_m(body, distance_cm, position.anchor_side), values)
+    free_m = anchor.free_length_m(grade.resting_length_m, distance_cm)
+    return load_of(pull, arm_weight(motion, values), rubber_of(grade), free_m, step.strands)
 
 
 def grade_on_shelf(profile: Profile, name: str) -> BandGrade:
@@ -203,7 +212,7 @@ def grade_on_shelf(profile: Profile, name: str) -> BandGrade:
 
 
 def torque_time_nms(arc: Arc, tempo: Tempo, repetitions: int) -> float:
-    """Torque times time under load of one set, in newton metre seconds.
+    """Load times time under load of one set, in newton metre seconds or newton seconds.
 
     Out and back at an even speed carry the mean torque, the hold carries the torque at the end; the pause between
     repetitions is not counted, as in time under tension: Faber M et al., PeerJ 2015;3:e1102 (abstract).

@@ -20,6 +20,9 @@ class BandGrade(Frozen):
     name: Name = Field(description="how the files call it")
     looks: Line = Field(description="what the client sees on the shelf")
     resting_length_m: Annotated[float, Field(gt=0.05, le=5)] = Field(description="length with no pull on it")
+    latex_free: bool | None = Field(
+        default=None, description="free of natural rubber latex; without it, not known, which counts as not free"
+    )
     points: Annotated[tuple[BandPoint, ...], Field(min_length=1, max_length=40)] = Field(
         description="measured pulls, at different lengths"
     )

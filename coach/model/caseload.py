@@ -42,6 +42,8 @@ class ClientSummary(Frozen):
     exercise: Name | None = None
     position_deg: int = 0
     mean_nm: float | None = None
+    low_nm: float | None = None
+    high_nm: float | None = None
     repetitions: int = 0
     sessions: int = 0
     days_a_week: int = 0
@@ -49,6 +51,7 @@ class ClientSummary(Frozen):
     first_session: date | None = None
     last_seen: date | None = Field(default=None, description="the newest record, also of a session that was stopped")
     looked_at: date | None = None
+    irritability_on: date | None = Field(default=None, description="when irritability was last judged")
     trained_on: tuple[date, ...] = ()
     pain: int | None = None
     under_sessions: int = 0

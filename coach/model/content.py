@@ -1,9 +1,10 @@
 """The content of a content folder in one language."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from coach.model.condition import Condition, ConditionsMessages
 from coach.model.content_entries import Check, FormQuestion, Limit, Region, Rule, Sign
 from coach.model.exercise import Exercise, NoExercise
 from coach.model.messages.client import ClientMessages
@@ -46,6 +47,7 @@ class Messages:
     safety: SafetyMessages
     rules: RulesMessages
     client: ClientMessages
+    conditions: ConditionsMessages
     read_therapist: "Callable[[], TherapistMessages]"
     read_coach: "Callable[[], CoachMessages]"
     gaps: tuple[Gap, ...] = ()
@@ -75,6 +77,7 @@ class Content:
     regions: Mapping[str, Region]
     messages: Messages
     overrides: tuple[ClinicOverride, ...] = ()
+    conditions: Mapping[str, Condition] = field(default_factory=dict)
 
     def exercise(self, name: str) -> Exercise:
         """The exercise of this name. Raises NoExercise, which lists the known names."""

@@ -14,6 +14,7 @@ Effect = Literal[
     "stop_for_today",
     "stop_and_easier",
     "easier_now",
+    "after_gap_now",
     "lighter_now",
     "easier_next",
     "hold",
@@ -129,6 +130,10 @@ class Check(Frozen):
     on_no: Literal["mend", "mend_once", "stop"] = Field(
         description="mend: say how to fix it and ask again; mend_once: after a second no go on, but the load "
         "does not rise and the therapist is told; stop: end the session"
+    )
+    where: Literal["anchor", "mark"] = Field(
+        default="mark",
+        description="where the client stands for it: the checks of one place are asked together, after one walk",
     )
     source: Line = Field(description="where the check comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")

@@ -1,5 +1,7 @@
 """An exercise and its arm positions: geometry and what is asked, free of any language."""
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
@@ -9,9 +11,21 @@ from coach.model.no_session import NoSession
 
 Landmark = Literal["floor", "knee", "hip", "elbow", "shoulder", "eye"]
 BandRuns = Literal["level", "downward"]
-Direction = Literal["external", "internal"]
+Direction = Literal["external", "internal", "raise", "lower", "pull", "press"]
+"""External and internal rotation about the upper arm; the straight arm raised or lowered about the shoulder; the hand
+pulled to the side of the trunk or pressed forward from it on a level line."""
+Coordinate = Literal["angle", "path"]
+"""What a motion is counted in: degrees, with a load in newton metres; or centimetres, with a load in newtons."""
+LoadUnit = Literal["Nm", "N"]
+LOAD_UNITS: Mapping[Coordinate, LoadUnit] = MappingProxyType({"angle": "Nm", "path": "N"})
+AnchorKind = Literal["fixed", "foot"]
 AnchorSide = Literal["other", "exercising"]
 Mark = Literal["read", "abstract", "second hand", "memory", "ours", "common practice", "computed"]
+
+
+def coordinate_of(direction: Direction) -> Coordinate:
+    """What a motion in this direction is counted in."""
+    return "path" if direction in ("pull", "press") else "angle"
 
 
 class NoPosition(NoSession):
@@ -23,18 +37,37 @@ class NoExercise(ValueError):
 
 
 class Position(Frozen):
-    """One arm position. Rotation 0 is the forearm pointing forward; it grows in the direction of the exercise."""
+    """One arm position and the motion made in it, along one coordinate that grows in the direction of the exercise.
 
+    A rotation is counted in degrees, 0 with the forearm pointing forward. The straight arm is counted in degrees from
+    where it begins: hanging, or at shoulder height. A pull or press is counted in centimetres, 0 where it begins.
+    """
+
+    name: Name = Field(default="", description="the position in files of messages; without it, its abduction_deg")
     abduction_deg: PositionDeg = Field(
-        description="how far the upper arm is lifted: 0 at the side to 90 at shoulder height"
+        description="how far the upper arm is lifted: 0 at the side to 90 at shoulder height; "
+        "for a motion that moves the upper arm, as it is with the arm at the side: 0"
     )
-    direction: Direction = Field(description="the rotation that the band resists: external or internal")
-    plane_deg: Annotated[float, Field(ge=0, le=90)] = Field(description="plane of elevation: 0 frontal, 30 scapular")
-    arc_start_deg: Annotated[float, Field(ge=-90, le=90)] = Field(description="rotation at the start of the arc")
+    direction: Direction = Field(
+        description="the motion that the band resists: external or internal rotation; raise or lower the straight "
+        "arm; pull or press the hand along a level line"
+    )
+    plane_deg: Annotated[float, Field(ge=0, le=90)] = Field(
+        description="plane of elevation: 0 frontal, 30 scapular, 90 sagittal; 90 for pull and press"
+    )
+    elbow_gap_cm: Annotated[float, Field(ge=0, le=15)] = Field(
+        default=0, description="width of the gap kept between elbow and trunk, with the arm at the side"
+    )
+    arc_start_deg: Annotated[float, Field(ge=-90, le=90)] = Field(
+        description="start of the arc, in degrees; in centimetres for a path"
+    )
     available_deg: Annotated[float, Field(ge=0, le=120)] = Field(
-        description="available range where the therapist has not measured it"
+        description="available range where the therapist has not measured it, in degrees; in centimetres for a path"
     )
     available_source: Line = Field(description="where the available range comes from")
+    anchor: AnchorKind = Field(
+        default="fixed", description="fixed: to something at home; foot: the client stands on the band"
+    )
     anchor_side: AnchorSide = Field(description="the side of the client on which the anchor is")
     anchor_landmark: Landmark = Field(description="anchor height where the therapist has not fixed one")
     band_runs: BandRuns | None = Field(
@@ -44,6 +77,59 @@ class Position(Frozen):
     setup_source: Line = Field(description="where the setup comes from")
     checks: tuple[Name, ...] = Field(description="checks before the first repetition, in order")
     questions: tuple[Name, ...] = Field(description="form questions after each set, in order")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _named_by_its_degrees(cls, given: object) -> object:
+        if isinstance(given, Mapping) and "name" not in given and "abduction_deg" in given:
+            return {**given, "name": str(given["abduction_deg"])}
+        return given
+
+    @property
+    def coordinate(self) -> Coordinate:
+        """Whether the motion is counted as an angle in degrees or as a path in centimetres."""
+        return coordinate_of(self.direction)
+
+    @property
+    def rotates(self) -> bool:
+        """Whether the motion is a rotation about the upper arm."""
+        return self.direction in ("external", "internal")
+
+    @property
+    def load_unit(self) -> LoadUnit:
+        """The unit of the load along the coordinate."""
+        return LOAD_UNITS[self.coordinate]
+
+    @model_validator(mode="after")
+    def _moves_from_the_side(self) -> Self:
+        if self.abduction_deg and not self.rotates:
+            raise ValueError(
+                f"abduction_deg is {self.abduction_deg}, and {self.direction} moves the upper arm: write 0, "
+                "and say where the arc starts with arc_start_deg"
+            )
+        if self.arc_start_deg < 0 and not self.rotates:
+            raise ValueError(f"arc_start_deg is below 0, where {self.direction} begins: write 0 or more")
+        return self
+
+    @model_validator(mode="after")
+    def _stands_on_the_band(self) -> Self:
+        if self.anchor == "foot" and (self.anchor_landmark, self.anchor_side) != ("floor", "exercising"):
+            raise ValueError(
+                'anchor = "foot" is the foot of the exercising side on the floor: write '
+                'anchor_landmark = "floor" and anchor_side = "exercising"'
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _gap_at_the_side(self) -> Self:
+        if self.elbow_gap_cm and not self.rotates:
+            raise ValueError(f"elbow_gap_cm belongs to a rotation, not to {self.direction}: take the line out")
+        if self.elbow_gap_cm and self.abduction_deg:
+            raise ValueError(
+                f"elbow_gap_cm belongs to the arm at the side, and this position lifts it to {self.abduction_deg} "
+                "degrees: take the line out"
+            )
+        return self
 
     @model_validator(mode="after")
     def _ends_beyond_its_start(self) -> Self:

@@ -2,16 +2,28 @@
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Annotated, Self
+from typing import Annotated, Literal, Self
 
 from pydantic import AwareDatetime, Field, model_validator
 
 from coach.model.base import Frozen, Initials, Line, Lines, PositionDeg, Repetitions
+from coach.model.condition import Finding
 from coach.model.load_step import ChosenStep
 from coach.model.option_names import InstructionKind
 
 # The keys of the prescription that an instruction may change; the others are fixed once the client is taken on.
-CHANGEABLE = ("dose", "limits", "setups", "bands", "positions", "targets", "goal", "activities", "repaired_on")
+CHANGEABLE = (
+    "dose",
+    "limits",
+    "setups",
+    "bands",
+    "positions",
+    "targets",
+    "goal",
+    "activities",
+    "repaired_on",
+    "bad_day",
+)
 # The fields that an instruction of each kind must have, and those that it may have.
 _REQUIRED: Mapping[InstructionKind, frozenset[str]] = {
     "unlock_position": frozenset({"position_deg"}),
@@ -23,6 +35,7 @@ _REQUIRED: Mapping[InstructionKind, frozenset[str]] = {
 _OPTIONAL: Mapping[InstructionKind, frozenset[str]] = {
     "overrule": frozenset({"load", "repetitions"}),
     "freeze_load": frozenset({"until"}),
+    "unlock_position": frozenset({"apprehension", "despite"}),
 }
 _FIELDS = frozenset[str]().union(*_REQUIRED.values(), *_OPTIONAL.values())
 
@@ -62,6 +75,12 @@ class Instruction(Frozen):
     )
     signed_at: AwareDatetime | None = Field(
         default=None, description="take_back: when the instruction to take back was signed"
+    )
+    apprehension: Literal["absent", "present"] | None = Field(
+        default=None, description="unlock_position: the finding on testing"
+    )
+    despite: tuple[Finding, ...] = Field(
+        default=(), description="unlock_position: what is missing and is waived, for the reason given"
     )
     reason: Line = Field(description="why, for whoever reads it later")
 

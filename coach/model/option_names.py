@@ -14,6 +14,7 @@ InstructionKind = Literal[
     "cap_position",
     "lift_caps",
     "allow_strengthening",
+    "know_night_pain",
     "change",
     "take_back",
 ]

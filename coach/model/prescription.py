@@ -63,6 +63,16 @@ class FixedSetup(Frozen):
     )
 
 
+class BadDay(Frozen):
+    """What the client may do after a stop or in review, set beforehand."""
+
+    may_do: Literal["movement", "rest"] = Field(description="movement: the movement without band; or rest")
+    soreness: Line = Field(description="what soreness is expected, in the client's language")
+    again: Line = Field(description="when to begin again")
+    ring: Line = Field(description="whom to ring; no number of a private person")
+    answered: Line = Field(description="by when somebody answers")
+
+
 class Target(Frozen):
     """The mean torque at which a position is complete."""
 
@@ -81,6 +91,9 @@ class Prescription(Frozen):
     goal: Line = Field(description="what the client wants to do again, in their words")
     positions: Annotated[tuple[PositionDeg, ...], Field(min_length=1)] = Field(
         description="arm positions in degrees of abduction, in the order of the goal"
+    )
+    aim: Literal["control", "strength"] = Field(
+        default="control", description="what the load is for: it decides the share of measured strength"
     )
     initials: Initials = Field(description="who prescribed")
     on: date = Field(description="the day of the prescription")
@@ -103,6 +116,9 @@ class Prescription(Frozen):
     repaired_on: date | None = Field(default=None, description="the day of a cuff repair, where there was one")
     activities: Annotated[tuple[Line, ...], Field(max_length=5)] = Field(
         default=(), description="what the client wants to do again, rated 0 to 10 every second week"
+    )
+    bad_day: BadDay | None = Field(
+        default=None, description="what may be done after a stop or in review; never after a warning sign"
     )
     sign_offs: tuple[Instruction, ...] = Field(
         default=(), description="instructions signed since then: only added to, never changed"

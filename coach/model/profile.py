@@ -7,7 +7,8 @@ from pydantic import Field, model_validator
 
 from coach.model.band import BandGrade
 from coach.model.base import Frozen, Name, PositionDeg
-from coach.model.exercise import Direction
+from coach.model.condition import ClientCondition, Irritability
+from coach.model.exercise import Direction, coordinate_of
 from coach.model.option_names import ThemeName
 
 
@@ -32,24 +33,52 @@ class Lengths(Frozen):
 
 
 class AvailableRange(Frozen):
-    """How far the client rotates with no band, in one position and one direction."""
+    """How far the client moves with no band, in one position and one direction.
+
+    The key is available_deg for every motion of format 1; of a path it holds centimetres.
+    """
 
     position_deg: PositionDeg = Field(description="the position it was measured in")
-    direction: Direction = Field(default="external", description="which way: external, outward; internal, inward")
+    direction: Direction = Field(
+        default="external", description="which way: external, outward; internal, inward; raise, lower, pull, press"
+    )
     available_deg: Annotated[float, Field(ge=5, le=120)] = Field(
-        description="rotation with no band, from the forearm pointing forward"
+        description="rotation with no band, from the forearm pointing forward; of a raise or lowering, degrees "
+        "from where it begins; of a pull or press, centimetres of the hand's way"
     )
     on: date = Field(description="the day it was measured")
 
 
 class Strength(Frozen):
-    """Maximal isometric rotation in one position and one direction: a force at a lever."""
+    """Maximal isometric strength in one position and one direction: a force at a lever, or a force along a path."""
 
     position_deg: PositionDeg = Field(description="the position it was measured in")
-    direction: Direction = Field(default="external", description="which way: external, outward; internal, inward")
+    direction: Direction = Field(
+        default="external", description="which way: external, outward; internal, inward; raise, lower, pull, press"
+    )
     force_n: Annotated[float, Field(gt=0, le=500)] = Field(description="the force on the scale, newtons")
-    lever_m: Annotated[float, Field(gt=0.1, le=0.5)] = Field(description="from the elbow to where the scale pulled")
+    lever_m: Annotated[float, Field(gt=0.1, le=0.9)] | None = Field(
+        default=None,
+        description="from the elbow to where the scale pulled; of a raise or lowering, from the shoulder; "
+        "of a pull or press none",
+    )
     on: date = Field(description="the day it was measured")
+
+    @model_validator(mode="after")
+    def _lever_of_an_angle(self) -> Self:
+        path = coordinate_of(self.direction) == "path"
+        if path and self.lever_m is not None:
+            raise ValueError(f"lever_m is not used for a {self.direction}, whose strength is a force: take it out")
+        if not path and self.lever_m is None:
+            raise ValueError(f"lever_m is missing: the strength of {self.direction} is a force at a lever")
+        if self.direction in ("external", "internal") and self.lever_m is not None and self.lever_m > 0.5:
+            raise ValueError(f"lever_m is {self.lever_m:g}, longer than a forearm: write at most 0.5")
+        return self
+
+    @property
+    def load(self) -> float:
+        """The strength as a load along the motion: newton metres, or newtons of a path."""
+        return self.force_n if self.lever_m is None else self.force_n * self.lever_m
 
 
 class Home(Frozen):
@@ -67,6 +96,13 @@ class Home(Frozen):
     )
     strands: Annotated[tuple[Literal[1, 2], ...], Field(min_length=1)] = Field(
         default=(1,), description="how the client can hold a band: 1 strand, 2 strands, or both"
+    )
+
+    underfoot_least_cm: Annotated[int, Field(ge=5, le=60)] = Field(
+        default=10, description="least length of band under the foot where the client stands on it: a shoe's width"
+    )
+    underfoot_every_cm: Annotated[int, Field(ge=1, le=20)] = Field(
+        default=2, description="steps between the marks on the band for the length underfoot"
     )
 
     @model_validator(mode="after")
@@ -115,6 +151,12 @@ class Profile(Frozen):
         description="the bands on the shelf, each with its measured points"
     )
     sound: SoundSettings = SoundSettings()
+    condition: tuple[ClientCondition, ...] = Field(
+        default=(), description="what closes, caps or asks something: each a kind of conditions.toml, with its day"
+    )
+    irritability: Irritability | None = Field(
+        default=None, description="how irritable the shoulder is, as the therapist judged it"
+    )
     theme: ThemeName = Field(default="dusk", description="dark, light, or with high contrast")
 
     @model_validator(mode="after")

@@ -16,6 +16,7 @@ class PainOn(Frozen):
 
     on: date
     pain: Pain
+    settled: bool = Field(default=True, description="counts towards the usual level: settled, and no painkiller")
 
 
 class Rating(Frozen):
@@ -30,6 +31,13 @@ class RangeCap(Frozen):
 
     position_deg: PositionDeg
     available_deg: float
+
+
+class Cleared(Frozen):
+    """A position that the therapist cleared, and whether the finding on apprehension was given or waived."""
+
+    position_deg: PositionDeg
+    tested: bool
 
 
 class Progress(Frozen):
@@ -52,6 +60,14 @@ class Progress(Frozen):
     last_session: AwareDatetime | None = None
     pain_before_last: Pain | None = None
     pains: tuple[PainOn, ...] = Field(default=(), description="the check-ins of the last fourteen days")
+    usual_pain: Pain | None = Field(default=None, description="the usual level of pain at check-ins")
+    usual_since: date | None = Field(default=None, description="when it was last found, in a settled fortnight")
+    worst_pain: Pain | None = Field(default=None, description="the worst pain of the last session with a set")
+    high_check_ins: Annotated[int, Field(ge=0)] = Field(
+        default=0, description="check-ins in a row with pain above the usual level"
+    )
+    pain_stops: tuple[date, ...] = Field(default=(), description="the stops for pain that still count")
+    injection_on: date | None = Field(default=None, description="when an injection was last reported")
     ratings: tuple[Rating, ...] = Field(default=(), description="the activities, each time they were rated")
     eased: bool = Field(default=False, description="the load was made easier, and no set was done with it since")
     fell_from_nm: float | None = Field(default=None, description="the lowest load that was too much")
@@ -65,6 +81,10 @@ class Progress(Frozen):
     position_cap_deg: PositionDeg | None = None
     repaired_on: date | None = None
     strengthening_allowed: bool = False
+    strengthening_allowed_on: date | None = Field(default=None, description="when that was signed")
+    prescribed_on: date | None = Field(default=None, description="when the programme was signed")
+    night_pain_known_on: date | None = Field(default=None, description="when pain at night was signed as known")
+    cleared: tuple[Cleared, ...] = Field(default=(), description="the positions cleared, the newest last")
     decision: Decision | None = None
 
     @property

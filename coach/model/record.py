@@ -19,6 +19,10 @@ Number = int | float | str
 SetEnd = Literal["done", "stopped", "halted"]
 SessionEnd = Literal["finished", "stopped", "left"]
 SkipReason = Literal["no_time", "too_tired", "not_usable"]
+Settled = Literal["hours", "morning", "not_yet"]
+GapReason = Literal["nothing", "fall", "operation", "injection"]
+Relief = Literal["none", "painkiller", "injection"]
+NightPain = Literal["on_that_side", "however_i_lie", "worse_or_more"]
 
 
 class Decision(Frozen):
@@ -45,6 +49,26 @@ class Answered(Frozen):
     at: AwareDatetime
     step: step_names.StepName
     value: Pain | Name
+
+
+class Chosen(Frozen):
+    """An answer that would end the session, chosen and not yet confirmed.
+
+    It does not count until an `answer` entry of the same step confirms it.
+    """
+
+    kind: Literal["chosen"] = "chosen"
+    at: AwareDatetime
+    step: step_names.StepName
+    value: Pain | Name
+
+
+class TakenBack(Frozen):
+    """The client took back the last answer to a step, or what was chosen there; it no longer counts."""
+
+    kind: Literal["taken_back"] = "taken_back"
+    at: AwareDatetime
+    step: step_names.StepName
 
 
 class SetDone(Frozen):
@@ -87,7 +111,9 @@ class Ended(Frozen):
     decision: Decision
 
 
-Entry = Annotated[Answered | SetDone | LoadChanged | BandAtHand | Ended, Field(discriminator="kind")]
+Entry = Annotated[
+    Answered | Chosen | TakenBack | SetDone | LoadChanged | BandAtHand | Ended, Field(discriminator="kind")
+]
 
 
 @dataclass(frozen=True)
@@ -95,6 +121,7 @@ class _EntrySummary:
     """What the properties of a record need from its entries, collected in one pass."""
 
     answers: dict[str, Pain | Name]
+    unconfirmed: Chosen | None
     sets_done: tuple[SetDone, ...]
     current_rungs: Rungs
     programme_rungs: Rungs
@@ -102,13 +129,21 @@ class _EntrySummary:
 
 
 def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
-    answers: dict[str, Pain | Name] = {}
+    given: dict[str, list[Pain | Name]] = {}
+    unconfirmed: Chosen | None = None
     sets_done: list[SetDone] = []
     current, programme = rungs, rungs
     other_band, set_with_other_band = False, False
     for entry in entries:
         if isinstance(entry, Answered):
-            answers[entry.step] = entry.value
+            given.setdefault(entry.step, []).append(entry.value)
+            unconfirmed = None
+        elif isinstance(entry, Chosen):
+            unconfirmed = entry
+        elif isinstance(entry, TakenBack):
+            if unconfirmed is None and given.get(entry.step):
+                given[entry.step].pop()
+            unconfirmed = None
         elif isinstance(entry, SetDone):
             sets_done.append(entry)
             set_with_other_band = set_with_other_band or other_band
@@ -117,7 +152,8 @@ def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
         elif isinstance(entry, BandAtHand):
             current = entry.rungs
             other_band = set_with_other_band or entry.rungs != programme
-    return _EntrySummary(answers, tuple(sets_done), current, programme, other_band)
+    answers = {step: values[-1] for step, values in given.items() if values}
+    return _EntrySummary(answers, unconfirmed, tuple(sets_done), current, programme, other_band)
 
 
 class Record(Frozen):
@@ -136,6 +172,12 @@ class Record(Frozen):
     )
     activities: tuple[Line, ...] = Field(default=(), description="activities to rate, as of that day")
     target_nm: float | None = Field(default=None, description="target of this position, as of that day")
+    held_by: Name | None = Field(
+        default=None, description="the condition, or the irritability, by which nothing rises on that day"
+    )
+    night_pain_known: bool | None = Field(
+        default=None, description="pain at night when lying on that side is signed as known, and it is asked about"
+    )
     entry: tuple[Entry, ...] = ()
 
     @property
@@ -160,8 +202,18 @@ class Record(Frozen):
 
     @property
     def answers(self) -> dict[str, Pain | Name]:
-        """The last answer to each step."""
+        """The last answer to each step, without those taken back and those not confirmed."""
         return self._summary.answers
+
+    @property
+    def unconfirmed(self) -> Chosen | None:
+        """What was chosen and neither confirmed nor taken back; None if there is nothing."""
+        return self._summary.unconfirmed
+
+    def last_said(self, step: str) -> Pain | Name | None:
+        """The last answer given to one step even if it was taken back since, or None."""
+        said = (one for one in reversed(self.entry) if isinstance(one, Answered) and one.step == step)
+        return next((one.value for one in said), None)
 
     def answer(self, step: str) -> Pain | Name | None:
         """The last answer to one step, or None."""

@@ -10,8 +10,13 @@ from pydantic import Field
 StepName = Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
 
 PAIN_NOW = "check_in.pain_now"
-MORNING_AFTER = "check_in.morning_after"
+MORNING_AFTER = "check_in.morning_after"  # asked until SETTLED took its place; in older records
 SIGN = "check_in.sign"
+SETTLED = "check_in.settled"
+GAP = "check_in.gap"
+RELIEF = "check_in.relief"
+NIGHT = "check_in.night"
+NIGHT_PAIN = "night_pain"  # the sign that NIGHT asks about
 ACTIVITY = "activity"
 CHECK = "check"
 TODAY = "today"

@@ -7,6 +7,7 @@ from math import inf
 
 from coach.model.caseload import ClientSummary, Need
 from coach.model.content import Content
+from coach.model.exercise import LoadUnit
 from coach.model.message_format import fill
 from coach.model.messages.therapist import CaseloadMessages
 from coach.model.option_names import CaseloadOrder
@@ -48,7 +49,7 @@ def caseload_line(client: ClientSummary, needs: tuple[Need, ...], content: Conte
     cells = (
         nothing if unseen is None else messages.today if unseen <= 0 else fill(messages.days, {"days": unseen}),
         nothing if client.fault else _trained(client, content),
-        nothing if client.mean_nm is None else f"{client.mean_nm:.2f}",
+        nothing if client.mean_nm is None else _load(client.mean_nm, load_unit(client, content)),
         nothing if client.pain is None else str(client.pain),
         nothing if share is None else fill(messages.share, {"percent": round(share * 100)}),
     )
@@ -71,11 +72,22 @@ def exercise_title(client: ClientSummary, content: Content) -> str:
 
 
 def _trained(client: ClientSummary, content: Content) -> str:
-    """The rotation that is trained, and the position in degrees."""
+    """The motion that is trained, and the position in degrees."""
     if client.exercise is None:
         return str(client.position_deg)
     position = content.exercise(client.exercise).position(client.position_deg)
     return f"{content.messages.therapist.caseload.direction[position.direction]} {client.position_deg}"
+
+
+def load_unit(client: ClientSummary, content: Content) -> LoadUnit:
+    """The unit of the client's load; newton metres where the exercise is not known."""
+    exercise = content.exercises.get(client.exercise or "")
+    return "Nm" if exercise is None else exercise.positions[0].load_unit
+
+
+def _load(mean: float, unit: LoadUnit) -> str:
+    """A mean load below the heading Nm: a force says that it is one."""
+    return f"{mean:.2f}" if unit == "Nm" else f"{mean:.2f} {unit}"
 
 
 # Compared from the left; a client without a need comes last.

@@ -13,4 +13,5 @@ def first_session_text(plan: Plan | None, messages: IntakeMessages) -> str:
         return ""
     values = {**setup_values(plan, setup_of(plan, plan.step)), **load_placeholders(plan.step, plan.content)}
     steps = {"steps": len(plan.ladder.steps), "position_deg": plan.before.position_deg}
-    return fill(messages.first, {**values, **steps})
+    first = messages.first_underfoot if plan.step.underfoot else messages.first
+    return fill(first, {**values, **steps})

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from coach.model.content import Content
+from coach.model.exercise import LOAD_UNITS, Coordinate, LoadUnit, coordinate_of
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import ChartName, HistoryChartMessages
 from coach.model.prescription import Prescription
@@ -76,7 +77,36 @@ class ClientHistory:
 
     def title(self, name: ChartName) -> str:
         """The title of a chart."""
-        return fill(self.messages.title, {"profile": self.profile.name, "picture": self.messages.picture[name]})
+        return fill(self.messages.title, {"profile": self.profile.name, "picture": self.picture(name)})
+
+    def picture(self, name: ChartName) -> str:
+        """What a chart shows, with its units."""
+        units = self.load_units if name == "load" else self.units
+        return fill(self.messages.picture[name], units)
+
+    @property
+    def load_units(self) -> dict[str, str]:
+        """The units of the loads of the load steps, by the name of their placeholder."""
+        found = sorted({record.rungs.step.load_unit for record in self.trained}, reverse=True)
+        return {"unit": ", ".join(found or self._units_now[1])}
+
+    @property
+    def units(self) -> dict[str, str]:
+        """The units of the ranges and strengths as measured, by the names of their placeholders."""
+        along, unit = self._units_now
+        return {
+            "along": ", ".join(self.content.messages.therapist.along[one] for one in along),
+            "unit": ", ".join(unit),
+        }
+
+    @property
+    def _units_now(self) -> tuple[list[Coordinate], list[LoadUnit]]:
+        """The coordinates of the ranges and the units of the strengths; else those of the exercise."""
+        exercise = self.content.exercises.get(self.prescription.exercise)
+        here = exercise.positions[0].direction if exercise is not None else "external"
+        ranges = {coordinate_of(one.direction) for one in self.profile.ranges} or {coordinate_of(here)}
+        strengths = {coordinate_of(one.direction) for one in self.profile.strengths} or {coordinate_of(here)}
+        return sorted(ranges), [LOAD_UNITS[one] for one in sorted(strengths)]
 
     def motion_label(self, motion: str, position_deg: int) -> str:
         """The label of a series at one position, with the motion where it is not empty."""

@@ -75,16 +75,14 @@ def _raised(series: Series, rows: int) -> Series:
 
 
 def range_chart(history: ClientHistory) -> Chart:
-    """The available range in degrees, as the therapist measured it: a series for each direction and position."""
+    """The available range in degrees or centimetres, as measured: a series for each direction and position."""
     measured = [((one.direction, one.position_deg), (one.on, one.available_deg)) for one in history.profile.ranges]
     return _by_motion(history, "range", measured)
 
 
 def strength_chart(history: ClientHistory) -> Chart:
-    """Isometric strength in newton metres, force times lever: a series for each direction and position."""
-    measured = [
-        ((one.direction, one.position_deg), (one.on, one.force_n * one.lever_m)) for one in history.profile.strengths
-    ]
+    """Isometric strength in newton metres, or in newtons of a path: a series for each direction and position."""
+    measured = [((one.direction, one.position_deg), (one.on, one.load)) for one in history.profile.strengths]
     return _by_motion(history, "strength", measured)
 
 
@@ -137,7 +135,7 @@ def _notes(history: ClientHistory, name: ErrorName) -> tuple[str, ...]:
     limit, relative = _ERRORS[name]
     error = _limits(history)[limit] * (100 if relative else 1)
     source = next(one.source for one in history.content.limits if one.name == limit)
-    of = fill(history.messages.error[name], {"error": f"{error:g}"})
+    of = fill(history.messages.error[name], {**history.units, "error": f"{error:g}"})
     return (fill(history.messages.letters, {"error": of}), fill(history.messages.source, {"source": source}))
 
 

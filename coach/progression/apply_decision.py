@@ -1,15 +1,14 @@
 """Applies a decision to the client's progress and updates the streak counters."""
 
-from datetime import timedelta
-
 from coach.model import step_names
 from coach.model.progress import PainOn, Progress, Rating
 from coach.model.record import Decision, Record
-from coach.progression.check_in_conditions import pain_rising_fast
+from coach.progression.check_in_conditions import pain_over_limit, pain_rising_fast
 from coach.progression.facts import SessionFacts
 from coach.progression.rule_book import RuleBook
+from coach.progression.usual_pain import renewed
 
-_PAIN_HISTORY = timedelta(days=14)  # two weekly means need this week and the last
+_TWO_WEEKS = 14  # two weekly means need this week and the last
 
 
 def progress_at_record(before: Progress, record: Record) -> Progress:
@@ -50,16 +49,30 @@ def apply_decision(before: Progress, facts: SessionFacts, decision: Decision, bo
 def _history(before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook) -> dict[str, object]:
     """The updated fields on days, pain and ratings."""
     started, pain, trained = facts.record.started, facts.pain_now, facts.trained
-    pains = [one for one in before.pains if one.on > started.date() - _PAIN_HISTORY]
-    if book.rules_by_name[decision.rule].when == pain_rising_fast.__name__ and decision.variable == "load":
+    today = started.date()
+    days = max(_TWO_WEEKS, round(facts.limits["usual_days"]))
+    pains = [one for one in before.pains if (today - one.on).days < days]
+    rule = book.rules_by_name.get(decision.rule)
+    if rule is not None and rule.when == pain_rising_fast.__name__ and decision.variable == "load":
         pains = []  # answered with less load: the comparison of weeks starts again
+    if pain is not None:
+        counts = facts.settled in (None, "hours") and facts.relief is None
+        pains.append(PainOn(on=today, pain=pain, settled=counts))
+    usual, since = renewed(before, pains, today, facts.limits)
+    stops = [on for on in before.pain_stops if (today - on).days < facts.limits["pain_stop_days"]]
     return {
         "sessions": before.sessions + trained,
         "first_session": before.first_session or (started if trained else None),
         "last_session": started if trained else before.last_session,
         "pain_before_last": pain if trained and pain is not None else before.pain_before_last,
         "ratings": (*before.ratings, *_rating(facts)),
-        "pains": (*pains, *(() if pain is None else (PainOn(on=started.date(), pain=pain),))),
+        "pains": tuple(pains),
+        "usual_pain": usual,
+        "usual_since": since,
+        "worst_pain": facts.worst if trained else before.worst_pain,
+        "high_check_ins": before.high_check_ins + 1 if facts.pain_is_high else 0,
+        "pain_stops": (*stops, *([today] if pain_over_limit(facts) is not None else [])),
+        "injection_on": today if facts.answers.get(step_names.RELIEF) == "injection" else before.injection_on,
     }
 
 

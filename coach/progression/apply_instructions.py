@@ -7,12 +7,14 @@ from datetime import datetime
 from coach.model.instruction import Instruction
 from coach.model.option_names import InstructionKind
 from coach.model.prescription import Prescription
-from coach.model.progress import Progress, RangeCap
+from coach.model.progress import Cleared, Progress, RangeCap
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
 
 _Update = dict[str, object]
 
+# The therapist has seen the level of pain: it is found again from the check-ins that follow.
+_PAIN_RESET: _Update = {"pains": (), "usual_pain": None, "usual_since": None, "high_check_ins": 0, "pain_stops": ()}
 _STREAKS_RESET: _Update = {"ready_sessions": 0, "under_sessions": 0, "fell_from_nm": None, "falls": 0, "eased": False}
 
 
@@ -73,15 +75,26 @@ def _in_position(position_deg: int | None, prescription: Prescription) -> _Updat
     }
 
 
+def _end_review(context: _Context) -> _Update:
+    return {**_PAIN_RESET, "status": "active", "looked_at": context.instruction.at, "ready_sessions": 0}
+
+
 def _clear_position(context: _Context) -> _Update:
     """Moves to another position, never above a cap; ends the review only if the review suggested the position."""
     cap, position_deg = context.before.position_cap_deg, context.instruction.position_deg
     if cap is not None and position_deg is not None and position_deg > cap:
         return {}
     update = _in_position(position_deg, context.prescription)
+    update["cleared"] = (*context.before.cleared, *_cleared(context.instruction))
     if context.before.status == "review" and not _suggested(context):
         return update
     return {**update, "status": "active", "looked_at": context.instruction.at}
+
+
+def _cleared(instruction: Instruction) -> tuple[Cleared, ...]:
+    tested = instruction.apprehension == "absent" or "apprehension" in instruction.despite
+    degrees = instruction.position_deg
+    return () if degrees is None else (Cleared(position_deg=degrees, tested=tested),)
 
 
 def _suggested(context: _Context) -> bool:
@@ -117,7 +130,7 @@ def _cap_position(context: _Context) -> _Update:
 
 
 _EFFECTS: Mapping[InstructionKind, Callable[[_Context], _Update]] = {
-    "end_review": lambda context: {"status": "active", "looked_at": context.instruction.at, "ready_sessions": 0},
+    "end_review": _end_review,
     "unlock_position": _clear_position,
     "overrule": _overrule,
     "freeze_load": lambda context: {"frozen": True, "frozen_until": context.instruction.until},
@@ -125,7 +138,11 @@ _EFFECTS: Mapping[InstructionKind, Callable[[_Context], _Update]] = {
     "cap_range": _cap_range,
     "cap_position": _cap_position,
     "lift_caps": lambda _: {"range_caps": (), "position_cap_deg": None},
-    "allow_strengthening": lambda _: {"strengthening_allowed": True},
+    "allow_strengthening": lambda context: {
+        "strengthening_allowed": True,
+        "strengthening_allowed_on": context.instruction.at.date(),
+    },
+    "know_night_pain": lambda context: {"night_pain_known_on": context.instruction.at.date()},
     "change": lambda _: {},
     "take_back": lambda _: {},
 }

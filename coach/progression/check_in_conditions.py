@@ -21,12 +21,17 @@ def warning_sign(facts: SessionFacts) -> Numbers | None:
 
 
 def after_repair(facts: SessionFacts) -> Numbers | None:
-    """A cuff repair fewer than `repair_weeks` ago, and strengthening not yet allowed by surgeon or therapist (D3)."""
-    before = facts.before
+    """A cuff repair, and strengthening not yet allowed by surgeon or therapist (D3).
+
+    Weeks are a floor, never a permission: a programme that was signed after them allows it, and otherwise only the
+    instruction does.
+    """
+    before, weeks = facts.before, facts.limits["repair_weeks"]
     if before.repaired_on is None or before.strengthening_allowed:
         return None
-    days, weeks = (facts.record.started.date() - before.repaired_on).days, facts.limits["repair_weeks"]
-    return {"weeks": days // 7, "limit": round(weeks)} if days < weeks * 7 else None
+    if before.prescribed_on is not None and (before.prescribed_on - before.repaired_on).days >= weeks * 7:
+        return None
+    return {"weeks": (facts.record.started.date() - before.repaired_on).days // 7, "limit": round(weeks)}
 
 
 def equipment_failed(facts: SessionFacts) -> Numbers | None:
@@ -42,12 +47,48 @@ def pain_over_limit(facts: SessionFacts) -> Numbers | None:
     return {"pain": facts.pain, "limit": round(limit)}
 
 
-def not_settled(facts: SessionFacts) -> Numbers | None:
-    """Pain is still above its level before the last session, however many days ago that was (C6)."""
-    before, now = facts.before.pain_before_last, facts.pain_now
-    if before is None or now is None or now <= before:
+def pain_stop_again(facts: SessionFacts) -> Numbers | None:
+    """A stop for pain that calls for the therapist: a further one within some weeks, or one of severe pain (ours)."""
+    if pain_over_limit(facts) is None or facts.pain is None:
         return None
-    return {"pain": now, "before": before}
+    today, limits = facts.record.started.date(), facts.limits
+    stops = 1 + sum((today - on).days < limits["pain_stop_days"] for on in facts.before.pain_stops)
+    if facts.pain < limits["pain_review"] and stops < limits["pain_stops_max"]:
+        return None
+    return {"pain": facts.pain, "stops": stops}
+
+
+def not_settled(facts: SessionFacts) -> Numbers | None:
+    """The pain of the last session has not settled yet, as the client answers (C6)."""
+    if facts.settled != "not_yet":
+        return None
+    return {"pain": facts.pain_now if facts.pain_now is not None else "unknown"}
+
+
+def pain_above_usual(facts: SessionFacts) -> Numbers | None:
+    """Pain at the check-in is above the client's usual level by what lowers the load (C6, C10)."""
+    now, usual = facts.pain_now, facts.usual_pain
+    return {"pain": now, "usual": usual} if facts.pain_is_high and now is not None and usual is not None else None
+
+
+def pain_stays_up(facts: SessionFacts) -> Numbers | None:
+    """Pain was above the usual level at so many check-ins in a row that the therapist looks (ours)."""
+    times = facts.before.high_check_ins + 1
+    if not facts.pain_is_high or times < facts.limits["pain_high_check_ins"]:
+        return None
+    return {"times": times}
+
+
+def event_in_gap(facts: SessionFacts) -> Numbers | None:
+    """The reason of a long gap is one that the therapist must know before the client goes on (ours)."""
+    reason = facts.gap_reason
+    return None if reason is None or reason == "nothing" or facts.seen_since else {"what": reason}
+
+
+def gap_to_measure(facts: SessionFacts) -> Numbers | None:
+    """So long a gap that strength and range are measured again first (ours)."""
+    days, limit = facts.days_away, facts.limits["gap_measure_days"]
+    return {"days": days, "limit": round(limit)} if days > limit and not facts.seen_since else None
 
 
 def pain_rising(facts: SessionFacts) -> Numbers | None:
@@ -70,10 +111,7 @@ def _risen_by(facts: SessionFacts, limit: float) -> Numbers | None:
 
 def long_gap(facts: SessionFacts) -> Numbers | None:
     """More than `long_gap_days` days since the last session (ours)."""
-    last, limit = facts.before.last_session, facts.limits["long_gap_days"]
-    if last is None:
-        return None
-    days = facts.days_since(last)
+    days, limit = facts.days_away, facts.limits["long_gap_days"]
     return {"days": days, "limit": round(limit)} if days > limit else None
 
 

@@ -31,6 +31,9 @@ def counterfactuals(judged: JudgedRecord, book: RuleBook) -> tuple[Counterfactua
     """
     if judged.decision.move == "stop" or judged.record.exercise_position != judged.after.exercise_position:
         return ()
+    judged = replace(
+        judged, decision=decide(judged.before, judged.record, book)
+    )  # the told one may be of older rules
     found = tuple(_different(judged, book))
     more = _more_sessions(judged, book)
     return (*found, *([more] if more is not None else []))
@@ -135,12 +138,15 @@ def _two_more(judged: JudgedRecord, _: RuleBook) -> Record:
 
 
 def _settled(judged: JudgedRecord, _: RuleBook) -> Record:
-    """Pain at the check-in no higher than before the last session."""
-    before = judged.before.pain_before_last
-    now = judged.record.answer(step_names.PAIN_NOW)
-    if before is None or not isinstance(now, int) or now <= before:
-        return judged.record
-    return _answered(judged.record, {step_names.PAIN_NOW: before}, drop_load_changes=True)
+    """Pain settled within hours after the last session, and no higher than usual at the check-in."""
+    usual, record = judged.before.usual_pain, judged.record
+    now, settled = record.answer(step_names.PAIN_NOW), record.answer(step_names.SETTLED)
+    answers: dict[str, int | str] = {}
+    if settled is not None and settled != "hours":
+        answers[step_names.SETTLED] = "hours"
+    if usual is not None and isinstance(now, int) and now > usual:
+        answers[step_names.PAIN_NOW] = usual
+    return _answered(record, answers, drop_load_changes=True) if answers else record
 
 
 def _no_gap(judged: JudgedRecord, book: RuleBook) -> Record:

@@ -9,32 +9,48 @@ from coach.progression.check_in_conditions import Numbers
 from coach.progression.effects import Outcome
 from coach.progression.rule_book import RuleBook
 
+NOT_SURE = "not_sure"
+
 
 def load_placeholders(load: LoadStep, content: Content) -> dict[str, object]:
     """The placeholders of a message about a load.
 
-    Returns grade, strands, distance_cm, mean and peak (both in newton metres, two decimals), and `load`, which
-    describes the whole step.
+    Returns grade, strands, distance_cm, mean and peak (two decimals) with their `unit`, `spread`, which follows
+    the mean with its 5 to 95 % interval and is empty where none is known, and `load`, which describes the whole step.
     """
     change = content.messages.rules.change
     strands = change[{1: "one_strand", 2: "two_strands"}[load.strands]]
     values = {**load.model_dump(), "strands": strands}
     return {
         **values,
+        "unit": load.load_unit,
         "mean": f"{load.mean_nm:.2f}",
         "peak": f"{load.peak_nm:.2f}",
-        "load": fill(change["load"], values),
+        "spread": spread_text(load.low_nm, load.high_nm, content),
+        "load": fill(change["load_underfoot" if load.underfoot else "load"], values),
     }
+
+
+def spread_text(low_nm: float | None, high_nm: float | None, content: Content) -> str:
+    """The 5 to 95 % interval of a mean torque, to follow it in a sentence; empty where the record has none."""
+    if low_nm is None or high_nm is None:
+        return ""
+    values = {"low": f"{low_nm:.1f}", "high": f"{high_nm:.1f}"}
+    return fill(content.messages.rules.change["spread"], values)
 
 
 def client_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
     """The message of a rule for the client, with its numbers filled in and names replaced by their labels."""
-    return fill(book.content.messages.rules.rule[rule.name].client, labelled_numbers(numbers, book))
+    messages = book.content.messages.rules.rule[rule.name]
+    line = messages.client_not_sure if NOT_SURE in numbers.values() else None
+    return fill(line or messages.client, labelled_numbers(numbers, book))
 
 
 def therapist_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
     """The message of a rule for the therapist, filled in like the client's."""
-    return fill(book.content.messages.rules.rule[rule.name].therapist, labelled_numbers(numbers, book))
+    messages = book.content.messages.rules.rule[rule.name]
+    line = messages.therapist_not_sure if NOT_SURE in numbers.values() else None
+    return fill(line or messages.therapist, labelled_numbers(numbers, book))
 
 
 def labelled_numbers(numbers: Numbers, book: RuleBook) -> dict[str, object]:

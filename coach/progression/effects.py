@@ -27,7 +27,7 @@ def _unchanged(facts: SessionFacts, move: Move, status: Status, change: str) -> 
 
 def _already_eased(effect: Effect, facts: SessionFacts) -> bool:
     """Whether the load was lowered before and no set has been done with it, so that it is tried first."""
-    return facts.before.eased and (effect == "easier_now" or not facts.trained)
+    return facts.before.eased and (effect in ("easier_now", "after_gap_now") or not facts.trained)
 
 
 def _lower_step(effect: Effect, rungs: Rungs) -> LoadStep | None:
@@ -63,9 +63,13 @@ def _repetitions_up(facts: SessionFacts) -> Outcome:
 
 
 def _load_up(facts: SessionFacts) -> Outcome:
-    """The next step; a rise above `load_rise_max` also resets repetitions to the bottom of the range (C1, C3)."""
+    """The next step; after light work the largest rise inside the limits.
+
+    A rise above `load_rise_max`, which only records of older versions hold, also resets repetitions to the bottom of
+    the range (C1, C3).
+    """
     rungs = facts.record.programme_rungs
-    load = rungs.next_step
+    load = rungs.next_for(facts.light)
     if load is None:
         return _unchanged(facts, "hold", "active", "stays")
     steep = load.mean_nm > rungs.step.mean_nm * (1 + facts.limits["load_rise_max"])
@@ -73,11 +77,12 @@ def _load_up(facts: SessionFacts) -> Outcome:
     return Outcome("progress", "load", load, repetitions, "active", "load_up_reset" if steep else "load_up")
 
 
-_AT_ONCE: frozenset[Effect] = frozenset(("easier_now", "lighter_now"))
+_AT_ONCE: frozenset[Effect] = frozenset(("easier_now", "after_gap_now", "lighter_now"))
 EFFECTS: Mapping[Effect, Callable[[SessionFacts], Outcome]] = {
     "stop_and_review": lambda facts: _unchanged(facts, "stop", "review", "review"),
     "stop_for_today": lambda facts: _unchanged(facts, "stop", "paused", "today"),
     "stop_and_easier": _lower_load("stop_and_easier", "stop", "paused"),
+    "after_gap_now": _lower_load("after_gap_now", "regress", "active"),
     "easier_now": _lower_load("easier_now", "regress", "active"),
     "lighter_now": _lower_load("lighter_now", "regress", "active"),
     "easier_next": _lower_load("easier_next", "regress", "active"),

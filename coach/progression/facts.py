@@ -10,11 +10,10 @@ from coach.model.content_entries import Fault, Level
 from coach.model.load_step import LoadStep
 from coach.model.progress import Progress
 from coach.model.record import Record, SetDone
+from coach.progression.pain_reports import PAIN_TROUBLES, report_is_unfinished, sharp_reported, worst_reported
 from coach.progression.rule_book import RuleBook
 
 EQUIPMENT = "equipment"
-ACHE, SHARP = "ache", "sharp"
-PAIN_TROUBLES = (ACHE, SHARP)
 _WEEK = timedelta(days=7)
 
 Answers = Mapping[str, int | str]
@@ -56,6 +55,9 @@ class SessionFacts:
     equipment: str | None
     unmet: str | None
     pain: int | None
+    worst: int | None
+    pain_unknown: bool
+    sharp: bool
 
     @property
     def goal(self) -> int:
@@ -72,6 +74,84 @@ class SessionFacts:
         """Pain at the check-in, None where it was not said."""
         pain = self.answers.get(step_names.PAIN_NOW)
         return pain if isinstance(pain, int) else None
+
+    @property
+    def settled(self) -> str | None:
+        """How the pain settled after the last session; None where it was not asked."""
+        return self._named(step_names.SETTLED)
+
+    @property
+    def gap_reason(self) -> str | None:
+        """Why the last session was so long ago; None where it was not asked."""
+        return self._named(step_names.GAP)
+
+    @property
+    def relief(self) -> str | None:
+        """The painkiller or the injection that may mask pain in this session; None where there was none."""
+        named, on = self._named(step_names.RELIEF), self.before.injection_on
+        if named is not None and named != "none":
+            return named
+        masked = on is not None and (self.record.started.date() - on).days < self.limits["injection_days"]
+        return "injection" if masked else None
+
+    @property
+    def usual_pain(self) -> int | None:
+        """The client's usual level of pain; before there is one, that of today's check-in."""
+        return self.pain_now if self.before.usual_pain is None else self.before.usual_pain
+
+    @property
+    def pain_is_high(self) -> bool:
+        """Pain at the check-in so far above the usual level that the load is lowered.
+
+        It is so at `pain_above_usual` above it; or at any level above it after a session in which pain already rose
+        that far: then it has not come back to its level before the session (C6).
+        """
+        usual, now, worst, rise = (
+            self.usual_pain,
+            self.pain_now,
+            self.before.worst_pain,
+            self.limits["pain_above_usual"],
+        )
+        if usual is None or now is None:
+            return False
+        return now >= usual + rise or (now > usual and worst is not None and worst >= usual + rise)
+
+    @cached_property
+    def pain_allows_more(self) -> bool:
+        """Whether pain and the client's conditions allow a rise; unknown or masked pain never does."""
+        settled = self.settled in (None, "hours") and self.record.held_by is None
+        return settled and self.relief is None and not self.pain_unknown and not self.sharp and not self.pain_too_near
+
+    @property
+    def pain_too_near(self) -> bool:
+        """Whether the worst pain was at the limit, or more than `pain_rise_allowed` above the usual level."""
+        usual, worst, limit = self.usual_pain, self.worst, self.limits["pain_max"]
+        if worst is None or usual is None:
+            return False
+        return worst > usual + self.limits["pain_rise_allowed"] or (worst >= limit and worst > 0)
+
+    @property
+    def days_away(self) -> int:
+        """Days since the last session; 0 before the first."""
+        last = self.before.last_session
+        return 0 if last is None else self.days_since(last)
+
+    @property
+    def seen_since(self) -> bool:
+        """Whether the therapist has ended a review since the last session."""
+        looked, last = self.before.looked_at, self.before.last_session
+        return looked is not None and last is not None and looked > last
+
+    @property
+    def gap_share(self) -> float:
+        """The share of the load that may be left after the days away; 1 where they are no long gap."""
+        if self.days_away > self.limits["longer_gap_days"]:
+            return self.limits["longer_gap_load"]
+        return self.limits["long_gap_load"] if self.days_away > self.limits["long_gap_days"] else 1.0
+
+    def _named(self, step: str) -> str | None:
+        answer = self.answers.get(step)
+        return answer if isinstance(answer, str) else None
 
     @cached_property
     def weekly_pain(self) -> tuple[float, float] | None:
@@ -142,11 +222,17 @@ class SessionFacts:
         """Whether the client had two more clean repetitions in reserve after the last set; "not sure" is a no."""
         return self.answers.get(step_names.in_set(self.record.sets_today, step_names.TWO_MORE)) == "yes"
 
+    @property
+    def light(self) -> bool:
+        """Whether the work was light: an effort up to `light_effort`, and two more clean repetitions in reserve."""
+        effort = self.answers.get(step_names.in_set(self.record.sets_today, step_names.EFFORT))
+        return self.two_more and isinstance(effort, int) and effort <= self.limits["light_effort"]
+
     @cached_property
     def ready(self) -> bool:
         """Whether every set was clean at the top of the range, with two in reserve, at the planned load."""
         at_top = self.goal >= self.record.dose.repetitions_max
-        return self.all_clean and self.two_more and at_top and not self.record.other_band
+        return self.all_clean and self.two_more and at_top and self.pain_allows_more and not self.record.other_band
 
     @property
     def ready_sessions(self) -> int:
@@ -164,8 +250,10 @@ class SessionFacts:
     @cached_property
     def at_target(self) -> bool:
         """Whether the load has reached the target of the position, or without one the heaviest step at home."""
-        target = self.record.target_nm
-        return self.step.mean_nm >= target if target is not None else self.record.rungs.next_step is None
+        target, rungs = self.record.target_nm, self.record.rungs
+        if target is not None:
+            return self.step.mean_nm >= target
+        return rungs.next_step is None and rungs.no_next in (None, "top")
 
     @property
     def may_go_on(self) -> bool:
@@ -224,6 +312,7 @@ def extract_facts(before: Progress, record: Record, book: RuleBook, level: Level
     answers = record.answers
     troubles = _troubles(answers, numbers, book)
     signs = [name for name in troubles if name not in (EQUIPMENT, *PAIN_TROUBLES)]
+    signs = [name for name in signs if name != step_names.NIGHT_PAIN or not _is_known(record, level)]
     return SessionFacts(
         before=before,
         record=record,
@@ -234,6 +323,9 @@ def extract_facts(before: Progress, record: Record, book: RuleBook, level: Level
         equipment=EQUIPMENT if EQUIPMENT in troubles else book.failed_check(answers),
         unmet=book.unmet_check(answers),
         pain=_worst_pain(answers, numbers, with_check_in=level != "set"),
+        worst=worst_reported(record),
+        pain_unknown=report_is_unfinished(record),
+        sharp=sharp_reported(record),
     )
 
 
@@ -256,6 +348,15 @@ def _worst_pain(answers: Answers, numbers: Iterable[int], with_check_in: bool) -
         steps += [step_names.in_set(number, step_names.PAIN), step_names.in_set(number, step_names.TROUBLE_PAIN)]
     reported = [answer for answer in map(answers.get, steps) if isinstance(answer, int)]
     return max(reported, default=None)
+
+
+def _is_known(record: Record, level: Level) -> bool:
+    """Whether pain at night is the ordinary one, when lying on that side, that the therapist signed as known.
+
+    At the check-in it is not judged before the client was asked what kind it is.
+    """
+    kind = record.answer(step_names.NIGHT)
+    return bool(record.night_pain_known) and (kind == "on_that_side" or (kind is None and level == "check_in"))
 
 
 def _set_facts(done: SetDone, record: Record, book: RuleBook) -> SetFacts:

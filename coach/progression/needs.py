@@ -87,6 +87,11 @@ def _weeks_on(check: _NeedCheck) -> bool:
     return (check.today - since).days >= check.limit * 7
 
 
+def _irritability_old(check: _NeedCheck) -> bool:
+    judged_on = check.client.irritability_on
+    return judged_on is not None and check.client.status != "complete" and _gone(check, judged_on)
+
+
 NEED_TESTS: Mapping[str, Callable[[_NeedCheck], bool]] = {
     "unreadable": lambda check: bool(check.client.fault),
     "in_review_by": _in_review_by,
@@ -96,5 +101,6 @@ NEED_TESTS: Mapping[str, Callable[[_NeedCheck], bool]] = {
     "not_seen": _not_seen,
     "not_begun": _not_begun,
     "weeks_on": _weeks_on,
+    "irritability_old": _irritability_old,
     "complete": lambda check: check.client.status == "complete",
 }

@@ -8,6 +8,8 @@ from coach.model import step_names
 from coach.model.content import Content
 from coach.model.content_entries import FormQuestion, Level, Rule
 
+HIGH_IRRITABILITY = "high_irritability"  # what a record says was the reason that nothing rose
+
 
 @dataclass(frozen=True)
 class AskedInSet:
@@ -69,7 +71,13 @@ class RuleBook:
         """Labels for the names in a rule's numbers: missing conditions, signs, troubles, faults, checks."""
         messages = self.content.messages
         fails = {name: check.fails for name, check in messages.safety.check.items()}
+        check_in = messages.client.check_in
+        asked: dict[str, str] = {str(name): text for name, text in (*check_in.gap.items(), *check_in.relief.items())}
+        kinds = {name: kind.name for name, kind in messages.conditions.condition.items()}
         return {
+            **kinds,
+            HIGH_IRRITABILITY: messages.conditions.irritability["high"],
+            **asked,
             **messages.rules.missing,
             **messages.safety.sign,
             **messages.safety.trouble,

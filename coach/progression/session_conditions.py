@@ -53,6 +53,34 @@ def other_band(facts: SessionFacts) -> Numbers | None:
     return {"grade": facts.record.current_rungs.step.grade}
 
 
+def pain_near_limit(facts: SessionFacts) -> Numbers | None:
+    """The worst pain of the session was at the limit, or too far above the usual level for a rise (C6; ours)."""
+    worst, usual = facts.worst, facts.usual_pain
+    if not facts.pain_too_near or worst is None or usual is None:
+        return None
+    return {"pain": worst, "usual": usual}
+
+
+def pain_not_said(facts: SessionFacts) -> Numbers | None:
+    """A pain was reported without place or size, taken back, or was sharp (ours)."""
+    return {} if facts.pain_unknown or facts.sharp else None
+
+
+def settled_late(facts: SessionFacts) -> Numbers | None:
+    """The pain of the last session took until the morning to settle (ours)."""
+    return {} if facts.settled == "morning" else None
+
+
+def pain_masked(facts: SessionFacts) -> Numbers | None:
+    """A painkiller or an injection may mask pain (ours)."""
+    return {"what": facts.relief} if facts.relief is not None else None
+
+
+def held_by_condition(facts: SessionFacts) -> Numbers | None:
+    """A condition of the client, or a highly irritable shoulder, lets nothing rise on this day (ours)."""
+    return {"what": facts.record.held_by} if facts.record.held_by is not None else None
+
+
 def second_today(facts: SessionFacts) -> Numbers | None:
     """A session was already done on this day (C4)."""
     return {"goal": facts.goal} if facts.second_today else None
@@ -73,7 +101,7 @@ def familiarisation(facts: SessionFacts) -> Numbers | None:
 def repetitions_up(facts: SessionFacts) -> Numbers | None:
     """Every set clean at the goal, and the goal below the top of the range (C3)."""
     top = facts.record.dose.repetitions_max
-    if not facts.all_clean or facts.goal >= top:
+    if not facts.all_clean or not facts.pain_allows_more or facts.goal >= top:
         return None
     return {"goal": facts.goal, "top": top}
 
@@ -122,7 +150,10 @@ def _missing(facts: SessionFacts, more: int) -> str:
     if not facts.two_more:
         return "two_more"
     if not facts.leads_on:
-        return "capped" if facts.at_target and facts.capped else "heavier_step"
+        if facts.at_target and facts.capped:
+            return "capped"
+        no_next = facts.record.rungs.no_next
+        return "heavier_step" if no_next in (None, "top") else f"next_{no_next}"
     return "second_session" if more == 1 else "more_sessions"
 
 
@@ -133,7 +164,12 @@ CONDITIONS: Mapping[str, Condition] = {
         check_in.after_repair,
         check_in.equipment_failed,
         check_in.pain_over_limit,
+        check_in.pain_stop_again,
         check_in.not_settled,
+        check_in.pain_above_usual,
+        check_in.pain_stays_up,
+        check_in.event_in_gap,
+        check_in.gap_to_measure,
         check_in.pain_rising,
         check_in.pain_rising_fast,
         check_in.long_gap,
@@ -144,6 +180,11 @@ CONDITIONS: Mapping[str, Condition] = {
         check_not_met,
         unclean,
         other_band,
+        pain_near_limit,
+        pain_not_said,
+        settled_late,
+        pain_masked,
+        held_by_condition,
         second_today,
         familiarisation,
         repetitions_up,

@@ -27,6 +27,7 @@ class ImmediateAction:
     stops: bool
     load: LoadStep | None
     sentence: str
+    share: float | None = None  # of the mean torque at the start: the most that the load may have after a long gap
 
 
 @dataclass(frozen=True)
@@ -52,7 +53,11 @@ def immediate_action(
         return None
     rule, numbers = match
     return ImmediateAction(
-        rule, rule.then in STOPPING, immediate_load(rule.then, facts), client_message(rule, numbers, book)
+        rule=rule,
+        stops=rule.then in STOPPING,
+        load=immediate_load(rule.then, facts),
+        sentence=client_message(rule, numbers, book),
+        share=facts.gap_share if rule.then == "after_gap_now" else None,
     )
 
 
@@ -107,19 +112,40 @@ def initial_progress(prescription: Prescription) -> Progress:
         position_deg=prescription.positions[0],
         repetitions=prescription.dose.repetitions_min,
         repaired_on=prescription.repaired_on,
+        prescribed_on=prescription.on,
     )
 
 
 def advance(before: Progress, record: Record, book: RuleBook) -> JudgedRecord:
-    """Judge one record.
+    """Judge one record by the rules, whatever its closing entry says.
 
     A record of another position or exercise than the current one does not change its load or streaks.
     """
-    stood = progress_at_record(before, record) if record.exercise_position != before.exercise_position else before
-    stood = stood.model_copy(update={"repetitions": record.repetitions})
+    stood = _standing_at(before, record)
     facts = extract_facts(stood, record, book, "session")
     decision = _decide(facts, book)
     return JudgedRecord(record, stood, decision, apply_decision(before, facts, decision, book))
+
+
+def replay(before: Progress, record: Record, book: RuleBook) -> JudgedRecord:
+    """Apply a record with the decision that its client was told; one without a closing entry is judged by `advance`.
+
+    Rules, limits and prices of load steps may have changed since. What was told stays: an upgrade or an edit of the
+    content never moves a client, and only later sessions are judged by it. A review lasts even so.
+    """
+    if record.ended is None:
+        return advance(before, record, book)
+    stood = _standing_at(before, record)
+    decision = record.ended.decision
+    after = apply_decision(before, extract_facts(stood, record, book, "session"), decision, book)
+    if before.status == "review":
+        after = after.model_copy(update={"status": "review"})
+    return JudgedRecord(record, stood, decision, after)
+
+
+def _standing_at(before: Progress, record: Record) -> Progress:
+    stood = progress_at_record(before, record) if record.exercise_position != before.exercise_position else before
+    return stood.model_copy(update={"repetitions": record.repetitions})
 
 
 @dataclass(frozen=True)
@@ -141,7 +167,7 @@ def fold_steps(prescription: Prescription, records: Iterable[Record], book: Rule
     progress = initial_progress(prescription)
     for event in sorted(events, key=lambda one: one.last_at if isinstance(one, Record) else one.at):
         if isinstance(event, Record):
-            judged = advance(progress, event, book)
+            judged = replay(progress, event, book)
             progress = judged.after
             yield FoldStep(progress, judged)
         else:

@@ -2,6 +2,7 @@
 
 import os
 import sys
+import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -67,10 +68,12 @@ def run_session(
     clock = now if mode.speed == 1.0 else at_speed(now, mode.speed)
     answer_player = AnswerPlayer(answers) if answers is not None else None
     if not mode.plain:
+        from coach.screens.client.key_guard import KeyGuard
         from coach.screens.client.session_app import SessionApp
 
         sound_output = detect_sound_output(sound, mode.silent)
-        app = SessionApp(content, opening, clock, sound_output, mode.theme, answer_player)
+        guard = KeyGuard(time.monotonic)
+        app = SessionApp(content, opening, clock, sound_output, mode.theme, answer_player, guard)
         code = app.run_to_end()
         return SessionOutcome(app.farewell, code)
     from coach.screens.plain.line_input import NoInput

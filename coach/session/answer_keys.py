@@ -3,8 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from coach.model.content import Content
 from coach.model.content_entries import Sign
-from coach.progression.facts import EQUIPMENT, PAIN_TROUBLES
+from coach.progression.facts import EQUIPMENT
+from coach.progression.pain_reports import PAIN_TROUBLES
 from coach.session.script import Ask
 
 
@@ -16,10 +18,11 @@ class Choice:
     value: int | str
 
 
-_YES_NO = (Choice("y", "yes"), Choice("n", "no"))
+_YES, TEN = "y", "x"
+_YES_NO = (Choice(_YES, "yes"), Choice("n", "no"))
 _NOT_SURE = Choice("u", "not_sure")
-# Ten has to be one key: the Roman numeral is the same in every language.
-_ZERO_TO_TEN = (*(Choice(str(number), number) for number in range(10)), Choice("x", 10))
+# Ten as one key is the Roman numeral, which is the same in every language; on screens it is typed as 1 and 0 too.
+_ZERO_TO_TEN = (*(Choice(str(number), number) for number in range(10)), Choice(TEN, 10))
 _FIXED: Mapping[str, tuple[Choice, ...]] = {
     "yes_no": _YES_NO,
     "yes_no_not_sure": (*_YES_NO, _NOT_SURE),
@@ -40,8 +43,22 @@ def choices(question: Ask, signs: tuple[Sign, ...]) -> tuple[Choice, ...]:
 
 
 def choice_of(key: str, question: Ask, signs: tuple[Sign, ...]) -> Choice | None:
-    """The answer that a key stands for; None if the key answers nothing here."""
-    return next((choice for choice in choices(question, signs) if choice.key == key), None)
+    """The answer that a key stands for; None if the key answers nothing here. A number is also its own key."""
+    shown = choices(question, signs)
+    if question.scale == "zero_to_ten" and key == "10":
+        key = TEN
+    return next((choice for choice in shown if choice.key == key), None)
+
+
+def shown_key(choice: Choice, content: Content) -> str:
+    """The key to show for an answer: yes has the letter of the client's language."""
+    return content.messages.client.scale.yes_key if choice.key == _YES else choice.key
+
+
+def meant_key(pressed: str, content: Content) -> str:
+    """The key that is meant by the one pressed: capital letters count, and yes has a letter of its own."""
+    key = pressed.lower() if len(pressed) == 1 else pressed.removeprefix("upper_")
+    return _YES if key == content.messages.client.scale.yes_key else key
 
 
 def _numbered(names: Sequence[str | int]) -> tuple[Choice, ...]:

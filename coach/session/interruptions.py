@@ -5,7 +5,7 @@ from typing import get_args
 from coach.model import step_names
 from coach.model.load_step import Rungs
 from coach.model.record import BandAtHand, SkipReason
-from coach.progression.facts import PAIN_TROUBLES
+from coach.progression.pain_reports import PAIN_TROUBLES
 from coach.session.plan import script_of
 from coach.session.script import Ask, Show, Work
 from coach.session.state import Instant, State
@@ -16,14 +16,14 @@ SKIP_REASONS: tuple[SkipReason, ...] = get_args(SkipReason)
 
 def report_trouble(state: State, now: Instant) -> State:
     """The pain key: suspend the step and ask what is wrong."""
-    if state.over:
+    if state.over or state.chosen is not None:
         return state
     return suspend(state, now.s, now)._replace(asking=_about_pain(state, state.set_number)[0])
 
 
 def skip_set(state: State, now: Instant) -> State:
     """Suspend the step and ask why the next set is skipped; unchanged within a set, which `stop_set` ends."""
-    if state.over or state.question is not None or isinstance(state.step, Work):
+    if state.over or state.chosen is not None or state.question is not None or isinstance(state.step, Work):
         return state
     number = state.set_number
     ask = Ask(step_names.in_set(number, step_names.SKIP), step_names.SKIP, "listed", 0, number, options=SKIP_REASONS)
@@ -33,7 +33,7 @@ def skip_set(state: State, now: Instant) -> State:
 def change_band(state: State, now: Instant) -> State:
     """Ask which other band is at hand; unchanged if none has a load step for today."""
     options = tuple(available_bands(state))
-    if state.over or state.question is not None or not options:
+    if state.over or state.chosen is not None or state.question is not None or not options:
         return state
     ask = Ask(step_names.OTHER_BAND, "other_band", "listed", 0, options=options)
     return state._replace(asking=ask, seen_s=now.s)
@@ -58,7 +58,7 @@ def available_bands(state: State) -> dict[str, Rungs]:
 
 def fewer_sets(state: State, now: Instant) -> State:
     """Ask how many sets the client has time for."""
-    if state.over or state.question is not None:
+    if state.over or state.chosen is not None or state.question is not None:
         return state
     options = tuple(range(1, state.record.dose.sets + 1))
     ask = Ask(step_names.SETS_TODAY, "sets_today", "listed", 0, options=options)

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from coach.mechanics.body import body_of
 from coach.mechanics.setup import Setup, setup_for
@@ -16,6 +17,7 @@ from coach.model.messages.entries import PositionMessages
 from coach.model.prescription import Tempo
 from coach.model.record import Decision
 from coach.progression.decision_messages import load_placeholders
+from coach.session.admission.client_conditions import cautions_of
 from coach.session.plan import Plan
 from coach.session.script import Ask
 
@@ -45,7 +47,7 @@ def step_text(name: str, plan: Plan, values: Mapping[str, object]) -> StepText:
     title, lines = {
         step_names.TODAY: (screens.today.title, (messages.purpose, messages.why_here)),
         step_names.CAUTIONS: (screens.today.cautions_title, cautions(plan)),
-        step_names.PLACE: (screens.setup.title, messages.place),
+        step_names.PLACE: (screens.setup.title, place_lines(plan, values)),
         step_names.ARM: (screens.setup.title, messages.arm),
         step_names.REACH: (screens.setup.reach_title, (messages.reach,)),
         step_names.CLOSING: (screens.end.title, ()),
@@ -54,14 +56,22 @@ def step_text(name: str, plan: Plan, values: Mapping[str, object]) -> StepText:
     return StepText(fill(title, placeholders), tuple(fill(line, placeholders) for line in lines))
 
 
+def place_lines(plan: Plan, values: Mapping[str, object]) -> tuple[str, ...]:
+    """The lines on anchor, floor mark and body turn, to be filled in; a turn of 0 degrees is to face the anchor."""
+    facing = plan.content.messages.client.setup.no_turn
+    lines = position_messages(plan).place
+    return lines if values["turn"] else tuple(facing if "{turn}" in line else line for line in lines)
+
+
 def position_messages(plan: Plan) -> PositionMessages:
     """The messages of today's position."""
-    return plan.content.messages.exercises[plan.before.exercise].at(plan.before.position_deg)
+    return plan.content.messages.exercises[plan.before.exercise].at(plan.position.name)
 
 
 def cautions(plan: Plan) -> tuple[str, ...]:
     """The cautions of every session, then those of today's position."""
-    return (*plan.content.messages.safety.cautions, *position_messages(plan).cautions)
+    own = cautions_of(plan.profile, plan.content)
+    return (*plan.content.messages.safety.cautions, *position_messages(plan).cautions, *own)
 
 
 def setup_of(plan: Plan, load: LoadStep) -> Setup:
@@ -76,10 +86,12 @@ def setup_values(plan: Plan, setup: Setup) -> dict[str, object]:
     return {
         **load_placeholders(setup.step, plan.content),
         "band": looks[setup.step.grade],
+        "underfoot_cm": setup.distance_cm,
         "feet": f"{setup.distance_feet:.1f}",
         "anchor_height_cm": setup.anchor_height_cm,
         "landmark": plan.content.messages.rules.landmark[setup.landmark],
         "turn": round(setup.body_turn_deg),
+        "gap_cm": f"{plan.position.elbow_gap_cm:g}",
         "side": sides[plan.profile.side],
         "other_side": sides["left" if plan.profile.side == "right" else "right"],
     }
@@ -116,6 +128,10 @@ def option_text(question: Ask, value: int | str, plan: Plan) -> str:
     if question.name == step_names.OTHER_BAND:
         looks = {band.name: band.looks for band in plan.profile.bands}
         return fill(messages.band, {"grade": value, "looks": looks[str(value)]})
+    form = plan.content.messages.form.question.get(question.question)
+    named = {"yes": form.yes, "no": form.no}.get(str(value)) if form is not None else None
+    if named is not None:
+        return named
     if question.name == step_names.SETS_TODAY and value == plan.prescription.dose.sets:
         return fill(messages.all_count, {"sets": value})
     return answer_text(value, plan.content)
@@ -128,8 +144,11 @@ def answer_text(value: int | str, content: Content) -> str:
     reasons: Mapping[str, str] = {
         str(reason): question_text for reason, question_text in messages.client.instead.reason.items()
     }
+    check_in = messages.client.check_in
+    kinds: tuple[Mapping[Any, str], ...] = (check_in.settled, check_in.gap, check_in.night, check_in.relief)
+    asked = {str(name): text for kind in kinds for name, text in kind.items()}
     safety = {**messages.safety.sign, **messages.safety.trouble, **messages.safety.region}
-    return {**safety, **reasons, **scale}.get(str(value), str(value))
+    return {**asked, **safety, **reasons, **scale}.get(str(value), str(value))
 
 
 def urgency_text(decision: Decision, content: Content) -> str:
@@ -142,7 +161,9 @@ def urgency_text(decision: Decision, content: Content) -> str:
 
 
 def _lost_cm(plan: Plan) -> int:
-    """How far short the hand stops when the end range is lost, in centimetres along the arc of this client's hand."""
+    """How far short the hand stops when the end range is lost, in centimetres along the way of this client's hand."""
+    if not plan.position.rotates:
+        return round(plan.limits["range_lost_cm"])
     return round(math.radians(plan.limits["range_lost_deg"]) * body_of(plan.profile).grip_lever_m * 100)
 
 

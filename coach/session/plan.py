@@ -1,20 +1,33 @@
 """The plan of a session: everything that it needs before it starts."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
+from functools import cached_property
 
+from coach.mechanics.anchor_placement import place_anchor
+from coach.mechanics.first_step import (
+    allowed_peak_nm,
+    first_step,
+    lowest_step,
+    measured_strength_nm,
+    propose_target_nm,
+    refuse_above_strength,
+)
 from coach.mechanics.ladder import (
     Ladder,
     NoLoadStep,
     build_ladder,
     find_step,
-    first_step,
+    helping_reason,
     nearest_steps,
+    place_on_arc,
     rungs,
     same_step,
 )
-from coach.mechanics.torque import available_deg
+from coach.mechanics.load_steps import find_refusal
+from coach.mechanics.torque import arc_at, available_deg
+from coach.model import step_names
 from coach.model.content import Content
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep, Rungs
@@ -23,26 +36,39 @@ from coach.model.profile import AvailableRange, Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
+from coach.session.admission.client_conditions import (
+    held_by,
+    load_share_max,
+    night_pain_is_known,
+    range_cap_deg,
+    usable_bands,
+)
 from coach.session.script import Script, write_script
 
 
 class NotOnLadder(NoLoadStep):
-    """An instruction asks for a load that is not on the ladder; `nearest` names the most similar load steps."""
+    """A file asks for a load that is not on the ladder; `nearest` names the most similar load steps."""
 
-    def __init__(self, asked: ChosenStep, ladder: Ladder) -> None:
-        self.asked = asked
+    def __init__(self, asked: ChosenStep, ladder: Ladder, *, first: bool) -> None:
+        self.asked, self.first = asked, first
+        asks = "the first step is" if first else "an instruction overrules to"
         what = (
-            f"an instruction overrules to {_described(asked)}, which is no load step at {ladder.position_deg} "
-            "degrees, because it is slack at the start, over the ceiling, or not at home"
+            f"{asks} {_described(asked)}, which is no load step at {ladder.position_deg} degrees, because it goes "
+            "slack, is over the ceiling, pulls the arm along, or is not at home"
         )
         self.nearest = "; ".join(
-            f"{_described(step)}, {step.mean_nm:.2f} Nm" for step in nearest_steps(ladder, asked)
+            f"{_described(step)}, {step.mean_nm:.2f} {step.load_unit}" for step in nearest_steps(ladder, asked)
         )
-        super().__init__(f"{what}: sign one of the load ladder, such as {self.nearest}")
+        super().__init__(f"{what}: {'name' if first else 'sign'} one of the load ladder, such as {self.nearest}")
+
+
+class StandingRefused(NoLoadStep):
+    """The load at which the client stands may not be used any more."""
 
 
 def _described(step: LoadStep | ChosenStep) -> str:
-    return f"the {step.grade} band, strands {step.strands}, at {step.distance_cm} cm"
+    where = "with {} cm underfoot" if isinstance(step, LoadStep) and step.underfoot else "at {} cm"
+    return f"the {step.grade} band, strands {step.strands}, {where.format(step.distance_cm)}"
 
 
 @dataclass(frozen=True)
@@ -66,18 +92,45 @@ class Plan:
         dose = self.prescription.dose
         return min(max(self.before.repetitions, dose.repetitions_min), dose.repetitions_max)
 
+    @cached_property
+    def allowed_peak_nm(self) -> float | None:
+        """The highest peak torque that measured strength allows; None where none was measured."""
+        return allowed_peak_nm(self.profile, self.prescription, self.position, self.limits)
+
+    @cached_property
+    def target_nm(self) -> float | None:
+        """The mean torque at which the position is done with: set by the therapist, else proposed from strength.
+
+        None is proposed for the last position: what is enough there, only the therapist sets.
+        """
+        here = self.position.abduction_deg
+        target_nm = self.prescription.target_nm(here)
+        if target_nm is not None or here == self.prescription.positions[-1]:
+            return target_nm
+        return propose_target_nm(self.ladder, self.profile, self.prescription, self.position, self.limits)
+
     def rungs(self, step: LoadStep) -> Rungs:
         """A load step with its neighbours on today's ladder."""
-        return rungs(self.ladder, step, self.limits)
+        return rungs(self.ladder, step, self.limits, self.allowed_peak_nm)
+
+    def at_most(self, step: LoadStep, mean_nm: float) -> LoadStep:
+        """The heaviest load step of at most this mean torque, never above `step`; without one, the lightest."""
+        lighter = [one for one in self.ladder.steps if one.mean_nm <= step.mean_nm]
+        below = [one for one in lighter if one.mean_nm <= mean_nm]
+        return below[-1] if below else (lighter or [step])[0]
 
     def substitute_steps(self, step: LoadStep) -> dict[str, LoadStep]:
         """For each other band on the shelf, its heaviest load step that can replace `step`, by grade.
 
-        Neither the mean nor the peak torque is above that of `step`. A band without such a load step is left out.
+        Neither the mean nor the peak torque is above that of `step`, and it is truly lighter by the chance
+        easier_surely. A band without such a load step is left out.
         """
-        ladder = self.ladder.steps
-        fits = [other for other in ladder if other.mean_nm <= step.mean_nm and other.peak_nm <= step.peak_nm]
-        found = {other.grade: other for other in fits if other.grade != step.grade}
+        comparison, surely = self.ladder.comparison, self.limits["easier_surely"]
+        found = {}
+        for other in self.ladder.steps:
+            below = other.mean_nm <= step.mean_nm and other.peak_nm <= step.peak_nm
+            if other.grade != step.grade and below and comparison.chance_heavier(step, other) >= surely:
+                found[other.grade] = other
         return {band.name: found[band.name] for band in self.profile.bands if band.name in found}
 
 
@@ -91,8 +144,17 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
     """
     position = content.exercise(prescription.exercise).position(before.position_deg)
     limits = content.limit_values(prescription.limits)
-    profile = _capped(profile.with_bands(prescription.bands), position, before)
+    profile = usable_bands(profile.with_bands(prescription.bands), content)
+    if not profile.bands:
+        raise NoLoadStep("none of the bands is known to be free of latex: measure one with latex_free = true")
+    most_deg = range_cap_deg(profile, content) if position.coordinate == "angle" else None
+    profile = _capped(profile, position, before, most_deg)
     ladder = build_ladder(profile, prescription, position, limits)
+    step = _Choice(profile, prescription, position, ladder, limits).step_to_begin_with(before)
+    if same_step(ladder, step) is None:
+        ladder = ladder.with_step(step)
+    ladder = _below_share(ladder, profile, position, load_share_max(profile, content))
+    step = same_step(ladder, step) or find_step(ladder, step) or ladder.steps[0]
     return Plan(
         profile=profile,
         prescription=prescription,
@@ -102,52 +164,112 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
         position=position,
         limits=limits,
         ladder=ladder,
-        step=_step_to_begin_with(profile, prescription, position, ladder, before, limits),
+        step=step,
     )
 
 
-def _step_to_begin_with(
-    profile: Profile,
-    prescription: Prescription,
-    position: Position,
-    ladder: Ladder,
-    before: Progress,
-    limits: Mapping[str, float],
-) -> LoadStep:
-    """The load step that the therapist asked for, else the one reached, else the one to start with.
+@dataclass(frozen=True)
+class _Choice:
+    """What the load of today is chosen from."""
 
-    In the first position that is the first step, in a newly cleared position the lowest.
-    """
-    if before.asked is not None:
-        return _asked(before.asked, ladder)
-    if before.load is not None:
-        return find_step(ladder, before.load)
-    if position.abduction_deg == prescription.positions[0]:
-        return first_step(ladder, profile, prescription, position, limits)
-    return ladder.steps[0]
+    profile: Profile
+    prescription: Prescription
+    position: Position
+    ladder: Ladder
+    limits: Mapping[str, float]
 
+    def step_to_begin_with(self, before: Progress) -> LoadStep:
+        """The load step that the therapist asked for, else the one reached, else the one to start with.
 
-def _asked(asked: ChosenStep, ladder: Ladder) -> LoadStep:
-    """The load step that an instruction asked for.
+        In the first position that is the first step, in a newly cleared position the lowest.
+        """
+        if before.asked is not None:
+            return self._asked(before.asked, first=False)
+        if before.load is not None:
+            return self._standing(before.load)
+        if self.position.abduction_deg != self.prescription.positions[0]:
+            return lowest_step(self.ladder, self.profile, self.prescription, self.position, self.limits)
+        if self.prescription.first_step is not None:
+            return self._asked(self.prescription.first_step, first=True)
+        return first_step(self.ladder, self.profile, self.prescription, self.position, self.limits)
 
-    Raises NotOnLadder if it is not on the ladder: an instruction cannot exceed the ceiling or slacken the start.
-    """
-    step = same_step(ladder, asked)
-    if step is None:
-        raise NotOnLadder(asked, ladder)
-    return step
+    def _asked(self, asked: ChosenStep, *, first: bool) -> LoadStep:
+        """The load step that the therapist named; no instruction goes past the ceiling or the taut start.
 
+        Only an overruling load may be above the allowed share of measured strength, by the share that it names.
+        """
+        step = same_step(self.ladder, asked)
+        if step is None:
+            raise NotOnLadder(asked, self.ladder, first=first)
+        share = None if first else asked.share
+        refuse_above_strength(step, share, self.profile, self.prescription, self.position, self.limits)
+        return step
 
-def _capped(profile: Profile, position: Position, before: Progress) -> Profile:
-    """The profile with the range in this position limited by the therapist's cap."""
-    here = position.abduction_deg
-    for cap in before.range_caps:
-        if cap.position_deg == here and cap.available_deg < available_deg(profile, position):
-            capped = AvailableRange(
-                position_deg=here, direction=position.direction, available_deg=cap.available_deg, on=date.max
+    def _standing(self, load: LoadStep) -> LoadStep:
+        """The setup that the client has reached, also where the ladder has changed.
+
+        Where its band or its mark was taken away, it is the heaviest step that is not above it.
+        """
+        step = same_step(self.ladder, load)
+        if step is not None:
+            return step
+        fixed_cm = self.prescription.fixed(self.position.abduction_deg).distance_cm
+        at_home = load.grade in {band.name for band in self.profile.bands}
+        if at_home and fixed_cm in (None, load.distance_cm):
+            return self._off_the_ladder(load)
+        below = find_step(self.ladder, load)
+        if below is None:
+            raise StandingRefused(
+                f"the load is {_described(load)}, which is no longer at home, and every load step is above it: "
+                "overrule to a step of the load ladder, or give a lighter band"
             )
-            return profile.model_copy(update={"ranges": (*profile.ranges, capped)})
-    return profile
+        return below
+
+    def _off_the_ladder(self, load: LoadStep) -> LoadStep:
+        """The step at the client's own setup, as computed now. Raises StandingRefused where it may not be used."""
+        anchor = place_anchor(self.profile, self.prescription, self.position, self.limits).anchor
+        arc = arc_at(self.profile, self.position, load, load.distance_cm, anchor)
+        refusal = find_refusal(arc, self.limits)
+        if refusal is None:
+            step = load.model_copy(update={"mean_nm": round(arc.mean_nm, 4), "peak_nm": round(arc.peak_nm, 4)})
+            return self.ladder.comparison.with_interval(step)
+        at = f"the load is {_described(load)}, and at {place_on_arc(self.position, refusal.at)} the band"
+        then = "overrule to a step of the load ladder"
+        if refusal.reason == "helps":
+            what, _, fix = helping_reason(self.position, refusal.at).rpartition(": ")
+            raise StandingRefused(f"the load is {_described(load)}, and {what}: {then}, {fix}")
+        if refusal.reason == "slack":
+            raise StandingRefused(f"{at} is not taut: {then}")
+        ceiling = f"{self.limits['elongation_max'] * 100:.0f} %"
+        raise StandingRefused(f"{at} is stretched more than {ceiling} beyond its resting length: {then}")
+
+
+def _capped(profile: Profile, position: Position, before: Progress, condition_deg: float | None) -> Profile:
+    """The profile with the range in this position limited by the therapist's cap and the client's conditions."""
+    here = position.abduction_deg
+    caps = [cap.available_deg for cap in before.range_caps if cap.position_deg == here]
+    lowest = min([*caps, *([] if condition_deg is None else [condition_deg])], default=None)
+    if lowest is None or lowest >= available_deg(profile, position):
+        return profile
+    capped = AvailableRange(position_deg=here, direction=position.direction, available_deg=lowest, on=date.max)
+    return profile.model_copy(update={"ranges": (*profile.ranges, capped)})
+
+
+def _below_share(ladder: Ladder, profile: Profile, position: Position, share: float | None) -> Ladder:
+    """The ladder without the steps above a share of measured strength; of unmeasured strength only the lowest step.
+
+    Raises NoLoadStep where no step is left.
+    """
+    if share is None:
+        return ladder
+    strength_nm = measured_strength_nm(profile, position)
+    if strength_nm is None:
+        return replace(ladder, steps=ladder.steps[:1])
+    steps = tuple(step for step in ladder.steps if step.peak_nm <= share * strength_nm)
+    if not steps:
+        what = f"every load step is above {share:.0%} of the measured strength, which a condition sets as the most"
+        raise NoLoadStep(f"{what}: measure a lighter band, or stand nearer")
+    return replace(ladder, steps=steps)
 
 
 def open_record(plan: Plan, at: datetime) -> Record:
@@ -159,11 +281,16 @@ def open_record(plan: Plan, at: datetime) -> Record:
         position_deg=plan.before.position_deg,
         dose=plan.prescription.dose,
         limits=plan.prescription.limits,
-        repetitions=plan.repetitions,
+        repetitions=goal_on(plan, at),
         rungs=plan.rungs(plan.step),
         positions=plan.prescription.positions,
         activities=activities_due(plan, at),
-        target_nm=plan.prescription.target_nm(plan.before.position_deg),
+        target_nm=plan.target_nm,
+        held_by=held_by(plan.profile, plan.content, at.date()),
+        night_pain_known=night_pain_is_known(
+            plan.profile, plan.content, plan.before, plan.limits["night_pain_days"], at.date()
+        )
+        or None,
     )
 
 
@@ -176,5 +303,38 @@ def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
 
 def script_of(plan: Plan, record: Record) -> Script:
     """The script of a record of this plan."""
-    questions = plan.content.questions
-    return write_script(record, plan.position, questions, plan.limits, plan.before.last_session is not None)
+    content, about = plan.content, about_last(plan, record.started)
+    return write_script(record, plan.position, content.questions, plan.limits, content.checks, about)
+
+
+def about_last(plan: Plan, at: datetime) -> str | None:
+    """What is asked about the time since the last session: how pain settled, or after a long gap its reason.
+
+    Nothing on the same day: there was no morning after it yet.
+    """
+    days, before = days_since_last(plan, at), plan.before
+    if not days or days <= plan.limits["long_gap_days"]:
+        return step_names.SETTLED if days else None
+    seen = before.looked_at is not None and before.last_session is not None and before.looked_at > before.last_session
+    return None if seen else step_names.GAP
+
+
+def days_since_last(plan: Plan, at: datetime) -> int | None:
+    """Calendar days since the last session; None before the first."""
+    last = plan.before.last_session
+    return None if last is None else (at.date() - last.date()).days
+
+
+def gap_share(plan: Plan, at: datetime) -> float:
+    """The share of the load that the days away leave; 1 where they are no long gap."""
+    days, limits = days_since_last(plan, at) or 0, plan.limits
+    if days > limits["longer_gap_days"]:
+        return limits["longer_gap_load"]
+    return limits["long_gap_load"] if days > limits["long_gap_days"] else 1.0
+
+
+def goal_on(plan: Plan, at: datetime) -> int:
+    """The goal of every set; the bottom of the range after a gap so long that more than one step is taken off."""
+    days = days_since_last(plan, at)
+    away = days is not None and days > plan.limits["longer_gap_days"]
+    return plan.prescription.dose.repetitions_min if away else plan.repetitions

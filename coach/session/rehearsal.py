@@ -22,7 +22,13 @@ _Key = Callable[[State, Instant], State]
 
 # The answers of a clean session without pain; form questions are answered with the answer that is not their fault.
 _CLEAN: Mapping[str, int | str] = {"zero_to_ten": 0, "sign": "none", "yes_no": "yes", "yes_no_not_sure": "no"}
-_AT_BEST: Mapping[str, int | str] = {step_names.TWO_MORE: "yes", step_names.ACTIVITY: 10}
+_AT_BEST: Mapping[str, int | str] = {
+    step_names.TWO_MORE: "yes",
+    step_names.ACTIVITY: 10,
+    "settled": "hours",
+    "gap": "nothing",
+    "relief": "none",
+}
 
 # The pain key is pressed after so many repetitions if the answers do not say when.
 _FIRST_HURTS = 1
@@ -172,4 +178,4 @@ def clean_answer(question: Ask, plan: Plan) -> int | str:
     form = plan.content.questions.get(question.question)
     if form is not None:
         return form.clean_answer
-    return _AT_BEST.get(question.question, _CLEAN[question.scale])
+    return _AT_BEST[question.question] if question.question in _AT_BEST else _CLEAN[question.scale]

@@ -5,18 +5,19 @@ Every function takes a state and the current time and returns a new state. New e
 """
 
 from coach.model import step_names
-from coach.model.record import Answered, LoadChanged, Record
+from coach.model.record import Answered, Chosen, LoadChanged, Record, TakenBack
 from coach.progression.state_machine import ImmediateAction, immediate_action
 from coach.session.interruptions import apply_interruption, previous_question
 from coach.session.plan import Plan
-from coach.session.script import Ask, Rest, Script, Step, Work, is_due
+from coach.session.script import Ask, Rest, Script, SetupAgain, Show, Step, Work, is_due
 from coach.session.state import Instant, State, Stopwatch
 from coach.session.transitions import end_session, enter_step, finish_set, forward, suspend, with_entries
 
 
 def begin(plan: Plan, script: Script, record: Record, now: Instant) -> State:
     """The state at the first step of a script, for a new record or one that is continued."""
-    return enter_step(State(plan, script, record, 0, Stopwatch(), now.s), 0, now)
+    state = enter_step(State(plan, script, record, 0, Stopwatch(), now.s), 0, now)
+    return state._replace(chosen=record.unconfirmed)
 
 
 def tick(state: State, now: Instant) -> State:
@@ -36,17 +37,51 @@ def tick(state: State, now: Instant) -> State:
 
 def go_on(state: State, now: Instant) -> State:
     """Continue: leave a page, end a rest early, or resume after a pause."""
-    if state.over or state.question is not None:
+    if state.over or state.question is not None or state.chosen is not None:
         return state
     if state.paused:
         return state._replace(paused=False, watch=state.watch.started(now.s), seen_s=now.s)
     return state if isinstance(state.step, Work) else forward(state, now)
 
 
+def choose(state: State, value: int | str, now: Instant) -> State:
+    """Answer the question on the screen, or ask for confirmation first if the answer would end the session."""
+    if state.question is None or state.over or state.chosen is not None or not _would_stop(state, value, now):
+        return answer(state, value, now)
+    chosen = Chosen(at=now.at, step=state.question.name, value=value)
+    return with_entries(state, chosen)._replace(chosen=chosen, seen_s=now.s)
+
+
+def _would_stop(state: State, value: int | str, now: Instant) -> bool:
+    """Whether this answer ends the session; False if a rule that does not depend on it stops the session anyway."""
+    ended = answer(state, value, now).record.ended
+    return ended is not None and ended.how == "stopped" and stopped_by(state.plan, state.record) is None
+
+
+def confirm(state: State, now: Instant) -> State:
+    """Confirm what was chosen: it counts from now on, and the session ends."""
+    chosen = state.chosen
+    if chosen is None or state.over:
+        return state
+    state = state._replace(chosen=None)
+    if state.question is not None and state.question.name == chosen.step:
+        return answer(state, chosen.value, now)
+    # Chosen before the program was closed: the question itself is not on the screen.
+    said = Answered(at=now.at, step=chosen.step, value=chosen.value)
+    return end_session(with_entries(state, said)._replace(asking=None), "stopped", now)
+
+
+def take_back(state: State, now: Instant) -> State:
+    """Take back what was chosen and not confirmed; the question is asked again."""
+    if state.chosen is None or state.over:
+        return state
+    return with_entries(state, TakenBack(at=now.at, step=state.chosen.step))._replace(chosen=None, seen_s=now.s)
+
+
 def answer(state: State, value: int | str, now: Instant) -> State:
-    """Answer the question on the screen; unchanged if there is none."""
+    """Answer the question on the screen, confirmed; unchanged if there is none."""
     question = state.question
-    if question is None or state.over:
+    if question is None or state.over or state.chosen is not None:
         return state
     stays = _stays_at(state, question, value)
     state = with_entries(state, Answered(at=now.at, step=question.name, value=value))
@@ -74,19 +109,45 @@ def _stays_at(state: State, question: Ask, value: int | str) -> bool:
 
 
 def back(state: State, now: Instant) -> State:
-    """Go back one question, within its group, or leave a question that a key brought up."""
+    """Go back one question or page, or leave a question that a key brought up.
+
+    The answer that it goes back to is taken back. Unchanged where what followed from the answers was shown.
+    """
     if state.over:
         return state
+    if state.chosen is not None:
+        return take_back(state, now)
     if state.asking is not None:
-        return state._replace(asking=previous_question(state, state.asking))
-    here = state.question
-    for index in range(state.at_step - 1, -1, -1):
-        step = state.script.steps[index]
-        if here is None or not isinstance(step, Ask) or not _same_group(here, step):
-            return state
-        if is_due(step, state.record):
-            return state._replace(at_step=index, seen_s=now.s)
-    return state
+        previous = previous_question(state, state.asking)
+        return _reopened(state._replace(asking=previous, seen_s=now.s), previous, now)
+    index = _step_before(state)
+    if index is None:
+        return state
+    state = state._replace(at_step=index, watch=Stopwatch(), paused=False, verdict=None, seen_s=now.s)
+    return _reopened(state, state.question, now)
+
+
+def may_go_back(state: State) -> bool:
+    """Whether `back` leads anywhere."""
+    asked = state.asking is not None or state.chosen is not None
+    return not state.over and (asked or _step_before(state) is not None)
+
+
+def _step_before(state: State) -> int | None:
+    """The index of the question or page before this one; None in a set, and where a consequence was shown."""
+    if not isinstance(state.step, Work | SetupAgain):
+        for index in range(state.at_step - 1, -1, -1):
+            step = state.script.steps[index]
+            if is_due(step, state.record):
+                return index if isinstance(step, Ask | Show) else None
+    return None
+
+
+def _reopened(state: State, question: Ask | None, now: Instant) -> State:
+    """The state with the answer to this question taken back, if it has one."""
+    if question is None or state.record.answer(question.name) is None:
+        return state
+    return with_entries(state, TakenBack(at=now.at, step=question.name))
 
 
 def pause(state: State, now: Instant) -> State:
@@ -96,7 +157,10 @@ def pause(state: State, now: Instant) -> State:
 
 def stop_set(state: State, now: Instant) -> State:
     """End the set early; the repetitions done count."""
-    return finish_set(state, "stopped", now) if isinstance(state.step, Work) and not state.over else state
+    unanswered = state.chosen is not None or state.asking is not None
+    if state.over or unanswered or not isinstance(state.step, Work):
+        return state
+    return finish_set(state, "stopped", now)
 
 
 def show_cue(state: State, _: Instant) -> State:
@@ -106,7 +170,7 @@ def show_cue(state: State, _: Instant) -> State:
 
 def leave(state: State, now: Instant) -> State:
     """End the session at the client's request."""
-    return state if state.over else end_session(state._replace(asking=None), "left", now)
+    return state if state.over else end_session(state._replace(asking=None, chosen=None), "left", now)
 
 
 def _same_group(here: Ask, other: Step) -> bool:
@@ -125,7 +189,10 @@ def _with_less_load(state: State, verdict: ImmediateAction | None, now: Instant)
     """Lower the load from the next set on, if the rules ask for it and there is a lower step."""
     if verdict is None or verdict.load is None:
         return state._replace(verdict=verdict)
-    changed = LoadChanged(at=now.at, rule=verdict.rule.name, rungs=state.plan.rungs(verdict.load))
+    plan, load = state.plan, verdict.load
+    if verdict.share is not None:
+        load = plan.at_most(load, state.record.rungs.step.mean_nm * verdict.share)
+    changed = LoadChanged(at=now.at, rule=verdict.rule.name, rungs=plan.rungs(load))
     return with_entries(state, changed)._replace(verdict=verdict)
 
 

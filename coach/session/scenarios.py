@@ -10,7 +10,7 @@ from coach.session.plan import Plan
 def scenarios(plan: Plan) -> dict[str, Answers]:
     """The answers of each scenario that differ from a clean session without pain, by the name of the scenario."""
     limit, dose = round(plan.limits["pain_max"]), plan.prescription.dose
-    before, asked = plan.before.pain_before_last, plan.position.questions
+    asked = plan.position.questions
     heavy = next((plan.content.questions[name] for name in asked if plan.content.questions[name].follow_up), None)
     kinds: dict[str, Mapping[str, int | str]] = {
         "clean": {},
@@ -24,8 +24,8 @@ def scenarios(plan: Plan) -> dict[str, Answers]:
         kinds["too_heavy"] = {fault: heavy.fault_answer, often: "yes"}
     kinds["pain_at_limit"] = {step_names.in_set(1, step_names.PAIN): limit}
     kinds["pain_over_limit"] = {step_names.in_set(1, step_names.PAIN): limit + 1}
-    if before is not None and before < limit:
-        kinds["not_settled"] = {step_names.PAIN_NOW: before + 1}
+    if plan.before.last_session is not None:
+        kinds["not_settled"] = {step_names.SETTLED: "not_yet"}
     kinds["warning_sign"] = {step_names.SIGN: plan.content.signs[0].name}
     kinds["band_not_sound"] = {step_names.check(name): "no" for name in plan.book.stopping_checks}
     table = {kind: Answers(answer=dict(answers)) for kind, answers in kinds.items()}

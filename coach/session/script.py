@@ -2,13 +2,20 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, get_args
 
 from coach.model import step_names
-from coach.model.content_entries import FormQuestion
+from coach.model.content_entries import Check, FormQuestion
 from coach.model.exercise import Position
-from coach.model.record import LoadChanged, Record, SetDone
+from coach.model.record import GapReason, LoadChanged, NightPain, Record, Relief, SetDone, Settled
 from coach.session.tempo import SetTiming
+
+# Where the checks are made, with the page of the setup that sends the client there.
+_PLACES = {"anchor": step_names.PLACE, "mark": step_names.ARM}
+SETTLED: tuple[Settled, ...] = get_args(Settled)
+GAP_REASONS: tuple[GapReason, ...] = get_args(GapReason)
+NIGHT_PAINS: tuple[NightPain, ...] = get_args(NightPain)
+RELIEF: tuple[Relief, ...] = get_args(Relief)
 
 Scale = Literal["zero_to_ten", "yes_no", "yes_no_not_sure", "sign", "trouble", "listed"]
 
@@ -23,7 +30,10 @@ class Show:
 
 @dataclass(frozen=True)
 class SetupAgain:
-    """The setup for a lower load; not due if the load did not change before this set."""
+    """The setup for a lower load; not due if the load did not change before this set.
+
+    Before set 1 it follows the check-in and says what changed since the first page, and why.
+    """
 
     name: str
     before_set: int
@@ -123,26 +133,43 @@ def write_script(
     position: Position,
     questions: Mapping[str, FormQuestion],
     limits: Mapping[str, float],
-    had_session: bool,
+    checks: Mapping[str, Check],
+    about_last: str | None,
 ) -> Script:
     """The script of a session: check-in, setup with its checks, sets with questions and rests, the end.
 
-    `had_session`: there was an earlier session, so the check-in asks about the morning after it.
+    `about_last` is the step that asks about the time since the last session, `step_names.SETTLED` or
+    `step_names.GAP`; None where nothing is asked about it. Each part of the setup is followed by the checks of its
+    place, so that one walk does for all of them.
     """
     reading_s, question_s = limits["reading_s"], limits["question_s"]
-    check_in = [step_names.PAIN_NOW, *([step_names.MORNING_AFTER] if had_session else [])]
     steps: list[Step] = [Show(step_names.TODAY, reading_s), Show(step_names.CAUTIONS, reading_s)]
-    steps += [Ask(name, step_names.within_group(name), "zero_to_ten", question_s) for name in check_in]
+    steps += _about_pain(about_last, limits["question_s"])
     steps.append(Ask(step_names.SIGN, "sign", "sign", reading_s))
+    if record.night_pain_known:
+        after = (step_names.SIGN, step_names.NIGHT_PAIN)
+        steps.append(Ask(step_names.NIGHT, "night", "listed", question_s, after=after, options=NIGHT_PAINS))
     asked = [step_names.activity(number) for number in range(1, len(record.activities) + 1)]
     steps += [Ask(name, step_names.ACTIVITY, "zero_to_ten", question_s) for name in asked]
-    steps += [Show(step_names.PLACE, 2 * reading_s), Show(step_names.ARM, reading_s)]
-    steps += [Ask(step_names.check(name), name, "yes_no", limits["check_s"]) for name in position.checks]
+    steps.append(SetupAgain(step_names.in_set(1, "setup_again"), 1, reading_s))
+    asked_at = {where: [name for name in position.checks if checks[name].where == where] for where in _PLACES}
+    for where, show in _PLACES.items():
+        steps.append(Show(show, 2 * reading_s if show == step_names.PLACE else reading_s))
+        steps += [Ask(step_names.check(name), name, "yes_no", limits["check_s"]) for name in asked_at[where]]
     steps.append(Show(step_names.REACH, reading_s))
     for number in range(1, record.sets_today + 1):
         steps += _set_steps(record, number, position, questions, limits)
     steps.append(Show(step_names.CLOSING, reading_s))
     return Script(tuple(steps))
+
+
+def _about_pain(about_last: str | None, seconds: float) -> Iterator[Step]:
+    """Pain now; how it settled after the last session, or why it is so long ago; painkillers and injections."""
+    yield Ask(step_names.PAIN_NOW, "pain_now", "zero_to_ten", seconds)
+    if about_last is not None:
+        options = GAP_REASONS if about_last == step_names.GAP else SETTLED
+        yield Ask(about_last, step_names.within_group(about_last), "listed", seconds, options=options)
+    yield Ask(step_names.RELIEF, "relief", "listed", seconds, options=RELIEF)
 
 
 def _set_steps(
@@ -189,6 +216,8 @@ def remaining_script(script: Script, record: Record) -> Script:
             left += [step] if step.name not in answered else []
         elif isinstance(step, Work):
             late += [step] if step.number not in done else []
+        elif isinstance(step, SetupAgain) and step.before_set == 1:
+            late += [step] if not done else []
         elif isinstance(step, Rest | SetupAgain):
             late += [step] if any(isinstance(earlier, Work) for earlier in late) else []
         else:
@@ -214,11 +243,18 @@ def is_due(step: Step, record: Record) -> bool:
     number = set_of(step)
     if number and record.skipped_because(number) is not None:
         return False
+    if isinstance(step, Ask) and step.question != step_names.PAIN and _stopped_before_one(number, record):
+        return False
     if isinstance(step, Ask) and step.after is not None:
         return record.answer(step.after[0]) == step.after[1]
     if isinstance(step, SetupAgain):
         return _changed_since_last_set(record)
     return True
+
+
+def _stopped_before_one(number: int, record: Record) -> bool:
+    """Whether a set was ended before one whole repetition: there is no form to ask about, only pain."""
+    return any(one.number == number and not one.repetitions for one in record.sets_done)
 
 
 def _changed_since_last_set(record: Record) -> bool:

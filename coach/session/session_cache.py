@@ -7,7 +7,7 @@ from coach.model.answers_file import Answers
 from coach.model.base import MOST_SETS
 from coach.model.record import Record
 from coach.progression.state_machine import matching_rules
-from coach.session.plan import Plan, activities_due
+from coach.session.plan import Plan, about_last, activities_due, gap_share, goal_on
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.script import Work
 from coach.session.state import State
@@ -65,8 +65,9 @@ def _plan_key(plan: Plan, at: datetime) -> _Key:
         step.grade,
         step.strands,
         step.distance_cm,
-        plan.repetitions,
-        before.last_session is None,
+        goal_on(plan, at),
+        about_last(plan, at),
+        gap_share(plan, at),
         before.eased,
         due,
     )

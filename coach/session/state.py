@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import NamedTuple
 
-from coach.model.record import Record
+from coach.model.record import Chosen, Record
 from coach.progression.state_machine import ImmediateAction
 from coach.session.plan import Plan
 from coach.session.script import Ask, Rest, Script, Step, Work, set_of
@@ -46,7 +46,8 @@ class State(NamedTuple):
 
     `seen_s`: the time of the last update. `whole`, `under_load_s`: repetitions and seconds under load of the current
     set before a pause. `asking`: a question that a key brought up during the step. `cue_asked_for`: the number of the
-    set whose cue the client asked to see.
+    set whose cue the client asked to see. `chosen`: an answer that would end the session, on the page that asks for
+    its confirmation.
     """
 
     plan: Plan
@@ -61,6 +62,7 @@ class State(NamedTuple):
     asking: Ask | None = None
     verdict: ImmediateAction | None = None
     cue_asked_for: int = 0
+    chosen: Chosen | None = None
 
     @property
     def step(self) -> Step:

@@ -145,10 +145,10 @@ class ClientStore:
             return "missing"
         if self.folder.saved is None:
             return "differs"
-        saved = _without_messages(self.folder.saved)
-        if saved == _without_messages(self.folded_progress):
+        saved = self.folder.saved
+        if _agree(saved, self.folded_progress):
             return "agrees"
-        return "behind" if any(saved == _without_messages(one) for one in self._recent_progress()) else "differs"
+        return "behind" if any(_agree(saved, one) for one in self._recent_progress()) else "differs"
 
     def with_prescription(self, prescription: Prescription) -> "ClientStore":
         """The same client with another prescription."""
@@ -226,6 +226,13 @@ class ClientStore:
         if self.folder.open_record is None:
             written = replace(self, folder=replace(self.folder, saved=progress, saved_faults=()))
             replace_file(self.path / FINGERPRINT, written._fingerprint())
+
+
+def _agree(saved: Progress, other: Progress) -> bool:
+    """Whether a saved progress is this one, in every key that it has: an older program wrote fewer."""
+    keys = saved.model_fields_set - {"tell", "decision"}
+    same = all(getattr(saved, key) == getattr(other, key) for key in keys)
+    return same and _without_messages(saved).decision == _without_messages(other).decision
 
 
 def _without_messages(progress: Progress) -> Progress:

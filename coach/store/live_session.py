@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from coach.model.record import SessionEnd
+from coach.session.carried_over import carried_over
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.rehearsal import rehearsal_plan
 from coach.session.runner import begin, pause, stopped_by, tick
@@ -90,8 +91,13 @@ class LiveSession:
             self.state = state
             return
         new = state.record.entry[len(self.state.record.entry) :]
-        with _save_failures(self._appender.path):
-            self._appender.append(new)
+        try:
+            with _save_failures(self._appender.path):
+                self._appender.append(new)
+        except SaveFailed:
+            # What to do about a sign is shown even where nothing can be saved; confirmed, it is written as an answer.
+            self.state = self.state._replace(chosen=state.chosen)
+            raise
         self.state = state
         if new and state.over:
             with suppress(OSError):  # derived: the records hold everything, and the next start writes it
@@ -168,6 +174,10 @@ def _start(opening: Opening, clock: Clock) -> LiveSession:
     with _save_failures(store.path):
         store.save(now.at)
         path = record_file.create(records_folder(store.path), record)
+        chosen = carried_over(store.folder.newest.record if store.folder.newest else None, plan.content, now.at)
+        if chosen is not None:
+            record = record.with_entry(chosen)
+            record_file.append(path, record.entry)
     return LiveSession(store, begin(plan, script_of(plan, record), record, now), path, clock)
 
 

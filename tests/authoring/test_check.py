@@ -69,6 +69,22 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
     ("exercises/external_rotation.toml", "abduction_deg = 45", "abduction_deg = 0", "[position.45]", "position 45"),
     ("exercises/external_rotation.toml", '"external_rotation"', '"rotation"', '"rotation"', "name of the file"),
     ("exercises/internal_rotation.toml", '"exercising"', '"other"', '"other"', "helps internal rotation instead"),
+    (
+        # The band resists on average and pushes outward in the hold: it was called fine.
+        "exercises/external_rotation.toml",
+        "available_deg = 77",
+        "available_deg = 110",
+        '"other"',
+        "degrees of rotation the band helps external rotation instead of resisting it",
+    ),
+    (
+        # A mean of nearly nothing: the band is hardly longer at the end of the arc than at its start.
+        "exercises/external_rotation.toml",
+        "body_turn_deg = 90",
+        "body_turn_deg = 164",
+        '"other"',
+        "degrees of rotation the band helps external rotation instead of resisting it",
+    ),
     ("exercises/external_rotation.toml", '"external"', '"outward"', '"outward"', 'one of "external", "internal"'),
     ("exercises/internal_rotation.toml", "arc_start_deg = -30", "arc_start_deg = 70", "", "before it starts"),
     ("rules.toml", '"pain_max"', '"pain_limit"', '"pain_limit"', "there is no limit pain_limit"),
@@ -194,6 +210,43 @@ def test_a_client_without_any_load_is_told_with_what_would_mend_it(client: Path,
     assert {(fault.path.name, fault.line) for fault in told} == {("profile.toml", 7)}
     assert [fault.what.split(",")[0] for fault in told] == ["no load step at 0 degrees", "no load step at 45 degrees"]
     assert all("longer band" in fault.fix for fault in told)
+
+
+def _not_begun(client: Path, *, first_step: bool = True) -> None:
+    """Take out the instruction that clears 45 degrees, and the first step if it is not wanted."""
+    file = client / "prescription.toml"
+    text = file.read_text(encoding="utf-8").partition("[[sign_offs]]")[0]
+    file.write_text(text if first_step else text.partition("[first_step]")[0], encoding="utf-8")
+
+
+def test_a_first_step_off_the_ladder_is_told_with_the_nearest_on_it(client: Path, content: Content) -> None:
+    """It was replaced in silence."""
+    spoil(client / "prescription.toml", "distance_cm = 150", "distance_cm = 152")
+    _not_begun(client)
+    (fault,) = check_profile(client, content, languages(content_folder()))
+    assert (fault.path.name, fault.line) == ("prescription.toml", 25)
+    assert "the first step is the light band, strands 1, at 152 cm, which is no load step" in fault.what
+    assert "at 150 cm" in fault.expected
+
+
+@pytest.mark.parametrize(
+    ("first_step", "file", "what"),
+    [
+        (True, "prescription.toml", "the light band at 150 cm reaches"),
+        (False, "profile.toml", "the lightest load step at 0 degrees reaches"),
+    ],
+)
+def test_a_load_above_the_share_of_measured_strength_is_told(
+    client: Path, content: Content, first_step: bool, file: str, what: str
+) -> None:
+    """A client measured at 3.1 Nm was started at 4.3."""
+    with (client / "profile.toml").open("a", encoding="utf-8") as profile:
+        profile.write("\n[[strengths]]\nposition_deg = 0\nforce_n = 4\nlever_m = 0.25\non = 2026-03-01\n")
+    _not_begun(client, first_step=first_step)
+    (fault,) = check_profile(client, content, languages(content_folder()))
+    assert fault.path.name == file
+    assert fault.what.startswith(what)
+    assert "above 40 % of the measured 1.0 Nm" in fault.what
 
 
 def test_a_mark_inside_the_body_is_told_at_its_line(client: Path, content: Content) -> None:

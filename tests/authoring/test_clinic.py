@@ -34,7 +34,7 @@ def home(tmp_path: Path) -> Path:
 
 def test_one_cue_is_said_otherwise_and_all_else_stays(home: Path) -> None:
     content = client_store(home / "tern").content
-    own, shipped = (each.messages.exercises["external_rotation"].at(0) for each in (content, _shipped()))
+    own, shipped = (each.messages.exercises["external_rotation"].at("0") for each in (content, _shipped()))
     assert own.cue("elbow_drifted") == "Keep the towel under your elbow."
     assert own.model_dump(exclude={"cues"}) == shipped.model_dump(exclude={"cues"})
     assert [cue.fault for cue in own.cues] == [cue.fault for cue in shipped.cues]

@@ -15,13 +15,13 @@ from itertools import pairwise
 from random import Random
 
 from coach.content_files.content_folder import content_folder, load_content
-from coach.mechanics.ladder import next_step
+from coach.mechanics.ladder import rungs
 from coach.model.load_step import LoadStep
 from coach.model.progress import Progress
-from coach.session.forecast import simulate_sessions
 from coach.session.plan import Plan, plan_session
 from coach.session.session_cache import SessionCache
-from coach.session.virtual_client import VirtualClient, clean_repetitions
+from coach.session.simulation.forecast import simulate_sessions
+from coach.session.simulation.virtual_client import VirtualClient, clean_repetitions
 from tests.mechanics.clients import prescription, profile
 from tests.session.whole import Whole
 
@@ -76,7 +76,7 @@ def _simple(
             if over:
                 step, last_rise = came_from, week
             elif up(week, last_rise, good_for - dose.repetitions_max):
-                following = heavier(step) if heavier else next_step(plan.ladder, step, plan.limits)
+                following = heavier(step) if heavier else rungs(plan.ladder, step, plan.limits).next_step
                 came_from, step, last_rise = step, following or step, week
 
 

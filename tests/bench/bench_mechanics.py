@@ -20,7 +20,8 @@ from coach.mechanics.arm import raise_arm
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
 from coach.mechanics.ladder import build_ladder
-from coach.mechanics.torque import GRAVITY_M_S2, arc_at
+from coach.mechanics.motion.motion import GRAVITY_M_S2
+from coach.mechanics.torque import arc_at
 from coach.model.load_step import ChosenStep
 from tests.mechanics.clients import AT_45, LIMITS, prescription, profile
 

@@ -43,7 +43,7 @@ def test_without_a_terminal_and_without_yes_nothing_is_signed(
 ) -> None:
     client = demo_profiles / "plover"
     before = (client / "prescription.toml").read_bytes()
-    assert _steer(client, "unlock_position", "45", *SIGNED) == 3
+    assert _steer(client, "unlock_position", "45", "despite=strength", *SIGNED) == 3
     told = capsys.readouterr()
     assert "! Position: 45 degrees" in told.out
     assert "add --yes" in told.err

@@ -17,7 +17,7 @@ def test_at_the_side_level_with_the_elbow() -> None:
     assert (found.band_start, found.band_start_deg, found.band_end, found.band_end_deg) == ("level", 0, "level", 0)
     assert (found.hand_start_cm, found.hand_end_cm) == (106, 106)
     # 0.33 * 107 * pi / 180 = 0.616 m
-    assert (found.arc_deg, found.hand_path_cm) == (107, 62)
+    assert (found.arc, found.hand_path_cm) == (107, 62)
 
 
 @pytest.mark.parametrize(("side", "oclock"), [("right", "3:00"), ("left", "9:00")])

@@ -32,7 +32,7 @@ def test_the_view_shows_most_of_the_movement() -> None:
 @pytest.mark.parametrize("view", VIEWPOINTS)
 def test_the_frame_stands_still_and_the_arm_stays_in_it(position_deg: int, view: Viewpoint) -> None:
     setup = setup_at(position_deg)
-    first, last = setup.start.rotation_deg, setup.end.rotation_deg
+    first, last = setup.start.q, setup.end.q
     scenes = [arm_scene(setup, "left", first + (last - first) * part / 20, view) for part in range(21)]
     assert len({(scene.low, scene.high) for scene in scenes}) == 1
     for scene in scenes:
@@ -47,7 +47,7 @@ def test_the_frame_stands_still_and_the_arm_stays_in_it(position_deg: int, view:
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_the_hand_ends_on_the_line_to_reach(view: Viewpoint, side: Side) -> None:
     setup = setup_at(0)
-    scene = arm_scene(setup, side, setup.end.rotation_deg, view)
+    scene = arm_scene(setup, side, setup.end.q, view)
     one, other = stroke(scene, "reach").points
     hand = stroke(scene, "arm_now").points[0]
     middle = ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)

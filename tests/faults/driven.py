@@ -71,7 +71,9 @@ class Hand:
             command.key: _LIKELY if command.key == "enter" else _NOW_AND_THEN for command in active_bindings(state)
         }
         keys[LEAVE.key] = _NOW_AND_THEN
-        if state.question is not None:
+        if state.chosen is not None:
+            keys |= {"y": _LIKELY, "n": _USUAL}
+        elif state.question is not None:
             good = clean_answer(state.question, state.plan) if state.asking is None else None
             for choice in choices(state.question, state.plan.content.signs):
                 keys[choice.key] = _USUAL if choice.value == good else _NOW_AND_THEN

@@ -12,12 +12,13 @@ from tests.journeys.terminal import Terminal
 TO_THE_FIRST_SET = (
     ("enter", "Before you begin"),
     ("enter", "How much pain is in your shoulder now?"),
-    ("0", "Is any of these there today"),
+    ("0", "Have you taken a painkiller today"),
+    ("1", "Is any of these there today"),
     ("n", "Setup"),
-    ("enter", "Hold the band"),
-    ("enter", "Is the band sound"),
+    ("enter", "Before the first repetition"),
     ("y", "does the anchor hold?"),
-    ("y", "is the band a little taut?"),
+    ("y", "Hold the band"),
+    ("enter", "is the band a little taut?"),
     ("y", "out of the line of the band?"),
     ("y", "Once without the band"),
     ("enter", "Set 1 of 3"),
@@ -33,7 +34,8 @@ def main(coach: str, profile: Path) -> None:
     terminal.press("p", "What is it?")
     terminal.press("1", "Where is it, at its worst?")
     terminal.press("1", "How much pain is it?")
-    terminal.press("6", "We stop here today")
+    terminal.press("6", "Please confirm")
+    terminal.press("y", "We stop here today")
     terminal.press("enter", "over your limit of 5")
     assert terminal.ends() == 0
     progress = tomllib.loads((profile / "progress.toml").read_text())

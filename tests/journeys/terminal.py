@@ -5,13 +5,19 @@ import select
 import signal
 import time
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 import pexpect
 import pyte
 
+from coach.screens.client.key_guard import REPEAT_S
+
 _KEYS = {"enter": "\r", "space": " ", "ctrl+c": "\x03"}
 _PATIENCE_S = 20.0
+# A little more than the time in which the same key counts as held.
+_TOO_SOON_S = REPEAT_S + 0.2
+_NEVER_SHOWN = "\0"
 
 
 def _as_at_a_keyboard() -> None:
@@ -52,7 +58,10 @@ class Terminal:
 
     def shows(self, text: str) -> None:
         """Read until the text is on the screen; AssertionError with the screen if it never is."""
-        until = time.monotonic() + _PATIENCE_S
+        self._waits_for(text, _PATIENCE_S)
+
+    def _waits_for(self, text: str, patience_s: float) -> None:
+        until = time.monotonic() + patience_s
         while text not in " ".join(self.text.split()):
             try:
                 self._stream.feed(self.child.read_nonblocking(65536, timeout=max(0.01, until - time.monotonic())))
@@ -60,9 +69,22 @@ class Terminal:
                 raise AssertionError(f"{text!r} is not on the screen:\n{self.text}") from error
 
     def press(self, key: str, then: str) -> None:
-        """Send one key and wait for what it brings."""
-        self.child.send(_KEYS.get(key, key))
-        self.shows(then)
+        """Send one key and wait for what it brings; a key that came too soon after its page is sent again."""
+        until = time.monotonic() + _PATIENCE_S
+        while time.monotonic() < until:
+            self.child.send(_KEYS.get(key, key))
+            with suppress(AssertionError):
+                return self._waits_for(then, _TOO_SOON_S)
+        raise AssertionError(f"{key!r} does not bring {then!r}:\n{self.text}")
+
+    def ends_by(self, key: str) -> int:
+        """Send one key until the program has ended; the exit code."""
+        until = time.monotonic() + _PATIENCE_S
+        while time.monotonic() < until and self.child.isalive():
+            self.child.send(_KEYS.get(key, key))
+            with suppress(AssertionError):
+                self._waits_for(_NEVER_SHOWN, _TOO_SOON_S)
+        return self.ends()
 
     def ends(self) -> int:
         """Read to the end; the exit code."""

@@ -18,20 +18,20 @@ from tests.demo.pristine import TREE
 from tests.journeys.walk import Given, live, session_app, walk
 from tests.screens.plain.output_lines import newest, run_with_answers
 
-# Invented: internal rotation with the arm at shoulder height, the anchor behind and high, with a question of its own.
+# Invented: internal rotation with the arm halfway up, the anchor to the side and high, with a question of its own.
 EXERCISE = """format = 1
 name = "reach_down"
 
 [[positions]]
-abduction_deg = 90
+abduction_deg = 45
 direction = "internal"
 plane_deg = 30
 arc_start_deg = -80
-available_deg = 10
+available_deg = 0
 available_source = "Invented for a test"
 anchor_side = "exercising"
 anchor_landmark = "eye"
-body_turn_deg = 170
+body_turn_deg = 60
 setup_source = "Invented for a test"
 checks = ["band_sound", "anchor_holds", "taut_at_start", "face_clear"]
 questions = ["wrist", "range"]
@@ -52,8 +52,8 @@ WORDS = """format = 1
 title = "Reaching down with a band"
 out = "down"
 
-[position.90]
-title = "Reaching down (90 degrees)"
+[position.45]
+title = "Reaching down (45 degrees)"
 purpose = "Invented for a test."
 why_here = "Invented for a test."
 place = ["Band at {anchor_height_cm} cm: {landmark}.", "Stand {distance_cm} cm off.", "Turn {turn} to your {side}."]
@@ -98,9 +98,9 @@ def client(demo_profiles: Path) -> Path:
     folder = demo_profiles / "tern"
     prescription, profile = folder / "prescription.toml", folder / "profile.toml"
     _add(prescription, '"external_rotation"', '"reach_down"')
-    _add(prescription, "positions = [0]", "positions = [90]")
+    _add(prescription, "positions = [0]", "positions = [45]")
     _add(prescription, '[first_step]\ngrade = "knotted"\nstrands = 1\ndistance_cm = 85\n', "")
-    _add(profile, "[95, 105, 120]", "[120, 160]")
+    _add(profile, "[95, 105, 120]", "[120, 190]")
     return folder
 
 
@@ -116,7 +116,7 @@ async def test_a_whole_session_on_the_screens(client: Path) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await walk(pilot, app, clock, BENT)
         record = live(app).state.record
-    assert (record.exercise, record.position_deg) == ("reach_down", 90)
+    assert (record.exercise, record.position_deg) == ("reach_down", 45)
     assert record.answer("set_1.wrist") == "yes"
     assert record.ended is not None
     assert (record.ended.decision.rule, record.ended.decision.numbers["faults"]) == ("unclean", 1)
@@ -147,7 +147,7 @@ def test_every_command_knows_it(
     assert run_with_answers(client, Answers(), lines.append)
     assert "fine" in _said(capsys, "check", str(content), str(client))
     assert "3 s down, 2 s hold, 3 s back" in _said(capsys, "preview", str(client))
-    assert "Reaching down (90 degrees)" in _said(capsys, "setup", str(client))
+    assert "Reaching down (45 degrees)" in _said(capsys, "setup", str(client))
     assert "repetitions_up" in _said(capsys, "history", str(client))
     _said(capsys, "handout", str(client), "--to", str(tmp_path / "page.pdf"))
     _said(capsys, "export", str(client), "--fhir", "--to", str(tmp_path / "bundle.json"))
@@ -156,7 +156,7 @@ def test_every_command_knows_it(
     assert {one["valueCodeableConcept"]["coding"][0]["code"] for one in sets} == {"reach_down"}
     numbers = json.loads(_said(capsys, "setup", str(client), "--json"))
     assert numbers["position"]["direction"] == "internal"
-    assert numbers["setup"]["anchor_m"][0] < 0 < numbers["setup"]["anchor_m"][1]
+    assert min(numbers["setup"]["anchor_m"][:2]) > 0
     assert max(degree["arm_weight_nm"] for degree in numbers["degrees"]) < 0
 
 

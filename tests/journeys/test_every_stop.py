@@ -14,7 +14,8 @@ import pytest
 from textual.geometry import Size
 
 from coach.screens.client.key_bindings import ALL_BINDINGS, binding_for
-from coach.screens.client.pages import TextPage, page_at, setup_context
+from coach.screens.client.page_types import TextPage
+from coach.screens.client.pages import page_at, setup_context
 from coach.screens.client.session_app import SessionApp
 from coach.screens.plain.plain_session import PlainSession
 from coach.session.answer_keys import choices
@@ -102,7 +103,9 @@ def _moments() -> Iterator[tuple[str, State]]:
             wanted = too_heavy.get(state.question.name, clean_answer(state.question, state.plan))
             state = answer(state, wanted, now)
         else:
-            state = stop_set(state, now) if isinstance(state.step, Work) else go_on(state, now)
+            # One whole repetition: a set without one is only asked about pain.
+            in_set = isinstance(state.step, Work)
+            state = stop_set(state._replace(whole=1), now) if in_set else go_on(state, now)
     raise AssertionError("the session never ended")
 
 
@@ -205,13 +208,14 @@ def client(demo_profiles: Path) -> ClientStore:
 
 
 def keys_for(state: State, *values: int | str) -> Iterator[str]:
-    """The keys that say this from here: the pain key, and each answer's."""
+    """The keys that say this from here: the pain key, each answer's, and the confirmation."""
     yield "p"
     state = report_trouble(state, Instant(state.seen_s, START))
     for value in values:
         assert state.question is not None
         yield next(one.key for one in choices(state.question, shipped().signs) if one.value == value)
         state = answered(state, value)
+    yield "y"
 
 
 SPOKEN: tuple[tuple[tuple[int | str, ...], str], ...] = (

@@ -41,7 +41,7 @@ def test_ended_from_outside_in_a_set_goes_on_there(demo_profiles: Path, number: 
     assert terminal.kill(number) == code
     kept = read_client_folder(folder).open_record
     assert kept is not None
-    assert list(kept.record.answers.values()) == [0, "none", "yes", "yes", "yes", "yes"]
+    assert list(kept.record.answers.values()) == [0, "none", "none", "yes", "yes", "yes", "yes"]
     again = _session(folder)
     again.shows("Go on where you were?")
     again.press("y", "Setup")

@@ -129,7 +129,7 @@ async def test_the_pain_key_in_a_set_asks_and_five_goes_on_and_six_stops(demo_pr
         await pilot.press("enter")
         assert isinstance(live(app).state.step, Work)
         assert not live(app).state.paused
-        await pilot.press("p", "1", "2", "6")
+        await pilot.press("p", "1", "2", "6", "y")
         ended = live(app).state.record.ended
         assert ended is not None
         assert (ended.how, ended.decision.rule) == ("stopped", "pain_over_limit")

@@ -38,6 +38,15 @@ def key_for(state: State, given: Given) -> str:
     return next(one.key for one in choices(question, state.plan.content.signs) if one.value == wanted)
 
 
+def keys_for(state: State, given: Given) -> tuple[str, ...]:
+    """The keys of that answer: 1 is finished by Enter, and what ends the session is confirmed."""
+    if state.chosen is not None:
+        return ("y",)
+    key = key_for(state, given)
+    number = state.question is not None and state.question.scale == "zero_to_ten"
+    return (key, "enter") if number and key == "1" else (key,)
+
+
 async def walk(
     pilot: Pilot[None],
     app: SessionApp,
@@ -51,7 +60,7 @@ async def walk(
         if until(state):
             return
         if state.question is not None:
-            await pilot.press(key_for(state, given))
+            await pilot.press(*keys_for(state, given))
         elif isinstance(state.step, Work | Rest):
             await let_pass(pilot, app, clock, state.step.seconds)
         else:

@@ -1,11 +1,16 @@
 """Invented clients, bands and positions for the checks of the mechanics."""
 
+from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from coach.mechanics.anchor import Anchor
+from coach.mechanics.ladder import Ladder
+from coach.mechanics.load_uncertainty import Contributions, LoadUncertainty
+from coach.mechanics.step_comparison import StepComparison
 from coach.model.band import BandGrade, BandPoint
 from coach.model.exercise import AnchorSide, Direction, Landmark, Position
-from coach.model.load_step import ChosenStep
+from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.prescription import Dose, FixedSetup, Prescription, Tempo
 from coach.model.profile import AvailableRange, Home, Lengths, Profile, Strength
 from tests.published.tables import FLAT_BAND_N
@@ -23,6 +28,24 @@ LIMITS: dict[str, float] = {
     "first_step_high": 0.40,
     "point_misfit_max": 0.10,
     "kept_gain_min": 0.10,
+    "strength_share_high": 0.60,
+    "target_share_control": 0.25,
+    "target_share_strength": 0.40,
+    "heavier_same_band": 0.90,
+    "heavier_other_band": 0.95,
+    "easier_surely": 0.90,
+    "u_scale_n": 1.0,
+    "u_point_length_m": 0.005,
+    "u_resting_length_m": 0.005,
+    "u_mark_m": 0.01,
+    "u_feet_m": 0.015,
+    "u_anchor_height_m": 0.02,
+    "u_body_turn_deg": 5.0,
+    "u_elevation_deg": 5.0,
+    "u_elbow_gap_m": 0.015,
+    "u_lever_m": 0.005,
+    "u_lever_from_stature_m": 0.018,
+    "u_arm_mass": 0.1,
 }
 
 DAY = date(2026, 3, 4)
@@ -104,6 +127,8 @@ AT_0 = position(0, 0.0, -30.0, 77.0, "elbow", 90.0).model_copy(update={"band_run
 INTERNAL_AT_0 = position(0, 0.0, -30.0, 60.0, "elbow", 90.0, "internal", "exercising").model_copy(
     update={"band_runs": "level"}
 )
+AT_0_WITH_GAP = AT_0.model_copy(update={"elbow_gap_cm": 5.0})
+INTERNAL_AT_0_WITH_GAP = INTERNAL_AT_0.model_copy(update={"elbow_gap_cm": 5.0})
 AT_45 = position(45, 0.0, -20.0, 77.0, "hip", 45.0)
 AT_90 = position(90, 30.0, 0.0, 90.0, "hip", 0.0).model_copy(update={"band_runs": "downward"})
 
@@ -129,3 +154,21 @@ def prescription(*setups: FixedSetup, first_step: ChosenStep | None = None) -> P
         first_step=first_step,
         setups=setups,
     )
+
+
+@dataclass(frozen=True)
+class ExactComparison(StepComparison):
+    """Steps without any error, with the same torque all through the arc: the heavier one is heavier for certain."""
+
+    def contributions(self, step: LoadStep) -> Contributions:
+        return Contributions(step.grade, (0.0,), (0.0, 0.0, 0.0), 0.0)
+
+    def torque_nm(self, step: LoadStep) -> tuple[float, ...]:
+        return (step.mean_nm,)
+
+
+def exact_ladder(*steps: LoadStep) -> Ladder:
+    """A ladder of steps made up, whose torques are certain."""
+    anchor, client = Anchor(100.0, 90.0), profile()
+    uncertainty = LoadUncertainty(client, AT_0, anchor, LIMITS)
+    return Ladder(0, steps, ExactComparison(client, AT_0, anchor, LIMITS, uncertainty))

@@ -8,7 +8,7 @@ from hypothesis import strategies as some
 from pydantic import ValidationError
 from scipy.optimize import nnls
 
-from coach.mechanics.band import Rubber, elongation, extrapolated, fit, rubber_of, tension_n
+from coach.mechanics.band import RATIO, Rubber, elongation, extrapolated, fit, rubber_of, tension_n
 from coach.mechanics.band_validation import BandsOutOfOrder, OutlyingPoint, SinglePoint, residuals, validate_bands
 from coach.model.band import BandGrade, BandPoint
 from tests.mechanics.clients import LIMITS, grade, three_grades
@@ -50,7 +50,7 @@ def test_points_of_the_law_give_its_constants_back(a_n: float, b_n: float, rest_
 def test_one_point_is_met_and_said_to_be_a_guess() -> None:
     rubber = fit([BandPoint(length_m=2.0, force_n=20.0)], 1.0)
     assert rubber.guess
-    assert rubber.b_n == 0
+    assert rubber.b_n == pytest.approx(RATIO * rubber.a_n)
     assert tension_n(rubber, 1.0, 2.0) == pytest.approx(20.0)
 
 

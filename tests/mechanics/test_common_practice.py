@@ -8,7 +8,7 @@ from coach.mechanics.anchor import Anchor, anchor_m
 from coach.mechanics.arm import raise_arm
 from coach.mechanics.band import elongation, rubber_of, tension_n
 from coach.mechanics.body import body_of
-from coach.mechanics.ladder import build_ladder, easier_step, lighter_grade
+from coach.mechanics.ladder import build_ladder, rungs
 from coach.mechanics.torque import Arc, arc_at, line_of_pull
 from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.prescription import FixedSetup
@@ -25,7 +25,7 @@ def _at_45(turn_deg: float, distance_m: float, height_m: float, taut_at_start: f
     pull = line_of_pull(ARM_45, anchor, (-20.0, 80.0))
     rest_m = pull.length_m[0] / (1 + taut_at_start)
     assert elongation(rest_m, pull.length_m[0]) == pytest.approx(taut_at_start)
-    return tension_n(RUBBER, rest_m, pull.length_m[1]) * pull.moment_arm_m[1]
+    return tension_n(RUBBER, rest_m, pull.length_m[1]) * pull.per_newton[1]
 
 
 @pytest.mark.parametrize("distance_m", [1.0, 1.5, 2.0])
@@ -53,11 +53,11 @@ def test_at_90_a_level_band_does_not_load_the_start_and_a_lower_anchor_loads_the
     arm = raise_arm(BODY, 90.0, plane_deg, "external")
     ahead = anchor_m(BODY, distance_m, level_m, turn_deg, "other")
     level = line_of_pull(arm, ahead, rotations)
-    assert level.moment_arm_m[0] == pytest.approx(0.0, abs=1e-15)
+    assert level.per_newton[0] == pytest.approx(0.0, abs=1e-15)
     for lower_m in (0.1, 0.5, level_m):
         anchor = anchor_m(BODY, distance_m, level_m - lower_m, turn_deg, "other")
         lowered = line_of_pull(arm, anchor, rotations)
-        assert min(lowered.moment_arm_m) > 0
+        assert min(lowered.per_newton) > 0
 
 
 # At eye level the torque at 90 degrees rises to the end of the arc, so an even strength fails there and not before.
@@ -78,8 +78,8 @@ def _strength_that_loses_the_last(lost_deg: int) -> float:
 
 def _loaded_deg(arc: Arc, strength_nm: float) -> float:
     """How far an even strength gets, going out from the start, before the torque passes it."""
-    through = itertools.takewhile(lambda at: at[1] <= strength_nm, zip(arc.rotation_deg, arc.torque_nm, strict=True))
-    return max((rotation for rotation, _ in through), default=arc.rotation_deg[0])
+    through = itertools.takewhile(lambda at: at[1] <= strength_nm, zip(arc.q, arc.torque_nm, strict=True))
+    return max((rotation for rotation, _ in through), default=arc.q[0])
 
 
 @pytest.mark.parametrize("lost_deg", [15, 18, 20])
@@ -90,7 +90,7 @@ def test_one_grade_lighter_gives_back_the_end_of_the_range(lost_deg: int) -> Non
     assert _loaded_deg(_arc(TOO_HEAVY), strength_nm) == 90 - lost_deg
     ladder = build_ladder(CLIENT, EYE_LEVEL, AT_90, LIMITS)
     heavy = next(step for step in ladder.steps if step.grade == "heavy" and step.distance_cm == 170)
-    lighter = lighter_grade(ladder, heavy)
+    lighter = rungs(ladder, heavy, LIMITS).lighter
     assert lighter is not None
     assert (lighter.grade, lighter.distance_cm) == ("medium", 170)
     assert _loaded_deg(_arc(lighter), strength_nm) == 90
@@ -106,6 +106,6 @@ def test_where_90_is_too_hard_a_shorter_distance_or_a_lighter_grade_helps() -> N
         assert _loaded_deg(_arc(step), strength_nm) > _loaded_deg(_arc(TOO_HEAVY), strength_nm)
     ladder = build_ladder(CLIENT, EYE_LEVEL, AT_90, LIMITS)
     heavy = next(step for step in ladder.steps if step.grade == "heavy" and step.distance_cm == 170)
-    easier = easier_step(ladder, heavy, LIMITS)
+    easier = rungs(ladder, heavy, LIMITS).easier
     assert easier is not None
     assert easier.mean_nm < heavy.mean_nm

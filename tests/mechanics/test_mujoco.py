@@ -2,18 +2,20 @@
 
 import math
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import mujoco
 import numpy as np
 import pytest
 
+from coach.content_files.content_folder import content_folder, load_content
 from coach.mechanics.anchor import anchor_m
-from coach.mechanics.arm import raise_arm
+from coach.mechanics.arm import raise_arm, raise_arm_to
 from coach.mechanics.band import Rubber
 from coach.mechanics.body import Body
-from coach.mechanics.torque import GRAVITY_M_S2, Arc, arm_weight, line_of_pull, load_of
+from coach.mechanics.motion.motion import GRAVITY_M_S2
+from coach.mechanics.torque import Arc, arm_weight, line_of_pull, load_of
 from coach.model.exercise import AnchorSide, Direction
 
 # World: x forward, y to the client's left, z up. The arm hangs with the elbow straight; three hinges at the shoulder
@@ -79,6 +81,8 @@ def _random_case(chance: random.Random) -> Case:
             foot_m=0.26,
             forearm_mass_kg=chance.uniform(0.8, 3.0),
             forearm_balance=chance.uniform(0.5, 0.8),
+            upper_arm_mass_kg=2.0,
+            upper_arm_balance=0.436,
         ),
         abduction_deg=chance.uniform(0, 90),
         plane_deg=chance.uniform(0, 90),
@@ -154,3 +158,48 @@ def test_two_thousand_random_cases_on_both_sides_in_both_directions() -> None:
     assert len(kinds) == 8
     assert loaded > 1800
     assert np.isfinite(data.qfrc_bias).all()
+
+
+def test_every_shipped_position_as_it_is_held_with_the_gap_at_the_elbow() -> None:
+    """Every whole degree of the arc, for three bodies on both sides, to 1e-12 of the largest possible torque."""
+    model = mujoco.MjModel.from_xml_string(ARM)
+    data = mujoco.MjData(model)
+    gaps, compared, chance = 0, 0, random.Random(20260305)
+    for exercise in load_content(content_folder(), "en").exercises.values():
+        for position in filter(lambda one: one.rotates, exercise.positions):
+            gaps += position.elbow_gap_cm > 0
+            for _ in range(6):
+                case = _random_case(chance)
+                arm = raise_arm_to(case.body, position)
+                rotations = tuple(
+                    float(at) for at in range(round(position.arc_start_deg), round(position.available_deg))
+                )
+                anchor = anchor_m(
+                    case.body, case.distance_m, case.height_m, position.body_turn_deg, position.anchor_side
+                )
+                ours = load_of(
+                    line_of_pull(arm, anchor, rotations),
+                    arm_weight(arm, rotations),
+                    case.rubber,
+                    case.rest_m,
+                    case.strands,
+                )
+                lifted = math.asin(position.elbow_gap_cm / 100 / case.body.upper_arm_m)
+                held = replace(
+                    case,
+                    direction=position.direction,
+                    anchor_side=position.anchor_side,
+                    abduction_deg=position.abduction_deg + math.degrees(lifted),
+                    plane_deg=position.plane_deg,
+                    turn_deg=position.body_turn_deg,
+                )
+                lift_nm = case.body.forearm_mass_kg * GRAVITY_M_S2 * case.body.mass_lever_m
+                for index in range(0, len(rotations), 7):
+                    theirs = _theirs(model, data, replace(held, rotation_deg=rotations[index]))
+                    most_nm = case.body.grip_lever_m * ours.tension_n[index]
+                    assert ours.length_m[index] == pytest.approx(theirs[0], rel=1e-12)
+                    assert ours.band_nm[index] == pytest.approx(theirs[1], rel=1e-12, abs=1e-12 * most_nm)
+                    assert ours.arm_nm[index] == pytest.approx(theirs[2], rel=1e-12, abs=1e-12 * lift_nm)
+                    compared += 1
+    assert gaps == 2
+    assert compared > 250

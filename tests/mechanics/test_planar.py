@@ -45,7 +45,7 @@ def test_length_and_moment_arm(rotation_deg: float, length_m: float, moment_arm_
     """Worked by plane geometry."""
     pull = _planar((rotation_deg,))
     assert pull.length_m[0] == pytest.approx(length_m, rel=1e-3)
-    assert pull.moment_arm_m[0] == pytest.approx(moment_arm_m, rel=1e-3)
+    assert pull.per_newton[0] == pytest.approx(moment_arm_m, rel=1e-3)
 
 
 @pytest.mark.parametrize(("rotation_deg", "torque_nm"), [(0.0, 3.937), (30.0, 4.946), (45.0, 4.729), (90.0, 1.822)])
@@ -53,7 +53,7 @@ def test_torque_of_a_flat_band(rotation_deg: float, torque_nm: float) -> None:
     """Plane geometry with the published points of one flat band, joined by straight lines."""
     pull = _planar((rotation_deg,))
     force_n = _flat_band_n(pull.length_m[0] / REST_M - 1)
-    assert pull.moment_arm_m[0] * force_n == pytest.approx(torque_nm, rel=1e-3)
+    assert pull.per_newton[0] * force_n == pytest.approx(torque_nm, rel=1e-3)
 
 
 @pytest.mark.parametrize("rotation_deg", [-30.0, 0.0, 40.0])
@@ -65,5 +65,5 @@ def test_a_pull_in_line_with_the_forearm_has_no_moment_arm(rotation_deg: float, 
     there = pose(arm, rotation_deg)
     anchor = plus(there.elbow_m, times(1.5, there.forearm))
     pull = line_of_pull(arm, anchor, (rotation_deg,))
-    assert pull.moment_arm_m[0] == pytest.approx(0.0, abs=1e-12)
+    assert pull.per_newton[0] == pytest.approx(0.0, abs=1e-12)
     assert pull.length_m[0] == pytest.approx(1.5 - body.grip_lever_m)

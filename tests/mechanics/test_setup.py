@@ -9,7 +9,7 @@ from coach.mechanics.anchor_placement import arc_of_step
 from coach.mechanics.body import body_of, landmark_height_m, nearest_landmark
 from coach.mechanics.ladder import build_ladder
 from coach.mechanics.setup import Setup, setup_for
-from coach.mechanics.torque import Arc, rotations_deg, torque_time_nms
+from coach.mechanics.torque import Arc, torque_time_nms, values_between
 from coach.mechanics.vector import MARK_M, minus, size
 from coach.model.exercise import Landmark, Position
 from coach.model.load_step import LoadStep
@@ -191,16 +191,16 @@ def test_a_band_that_is_not_on_the_shelf_is_refused_with_those_that_are() -> Non
 def test_the_arc_ends_at_the_newest_measured_range() -> None:
     client = profile(ranges=(AvailableRange(position_deg=0, available_deg=62.5, on=DAY),))
     arc = arc_of_step(client, PLAN, AT_0, _middle(client, PLAN, AT_0), LIMITS)
-    assert arc.rotation_deg[0] == -30.0
-    assert arc.rotation_deg[-2:] == (62.0, 62.5)
-    assert len(arc.rotation_deg) == len(arc.band_nm) == len(arc.arm_nm) == len(arc.length_m) == 94
+    assert arc.q[0] == -30.0
+    assert arc.q[-2:] == (62.0, 62.5)
+    assert len(arc.q) == len(arc.band_nm) == len(arc.arm_nm) == len(arc.length_m) == 94
 
 
 def test_rotations_are_whole_degrees_and_the_end() -> None:
-    assert rotations_deg(0.0, 3.0) == (0.0, 1.0, 2.0, 3.0)
-    assert rotations_deg(-1.5, 0.0) == (-1.5, -0.5, 0.0)
+    assert values_between(0.0, 3.0) == (0.0, 1.0, 2.0, 3.0)
+    assert values_between(-1.5, 0.0) == (-1.5, -0.5, 0.0)
     with pytest.raises(ValueError, match="ends at"):
-        rotations_deg(5.0, 5.0)
+        values_between(5.0, 5.0)
 
 
 def _arc(place: Position) -> Arc:
@@ -210,7 +210,7 @@ def _arc(place: Position) -> Arc:
 def test_peak_mean_start_and_end_of_the_arc() -> None:
     arc = _arc(AT_45)
     assert arc.peak_nm == max(band + arm for band, arm in zip(arc.band_nm, arc.arm_nm, strict=True))
-    assert arc.torque_nm[arc.rotation_deg.index(arc.peak_at_deg)] == arc.peak_nm
+    assert arc.torque_nm[arc.q.index(arc.peak_at)] == arc.peak_nm
     assert (arc.start_nm, arc.end_nm) == (arc.torque_nm[0], arc.torque_nm[-1])
     assert arc.mean_nm == pytest.approx(sum(arc.torque_nm) / len(arc.torque_nm), rel=0.01)
 

@@ -104,6 +104,7 @@ def session(
     dose: Dose = DOSE,
     limits: Mapping[str, float] | None = None,
     end: SetEnd = "done",
+    held_by: str | None = None,
 ) -> Record:
     """A session without fault or pain and with two to spare, but for what is `given`.
 
@@ -142,6 +143,7 @@ def session(
         rungs=rungs(load, steps, lighter=lighter),
         positions=positions,
         target_nm=target_nm,
+        held_by=held_by,
         entry=tuple(entries),
     )
 

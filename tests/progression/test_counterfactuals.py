@@ -36,7 +36,7 @@ def test_one_more_clean_session_is_said_with_its_torque() -> None:
         ({"done": (10, 10, 9)}, {}, "whole_sets", 1, "repetitions_up"),
         ({"done": (10,)}, {}, "whole_sets", 1, "repetitions_up"),
         ({"goal": 15, "given": {"two_more": "no"}}, {"ready_sessions": 1}, "two_more", 1, "load_up"),
-        ({"given": {"pain_now": 3}}, {"pain_before_last": 1}, "settled", 1, "repetitions_up"),
+        ({"given": {"pain_now": 3}}, {"usual_pain": 1}, "settled", 1, "repetitions_up"),
         ({}, {"days_ago": 20}, "no_gap", 1, "repetitions_up"),
         ({"goal": 15}, {"falls": 1, "fell_from_nm": STEPS[4].mean_nm}, "more_sessions", 3, "load_up"),
         ({"goal": 15, "load": 9}, {}, "more_sessions", 1, "position_ready"),
@@ -76,7 +76,7 @@ def test_how_many_clean_sessions_more_are_named(
     ("given", "stood", "change"),
     [
         (BLADE, {}, "clean_form"),
-        ({"pain_now": 3}, {"pain_before_last": 1}, "settled"),
+        ({"pain_now": 3}, {"usual_pain": 1}, "settled"),
         ({}, {"days_ago": 20}, "no_gap"),
     ],
 )
@@ -91,16 +91,16 @@ def test_without_its_reason_the_step_down_of_the_session_was_not_made(
 
 def test_pain_no_higher_than_before_was_settled_already() -> None:
     """Neither a level above the limit before the last session, nor the very same level, is a change."""
-    assert "settled" not in near({"given": {"pain_now": 1}}, pain_before_last=6)
+    assert "settled" not in near({"given": {"pain_now": 1}}, usual_pain=6)
     twice = session(given={**BLADE, "pain_now": 2})
     for number in (2, 1):
         twice = twice.with_entry(LoadChanged(at=START, rule="band_too_heavy", rungs=rungs(number)))
-    judged = judge(twice, standing(pain_before_last=2))
+    judged = judge(twice, standing(usual_pain=2))
     assert [one.change for one in counterfactuals(judged, book())] == ["clean_form"]
 
 
 def test_pain_that_was_not_said_is_not_settled_either() -> None:
-    assert "settled" not in near({"given": {"pain_now": None}}, pain_before_last=1)
+    assert "settled" not in near({"given": {"pain_now": None}}, usual_pain=1)
 
 
 def test_the_next_clean_session_begins_where_this_one_led() -> None:

@@ -139,7 +139,7 @@ def test_a_load_made_easier_stays_to_be_tried_however_often_the_session_is_left(
         ({"given": BLADE, "load": 0}, {}, (None, 0)),  # nothing lighter: it did not go down
         ({}, {"days_ago": 20}, (None, 0)),  # down for the gap, and not for being too much
         (
-            {"goal": 15, "given": {"pain_now": 1}},
+            {"goal": 15, "given": {"check_in.settled": "not_yet"}},
             {"falls": 2, "fell_from_nm": STEPS[2].mean_nm, "ready_sessions": 1, "eased": True},
             (STEPS[2].mean_nm, 2),  # not down, and for an unsettled shoulder not mastered either
         ),
@@ -164,7 +164,7 @@ def test_how_often_a_load_was_too_much(
 
 
 def test_a_session_with_an_unsettled_shoulder_is_none_of_the_streak_even_where_the_load_was_eased_already() -> None:
-    unsettled: dict[str, Any] = {"goal": 15, "given": {"pain_now": 1}}
+    unsettled: dict[str, Any] = {"goal": 15, "given": {"check_in.settled": "not_yet"}}
     judged = judge(session(**unsettled), standing(eased=True, ready_sessions=1))
     assert (judged.decision.rule, judged.decision.move, judged.after.ready_sessions) == ("not_settled", "hold", 0)
 
@@ -283,7 +283,7 @@ def test_the_weeks_are_compared_anew_only_where_rising_pain_took_load_off(load: 
 
 
 @pytest.mark.parametrize(("days", "kept"), [(13, 2), (14, 1)])
-def test_pains_are_kept_for_two_weeks(days: int, kept: int) -> None:
+def test_pains_are_kept_as_long_as_the_usual_level_is_found_from_them(days: int, kept: int) -> None:
     pains = [{"on": START.date() - timedelta(days=days), "pain": 0}]
     assert len(judge(session(), standing(pains=tuple(pains))).after.pains) == kept
 

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from coach.model.load_step import LoadStep
+from coach.progression.apply_instructions import apply_instruction
 from coach.progression.session_conditions import CONDITIONS
 from tests.progression.cases import BLADE, CASES, Different
 from tests.progression.records import START, STEPS, book, instruction, judge, lived, prescription, session, standing
@@ -90,15 +91,24 @@ def test_a_step_that_was_mastered_is_not_held_against_the_client() -> None:
     assert judge(session(goal=15, load=3), before).after.falls == 2
 
 
-def test_pain_that_rises_lowers_the_load_once_a_week() -> None:
-    """Two weeks of pain 1, then pain 4 at every check-in: one step down for not settling, one for the mean."""
-    pains = [1, 1, 1, 1, *[4] * 11]
+def test_pain_that_stays_up_lowers_the_load_until_the_therapist_looks() -> None:
+    """Two weeks of pain 1, then pain 4 at every check-in: a step down each time, and a review at the third."""
+    pains = [*[1] * 8, 4, 4, 4]
     judged = lived([{"given": {"pain_now": pain}} for pain in pains], before=standing(pain_before_last=1), first=5)
-    rules = [one.decision.rule for one in judged]
-    assert [number for number, rule in enumerate(rules) if rule == "not_settled"] == [4]
-    assert [number for number, rule in enumerate(rules) if rule == "pain_rising_fast"] == [6]
-    assert "pain_rising" in judged[5].decision.tell
-    assert (judged[4].decision.load, judged[6].decision.load) == (STEPS[4], STEPS[3])
+    assert {one.decision.rule for one in judged[8:]} == {"pain_above_usual"}
+    top = STEPS.index(judged[7].decision.load)
+    assert [one.decision.load for one in judged[8:]] == [STEPS[top - down] for down in (1, 2, 3)]
+    assert [one.after.status for one in judged[8:]] == ["active", "active", "review"]
+    assert "pain_stays_up" in judged[10].decision.tell
+
+
+def test_ending_a_review_accepts_the_level_of_pain() -> None:
+    """Without that, a level that stays up could never lead on again."""
+    up = standing(status="review", usual_pain=1, usual_since=START.date(), high_check_ins=3, repetitions=10)
+    up = apply_instruction(up, instruction("end_review", 1), prescription(), book())
+    judged = lived([{"given": {"pain_now": 4, "set_1.pain": 4}}] * 3, before=up)
+    assert [one.decision.rule for one in judged] == ["repetitions_up"] * 3
+    assert judged[-1].after.usual_pain == 4
 
 
 def test_the_review_after_twelve_weeks_counts_from_the_last_word_to_go_on() -> None:

@@ -35,10 +35,17 @@ class Recomputed:
 
 
 def recompute(data: dict[str, Any], rotations_deg: Array, step: dict[str, Any], **wrong: float) -> Recomputed:
-    """The load of a step of the ladder at these rotations; `wrong` adds to distance_cm, height_cm or turn_deg."""
+    """The load of a step of the ladder at these rotations.
+
+    `wrong` adds to distance_cm, height_cm, turn_deg, gap_cm or elevation_deg.
+    """
     body, position, setup = data["body"], data["position"], data["setup"]
     x, w, z = np.eye(3)
-    a, p = np.radians(position["abduction_deg"]), np.radians(position["plane_deg"])
+    p = np.radians(position["plane_deg"])
+    gap_m = (position["elbow_gap_cm"] + wrong.get("gap_cm", 0.0)) / 100
+    a = np.radians(position["abduction_deg"] + wrong.get("elevation_deg", 0.0)) + np.arcsin(
+        gap_m / body["upper_arm_m"]
+    )
     t = np.radians(rotations_deg)[:, None]
     e = np.cos(p) * w + np.sin(p) * x
     u = -np.cos(a) * z + np.sin(a) * e

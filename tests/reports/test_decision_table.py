@@ -28,7 +28,7 @@ def test_each_kind_of_session_leads_where_the_rules_say() -> None:
         "not_sure": "unclean",
         "fault_once": "unclean",
         "too_heavy": "band_too_heavy",
-        "pain_at_limit": "load_up",
+        "pain_at_limit": "pain_near_limit",
         "pain_over_limit": "pain_over_limit",
         "not_settled": "not_settled",
         "warning_sign": "warning_sign",

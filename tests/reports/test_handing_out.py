@@ -74,13 +74,11 @@ def test_a_client_in_review_gets_no_handout(
     records = demo_profiles / "plover" / "records"
     newest = max(records.glob("*.toml"))
     text = newest.read_text(encoding="utf-8")
-    assert text.count('step = "check_in.sign"\nvalue = "none"') == 1
-    newest.write_text(
-        text.replace('step = "check_in.sign"\nvalue = "none"', 'step = "check_in.sign"\nvalue = "lump"')
-    )
+    head, decision, told = text.rpartition("[entry.decision]")
+    newest.write_text(head + decision + told.replace('status = "active"', 'status = "review"'))
     path = tmp_path / "page.pdf"
     assert main(["handout", str(demo_profiles / "plover"), "--to", str(path)]) == NOT_NOW
-    assert "Your therapist must look" in capsys.readouterr().err
+    assert "There is no session now." in capsys.readouterr().err
     assert not path.exists()
 
 

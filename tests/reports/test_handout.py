@@ -186,7 +186,7 @@ def test_a_letter_that_the_font_lacks_is_named() -> None:
 
 def test_more_words_than_a_page_holds_are_refused() -> None:
     plan = plan_of("tern")
-    position = {"0": plan.content.messages.exercises["external_rotation"].at(0)}
+    position = {"0": plan.content.messages.exercises["external_rotation"].at("0")}
     long = position["0"].model_copy(update={"place": ("word " * 79,) * 3, "arm": ("word " * 79,) * 3})
     exercise = plan.content.messages.exercises["external_rotation"].model_copy(update={"position": {"0": long}})
     messages = replace(plan.content.messages, exercises={"external_rotation": exercise})
@@ -205,7 +205,7 @@ def test_after_a_repair_it_says_from_when() -> None:
 
 
 def test_the_cues_are_against_what_this_client_does() -> None:
-    messages = plan_of("tern").content.messages.exercises["external_rotation"].at(0)
+    messages = plan_of("tern").content.messages.exercises["external_rotation"].at("0")
     short = [session(days=day, given={"range": "no"}) for day in (0, 2)]
     once = session(days=4, given={"elbow": "yes"})
     cues = handout_text(plan_of("tern"), (*short, once)).cues

@@ -10,5 +10,5 @@ def test_every_caution_of_the_client_is_in_the_script() -> None:
     plan = plan_of("tern")
     messages = plan.content.messages
     read = " ".join(preview_text(plan, START).split())
-    asked = (*messages.safety.cautions, *messages.exercises["external_rotation"].at(0).cautions)
+    asked = (*messages.safety.cautions, *messages.exercises["external_rotation"].at("0").cautions)
     assert [caution for caution in asked if caution not in read] == []

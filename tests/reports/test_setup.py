@@ -42,7 +42,7 @@ def numbers_beside(text: str, label: str) -> list[float]:
 
 def steps_in(lines: list[str]) -> list[str]:
     """The lines of a ladder that hold a step: its distance and two torques."""
-    return [line for line in lines if re.search(r" \d+ cm +\d+\.\d\d +\d+\.\d\d ", line)]
+    return [line for line in lines if re.search(r" \d+ cm +\d+\.\d\d +\d\S+-\S+ +\d+\.\d\d ", line)]
 
 
 def data(of: Plan) -> dict[str, Any]:
@@ -170,40 +170,57 @@ def test_the_ladder_shows_the_steps_around_the_one_of_now(step: int) -> None:
 def test_the_rise_beside_a_step_is_that_to_the_next_line() -> None:
     of = plan(0, step=9)
     rows = steps_in(section(setup_text(of, whole=True), "The load ladder"))
-    means = [step.mean_nm for step in of.ladder.steps]
-    for row, here, following in zip(rows[:-1], means[:-1], means[1:], strict=True):
-        assert int(row.split()[-2]) == pytest.approx((following / here - 1) * 100, abs=0.5)
+    steps = of.ladder.steps
+    for row, here, following in zip(rows[:-1], steps[:-1], steps[1:], strict=True):
+        assert int(row.split()[-3]) == pytest.approx((following.mean_nm / here.mean_nm - 1) * 100, abs=0.5)
+        chance = of.ladder.comparison.chance_heavier(following, here)
+        assert int(row.split()[-1]) == pytest.approx(np.clip(chance * 100, 1, 99), abs=0.5)
+        assert f" {here.low_nm:.1f}-{here.high_nm:.1f} " in row
     assert rows[-1].endswith(" -")
 
 
-def test_a_large_next_step_says_that_the_repetitions_begin_again() -> None:
-    """Above 10 % the repetitions go back to the bottom: ACSM position stand, Med Sci Sports Exerc 2009;41(3):687-708
-    (abstract) for 2-10 %; the bottom of the range is common practice, no source."""
-    said = {}
-    for mark_every_cm in (5, 40):
-        client = profile(bands=(grade("only", 1.0, 0.75),), nearest_cm=80, farthest_cm=160)
-        home = client.home.model_copy(update={"mark_every_cm": mark_every_cm})
-        of = plan(0, client.model_copy(update={"home": home}), step=0)
-        following = of.rungs(of.step).next_step
-        assert following is not None
-        rise = following.mean_nm / of.step.mean_nm - 1
-        said[rise > 0.10] = "begin again" in " ".join(setup_text(of).split())
-    assert said == {False: False, True: True}
+def test_without_a_next_step_it_says_why_and_what_would_make_one() -> None:
+    """2-10 %: ACSM position stand, Med Sci Sports Exerc 2009;41(3):687-708 (abstract). More is only offered."""
+    client = profile(bands=(grade("only", 1.0, 0.75),), nearest_cm=80, farthest_cm=160)
+    home = client.home.model_copy(update={"mark_every_cm": 40})
+    of = plan(0, client.model_copy(update={"home": home}), step=0)
+    offered = of.rungs(of.step).offered
+    assert offered is not None
+    assert offered.mean_nm > 1.1 * of.step.mean_nm
+    text = " ".join(setup_text(of).split())
+    assert "None rises by 10 % or less. A mark between, or another band, would make one." in text
+    rise = (offered.mean_nm / of.step.mean_nm - 1) * 100
+    assert f"the {offered.distance_cm} cm mark, rises by {rise:.1f} %. Only a signed instruction takes it." in text
+    top = " ".join(setup_text(plan(0, step=-1)).split())
+    assert WORDS.next_none["top"] in top
+
+
+@pytest.mark.parametrize("position_deg", POSITIONS)
+def test_the_load_is_said_with_its_spread_and_the_next_step_with_its_chance(position_deg: int) -> None:
+    of = plan(position_deg, step=9)
+    text, rungs = " ".join(setup_text(of).split()), of.rungs(of.step)
+    assert f"{of.step.low_nm:.1f} to {of.step.high_nm:.1f} Nm on average in nine of ten." in text
+    assert WORDS.input["gap" if position_deg == 0 else "lever"] in text
+    assert f"{of.step.mean_nm:.2f} Nm on average, likely {of.step.low_nm:.1f} to {of.step.high_nm:.1f}" in text
+    assert rungs.next_chance is not None
+    assert f"heavier, {min(round(rungs.next_chance * 100), 99)} in 100" in text
 
 
 @pytest.mark.parametrize("position_deg", POSITIONS)
 def test_what_a_wrong_setup_does_is_computed_and_said_in_words(position_deg: int) -> None:
     of = plan(position_deg, step=9)
-    found, lines = data(of), section(setup_text(of), WORDS.wrong_title)[1:7]
+    found, lines = data(of), section(setup_text(of), WORDS.wrong_title)[1:9]
     right = mean_nm(found, step_now(found))
     wrongs = [(what, change) for what in ("distance_cm", "height_cm", "turn_deg") for change in (-10, 10)]
+    elbow = ("gap_cm", 5) if position_deg == 0 else ("elevation_deg", 10)
+    wrongs += [(elbow[0], -elbow[1]), elbow]
     for line, (what, change) in zip(lines, wrongs, strict=True):
         rise = mean_nm(found, step_now(found), **{what: change}) / right - 1
         (percent,) = re.findall(r"([+-]?\d+) %", line)
         assert int(percent) == pytest.approx(rise * 100, abs=0.5)
         effect = "hardly changes" if abs(rise) < 0.02 else "harder" if rise > 0 else "easier"
         assert effect in line
-        assert ("near" in line or "low" in line or "small" in line) is (change < 0)
+        assert ("near" in line or "low" in line or "small" in line or "narrow" in line) is (change < 0)
     assert "computed" in WORDS.wrong_title
 
 

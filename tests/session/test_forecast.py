@@ -8,10 +8,10 @@ import pytest
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.progress import Progress
 from coach.reports.text.forecast import forecast_text
-from coach.session.forecast import SimulatedSession, simulate_sessions
 from coach.session.plan import Plan, plan_session
 from coach.session.session_cache import SessionCache
-from coach.session.virtual_client import VirtualClient, clean_repetitions, normal
+from coach.session.simulation.forecast import SimulatedSession, simulate_sessions
+from coach.session.simulation.virtual_client import VirtualClient, clean_repetitions, normal
 from tests.mechanics.clients import prescription, profile
 from tests.progression.records import START
 

@@ -34,7 +34,7 @@ def at_the_set(state: State, number: int, s: float, given_answers: dict[str, int
             value = wanted.get(question.name, clean_answer(question, state.plan))
             state = answer(state, value, present(s))
         elif isinstance(state.step, Work):
-            state = stop_set(state, present(s))
+            state = stop_set(state._replace(whole=1), present(s))  # a whole repetition, so that form is asked about
         else:
             state = go_on(state, present(s))
     raise AssertionError(f"set {number} never began")
@@ -104,7 +104,7 @@ def test_the_new_setup_is_shown_before_the_rest() -> None:
 
 def _names_on_the_way(given_answers: dict[str, int | str]) -> list[str]:
     state, names = at_the_set(begun(), 1, 0.0), []
-    state = stop_set(state, present(1.0))
+    state = stop_set(state._replace(whole=1), present(1.0))
     while not isinstance(state.step, Rest):
         names.append(state.step.name)
         question = state.question
@@ -127,7 +127,7 @@ def test_five_goes_on_six_stops(pain: int, over: bool) -> None:
 
 def test_back_changes_an_answer_and_only_within_its_set() -> None:
     """One back, another answer: the last one counts, and the first stays in the record."""
-    state = stop_set(at_the_set(begun(), 1, 0.0), present(1.0))
+    state = stop_set(at_the_set(begun(), 1, 0.0)._replace(whole=1), present(1.0))
     state = answer(state, 0, present(2.0))
     state = back(state, present(3.0))
     assert state.step.name == "set_1.pain"

@@ -11,7 +11,7 @@ from coach.content_files.content_folder import content_folder, languages, load_c
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.screens.client.pages import RestPage, SetPage, TextPage
+from coach.screens.client.page_types import RestPage, SetPage, TextPage
 from coach.screens.coach.proof import Proof, ProofSelection, make_proof
 from coach.toml.reader import read_model
 from tests.clocks import START
@@ -68,7 +68,7 @@ def test_everything_that_a_position_says_and_asks_is_on_some_screen(place: Proof
     proof = _proof(place)
     content, messages = proof.content, proof.content.messages
     position = content.exercises[place.exercise].position(place.position_deg)
-    said = messages.exercises[place.exercise].at(place.position_deg)
+    said = messages.exercises[place.exercise].at(str(place.position_deg))
     asked = [content.questions[name] for name in position.questions]
     wanted = [said.purpose, said.why_here, said.reach, said.first_cue, *said.cautions, *messages.safety.cautions]
     wanted += [messages.form.question[one.name].ask for one in asked]

@@ -14,11 +14,11 @@ from coach.model.record import Answered, Ended, Entry, Record
 from coach.progression.facts import extract_facts
 from coach.progression.session_conditions import CONDITIONS, SET_CONDITIONS
 from coach.progression.state_machine import advance
-from coach.session.forecast import simulate_sessions
 from coach.session.plan import Plan
 from coach.session.rehearsal import rehearse
 from coach.session.session_cache import SessionCache
-from coach.session.virtual_client import VirtualClient
+from coach.session.simulation.forecast import simulate_sessions
+from coach.session.simulation.virtual_client import VirtualClient
 from tests.plans import plan_of
 from tests.progression.records import START
 from tests.session.whole import Whole

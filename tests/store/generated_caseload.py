@@ -20,7 +20,7 @@ from coach.model.profile import Profile
 from coach.progression.state_machine import advance, initial_progress
 from coach.session.plan import plan_session
 from coach.session.rehearsal import rehearse
-from coach.session.virtual_client import VirtualClient, virtual_answers
+from coach.session.simulation.virtual_client import VirtualClient, virtual_answers
 from coach.store import record_file
 from coach.toml.reader import parse_model
 

@@ -26,7 +26,7 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
 )  # fmt: skip
 
 
-def coach(cwd: Path, *words: str, typed: str = "\n\n0\nn\n") -> subprocess.CompletedProcess[bytes]:
+def coach(cwd: Path, *words: str, typed: str = "\n\n0\n1\nn\n") -> subprocess.CompletedProcess[bytes]:
     """The command, with its output as bytes."""
     return subprocess.run(
         [sys.executable, "-m", "coach", *words], cwd=cwd, env={**os.environ, "PYTHONPATH": str(TREE)},

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from coach.model.content import Content, Gap
     from coach.model.progress import Progress
     from coach.overview.history_chart import ClientHistory
+    from coach.session.admission.admit import Admission
     from coach.session.plan import Plan
     from coach.store.client_store import ClientStore
 
@@ -48,6 +49,13 @@ def report_gaps(gaps: "tuple[Gap, ...]") -> None:
     print_error(f"{gaps[0].file}: {missing} missing, shown in another language. For all gaps: coach check", FINE)
 
 
+def print_obstacle(store: "ClientStore", progress: "Progress") -> None:
+    """Print on standard error why no session may start now, in the sentence that the session itself would say."""
+    admission = admission_of(store, progress)
+    if not admission.may_start:
+        print_error(admission.sentence, FINE)
+
+
 def plan_of(path: Path, position_deg: int | None = None) -> "Plan":
     """The client's next session; with `position_deg`, their session at the lowest step of another position."""
     from coach.session.plan import plan_session
@@ -57,6 +65,8 @@ def plan_of(path: Path, position_deg: int | None = None) -> "Plan":
     if position_deg is not None and position_deg != progress.position_deg:
         # A load that the therapist asked for belongs to the position it was asked for in, as the load in use does.
         progress = progress.model_copy(update={"position_deg": position_deg, "load": None, "asked": None})
+    else:
+        print_obstacle(store, progress)
     return plan_session(store.profile, store.prescription, store.content, progress)
 
 
@@ -70,15 +80,15 @@ def client_history(path: Path) -> "ClientHistory":
     return ClientHistory(store.profile, store.prescription, store.sessions, progress, store.content, today)
 
 
-def review_notice(progress: "Progress", content: "Content") -> str:
-    """Why no session is possible until the therapist has reviewed the client, and what to do until then."""
-    from coach.model.message_format import fill
-    from coach.session.phrases import urgency_text
+def admission_of(store: "ClientStore", progress: "Progress") -> "Admission":
+    """Whether the client may start a session now, with what, and if not, why and what to do.
 
-    decision = progress.decision
-    urgent = urgency_text(decision, content) if decision is not None else ""
-    reason = {"reason": decision.reason if decision is not None else ""}
-    return f"{urgent} {fill(content.messages.client.offer.review, reason)}".strip()
+    Raises NoSession where no load can be planned, with what to change in the files.
+    """
+    from coach.session.admission.admit import admit
+    from coach.store.clock import now
+
+    return admit(store.profile, store.prescription, store.content, progress, now().at)
 
 
 def read_answers(path: Path | None) -> "Answers | None":

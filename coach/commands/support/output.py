@@ -1,9 +1,13 @@
 """What a command prints for the user, and its exit code."""
 
+import shutil
 import sys
 from pathlib import Path
+from textwrap import wrap
 
 FINE, FAULTS, USAGE, NOT_NOW, CUT_OFF, BROKEN = 0, 1, 2, 3, 4, 70
+# In narrower terminals a message is left for the terminal to break.
+_NARROWEST = 20
 EXIT_CODES = (
     "exit codes: 0 done; 1 a file is invalid or exists already; 2 wrong arguments or an unsuitable terminal; 3 not "
     "now (in review, in use or not signed); 4 the input ended before the session did; 70 internal error"
@@ -24,6 +28,12 @@ def print_result(message: str) -> int:
 
     print(printable(message))
     return FINE
+
+
+def print_wrapped(message: str) -> None:
+    """Print a message to standard output; on a terminal, broken between words."""
+    columns = shutil.get_terminal_size().columns if sys.stdout.isatty() else 0
+    print("\n".join(wrap(message, columns - 1)) if len(message) >= columns > _NARROWEST else message)
 
 
 def exit_code_of(error: Exception) -> int | None:

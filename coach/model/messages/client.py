@@ -1,20 +1,25 @@
 """LANGUAGE/client.toml: what the client reads that no entry of the content says, a section for each screen."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
-from coach.model.record import Move, SkipReason
+from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
 SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
+
+
+# One letter that is no other key of a question: b, p and q are, and n and u are the other answers.
+YesKey = Annotated[str, Field(pattern="^[ac-mor-tv-z]$")]
 
 
 class ScaleMessages(Frozen):
     """Answers and moves."""
 
     yes: Line
+    yes_key: YesKey = Field(default="y", description="the key for yes; y works in every language")
     no: Line
     not_sure: Line
     none: Line
@@ -39,6 +44,15 @@ class KeyMessages(Frozen):
     more: OneRow
     leave: KeyWord
     quit: KeyWord
+    confirm: KeyWord
+    help: KeyWord
+    help_title: Title
+    help_close: Line
+    scale: Line
+    unknown: Line
+    too_soon: Line
+    one_or_ten: Line
+    number: Line
 
 
 class TodayMessages(Frozen):
@@ -50,8 +64,10 @@ class TodayMessages(Frozen):
     tempo: Line
     needs_title: Line
     needs: tuple[Line, ...]
+    needs_underfoot: tuple[Line, ...]
     cautions_title: Title
     what_follows: Line
+    second_today: Line
     gaps: Line = Field(description="shown if messages are missing in the client's language")
 
 
@@ -71,6 +87,10 @@ class SetupMessages(Frozen):
     title: Title
     again_title: Title
     again: Line
+    changed_title: Title
+    changed: Line
+    no_turn: Line
+    next_title: Line
     check_title: Title
     reach_title: Title
     how_to_tell_title: Line
@@ -89,6 +109,7 @@ class SetMessages(Frozen):
     relax: PhaseWord
     repetition: OneRow
     last_repetition: OneRow
+    over: LargeWord
     paused: LargeWord
     paused_why: Line
     before: Line
@@ -127,6 +148,23 @@ class SoundMessages(Frozen):
     failed: Line
 
 
+class ConfirmMessages(Frozen):
+    """The page that asks whether an answer that ends the session is meant."""
+
+    title: Title
+    chosen: Line
+    closes: Line
+    ends: Line
+    yes: Line
+    no: Line
+
+
+class PainMessages(Frozen):
+    """What is shown after pain that does not end the session."""
+
+    within: Line
+
+
 class EndMessages(Frozen):
     """The last screen."""
 
@@ -139,6 +177,7 @@ class EndMessages(Frozen):
     rule: Line
     saved: Line
     next_time: Line
+    weekday: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
     what_to_do: Line
 
 
@@ -147,6 +186,8 @@ class OfferMessages(Frozen):
 
     resume_title: Title
     resume: Line
+    set_lost: Line
+    kept_set: Line
     resume_yes: Line
     resume_no: Line
     leave_title: Title
@@ -158,6 +199,25 @@ class OfferMessages(Frozen):
     too_small: Line
     not_saved: Line
     kept: Line
+
+
+class CheckInMessages(Frozen):
+    """Answers at the check-in by name, as a clause that fits into a sentence."""
+
+    settled: dict[Settled, Line]
+    gap: dict[GapReason, Line]
+    night: dict[NightPain, Line]
+    relief: dict[Literal["painkiller", "injection"], Line]
+
+
+class BadDayMessages(Frozen):
+    """What is said after a stop and in review, where the therapist set it."""
+
+    title: Line
+    may_do: dict[Literal["movement", "rest"], Line]
+    soreness: Line
+    again: Line
+    ring: Line
 
 
 class InsteadMessages(Frozen):
@@ -203,7 +263,10 @@ class PlainModeMessages(Frozen):
     rest_over: Line
     input_ended: Line
     from_above: tuple[Line, ...]
+    from_above_underfoot: tuple[Line, ...]
     from_the_side: tuple[Line, ...]
+    from_the_side_underfoot: tuple[Line, ...]
+    between: dict[Literal["rotation", "arm", "path"], Line]
     turn: dict[Literal["facing", "diagonal", "side_on", "diagonal_away", "away"], Line]
     anchor_side: dict[Literal["left", "right", "front", "back"], Line]
     slope: dict[Literal["down", "level", "up"], Line]
@@ -218,6 +281,7 @@ class HandoutMessages(Frozen):
     rest_and_days: Line
     seconds: Line
     line: Line
+    spread: Line
     cues_title: Line
     stop_title: Line
     pain: Line
@@ -241,12 +305,16 @@ class ClientMessages(Frozen):
     question: dict[Name, QuestionScreenMessages]
     setup: SetupMessages
     set: SetMessages
-    drawing: dict[Literal["anchor", "mark", "start", "end", "facing", "distance"], Line]
+    drawing: dict[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance"], Line]
     rest: RestMessages
     feedback: FeedbackMessages
     sound: SoundMessages
+    confirm: ConfirmMessages
+    pain: PainMessages
     end: EndMessages
     offer: OfferMessages
+    check_in: CheckInMessages
+    bad_day: BadDayMessages
     instead: InsteadMessages
     rehearsal: RehearsalMessages
     plain: PlainModeMessages

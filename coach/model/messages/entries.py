@@ -46,7 +46,7 @@ class PositionMessages(Frozen):
 
 
 class ExerciseMessages(Frozen):
-    """LANGUAGE/EXERCISE.toml: the messages of one exercise; positions are keyed by their degrees."""
+    """LANGUAGE/EXERCISE.toml: the messages of one exercise; positions are keyed by their names."""
 
     format: Literal[1]
     title: Line = Field(description="the exercise in a few words")
@@ -55,19 +55,21 @@ class ExerciseMessages(Frozen):
         description="one short word for the movement against the band, drawn large and spoken; "
         "without it, the word of the set screen",
     )
-    position: dict[Annotated[str, Field(pattern=r"^\d{1,2}$")], PositionMessages] = Field(
-        description="the messages of each position, by its degrees"
+    position: dict[Name, PositionMessages] = Field(
+        description="the messages of each position, by its name: its degrees, where it has no other"
     )
 
-    def at(self, position_deg: int) -> PositionMessages:
-        """The messages of one position. Raises KeyError if there are none."""
-        return self.position[str(position_deg)]
+    def at(self, name: str) -> PositionMessages:
+        """The messages of the position of this name. Raises KeyError if there are none."""
+        return self.position[name]
 
 
 class QuestionMessages(Frozen):
     """A form question and how to tell."""
 
     ask: Line = Field(description="the question, asked before anything is corrected")
+    yes: Line | None = Field(default=None, description="what yes means here, shown beside its key")
+    no: Line | None = Field(default=None, description="what no means here, shown beside its key")
     how_to_tell: tuple[Line, ...] = Field(
         default=(), description="how the client can tell: hand on the blade, mirror, wall"
     )
@@ -110,6 +112,12 @@ class RuleMessages(Frozen):
 
     client: Line = Field(description="why, for the client; may name the numbers of the rule in braces")
     therapist: Line = Field(description="why, for the therapist; may name the numbers of the rule in braces")
+    client_not_sure: Line | None = Field(
+        default=None, description="the same for the client if the answer was not sure; without it, `client`"
+    )
+    therapist_not_sure: Line | None = Field(
+        default=None, description="the same for the therapist if the answer was not sure; without it, `therapist`"
+    )
 
 
 class RulesMessages(Frozen):

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
-from coach.model.exercise import Direction
+from coach.model.exercise import Coordinate, Direction
 from coach.model.messages.therapist_reports import (
     BackupMessages,
     BandsReportMessages,
@@ -76,6 +76,7 @@ class IntakeMessages(Frozen):
     how: Line
     none_yet: Line
     first: Line
+    first_underfoot: Line
     save: Line
     save_yes: Line
     save_no: Line
@@ -191,6 +192,7 @@ class TherapistMessages(Frozen):
     preview_screen: PreviewScreenMessages
     decision_table: DecisionTableMessages
     forecast: ForecastMessages
+    along: dict[Coordinate, Line]
     setup_report: SetupReportMessages
     bands_report: BandsReportMessages
     history: HistoryMessages

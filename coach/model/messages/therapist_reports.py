@@ -46,6 +46,7 @@ class ForecastMessages(Frozen):
     title: Line
     simulation: Line
     assumed: Line
+    assumed_measured: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)]
     over: Line
     speed: Line
@@ -61,9 +62,10 @@ class SetupReportMessages(Frozen):
     band_value: Line
     distance: Line
     distance_value: Line
+    underfoot_value: Line
     anchor: Line
     anchor_value: Line
-    why_height: dict[Literal["fixed", "nearest", "downward", "not_downward", "kept"], Line]
+    why_height: dict[Literal["fixed", "nearest", "downward", "not_downward", "kept", "foot"], Line]
     turn: Line
     turn_value: Line
     free_height: Line
@@ -99,11 +101,27 @@ class SetupReportMessages(Frozen):
     curve: dict[Literal["easier", "this", "harder"], Line]
     curve_none: dict[Literal["easier", "harder"], Line]
     ladder_title: Line
-    ladder_columns: Annotated[tuple[Line, ...], Field(min_length=6, max_length=6)]
+    ladder_columns: Annotated[tuple[Line, ...], Field(min_length=8, max_length=8)]
     ladder_part: Line
     next: Line
     next_small: Line
     next_large: Line
+    next_light: Line
+    next_none: dict[Literal["top", "strength", "uncertain", "too_large"], Line]
+    next_offered: Line
+    easier: Line
+    easier_value: Line
+    likely: Line
+    likely_value: Line
+    likely_one_point: Line
+    likely_curve: Line
+    input: dict[
+        Literal["mark", "anchor_height", "body_turn", "lever", "arm_mass", "band", "feet"]
+        | Literal["elevation", "gap", "plane", "line"],
+        Line,
+    ] = Field(description="what the load is computed from, as a source of its spread")
+    share: Line
+    share_value: Line
     places_title: Line
     places_columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
     places_part: Line
@@ -111,9 +129,12 @@ class SetupReportMessages(Frozen):
     place_not_at_home: Line
     place_turn: Line
     wrong_title: Line
-    wrong: dict[Literal["distance_cm", "height_cm", "turn_deg"], tuple[Line, Line]] = Field(
-        description="what is wrong, first where it is too little, then where it is too much"
-    )
+    wrong: dict[
+        Literal[
+            "distance_cm", "height_cm", "turn_deg", "underfoot_cm", "gap_cm", "elevation_deg", "plane_deg", "line_cm"
+        ],
+        tuple[Line, Line],
+    ] = Field(description="what is wrong, first where it is too little, then where it is too much")
     wrong_columns: Annotated[tuple[Line, ...], Field(min_length=3, max_length=3)]
     wrong_effect: dict[Literal["harder", "easier", "alike"], Line]
     wrong_trouble: dict[Literal["slack", "over", "impossible"], Line]
@@ -153,7 +174,7 @@ class HistoryMessages(Frozen):
     no_sets: Line
     session: Line
     decided: Line
-    told: Line
+    today: Line
     open: Line
     tell: Line
     rated: Line

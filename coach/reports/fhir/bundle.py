@@ -154,7 +154,8 @@ def _sessions(profile: Profile, records: Sequence[Record], now: Progress, conten
 
 def _procedure(profile: Profile, record: Record, content: Content) -> Json:
     """A session: its status, and the decision with its reason."""
-    position = content.messages.exercises[record.exercise].at(record.position_deg).title
+    where = content.exercise(record.exercise).position(record.position_deg)
+    position = content.messages.exercises[record.exercise].at(where.name).title
     ended = record.ended
     decided: Json = {}
     if ended is not None:

@@ -5,7 +5,8 @@ from datetime import datetime
 
 from coach.model import step_names
 from coach.model.content import Content
-from coach.model.exercise import Direction
+from coach.model.exercise import Direction, coordinate_of
+from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
@@ -45,11 +46,11 @@ _PAINS = (
 def rating_observations(profile: Profile, record: Record, last: datetime | None, content: Content) -> Iterator[Json]:
     """Pain, effort and activities as rated in a session; `last` is the end of the session before it.
 
-    If a client went back and changed an answer, the last one counts.
+    If a client went back and changed an answer, the last one counts; one taken back does not.
     """
     last_answers = {entry.step: entry for entry in record.entry if isinstance(entry, Answered)}
     for entry in last_answers.values():
-        if not isinstance(entry.value, int):
+        if not isinstance(entry.value, int) or record.answer(entry.step) != entry.value:
             continue
         what = entry.step.rpartition(".")[2]
         base = {
@@ -103,12 +104,32 @@ def set_observation(profile: Profile, one: PerformedSet, content: Content) -> Js
             component("end", local(done.end)),
             component("band", load.grade),
             component("strands", load.strands),
-            component("distance", load.distance_cm, "cm"),
-            component("mean_torque", load.mean_nm, "N.m"),
-            component("peak_torque", load.peak_nm, "N.m"),
+            component("underfoot" if load.underfoot else "distance", load.distance_cm, "cm"),
+            component(f"mean_{_name(load)}", load.mean_nm, _unit(load)),
+            *_interval(load),
+            component(f"peak_{_name(load)}", load.peak_nm, _unit(load)),
             *(component("fault", local(fault, faults[fault])) for fault in one.faults),
         ],
     }
+
+
+def _interval(load: LoadStep) -> list[Json]:
+    """The 5 to 95 % interval of the mean torque; nothing for a record that has none."""
+    if load.low_nm is None or load.high_nm is None:
+        return []
+    return [
+        component(f"mean_{_name(load)}_low", load.low_nm, _unit(load)),
+        component(f"mean_{_name(load)}_high", load.high_nm, _unit(load)),
+    ]
+
+
+def _name(load: LoadStep) -> str:
+    return "force" if load.load_unit == "N" else "torque"
+
+
+def _unit(load: LoadStep) -> str:
+    """The unit of a load in UCUM."""
+    return "N" if load.load_unit == "N" else "N.m"
 
 
 def measurement_observations(profile: Profile, content: Content) -> Iterator[Json]:
@@ -121,7 +142,7 @@ def measurement_observations(profile: Profile, content: Content) -> Iterator[Jso
             "effectiveDateTime": one.on.isoformat(),
             "category": category("exam", ICF_JOINT_MOBILITY),
             "code": _range_code(one.direction, text),
-            "valueQuantity": quantity(one.available_deg, "deg"),
+            "valueQuantity": quantity(one.available_deg, "cm" if coordinate_of(one.direction) == "path" else "deg"),
             "bodySite": _shoulder(profile),
             "component": [component("position", one.position_deg, "deg")],
         }
@@ -131,20 +152,24 @@ def measurement_observations(profile: Profile, content: Content) -> Iterator[Jso
             **_about(profile, "strength", number, strength.position_deg, strength.on),
             "effectiveDateTime": strength.on.isoformat(),
             "category": category("exam", ICF_MUSCLE_POWER),
-            "code": local(f"isometric_{strength.direction}_rotation", text),
-            "valueQuantity": quantity(round(strength.force_n * strength.lever_m, 4), "N.m"),
+            "code": local(f"isometric_{_motion(strength.direction)}", text),
+            "valueQuantity": quantity(round(strength.load, 4), "N" if strength.lever_m is None else "N.m"),
             "bodySite": _shoulder(profile),
             "component": [
                 component("position", strength.position_deg, "deg"),
                 component("force", strength.force_n, "N"),
-                component("lever", strength.lever_m, "m"),
+                *(() if strength.lever_m is None else (component("lever", strength.lever_m, "m"),)),
             ],
         }
 
 
 def _range_code(direction: Direction, text: str) -> Json:
     code = ROTATION_RANGE.get(direction)
-    return local(f"active_{direction}_rotation", text) if code is None else concept(coding(LOINC, code), text=text)
+    return local(f"active_{_motion(direction)}", text) if code is None else concept(coding(LOINC, code), text=text)
+
+
+def _motion(direction: Direction) -> str:
+    return f"{direction}_rotation" if direction in ("external", "internal") else direction
 
 
 def _about(profile: Profile, *place: object) -> Json:

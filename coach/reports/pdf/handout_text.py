@@ -9,7 +9,8 @@ from coach.model.content_entries import Fault, Urgency
 from coach.model.message_format import fill
 from coach.model.record import Record
 from coach.progression.facts import extract_facts
-from coach.session.phrases import position_messages, set_messages, setup_of, setup_values
+from coach.session.admission.bad_day import bad_day_plan
+from coach.session.phrases import place_lines, position_messages, set_messages, setup_of, setup_values
 from coach.session.plan import Plan
 
 _CUES = 3
@@ -81,14 +82,16 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
         tempo=_tempo(plan),
         views=(views.from_above, views.from_the_side),
         setup_title=screens.setup.title,
-        setup_lines=tuple(fill(line, values) for line in (*messages.place, *messages.arm, own.line)),
+        setup_lines=tuple(
+            fill(line, values) for line in (*place_lines(plan, values), *messages.arm, own.line, own.spread)
+        ),
         checks_title=screens.setup.check_title,
         checks=tuple(content.messages.safety.check[name].ask for name in plan.position.checks),
         cues_title=own.cues_title,
         cues=_cues(plan, records),
         stop_title=own.stop_title,
         not_before=_not_before(plan),
-        stops=_stops(plan),
+        stops=(*_stops(plan), *_bad_day(plan)),
         log_title=own.log_title,
         log_rows=(own.log_day, *(fill(own.log_set, {"set": one + 1}) for one in range(dose.sets)), own.log_pain),
         foot=own.foot,
@@ -136,6 +139,12 @@ def _not_before(plan: Plan) -> str | None:
     first_day = repaired + timedelta(weeks=weeks)
     messages = plan.content.messages.client.handout
     return fill(messages.not_before, {"date": first_day.isoformat(), "weeks": round(weeks)})
+
+
+def _bad_day(plan: Plan) -> tuple[StopRule, ...]:
+    """What the therapist set for after a stop; nothing where they set nothing."""
+    lines, title = bad_day_plan(plan.prescription, plan.content), plan.content.messages.client.bad_day.title
+    return (StopRule((title,), " ".join(lines)),) if lines else ()
 
 
 def _stops(plan: Plan) -> tuple[StopRule, ...]:

@@ -1,6 +1,7 @@
 """The sets as a table for a spreadsheet, one row for each set. Pure.
 
-The column names are those of the files, with units, in every language.
+The column names are those of the files, with units, in every language. Loads along a path are in newtons, which
+`load_unit` says of each row.
 """
 
 import csv
@@ -29,6 +30,8 @@ COLUMNS = (
     "strands",
     "distance_cm",
     "mean_nm",
+    "mean_low_nm",
+    "mean_high_nm",
     "peak_nm",
     "set",
     "goal",
@@ -44,6 +47,8 @@ COLUMNS = (
     "effort",
     "move",
     "rule",
+    "load_unit",
+    "distance_is",
 )
 
 
@@ -73,6 +78,8 @@ def _row(one: PerformedSet, profile: Profile) -> tuple[str | int | float | None,
         load.strands,
         load.distance_cm,
         load.mean_nm,
+        load.low_nm,
+        load.high_nm,
         load.peak_nm,
         done.number,
         record.repetitions,
@@ -88,6 +95,8 @@ def _row(one: PerformedSet, profile: Profile) -> tuple[str | int | float | None,
         one.effort,
         decision.move if decision else "",
         decision.rule if decision else "",
+        load.load_unit,
+        "underfoot" if load.underfoot else "floor",
     )
 
 

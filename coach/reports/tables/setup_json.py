@@ -12,18 +12,22 @@ does about u.
 import json
 from dataclasses import asdict
 
-from coach.mechanics.arm import pose
+from coach.mechanics.arm import elevation_deg
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
+from coach.mechanics.motion.motion import GRAVITY_M_S2
 from coach.mechanics.setup import Sensitivity, Setup
 from coach.mechanics.setup_alternatives import AlternativeSetup, find_alternatives
-from coach.mechanics.torque import GRAVITY_M_S2, Arc, torque_time_nms
+from coach.mechanics.torque import Arc, torque_time_nms
 from coach.model.band import BandGrade
+from coach.model.exercise import Coordinate
 from coach.session.phrases import setup_of
 from coach.session.plan import Plan
 
 _Json = dict[str, object]
 
+_ALONG: dict[Coordinate, str] = {"angle": "deg", "path": "cm"}
+_UNIT: dict[Coordinate, str] = {"angle": "nm", "path": "n"}
 _LOAD_LIMITS = ("taut_at_start", "elongation_max", "load_rise_min", "load_rise_max")
 
 
@@ -57,11 +61,14 @@ def setup_json(plan: Plan) -> str:
 def _position(plan: Plan, arc: Arc) -> _Json:
     return {
         "abduction_deg": plan.position.abduction_deg,
+        "elbow_gap_cm": plan.position.elbow_gap_cm,
+        "elevation_deg": elevation_deg(body_of(plan.profile), plan.position),
         "plane_deg": plan.position.plane_deg,
         "direction": plan.position.direction,
         "anchor_side": plan.position.anchor_side,
-        "arc_start_deg": arc.rotation_deg[0],
-        "arc_end_deg": arc.rotation_deg[-1],
+        "anchor": plan.position.anchor,
+        f"arc_start_{_ALONG[arc.coordinate]}": arc.q[0],
+        f"arc_end_{_ALONG[arc.coordinate]}": arc.q[-1],
     }
 
 
@@ -96,15 +103,16 @@ def _sensitivity(wrong: Sensitivity) -> _Json:
 def _option(option: AlternativeSetup) -> _Json:
     """An alternative setup at the mark with the nearest mean torque; null values if there is none."""
     arc = option.arc
+    unit = _UNIT[arc.coordinate] if arc else "nm"
     return {
         "anchor_height_cm": option.anchor_height_cm,
         "body_turn_deg": option.body_turn_deg,
         "at_home": option.at_home,
         "now": option.in_use,
         "distance_cm": option.step.distance_cm if option.step else None,
-        "mean_nm": arc.mean_nm if arc else None,
-        "start_nm": arc.start_nm if arc else None,
-        "end_nm": arc.end_nm if arc else None,
+        f"mean_{unit}": arc.mean_nm if arc else None,
+        f"start_{unit}": arc.start_nm if arc else None,
+        f"end_{unit}": arc.end_nm if arc else None,
         "kept": arc.evenness if arc else None,
         "elongation_start": arc.elongation[0] if arc else None,
         "elongation_max": max(arc.elongation) if arc else None,
@@ -125,30 +133,34 @@ def _band(grade: BandGrade) -> _Json:
 
 
 def _load(plan: Plan, arc: Arc) -> _Json:
-    tempo = plan.prescription.dose.tempo
+    tempo, unit = plan.prescription.dose.tempo, _UNIT[arc.coordinate]
     return {
-        "start_nm": arc.start_nm,
-        "peak_nm": arc.peak_nm,
-        "peak_at_deg": arc.peak_at_deg,
-        "mean_nm": arc.mean_nm,
-        "end_nm": arc.end_nm,
+        "unit": plan.position.load_unit,
+        f"start_{unit}": arc.start_nm,
+        f"peak_{unit}": arc.peak_nm,
+        f"peak_at_{_ALONG[arc.coordinate]}": arc.peak_at,
+        f"mean_{unit}": arc.mean_nm,
+        f"mean_low_{unit}": plan.step.low_nm,
+        f"mean_high_{unit}": plan.step.high_nm,
+        f"end_{unit}": arc.end_nm,
         "work_j": arc.work_j,
         "extrapolated": arc.extrapolated,
         "repetitions": plan.repetitions,
         "tempo": tempo.model_dump(),
-        "torque_time_nms": torque_time_nms(arc, tempo, plan.repetitions),
+        f"torque_time_{unit}s" if unit == "nm" else "force_time_ns": torque_time_nms(arc, tempo, plan.repetitions),
     }
 
 
 def _degrees(setup: Setup) -> list[_Json]:
-    """Pose, band and torque at each degree of the arc."""
-    arc = setup.arc
+    """Pose, band and load at each degree of the angle or centimetre of the path; an angle is called rotation_deg."""
+    arc, unit = setup.arc, _UNIT[setup.arc.coordinate]
+    along, load = ("path_cm", "force_n") if arc.coordinate == "path" else ("rotation_deg", "torque_nm")
     found: list[_Json] = []
-    for index, rotation in enumerate(arc.rotation_deg):
-        now = pose(setup.arm, rotation)
+    for index, rotation in enumerate(arc.q):
+        now = setup.motion.pose(rotation)
         found.append(
             {
-                "rotation_deg": rotation,
+                along: rotation,
                 "shoulder_m": now.shoulder_m,
                 "elbow_m": now.elbow_m,
                 "hand_m": now.hand_m,
@@ -157,10 +169,10 @@ def _degrees(setup: Setup) -> list[_Json]:
                 "length_m": arc.length_m[index],
                 "elongation": arc.elongation[index],
                 "tension_n": arc.tension_n[index],
-                "moment_arm_m": arc.moment_arm_m[index],
-                "band_nm": arc.band_nm[index],
-                "arm_weight_nm": arc.arm_nm[index],
-                "torque_nm": arc.torque_nm[index],
+                "along_path" if arc.coordinate == "path" else "moment_arm_m": arc.per_newton[index],
+                f"band_{unit}": arc.band_nm[index],
+                f"arm_weight_{unit}": arc.arm_nm[index],
+                load: arc.torque_nm[index],
             }
         )
     return found

@@ -12,7 +12,7 @@ from coach.mechanics.band_validation import (
     residuals,
     validate_bands,
 )
-from coach.mechanics.torque import GRAVITY_M_S2
+from coach.mechanics.motion.motion import GRAVITY_M_S2
 from coach.model.band import BandGrade
 from coach.model.content import Messages
 from coach.model.message_format import fill

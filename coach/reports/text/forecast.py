@@ -4,12 +4,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from random import Random
 
+from coach.mechanics.first_step import measured_strength_nm
 from coach.model.message_format import fill
 from coach.reports.text.layout import columns, heading, nm, paragraph
-from coach.session.forecast import REVIEW_DURATION, SimulatedSession, simulate_sessions
 from coach.session.plan import Plan
 from coach.session.session_cache import SessionCache
-from coach.session.virtual_client import VirtualClient
+from coach.session.simulation.forecast import REVIEW_DURATION, SimulatedSession, simulate_sessions
+from coach.session.simulation.virtual_client import VirtualClient
 
 WEEKS, LIVES = 12, 40
 # The strength of a simulated client (one repetition maximum) as a multiple of today's load: from just enough for the
@@ -20,7 +21,7 @@ _BAR = 24
 
 @dataclass(frozen=True)
 class Fan:
-    """The simulated courses, and the range of strengths they started with, in newton metres."""
+    """The simulated courses, and the range of strengths they started with, in newton metres or newtons."""
 
     lives: tuple[tuple[SimulatedSession, ...], ...]
     low_nm: float
@@ -28,7 +29,7 @@ class Fan:
     client: VirtualClient
 
     def of_week(self, week: int) -> list[float]:
-        """The load of each course at the end of a week, in newton metres, lowest first."""
+        """The load of each course at the end of a week, lowest first."""
         lasts = ([one.mean_nm for one in life if one.week <= week] for life in self.lives)
         return sorted(loads[-1] for loads in lasts if loads)
 
@@ -38,11 +39,20 @@ def fan(plan: Plan, seed: int, now: datetime, lives: int = LIVES, weeks: int = W
     random = Random(seed)
     last = plan.before.last_session
     first = max(now, last + timedelta(days=2)) if last is not None else now
-    clients = [VirtualClient(plan.step.mean_nm * random.uniform(_LEAST, _MOST)) for _ in range(lives)]
+    clients = [VirtualClient(random.uniform(*_strengths_nm(plan))) for _ in range(lives)]
     gone = SessionCache()
     lived = tuple(tuple(simulate_sessions(plan, client, weeks, random.random, first, gone)) for client in clients)
     strengths = [client.strength_nm for client in clients]
     return Fan(lived, min(strengths), max(strengths), clients[0])
+
+
+def _strengths_nm(plan: Plan) -> tuple[float, float]:
+    """The strengths of the lives: the measured one with its error either way, else a range around today's load."""
+    measured_nm = measured_strength_nm(plan.profile, plan.position)
+    if measured_nm is None:
+        return plan.step.mean_nm * _LEAST, plan.step.mean_nm * _MOST
+    error = plan.limits["strength_error"]
+    return measured_nm * (1 - error), measured_nm * (1 + error)
 
 
 def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> str:
@@ -57,6 +67,7 @@ def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> s
         "lives": lives,
         "seed": seed,
         "position_deg": plan.before.position_deg,
+        "unit": plan.position.load_unit,
         "low": nm(made.low_nm),
         "high": nm(made.high_nm),
         "gain": f"{client.gain * 100:g}",
@@ -68,7 +79,13 @@ def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> s
         "share": f"{100 * sum(one.over for one in sessions) / max(len(sessions), 1):.1f}",
     }
     lines = [*heading(fill(messages.title, values)), *paragraph(fill(messages.simulation, values))]
-    lines += [*paragraph(fill(messages.assumed, values)), "", *_table(made, messages.columns)]
+    measured = measured_strength_nm(plan.profile, plan.position) is not None
+    assumed = messages.assumed_measured if measured else messages.assumed
+    lines += [
+        *paragraph(fill(assumed, values)),
+        "",
+        *_table(made, tuple(fill(head, values) for head in messages.columns)),
+    ]
     lines += ["", *paragraph(fill(messages.over, values)), *paragraph(fill(messages.speed, values))]
     return "\n".join(lines) + "\n"
 

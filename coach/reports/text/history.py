@@ -13,7 +13,7 @@ from coach.model.record import Decision, Record
 from coach.progression.counterfactuals import Counterfactual, counterfactuals
 from coach.progression.decision_messages import labelled_numbers, load_placeholders
 from coach.progression.rule_book import RuleBook
-from coach.progression.state_machine import JudgedRecord
+from coach.progression.state_machine import JudgedRecord, decide
 from coach.session.phrases import answer_text
 from coach.store.client_store import Agreement, ClientStore
 from coach.toml.diagnostic import Diagnostic, render
@@ -73,12 +73,12 @@ def _session(one: JudgedRecord, content: Content, book: RuleBook) -> Iterator[st
         "goal": record.repetitions,
     }
     yield fill(messages.session, values)
-    ended = record.ended
-    if ended is None:
+    if record.ended is None:
         yield _INDENT + messages.open
-    elif _outcome(ended.decision) != _outcome(one.decision):
-        yield from _indented(fill(messages.told, {"reason": ended.decision.reason}))
     yield from _indented(_decision_text(one.decision, content, book))
+    today = decide(one.before, record, book)
+    if _outcome(today) != _outcome(one.decision):
+        yield from _indented(fill(messages.today, {"rule": today.rule, "reason": today.reason}))
     yield from _pain_reports(record, content)
     for sentence in one.decision.tell.values():
         yield from _indented(fill(messages.tell, {"sentence": sentence}))
@@ -131,6 +131,7 @@ def counterfactual_text(counterfactual: Counterfactual, judged: JudgedRecord, me
         "goal": judged.after.repetitions if counterfactual.change == "more_sessions" else record.repetitions,
         "from_nm": f"{record.rungs.step.mean_nm:.2f}",
         "to_nm": f"{decision.load.mean_nm:.2f}",
+        "unit": decision.load.load_unit,
         "repetitions": decision.repetitions,
         "rule": decision.rule,
     }
@@ -176,7 +177,8 @@ def _decision_text(decision: Decision, content: Content, book: RuleBook) -> str:
     moves, messages = content.messages.client.scale.move, content.messages.therapist.history
     named = labelled_numbers(decision.numbers, book).items()
     numbers = ", ".join(
-        fill(messages.number.get(name, f"{name} {{value}}"), {"value": value}) for name, value in named
+        fill(messages.number.get(name, f"{name} {{value}}"), {"value": value, "unit": decision.load.load_unit})
+        for name, value in named
     )
     values = {
         "move": moves[decision.move],

@@ -27,8 +27,7 @@ def charts_text(made: Sequence[Chart], messages: HistoryChartMessages) -> str:
 def chart_lines(chart: Chart, messages: HistoryChartMessages, width: int, height: int | None = None) -> list[str]:
     """The chart with its legend and notes, in `width` columns, and in `height` rows if they suffice."""
     if not chart.series:
-        none = fill(messages.none, {"picture": messages.picture[chart.name]})
-        return wrap(none, width)
+        return wrap(messages.none, width)
     below = [line for one in chart.series for line in _row(_sample(one), one.label, width)]
     below += [line for note in chart.notes for line in wrap(note, width)]
     rows = _rows_for(chart, _HEIGHT if height is None else height - len(below))

@@ -21,8 +21,9 @@ from coach.progression.state_machine import advance
 from coach.reports.text.decision_table import table_rows
 from coach.reports.text.layout import WIDTH, paragraph
 from coach.reports.text.preview import decision_lines, script_lines
+from coach.session.admission.admit import admit
 from coach.session.phrases import tempo_values
-from coach.session.plan import Plan, open_record, plan_session
+from coach.session.plan import Plan, open_record
 from coach.session.rehearsal import rehearse
 
 _DAYS_PER_WEEK = 7
@@ -44,12 +45,15 @@ def next_session(
     messages = content.messages.therapist.steering
     state = tuple(_state(prescription, progress, content))
     try:
-        plan = plan_session(profile, prescription, content, progress)
+        admission = admit(profile, prescription, content, progress, at)
     except NoSession as none:
         return NextSession(state, (fill(messages.no_session, {"why": str(none)}),), ())
-    state = (*state, *_load_lines(plan))
-    if progress.status == "review":
+    plan = admission.plan
+    state = (*state, *(_load_lines(plan) if plan is not None else ()))
+    if admission.obstacle == "review":
         return NextSession(state, (messages.none_while_in_review,), ())
+    if plan is None or not admission.may_start:
+        return NextSession(state, (fill(messages.no_session, {"why": admission.sentence}),), ())
     record = open_record(plan, at)
     script = tuple(text for _, texts in script_lines(plan, record) for text in texts)
     decisions = tuple(", ".join(cells) for cells in table_rows(plan, at))
@@ -71,8 +75,13 @@ def _state(prescription: Prescription, progress: Progress, content: Content) -> 
     if progress.frozen:
         until = progress.frozen_until
         yield fill(state.frozen, {"until": until}) if until else state.frozen_open
+    coordinate = content.exercise(prescription.exercise).positions[0].coordinate
+    along = content.messages.therapist.along[coordinate]
     for cap in progress.range_caps:
-        yield fill(state.range_cap, {"available_deg": f"{cap.available_deg:g}", "position_deg": cap.position_deg})
+        yield fill(
+            state.range_cap,
+            {"available_deg": f"{cap.available_deg:g}", "along": along, "position_deg": cap.position_deg},
+        )
     if progress.position_cap_deg is not None:
         yield fill(state.position_cap, {"position_deg": progress.position_cap_deg})
     if progress.strengthening_allowed:

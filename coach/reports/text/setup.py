@@ -12,7 +12,7 @@ from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import SetupReportMessages
 from coach.reports.pdf.setup_drawing import drawing_labels
 from coach.reports.text.layout import WIDTH, cm, columns, heading, paragraph, percent, row
-from coach.reports.text.load import ladder_lines, load_lines, next_step_lines
+from coach.reports.text.load import ladder_lines, load_lines, next_step_lines, work_lines
 from coach.reports.text.setup_alternatives import (
     alternatives_lines,
     fixed_distance_cost,
@@ -41,6 +41,7 @@ def setup_text(plan: Plan, whole: bool = False) -> str:
         *_in_numbers(plan, setup, priced, messages),
         *load_lines(plan, setup.arc),
         *next_step_lines(plan),
+        *work_lines(plan, setup.arc),
         *_wrong(plan, setup, messages),
         *alternatives_lines(plan, priced),
         *curve_lines(plan),
@@ -53,11 +54,14 @@ def setup_text(plan: Plan, whole: bool = False) -> str:
 def _in_numbers(plan: Plan, setup: Setup, priced: SetupAlternatives, messages: SetupReportMessages) -> list[str]:
     values = setup_values(plan, setup)
     anchor = fill(messages.anchor_value, {**values, "why": _why_height(plan, setup, messages)})
+    on_foot = plan.position.anchor == "foot"
+    turn = (messages.turn, fill(messages.turn_value, values), fixed_turn_cost(plan, priced, setup.arc))
+    distance = fill(messages.underfoot_value if on_foot else messages.distance_value, values)
     rows: tuple[tuple[str, str, list[str]], ...] = (
         (messages.band, fill(messages.band_value, values), []),
-        (messages.distance, fill(messages.distance_value, values), fixed_distance_cost(plan, priced.distance)),
+        (messages.distance, distance, fixed_distance_cost(plan, priced.distance)),
         (messages.anchor, anchor, fixed_height_cost(plan, priced, setup.arc)),
-        (messages.turn, fill(messages.turn_value, values), fixed_turn_cost(plan, priced, setup.arc)),
+        *(() if on_foot else (turn,)),
         (messages.elongation, _elongation(plan, setup.arc, messages), _flags(plan, setup, messages)),
     )
     lines = heading(messages.setup_title)

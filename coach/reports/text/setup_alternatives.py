@@ -10,7 +10,10 @@ from coach.session.plan import Plan
 def alternatives_lines(plan: Plan, prices: SetupAlternatives) -> list[str]:
     """A table of anchor heights and body turns, with the current ones marked."""
     messages = plan.content.messages.therapist.setup_report
-    cells = [("", *messages.places_columns)]
+    if not prices.heights and not prices.turns:
+        return []
+    unit = {"unit": plan.position.load_unit}
+    cells = [("", *(fill(column, unit) for column in messages.places_columns))]
     for option in prices.heights:
         place = messages.place_height if option.at_home else messages.place_not_at_home
         cells.append(_cells(option, fill(place, {"anchor_height_cm": option.anchor_height_cm})))
@@ -56,6 +59,7 @@ def _fixed_cost(plan: Plan, free: AlternativeSetup, name: str, arc: Arc) -> list
         return [fill(messages.price_no_step, {"free": name})]
     values = {
         "free": name,
+        "unit": plan.position.load_unit,
         "end": nm(arc.end_nm),
         "end_free": nm(free.arc.end_nm),
         "kept": percent(arc.evenness),

@@ -4,6 +4,7 @@ from typing import Literal
 
 from coach.mechanics.anchor_placement import arc_of_step
 from coach.mechanics.torque import Arc
+from coach.model.exercise import Coordinate
 from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
 from coach.progression.decision_messages import load_placeholders
@@ -13,6 +14,8 @@ from coach.session.plan import Plan
 
 Which = Literal["easier", "this", "harder"]
 
+_EDGE = "-"
+_SIGN: dict[Coordinate, str] = {"angle": "°", "path": "cm"}
 _MARKS: dict[Which, str] = {"easier": "·", "this": SOLID, "harder": "+"}
 _PLOT_WIDTH, _PLOT_HEIGHT = 76, 20
 _MOST_ROTATIONS = 9
@@ -20,15 +23,19 @@ _MARK_WIDTH = 4
 
 
 def curve_lines(plan: Plan) -> list[str]:
-    """The plot with its legend, and the torques at round rotations as a table for those who cannot see the plot."""
+    """The plot with its legend, and the loads at round values as a table for those who cannot see the plot."""
     messages = plan.content.messages.therapist.setup_report
     rungs = plan.rungs(plan.step)
     steps: dict[Which, LoadStep | None] = {"easier": rungs.easier, "harder": rungs.next_step, "this": plan.step}
     arcs = {which: _arc(plan, step) for which, step in steps.items() if step is not None}
-    curves = [Curve(arc.rotation_deg, arc.torque_nm, _MARKS[which]) for which, arc in arcs.items()]
-    rotations = arcs["this"].rotation_deg
-    lines = [*heading(messages.curve_title), *paragraph(messages.curve_axes)]
-    lines += plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, _edges(rotations), messages.curve_axes)
+    values = arcs["this"].q
+    edges = plan.ladder.comparison.torque_interval_nm(plan.step)
+    curves = [Curve(values, edge, _EDGE) for edge in edges]
+    curves += [Curve(arc.q, arc.torque_nm, _MARKS[which]) for which, arc in arcs.items()]
+    along = plan.content.messages.therapist.along[plan.position.coordinate]
+    axes = fill(messages.curve_axes, {"unit": plan.position.load_unit, "along": along})
+    lines = [*heading(messages.curve_title), *paragraph(axes)]
+    lines += plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, _edges(values), messages.curve_axes)
     order: tuple[Which, ...] = ("harder", "this", "easier")
     for which in order:
         step = steps[which]
@@ -37,8 +44,16 @@ def curve_lines(plan: Plan) -> list[str]:
         else:
             label = fill(messages.curve[which], load_placeholders(step, plan.content))
             lines += row(sample(_MARKS[which]), label, _MARK_WIDTH)
-    cells = [(f"{messages.rotation} °", *(f"{rotations[at]:.0f}" for at in _round_indices(rotations)))]
+    lines += row(sample(_EDGE), messages.likely_curve, _MARK_WIDTH)
+    cells = [
+        (
+            f"{messages.rotation} {_SIGN[plan.position.coordinate]}",
+            *(f"{values[at]:.0f}" for at in _round_indices(values)),
+        )
+    ]
     cells += [(sample(_MARKS[which]), *_at(arcs[which])) for which in order if which in arcs]
+    at = _round_indices(values)
+    cells += [(sample(_EDGE), *(nm(edge[index]) for index in at)) for edge in edges]
     return [*lines, "", *columns(cells, messages.curve_axes)]
 
 
@@ -47,22 +62,22 @@ def _arc(plan: Plan, step: LoadStep) -> Arc:
 
 
 def _at(arc: Arc) -> tuple[str, ...]:
-    return tuple(nm(arc.torque_nm[index]) for index in _round_indices(arc.rotation_deg))
+    return tuple(nm(arc.torque_nm[index]) for index in _round_indices(arc.q))
 
 
-def _edges(rotations: tuple[float, ...]) -> tuple[float, ...]:
-    """The labelled rotations in degrees: the ends of the arc and round values between them."""
-    start, end = rotations[0], rotations[-1]
+def _edges(values: tuple[float, ...]) -> tuple[float, ...]:
+    """The labelled values of the coordinate: the ends of the arc and round values between them."""
+    start, end = values[0], values[-1]
     apart = (end - start) / 15  # closer labels would overlap
     between = [tick for tick in ticks(start, end, 9) if start + apart < tick < end - apart]
     return (start, *between, end)
 
 
-def _round_indices(rotations: tuple[float, ...]) -> tuple[int, ...]:
-    """The indices of the first, the last and up to seven round rotations between."""
-    last = len(rotations) - 1
-    for every in (15, 30):
-        inside = [index for index in range(1, last) if rotations[index] % every == 0 and last - index >= every / 3]
+def _round_indices(values: tuple[float, ...]) -> tuple[int, ...]:
+    """The indices of the first, the last and up to seven round values between."""
+    last = len(values) - 1
+    for every in (5, 15, 30):
+        inside = [index for index in range(1, last) if values[index] % every == 0 and last - index >= every / 3]
         if len(inside) + 2 <= _MOST_ROTATIONS:
             break
     return (0, *inside, last)

@@ -1,18 +1,19 @@
 """The keys of the session: which key does what, and when. The keys of answers are in session/answer_keys.py."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 
 from coach.model import step_names
-from coach.session.answer_keys import choice_of
+from coach.session.answer_keys import choice_of, meant_key
 from coach.session.form_feedback import feedback
 from coach.session.interruptions import available_bands, change_band, fewer_sets, report_trouble, skip_set
-from coach.session.runner import answer, back, go_on, pause, show_cue, stop_set
+from coach.session.runner import back, choose, confirm, go_on, may_go_back, pause, show_cue, stop_set, take_back
 from coach.session.script import Rest, SetupAgain, Show, Work
 from coach.session.state import Instant, State
 
 MAX_BINDINGS_SHOWN = 5
+_CONFIRMATION: Mapping[str, Callable[[State, Instant], State]] = {"y": confirm, "n": take_back}
 _ABOUT_PAIN = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)
 
 
@@ -26,20 +27,25 @@ class KeyBinding:
     run: Callable[[State, Instant], State]
 
 
+def _free(state: State) -> bool:
+    """Nothing is asked and nothing is to be confirmed."""
+    return not state.over and state.question is None and state.chosen is None
+
+
 def _read(state: State) -> bool:
-    return not state.over and state.question is None and (isinstance(state.step, Show | SetupAgain))
+    return _free(state) and (isinstance(state.step, Show | SetupAgain))
 
 
 def _runs(state: State) -> bool:
-    return not state.over and state.question is None and state.watch.since_s is not None
+    return _free(state) and state.watch.since_s is not None
 
 
 def _paused(state: State) -> bool:
-    return not state.over and state.question is None and state.paused
+    return _free(state) and state.paused
 
 
 def _in_set(state: State) -> bool:
-    return not state.over and state.question is None and isinstance(state.step, Work)
+    return _free(state) and isinstance(state.step, Work)
 
 
 def _resting(state: State) -> bool:
@@ -47,7 +53,11 @@ def _resting(state: State) -> bool:
 
 
 def _asked(state: State) -> bool:
-    return not state.over and state.question is not None
+    return not state.over and state.question is not None and state.chosen is None
+
+
+def _to_confirm(state: State) -> bool:
+    return not state.over and state.chosen is not None
 
 
 def _may_skip(state: State) -> bool:
@@ -67,14 +77,15 @@ def _may_do_fewer(state: State) -> bool:
 def _cue_kept_back(state: State) -> bool:
     """Before or in a set whose cue is shown only on request and has not been requested."""
     waits = state.step.name == step_names.REACH or isinstance(state.step, Rest) or _runs(state)
-    if not waits or state.over or state.question is not None or state.cue_asked_for == state.set_number:
+    if not waits or not _free(state) or state.cue_asked_for == state.set_number:
         return False
     return not feedback(state.plan, state.record).shown
 
 
 def _calm(state: State) -> bool:
-    """Everywhere except in the questions that this key itself leads to."""
-    return not state.over and (state.asking is None or state.asking.question not in _ABOUT_PAIN)
+    """Everywhere except in the questions that this key itself leads to, and in a confirmation."""
+    asked_by_it = state.asking is not None and state.asking.question in _ABOUT_PAIN
+    return not state.over and state.chosen is None and not asked_by_it
 
 
 PAIN = KeyBinding("p", "pain", _calm, report_trouble)
@@ -85,18 +96,20 @@ SESSION_BINDINGS: tuple[KeyBinding, ...] = (
     KeyBinding("space", "pause", _runs, pause),
     KeyBinding("space", "resume", _paused, go_on),
     PAIN,
-    KeyBinding("b", "back", _asked, back),
     KeyBinding("s", "stop_set", _in_set, stop_set),
     KeyBinding("k", "skip_set", _may_skip, skip_set),
     KeyBinding("o", "other_band", _other_band_fits, change_band),
     KeyBinding("f", "fewer_sets", _may_do_fewer, fewer_sets),
 )
+BACK = KeyBinding("b", "back", may_go_back, back)
 CUE = KeyBinding("c", "cue", _cue_kept_back, show_cue)
 THEME = KeyBinding("t", "theme", lambda state: _read(state) or _resting(state), lambda state, _: state)
 LEAVE = KeyBinding("q", "leave", lambda state: not state.over, lambda state, _: state)
 QUIT = KeyBinding("enter", "quit", lambda state: state.over, lambda state, _: state)
 
-ALL_BINDINGS: tuple[KeyBinding, ...] = (*SESSION_BINDINGS, CUE, THEME, LEAVE, QUIT)
+HELP = KeyBinding("question_mark", "help", lambda state: not state.over, lambda state, _: state)
+
+ALL_BINDINGS: tuple[KeyBinding, ...] = (*SESSION_BINDINGS, BACK, CUE, THEME, LEAVE, QUIT)
 
 
 def active_bindings(state: State) -> tuple[KeyBinding, ...]:
@@ -104,7 +117,7 @@ def active_bindings(state: State) -> tuple[KeyBinding, ...]:
     shown = [binding for binding in ALL_BINDINGS if binding.fits(state)]
     words = [binding.word for binding in shown]
     once = tuple(binding for number, binding in enumerate(shown) if binding.word not in words[:number])
-    for dispensable in (THEME, CUE):  # the text of a page without its cue names the key as well
+    for dispensable in (THEME, CUE, BACK):  # all of them work, and ? names them
         if len(once) > MAX_BINDINGS_SHOWN:
             once = tuple(binding for binding in once if binding is not dispensable)
     return once
@@ -112,12 +125,17 @@ def active_bindings(state: State) -> tuple[KeyBinding, ...]:
 
 def binding_for(key: str, state: State) -> KeyBinding | None:
     """What a key does in this state: answer the open question, or else a binding; None if it does nothing."""
-    if state.question is not None and not state.over:
+    key = meant_key(key, state.plan.content)
+    if key in (HELP.key, "?") and HELP.fits(state):
+        return HELP
+    if _to_confirm(state) and key in _CONFIRMATION:
+        return KeyBinding(key, "answer", _to_confirm, _CONFIRMATION[key])
+    if state.question is not None and _asked(state):
         chosen = choice_of(key, state.question, state.plan.content.signs)
         if chosen is not None:
-            return KeyBinding(key, "answer", _asked, partial(_answered, chosen.value))
+            return KeyBinding(key, "answer", _asked, partial(_chosen, chosen.value))
     return next((binding for binding in ALL_BINDINGS if binding.key == key and binding.fits(state)), None)
 
 
-def _answered(value: int | str, state: State, now: Instant) -> State:
-    return answer(state, value, now)
+def _chosen(value: int | str, state: State, now: Instant) -> State:
+    return choose(state, value, now)

@@ -1,7 +1,7 @@
 """What each screen of the session shows, as frozen data that widgets draw and tests read."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -13,93 +13,28 @@ from coach.mechanics.setup import Setup
 from coach.model import step_names
 from coach.model.message_format import fill
 from coach.model.messages.client import SetMessages
-from coach.model.record import Ended, Record
+from coach.model.record import Record
 from coach.progression.decision_messages import load_placeholders
+from coach.screens.client.end_page import end_page
 from coach.screens.client.key_bindings import CUE
-from coach.session.answer_keys import choices
+from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
 from coach.session.form_feedback import feedback
 from coach.session.phrases import (
-    answer_text,
-    option_text,
-    position_messages,
-    question_text,
+    place_lines,
     set_messages,
     setup_of,
     setup_values,
     step_text,
     tempo_values,
-    urgency_text,
 )
 from coach.session.plan import Plan
-from coach.session.script import Ask, Rest, SetupAgain, Work
+from coach.session.script import Rest, SetupAgain, Work
 from coach.session.state import State
 from coach.session.tempo import SetMoment, SetTiming
 
 # At the hand this is less than an eighth of a cell, even in a large window.
-_ROTATION_STEP_DEG = 0.5
-
-
-@dataclass(frozen=True)
-class AnswerOption:
-    """An answer to choose: its key, its text, and whether it was chosen before."""
-
-    key: str
-    text: str
-    chosen: bool = False
-
-
-@dataclass(frozen=True)
-class TextPage:
-    """A screen to read or to answer.
-
-    `lead` is the main sentence, `lines` the details, `alert` a warning above both. `low` and `high` name the ends
-    of a scale. `large`: the lead is one word, to be read from a distance.
-    """
-
-    title: str
-    lead: str
-    lines: tuple[str, ...] = ()
-    list_title: str = ""
-    listed: tuple[str, ...] = ()
-    choices: tuple[AnswerOption, ...] = ()
-    low: str = ""
-    high: str = ""
-    alert: str = ""
-    scene: Scene | None = None
-    labels: tuple[tuple[str, str], ...] = ()
-    large: bool = False
-
-
-@dataclass(frozen=True)
-class SetPage:
-    """A moment of a set: text to be read from three metres away, and the arm moving at the tempo.
-
-    `part` is the share of the set done, 0 to 1. `widest` has each phase word with its longest count, so that one size
-    of letters fits them all.
-    """
-
-    title: str
-    word: str
-    count: str
-    repetition: str
-    repetition_words: str
-    cue: str
-    part: float
-    scene: Scene
-    widest: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class RestPage:
-    """A moment of a rest: the seconds left, what to think of next, and the share of the rest that is over, 0 to 1."""
-
-    title: str
-    left: str
-    lines: tuple[str, ...]
-    part: float
-
-
-ScreenPage = TextPage | SetPage | RestPage
+_SCENE_EVERY = 0.5
 
 
 @dataclass(frozen=True)
@@ -109,11 +44,11 @@ class SetupContext:
     plan: Plan
     setup: Setup
 
-    def arm_at(self, rotation_deg: float) -> Scene:
-        """The arm at a rotation, rounded to a step too small to be seen; cached, as all repetitions are alike."""
-        step = round(rotation_deg / _ROTATION_STEP_DEG)
+    def arm_at(self, q: float) -> Scene:
+        """The arm at q, rounded to a step too small to be seen; cached, as all repetitions are alike."""
+        step = round(q / _SCENE_EVERY)
         if step not in self._arms:
-            self._arms[step] = arm_scene(self.setup, self.plan.profile.side, step * _ROTATION_STEP_DEG, self._view)
+            self._arms[step] = arm_scene(self.setup, self.plan.profile.side, step * _SCENE_EVERY, self._view)
         return self._arms[step]
 
     @cached_property
@@ -153,7 +88,7 @@ class SetupCache:
 
 def page_at(state: State, context: SetupContext, now_s: float) -> ScreenPage:
     """The page to show at a moment, `now_s` on the session's clock; in a rehearsal its title says so."""
-    page = _page(state, context, now_s)
+    page = with_pain_within_limit(_page(state, context, now_s), state)
     return replace(page, title=with_rehearsal_mark(page.title, state.plan))
 
 
@@ -164,7 +99,7 @@ def with_rehearsal_mark(title: str, plan: Plan) -> str:
 
 def _page(state: State, context: SetupContext, now_s: float) -> ScreenPage:
     moment = state.moment(now_s)
-    if state.over or state.question is not None or (state.paused and moment is not None):
+    if state.over or state.chosen is not None or state.question is not None or (state.paused and moment is not None):
         return page_of(state, context)
     if isinstance(state.step, Work) and moment is not None:
         return set_page(state, state.step, moment, context)
@@ -176,9 +111,11 @@ def _page(state: State, context: SetupContext, now_s: float) -> ScreenPage:
 def page_of(state: State, context: SetupContext) -> TextPage:
     """The page of a step that is read or answered, or of a session that has ended."""
     if state.record.ended is not None:
-        return _end_page(state, state.record.ended)
+        return end_page(state, state.record.ended)
+    if state.chosen is not None:
+        return confirm_page(state, state.chosen)
     if state.question is not None:
-        return _question_page(state, state.question, context)
+        return question_page(state, state.question, context.values)
     if state.paused and isinstance(state.step, Work):
         return _paused_page(state, state.step)
     if isinstance(state.step, SetupAgain):
@@ -198,14 +135,24 @@ def _today_page(state: State, context: SetupContext) -> TextPage:
         **tempo_values(state.plan.content, record.exercise, dose.tempo),
     }
     lines = [fill(line, values) for line in (screens.lasts, screens.dose, screens.tempo)]
+    needs = screens.needs_underfoot if state.plan.position.anchor == "foot" else screens.needs
     return TextPage(
         title=text.title,
         lead=text.lines[0],
         lines=(*text.lines[1:], *lines, screens.what_follows),
         list_title=screens.needs_title,
-        listed=tuple(fill(line, values) for line in screens.needs),
-        alert=screens.gaps if state.plan.content.messages.gaps else "",
+        listed=tuple(fill(line, values) for line in needs),
+        alert=" ".join(_alerts(state)),
     )
+
+
+def _alerts(state: State) -> Iterator[str]:
+    """What has to be known before anything else: a second session on one day, and lines in another language."""
+    messages, last = state.plan.content.messages, state.plan.before.last_session
+    if last is not None and last.date() == state.record.started.date():
+        yield messages.client.today.second_today
+    if messages.gaps:
+        yield messages.client.today.gaps
 
 
 def _cautions_page(state: State, context: SetupContext) -> TextPage:
@@ -224,7 +171,24 @@ def _arm_page(state: State, context: SetupContext) -> TextPage:
 def _setup_page(name: str, scene: Scene, context: SetupContext) -> TextPage:
     """A page of the setup, with its drawing."""
     text = step_text(name, context.plan, context.values)
-    return TextPage(text.title, text.lines[0], text.lines[1:], scene=scene, labels=_labels(context))
+    asked = _asked_next(name, context.plan)
+    title = context.plan.content.messages.client.setup.next_title if asked else ""
+    return TextPage(
+        text.title,
+        text.lines[0],
+        text.lines[1:],
+        list_title=title,
+        listed=asked,
+        scene=scene,
+        labels=_labels(context),
+    )
+
+
+def _asked_next(page: str, plan: Plan) -> tuple[str, ...]:
+    """The checks that follow a page of the setup, so that they are made on the same walk."""
+    where = "anchor" if page == step_names.PLACE else "mark"
+    names = [name for name in plan.position.checks if plan.content.checks[name].where == where]
+    return tuple(plan.content.messages.safety.check[name].ask for name in names)
 
 
 def _labels(context: SetupContext) -> tuple[tuple[str, str], ...]:
@@ -252,8 +216,12 @@ def _about_form(state: State) -> tuple[str, ...]:
 
 def _setup_again_page(state: State, context: SetupContext) -> TextPage:
     screens = state.plan.content.messages.client.setup
-    place = tuple(fill(line, context.values) for line in position_messages(state.plan).place)
+    place = tuple(fill(line, context.values) for line in place_lines(state.plan, context.values))
     sentence = state.verdict.sentence if state.verdict else ""
+    if isinstance(state.step, SetupAgain) and state.step.before_set == 1:
+        before = load_placeholders(state.record.rungs.step, state.plan.content)["load"]
+        lead = fill(screens.changed, {**context.values, "before": before})
+        return TextPage(screens.changed_title, lead, (sentence,) if sentence else ())
     return TextPage(
         title=screens.again_title,
         lead=fill(screens.again, context.values),
@@ -263,66 +231,17 @@ def _setup_again_page(state: State, context: SetupContext) -> TextPage:
     )
 
 
-def _question_page(state: State, question: Ask, context: SetupContext) -> TextPage:
-    plan, messages = state.plan, question_text(question, state.plan)
-    given = state.record.answer(question.name)
-    shown = choices(question, plan.content.signs)
-    failed = question.group == step_names.CHECK and given == "no"
-    return TextPage(
-        title=messages.title,
-        lead=messages.ask,
-        list_title=plan.content.messages.client.setup.how_to_tell_title if messages.how_to_tell else "",
-        listed=messages.how_to_tell,
-        choices=tuple(
-            AnswerOption(choice.key, option_text(question, choice.value, plan), choice.value == given)
-            for choice in shown
-        ),
-        low=messages.low or "",
-        high=messages.high or "",
-        alert=fill(plan.content.messages.safety.check[question.question].mend, context.values) if failed else "",
-    )
-
-
 def _paused_page(state: State, work: Work) -> TextPage:
     screens = state.plan.content.messages.client.set
     values = {"left": work.time.repetitions - state.whole, "set": work.number, "sets": state.record.sets_today}
     return TextPage(fill(screens.title, values), screens.paused, (fill(screens.paused_why, values),), large=True)
 
 
-def _end_page(state: State, ended: Ended) -> TextPage:
-    messages, plan = state.plan.content.messages, state.plan
-    screens, decision = messages.client.end, ended.decision
-    titles = {"finished": screens.title, "stopped": screens.stopped_title, "left": screens.left_title}
-    sets = {
-        one.number: fill(
-            screens.set_line, {"set": one.number, "repetitions": one.repetitions, "goal": state.record.repetitions}
-        )
-        for one in state.record.sets_done
-    }
-    for number, reason in state.record.skipped.items():
-        sets[number] = fill(
-            messages.client.instead.skipped, {"set": number, "reason": answer_text(reason, plan.content)}
-        )
-    done = tuple(sets[number] for number in sorted(sets))
-    days = fill(screens.next_time, {"days": state.record.dose.days_a_week})
-    rule = fill(screens.rule, {"rule": decision.rule, "source": decision.source})
-    saved = messages.client.rehearsal.saved if plan.rehearsal else screens.saved
-    return TextPage(
-        title=titles[ended.how],
-        lead=decision.reason,
-        lines=(*([days] if decision.status == "active" else []), rule, saved),
-        list_title=screens.done if done else "",
-        listed=done,
-        alert=urgency_text(decision, plan.content),
-    )
-
-
 def set_page(state: State, work: Work, moment: SetMoment, context: SetupContext) -> SetPage:
     """The page of a moment in a set."""
     plan, screens = state.plan, set_messages(state.plan.content, state.plan.before.exercise)
     setup, total = context.setup, work.time.repetitions
-    rotations = setup.arc.rotation_deg
-    rotation_deg = rotations[0] + moment.arc_fraction * (rotations[-1] - rotations[0])
+    start, end = setup.arc.q[0], setup.arc.q[-1]
     values = {
         "set": work.number,
         "sets": state.record.sets_today,
@@ -339,7 +258,7 @@ def set_page(state: State, work: Work, moment: SetMoment, context: SetupContext)
         repetition_words=fill(line, values),
         cue=_cue_shown(state),
         part=moment.whole / total,
-        scene=context.arm_at(rotation_deg),
+        scene=context.arm_at(start + moment.arc_fraction * (end - start)),
         widest=_widest(work.time, screens),
     )
 

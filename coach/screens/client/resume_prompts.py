@@ -5,11 +5,17 @@ from collections.abc import Mapping
 from coach.model.message_format import fill
 from coach.model.record import Record
 from coach.screens.client.key_bindings import PAIN
-from coach.screens.client.pages import AnswerOption, TextPage, with_rehearsal_mark
+from coach.screens.client.page_types import AnswerOption, TextPage
+from coach.screens.client.pages import with_rehearsal_mark
+from coach.session.answer_keys import Choice, shown_key
 from coach.session.interruptions import report_trouble
 from coach.session.plan import Plan
 from coach.session.runner import leave, tick
+from coach.session.script import Work
+from coach.session.state import State
 from coach.store.live_session import Key
+
+_YES = Choice("y", "yes")
 
 # What each answer to "end it here?" does; the answer no only lets time pass.
 LEAVING: Mapping[str, Key] = {"y": leave, "n": tick, PAIN.key: report_trouble}
@@ -22,7 +28,7 @@ def leave_page(plan: Plan) -> TextPage:
     messages, rehearsal = plan.content.messages.client.offer, plan.content.messages.client.rehearsal
     pain = plan.content.messages.client.keys.pain
     answers = (
-        AnswerOption("y", messages.leave_yes),
+        AnswerOption(shown_key(_YES, plan.content), messages.leave_yes),
         AnswerOption("n", messages.leave_no),
         AnswerOption(PAIN.key, pain),
     )
@@ -38,5 +44,17 @@ def resume_page(plan: Plan, left: Record) -> TextPage:
         "done": len(left.sets_done),
         "sets": left.sets_today,
     }
-    answers = (AnswerOption("y", messages.resume_yes), AnswerOption("n", messages.resume_no))
-    return TextPage(messages.resume_title, fill(messages.resume, values), choices=answers)
+    yes = shown_key(_YES, plan.content)
+    answers = (AnswerOption(yes, messages.resume_yes), AnswerOption("n", messages.resume_no))
+    lost = (messages.set_lost,) if len(left.sets_done) < left.sets_today else ()
+    return TextPage(messages.resume_title, fill(messages.resume, values), lost, choices=answers)
+
+
+def kept_lines(state: State) -> str:
+    """That a session that was closed is kept, and which repetitions are not."""
+    messages = state.plan.content.messages.client.offer
+    moment = state.moment(state.seen_s)
+    if not isinstance(state.step, Work) or moment is None or not moment.whole:
+        return messages.kept
+    lost = fill(messages.kept_set, {"set": state.step.number, "repetitions": moment.whole})
+    return f"{messages.kept} {lost}"

@@ -4,6 +4,7 @@ import asyncio
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import partial
+from textwrap import wrap
 from typing import ClassVar, Literal
 
 from textual.app import ComposeResult
@@ -14,18 +15,31 @@ from textual.widgets import Static
 
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
+from coach.model.messages.layout_limits import EDGE_COLUMNS, LEAST_COLUMNS, LEAST_ROWS
 from coach.model.option_names import ThemeName
 from coach.screens.base_app import BaseApp
 from coach.screens.client.answer_player import AnswerPlayer
-from coach.screens.client.key_bindings import LEAVE, QUIT, THEME, active_bindings, binding_for
-from coach.screens.client.pages import RestPage, ScreenPage, SetPage, SetupCache, TextPage, page_at
-from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
+from coach.screens.client.key_bindings import (
+    HELP,
+    LEAVE,
+    PAIN,
+    QUIT,
+    THEME,
+    active_bindings,
+    binding_for,
+)
+from coach.screens.client.key_guard import KeyGuard
+from coach.screens.client.key_help import help_page, unknown_key_line
+from coach.screens.client.number_entry import NumberEntry
+from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.client.resume_prompts import LEAVING, RESUMING, kept_lines, leave_page, resume_page
 from coach.screens.client.views import PageView, RestView, SetView, make_body
 from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.sound.sounder import Sounder
 from coach.screens.theme import next_theme
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.text import ClickableText, clickable, key_lines, static_text
+from coach.session.answer_keys import meant_key
 from coach.session.phrases import set_messages, spoken_signals, urgency_text
 from coach.session.runner import pause
 from coach.session.signals import signals_between, until_change_s
@@ -35,7 +49,10 @@ from coach.store.live_session import LiveSession, Opening, SaveFailed, start_ses
 FRAMES_PER_SECOND = 20
 # A timer may fire slightly early, so it is set to just after the change.
 _JUST_AFTER_S = 0.0005
-OpenPrompt = Literal["resume", "leave"]
+OpenPrompt = Literal["resume", "leave", "help"]
+# These act at once: they answer nothing, and a stop must never wait. The arrows repeat while they are held.
+_AT_ONCE = ("pain", "pause", "stop_set", "leave", "help")
+_ARROWS = ("left", "right")
 
 
 class SessionApp(BaseApp):
@@ -55,6 +72,7 @@ class SessionApp(BaseApp):
         sound_output: SoundOutput = SILENCE,
         theme: ThemeName | None = None,
         answer_player: AnswerPlayer | None = None,
+        guard: KeyGuard | None = None,
     ) -> None:
         profile, exercise = opening.store.profile, opening.plan.before.exercise
         super().__init__(theme or profile.theme)
@@ -69,7 +87,11 @@ class SessionApp(BaseApp):
         self._live: LiveSession | None = None
         self._setups = SetupCache()
         self._open_prompt: OpenPrompt | None = None
+        self._guard = guard
+        self._number = NumberEntry()
         self._note = ""
+        self._key_note = ""
+        self._place_shown: object = None
         self._drawn: object = None
         self._drawn_for: object = None
         self._title_and_keys = ("", "")
@@ -87,12 +109,13 @@ class SessionApp(BaseApp):
         page, keys = self._page()
         yield static_text(page.title, id="title")
         yield self._body(page)
-        yield static_text(keys, id="keys")
+        yield static_text(self._footer(keys), id="keys")
         self._title_and_keys, self._drawn, self._drawn_for = (page.title, keys), (page, self._note), self.size
 
     def on_mount(self) -> None:
         """Start the timers."""
         self.exit_on_signal()
+        self._guard_page()
         self.set_interval(1 / FRAMES_PER_SECOND, self._frame)
         if self._answer_player is not None:
             self.set_interval(1 / FRAMES_PER_SECOND, partial(self._play_answer, self._answer_player))
@@ -117,9 +140,22 @@ class SessionApp(BaseApp):
         body = self.query_one("#body")
         if isinstance(body, PageView) and body.scroll_by_key(key):
             return
-        with self._save_failures_noted():
-            self._press(key)
+        await self.action_press_key(key)
+
+    async def action_press_key(self, key: str) -> None:
+        """Handle a key that was pressed, or clicked where it is shown."""
+        if self._guard is not None and not self._guard.accepts(key) and not self._acts_at_once(key):
+            self._key_note = self._content.messages.client.keys.too_soon
+        else:
+            with self._save_failures_noted():
+                self._press(key)
         await self._draw()
+
+    def _acts_at_once(self, key: str) -> bool:
+        if self._open_prompt is not None or self._live is None:
+            return False
+        binding = binding_for(key, self._live.state)
+        return key in _ARROWS or (binding is not None and binding.word in _AT_ONCE)
 
     @contextmanager
     def _save_failures_noted(self) -> Iterator[None]:
@@ -157,29 +193,52 @@ class SessionApp(BaseApp):
         self.exit()
 
     def _press(self, key: str) -> None:
+        self._key_note = ""
         if self._open_prompt is not None:
             self._answer_prompt(self._open_prompt, key)
             return
         live = self._live
         if live is None:
             return
-        binding = binding_for(key, live.state)
         self._note = ""
+        asked = None if live.state.over or live.state.chosen is not None else live.state.question
+        meant = self._number.press(meant_key(key, self._content), asked)
+        if meant is None:
+            self._key_note = self._number_note()
+            return
+        binding = binding_for(meant, live.state)
         if binding is QUIT:
             self.exit(return_code=0)
         elif binding is THEME:
             self.theme = next_theme(self.theme)
         elif binding is LEAVE:
             self._ask_to_leave(live)
+        elif binding is HELP:
+            live.act(pause)
+            self._open_prompt = "help"
         elif binding is not None:
             live.act(binding.run)
+        elif not live.state.over:
+            self._key_note = unknown_key_line(key, live.state, self._page_of(live))
+
+    def _number_note(self) -> str:
+        messages, draft = self._content.messages.client.keys, self._number.draft
+        if self._number.typed and draft == 1:
+            return messages.one_or_ten
+        return fill(messages.number, {"number": draft})
 
     def _answer_prompt(self, offer: OpenPrompt, key: str) -> None:
-        if offer == "leave" and self._live is not None and key in LEAVING:
+        pressed, key = key, meant_key(key, self._content)
+        if offer == "help" and self._live is not None:
+            if key == PAIN.key:
+                self._live.act(PAIN.run)
+        elif offer == "leave" and self._live is not None and key in LEAVING:
             self._live.act(LEAVING[key])
         elif offer == "resume" and key in RESUMING:
             self._live = start_session(self._opening, self._clock, RESUMING[key])
         else:
+            no_key = self._content.messages.client.plain.no_key
+            self._key_note = fill(no_key, {"typed": pressed.replace("_", " ")})
             return
         self._open_prompt = None
 
@@ -194,7 +253,9 @@ class SessionApp(BaseApp):
         if ended is not None:
             return f"{urgency_text(ended.decision, self._content)} {ended.decision.reason}".strip()
         messages = self._content.messages.client
-        return messages.rehearsal.saved if self._opening.plan.rehearsal else messages.offer.kept
+        if self._opening.plan.rehearsal:
+            return messages.rehearsal.saved
+        return kept_lines(self._live.state) if self._live is not None else messages.offer.kept
 
     async def _frame(self) -> None:
         """Let time pass, and draw what it changes."""
@@ -239,7 +300,7 @@ class SessionApp(BaseApp):
     async def _draw_page(self) -> None:
         page, keys = self._page()
         if (page.title, keys) != self._title_and_keys:
-            self.query_one("#keys", Static).update(keys)
+            self.query_one("#keys", Static).update(self._footer(keys))
             self.query_one("#title", Static).update(page.title)
             self._title_and_keys = (page.title, keys)
         match page, self.query_one("#body"):
@@ -252,6 +313,29 @@ class SessionApp(BaseApp):
             case _:
                 pass
         self._drawn = (page, self._note)
+        self._guard_page()
+
+    def _guard_page(self) -> None:
+        """Tell the guard when another page is shown, so that keys pressed before that are no answers to it."""
+        state = self._live.state if self._live is not None else None
+        steps = (state.at_step, state.asking, state.paused, len(state.record.entry)) if state is not None else None
+        place = (self._open_prompt, steps)
+        if self._guard is not None and place != self._place_shown:
+            self._guard.page_changed()
+            self.call_after_refresh(self._guard.page_shown)
+        self._place_shown = place
+
+    def _footer(self, keys: str) -> ClickableText:
+        """The keys at the foot of the page, each of which can be clicked."""
+        return clickable(keys, self._named_keys())
+
+    def _named_keys(self) -> list[tuple[str, str]]:
+        """Each key of the footer as it is shown, and the key."""
+        live = self._live
+        if live is None or self._open_prompt is not None:
+            return []
+        messages = self._content.messages.client.keys.model_dump()
+        return [(f"{one.key} {messages[one.word]}", one.key) for one in active_bindings(live.state)]
 
     async def _replace_body(self, page: ScreenPage) -> None:
         """Replace the body on the screen."""
@@ -270,17 +354,23 @@ class SessionApp(BaseApp):
             least = {"least_columns": LEAST_COLUMNS, "least_rows": LEAST_ROWS}
             return TextPage("", fill(offers.too_small, {**sizes, **least})), ""
         live = self._live
+        note = "\n".join(wrap(self._key_note, self.size.width - EDGE_COLUMNS))
+        if self._open_prompt == "help" and live is not None:
+            return help_page(live.state, self._page_of(live)), note
         if self._open_prompt is not None or live is None:
             left = self._opening.interrupted
             if self._open_prompt == "leave" or left is None:
-                return leave_page(self._opening.plan), ""
-            return resume_page(self._opening.plan, left.record), ""
-        messages = self._content.messages.client.keys.model_dump()
-        keys = [f"{binding.key} {messages[binding.word]}" for binding in active_bindings(live.state)]
-        page = page_at(live.state, self._setups.of(live.state), live.now_s)
+                return leave_page(self._opening.plan), note
+            return resume_page(self._opening.plan, left.record), note
+        keys = key_lines([name for name, _ in self._named_keys()], self.size.width)
+        page = self._page_of(live)
         if self._note and not isinstance(page, TextPage):
             page = TextPage(page.title, "")  # so that the note is not overlooked among the large letters
-        return page, key_lines(keys, self.size.width)
+        return page, f"{note}\n{keys}" if note else keys
+
+    def _page_of(self, live: LiveSession) -> ScreenPage:
+        page = page_at(live.state, self._setups.of(live.state), live.now_s)
+        return self._number.on_page(page) if isinstance(page, TextPage) else page
 
     def _too_small(self) -> bool:
         return self.size.width < LEAST_COLUMNS or self.size.height < LEAST_ROWS

@@ -13,12 +13,12 @@ from coach.drawing.large_letters import dot_columns_for, scale_for
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.drawing.shapes import LabelName
 from coach.model.messages.layout_limits import EDGE_COLUMNS
-from coach.screens.client.pages import AnswerOption, RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import AnswerOption, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.scene_view import SceneView
 from coach.screens.widgets.scrolling import scroll_by_key
-from coach.screens.widgets.text import static_text
+from coach.screens.widgets.text import clickable, static_text
 
 # In narrower windows a drawing goes below the text instead of beside it; in lower ones blank rows are left out.
 _BESIDE_COLUMNS, _AIRY_ROWS = 72, 24
@@ -69,9 +69,11 @@ class PageView(Vertical):
         page = self._page
         if self._note:
             yield static_text(self._note, "note")
+        if page.banner:
+            yield from self._large(page.banner, "banner")
         if page.alert:
             yield static_text(page.alert, "alert")
-        yield self._lead()
+        yield from self._large(page.lead, "large") if page.large else (static_text(page.lead, "lead"),)
         if page.lines:  # one widget for all: one a line took a tenth of the time to the first screen
             yield static_text(("\n" if self.has_class("tight") else "\n\n").join(page.lines), "line")
         if page.list_title:
@@ -79,26 +81,24 @@ class PageView(Vertical):
         if page.listed:
             yield static_text("\n".join(self._hanging("  · ", line) for line in page.listed), "listed")
         if page.choices:
-            yield static_text("\n".join(self._choice_lines()), "choices")
+            yield self._choices()
 
-    def _lead(self) -> Widget:
-        lead = self._page.lead
-        dot_columns = dot_columns_for([lead], self._columns - EDGE_COLUMNS, DOTS_HIGH)
-        if self._page.large and dot_columns:
-            return BigText(lead, DOTS_HIGH, dot_columns, id="large")
-        return static_text(lead, "lead")
+    def _large(self, word: str, name: str) -> Iterator[Widget]:
+        """A word to be read from a distance, or as text where the window is too narrow for large letters."""
+        dot_columns = dot_columns_for([word], self._columns - EDGE_COLUMNS, DOTS_HIGH)
+        yield BigText(word, DOTS_HIGH, dot_columns, id=name) if dot_columns else static_text(word, "lead")
 
-    def _choice_lines(self) -> Iterator[str]:
+    def _choices(self) -> Widget:
         """Answers in words on a line each; a scale of numbers on one line, with the names of its ends below."""
         page = self._page
-        if not page.low:
-            for option in page.choices:
-                yield self._hanging(f"{_mark(option)} {option.key}  ", option.text)
-            return
-        yield "  ".join(f"{_mark(option)}{_number(option)}" for option in page.choices)
-        yield ""
-        yield f" 0 = {page.low}"
-        yield f"10 = {page.high}"
+        if page.low:
+            parts = [f"{_mark(option)}{option.text}" for option in page.choices]
+            text = "\n".join(("  ".join(parts), "", f" 0 = {page.low}", f"10 = {page.high}"))
+        else:
+            parts = [self._hanging(f"{_mark(option)} {option.key}  ", option.text) for option in page.choices]
+            text = "\n".join(parts)
+        keys = [option.key for option in page.choices]
+        return static_text(clickable(text, list(zip(parts, keys, strict=True))), "choices")
 
     def _hanging(self, first: str, text: str) -> str:
         """Wrap a text with a hanging indent as wide as `first`."""
@@ -107,11 +107,6 @@ class PageView(Vertical):
 
 def _mark(option: AnswerOption) -> str:
     return ">" if option.chosen else " "
-
-
-def _number(option: AnswerOption) -> str:
-    """A number of a scale, followed by its key if that is a different one."""
-    return option.text if option.key == option.text else f"{option.text}({option.key})"
 
 
 class SetView(Vertical):

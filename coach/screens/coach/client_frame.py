@@ -7,7 +7,7 @@ from textual.containers import Vertical, VerticalScroll
 from textual.content import Content as BorderText
 from textual.widgets import Static
 
-from coach.screens.client.pages import ScreenPage
+from coach.screens.client.page_types import ScreenPage
 from coach.screens.client.views import PageView, make_body
 from coach.screens.widgets.text import key_lines, static_text
 

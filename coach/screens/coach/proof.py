@@ -9,7 +9,8 @@ from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.client.key_bindings import active_bindings
-from coach.screens.client.pages import ScreenPage, SetupCache, page_at
+from coach.screens.client.page_types import ScreenPage
+from coach.screens.client.pages import SetupCache, page_at
 from coach.session.screen_catalogue import CatalogueEntry, catalogue_entries, plan_for_position
 
 

@@ -1,6 +1,7 @@
 """A drawing of the setup as sentences, from the same geometry."""
 
 from collections.abc import Mapping
+from typing import Literal
 
 from coach.drawing.description import describe_setup
 from coach.model import step_names
@@ -11,11 +12,16 @@ from coach.session.script import SetupAgain, Step
 
 def drawing_sentences(step: Step, context: SetupContext) -> tuple[str, ...]:
     """Sentences on what the drawing of a step shows; none if it has no drawing."""
-    messages = context.plan.content.messages.client.plain
+    messages, position = context.plan.content.messages.client.plain, context.plan.position
+    on_foot = position.anchor == "foot"
     if step.name == step_names.PLACE or isinstance(step, SetupAgain):
-        lines = messages.from_above
+        lines = messages.from_above_underfoot if on_foot else messages.from_above
     elif step.name == step_names.ARM:
-        lines = messages.from_the_side
+        between: Literal["rotation", "arm", "path"] = "rotation" if position.rotates else "arm"
+        if position.coordinate == "path":
+            between = "path"
+        seen = messages.from_the_side_underfoot if on_foot else messages.from_the_side
+        lines = (*seen, messages.between[between])
     else:
         return ()
     values = _values(context)
@@ -28,6 +34,7 @@ def _values(context: SetupContext) -> Mapping[str, object]:
     messages, seen = content.messages.client.plain, describe_setup(context.setup, context.plan.profile.side)
     return {
         **vars(seen),
+        "underfoot_cm": seen.distance_cm,
         "landmark": content.messages.rules.landmark[seen.landmark],
         "turn": messages.turn[seen.turn],
         "anchor_side": messages.anchor_side[seen.anchor_side],

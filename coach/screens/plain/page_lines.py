@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from coach.model.message_format import fill
 from coach.model.messages.client import PlainModeMessages
-from coach.screens.client.pages import RestPage, SetPage, TextPage
+from coach.screens.client.page_types import RestPage, SetPage, TextPage
 from coach.session.phrases import set_messages
 from coach.session.script import Work
 from coach.session.signals import Signal
@@ -26,6 +26,8 @@ def spoken_title(title: str) -> str:
 def page_lines(page: TextPage, messages: PlainModeMessages, drawn: tuple[str, ...] = ()) -> Iterator[str]:
     """The lines of a page to read or to answer; `drawn` is its drawing in sentences."""
     yield spoken_title(page.title)
+    if page.banner:
+        yield f"{page.banner}."
     if page.alert:
         yield page.alert
     yield page.lead

@@ -5,13 +5,17 @@ from collections.abc import Callable, Sequence
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.screens.client.answer_player import AnswerPlayer
-from coach.screens.client.key_bindings import CUE, LEAVE, QUIT, THEME, binding_for
-from coach.screens.client.pages import RestPage, ScreenPage, SetPage, SetupCache, TextPage, page_at
-from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
+from coach.screens.client.key_bindings import CUE, HELP, LEAVE, PAIN, QUIT, THEME, binding_for
+from coach.screens.client.key_guard import KeyGuard
+from coach.screens.client.key_help import help_page
+from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.client.resume_prompts import LEAVING, RESUMING, kept_lines, leave_page, resume_page
 from coach.screens.plain.drawing_sentences import drawing_sentences
 from coach.screens.plain.line_input import EndOfInput, LineSource
 from coach.screens.plain.page_lines import cue_line, page_lines, rest_line, rest_lines, set_lines, signal_line
 from coach.screens.plain.typed_keys import key_of, keys_line, no_key_line, prompt_line
+from coach.session.answer_keys import meant_key
 from coach.session.form_feedback import feedback
 from coach.session.phrases import option_text
 from coach.session.runner import pause
@@ -38,6 +42,7 @@ class PlainSession:
         write: Write,
         answer_player: AnswerPlayer | None = None,
         hear: Hear | None = None,
+        guard: KeyGuard | None = None,
     ) -> None:
         self._content = content
         self._opening = opening
@@ -46,8 +51,10 @@ class PlainSession:
         self._write = write
         self._answer_player = answer_player
         self._hear = hear
+        self._guard = guard
         self._setups = SetupCache()
         self._last_shown: object = None
+        self._live: LiveSession | None = None
         self._messages = content.messages.client
 
     def run(self) -> bool:
@@ -57,20 +64,23 @@ class PlainSession:
             SaveFailed: The session could not be saved when it began.
         """
         try:
-            live = self._begin()
+            live = self._live = self._begin()
             self._show_page(live)
             while not live.state.over:
                 self._once(live)
         except EndOfInput:
             rehearsal = self._opening.plan.rehearsal
-            lines = (
-                [self._messages.rehearsal.input_ended]
-                if rehearsal
-                else [self._messages.plain.input_ended, self._messages.offer.kept]
-            )
-            self._block(lines)
+            ended = self._messages.rehearsal.input_ended if rehearsal else self._messages.plain.input_ended
+            self._block([ended] if rehearsal else [ended, self.kept])
             return False
         return True
+
+    @property
+    def kept(self) -> str:
+        """What is kept of a session that was closed, in a sentence or two."""
+        if self._opening.plan.rehearsal:
+            return self._messages.rehearsal.saved
+        return kept_lines(self._live.state) if self._live is not None else self._messages.offer.kept
 
     def _begin(self) -> LiveSession:
         """Start a new session, or resume an interrupted one if the client chooses to."""
@@ -123,8 +133,12 @@ class PlainSession:
         page = self._page(live)
         key = key_of(line, page.choices if isinstance(page, TextPage) else (), self._content)
         binding = binding_for(key, state)
-        if binding is LEAVE:
+        if self._guard is not None and not self._guard.accepts(key) and binding is not PAIN:
+            self._write(self._messages.keys.too_soon)
+        elif binding is LEAVE:
             self._leave(live)
+        elif binding is HELP:
+            self._block([*page_lines(help_page(state, page), self._messages.plain)])
         elif binding is None or binding in (THEME, QUIT):
             self._write(no_key_line(line, self._content))
             self._write(keys_line(state, page, self._content))
@@ -153,8 +167,8 @@ class PlainSession:
         self._block([*page_lines(page, self._messages.plain), keys])
         while True:
             line = self._source.line(None)
-            key = key_of(line or "", page.choices, self._content)
-            if key in [choice.key for choice in page.choices]:
+            key = meant_key(key_of(line or "", page.choices, self._content), self._content)
+            if key in [meant_key(choice.key, self._content) for choice in page.choices]:
                 return key
             self._block([no_key_line(line or "", self._content), keys])
 
@@ -184,6 +198,9 @@ class PlainSession:
         self._write("")
         for line in lines:
             self._write(line)
+        if self._guard is not None:
+            self._guard.page_changed()
+            self._guard.page_shown()
 
     def _write_if(self, line: str | None) -> None:
         if line is not None:

@@ -3,12 +3,14 @@
 import os
 import shutil
 import sys
+import time
 from contextlib import suppress
 from textwrap import wrap
 
 from coach.model.content import Content
 from coach.screens.client.answer_player import AnswerPlayer
-from coach.screens.plain.line_input import LineSource
+from coach.screens.client.key_guard import KeyGuard
+from coach.screens.plain.line_input import KeyboardInput, LineSource
 from coach.screens.plain.plain_session import PlainSession
 from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.sound.sound_check import ring
@@ -37,21 +39,23 @@ def run_plain(
     if hasattr(sys.stdout, "reconfigure"):
         sys.stdout.reconfigure(errors="replace")
     messages = content.messages.client
-    kept = messages.rehearsal.saved if opening.plan.rehearsal else messages.offer.kept
     spoken = spoken_signals(messages.sound, set_messages(content, opening.plan.before.exercise))
     sounder = Sounder(sound_output, spoken, opening.store.profile.language, ring, clock)
     sounder.prepare()
+    # Lines from a pipe or a file are there before the questions; only a person at a keyboard can be too early.
+    guard = KeyGuard(time.monotonic) if isinstance(source, KeyboardInput) and sys.stdin.isatty() else None
+    session = PlainSession(content, opening, clock, source, _write, answer_player, sounder.sound, guard)
     try:
-        return PlainSession(content, opening, clock, source, _write, answer_player, sounder.sound).run()
+        return session.run()
     except KeyboardInterrupt:
         with suppress(BrokenPipeError):
             _write("")
-            _write(kept)
+            _write(session.kept)
         raise
     except BrokenPipeError:
         # The reader of our output is gone: discard the rest of it, and report on standard error.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        print(kept, file=sys.stderr)
+        print(session.kept, file=sys.stderr)
         return False
     finally:
         sounder.close()

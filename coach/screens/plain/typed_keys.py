@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 from coach.control_characters import is_control
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.screens.client.key_bindings import QUIT, THEME, active_bindings
-from coach.screens.client.pages import AnswerOption, TextPage
+from coach.screens.client.key_bindings import HELP, QUIT, THEME, active_bindings
+from coach.screens.client.page_types import AnswerOption, TextPage
 from coach.screens.plain.page_lines import has_short_answers
 from coach.session.state import State
 
@@ -24,7 +24,7 @@ def key_of(line: str, answers: Sequence[AnswerOption], content: Content) -> str:
     if typed == messages.enter.casefold():
         return "enter"
     scale = content.messages.client.scale
-    yes_no = {scale.yes: "y", scale.no: "n"} if any(option.key in "yn" for option in answers) else {}
+    yes_no = {scale.yes: "y", scale.no: "n"} if any(option.key == "n" for option in answers) else {}
     in_full = {word.casefold(): key for word, key in yes_no.items()}
     in_full.update((option.text.casefold(), option.key) for option in answers)
     return in_full.get(typed, typed)
@@ -35,6 +35,7 @@ def keys_line(state: State, page: object, content: Content) -> str:
     bindings = [binding for binding in active_bindings(state) if binding not in (THEME, QUIT)]
     names = content.messages.client.keys.model_dump()
     spoken = [(binding.key, str(names[binding.word])) for binding in bindings]
+    spoken += [("?", str(names[HELP.word]))] if HELP.fits(state) else []
     return line_of([*_answers(page, content), *_named(spoken, content)], content)
 
 

@@ -11,7 +11,8 @@ from textual.widget import Widget
 
 from coach.model.message_format import fill
 from coach.model.messages.therapist import ReportName
-from coach.overview.caseload_lines import CaseloadLine, exercise_title
+from coach.overview.caseload_lines import CaseloadLine, exercise_title, load_unit
+from coach.progression.decision_messages import spread_text
 from coach.screens.therapist.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.report_sources import ReportSources, ReportUnavailable
@@ -100,9 +101,11 @@ class ClientScreen(Screen[None]):
 
     def _stands(self) -> str:
         messages, client = self._messages, self._line.client
-        load = (
-            fill(messages.load, {"mean": f"{client.mean_nm:.2f}"}) if client.mean_nm is not None else messages.no_load
-        )
+        spread = spread_text(client.low_nm, client.high_nm, self._sources.content)
+        unit = load_unit(client, self._sources.content)
+        mean = f"{client.mean_nm:.2f}" if client.mean_nm is not None else None
+        average = {"mean": mean, "unit": unit, "spread": spread}
+        load = messages.no_load if mean is None else fill(messages.load, average)
         values = {
             "status": messages.status[client.status],
             "exercise": exercise_title(client, self._sources.content),

@@ -112,7 +112,9 @@ INSTRUCTION_FORMS: tuple[InstructionForm, ...] = (
     InstructionForm(
         "o",
         "overrule",
-        lambda defaults: _own_fields(defaults, "load.grade", "load.strands", "load.distance_cm", "repetitions"),
+        lambda defaults: _own_fields(
+            defaults, "load.grade", "load.strands", "load.distance_cm", "load.share", "repetitions"
+        ),
     ),
     InstructionForm("f", "freeze_load", lambda defaults: _own_fields(defaults, "until")),
     InstructionForm("l", "lift_freeze", _no_field),

@@ -7,7 +7,8 @@ from textual.events import Key
 from textual.screen import Screen
 
 from coach.model.message_format import fill
-from coach.screens.client.pages import SetPage, SetupCache, SetupContext, TextPage, page_at
+from coach.screens.client.page_types import SetPage, TextPage
+from coach.screens.client.pages import SetupCache, SetupContext, page_at
 from coach.screens.therapist.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.text import key_lines, static_text
 from coach.session.plan import Plan

@@ -2,12 +2,27 @@
 
 from collections.abc import Sequence
 
+from textual.content import Content
+from textual.style import Style
 from textual.widgets import Static
 
 from coach.model.messages.layout_limits import EDGE_COLUMNS
 
+ClickableText = Content
 
-def static_text(text: str, classes: str = "", id: str | None = None) -> Static:
+
+def clickable(text: str, keys: Sequence[tuple[str, str]]) -> ClickableText:
+    """A text in which each (part, key) can be clicked, in order of the parts; a click presses that key."""
+    content, at = ClickableText(text), 0
+    for part, key in keys:
+        start = text.find(part, at)
+        if start >= 0 and part:
+            at = start + len(part)
+            content = content.stylize(Style.from_meta({"@click": f"app.press_key({key!r})"}), start, at)
+    return content
+
+
+def static_text(text: str | ClickableText, classes: str = "", id: str | None = None) -> Static:
     """A widget with a text, in which nothing is read as markup."""
     return Static(text, markup=False, classes=classes, id=id)
 

@@ -5,7 +5,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from coach.mechanics.torque import GRAVITY_M_S2
+from coach.mechanics.motion.motion import GRAVITY_M_S2
 from coach.model.profile import Profile
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.editor import edit, insert_row

@@ -14,7 +14,7 @@ from coach.model.profile import AvailableRange, Profile, Strength
 from coach.model.progress import Progress
 from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRESS
 from coach.store.therapist.check_ladder import check_ladder
-from coach.store.therapist.check_overrule import check_overruled_load
+from coach.store.therapist.check_overrule import check_load
 from coach.toml.diagnostic import Diagnostic, collect_faults, sort_faults
 from coach.toml.expected import KeyPath
 from coach.toml.reader import parse_model, read_model
@@ -29,8 +29,9 @@ def check_profile(folder: Path, content: Content, languages: tuple[str, ...] = (
     if (folder / PROGRESS).exists():  # derived: a client who has not begun has none
         _read(SourceFile(folder / PROGRESS), Progress, faults)
     of_prescription = SourceFile(folder / PRESCRIPTION)
-    unfit = check_sources(SourceFile(folder / PROFILE), of_prescription, content, languages)
-    faults += unfit or check_overruled_load(folder, content, of_prescription)
+    of_profile = SourceFile(folder / PROFILE)
+    unfit = check_sources(of_profile, of_prescription, content, languages)
+    faults += unfit or check_load(folder, content, of_profile, of_prescription)
     return sort_faults(faults)
 
 
@@ -62,6 +63,7 @@ def check_sources(
             faults += _measured(profile, of_profile, content) if profile is not None else ()
         faults += _setups(prescription, profile, of_prescription)
         if profile is not None:
+            faults += _conditions(profile, of_profile, content)
             faults += _bands(prescription, profile, of_prescription)
             faults += _first_step(prescription, profile, of_prescription)
         if profile is not None and not faults:  # a ladder of files that do not fit says nothing
@@ -84,6 +86,14 @@ def _positions(prescription: Prescription, source: SourceFile, exercise: Exercis
     for index, degrees in enumerate(prescription.positions):
         if degrees not in _degrees(exercise):
             yield _no_position(source, ("positions", index), degrees, exercise)
+
+
+def _conditions(profile: Profile, source: SourceFile, content: Content) -> Iterator[Diagnostic]:
+    """Each condition is of a kind that the content has."""
+    for index, one in enumerate(profile.condition):
+        if one.kind not in content.conditions:
+            what = f"there is no condition {one.kind}"
+            yield source.unknown_value(("condition", index, "kind"), what, one.kind, list(content.conditions))
 
 
 def _measured(profile: Profile, source: SourceFile, content: Content) -> Iterator[Diagnostic]:

@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 
 from coach.content_files.content_folder import content_folder, languages
+from coach.mechanics.ladder import NoLoadStep
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -16,6 +17,7 @@ from coach.progression.state_machine import initial_progress
 from coach.session.plan import Plan, plan_session
 from coach.store.client_paths import PRESCRIPTION, PROFILE
 from coach.store.therapist.check_client import check_sources
+from coach.store.therapist.check_overrule import load_fault
 from coach.toml.diagnostic import Diagnostic, Refusal
 from coach.toml.input_parsing import parse_input_at
 from coach.toml.new_file import new_folder
@@ -65,7 +67,12 @@ def check_client_texts(texts: ClientTexts, folder: Path, content: Content) -> Ch
         return CheckedTexts(texts, faults, None)
     profile = parse_model(texts.profile, of_profile.path, Profile)
     prescription = parse_model(texts.prescription, of_prescription.path, Prescription)
-    return CheckedTexts(texts, (), plan_session(profile, prescription, content, initial_progress(prescription)))
+    progress = initial_progress(prescription)
+    try:
+        return CheckedTexts(texts, (), plan_session(profile, prescription, content, progress))
+    except NoLoadStep as none:
+        fault = load_fault(none, prescription, progress, of_profile, of_prescription)
+        return CheckedTexts(texts, (fault,), None)
 
 
 def create_client(texts: ClientTexts, folder: Path, content: Content) -> None:

@@ -18,6 +18,8 @@ from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
 from coach.progression.apply_instructions import may_take_back, session_between
+from coach.progression.clearing import missing_for
+from coach.session.admission.client_conditions import conditions_of
 from coach.session.plan import plan_session
 from coach.store.client_folder import ClientFolder, read_client_folder
 from coach.store.client_paths import PRESCRIPTION, PROFILE, RECORDS
@@ -113,6 +115,7 @@ def propose_instruction(
         raise Refusal(fault.faults) from None
     _refuse_faults(seen, text, content)
     _refuse_another_start(seen, prescription, content)
+    _refuse_unfounded(seen, prescription.sign_offs[-1], content)
     progress = seen.store(content).with_prescription(prescription).progress
     _refuse_no_session(seen, prescription, progress, content)
     return ProposedInstruction(prescription.sign_offs[-1], text, prescription, progress)
@@ -285,13 +288,35 @@ def _refuse_another_start(seen: ClientSnapshot, prescription: Prescription, cont
         raise Refusal([whole_file(seen.path, what, fix="clear another position first")])
 
 
+def _refuse_unfounded(seen: ClientSnapshot, instruction: Instruction, content: Content) -> None:
+    """Refuse a clearing that lacks a finding it does not waive, and known night pain where that must stay a sign."""
+    folder, kinds = seen.folder, [kind for _, kind in conditions_of(seen.folder.profile, content)]
+    if instruction.what == "know_night_pain" and any(kind.night_pain_stays_a_sign for kind in kinds):
+        what = "pain at night is not signed as known for this client, because of a condition in profile.toml"
+        raise Refusal([whole_file(seen.path, what, fix="see the client")])
+    if instruction.what != "unlock_position" or instruction.position_deg is None:
+        return
+    prescription, limits = folder.prescription, content.limit_values(folder.prescription.limits)
+    direction = content.exercise(prescription.exercise).position(instruction.position_deg).direction
+    before = seen.store(content).progress
+    missing = missing_for(instruction, folder.profile, prescription, before, folder.records, kinds, direction, limits)
+    if missing:
+        messages = content.messages.conditions.finding
+        lacking = "; ".join(messages[one] for one in missing)
+        what = f"{instruction.position_deg} degrees cannot be cleared without {lacking}"
+        fix = f"add it, or waive it with its reason: despite = {', '.join(missing)}"
+        raise Refusal([whole_file(seen.path, what, fix=fix)])
+
+
 def _refuse_no_session(
     seen: ClientSnapshot, prescription: Prescription, progress: Progress, content: Content
 ) -> None:
-    """Refuse an instruction after which no session is possible, where one is possible now."""
+    """Refuse an instruction after which no session is possible, where one is possible now or a load is asked for."""
     try:
         plan_session(seen.folder.profile, prescription, content, progress)
     except NoSession as none:
+        if progress.asked is not None:
+            raise Refusal([whole_file(seen.path, none.what, fix=none.fix)]) from None
         before = seen.store(content).progress
         try:
             plan_session(seen.folder.profile, seen.folder.prescription, content, before)

@@ -81,7 +81,7 @@ def test_a_rehearsal_leaves_a_torn_record_alone(demo_profiles: Path, answers: Pa
 def test_a_client_in_review_may_be_rehearsed_and_not_trained(demo_profiles: Path, answers: Path) -> None:
     """The therapist may see what a session would be; the client does none."""
     folder = demo_profiles / "tern"
-    stopped = run("session", str(folder), typed="\n\n0\n1\n")
+    stopped = run("session", str(folder), typed="\n\n0\n1\n1\ny\n")
     assert stopped.returncode == 0
     assert run("session", str(folder), typed="\n").returncode == 3
     assert run("rehearse", str(folder), "--speed", "10000", "--answers", str(answers)).returncode == 0
@@ -112,14 +112,14 @@ def test_an_answer_that_no_question_takes_is_said_at_once(demo_profiles: Path, t
 def test_without_a_terminal_a_session_is_told_in_lines(demo_profiles: Path) -> None:
     """Keys through a pipe that ends early: a message, the session kept, and a non-zero exit code."""
     folder = demo_profiles / "tern"
-    done = run("session", str(folder), typed="\n\n0\nn\n", NO_COLOR="1")
+    done = run("session", str(folder), typed="\n\n0\n1\nn\n", NO_COLOR="1")
     assert done.returncode == 4
     assert "Today: Arm at your side (0 degrees)\n" in done.stdout
     assert done.stdout.endswith("Start the same command again to go on.\n")
     assert "\x1b" not in done.stdout
     kept = read_client_folder(folder).open_record
     assert kept is not None
-    assert kept.record.answers == {"check_in.pain_now": 0, "check_in.sign": "none"}
+    assert kept.record.answers == {"check_in.pain_now": 0, "check_in.relief": "none", "check_in.sign": "none"}
 
 
 @pytest.mark.parametrize("extra", [[], ["--plain"]])

@@ -33,7 +33,9 @@ FAULTS: Given = {
 
 @pytest.mark.parametrize("given", [{}, FAULTS, {"set_2.pain": 6}, {"sign": "not_sure"}])
 async def test_the_same_answers_give_the_same_record_as_the_screens(demo_profiles: Path, given: Given) -> None:
-    """Clean, with faults and a step down, stopped by pain, stopped at the check-in: only the times differ."""
+    """Clean, with faults and a step down, stopped by pain, stopped at the check-in: only the times differ.
+
+    What ends the session is chosen and then confirmed by keys; answers from a file are sure."""
     on_screens, in_lines = demo_profiles / "tern", demo_profiles / "tern_in_lines"
     shutil.copytree(on_screens, in_lines)
     clock = FakeClock()
@@ -43,7 +45,8 @@ async def test_the_same_answers_give_the_same_record_as_the_screens(demo_profile
         record = live(app).state.record
     lines: list[str] = []
     assert run_with_answers(in_lines, Answers(answer=dict(given)), lines.append)
-    assert without_times(read_client_folder(in_lines).records[-1]) == without_times(record)
+    on_file = without_times(read_client_folder(in_lines).records[-1])
+    assert on_file == [entry for entry in without_times(record) if entry["kind"] != "chosen"]
     assert record.ended is not None
     assert record.ended.decision.reason in lines
     assert (in_lines / "progress.toml").read_text() != ""
@@ -74,14 +77,14 @@ def test_a_set_is_told_as_it_runs(demo_profiles: Path) -> None:
     done = told(demo_profiles / "tern", TO_THE_FIRST_SET)
     begun = done.lines.index("Starting in 10 seconds.")
     assert done.lines[begun + 2 : begun + 12] == [
-        "in 5",
-        "in 3",
-        "in 2",
-        "in 1",
+        "ready, 5",
+        "ready, 3",
+        "ready, 2",
+        "ready, 1",
         "out, 1 of 8",
         "hold",
         "back",
-        "ease",
+        "relax",
         "out, 2 of 8",
         "hold",
     ]
@@ -118,7 +121,7 @@ def test_typing_while_a_set_runs_pauses_and_goes_on(demo_profiles: Path, typed: 
 
 def test_pain_in_a_set_is_one_key_and_leads_to_the_rule(demo_profiles: Path) -> None:
     """p, what it is, where, how much: over the limit the session is over, with what was done."""
-    done = told(demo_profiles / "tern", [*TO_THE_FIRST_SET, "1", "The neck", "10"], {25.0: "p"})
+    done = told(demo_profiles / "tern", [*TO_THE_FIRST_SET, "1", "The neck", "10", "y"], {25.0: "p"})
     assert done.finished
     assert done.record.ended is not None
     assert (done.record.ended.how, done.record.ended.decision.rule) == ("stopped", "pain_over_limit")
@@ -129,7 +132,7 @@ def test_pain_in_a_set_is_one_key_and_leads_to_the_rule(demo_profiles: Path) -> 
 
 def test_a_wrong_key_names_the_keys_and_asks_again(demo_profiles: Path) -> None:
     """Control characters in the input are not sent back to the terminal."""
-    done = told(demo_profiles / "tern", ["", "", "eleven", "\x1b]0;\x07", "x"])
+    done = told(demo_profiles / "tern", ["", "", "eleven", "\x1b]0;\x07", "x", "y"])
     said = done.after("eleven is no key here.")
     assert said[0].startswith("Keys, with Enter after each: 0 to 10; p: pain or trouble")
     assert "]0; is no key here." in said
@@ -138,7 +141,8 @@ def test_a_wrong_key_names_the_keys_and_asks_again(demo_profiles: Path) -> None:
 
 @pytest.mark.parametrize(("typed", "value"), [("10", 10), ("X", 10), (" 7 ", 7)])
 def test_a_number_may_be_typed_in_full(demo_profiles: Path, typed: str, value: int) -> None:
-    assert told(demo_profiles / "tern", ["", "", typed]).record.answer("check_in.pain_now") == value
+    done = told(demo_profiles / "tern", ["", "", typed, "y"])
+    assert done.record.answer("check_in.pain_now") == value
 
 
 def test_the_end_of_the_input_keeps_the_session(demo_profiles: Path) -> None:
@@ -148,11 +152,11 @@ def test_the_end_of_the_input_keeps_the_session(demo_profiles: Path) -> None:
     assert not cut.finished
     assert cut.lines[-2] == "The input ended before the session did."
     assert cut.record.ended is None
-    again = told(folder, ["maybe", "y", "n"])
+    again = told(folder, ["maybe", "y", "1", "n"])
     assert "Go on where you were?" in again.lines
     assert "maybe is no key here." in again.lines
     assert len(read_client_folder(folder).records) == 1
-    assert again.record.answers == {"check_in.pain_now": 0, "check_in.sign": "none"}
+    assert again.record.answers == {"check_in.pain_now": 0, "check_in.relief": "none", "check_in.sign": "none"}
 
 
 def test_leaving_is_asked_and_may_be_taken_back(demo_profiles: Path) -> None:
@@ -218,7 +222,7 @@ def test_every_page_of_the_screens_is_told(demo_profiles: Path) -> None:
 def test_not_as_planned_by_hand_is_on_the_disk_and_in_the_history(demo_profiles: Path) -> None:
     """Two sets, another band, set 1 skipped: read back from the record, and shown in the history."""
     folder = demo_profiles / "tern"
-    keys = ["f", "2", "", "", "0", "n", "o", "1", "", "", "y", "y", "y", "y", "k", "2", ""]
+    keys = ["f", "2", "", "", "0", "1", "n", "o", "1", "", "y", "y", "", "y", "y", "k", "2", ""]
     done = told(folder, [*keys, *CLEAN_AFTER_SET, "5", "y"])
     assert done.finished
     assert (done.record.sets_today, done.record.skipped, done.record.other_band) == (2, {1: "too_tired"}, True)

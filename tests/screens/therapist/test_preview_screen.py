@@ -6,7 +6,8 @@ import pytest
 
 from coach.commands.support.loading import plan_of
 from coach.commands.support.report_factories import PREVIEW_REPORTS
-from coach.screens.client.pages import TextPage, page_at, setup_context
+from coach.screens.client.page_types import TextPage
+from coach.screens.client.pages import page_at, setup_context
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.therapist_app import TherapistApp
 from tests.screens.therapist.therapist_pages import NOW, caseload_app, press, stop_the_clock

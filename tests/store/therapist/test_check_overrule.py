@@ -30,7 +30,7 @@ def with_instruction(client: Path, at: str, load: str) -> Path:
 
 @pytest.mark.parametrize(
     ("grade", "cm", "nearest"),
-    [("striped", 37, ("striped", 65)), ("woven", 300, ("woven", 120)), ("plain", 80, ("", 80))],
+    [("striped", 37, ("striped", 60)), ("woven", 300, ("woven", 115)), ("plain", 80, ("", 80))],
 )
 def test_a_load_off_the_ladder_is_told_with_the_nearest_on_it(
     demo_profiles: Path, grade: str, cm: int, nearest: tuple[str, int]

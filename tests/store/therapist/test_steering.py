@@ -93,7 +93,7 @@ def test_every_value_that_may_be_changed_is_and_taking_it_back_gives_the_old_one
 def test_a_word_taken_back_leaves_the_client_where_they_stood_and_both_words_in_the_file(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     before = standing(client)
-    made = signed(client, "unlock_position", position_deg="45")
+    made = signed(client, "unlock_position", position_deg="45", despite="strength")
     assert standing(client).position_deg == 45
     signed(client, "take_back", at=AT + timedelta(minutes=5), signed_at=made.instruction.at.isoformat())
     assert standing(client) == before
@@ -159,7 +159,7 @@ def test_two_words_in_one_second_have_two_times(demo_profiles: Path) -> None:
 
 def test_a_word_leaves_the_progress_file_right_but_behind(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
-    signed(client, "unlock_position", position_deg="45")
+    signed(client, "unlock_position", position_deg="45", despite="strength")
     assert ClientStore.read(client, shipped()).agreement == "behind"
 
 
@@ -204,3 +204,22 @@ def test_a_fault_that_was_there_before_keeps_no_word_back(demo_profiles: Path) -
     profile.write_text(profile.read_text(encoding="utf-8").replace("nearest_cm = 60", "nearest_cm = 199"))
     assert check_profile(client, shipped(), ("en",)) != ()
     assert proposed(client, "freeze_load").instruction.what == "freeze_load"
+
+
+def test_an_overruling_load_above_the_share_of_strength_names_the_share(demo_profiles: Path) -> None:
+    """It was taken without a word. The share that is allowed is named, and the reason is signed with it."""
+    client = demo_profiles / "plover"
+    profile = client / "profile.toml"
+    weak = profile.read_text(encoding="utf-8").replace("force_n = 88.0", "force_n = 25.0")
+    profile.write_text(weak, encoding="utf-8")
+    load = {"load__grade": "knotted", "load__strands": "1", "load__distance_cm": "75"}
+    before = text_of(client)
+    with pytest.raises(Refusal) as refused:
+        proposed(client, "overrule", **load)
+    assert "above 40 % of the measured 6.5 Nm" in str(refused.value)
+    assert "overrule with a share of 0.59 and the reason" in str(refused.value)
+    assert text_of(client) == before
+    taken = proposed(client, "overrule", **load, load__share="0.59")
+    assert taken.progress.asked is not None
+    assert taken.progress.asked.share == 0.59
+    assert "share = 0.59" in taken.text

@@ -27,7 +27,7 @@ class VirtualClient:
     fault: float = 0.30  # share of sets with a fault in the first session
     fault_at_last: float = 0.03
     learning_sessions: float = 6.0
-    soreness: float = 0.05  # share of check-ins with pain above the level before
+    soreness: float = 0.05  # share of check-ins at which the pain of the last session has not settled
     missed: float = 0.15  # share of training days left out
 
     def trained(self) -> "VirtualClient":
@@ -63,9 +63,8 @@ def virtual_answers(client: VirtualClient, plan: Plan, strength_nm: float, chanc
     dose, goal, questions = plan.prescription.dose, plan.repetitions, plan.content.questions
     good_for = clean_repetitions(strength_nm, plan.step.mean_nm)
     answers: dict[str, int | str] = {}
-    before = plan.before.pain_before_last or 0
     if plan.before.last_session is not None and chance() < client.soreness:
-        answers[step_names.PAIN_NOW] = min(before + 1, 10)
+        answers[step_names.SETTLED] = "not_yet"
     asked = [questions[name] for name in plan.position.questions]
     for number in range(1, dose.sets + 1):
         for question in asked:

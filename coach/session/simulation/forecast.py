@@ -10,7 +10,7 @@ from coach.progression.apply_instructions import apply_instruction
 from coach.progression.state_machine import advance
 from coach.session.plan import Plan
 from coach.session.session_cache import SessionCache
-from coach.session.virtual_client import Chance, VirtualClient, clean_repetitions, virtual_answers
+from coach.session.simulation.virtual_client import Chance, VirtualClient, clean_repetitions, virtual_answers
 
 REVIEW_DURATION = timedelta(days=3)
 """How long a review lasts before the therapist ends it: our own assumption."""
@@ -62,7 +62,7 @@ def simulate_sessions(
                 instruction = Instruction(at=review_ended, initials="XX", what="end_review", reason="simulated")
                 progress = apply_instruction(progress, instruction, plan.prescription, plan.book)
             load = progress.load or plan.step
-            plan = replace(plan, before=progress, step=find_step(plan.ladder, load))
+            plan = replace(plan, before=progress, step=find_step(plan.ladder, load) or plan.ladder.steps[0])
 
 
 def _days(plan: Plan, first: datetime) -> list[datetime]:

@@ -1,0 +1,89 @@
+"""Conditions: what is known of this shoulder or this person that closes, caps or asks something."""
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from coach.model.base import Frozen, Line, Name, PositionDeg
+from coach.model.exercise import Direction, Mark
+
+IrritabilityLevel = Literal["high", "moderate", "low"]
+Finding = Literal["range", "strength", "gave_way", "apprehension", "order", "irritability"]
+
+
+class Condition(Frozen):
+    """One kind of condition and what it closes, caps and asks."""
+
+    name: Name = Field(description="its messages stand under this name in conditions.toml of each language")
+    needs_permission: bool = Field(
+        default=False, description="no session before the therapist has signed allow_strengthening after its day"
+    )
+    floor_weeks: Annotated[int, Field(ge=1, le=52)] | None = Field(
+        default=None, description="weeks before which the surgeon's protocol is asked for; never a permission"
+    )
+    positions_closed: tuple[PositionDeg, ...] = Field(
+        default=(), description="positions that need a clearing with a finding on apprehension"
+    )
+    motions_closed: tuple[Direction, ...] = Field(
+        default=(), description="motions that are closed, by their direction"
+    )
+    range_max_deg: Annotated[float, Field(ge=5, le=120)] | None = Field(
+        default=None, description="no further than this, in every position"
+    )
+    load_share_max: Annotated[float, Field(gt=0, le=1)] | None = Field(
+        default=None, description="peak torque, fraction of measured isometric rotation"
+    )
+    latex_free_only: bool = Field(default=False, description="only bands known to be free of natural rubber latex")
+    no_rise_days: Annotated[int, Field(ge=1, le=365)] | None = Field(
+        default=None, description="days after its day in which nothing rises"
+    )
+    night_pain_stays_a_sign: bool = Field(default=False, description="pain at night is never signed as known")
+    source: Line = Field(description="where it comes from")
+    mark: Mark = Field(description="how the source was read; ours where there is none")
+
+
+class Conditions(Frozen):
+    """conditions.toml: every kind of condition."""
+
+    format: Literal[1]
+    condition: tuple[Condition, ...] = Field(description="each kind once")
+
+
+class ClientCondition(Frozen):
+    """A condition of one client."""
+
+    kind: Name = Field(description="the name of a kind in conditions.toml of the content")
+    on: date = Field(description="the day of the operation, the injection or the diagnosis")
+    by: Line = Field(description="who says so")
+
+
+class Irritability(Frozen):
+    """How irritable the shoulder is, as the therapist judged it.
+
+    The three levels are those of STAR-Shoulder: McClure PW, Michener LA, Phys Ther 2015;95:791 (memory).
+    """
+
+    level: IrritabilityLevel = Field(description="high, moderate or low")
+    on: date = Field(description="the day of the judgement; it is asked again after some weeks")
+    by: Line = Field(description="who judged")
+
+
+class ConditionMessages(Frozen):
+    """One kind of condition as the client and the therapist read it."""
+
+    name: Line = Field(description="the condition as a clause that fits into a sentence")
+    client: Line | None = Field(default=None, description="what the client takes care of, said before each session")
+    closed: Line | None = Field(default=None, description="why there is no session now, for the client")
+    therapist: Line = Field(description="what the program does because of it")
+
+
+class ConditionsMessages(Frozen):
+    """en/conditions.toml: every kind of condition, and irritability."""
+
+    format: Literal[1]
+    condition: dict[Name, ConditionMessages] = Field(description="kinds of conditions by name")
+    irritability: dict[IrritabilityLevel, Line] = Field(
+        description="each level as a clause that fits into a sentence"
+    )
+    finding: dict[Finding, Line] = Field(description="what is missing before a position can be cleared")

@@ -1,0 +1,70 @@
+"""The pages of the session as frozen data that widgets draw, the plain mode reads out and tests read."""
+
+from dataclasses import dataclass
+
+from coach.drawing.shapes import Scene
+
+
+@dataclass(frozen=True)
+class AnswerOption:
+    """An answer to choose: its key, its text, and whether it was chosen before."""
+
+    key: str
+    text: str
+    chosen: bool = False
+
+
+@dataclass(frozen=True)
+class TextPage:
+    """A screen to read or to answer.
+
+    `lead` is the main sentence, `lines` the details, `alert` a warning above both. `low` and `high` name the ends
+    of a scale. `large`: the lead is one word, to be read from a distance. `banner`: a word above everything, to be
+    read from a distance.
+    """
+
+    title: str
+    lead: str
+    lines: tuple[str, ...] = ()
+    list_title: str = ""
+    listed: tuple[str, ...] = ()
+    choices: tuple[AnswerOption, ...] = ()
+    low: str = ""
+    high: str = ""
+    alert: str = ""
+    scene: Scene | None = None
+    labels: tuple[tuple[str, str], ...] = ()
+    large: bool = False
+    banner: str = ""
+
+
+@dataclass(frozen=True)
+class SetPage:
+    """A moment of a set: text to be read from three metres away, and the arm moving at the tempo.
+
+    `part` is the share of the set done, 0 to 1. `widest` has each phase word with its longest count, so that one size
+    of letters fits them all.
+    """
+
+    title: str
+    word: str
+    count: str
+    repetition: str
+    repetition_words: str
+    cue: str
+    part: float
+    scene: Scene
+    widest: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class RestPage:
+    """A moment of a rest: the seconds left, what to think of next, and the share of the rest that is over, 0 to 1."""
+
+    title: str
+    left: str
+    lines: tuple[str, ...]
+    part: float
+
+
+ScreenPage = TextPage | SetPage | RestPage

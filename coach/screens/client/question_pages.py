@@ -1,0 +1,90 @@
+"""The pages of a question, and of the confirmation of an answer that ends the session."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from coach.model import step_names
+from coach.model.message_format import fill
+from coach.model.record import Answered, Chosen, SetDone
+from coach.screens.client.key_bindings import PAIN
+from coach.screens.client.page_types import AnswerOption, RestPage, ScreenPage, TextPage
+from coach.session.answer_keys import TEN, Choice, choices, shown_key
+from coach.session.phrases import answer_text, option_text, question_text, urgency_text
+from coach.session.plan import Plan
+from coach.session.runner import confirm
+from coach.session.script import Ask
+from coach.session.state import Instant, State
+
+
+def question_page(state: State, question: Ask, values: Mapping[str, object]) -> TextPage:
+    """The page of a question; `values` are those of the setup in use."""
+    plan, messages = state.plan, question_text(question, state.plan)
+    said = state.record.last_said(question.name)
+    failed = question.group == step_names.CHECK and state.record.answer(question.name) == "no"
+    return TextPage(
+        title=messages.title,
+        lead=messages.ask,
+        list_title=plan.content.messages.client.setup.how_to_tell_title if messages.how_to_tell else "",
+        listed=messages.how_to_tell,
+        choices=tuple(
+            AnswerOption(_key(choice, plan), option_text(question, choice.value, plan), choice.value == said)
+            for choice in _in_order(question, plan)
+        ),
+        low=messages.low or "",
+        high=messages.high or "",
+        alert=fill(plan.content.messages.safety.check[question.question].mend, values) if failed else "",
+        banner=plan.content.messages.client.set.over if _set_just_ended(state, question) else "",
+    )
+
+
+def _key(choice: Choice, plan: Plan) -> str:
+    """The key that is shown: a number is typed as it is written, and yes has the letter of the language."""
+    number = isinstance(choice.value, int) and choice.key == TEN
+    return str(choice.value) if number else shown_key(choice, plan.content)
+
+
+def _in_order(question: Ask, plan: Plan) -> tuple[Choice, ...]:
+    """The answers in the order shown: of a form question the one without a fault first, whichever word that is."""
+    shown = choices(question, plan.content.signs)
+    form = plan.content.questions.get(question.question)
+    if form is None and question.question not in plan.content.messages.form.question:
+        return shown
+    clean = form.clean_answer if form is not None else "no"
+    return tuple(sorted(shown, key=lambda choice: choice.value != clean))
+
+
+def _set_just_ended(state: State, question: Ask) -> bool:
+    last = state.record.entry[-1] if state.record.entry else None
+    return question.question == step_names.PAIN and isinstance(last, SetDone)
+
+
+def confirm_page(state: State, chosen: Chosen) -> TextPage:
+    """What was chosen, what to do about it, and the question whether it is so."""
+    content = state.plan.content
+    messages = content.messages.client.confirm
+    ended = confirm(state, Instant(state.seen_s, chosen.at)).record.ended
+    closes = ended is not None and ended.decision.status == "review"
+    unsure = content.messages.safety.trouble["not_sure"]
+    answer = unsure if chosen.value == "not_sure" else answer_text(chosen.value, content)
+    asked = state.question.name == chosen.step if state.question is not None else False
+    question = (question_text(state.question, state.plan).ask,) if state.question is not None and asked else ()
+    yes = shown_key(Choice("y", "yes"), content)
+    return TextPage(
+        title=messages.title,
+        lead=fill(messages.chosen, {"answer": answer}),
+        lines=(*question, messages.closes if closes else messages.ends),
+        choices=(AnswerOption(yes, messages.yes), AnswerOption("n", messages.no)),
+        alert=urgency_text(ended.decision, content) if ended is not None else "",
+    )
+
+
+def with_pain_within_limit(page: ScreenPage, state: State) -> ScreenPage:
+    """The page with a line on the pain that was answered just before, if it is within the limit."""
+    last = state.record.entry[-1] if state.record.entry else None
+    if not isinstance(last, Answered) or not isinstance(last.value, int) or not last.value or state.over:
+        return page
+    pains = (step_names.PAIN, step_names.TROUBLE_PAIN, step_names.within_group(step_names.PAIN_NOW))
+    if step_names.within_group(last.step) not in pains or not isinstance(page, TextPage | RestPage):
+        return page
+    values = {"pain": last.value, "limit": round(state.plan.limits["pain_max"]), "key": PAIN.key}
+    return replace(page, lines=(fill(state.plan.content.messages.client.pain.within, values), *page.lines))

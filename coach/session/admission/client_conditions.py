@@ -1,0 +1,81 @@
+"""What a client's conditions close, cap and say today."""
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+
+from coach.model.condition import ClientCondition, Condition
+from coach.model.content import Content
+from coach.model.exercise import Direction
+from coach.model.message_format import fill
+from coach.model.profile import Profile
+from coach.model.progress import Progress
+from coach.progression.rule_book import HIGH_IRRITABILITY
+
+
+def conditions_of(profile: Profile, content: Content) -> Iterator[tuple[ClientCondition, Condition]]:
+    """Each condition of the client with its kind; one of a kind that the content lacks is left to `coach check`."""
+    return ((one, content.conditions[one.kind]) for one in profile.condition if one.kind in content.conditions)
+
+
+def range_cap_deg(profile: Profile, content: Content) -> float | None:
+    """The smallest range in degrees that the conditions allow in every position; None where they cap none."""
+    caps = (kind.range_max_deg for _, kind in conditions_of(profile, content) if kind.range_max_deg is not None)
+    return min(caps, default=None)
+
+
+def load_share_max(profile: Profile, content: Content) -> float | None:
+    """The smallest share of measured strength that the conditions allow; None where they cap none."""
+    caps = (kind.load_share_max for _, kind in conditions_of(profile, content) if kind.load_share_max is not None)
+    return min(caps, default=None)
+
+
+def usable_bands(profile: Profile, content: Content) -> Profile:
+    """The client with only the bands that the conditions allow."""
+    if not any(kind.latex_free_only for _, kind in conditions_of(profile, content)):
+        return profile
+    return profile.model_copy(update={"bands": tuple(band for band in profile.bands if band.latex_free)})
+
+
+def held_by(profile: Profile, content: Content, today: date) -> str | None:
+    """The name of what lets nothing rise today: high irritability, or a condition in its first days; None else."""
+    if profile.irritability is not None and profile.irritability.level == "high":
+        return HIGH_IRRITABILITY
+    for one, kind in conditions_of(profile, content):
+        if kind.no_rise_days is not None and today - one.on < timedelta(days=kind.no_rise_days):
+            return one.kind
+    return None
+
+
+def closed_by(
+    profile: Profile, content: Content, progress: Progress, direction: Direction
+) -> tuple[ClientCondition, Condition] | None:
+    """The first condition that closes the client's next session, with its kind; None where none does."""
+    tested = {one.position_deg for one in progress.cleared if one.tested}
+    allowed_on = progress.strengthening_allowed_on
+    for one, kind in conditions_of(profile, content):
+        waits = kind.needs_permission and (allowed_on is None or allowed_on < one.on)
+        position = progress.position_deg in kind.positions_closed and progress.position_deg not in tested
+        latex = kind.latex_free_only and not usable_bands(profile, content).bands
+        if waits or position or latex or direction in kind.motions_closed:
+            return one, kind
+    return None
+
+
+def closed_message(one: ClientCondition, content: Content, today: date) -> str:
+    """Why there is no session, for the client."""
+    messages = content.messages.conditions.condition[one.kind]
+    return fill(messages.closed or messages.name, {"weeks": (today - one.on).days // 7})
+
+
+def cautions_of(profile: Profile, content: Content) -> tuple[str, ...]:
+    """What the client takes care of because of their conditions."""
+    messages = (content.messages.conditions.condition[one.kind].client for one, _ in conditions_of(profile, content))
+    return tuple(message for message in messages if message is not None)
+
+
+def night_pain_is_known(profile: Profile, content: Content, progress: Progress, days: float, today: date) -> bool:
+    """Whether ordinary pain at night is signed as known on this day, and no condition forbids that."""
+    on = progress.night_pain_known_on
+    if on is None or (today - on).days >= days:
+        return False
+    return not any(kind.night_pain_stays_a_sign for _, kind in conditions_of(profile, content))

@@ -1,0 +1,1 @@
+"""Simulated clients who go through the same script, runner and rules as real ones."""

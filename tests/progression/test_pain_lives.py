@@ -1,0 +1,30 @@
+"""Pain that scatters moves little; pain that rises is caught.
+
+The whole table: python -m tests.progression.pain_lives.
+"""
+
+import pytest
+
+from tests.progression.pain_lives import SLOW_CLIMB, caught_within, climb, lives, rises, share_of_load
+
+LIVES = 60
+
+
+def test_constant_pain_that_scatters_keeps_most_of_the_load() -> None:
+    """Mean 2, standard deviation 0.7, settled, every set clean, 36 sessions: at least 70 % of that without pain."""
+    some = lives(lambda _: 2, 0.7, LIVES)
+    assert share_of_load(some) >= 0.70
+    assert sum(len(one.lowered) for one in some) / LIVES <= 3.0
+
+
+def test_a_lasting_rise_of_two_points_is_caught_within_two_check_ins() -> None:
+    some = lives(rises(2, 2), 0.7, LIVES)
+    assert sum(caught_within(one, 2) for one in some) >= 0.95 * LIVES
+
+
+@pytest.mark.parametrize("lead", range(13))
+def test_a_slow_climb_is_always_caught(lead: int) -> None:
+    """At the latest where it is two above the median of the first fortnight."""
+    caught = [SLOW_CLIMB[number - lead] for number in climb(lead).lowered if number >= lead]
+    assert caught
+    assert caught[0] <= (5 if lead < 2 else 4)
