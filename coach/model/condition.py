@@ -79,11 +79,15 @@ class ConditionMessages(Frozen):
 
 
 class ConditionsMessages(Frozen):
-    """en/conditions.toml: every kind of condition, and irritability."""
+    """LANGUAGE/conditions.toml: every kind of condition, and irritability."""
 
     format: Literal[1]
     condition: dict[Name, ConditionMessages] = Field(description="kinds of conditions by name")
     irritability: dict[IrritabilityLevel, Line] = Field(
         description="each level as a clause that fits into a sentence"
     )
+    dated: Line = Field(description="a condition for the therapist, with its day and who says so")
+    judged: Line = Field(description="the level of irritability for the therapist, with its day and who judged")
+    judged_long_ago: Line = Field(description="that the judgement of irritability is old")
+    held: Line = Field(description="what high irritability means")
     finding: dict[Finding, Line] = Field(description="what is missing before a position can be cleared")

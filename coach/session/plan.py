@@ -85,6 +85,8 @@ class Plan:
     ladder: Ladder
     step: LoadStep
     rehearsal: bool = False
+    no_session: str = ""
+    """Why no session may start with this plan now, and what to do; empty where one may, or nobody asked."""
 
     @property
     def repetitions(self) -> int:

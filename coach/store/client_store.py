@@ -16,12 +16,14 @@ from typing import Literal
 from coach.content_files import content_folder
 from coach.content_files.content_folder import OnGaps
 from coach.model.content import Content
+from coach.model.message_format import fill
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import FoldStep, JudgedRecord, advance, fold_steps, initial_progress
+from coach.session.admission.admit import Admission, admit
 from coach.store import record_file
 from coach.store.client_folder import (
     ClientFolder,
@@ -36,6 +38,7 @@ from coach.store.lock import lock
 from coach.toml.atomic_write import replace_file
 
 FINGERPRINT = ".progress.fingerprint"
+_MINUTE = "%Y-%m-%d %H:%M"
 
 Agreement = Literal["missing", "agrees", "behind", "differs"]
 
@@ -186,6 +189,18 @@ class ClientStore:
             store._write(advance(before, record, RuleBook(self.content)).after)
         else:
             store._write(store.folded_progress)
+
+    def admission(self, now: datetime, progress: Progress | None = None) -> Admission:
+        """Whether the client may start a session now, with what, and if not, why and what to do.
+
+        Without `progress`, as the client stands now. A clock before the newest record or instruction refuses too.
+        """
+        stands = self.progress if progress is None else progress
+        found, dated = admit(self.profile, self.prescription, self.content, stands, now), self.latest_date_after(now)
+        if dated is None:
+            return found
+        times = {"now": now.strftime(_MINUTE), "last": dated.strftime(_MINUTE)}
+        return found.refused_by("clock", fill(self.content.messages.client.offer.clock, times))
 
     def latest_date_after(self, now: datetime) -> datetime | None:
         """When the newest record or instruction was dated, where that is after `now`: one of two clocks is wrong.

@@ -18,6 +18,7 @@ from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.report_sources import ReportSources, ReportUnavailable
 from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.widgets.text import key_lines, static_text
+from coach.session.admission.client_conditions import therapist_lines
 
 # In display order.
 REPORT_KEYS: Mapping[str, ReportName] = {
@@ -91,13 +92,23 @@ class ClientScreen(Screen[None]):
         yield static_text(messages.needs_title, "list-title")
         for need in self._line.needs_text or (messages.no_need,):
             yield static_text(f"  · {need}", "listed")
-        if client.reason:
-            yield static_text(messages.decided_title, "list-title")
-            yield static_text(client.reason, "sentence")
-        if client.tell:
-            yield static_text(messages.tell_title, "list-title")
-        for sentence in client.tell.values():
-            yield static_text(sentence, "sentence")
+        yield from self._listed(messages.no_session_title, (client.no_session,) if client.no_session else ())
+        yield from self._listed(messages.conditions_title, self._conditions())
+        yield from self._listed(messages.decided_title, (client.reason,) if client.reason else ())
+        yield from self._listed(messages.tell_title, tuple(client.tell.values()))
+
+    @staticmethod
+    def _listed(title: str, sentences: tuple[str, ...]) -> Iterator[Widget]:
+        """A title with its sentences; nothing where there is none."""
+        if sentences:
+            yield static_text(title, "list-title")
+        yield from (static_text(sentence, "sentence") for sentence in sentences)
+
+    def _conditions(self) -> tuple[str, ...]:
+        """The client's conditions and irritability, as of today."""
+        client, content = self._line.client, self._sources.content
+        limits, today = content.limit_values(client.limits), self._sources.now().date()
+        return therapist_lines(client.condition, client.irritability, content, limits, today)
 
     def _stands(self) -> str:
         messages, client = self._messages, self._line.client

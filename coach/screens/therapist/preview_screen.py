@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from datetime import datetime
 from functools import partial
+from textwrap import wrap
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -37,6 +38,7 @@ _KEYS: tuple[tuple[str, PreviewKey], ...] = (
     ("s", "setup"),
     ("esc", "back"),
 )
+_PADDING = 4  # columns beside a text, as in therapist.tcss
 _MORE_OR_FEWER: Mapping[str, int] = {"plus": 1, "minus": -1}
 
 
@@ -60,7 +62,12 @@ class PreviewScreen(Screen[None]):
         self._messages = plan.content.messages.therapist.preview_screen
 
     def compose(self) -> ComposeResult:
-        """The client's title, page and keys; below them the place in the session, and the therapist's keys."""
+        """The client's title, page and keys; below them the place in the session, and the therapist's keys.
+
+        Above all of them, why the client may not start now.
+        """
+        if self._plan.no_session:
+            yield static_text(self._plan.no_session, id="no-session")
         yield static_text("", id="title")
         yield VerticalScroll(id="body", can_focus=False)
         yield static_text("", id="client-keys")
@@ -187,12 +194,15 @@ class PreviewScreen(Screen[None]):
         named: Mapping[str, str] = messages.model_dump()
         own = [f"{binding.key} {named[binding.word]}" for binding in active_bindings(entry.state)]
         below = f"{key_lines([self._where(), *self._keys_here()], columns)}\n{key_lines(self._keys(), columns)}"
-        rows = self.size.height - below.count("\n") - 1
+        rows = self.size.height - below.count("\n") - 1 - self._notice_rows(columns)
         self.query_one("#title", Static).update(page.title)
         self.query_one("#client-keys", Static).update(key_lines(own, columns))
         self.query_one("#keys", Static).update(below)
         await self.query("#body").remove()
         await self.mount(make_body(page, "", messages.more, columns, rows), after="#title")
+
+    def _notice_rows(self, columns: int) -> int:
+        return len(wrap(self._plan.no_session, columns - _PADDING))
 
     def _where(self) -> str:
         messages, changed = self._messages, len(self._answers.answer) + len(self._answers.repetitions)
