@@ -31,9 +31,6 @@ class Condition(Frozen):
     range_max_deg: Annotated[float, Field(ge=5, le=120)] | None = Field(
         default=None, description="no further than this, in every position"
     )
-    load_share_max: Annotated[float, Field(gt=0, le=1)] | None = Field(
-        default=None, description="peak torque, fraction of measured isometric rotation"
-    )
     latex_free_only: bool = Field(default=False, description="only bands known to be free of natural rubber latex")
     no_rise_days: Annotated[int, Field(ge=1, le=365)] | None = Field(
         default=None, description="days after its day in which nothing rises"

@@ -1,5 +1,6 @@
 """An upgrade or an edit of the rules never moves a client: the fold takes the decisions that were told."""
 
+import os
 from dataclasses import replace
 from random import Random
 from typing import Any
@@ -13,7 +14,7 @@ from coach.progression.state_machine import advance, fold, initial_progress
 from tests.progression.records import DOSE, STEPS, book, prescription, session
 from tests.progression.walk import DONE, FORM, NAMED, PAIN, SINCE, TWO_MORE
 
-HISTORIES = 40
+HISTORIES = int(os.environ.get("UPGRADES", "40"))  # UPGRADES=500 in a long run
 
 
 def history(seed: int, sessions: int = 20) -> list[Record]:

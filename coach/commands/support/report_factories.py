@@ -114,7 +114,7 @@ def _next(report: PreviewReport) -> Callable[[Path], str]:
         from coach.reports.text.preview import no_session_lines
 
         plan = plan_of(path)
-        return "\n".join([*no_session_lines(plan), report(plan, Answers(), clock.now().at)])
+        return "\n".join([*no_session_lines(plan.no_session), report(plan, Answers(), clock.now().at)])
 
     return made
 

@@ -153,5 +153,5 @@ def what_if_text(plan: Plan, answers: Answers, at: datetime) -> str:
     messages, found = plan.content.messages.therapist.preview, what_if(plan, answers, at)
     heads = {"before": messages.beside_before, "after": messages.beside_after, "nothing": messages.alike}
     beside = comparison_text(found.parts, plan.content.messages.therapist.steering.model_copy(update=heads))
-    decided = [*no_session_lines(plan), messages.what_if, "", *decision_lines(found.ended.decision, plan)]
-    return "\n".join([*decided, "", messages.next_session, "", beside])
+    decided = [*no_session_lines(plan.no_session), messages.what_if, "", *decision_lines(found.ended.decision, plan)]
+    return "\n".join([*decided, "", messages.next_session, "", *no_session_lines(found.no_session), beside])

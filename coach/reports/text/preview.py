@@ -25,7 +25,7 @@ def preview_text(plan: Plan, at: datetime) -> str:
     record = open_record(plan, at)
     script = script_of(plan, record)
     lines = [fill(messages.title, {"profile": plan.profile.name}), ""]
-    lines += [*no_session_lines(plan), *_today(plan, record), *decision_lines(plan.before.decision, plan), ""]
+    lines += [*no_session_lines(plan.no_session), *_today(plan, record), *decision_lines(plan.before.decision, plan), ""]
     lines += condition_lines(plan, at)
     for start_s, texts in script_lines(plan, record):
         minutes, seconds = divmod(round(start_s), 60)
@@ -64,9 +64,9 @@ def _gaps(content: Content) -> Iterator[str]:
         )
 
 
-def no_session_lines(plan: Plan) -> list[str]:
-    """Why no session may start now, and an empty line; nothing where one may."""
-    return [*wrap(plan.no_session, _WIDTH), ""] if plan.no_session else []
+def no_session_lines(why: str) -> list[str]:
+    """Why no session may start, and an empty line; nothing where one may."""
+    return [*wrap(why, _WIDTH), ""] if why else []
 
 
 def condition_lines(plan: Plan, at: datetime) -> list[str]:

@@ -23,12 +23,6 @@ def range_cap_deg(profile: Profile, content: Content) -> float | None:
     return min(caps, default=None)
 
 
-def load_share_max(profile: Profile, content: Content) -> float | None:
-    """The smallest share of measured strength that the conditions allow; None where they cap none."""
-    caps = (kind.load_share_max for _, kind in conditions_of(profile, content) if kind.load_share_max is not None)
-    return min(caps, default=None)
-
-
 def usable_bands(profile: Profile, content: Content) -> Profile:
     """The client with only the bands that the conditions allow."""
     if not any(kind.latex_free_only for _, kind in conditions_of(profile, content)):
