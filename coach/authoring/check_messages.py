@@ -50,7 +50,7 @@ def check_position_messages(folder: Path, content: Content) -> Iterator[Diagnost
 
 
 def check_entry_messages(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """Each question, fault, check, sign, region, rule and landmark has its messages, and each message its entry."""
+    """Each entry of the content has its messages, and each message its entry."""
     messages = content.messages
     form, safety, rules = (SourceFile(folder / messages.language / name) for name in (FORM, SAFETY, RULES))
     questions = [*content.questions, *(q.follow_up for q in content.questions.values() if q.follow_up)]
@@ -66,6 +66,13 @@ def check_entry_messages(folder: Path, content: Content) -> Iterator[Diagnostic]
     yield from _missing(safety, ("urgency",), "urgency", [s.urgency for s in content.signs], messages.safety.urgency)
     yield from _missing_and_unknown(
         rules, ("rule",), "rule", [rule.name for rule in content.rules], messages.rules.rule
+    )
+    yield from _missing_and_unknown(
+        SourceFile(folder / messages.language / CONDITIONS),
+        ("condition",),
+        "condition",
+        content.conditions,
+        messages.conditions.condition,
     )
     yield from _missing(rules, ("landmark",), "landmark", landmarks, messages.rules.landmark)
     yield from _unknown(rules, ("landmark",), "landmark", get_args(Landmark), messages.rules.landmark)

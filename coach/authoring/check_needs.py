@@ -38,12 +38,16 @@ def check_needs(folder: Path, content: Content) -> Iterator[Diagnostic]:
 
 
 def check_need_messages(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """Each need has its message."""
+    """Each need has its message, and each message its need."""
     try:
         needs, messages = read_model(folder / NEEDS, Needs).need, content.messages.therapist.caseload
     except FileFault:
         return  # reported by the other checks
     source = SourceFile(folder / content.messages.language / THERAPIST)
+    names = [need.name for need in needs]
+    for name in messages.need:
+        if name not in names:
+            yield source.unknown_key(("caseload", "need", name), f"there is no need {name}", names)
     for need in needs:
         if need.name not in messages.need:
             what, fix = f"the need {need.name} has no message", f"add {need.name} to caseload.need"

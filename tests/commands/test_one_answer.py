@@ -22,8 +22,8 @@ from coach.session.state import Instant
 from coach.store import record_file
 from tests.clocks import START
 from tests.demo.pristine import TREE
-from tests.plans import shipped
 from tests.plans import plan_of as first_plan_of
+from tests.plans import shipped
 from tests.screens.therapist.therapist_pages import press
 
 _BAD_DAY = """
@@ -158,7 +158,7 @@ def test_every_command_says_what_the_session_says(kind: str, client: Path, run: 
     assert silent == []
 
 
-def test_the_clients_who_may_start_are_told_nothing(client: Path, run: Run) -> None:
+def test_a_client_who_may_start_is_told_nothing(run: Run) -> None:
     for name, command in COMMANDS.items():
         code, said = run(*command)
         assert (name, code) == (name, 0)
@@ -183,7 +183,7 @@ def test_the_setup_of_another_position_says_that_it_is_closed(client: Path, run:
     assert "can slip" in run("setup", "CLIENT", "--position", "90")[1]
 
 
-def test_what_if_says_whether_the_session_after_it_may_start(client: Path, run: Run, tmp_path: Path) -> None:
+def test_what_if_says_whether_the_session_after_it_may_start(run: Run, tmp_path: Path) -> None:
     (tmp_path / "answers.toml").write_text('format = 1\n[answer]\nsign = "lump"\n', encoding="utf-8")
     said = run("preview", "CLIENT", "--json", "--answers", "ANSWERS")[1]
     found = json.loads(said)

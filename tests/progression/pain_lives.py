@@ -121,7 +121,7 @@ def climb(lead: int) -> Life:
 def scattered_climbs(deviation: float, count: int, seed: int, lead: int = 12) -> tuple[int, list[int]]:
     """How many climbs with scatter were missed, and the mean pain at which each other one was answered."""
 
-    def climbing(number: int) -> float:
+    def climbing(number: int) -> int:
         return SLOW_CLIMB[min(max(number - lead, 0), len(SLOW_CLIMB) - 1)]
 
     found = list[int]()
@@ -142,7 +142,8 @@ def main() -> None:
 
 def print_table(count: int, seed: int) -> None:
     """Print false alarms beside misses, of so many lives from this seed on."""
-    print(f"Seeds {seed} to {seed + count - 1}. {count} lives of {SESSIONS} sessions. Constant pain: every lowering is a false alarm.")
+    print(f"Seeds {seed} to {seed + count - 1}: {count} lives of {SESSIONS} sessions.")
+    print("Constant pain: every lowering is a false alarm.")
     print("mean  sd   final load  lowered per life  lives lowered  lives reviewed  by rule")
     for level in (1, 2, 3, 4):
         for deviation in (0.5, 0.7, 1.0):
@@ -165,8 +166,8 @@ def print_table(count: int, seed: int) -> None:
                 + f" {1 - found[1]:8.1%}"
             )
     for deviation in (0.0, 0.7, 1.0):
-        missed, found = scattered_climbs(deviation, count, seed)
-        print(f"The slow climb with scatter {deviation}: missed {missed} of {count}; answered at {Counter(found)}")
+        missed, answered = scattered_climbs(deviation, count, seed)
+        print(f"The slow climb with scatter {deviation}: missed {missed} of {count}; answered at {Counter(answered)}")
     at = [next((SLOW_CLIMB[one - lead] for one in climb(lead).lowered if one >= lead), None) for lead in range(13)]
     print(f"The slow climb {SLOW_CLIMB} after 0 to 12 sessions at {SLOW_CLIMB[0]} is answered at pain: {at}")
 

@@ -1,4 +1,4 @@
-"""Known pain at night: one kind only, for four weeks, never with cancer in the past, and no longer once it is worse."""
+"""Known pain at night: one kind only, for four weeks, never with cancer in the past, and not once it is worse."""
 
 from dataclasses import replace
 from datetime import timedelta

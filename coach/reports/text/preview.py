@@ -25,8 +25,8 @@ def preview_text(plan: Plan, at: datetime) -> str:
     record = open_record(plan, at)
     script = script_of(plan, record)
     lines = [fill(messages.title, {"profile": plan.profile.name}), ""]
-    lines += [*no_session_lines(plan.no_session), *_today(plan, record), *decision_lines(plan.before.decision, plan), ""]
-    lines += condition_lines(plan, at)
+    lines += [*no_session_lines(plan.no_session), *condition_lines(plan, at), *_today(plan, record)]
+    lines += [*decision_lines(plan.before.decision, plan), ""]
     for start_s, texts in script_lines(plan, record):
         minutes, seconds = divmod(round(start_s), 60)
         first, *rest = [line for text in texts for line in _wrapped(text)]
