@@ -87,3 +87,18 @@ def test_a_rule_that_is_no_more_still_counts_as_told() -> None:
     progress, judged = fold(prescription(), [closed], book())
     assert judged[0].decision.rule == "of_old"
     assert progress.repetitions == told.repetitions
+
+
+def test_a_region_that_becomes_a_sign_moves_nobody() -> None:
+    """Pain was told in the upper arm and the session went on; later that region counts as a warning sign."""
+    told: dict[str, Any] = {"set_1.trouble": "ache", "set_1.trouble_where": "upper_arm", "set_1.trouble_pain": 1}
+    made = session(goal=DOSE.repetitions_min, given=told)
+    decision = advance(initial_progress(prescription()), made, book()).decision
+    closed = made.with_entry(Ended(at=made.last_at, how="finished", decision=decision))
+    content = book().content
+    region = content.regions["upper_arm"].model_copy(update={"sign": "lump"})
+    later = RuleBook(replace(content, regions={**content.regions, "upper_arm": region}))
+    assert advance(initial_progress(prescription()), made, later).decision.rule == "warning_sign"
+    progress, judged = fold(prescription(), [closed], later)
+    assert (progress.status, judged[0].decision) == ("active", decision)
+    assert stands([closed], later) == stands([closed], book())

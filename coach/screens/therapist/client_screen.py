@@ -17,6 +17,7 @@ from coach.screens.therapist.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.report_sources import ReportSources, ReportUnavailable
 from coach.screens.therapist.text_screen import TextScreen
+from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import key_lines, static_text
 from coach.session.admission.client_conditions import therapist_lines
 
@@ -44,19 +45,21 @@ class ClientScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """The client's status, and the keys."""
         keys = [f"{key} {self._messages.report[report]}" for key, report in REPORT_KEYS.items()]
-        keys.append(f"esc {self._messages.keys['back']}")
+        keys += [f"up down {self._messages.keys['scroll']}", f"esc {self._messages.keys['back']}"]
         yield static_text(fill(self._messages.title, {"client": self._line.client.shown_name}), id="title")
         yield VerticalScroll(*self._texts(), id="page", can_focus=False)
         yield static_text(key_lines(keys, self.app.size.width), id="keys")
 
     def on_key(self, event: Key) -> None:
-        """Open a report, or go back."""
+        """Open a report, scroll, or go back."""
         event.stop()
         report = REPORT_KEYS.get(event.key)
         if event.key in ("escape", "q"):
             self.dismiss()
         elif report is not None:
             self._open(report)
+        else:
+            scroll_by_key(self.query_one("#page", VerticalScroll), event.key)
 
     def _open(self, report: ReportName) -> None:
         """Open a screen or a report; if it is not available, show the reason."""
