@@ -186,7 +186,19 @@ def test_a_session_that_was_not_ready_counts_for_none_of_those_that_are_asked_fo
     assert judge(session(goal=15), standing(repetitions=15)).decision.numbers["more"] == 1
 
 
-@pytest.mark.parametrize("given", [{"set_1.slack": "yes"}, {"set_2.elbow": "not_sure"}, {"set_3.pain": None}])
+@pytest.mark.parametrize(
+    "given",
+    [
+        {"set_1.slack": "yes"},
+        {"set_2.elbow": "not_sure"},
+        {"set_3.pain": None},
+        {"set_1.pain": 5},
+        {"set_1.trouble": "sharp"},
+        {"set_1.trouble": "ache", "set_1.trouble_where": "upper_arm"},
+        {"check_in.settled": "morning"},
+        {"check_in.relief": "painkiller"},
+    ],
+)
 def test_a_fault_or_an_unknown_answer_breaks_the_streak(given: dict[str, Any]) -> None:
     ready = {"goal": 15}
     judged = lived([ready, {"goal": 15, "given": given}, ready], goal=15)
