@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from coach.model.record import SessionEnd
-from coach.session.carried_over import carried_over
+from coach.session.admission.carried_over import carried_over
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.rehearsal import rehearsal_plan
 from coach.session.runner import begin, pause, stopped_by, tick
