@@ -8,7 +8,7 @@ import pytest
 
 from coach.model import step_names
 from coach.session.rehearsal import clean_answer
-from coach.session.runner import answer, go_on
+from coach.session.runner import answer, choose, confirm, go_on, take_back
 from coach.session.script import Work
 from coach.session.state import Instant, State
 from coach.store.client_store import ClientStore
@@ -102,7 +102,20 @@ def test_a_short_absence_asks_nothing_again(demo_profiles: Path) -> None:
     clock = LaptopClock()
     live = at_step(demo_profiles / "tern", clock, step_names.PLACE)
     clock.sleep(0.2)
-    assert live.act(go_on).step.name == step_names.ARM
+    assert live.act(go_on).step.name == "check.band_sound"
+
+
+@pytest.mark.parametrize(("key", "over"), [(confirm, True), (take_back, False)])
+def test_a_sign_waits_for_its_confirmation_however_long(demo_profiles: Path, key: Key, over: bool) -> None:
+    """The page with the advice stays, its keys work at once, and taken back the check-in is asked again."""
+    clock = LaptopClock()
+    live = at_step(demo_profiles / "tern", clock, step_names.SIGN)
+    live.act(lambda state, now: choose(state, "chest_pain", now))
+    clock.sleep(1)
+    assert live.tick().chosen is not None
+    state = live.act(key)
+    assert state.over == over
+    assert over or state.step.name == step_names.PAIN_NOW
 
 
 def test_an_interrupted_session_that_goes_on_an_hour_later_begins_with_the_check_in(demo_profiles: Path) -> None:

@@ -18,11 +18,9 @@ from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, live, session_app, walk
 from tests.plans import shipped
 from tests.screens.capture import as_text, runs
-from tests.screens.plain.output_lines import Typist
+from tests.screens.plain.output_lines import TO_THE_FIRST_SET, Typist
 
 EMERGENCY = "call your local emergency number"
-# Read twice, no pain, nothing taken against it, no sign, setup, checks.
-_TO_THE_FIRST_SET = ("", "", "0", "1", "n", "", "", "y", "y", "y", "y", "")
 
 
 class Pulled(Typist):
@@ -64,7 +62,7 @@ def test_leaving_does_not_claim_that_the_session_is_kept(demo_profiles: Path) ->
     assert out[-1].startswith("Not all of this session is saved: ")
 
 
-@pytest.mark.parametrize("keys", [["1", "1", "9"], ["3"]], ids=["a strong ache", "an unsound band"])
+@pytest.mark.parametrize("keys", [["1", "1", "9", "y"], ["3", "y"]], ids=["a strong ache", "an unsound band"])
 async def test_pain_and_an_unsound_band_in_a_set_stop_it_though_nothing_can_be_written(
     demo_profiles: Path, keys: list[str]
 ) -> None:
@@ -87,6 +85,20 @@ async def test_pain_and_an_unsound_band_in_a_set_stop_it_though_nothing_can_be_w
         assert "This is not saved" in text
         assert "Everything is saved." not in text
     assert "Not all of this session is saved" in app.farewell
+
+
+def test_a_sign_is_confirmed_or_taken_back_though_nothing_can_be_written(demo_profiles: Path) -> None:
+    """Confirmed it ends the session; taken back the signs are asked again, and nothing goes on before it is saved."""
+    again = Path(shutil.copytree(demo_profiles / "tern", demo_profiles / "tern-2"))
+    confirmed = pulled(demo_profiles / "tern", ["", "", "0", "1", "1", "y"], after=5)
+    assert "We stop here today" in confirmed
+    assert confirmed[-1].startswith("This is not saved: ")
+    assert not any("Start the same command again" in line for line in confirmed)
+    back = pulled(again, ["", "", "0", "1", "1", "n", "n"], after=5)
+    after = back[back.index("Please confirm") :]
+    assert sum("n: none of these" in line for line in after) == 2
+    assert any(line.startswith("This could not be saved: ") for line in back)
+    assert back[-1].startswith("Not all of this session is saved: ")
 
 
 async def test_the_advice_stays_in_view_on_a_small_screen(demo_profiles: Path) -> None:
@@ -117,7 +129,7 @@ def test_what_was_not_saved_is_saved_as_soon_as_it_can_be(
     monkeypatch.setattr(record_file, "write_flushed", once)
     folder, clock, out = demo_profiles / "tern", FakeClock(), list[str]()
     client = ClientStore.read(folder, shipped())
-    typist = Typist(clock, [*_TO_THE_FIRST_SET, "1", "1", "2"], {25.0: "p"})
+    typist = Typist(clock, [*TO_THE_FIRST_SET, "1", "1", "2"], {25.0: "p"})
     PlainSession(shipped(), open_session(client, clock()), clock, typist, out.append).run()
     (record,) = read_client_folder(folder).records
     assert refused
