@@ -6,6 +6,7 @@ from pathlib import Path
 from coach.content_files.content_folder import THERAPIST
 from coach.model.caseload import Needs
 from coach.model.content import Content
+from coach.progression.condition_numbers import NEEDS_WITH_LIMIT, NEEDS_WITH_RULES
 from coach.progression.needs import NEED_TESTS
 from coach.store.caseload import NEEDS
 from coach.toml.diagnostic import Diagnostic, FileFault
@@ -31,7 +32,16 @@ def check_needs(folder: Path, content: Content) -> Iterator[Diagnostic]:
         named += [(("limit",), "limit", need.limit, limits)] if need.limit is not None else []
         for key, kind, name, known in named:
             if name not in known:
-                yield source.unknown_value(("need", index, *key), f"there is no {kind} {name}", name, known)
+                yield source.unknown_value(
+                    ("need", index, *key), f"there is no {kind} {name}", name, known, kind=kind
+                )
+        for missing, needed, has in (
+            ("limit", need.when in NEEDS_WITH_LIMIT, need.limit is not None),
+            ("rules", need.when in NEEDS_WITH_RULES, bool(need.rules)),
+        ):
+            if needed and not has:
+                what = f"the need {need.name} has no {missing}, which the test {need.when} reads"
+                yield source.at_key(("need", index), what, f"a line {missing} = …", "add the line")
         if need.name in [other.name for other in needs[:index]]:
             what, fix = f"a second need is called {need.name}", "give one of them another name"
             yield source.at_value(("need", index, "name"), what, "each name once", fix)

@@ -49,7 +49,7 @@ def model_faults(
         mismatches = mismatches[:_MOST_FAULTS]
     context = _Context(data, model, positions, _misspelt_keys(mismatches, model, data))
     for mismatch in mismatches:
-        if mismatch.kind == "missing" and (incomplete or mismatch.path in context.misspelt.values()):
+        if mismatch.kind == "missing" and (incomplete or context.is_meant(mismatch.path)):
             continue  # reported with the misspelt key
         here = expected_at(model, mismatch.path, data)
         if mismatch.kind == "too_short" and here is not None and _is_long_enough(mismatch.found, here):
@@ -76,6 +76,14 @@ class _Context:
     model: type[BaseModel]
     positions: SourcePositions
     misspelt: Mapping[KeyPath, KeyPath]
+
+    def is_meant(self, path: KeyPath) -> bool:
+        """Whether the missing key is under a misspelt name, such as [positon.45] for [position.45]."""
+        return any(path == right or self._is_inside(path, wrong, right) for wrong, right in self.misspelt.items())
+
+    def _is_inside(self, path: KeyPath, wrong: KeyPath, right: KeyPath) -> bool:
+        inner = path[len(right) : -1]
+        return path[: len(right)] == right and isinstance(_value_at(self.data, (*wrong, *inner)), Mapping)
 
     def table_of(self, mismatch: Mismatch) -> Expected | None:
         """What is expected of the table that the mismatch is in."""
@@ -124,21 +132,32 @@ def _misspelt_keys(mismatches: list[Mismatch], model: type[BaseModel], data: obj
             continue
         *outer, name = mismatch.path
         taken = _table_at(data, tuple(outer))
-        keys = [key for key in _keys_of(expected_at(model, tuple(outer), data)) if key not in taken]
+        keys = [
+            key
+            for key in _keys_of(expected_at(model, tuple(outer), data))
+            if key not in taken or (isinstance(taken[key], Mapping) and isinstance(mismatch.found, Mapping))
+        ]
         near = nearest_name(str(name), keys)
-        if near is not None and (*outer, near) not in meant.values():
+        if near is not None and (near in taken or (*outer, near) not in meant.values()):
             meant[mismatch.path] = (*outer, near)
     return meant
 
 
-def _table_at(data: object, path: KeyPath) -> Mapping[str, Any]:
+def _value_at(data: object, path: KeyPath) -> object:
     for part in path:
         data = item_at(data, part)
-    return data if isinstance(data, Mapping) else {}
+    return data
+
+
+def _table_at(data: object, path: KeyPath) -> Mapping[str, Any]:
+    found = _value_at(data, path)
+    return found if isinstance(found, Mapping) else {}
 
 
 def _keys_of(table: Expected | None) -> list[str]:
-    return list(expected_fields(table.model)) if table is not None and table.model is not None else []
+    if table is None or table.model is not None:
+        return list(expected_fields(table.model)) if table is not None and table.model is not None else []
+    return [str(choice) for choice in table.named[0].choices] if table.named is not None else []
 
 
 def _wrong_value(mismatch: Mismatch, here: Expected | None, _: _Context) -> Explanation:

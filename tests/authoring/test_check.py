@@ -114,7 +114,7 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
     ),
     ("en/form.toml", "{hand_breadth_cm}", "{hand_breadth_cm", '"Short', "this brace has no partner"),
     ("en/rules.toml", "[rule.long_gap]", "[rule.longgap]", "[rule.longgap]", "there is no rule longgap"),
-    ("en/rules.toml", 'hip = "hip height"\n', "", "[landmark]", "the landmark hip has no message"),
+    ("en/rules.toml", 'hip = "hip height"\n', "", "[landmark]", "hip is missing in landmark"),
     ("en/form.toml", 'band_slack = "the band went slack"\n', "", "[fault]", "the fault band_slack has no message"),
     ("en/form.toml", "[question.slack]", "[question.slacker]", "[question.slacker]", "nearest: slack"),
     ("en/safety.toml", "[check.face_clear]", "[check.face]", "[check.face]", "there is no check face"),
