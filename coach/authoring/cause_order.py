@@ -74,7 +74,9 @@ def misspelt_entries(
             uses.setdefault(fault.about, set()).add((fault.path, fault.line))
     for (kind, name), (source, key) in _entries(folder, content).items():
         unknown = [other for of, other in uses if of == kind and other != name and (of, other) not in _known(content)]
-        meant = nearest_name(name, unknown)
+        near = nearest_name(name, unknown)
+        # One entry without a message and one name without an entry are one entry that was renamed here alone.
+        meant = near or (unknown[0] if len(unknown) == 1 and _has_messages(kind) else None)
         if meant is None or name in _with_message(content, kind) or (kind, name) in read:
             continue
         places = len(uses[kind, meant]) + ((kind, meant) in read)
@@ -86,6 +88,10 @@ def misspelt_entries(
         found = [fault for fault in found if fault not in followers]
         found.append(_with_places(replace(cause, about=(kind, meant)), followers, folder))
     return tuple(found)
+
+
+def _has_messages(kind: str) -> bool:
+    return kind not in ("limit", "fault")
 
 
 def _with_message(content: Content, kind: str) -> frozenset[str]:

@@ -52,7 +52,7 @@ KINDS: Mapping[str, type[BaseModel]] = {
     "clinic_safety_messages": ClinicCautions,
     "therapist_messages": TherapistMessages,
     "coach_messages": CoachMessages,
-    "wording": Wording,
+    "wording_messages": Wording,
 }
 
 

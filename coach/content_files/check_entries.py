@@ -110,7 +110,7 @@ def _check_last_rule(source: SourceFile, content: Content) -> Iterator[Diagnosti
     always = [number for number, (_, rule) in enumerate(deciding) if rule.when in ALWAYS]
     names = " or ".join(f'when = "{name}"' for name in sorted(ALWAYS))
     if not always:
-        what = "no rule always matches, so some sessions would end without a decision"
+        what = f"no rule always matches ({names}), so some sessions would end without a decision"
         fix = f'add a last [[rule]] with {names} and then = "hold"'
         found = source.at_key(("rule",), what, f"a last rule with {names}", fix)
         yield replace(found, about=("rule", sorted(ALWAYS)[0]))

@@ -59,7 +59,6 @@ LimitName = Literal[
     "u_lever_m",
     "u_lever_from_stature_m",
     "u_arm_mass",
-    "u_law_share",
     "pain_max",
     "pain_above_usual",
     "pain_rise_allowed",

@@ -170,17 +170,16 @@ def mutate(folder: Path, chance: random.Random) -> list[str]:
     return done
 
 
-def drive(folder: Path, clients: Path, forecast: bool) -> None:
-    """Run what the commands run, with a content folder that the check found right."""
+def drive(folder: Path, client: Path, forecast: bool) -> None:
+    """Run what the commands run for one client, with a content folder that the check found right."""
     with using_content(folder):
         content = load_content(folder, "en")
         needs = load_needs(folder)
-        for client in sorted(clients.iterdir()):
-            caseload_line(summary_of(client, content), needs, content, AT.date())
-            try:
-                _drive_client(client, forecast)
-            except (NoExercise, NoSession, HandoutError):
-                continue  # the content lacks what this client was prescribed, or has no load for them: a sentence
+        caseload_line(summary_of(client, content), needs, content, AT.date())
+        try:
+            _drive_client(client, forecast)
+        except (NoExercise, NoSession, HandoutError):
+            pass  # the content lacks what this client was prescribed, or has no load for them: a sentence
 
 
 def _drive_client(client: Path, forecast: bool) -> None:
@@ -216,7 +215,8 @@ def run(count: int, seed: int, keep: Path) -> Counter[str]:
                 if check_content(folder):
                     outcomes["refused"] += 1
                 else:
-                    drive(folder, clients, forecast=chance.randrange(FORECAST_SHARE) == 0)
+                    client = chance.choice(sorted(clients.iterdir()))
+                    drive(folder, client, forecast=chance.randrange(FORECAST_SHARE) == 0)
                     outcomes["driven"] += 1
             except Exception:
                 outcomes["failed"] += 1

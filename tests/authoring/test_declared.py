@@ -2,13 +2,15 @@
 
 import ast
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import get_args
 
 import pytest
 
 from coach.authoring.check_content import check_content
-from coach.content_files.content_folder import content_folder, load_content
+from coach.content_files.check_entries import READ_BY_NAME, check_read_by_name
+from coach.content_files.content_folder import ContentFiles, content_folder, load_content
 from coach.model.content_entries import LimitName
 from coach.model.messages.client import ScreenQuestion
 from coach.model.messages.entries import Change, Missing, Trouble
@@ -62,7 +64,19 @@ def test_each_declared_limit_is_named_in_code_or_by_a_need() -> None:
     assert {name for name in get_args(LimitName) if f'"{name}"' not in code and name not in named} == set()
 
 
-@pytest.mark.parametrize("name", get_args(LimitName))
+def test_each_entry_that_the_program_reads_is_missed_when_it_is_not_there() -> None:
+    files, content = ContentFiles(content_folder()), load_content(content_folder(), "en")
+    assert list(check_read_by_name(files, content)) == []
+    for kind, name in READ_BY_NAME:
+        kept: dict[str, object] = {
+            "limits": tuple(one for one in content.limits if one.name != name),
+            "signs": tuple(one for one in content.signs if one.name != name),
+        }
+        (fault,) = check_read_by_name(files, replace(content, **kept))  # type: ignore[arg-type]
+        assert fault.what == f"the {kind} {name} is missing, and the program reads it"
+
+
+@pytest.mark.parametrize("name", ["pain_max", "gap_s", "irritability_days"])  # of a rule, of code alone, of a need
 def test_a_limit_that_is_deleted_or_misspelt_is_told_first_and_at_limits(folder: Path, name: str) -> None:
     spoil(folder / "limits.toml", f'name = "{name}"', f'name = "{name}x"')
     first, *others = check_content(folder)
@@ -72,11 +86,9 @@ def test_a_limit_that_is_deleted_or_misspelt_is_told_first_and_at_limits(folder:
     with pytest.raises(FileFault, match=name):
         load_content(folder, "en")
     text = (folder / "limits.toml").read_text(encoding="utf-8").replace(f'name = "{name}x"', f'name = "{name}"')
-    blocks = text.split("[[limit]]")
-    kept = [block for block in blocks if f'name = "{name}"' not in block]
+    kept = [block for block in text.split("[[limit]]") if f'name = "{name}"' not in block]
     (folder / "limits.toml").write_text("[[limit]]".join(kept), encoding="utf-8")
-    first = check_content(folder)[0]
-    assert first.what == f"the limit {name} is missing, and the program reads it"
+    assert name in check_content(folder)[0].what
     with pytest.raises(FileFault, match=name):
         load_content(folder, "en")
 

@@ -31,8 +31,8 @@ setup_source = "Invented for a test"
 checks = ["band_sound", "anchor_holds", "taut_at_start", "face_clear"]
 questions = ["wrist", "range"]
 """
-POSITION_WORDS = WORDS.replace("position.90", "position.60").replace('title = "Reaching down with a band"\n', "")
-POSITION_WORDS = POSITION_WORDS.replace('out = "down"\n', "").replace("(90", "(60")
+POSITION_WORDS = WORDS.replace("position.45", "position.60").replace('title = "Reaching down with a band"\n', "")
+POSITION_WORDS = POSITION_WORDS.replace('out = "down"\n', "").replace("(45", "(60")
 
 
 @pytest.fixture
@@ -74,12 +74,13 @@ def test_they_are_right(home: Path) -> None:
     assert [render(fault) for fault in check_folder(home / "clinic")] == []
 
 
-@pytest.mark.parametrize(("exercise", "positions"), [("reach_down", "[90]"), ("external_rotation", "[60]")])
+@pytest.mark.parametrize(("exercise", "positions"), [("reach_down", "[45]"), ("external_rotation", "[60]")])
 def test_every_command_runs_on_them(
     home: Path, exercise: str, positions: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     client = home / "tern"
     prescribe(client, exercise, positions)
+    spoil(client / "profile.toml", "[95, 105, 120]", "[95, 105, 120, 190]")
     assert [render(fault) for fault in check_folder(home)] == []
     assert plan_of(client).position.questions == ("wrist", "range")
     for command in (["preview", "--text"], ["preview", "--decisions"], ["setup"], ["history"]):
@@ -105,7 +106,7 @@ def test_in_another_language_they_are_shown_in_english(home: Path) -> None:
 # file in the clinic's folder, what is changed, the text at which the fault stands, and the first line
 WRONG: tuple[tuple[str, str, str, str, str], ...] = (
     ("exercises/reach_down.toml", '"wrist"', '"wirst"', '"wirst"', "there is no question wirst"),
-    ("exercises/reach_down.toml", "= 170", "= 0", '"exercising"', "from an anchor here the band helps"),
+    ("exercises/reach_down.toml", '"exercising"', '"other"', '"other"', "the band helps internal rotation"),
     (
         "exercises/external_rotation.toml",
         "abduction_deg = 60",
@@ -114,7 +115,7 @@ WRONG: tuple[tuple[str, str, str, str, str], ...] = (
         "there is a second position",
     ),
     ("exercises/external_rotation.toml", '"range"', '"rang"', '"rang"', "there is no question rang"),
-    ("en/reach_down.toml", 'first_cue = "Bring your hand down."', "", "[position.90]", "first_cue is missing"),
+    ("en/reach_down.toml", 'first_cue = "Bring your hand down."', "", "[position.45]", "first_cue is missing"),
     ("en/external_rotation.toml", 'first_cue = "Bring your hand down."', "", "[position.60]", "first_cue is missing"),
     ("en/external_rotation.toml", "{side}", "{sid}", '"Turn {turn} to your {sid}', "{sid} is not filled in here"),
     ("form.toml", 'name = "wrist"', 'name = "blade"', '"blade"', "the question blade is in every clinic"),
