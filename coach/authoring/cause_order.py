@@ -15,6 +15,7 @@ from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
+_OTHER_LANGUAGES = 4  # the rank of their files
 _MOST_PLACES = 6  # that are listed under a cause
 _FIRST = (LIMITS, FORM, SAFETY, RULES, CONDITIONS)  # the files of the entries that other files name
 _Entry = tuple[str, str]
@@ -33,7 +34,8 @@ def order_by_cause(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnost
     groups: dict[object, list[Diagnostic]] = {}
     for number, fault in enumerate(ordered):
         # A name that is misspelt in the fallback language is what another language is wrongly said to be near to.
-        about = fault.about or (wrong.get(fault.nearest or "") if _rank(folder, fault)[0] == 4 else None)
+        meant = wrong.get(fault.nearest or "") if _rank(folder, fault)[0] == _OTHER_LANGUAGES else None
+        about = meant or fault.about
         groups.setdefault(about or number, []).append(fault)
     return tuple(_with_places(group[0], group[1:], folder) for group in groups.values())
 
@@ -42,13 +44,13 @@ def _rank(folder: Path, fault: Diagnostic) -> tuple[int, int, str, int, int]:
     inside = fault.path.relative_to(folder).parts if fault.path.is_relative_to(folder) else (fault.path.name,)
     if inside == (HAZARDS,):  # it only names what the other files have
         return 5, 0, "", fault.line, fault.column
-    last = {"exercises": 1, "stand_in": 2, FALLBACK: 3}.get(inside[0], 4) if len(inside) > 1 else 0
+    last = {"exercises": 1, "stand_in": 2, FALLBACK: 3}.get(inside[0], _OTHER_LANGUAGES) if len(inside) > 1 else 0
     named = _FIRST.index(inside[0]) if inside[0] in _FIRST else len(_FIRST)
     return last, named, str(fault.path), fault.line, fault.column
 
 
 def _with_places(first: Diagnostic, others: list[Diagnostic], folder: Path) -> Diagnostic:
-    places = dict.fromkeys(_place(other, folder) for other in others)
+    places = dict.fromkeys(place for other in others if (place := _place(other, folder)) != _place(first, folder))
     shown = [*places][:_MOST_PLACES]
     more = len(places) - len(shown)
     return replace(first, also=(*shown, *([f"and {more} more"] if more else [])))
@@ -120,7 +122,10 @@ def missing_entries(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnos
         what = f"the {kind} {name} is not here, and other files use it"
         fix = f'add a [[{kind}]] with name = "{name}", or remove {name} from the other files'
         cause = SourceFile(folder / _FILES[kind]).at_key((kind,), what, f"each {kind} that is used", fix)
-        if kind == "question":  # the fault that it reveals is not known either
+        if kind == "question":
+            fix = f'add a [[question]] with name = "{name}" or follow_up = "{name}", or remove it elsewhere'
+            cause = replace(cause, fix=fix)
+            # The fault that it reveals is not known either.
             followers += [fault for fault in found if fault.about is not None and fault.about[0] == "fault"]
         found = [fault for fault in found if fault not in followers]
         found.append(_with_places(replace(cause, about=about), followers, folder))

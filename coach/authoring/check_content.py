@@ -1,6 +1,6 @@
 """The check of a content folder: whether its files fit each other, in every language."""
 
-from collections.abc import Callable, Iterable, Iterator, Set
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,7 +10,13 @@ from coach.authoring.check_files import MESSAGE_FILES, check_extra_files, check_
 from coach.authoring.check_hazards import check_hazards
 from coach.authoring.check_needs import check_need_messages, check_needs
 from coach.authoring.check_placeholders import check_placeholders
-from coach.authoring.check_unused import check_exercise_names, check_folders, check_names, check_unused
+from coach.authoring.check_unused import (
+    check_exercise_names,
+    check_file_names,
+    check_folders,
+    check_names,
+    check_unused,
+)
 from coach.authoring.check_wording import check_wording
 from coach.content_files import fit
 from coach.content_files.check_entries import READ_BY_NAME
@@ -31,6 +37,9 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
     if not available:
         what, fix = "there are no messages here", "add a folder for a language, such as en"
         return (whole_file(folder, what, "a folder for each language", fix),)
+    misnamed = tuple(check_file_names(folder))
+    if misnamed:
+        return misnamed
     faults.update(dict.fromkeys((*check_folders(folder), *check_exercise_names(folder))))
     content: Content | None = None
     for language in sorted(available, key=lambda name: (name != FALLBACK, name)):
@@ -41,16 +50,15 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
             faults.update(dict.fromkeys(fault.faults))
             continue
         checks = _IN_LANGUAGE if content is not None else (*_SHARED, *_IN_LANGUAGE)
-        if content is None and not faults and not any(fit.fit_faults(ContentFiles(folder), in_language)):
-            checks = (*checks, _of_folder(check_stand_in))  # a client of a content that does not fit says nothing
         content = content or in_language
         for check in checks:
             faults.update(dict.fromkeys(check(ContentFiles(folder), in_language)))
+        if checks != _IN_LANGUAGE and not faults:  # a client of a content that does not fit says nothing
+            faults.update(dict.fromkeys(check_stand_in(folder, in_language)))
         if content.messages.language != content.messages.fallback and FALLBACK in available:
             continue  # the fallback language is broken, so what lacks in this one is not known
-        meant = {(str(fault.path), fault.nearest) for fault in faults}
         all_gaps = (*in_language.messages.gaps, *gaps)
-        faults.update(dict.fromkeys(_gap_faults(all_gaps, in_language.messages, meant)))
+        faults.update(dict.fromkeys(_gap_faults(all_gaps, in_language.messages, [*faults])))
     if content is None:
         return order_by_cause(folder, (_of_missing_file(folder, fault) for fault in faults))
     causes = misspelt_entries(folder, content, faults, READ_BY_NAME)
@@ -69,8 +77,11 @@ def _of_missing_file(folder: Path, fault: Diagnostic) -> Diagnostic:
     return replace(fault, nearest=nearest_name(fault.path.name, extra), about=("exercise", fault.path.stem))
 
 
-def _gap_faults(gaps: Iterable[Gap], messages: Messages, meant: Set[tuple[str, str | None]]) -> Iterator[Diagnostic]:
+def _gap_faults(gaps: Iterable[Gap], messages: Messages, faults: Iterable[Diagnostic]) -> Iterator[Diagnostic]:
     """Messages that the language lacks; not those whose misspelt name is reported already."""
+    reported = list(faults)
+    meant = {(str(fault.path), fault.nearest) for fault in reported}
+    wrong = {fault.about[1] for fault in reported if fault.about is not None}
     instead = f"until then it is shown in {messages.fallback}"
     for gap in gaps:
         path, key = Path(gap.file), tuple(gap.key.split("."))
@@ -78,7 +89,7 @@ def _gap_faults(gaps: Iterable[Gap], messages: Messages, meant: Set[tuple[str, s
             what = f"there is no such file, so its messages are shown in {messages.fallback}"
             fix = f"translate {messages.fallback}/{path.name} into the language {messages.language}"
             yield whole_file(path, what, "a file of this name in each language", fix)
-        elif (gap.file, key[-1]) not in meant:
+        elif (gap.file, key[-1]) not in meant and key[-1] not in wrong:
             where = f" to [{'.'.join(key[:-1])}]" if key[:-1] else ""
             what, fix = f"there is no message {gap.key}", f"add {key[-1]}{where}; {instead}"
             yield SourceFile(path).at_key(key, what, "each message in each language", fix)

@@ -30,6 +30,7 @@ _EXAMPLE_CLIENT = Profile(
 )
 _DISTANCES_CM = (80, 100, 120, 150, 200)
 _UNDERFOOT_CM = (5, 15, 25)
+_UNITS = {"angle": "degrees", "path": "cm"}
 
 
 def check_bands_resist(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
@@ -45,14 +46,14 @@ def check_bands_resist(files: ContentFiles, content: Content) -> Iterator[Diagno
             path, number = files.position(stem, index)
             opposite: AnchorSide = "other" if position.anchor_side == "exercising" else "exercising"
             other_side = _first_unloaded_deg(position.model_copy(update={"anchor_side": opposite})) is None
-            what = (
-                f"at {unloaded_deg:.0f} degrees of rotation the band helps {position.direction} rotation instead of "
-                "resisting it"
-            )
+            at = f"{unloaded_deg:.0f} {_UNITS[position.coordinate]}"
+            what = f"at {at} of the motion the band helps instead of resisting"
             expected = f'anchor_side = "{opposite}"' if other_side else "an arc that the band resists throughout"
             fix = (
                 "turn the anchor_side or the direction"
                 if other_side
+                else "change body_turn_deg or anchor_landmark"
+                if unloaded_deg <= position.arc_start_deg
                 else f"end available_deg before {unloaded_deg:.0f}, or change body_turn_deg or anchor_landmark"
             )
             yield SourceFile(path).at_value(("positions", number, "anchor_side"), what, expected, fix)

@@ -10,6 +10,7 @@ from coach.model.content import Content
 from coach.model.content_entries import Effect
 from coach.store.caseload import NEEDS
 from coach.toml.diagnostic import Diagnostic, FileFault
+from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
@@ -25,6 +26,9 @@ def check_hazards(folder: Path, content: Content) -> Iterator[Diagnostic]:
         yield from fault.faults
         return
     source, known = SourceFile(folder / HAZARDS), _known(folder, content)
+    named = {control for hazard in hazards for control in hazard.controls}
+    protecting = set(_protecting(content))
+    meant: set[str | None] = set()  # by a control that does not exist
     for index, hazard in enumerate(hazards):
         for number, control in enumerate(hazard.controls):
             kind, name = kind_and_name(control)
@@ -33,12 +37,12 @@ def check_hazards(folder: Path, content: Content) -> Iterator[Diagnostic]:
                 key = ("hazard", index, "controls", number)
                 found = source.unknown_value(key, f"there is no {kind} {name}", control, others)
                 yield replace(found, about=(kind, name))
+                meant.add(nearest_name(control, sorted(protecting - named)))
         if hazard.name in [other.name for other in hazards[:index]]:
             what, fix = f"a second hazard is called {hazard.name}", "give one of them another name"
             yield source.at_value(("hazard", index, "name"), what, "each name once", fix)
-    named = {control for hazard in hazards for control in hazard.controls}
     for control in _protecting(content):
-        if control not in named:
+        if control not in named and control not in meant:
             kind, name = kind_and_name(control)
             what, fix = f"no hazard names the {kind} {name}", f"add {control} to the controls of a hazard"
             found = source.at_key(("hazard",), what, "each rule that protects, each check and each sign", fix)

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+from coach.content_files.check_messages import missing_and_unknown
 from coach.content_files.content_folder import THERAPIST
 from coach.model.caseload import Needs
 from coach.model.content import Content
@@ -11,7 +12,6 @@ from coach.progression.needs import NEED_TESTS
 from coach.store.caseload import NEEDS
 from coach.toml.diagnostic import Diagnostic, FileFault
 from coach.toml.expected import KeyPath
-from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
@@ -48,19 +48,10 @@ def check_needs(folder: Path, content: Content) -> Iterator[Diagnostic]:
 
 
 def check_need_messages(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """Each need has its message."""
+    """Each need has its message, and each message its need."""
     try:
         needs, messages = read_model(folder / NEEDS, Needs).need, content.messages.therapist.caseload
     except FileFault:
         return  # reported by the other checks
     source = SourceFile(folder / content.messages.language / THERAPIST)
-    for need in needs:
-        if need.name not in messages.need:
-            what, fix = f"the need {need.name} has no message", f"add {need.name} to caseload.need"
-            yield source.at_key(
-                ("caseload", "need"),
-                what,
-                "a message for each need",
-                fix,
-                nearest_name(need.name, list(messages.need)),
-            )
+    yield from missing_and_unknown(source, ("caseload", "need"), "need", [need.name for need in needs], messages.need)

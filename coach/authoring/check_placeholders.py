@@ -1,6 +1,6 @@
 """The check of the placeholders of messages: names that are filled in, paired braces, and a form for every count."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from coach.authoring.filled_values import FILLED_VALUES
@@ -17,6 +17,7 @@ from coach.content_files.content_folder import (
 from coach.content_files.language_data import load_language
 from coach.content_files.overlays import leaves_of
 from coach.model.content import Content
+from coach.model.exercise import AnchorKind
 from coach.model.message_format import placeholders, plural_forms, stray_brace
 from coach.toml.diagnostic import Diagnostic, FileFault
 from coach.toml.expected import KeyPath
@@ -31,6 +32,10 @@ _SETUP = (
     *("side", "other_side", "distance_cm", "feet", "anchor_height_cm", "landmark", "turn", "band", "strands"),
     *("gap_cm", "underfoot_cm"),
 )
+_ONLY: Mapping[AnchorKind, Sequence[str]] = {
+    "fixed": ("distance_cm", "feet", "anchor_height_cm", "turn"),
+    "foot": ("underfoot_cm",),
+}
 _LOAD = ("load", "repetitions", "grade", "strands", "distance_cm", "mean", "peak", "unit", "spread")
 _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     ("", frozenset({"position", "place"}), _SETUP),
@@ -53,7 +58,7 @@ def check_placeholders(files: ContentFiles, content: Content) -> Iterator[Diagno
         for at, text in texts_in_file(path):
             source, key = SourceFile(path), tuple(map(str, at))
             if not (path.name == RULES and key[0] == "rule"):  # check_rule_numbers
-                yield from _unknown(source, at, text, _filled_in(path.name, key))
+                yield from _unknown(source, at, text, _filled_in(path.name, key, content))
             if stray_brace(text):
                 what, expected = "this brace has no partner", "{name}, with a brace before and after it"
                 yield source.at_value(at, what, expected, "write both braces, or take this one out")
@@ -71,13 +76,21 @@ def _unknown(source: SourceFile, at: KeyPath, text: str, known: tuple[str, ...])
         yield source.at_value(at, what, expected, fix, nearest_name(wrong, sorted(known)))
 
 
-def _filled_in(file: str, key: tuple[str, ...]) -> tuple[str, ...]:
+def _filled_in(file: str, key: tuple[str, ...], content: Content) -> tuple[str, ...]:
     """The names of the values that the program fills into a message."""
     if file in (CLIENT, THERAPIST, COACH):
         numbered = ".".join(str(int(part) + 1) if part.isdigit() else part for part in key)
         return tuple(FILLED_VALUES.get(f"{file} {numbered}", "").split())
     kind = file if file in (FORM, SAFETY, RULES, CONDITIONS) else ""  # "" is an exercise
-    return next((names for of, parts, names in _OF_ENTRIES if of == kind and parts <= set(key)), ())
+    known = next((names for of, parts, names in _OF_ENTRIES if of == kind and parts <= set(key)), ())
+    return tuple(name for name in known if name not in _without(file, key, content))
+
+
+def _without(file: str, key: tuple[str, ...], content: Content) -> Sequence[str]:
+    """The values that have no meaning in the setup of a position, as it is anchored otherwise."""
+    exercise = content.exercises.get(file.removesuffix(".toml"))
+    position = next((one for one in exercise.positions if one.name in key[1:2]), None) if exercise else None
+    return _ONLY["fixed" if position.anchor == "foot" else "foot"] if position is not None else ()
 
 
 def texts_in_file(path: Path) -> Iterator[tuple[KeyPath, str]]:

@@ -9,6 +9,7 @@ from coach.authoring.check_hazards import HAZARDS
 from coach.content_files.check_entries import second_names, unused_names
 from coach.content_files.content_folder import (
     CONDITIONS,
+    EXERCISES,
     FORM,
     LIMITS,
     RULES,
@@ -30,7 +31,7 @@ from coach.toml.source_file import SourceFile
 
 STAND_IN = "stand_in"
 ROOT_FILES = (LIMITS, RULES, FORM, SAFETY, CONDITIONS, NEEDS, HAZARDS)
-FOLDERS = ("exercises", "schema", STAND_IN)
+FOLDERS = (EXERCISES, "schema", STAND_IN)
 _LANGUAGE_NAMES = {"english": "en", "german": "de", "deutsch": "de", "french": "fr", "francais": "fr", "dutch": "nl"}
 _LANGUAGE_NAMES |= {"italian": "it", "spanish": "es", "portuguese": "pt", "polish": "pl", "turkish": "tr"}
 
@@ -77,6 +78,20 @@ def check_exercise_names(folder: Path) -> Iterator[Diagnostic]:
             what = f'name = "{name}" differs from the name of the file'
             found = SourceFile(path).at_value(("name",), what, f'name = "{path.stem}"', "give both the same name")
             yield replace(found, about=("exercise", path.stem))
+
+
+def check_file_names(folder: Path) -> Iterator[Diagnostic]:
+    """Each file that is misnamed. Tried first: everything that it holds would be told as missing."""
+    for path in sorted(path for path in folder.glob("*.toml") if path.name not in ROOT_FILES):
+        meant = nearest_name(path.name, [name for name in ROOT_FILES if not (folder / name).exists()])
+        if meant is not None:
+            yield whole_file(path, "this file is not read", meant, f"rename it to {meant}", meant)
+    for inside in (folder, *(folder / name for name in (EXERCISES, STAND_IN, *languages(folder)))):
+        for path in sorted(path for path in inside.glob("*.t*") if path.suffix != ".toml" and path.is_file()):
+            meant = f"{path.name.partition('.')[0]}.toml"
+            if not (inside / meant).exists():
+                what = "this file is not read, as its name does not end in .toml"
+                yield whole_file(path, what, meant, f"rename it to {meant}", meant)
 
 
 def check_folders(folder: Path) -> Iterator[Diagnostic]:

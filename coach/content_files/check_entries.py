@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import get_args
 
+from coach.content_files.content_folder import CONDITIONS as CONDITIONS_FILE
 from coach.content_files.content_folder import FORM, LIMITS, RULES, SAFETY, ContentFiles
 from coach.model.content import Content
 from coach.model.content_entries import LimitName, SignName
@@ -160,6 +161,18 @@ def _taken(source: SourceFile, key: KeyPath, name: str, by: str) -> Diagnostic:
     return source.at_value(key, f"{name} is the name of {by}", "a name of its own", "give it another name")
 
 
+def check_conditions(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """Each position that a condition closes is one of an exercise: one that is misspelt would stay open."""
+    known = sorted({one.abduction_deg for each in content.exercises.values() for one in each.positions})
+    for index, condition in enumerate(content.conditions.values()):
+        for number, degrees in enumerate(condition.positions_closed):
+            if degrees not in known:
+                what = f"no exercise has a position at {degrees} degrees"
+                expected, fix = f"one of {', '.join(map(str, known))}", "write one of them, or leave it out"
+                key: KeyPath = ("condition", index, "positions_closed", number)
+                yield SourceFile(files.folder / CONDITIONS_FILE).at_value(key, what, expected, fix)
+
+
 def check_regions(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
     """The warning sign of a region exists."""
     signs = [sign.name for sign in content.signs]
@@ -185,6 +198,7 @@ def unused_names(
     users = set(used)
     for index, name in enumerate(names):
         if name not in users:
-            what, fix = f"{by} the {kind} {name}", "remove it, or use it"
+            what = f"{by} the {kind} {name}"
+            fix = "remove it" if kind == "limit" else f"name it in the {kind}s of a position, or remove it here"
             found = source.at_value((kind, index, "name"), what, f"only a {kind} that is used", fix)
             yield replace(found, about=(kind, name))

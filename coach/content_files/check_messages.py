@@ -12,7 +12,9 @@ from coach.progression.condition_numbers import CONDITION_NUMBERS
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import KeyPath
 from coach.toml.nearest_name import nearest_name
+from coach.toml.reader import read_text
 from coach.toml.source_file import SourceFile
+from coach.toml.syntax_faults import parse_tolerantly
 
 
 def check_position_messages(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
@@ -22,7 +24,7 @@ def check_position_messages(files: ContentFiles, content: Content) -> Iterator[D
         messages = content.messages.exercises[stem]
         source = SourceFile(files.messages(content.messages.language, f"{stem}.toml"))
         names = [position.name for position in exercise.positions]
-        found = _missing_and_unknown(source, ("position",), "position", names, messages.position)
+        found = missing_and_unknown(source, ("position",), "position", names, messages.position)
         yield from (replace(fault, about=(f"{stem} position", fault.about[1])) for fault in found if fault.about)
         for position in exercise.positions:
             name = position.name
@@ -30,6 +32,7 @@ def check_position_messages(files: ContentFiles, content: Content) -> Iterator[D
             if position_messages is not None:
                 asked = [content.questions[each].fault for each in position.questions if each in content.questions]
                 yield from _check_cues(source, name, position_messages, asked, faults)
+                yield from _second_cues(source, name)
 
 
 def _check_cues(
@@ -40,15 +43,24 @@ def _check_cues(
         key: KeyPath = ("position", position, "cues", number, "fault")
         if fault not in faults:
             yield source.unknown_value(key, f"there is no fault {fault}", fault, faults, kind="fault")
-        elif fault in cues[:number]:
-            what = f"position {position} has a second cue for {fault}, which is never shown"
-            yield source.at_value(key, what, "one cue for each fault", "keep one of them")
     for fault in dict.fromkeys(asked):
         if fault not in cues and nearest_name(fault, [cue for cue in cues if cue not in faults]) is None:
             what = f"position {position} asks about {fault} and has no cue that prevents it"
             fix = f'add [[position.{position}.cues]] with fault = "{fault}" and a text'
             found = source.at_key(("position", position), what, "a cue for each fault asked about", fix)
             yield replace(found, about=("fault", fault))
+
+
+def _second_cues(source: SourceFile, position: str) -> Iterator[Diagnostic]:
+    """Cues in the file itself, not in the fallback language, for a fault that has a cue already."""
+    path = source.path
+    data = parse_tolerantly(read_text(path), path)[0] if path.exists() else {}
+    cues = [cue.get("fault") for cue in data.get("position", {}).get(position, {}).get("cues", ())]
+    for number, fault in enumerate(cues):
+        if fault in cues[:number]:
+            what = f"position {position} has a second cue for {fault}, which is never shown"
+            key: KeyPath = ("position", position, "cues", number, "fault")
+            yield source.at_value(key, what, "one cue for each fault", "keep one of them")
 
 
 def check_entry_messages(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
@@ -60,16 +72,16 @@ def check_entry_messages(files: ContentFiles, content: Content) -> Iterator[Diag
     questions = [*content.questions, *(q.follow_up for q in content.questions.values() if q.follow_up)]
     faults = [question.fault for question in content.questions.values()]
     signs = [sign.name for sign in content.signs]
-    yield from _missing_and_unknown(form, ("question",), "question", questions, messages.form.question)
-    yield from _missing_and_unknown(form, ("fault",), "fault", faults, messages.form.fault)
-    yield from _missing_and_unknown(safety, ("check",), "check", content.checks, messages.safety.check)
-    yield from _missing_and_unknown(safety, ("sign",), "sign", signs, messages.safety.sign)
-    yield from _missing_and_unknown(safety, ("region",), "region", content.regions, messages.safety.region)
-    yield from _missing_and_unknown(
+    yield from missing_and_unknown(form, ("question",), "question", questions, messages.form.question)
+    yield from missing_and_unknown(form, ("fault",), "fault", faults, messages.form.fault)
+    yield from missing_and_unknown(safety, ("check",), "check", content.checks, messages.safety.check)
+    yield from missing_and_unknown(safety, ("sign",), "sign", signs, messages.safety.sign)
+    yield from missing_and_unknown(safety, ("region",), "region", content.regions, messages.safety.region)
+    yield from missing_and_unknown(
         rules, ("rule",), "rule", [rule.name for rule in content.rules], messages.rules.rule
     )
     own = messages.conditions.condition
-    yield from _missing_and_unknown(conditions, ("condition",), "condition", content.conditions, own)
+    yield from missing_and_unknown(conditions, ("condition",), "condition", content.conditions, own)
 
 
 def check_rule_numbers(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
@@ -94,7 +106,7 @@ def _known_numbers(rule: Rule) -> set[str]:
     return set(rule.numbers) if set(rule.numbers) <= given else given | set(rule.numbers)
 
 
-def _missing_and_unknown(
+def missing_and_unknown(
     source: SourceFile, table: KeyPath, kind: str, entries: Iterable[str], messages: Iterable[str]
 ) -> Iterator[Diagnostic]:
     """Each entry has its message, and each message its entry; a misspelt name is reported once."""

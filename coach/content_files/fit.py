@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 
 from coach.content_files.check_entries import (
+    check_conditions,
     check_exercises,
     check_follow_ups,
     check_read_by_name,
@@ -24,6 +25,7 @@ SHARED: tuple[Check, ...] = (
     check_follow_ups,
     check_taken_names,
     check_regions,
+    check_conditions,
 )
 IN_LANGUAGE: tuple[Check, ...] = (check_position_messages, check_entry_messages, check_rule_numbers)
 

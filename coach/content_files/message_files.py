@@ -1,7 +1,7 @@
 """The message files of one language, with its fallback language and the overrides of a clinic."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -158,7 +158,15 @@ class Layer:
         what, fix = f"there is no {'.'.join(key)} {where}", "write an existing name, or remove this one"
         source, named = SourceFile(self.table.path), path_of_name(self.table.data, key)
         report, path = (source.at_key, key) if named is None else (source.at_value, named)
-        return report(path, what, f"one of {', '.join(siblings)}", fix, nearest_name(key[-1], siblings))
+        found = report(path, what, f"one of {', '.join(siblings)}", fix, nearest_name(key[-1], siblings))
+        return replace(found, about=_entry_of(key, self.table.path)) if self.is_translation else found
+
+
+def _entry_of(key: Key, path: Path) -> tuple[str, str] | None:
+    """The kind and the name of the entry that a table of messages belongs to."""
+    if key[0] == "position":
+        return ("fault", key[-1]) if "cues" in key else (f"{path.stem} position", key[1])
+    return (key[0], key[1]) if len(key) > 1 else None
 
 
 def _table(path: Path, model: type[BaseModel]) -> ParsedFile:

@@ -14,6 +14,7 @@ import tempfile
 import traceback
 from collections import Counter
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -176,10 +177,9 @@ def drive(folder: Path, client: Path, forecast: bool) -> None:
         content = load_content(folder, "en")
         needs = load_needs(folder)
         caseload_line(summary_of(client, content), needs, content, AT.date())
-        try:
+        # The content may lack what this client was prescribed, or have no load for them: that is a sentence.
+        with suppress(NoExercise, NoSession, HandoutError):
             _drive_client(client, forecast)
-        except (NoExercise, NoSession, HandoutError):
-            pass  # the content lacks what this client was prescribed, or has no load for them: a sentence
 
 
 def _drive_client(client: Path, forecast: bool) -> None:

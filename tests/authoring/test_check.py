@@ -68,14 +68,20 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
     ("exercises/external_rotation.toml", '"band_sound"', '"bandsound"', '"bandsound"', "nearest: band_sound"),
     ("exercises/external_rotation.toml", "abduction_deg = 45", "abduction_deg = 0", "[position.45]", "position 45"),
     ("exercises/external_rotation.toml", '"external_rotation"', '"rotation"', '"rotation"', "name of the file"),
-    ("exercises/internal_rotation.toml", '"exercising"', '"other"', '"other"', "helps internal rotation instead"),
+    (
+        "exercises/internal_rotation.toml",
+        '"exercising"',
+        '"other"',
+        '"other"',
+        "degrees of the motion the band helps instead of resisting",
+    ),
     (
         # The band resists on average and pushes outward in the hold: it was called fine.
         "exercises/external_rotation.toml",
         "available_deg = 77",
         "available_deg = 110",
         '"other"',
-        "degrees of rotation the band helps external rotation instead of resisting it",
+        "degrees of the motion the band helps instead of resisting",
     ),
     (
         # A mean of nearly nothing: the band is hardly longer at the end of the arc than at its start.
@@ -83,10 +89,10 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
         "body_turn_deg = 90",
         "body_turn_deg = 164",
         '"other"',
-        "degrees of rotation the band helps external rotation instead of resisting it",
+        "degrees of the motion the band helps instead of resisting",
     ),
     ("exercises/external_rotation.toml", '"external"', '"outward"', '"outward"', 'one of "external", "internal"'),
-    ("exercises/internal_rotation.toml", "arc_start_deg = -30", "arc_start_deg = 70", "", "before it starts"),
+    ("exercises/internal_rotation.toml", "arc_start_deg = -30", "arc_start_deg = 70", "", "where the arc starts"),
     ("rules.toml", '"pain_max"', '"pain_limit"', '"pain_limit"', "there is no limit pain_limit"),
     ("rules.toml", 'when = "long_gap"', 'when = "longgap"', '"longgap"', "nearest: long_gap"),
     (
