@@ -94,6 +94,7 @@ LimitName = Literal[
     "cue_each_set_until",
     "cue_first_set_until",
     "gap_s",
+    "ask_again_min",
     "resume_within_min",
     "question_s",
     "reading_s",

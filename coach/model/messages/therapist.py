@@ -164,6 +164,9 @@ SteeringField = Literal[
     "body_turn_deg",
     "distance_cm",
     "mean_nm",
+    "record",
+    "wrong_at",
+    "right_at",
 ]
 
 
