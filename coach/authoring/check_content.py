@@ -6,9 +6,9 @@ from pathlib import Path
 
 from coach.authoring.cause_order import missing_entries, misspelt_entries, moved_position, order_by_cause
 from coach.authoring.check_exercise import check_bands_resist
-from coach.authoring.check_files import MESSAGE_FILES, check_extra_files, check_pages, check_stand_in
 from coach.authoring.check_hazards import check_hazards
 from coach.authoring.check_needs import check_need_messages, check_needs
+from coach.authoring.check_pages import MESSAGE_FILES, check_extra_files, check_pages, check_stand_in
 from coach.authoring.check_placeholders import check_placeholders
 from coach.authoring.check_unused import (
     check_exercise_names,

@@ -60,7 +60,7 @@ def test_faults_of_several_files_come_as_one_list_in_order(
         ("prescription.toml", None, None),
     ]
     assert told[2]["text"] == 'fault = "体'
-    assert [fault["nearest"] for fault in told] == [None, "stop", "urgency", None]
+    assert [fault["nearest"] for fault in told] == ["stop", "urgency", None, None]
     assert told[1]["expected"] == 'one of "mend", "mend_once", "stop"'
     assert told[1]["mend"] == 'write on_no = "stop"'
     assert told[3]["text"] is None
