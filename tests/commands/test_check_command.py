@@ -62,7 +62,7 @@ def test_faults_of_several_files_come_as_one_list_in_order(
     assert told[2]["text"] == 'fault = "体'
     assert [fault["nearest"] for fault in told] == ["stop", "urgency", None, None]
     assert told[0]["expected"] == 'one of "mend", "mend_once", "stop"'
-    assert told[1]["mend"] == 'write on_no = "stop"'
+    assert told[0]["mend"] == 'write on_no = "stop"'
     assert told[3]["text"] is None
 
 
