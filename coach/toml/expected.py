@@ -80,7 +80,8 @@ class Expected:
         if get_origin(self.kind) is not dict:
             return None
         key, value = get_args(self.kind)
-        return expected(key), expected(value)
+        names = self.bounds.get("names")
+        return Expected(Literal[tuple(names)]) if names else expected(key), expected(value)
 
 
 def expected(annotation: Any, *metadata: Any) -> Expected:
@@ -91,7 +92,7 @@ def expected(annotation: Any, *metadata: Any) -> Expected:
         metadata = (*wraps, *metadata)
     for item in metadata:
         for inner in item.metadata if isinstance(item, FieldInfo) else (item,):
-            for name in ("ge", "gt", "le", "lt", "min_length", "max_length", "pattern"):
+            for name in ("ge", "gt", "le", "lt", "min_length", "max_length", "pattern", "names"):
                 if getattr(inner, name, None) is not None:
                     bounds[name] = getattr(inner, name)
     if get_origin(annotation) in (Union, UnionType):
