@@ -24,6 +24,7 @@ FORMS: Mapping[str, str] = {
         'a kind and a name with ":" between them, such as "rule:pain_over_limit"; the kinds are rule, check, sign, '
         "limit, condition, need, caution and test"
     ),
+    r"^[^/\\\x00-\x1f]+\.toml$": 'the name of a file that ends in ".toml", without its folder',
     r"^[1-6]$": 'a set as one digit, "1" to "6"',
     r"^[a-z0-9_]+(\.[a-z0-9_]+)*$": "names joined by dots",
 }
