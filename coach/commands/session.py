@@ -5,8 +5,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_theme
-from coach.commands.support.loading import client_store, locked_client_store, print_no_session, read_answers
+from coach.commands.support.arguments import Commands, add_command, add_content, add_theme
+from coach.commands.support.loading import (
+    client_store,
+    locked_client_store,
+    print_no_session,
+    read_answers,
+    report_notices,
+)
 from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error, print_wrapped
 
 if TYPE_CHECKING:
@@ -61,6 +67,7 @@ def _add_display_options(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--silent", action="store_true", help="play no tones, speak no words and ring no bell")
     add_theme(command)
+    add_content(command)
 
 
 def _session(arguments: argparse.Namespace) -> int:
@@ -79,8 +86,9 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
     from coach.store.live_session import open_session
 
     admission = store.admission(now().at, store.progress_before_open_record)
-    if admission.plan is None or admission.obstacle == "clock":
+    if admission.plan is None or admission.obstacle in ("clock", "copies"):
         return print_error(admission.sentence, FAULTS if admission.obstacle == "load" else NOT_NOW)
+    report_notices(store)
     opening = open_session(store, now())
     admission = store.admission(now().at, opening.plan.before)
     if not admission.may_start:

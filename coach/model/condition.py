@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Line, Name, PositionDeg
+from coach.model.base import Complete, Frozen, Line, Name, PositionDeg
 from coach.model.exercise import Direction, Mark
 
 IrritabilityLevel = Literal["high", "moderate", "low"]
@@ -80,11 +80,11 @@ class ConditionsMessages(Frozen):
 
     format: Literal[1]
     condition: dict[Name, ConditionMessages] = Field(description="kinds of conditions by name")
-    irritability: dict[IrritabilityLevel, Line] = Field(
+    irritability: Complete[IrritabilityLevel, Line] = Field(
         description="each level as a clause that fits into a sentence"
     )
     dated: Line = Field(description="a condition for the therapist, with its day and who says so")
     judged: Line = Field(description="the level of irritability for the therapist, with its day and who judged")
     judged_long_ago: Line = Field(description="that the judgement of irritability is old")
     held: Line = Field(description="what high irritability means")
-    finding: dict[Finding, Line] = Field(description="what is missing before a position can be cleared")
+    finding: Complete[Finding, Line] = Field(description="what is missing before a position can be cleared")

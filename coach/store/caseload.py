@@ -95,7 +95,7 @@ def _summaries(paths: Sequence[Path], content: Content, now: datetime) -> Iterat
     processes = min(os.cpu_count() or 1, _MOST_PROCESSES)
     alone = threading.active_count() == 1 and "fork" in multiprocessing.get_all_start_methods()
     if len(paths) < _LEAST_FOR_PROCESSES or processes == 1 or not alone:
-        yield from map(partial(summary_of, content=content, now=now), paths)
+        yield from map(partial(summary_of, content=content, at=now), paths)
         return
     context = multiprocessing.get_context("fork")  # a forked process has the content and all modules already
     with ProcessPoolExecutor(processes, context, initializer=_start_process, initargs=(content, now)) as pool:

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from coach.model.caseload import ClientSummary
 from coach.model.content import Content
+from coach.store import clock
 from coach.store.client_store import ClientStore
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, printable
@@ -12,13 +13,13 @@ from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, printable
 _MOST_DAYS = 84  # the most days in twelve weeks, the longest span that adherence is counted over
 
 
-def summary_of(path: Path, content: Content, now: datetime) -> ClientSummary:
-    """The summary of a client as of now.
+def summary_of(path: Path, content: Content, at: datetime | None = None) -> ClientSummary:
+    """The summary of a client as of `at`, by default now.
 
     Where the files cannot be read or judged, it says what is wrong with them.
     """
     try:
-        return _read(path, content, now)
+        return _read(path, content, clock.now().at if at is None else at)
     except FileFault as fault:
         return ClientSummary(folder=path.name, fault=_first(fault.faults))
     except OSError as error:
@@ -32,6 +33,7 @@ def _read(path: Path, content: Content, now: datetime) -> ClientSummary:
     admission = store.admission(now, store.folded_progress)
     progress, sessions, prescription = store.folded_progress, store.sessions, store.prescription
     dose, last = prescription.dose, progress.decision
+    dates = [one.record.last_at for one in sessions] + [one.at for one in prescription.sign_offs]
     days = sorted({one.record.started.date() for one in sessions if one.record.sets_done})
     return ClientSummary(
         folder=path.name,
@@ -59,6 +61,9 @@ def _read(path: Path, content: Content, now: datetime) -> ClientSummary:
         reason=last.reason if last else "",
         tell=progress.tell,
         limits=prescription.limits,
+        newest_date=max(dates).date() if dates else None,
+        two_versions=tuple(copy.path.name for copy in store.folder.conflicting_copies),
+        damaged=tuple(raw.path.name for raw in store.folder.damaged),
     )
 
 

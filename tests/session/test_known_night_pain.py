@@ -72,7 +72,7 @@ def sign(client: Path) -> int:
 def test_it_is_signed_and_shown(demo_profiles: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert sign(demo_profiles / "tern") == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "know pain at night" in said
+    assert "pain at night as known" in said
     assert [one.what for one in read_client_folder(demo_profiles / "tern").prescription.sign_offs] == [
         "know_night_pain"
     ]

@@ -130,9 +130,9 @@ def test_other_rules_or_another_program_read_everything_anew(few: Path, monkeypa
     monkeypatch.setattr(caseload, "program_fingerprint", lambda *_: "another")
     read: list[Path] = []
 
-    def noted(path: Path, content: Content, now: datetime) -> ClientSummary:
+    def noted(path: Path, content: Content, at: datetime) -> ClientSummary:
         read.append(path)
-        return summary_of(path, content, now)
+        return summary_of(path, content, at)
 
     monkeypatch.setattr(caseload, "summary_of", noted)
     read_caseload(few, shipped())

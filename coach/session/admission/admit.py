@@ -20,8 +20,8 @@ from coach.session.admission.client_conditions import closed_by, closed_message
 from coach.session.phrases import urgency_text
 from coach.session.plan import Plan, open_record, plan_session
 
-Obstacle = Literal["review", "condition", "rule", "load", "clock"]
-"""What is in the way: a review, a condition, a rule of the check-in, no load, or a computer's clock set wrong."""
+Obstacle = Literal["review", "condition", "rule", "load", "copies", "clock"]
+"""What is in the way: a review, a condition, a rule, no load, two versions of a file, or a clock set wrong."""
 
 
 @dataclass(frozen=True)
