@@ -52,6 +52,9 @@ class ClientSummary(Frozen):
     last_seen: date | None = Field(default=None, description="the newest record, also of a session that was stopped")
     looked_at: date | None = None
     irritability_on: date | None = Field(default=None, description="when irritability was last judged")
+    band_age: float = Field(
+        default=0.0, description="the largest uncertainty that the use of a band in the programme adds to its tension"
+    )
     trained_on: tuple[date, ...] = ()
     pain: int | None = None
     under_sessions: int = 0

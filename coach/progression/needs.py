@@ -92,6 +92,10 @@ def _irritability_old(check: _NeedCheck) -> bool:
     return judged_on is not None and check.client.status != "complete" and _gone(check, judged_on)
 
 
+def _band_worn(check: _NeedCheck) -> bool:
+    return check.client.band_age > check.limit and check.client.status != "complete"
+
+
 NEED_TESTS: Mapping[str, Callable[[_NeedCheck], bool]] = {
     "unreadable": lambda check: bool(check.client.fault),
     "in_review_by": _in_review_by,
@@ -102,5 +106,6 @@ NEED_TESTS: Mapping[str, Callable[[_NeedCheck], bool]] = {
     "not_begun": _not_begun,
     "weeks_on": _weeks_on,
     "irritability_old": _irritability_old,
+    "band_worn": _band_worn,
     "complete": lambda check: check.client.status == "complete",
 }

@@ -102,7 +102,7 @@ class ClientStore:
     @cached_property
     def folded_progress(self) -> Progress:
         """As `progress`, always derived from records and instructions, and never taken from progress.toml."""
-        return self._steps[-1].progress if self._steps else initial_progress(self.prescription)
+        return self._steps[-1].progress if self._steps else initial_progress(self.prescription, self.profile.measured_on)
 
     @property
     def sessions(self) -> tuple[JudgedRecord, ...]:
@@ -117,7 +117,7 @@ class ClientStore:
             return self.progress
         if self.folder.saved is not None and self.is_current and self._comes_last(left.record):
             return self.folder.saved
-        before = initial_progress(self.prescription)
+        before = initial_progress(self.prescription, self.profile.measured_on)
         for step in self._steps:
             if step.judged is not None and step.judged.record == left.record:
                 break
@@ -200,7 +200,7 @@ class ClientStore:
 
     @cached_property
     def _steps(self) -> tuple[FoldStep, ...]:
-        return tuple(fold_steps(self.prescription, self.records, RuleBook(self.content)))
+        return tuple(fold_steps(self.prescription, self.records, RuleBook(self.content), self.profile.measured_on))
 
     def _comes_last(self, record: Record) -> bool:
         """Whether a record is applied after every instruction, so that progress before it is all there was before."""
@@ -212,7 +212,7 @@ class ClientStore:
         """The progress at every moment since the last closed record but one."""
         closed, applied = sum(record.ended is not None for record in self.records), 0
         if closed <= 1:
-            yield initial_progress(self.prescription)
+            yield initial_progress(self.prescription, self.profile.measured_on)
         for step in self._steps:
             applied += step.judged is not None
             if applied >= closed - 1:
@@ -229,8 +229,11 @@ class ClientStore:
 
 
 def _agree(saved: Progress, other: Progress) -> bool:
-    """Whether a saved progress is this one, in every key that it has: an older program wrote fewer."""
-    keys = saved.model_fields_set - {"tell", "decision"}
+    """Whether a saved progress is this one, in every key that it has: an older program wrote fewer.
+
+    How bands aged is left out: measuring a band again changes it, and moves nobody.
+    """
+    keys = saved.model_fields_set - {"tell", "decision", "measured_on", "band_use"}
     same = all(getattr(saved, key) == getattr(other, key) for key in keys)
     return same and _without_messages(saved).decision == _without_messages(other).decision
 

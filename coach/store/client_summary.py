@@ -2,8 +2,10 @@
 
 from pathlib import Path
 
+from coach.mechanics.band_uncertainty import age_uncertainty
 from coach.model.caseload import ClientSummary
 from coach.model.content import Content
+from coach.model.progress import Progress
 from coach.store.client_store import ClientStore
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, printable
@@ -44,6 +46,7 @@ def _read(path: Path, content: Content) -> ClientSummary:
         last_seen=sessions[-1].record.started.date() if sessions else None,
         looked_at=progress.looked_at.date() if progress.looked_at else None,
         irritability_on=store.profile.irritability.on if store.profile.irritability else None,
+        band_age=_band_age(store, progress),
         trained_on=tuple(days[-_MOST_DAYS:]),
         pain=progress.pains[-1].pain if progress.pains else None,
         under_sessions=progress.under_sessions,
@@ -52,6 +55,13 @@ def _read(path: Path, content: Content) -> ClientSummary:
         tell=progress.tell,
         limits=prescription.limits,
     )
+
+
+def _band_age(store: ClientStore, progress: Progress) -> float:
+    """The largest uncertainty from use of a band that the programme takes."""
+    limits = store.content.limit_values(store.prescription.limits)
+    bands = store.profile.with_bands(store.prescription.bands).bands
+    return max((age_uncertainty(progress.band_use.get(band.name, 0.0), limits) for band in bands), default=0.0)
 
 
 def _why(path: Path, content: Content, error: Exception) -> str:

@@ -116,7 +116,7 @@ class SetupReportMessages(Frozen):
     likely_one_point: Line
     likely_curve: Line
     input: dict[
-        Literal["mark", "anchor_height", "body_turn", "lever", "arm_mass", "band", "feet"]
+        Literal["mark", "anchor_height", "body_turn", "lever", "arm_mass", "band", "age", "feet"]
         | Literal["elevation", "gap", "plane", "line"],
         Line,
     ] = Field(description="what the load is computed from, as a source of its spread")
@@ -149,6 +149,12 @@ class BandsReportMessages(Frozen):
     title: Line
     band: Line
     resting: Line
+    measured_on: Line
+    not_dated: Line
+    used: Line
+    before: Line
+    before_not_dated: Line
+    to_measure: Line
     twice: Line
     law: Line
     a_means: Line
