@@ -45,8 +45,11 @@ class ForecastMessages(Frozen):
 
     title: Line
     simulation: Line
-    assumed: Line
-    assumed_measured: Line
+    today: Line
+    strength: dict[Literal["here", "elsewhere", "load"], Line] = Field(description="what strength is taken from")
+    training: Line
+    pain: Line
+    sources: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)]
     over: Line
     speed: Line
