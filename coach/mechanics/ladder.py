@@ -45,8 +45,8 @@ def build_ladder(
 ) -> Ladder:
     """Every grade, strands and distance mark that makes a load step, in order of mean torque in newton metres.
 
-    Each step has the 5 to 95 % interval of its mean torque; `used` is by how many repetitions each band has aged since
-    it was measured, none where it is left out. Raises NoLoadStep with the reason and what to change,
+    Each step has the 5 to 95 % interval of its mean torque; `used` is by how many repetitions each band has aged
+    since it was measured, none where it is left out. Raises NoLoadStep with the reason and what to change,
     ImpossibleAnchor for a mark inside the body, NoArc for an available range that ends before the arc starts.
     """
     anchor = place_anchor(profile, prescription, position, limits).anchor

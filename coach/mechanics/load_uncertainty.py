@@ -54,7 +54,7 @@ class Contributions:
 
     @property
     def by_input(self) -> Mapping[Input, float]:
-        """What each input adds to the standard uncertainty, in newton metres: those of SHARED, "band", "age" and "feet"."""
+        """What each input adds to the standard uncertainty, in newton metres: SHARED, "band", "age" and "feet"."""
         middle = math.fsum(self.drawn) / len(self.drawn) if self.drawn else 0.0
         drawn = math.hypot(*[one - middle for one in self.drawn]) / math.sqrt(max(len(self.drawn), 1))
         band = drawn if self.drawn else math.hypot(*self.band)
@@ -148,8 +148,8 @@ class LoadUncertainty:
     """The uncertainty of the load of every step of one client in one position, with the anchor in one place.
 
     Reads the limits u_scale_n, u_point_length_m, u_resting_length_m, u_mark_m, u_feet_m, u_anchor_height_m,
-    u_body_turn_deg, u_elevation_deg, u_elbow_gap_m, u_lever_m, u_lever_from_stature_m, u_arm_mass and u_band_age, all of
-    them standard uncertainties. `used` is by how many repetitions each band has aged since it was measured.
+    u_body_turn_deg, u_elevation_deg, u_elbow_gap_m, u_lever_m, u_lever_from_stature_m, u_arm_mass and u_band_age, all
+    of them standard uncertainties. `used` is by how many repetitions each band has aged since it was measured.
     """
 
     profile: Profile

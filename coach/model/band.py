@@ -62,7 +62,9 @@ class BandGrade(Frozen):
         dated = [*(one.measured_on for one in self.earlier), self.measured_on]
         days = [day for day in dated if day is not None]
         if self.earlier and self.measured_on is None:
-            raise ValueError("measured_on is missing: a band with an earlier measurement says when it was measured again")
+            raise ValueError(
+                "measured_on is missing: a band with an earlier measurement says when it was measured again"
+            )
         for day, later in pairwise(days):
             if later < day:
                 raise ValueError(

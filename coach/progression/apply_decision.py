@@ -72,9 +72,7 @@ def _history(before: Progress, facts: SessionFacts, decision: Decision, book: Ru
         "usual_since": since,
         "worst_pain": facts.worst if trained else before.worst_pain,
         "high_check_ins": before.high_check_ins + 1 if facts.pain_is_high else 0,
-        "band_use": used_since(
-            before.band_use, facts.record, before.measured_on, facts.limits["elongation_max"]
-        ),
+        "band_use": used_since(before.band_use, facts.record, before.measured_on, facts.limits["elongation_max"]),
         "pain_stops": (*stops, *([today] if pain_over_limit(facts) is not None else [])),
         "injection_on": today if facts.answers.get(step_names.RELIEF) == "injection" else before.injection_on,
     }

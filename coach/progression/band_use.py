@@ -12,7 +12,7 @@ def used_since(
     """What the bands have been through after one more record, by their names.
 
     Counted as repetitions to twice the resting length: each counts by the square of its elongation (ours, so that the
-    uncertainty that follows is in proportion to the elongation). A record written before elongations were noted counts
+    uncertainty that follows is in proportion to the elongation). A record from before elongations were noted counts
     with `unknown`, the most that a load step may stretch a band. A band measured after the session is not aged by it.
     """
     after, rungs, day = dict(used), record.rungs, record.started.date()

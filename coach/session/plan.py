@@ -57,7 +57,8 @@ class NotOnLadder(NoLoadStep):
             "slack, is over the ceiling, pulls the arm along, or is not at home"
         )
         self.nearest = "; ".join(
-            f"{_described(step)}, {step.mean_nm:.2f} {step.load_unit}" for step in nearest_steps(ladder, asked)
+            f"{_described(step)}, {step.mean_nm:.2f} {step.load_unit}{_likely(step)}"
+            for step in nearest_steps(ladder, asked)
         )
         super().__init__(f"{what}: {'name' if first else 'sign'} one of the load ladder, such as {self.nearest}")
 
@@ -69,6 +70,11 @@ class StandingRefused(NoLoadStep):
 def _described(step: LoadStep | ChosenStep) -> str:
     where = "with {} cm underfoot" if isinstance(step, LoadStep) and step.underfoot else "at {} cm"
     return f"the {step.grade} band, strands {step.strands}, {where.format(step.distance_cm)}"
+
+
+def _likely(step: LoadStep) -> str:
+    known = step.low_nm is not None and step.high_nm is not None
+    return f", likely {step.low_nm:.1f} to {step.high_nm:.1f}" if known else ""
 
 
 @dataclass(frozen=True)

@@ -102,7 +102,9 @@ class ClientStore:
     @cached_property
     def folded_progress(self) -> Progress:
         """As `progress`, always derived from records and instructions, and never taken from progress.toml."""
-        return self._steps[-1].progress if self._steps else initial_progress(self.prescription, self.profile.measured_on)
+        return (
+            self._steps[-1].progress if self._steps else initial_progress(self.prescription, self.profile.measured_on)
+        )
 
     @property
     def sessions(self) -> tuple[JudgedRecord, ...]:

@@ -58,7 +58,7 @@ def move_into_row(table: Any, keys: Sequence[str], rows: str) -> None:
 
 
 def put_rows(table: Any, key: str, rows: Sequence[Mapping[str, Any]]) -> None:
-    """Set a key of a table, in a tomlkit document or in plain data, to a list of tables; under a header a line each."""
+    """Set a key of a table, in a tomlkit document or in plain data, to a list of tables, a line each."""
     import tomlkit
     from tomlkit.items import Table
 

@@ -44,7 +44,7 @@ def test_the_part_from_use_is_that_of_the_torque_of_the_band_alone() -> None:
     client, step, _ = _pair(True)
     anchor = place_anchor(client, PLAN, AT_90, LIMITS).anchor
     arc = arc_at(client, AT_90, step, step.distance_cm, anchor)
-    band_nm = arc.mean_nm - math.fsum(arc.arm_nm[1:-1] + (arc.arm_nm[0] / 2, arc.arm_nm[-1] / 2)) / (len(arc.q) - 1)
+    band_nm = arc.mean_nm - math.fsum((*arc.arm_nm[1:-1], arc.arm_nm[0] / 2, arc.arm_nm[-1] / 2)) / (len(arc.q) - 1)
     part = _ladder(client, WORN).comparison.contributions(step).by_input["age"]
     assert part == pytest.approx(age_uncertainty(2000, LIMITS) * band_nm, rel=1e-3)
 
@@ -55,8 +55,10 @@ def test_a_used_band_has_wider_steps(points: int) -> None:
     bands = tuple(band.model_copy(update={"points": band.points[:points]}) for band in three_grades(1.0))
     client = profile(bands=bands)
     for new, used in zip(_ladder(client, {}).steps, _ladder(client, WORN).steps, strict=True):
-        assert new.low_nm is not None and new.high_nm is not None
-        assert used.low_nm is not None and used.high_nm is not None
+        assert new.low_nm is not None
+        assert new.high_nm is not None
+        assert used.low_nm is not None
+        assert used.high_nm is not None
         if new.grade in WORN:
             assert used.high_nm - used.low_nm > new.high_nm - new.low_nm
         else:
@@ -73,9 +75,7 @@ def test_use_is_one_error_of_all_steps_of_a_band_and_its_own_of_another() -> Non
     """Two steps of one band keep their order whatever the band has lost; steps of two bands may not."""
     for same in (True, False):
         client, step, other = _pair(same)
-        new, used = (
-            _ladder(client, used).comparison.chance_heavier(other, step) for used in ({}, {"light": 9000.0})
-        )
+        new, used = (_ladder(client, used).comparison.chance_heavier(other, step) for used in ({}, {"light": 9000.0}))
         assert new > 0.55
         assert (abs(new - used) < 0.01) if same else (used < new - 0.02)
 
@@ -85,5 +85,3 @@ def test_the_neighbours_of_a_step_say_how_far_it_stretches_its_band() -> None:
     for step in ladder.steps[::10]:
         stretched = rungs(ladder, step, LIMITS).elongation
         assert stretched == round(max(ladder.comparison.arc(step).elongation), 2)
-
-

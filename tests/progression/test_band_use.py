@@ -21,7 +21,9 @@ def _stretched(record: Record, elongation: float | None) -> Record:
 def test_each_repetition_counts_by_the_square_of_its_elongation() -> None:
     record = session(done=[10, 9, 8], end="stopped")
     for elongation, each in ((1.0, 1.0), (0.5, 0.25), (1.2, 1.44), (None, MOST**2)):
-        assert used_since({}, _stretched(record, elongation), {}, MOST) == {"knotted": pytest.approx(27 * each, abs=0.05)}
+        assert used_since({}, _stretched(record, elongation), {}, MOST) == {
+            "knotted": pytest.approx(27 * each, abs=0.05)
+        }
     assert used_since({"knotted": 100.0, "grey": 3.0}, _stretched(record, 1.0), {}, MOST) == {
         "knotted": 127.0,
         "grey": 3.0,

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import timedelta
 from random import Random
+from typing import Any, cast
 
 import pytest
 
@@ -29,7 +30,7 @@ def life(seed: int, **client: float) -> list[SimulatedSession]:
     today = plan()
     values = {"strength_nm": 1.7, **client}
     values["strength_nm"] *= today.step.mean_nm
-    assumed = replace(VirtualClient.assumed(1.0, 2.0, today.limits), **values)
+    assumed = replace(VirtualClient.assumed(1.0, 2.0, today.limits), **cast("Any", values))
     return list(simulate_sessions(today, assumed, 6, Random(seed).random, START, SessionCache()))
 
 
@@ -40,7 +41,7 @@ CERTAIN = {**STEADY, "usual_pain": 0.0, "pain_deviation": 0.0, "flare": 0.0, "fl
 
 def virtual(**values: float) -> VirtualClient:
     """A client as assumed, with some values changed."""
-    return replace(VirtualClient.assumed(10.0, 2.0, LIMITS), **values)
+    return replace(VirtualClient.assumed(10.0, 2.0, LIMITS), **cast("Any", values))
 
 
 def test_the_same_seed_gives_the_same_life_and_another_seed_another() -> None:

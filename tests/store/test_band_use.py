@@ -57,7 +57,8 @@ def test_the_next_load_is_known_better_once_the_band_was_measured_again(client: 
             _measure_again(client, day)
         store = ClientStore.read(client, shipped())
         step = plan_session(store.profile, store.prescription, store.content, store.progress).step
-        assert step.low_nm is not None and step.high_nm is not None
+        assert step.low_nm is not None
+        assert step.high_nm is not None
         widths.append(step.high_nm - step.low_nm)
     assert widths[1] < widths[0]
 
@@ -84,13 +85,13 @@ def test_the_report_says_the_use_and_asks_for_a_measurement_that_the_command_wri
     assert main(["bands", str(client)]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "Since then it was used as much as by" in said
-    assert f"{name}: its use makes its tension uncertain" in said
+    assert f"{name}: since it was measured, its use may have changed its tension" in said
     band = next(one for one in profile.bands if one.name == name)
     pulls = [f"{value:g}" for point in band.points[:2] for value in (point.length_m * 100, point.force_n * 0.9)]
     assert main(["bands", str(client), "--again", name, f"{band.resting_length_m * 100:g}", *pulls]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "Before" in said
-    assert f"{name}: its use makes" not in said
+    assert f"{name}: since it was measured" not in said
     new = next(one for one in ClientStore.read(client, shipped()).profile.bands if one.name == name)
     assert len(new.earlier) == 1
     assert new.earlier[0].points == band.points

@@ -31,6 +31,7 @@ class CaseloadMessages(Frozen):
     reading: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
     legend: Line
+    load: Line
     nothing: Line
     today: Line
     days: Line

@@ -78,9 +78,7 @@ def _band(grade: BandGrade, ceiling: float, texts: BandsReportMessages) -> list[
     ]
 
 
-def _age(
-    grade: BandGrade, repetitions: float, limits: Mapping[str, float], texts: BandsReportMessages
-) -> list[str]:
+def _age(grade: BandGrade, repetitions: float, limits: Mapping[str, float], texts: BandsReportMessages) -> list[str]:
     """When the band was measured, how much it was used since, and how it was measured before."""
     dated = grade.measured_on is not None
     said = [fill(texts.measured_on, {"day": grade.measured_on}) if dated else texts.not_dated]

@@ -41,9 +41,7 @@ def fan(plan: Plan, seed: int, now: datetime, lives: int = LIVES, weeks: int = W
     last = plan.before.last_session
     first = max(now, last + timedelta(days=2)) if last is not None else now
     pain = usual_pain(plan)
-    clients = [
-        VirtualClient.assumed(random.uniform(*_strengths_nm(plan)), pain, plan.limits) for _ in range(lives)
-    ]
+    clients = [VirtualClient.assumed(random.uniform(*_strengths_nm(plan)), pain, plan.limits) for _ in range(lives)]
     gone = SessionCache()
     lived = tuple(tuple(simulate_sessions(plan, client, weeks, random.random, first, gone)) for client in clients)
     strengths = [client.strength_nm for client in clients]

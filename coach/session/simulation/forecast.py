@@ -12,6 +12,7 @@ from coach.session.plan import Plan
 from coach.session.session_cache import SessionCache
 from coach.session.simulation.virtual_client import Chance, VirtualClient, clean_repetitions, virtual_answers
 
+
 @dataclass(frozen=True)
 class SimulatedSession:
     """One simulated session: its week, its mean torque, whether that was too heavy, and the rule that decided it.

@@ -231,7 +231,14 @@ def test_a_band_measured_again_keeps_the_comments_of_the_file(tmp_path: Path) ->
     path = tmp_path / "profile.toml"
     path.write_text(HEAD + BROAD, encoding="utf-8")
     changed = with_measurement(path, "light", 1.21, AGAIN, date(2026, 4, 1))
-    for comment in ("# Kept by hand: do not tidy.", "# on the hook", "# Tuesday", "# twice", "# one only", "# The end."):
+    for comment in (
+        "# Kept by hand: do not tidy.",
+        "# on the hook",
+        "# Tuesday",
+        "# twice",
+        "# one only",
+        "# The end.",
+    ):
         assert comment in changed
 
 
