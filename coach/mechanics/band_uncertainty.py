@@ -65,7 +65,7 @@ def band_uncertainty(grade: BandGrade, limits: Mapping[str, float]) -> BandUncer
 def age_uncertainty(repetitions: float, limits: Mapping[str, float]) -> float:
     """The standard uncertainty of a band's tension from its use since it was measured, a fraction of the tension.
 
-    `repetitions` are those to twice its resting length that would age it as much. Reads u_band_age, which is that of a
+    `repetitions` are those to twice its resting length that would age it as much. Reads u_band_age, that of a
     thousand of them; it grows with their square root.
     """
     return limits["u_band_age"] * math.sqrt(repetitions / 1000)
