@@ -140,10 +140,17 @@ class SessionApp(BaseApp):
         body = self.query_one("#body")
         if isinstance(body, PageView) and body.scroll_by_key(key):
             return
-        await self.action_press_key(key)
+        await self._take_key(key)
 
-    async def action_press_key(self, key: str) -> None:
-        """Handle a key that was pressed, or clicked where it is shown."""
+    def action_press_key(self, key: str) -> None:
+        """Handle a key that was clicked where it is shown.
+
+        The clicked widget waits for its action, and the key may remove that widget, which waits for the widget in
+        turn: so the key is handled after the click.
+        """
+        self.call_next(self._take_key, key)
+
+    async def _take_key(self, key: str) -> None:
         if self._guard is not None and not self._guard.accepts(key) and not self._acts_at_once(key):
             self._key_note = self._content.messages.client.keys.too_soon
         else:
