@@ -3,7 +3,7 @@
 import argparse
 from collections.abc import Callable, Sequence
 
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE, USAGE, print_error
 
@@ -42,6 +42,7 @@ def add_commands(commands: Commands) -> None:
             help="measure a band again, as of today: BAND, its resting length in cm, then for two pulls or more the "
             f"length in cm and the force in {unit}",
         )
+    add_content(bands)
 
 
 def _bands(arguments: argparse.Namespace) -> int:

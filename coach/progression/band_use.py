@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from datetime import date
 
+from coach.model.progress import Progress
 from coach.model.record import BandAtHand, LoadChanged, Record, SetDone
 
 
@@ -24,3 +25,14 @@ def used_since(
             grade = rungs.step.grade
             after[grade] = round(after.get(grade, 0.0) + entry.repetitions * stretched**2, 1)
     return after
+
+
+def measured_again(progress: Progress, measured_on: Mapping[str, date]) -> Progress:
+    """A progress that was kept, with the use of each band that was measured since its last session at nothing."""
+    last = progress.last_session
+    kept = {
+        name: used
+        for name, used in progress.band_use.items()
+        if last is None or measured_on.get(name, last.date()) <= last.date()
+    }
+    return progress.model_copy(update={"measured_on": dict(measured_on), "band_use": kept})

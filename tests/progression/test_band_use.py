@@ -6,9 +6,9 @@ import pytest
 
 from coach.model.load_step import LoadStep
 from coach.model.record import BandAtHand, LoadChanged, Record, SetDone
-from coach.progression.band_use import used_since
+from coach.progression.band_use import measured_again, used_since
 from coach.progression.state_machine import fold_steps
-from tests.progression.records import START, STEPS, book, judge, prescription, rungs, session
+from tests.progression.records import START, STEPS, book, judge, prescription, rungs, session, standing
 
 MOST = 1.5
 GREY = LoadStep(grade="grey", strands=1, distance_cm=80, mean_nm=1.5, peak_nm=2.5)
@@ -70,3 +70,13 @@ def test_a_session_adds_to_the_use_of_its_band_and_a_new_measurement_begins_it_a
         assert last.progress.band_use == {"knotted": repetitions}
         assert last.progress.load is not None
         assert last.progress.load.grade == STEPS[0].grade
+
+
+def test_a_progress_that_was_kept_forgets_the_use_of_bands_measured_since() -> None:
+    """Where a record is damaged, the progress kept before it is gone on from."""
+    day = START.date()
+    kept = standing(days_ago=0, band_use={"knotted": 90.0, "grey": 5.0, "striped": 7.0}, measured_on={"knotted": day})
+    again = {"knotted": day + timedelta(days=1), "grey": day - timedelta(days=30)}
+    after = measured_again(kept, again)
+    assert after.band_use == {"grey": 5.0, "striped": 7.0}
+    assert after.measured_on == again
