@@ -179,6 +179,6 @@ def test_what_was_taken_back_is_no_answer_of_the_record() -> None:
     state = at("check_in.sign")
     state = back(back(state, present(2.0)), present(3.0))
     said = [one for one in state.record.entry if isinstance(one, Answered)]
-    assert [one.step for one in said] == [step_names.PAIN_NOW]
+    assert [one.step for one in said] == [step_names.PAIN_NOW, step_names.RELIEF]
     assert state.record.answers == {}
     assert state.record.last_said(step_names.PAIN_NOW) == 0

@@ -20,7 +20,9 @@ from tests.plans import plan_of
 
 def plan(**update: object) -> Plan:
     """Tern's plan after an earlier session without pain, with another state of the programme."""
-    before: Progress = plan_of("tern").before.model_copy(update={"last_session": START - timedelta(days=3), **update})
+    before: Progress = plan_of("tern").before.model_copy(
+        update={"last_session": START - timedelta(days=3), "usual_pain": 0, **update}
+    )
     return replace(plan_of("tern"), before=before)
 
 
@@ -69,7 +71,7 @@ def test_less_load_after_the_check_in_is_said_with_its_reason() -> None:
     assert before != now
     assert f"the {now.distance_cm} cm mark" in page.lead.partition("The first page said")[0]
     assert f"the {before.distance_cm} cm mark" in page.lead.partition("The first page said")[2]
-    assert "has not settled yet" in page.lines[-1]
+    assert "your usual level is 0" in page.lines[-1]
     assert go_on(state, Instant(2.0, START)).step.name == step_names.PLACE
 
 

@@ -13,6 +13,7 @@ SignalName = Literal[SpokenSignal, "count"]  # a count is spoken as its number
 # The questions of a session that are not in form.toml; no form question may have one of these names.
 ScreenQuestion = Literal[
     "pain_now",
+    "morning_after",  # no longer asked; answers of older records are exported with it
     "settled",
     "gap",
     "night",
