@@ -2,6 +2,7 @@
 
 import io
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
