@@ -88,11 +88,13 @@ class PageView(Vertical):
             yield static_text(page.lead, "lead")
         if page.lines:  # one widget for all: one a line took a tenth of the time to the first screen
             yield static_text(("\n" if self.has_class("tight") else "\n\n").join(page.lines), "line")
+        if page.choices and blocks is not None:  # below the large letters there may be no room for all that is listed
+            yield self._choices()
         if page.list_title:
             yield static_text(page.list_title, "list-title")
         if page.listed:
             yield static_text("\n".join(self._hanging("  · ", line) for line in page.listed), "listed")
-        if page.choices:
+        if page.choices and blocks is None:
             yield self._choices()
 
     def _blocks(self) -> tuple[str, ...] | None:
