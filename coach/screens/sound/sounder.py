@@ -25,6 +25,8 @@ _CLOSING_S = 0.2
 _LATE_S = 0.5
 # The signals that end a part of the session: their words are said to the end.
 _TURNS: tuple[SignalName, ...] = ("set_over", "rest_over")
+# The share of their length in which words cannot have been said.
+_TOO_SOON = 0.2
 # How often a program is asked whether it has ended.
 _ASK_EVERY_S = 0.02
 
@@ -53,7 +55,13 @@ class _Playing:
     sound: Sound
     program: Program
     process: Process
+    began_s: float
     over_s: float
+
+    def said_nothing(self, now_s: float) -> bool:
+        """Whether a program that reports no failure ended far too soon: some do so where there is no loudspeaker."""
+        length_s = self.over_s - self.began_s
+        return bool(self.sound.words) and length_s > 0 and now_s - self.began_s < _TOO_SOON * length_s
 
 
 class Sounder:
@@ -197,7 +205,8 @@ class Sounder:
         except OSError:
             self._give_up(program)
             return False
-        self._playing = _Playing(sound, program, process, self._clock().s + length_s)
+        now_s = self._clock().s
+        self._playing = _Playing(sound, program, process, now_s, now_s + length_s)
         return True
 
     def _collect_finished(self) -> None:
@@ -211,7 +220,7 @@ class Sounder:
         self._playing = None
         if code is None:
             end_program(playing.process)
-        if code != 0:
+        if code != 0 or playing.said_nothing(self._clock().s):
             self._give_up(playing.program)
 
     def _cut(self) -> None:

@@ -252,6 +252,17 @@ def test_where_the_player_fails_nothing_is_said_and_the_reason_is_known() -> Non
     assert machine.sounder.wait_s is None
 
 
+def test_a_program_that_ends_at_once_without_complaint_has_said_nothing() -> None:
+    """As espeak-ng 1.51 does where there is no sound card: 0.05 s and exit code 0."""
+    machine = Machine(SPEAKING, Recorder(FakeClock()).speech)
+    machine.sounder.say([Sound(Priority.LINE, "a line of some length"), Sound(Priority.LINE, "two")])
+    machine.sounder.advance()
+    machine.clock.advance(0.05)
+    machine.started[0].code = 0
+    machine.sounder.advance()
+    assert (len(machine.started), machine.sounder.no_voice) == (1, "failed")
+
+
 def test_a_program_that_speaks_aloud_through_a_service_is_silenced_there() -> None:
     voice = Voice(None, Program("service", ("{words}",)), silence=("service", "-C"))
     assert voice.aloud is not None
