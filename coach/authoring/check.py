@@ -1,8 +1,9 @@
 """The check of a folder of hand-written files: content, a clinic's folder, one client, or a folder of clients."""
 
+from datetime import datetime
 from pathlib import Path
 
-from coach.authoring.check_clinic import check_clinic, overrides_of
+from coach.authoring.check_clinic import adds_entries, check_clinic, overrides_of
 from coach.authoring.check_content import check_content
 from coach.content_files.content_folder import EXERCISES, LIMITS, content_folder, languages, load_content
 from coach.model.content import ClinicOverride
@@ -13,8 +14,10 @@ from coach.toml.diagnostic import Diagnostic, FileFault, sort_faults, whole_file
 _LANGUAGE = "en"  # names and limits are the same in every language; this one always comes with the program
 
 
-def check_folder(path: Path) -> tuple[Diagnostic, ...]:
+def check_folder(path: Path, now: datetime | None = None) -> tuple[Diagnostic, ...]:
     """Every fault of the files in a folder, in order of their positions; empty if there is none.
+
+    With `now`, dates of clients' files that are to come are faults as well.
 
     A content folder is checked by itself. Clients, and the clinic's folder next to them, are checked against the
     content that came with the program. Raises FileFault if that content cannot be read.
@@ -35,10 +38,14 @@ def check_folder(path: Path) -> tuple[Diagnostic, ...]:
         above = path.resolve().parent
         fix = f"check all of it: {above}" if is_content(above) else "check the path"
         return (whole_file(path, "there is nothing here to check", expected, fix),)
-    shipped = content_folder()
-    content = load_content(shipped, _LANGUAGE)
-    faults = [fault for client in clients for fault in check_profile(client, content, languages(shipped))]
-    return sort_faults((*faults, *(fault for clinic in _clinics(path) for fault in check_clinic(clinic))))
+    shipped, clinics = content_folder(), _clinics(path)
+    of_clinic = tuple(fault for clinic in clinics for fault in check_clinic(clinic))
+    own = next((clinic for clinic in clinics if adds_entries(clinic)), None)
+    if own is not None and of_clinic:
+        return of_clinic  # what the clinic added is not known, so whether a client fits it is not known either
+    content = load_content(shipped, _LANGUAGE, own)
+    faults = [fault for client in clients for fault in check_profile(client, content, languages(shipped), now)]
+    return sort_faults((*faults, *of_clinic))
 
 
 def is_content(path: Path) -> bool:
@@ -53,7 +60,7 @@ def clinic_overrides(path: Path) -> tuple[ClinicOverride, ...]:
 
 def _clinics(path: Path) -> tuple[Path, ...]:
     """The clinic's folder: the folder itself, one in a folder of clients, or one next to a client."""
-    if (path / EXERCISES).is_dir():
+    if is_content(path):
         return ()
     around = (path, path / CLINIC, clinic_of(path) if is_client(path) else None)
     return tuple(clinic for clinic in around if clinic is not None and is_clinic(clinic))[:1]

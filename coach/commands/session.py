@@ -5,13 +5,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_theme
+from coach.commands.support.arguments import Commands, add_command, add_content, add_theme
 from coach.commands.support.loading import (
     admission_of,
     client_store,
     locked_client_store,
     print_obstacle,
     read_answers,
+    report_notices,
 )
 from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error, print_wrapped
 
@@ -67,6 +68,7 @@ def _add_display_options(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--silent", action="store_true", help="play no tones, speak no words and ring no bell")
     add_theme(command)
+    add_content(command)
 
 
 def _session(arguments: argparse.Namespace) -> int:
@@ -86,10 +88,15 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
     from coach.store.live_session import open_session
 
     at, content = now().at, store.content
+    versions = store.folder.conflicting_copies
+    if versions:
+        files = ", ".join(f"{copy.of} / {copy.path.name}" for copy in versions)
+        return print_error(fill(content.messages.client.offer.two_versions, {"files": files}), NOT_NOW)
     dated = store.latest_date_after(at)
     if dated is not None:
         times = {"now": at.strftime("%Y-%m-%d %H:%M"), "last": dated.strftime("%Y-%m-%d %H:%M")}
         return print_error(fill(content.messages.client.offer.clock, times), NOT_NOW)
+    report_notices(store)
     opening = open_session(store, now())
     admission = admission_of(store, opening.plan.before)
     if not admission.may_start:

@@ -11,7 +11,7 @@ from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.profile import SoundSettings
 from coach.screens.terminal import UnusableTerminal, is_terminal, screens_fit
 from coach.store.clock import at_speed, now
-from coach.store.home_settings_file import read_settings
+from coach.store.home_settings import read_settings
 from coach.store.live_session import Opening
 from coach.toml.diagnostic import FileFault
 

@@ -65,14 +65,19 @@ class PageView(Vertical):
             self.watch(column, "show_vertical_scrollbar", self._show_more)
 
     def scroll_by_key(self, key: str) -> bool:
-        """Scroll by a line or a window; return whether the key is one of the scroll keys."""
-        return scroll_by_key(self.query_one("#column", VerticalScroll), key)
+        """Scroll by a line or a window; return whether the key did.
+
+        A page that has just been put on the screen has no column yet: the key was pressed for the page before it.
+        """
+        return any(scroll_by_key(column, key) for column in self.query("#column").results(VerticalScroll))
 
     def _show_more(self, continues: bool) -> None:
         self.set_class(continues, "longer")
 
     def _texts(self) -> Iterator[Widget]:
         page = self._page
+        if page.alert:  # before everything else, for it may be an emergency
+            yield static_text(page.alert, "alert")
         if self._note:
             yield static_text(self._note, "note")
         blocks = self._blocks() if page.at_mark and not page.alert else None
@@ -80,8 +85,6 @@ class PageView(Vertical):
             yield static_text("\n".join(blocks), "blocks", id="blocks")
         elif page.banner:
             yield from self._large(page.banner, "banner")
-        if page.alert:
-            yield static_text(page.alert, "alert")
         if page.large:
             yield from self._large(page.lead, "large")
         elif blocks is None:

@@ -3,13 +3,11 @@
 import math
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
-from itertools import islice
 
-from coach.model.home_settings import HomeSettings
 from coach.model.message_format import fill
 from coach.screens.client.page_types import ScreenPage, SetPage
 from coach.screens.client.pages import SetupCache
-from coach.screens.plain.page_lines import rest_line
+from coach.screens.plain.page_lines import rest_line, spoken_title
 from coach.screens.sound.players import SoundOutput
 from coach.screens.sound.sound_queue import Priority, Sound
 from coach.screens.sound.sounder import Sounder, speech_for
@@ -26,7 +24,7 @@ from coach.screens.sound.spoken_lines import (
 from coach.session.signals import Signal, signals_between
 from coach.session.state import State
 from coach.store.clock import Clock
-from coach.store.home_settings_file import save_settings
+from coach.store.home_settings import HomeSettings, save_settings
 from coach.store.live_session import Opening
 from coach.toml.diagnostic import error_reason
 
@@ -61,7 +59,8 @@ class Announcer:
         if state is not None and isinstance(page, SetPage):
             self._set_begins(state)
         elif state is not None:
-            self._say(islice(state_words(page, state, self._setups), again, None))
+            said = spoken_title(page.title) if again else ""
+            self._say(line for line in state_words(page, state, self._setups) if line != said)
         else:
             self._say(page_words(page, self._content))
 

@@ -35,8 +35,8 @@ def page_words(page: ScreenPage, content: Content) -> Iterator[str]:
         yield from page.lines
         yield fill(messages.plain.rest_left, {"seconds": page.left})
     elif isinstance(page, TextPage):
+        yield page.alert  # before everything else, for it may be an emergency
         yield spoken_title(page.title)
-        yield page.alert
         yield page.lead
         yield from page.lines
         if page.low:
@@ -94,9 +94,10 @@ def signal_words(signal: Signal, state: State) -> str:
     values: dict[str, object] = {"out": set_messages(content, state.plan.before.exercise).out}
     if time is not None and isinstance(step, Work):
         done = round((signal.at_s - time.count_in_s) / time.repetition_s)
-        values |= {"seconds": _seconds_left(signal, state), "repetition": state.whole + done + 1}
-    if signal.name == "count" and _seconds_left(signal, state) > _COUNTED_S:
-        return ""
+        values["repetition"] = state.whole + done + 1
+    if signal.name == "count":
+        left_s = _seconds_left(signal, state)
+        return str(left_s) if left_s <= _COUNTED_S else ""
     return fill(content.messages.client.sound.spoken[signal.name], values)
 
 
@@ -152,5 +153,6 @@ def as_spoken(text: str, content: Content) -> str:
 
 def check_words(content: Content) -> dict[SignalName, str]:
     """The words of each signal for the sound check, with the numbers of a first repetition."""
-    values = {"out": content.messages.client.set.out, "repetition": 1, "seconds": 1}
-    return {name: fill(text, values) for name, text in content.messages.client.sound.spoken.items()}
+    values = {"out": content.messages.client.set.out, "repetition": 1}
+    named = {name: fill(text, values) for name, text in content.messages.client.sound.spoken.items()}
+    return {"count": "1", **named}

@@ -11,7 +11,6 @@ from textual.pilot import Pilot
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.content import Content
-from coach.model.home_settings import HomeSettings
 from coach.model.message_format import fill
 from coach.model.messages.client import SignalName
 from coach.screens.client.key_guard import KeyGuard
@@ -22,7 +21,7 @@ from coach.screens.sound.players import SILENCE, NoVoice, SoundOutput
 from coach.screens.start import DisplayMode, run_session
 from coach.store.client_paths import SETTINGS
 from coach.store.client_store import ClientStore
-from coach.store.home_settings_file import read_settings, save_settings
+from coach.store.home_settings import HomeSettings, read_settings, save_settings
 from coach.store.live_session import Opening, open_rehearsal, open_session
 from coach.store.therapist.check_client import check_profile
 from tests.clocks import FakeClock
@@ -155,7 +154,7 @@ def test_a_choice_that_cannot_be_kept_says_so_and_holds_for_now(
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("coach.store.home_settings_file.replace_file", full)
+    monkeypatch.setattr("coach.store.home_settings.replace_file", full)
     recorder = Recorder(FakeClock())
     line = recorder.announcer(opening_of(demo_profiles / "tern")).switch_voice()
     assert "no space left" in line.lower()

@@ -1,12 +1,22 @@
-"""The home's own settings: read with the session, and written when the client chooses."""
+"""settings.toml: what was chosen by a key on this client's machine, next to profile.toml."""
 
 from pathlib import Path
+from typing import Literal
 
-from coach.model.home_settings import HomeSettings
+from pydantic import Field
+
+from coach.model.base import Frozen
 from coach.store.client_paths import SETTINGS
 from coach.toml.atomic_write import replace_file
 from coach.toml.reader import read_model
 from coach.toml.writer import dump
+
+
+class HomeSettings(Frozen):
+    """What the client chose; without a choice what the profile says holds."""
+
+    format: Literal[1] = 1
+    voice: bool | None = Field(default=None, description="whether the session is said as well as shown")
 
 
 def read_settings(path: Path) -> HomeSettings:
