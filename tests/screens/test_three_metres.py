@@ -87,7 +87,7 @@ def read_on(name: str, page: ScreenPage, size: Size) -> Iterator[Read]:
         yield Read(f"cue {name}", LETTER_ROWS if rest._cue else 1)
     elif isinstance(page, TextPage):
         asked = PageView(page, "", "", *size)
-        yield Read(f"question {name}", LETTER_ROWS if asked._blocks() else 1)
+        yield Read(f"question {name}", LETTER_ROWS if page.at_mark and asked._blocks() else 1)
         whole = asked._drawn([*([[page.banner]] if page.banner else []), page.lead.split(), asked._large_answers()])
         yield Read(f"answers {name}", LETTER_ROWS if whole else 1)
 
