@@ -200,6 +200,7 @@ def test_what_keeps_the_client_safe_is_said_to_its_end() -> None:
     recorder.sounder.advance()
     clock.advance(1.0)
     recorder.sounder.sound([Signal(1.0, "count")], "2")
+    recorder.sounder.sound([Signal(1.0, "set_over")])
     recorder.sounder.end_page()
     recorder.sounder.advance()
     clock.advance(seconds_of_words("If it hurts: lower it.") - 1.0)
