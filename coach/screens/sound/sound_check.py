@@ -51,7 +51,7 @@ def check_sound(
         write(f"  {messages.signal[name]}")
         sounder.sound([Signal(0.0, name)], spoken[name])
         until_s = now().s + _APART_S
-        while now().s < until_s:
+        while now().s < until_s or sounder.wait_s is not None:
             sounder.advance()
             time.sleep(sounder.wait_s or _APART_S / 10)
     for program in sounder.close():
