@@ -139,6 +139,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "therapist.toml steering.state.frozen": "until",
     "therapist.toml steering.state.range_cap": "along available_deg position_deg",
     "therapist.toml steering.state.position_cap": "position_deg",
+    "therapist.toml steering.state.night_pain": "until",
     "therapist.toml steering.state.limit": "name unit value",
     "therapist.toml steering.state.bands": "bands",
     "therapist.toml steering.state.goal": "goal",

@@ -64,7 +64,6 @@ def _history(before: Progress, facts: SessionFacts, decision: Decision, book: Ru
         "sessions": before.sessions + trained,
         "first_session": before.first_session or (started if trained else None),
         "last_session": started if trained else before.last_session,
-        "pain_before_last": pain if trained and pain is not None else before.pain_before_last,
         "ratings": (*before.ratings, *_rating(facts)),
         "pains": tuple(pains),
         "usual_pain": usual,
@@ -72,6 +71,8 @@ def _history(before: Progress, facts: SessionFacts, decision: Decision, book: Ru
         "worst_pain": facts.worst if trained else before.worst_pain,
         "high_check_ins": before.high_check_ins + 1 if facts.pain_is_high else 0,
         "pain_stops": (*stops, *([today] if pain_over_limit(facts) is not None else [])),
+        # Known pain at night is known no longer where it was worse or not alone: then it was a warning sign.
+        "night_pain_known_on": None if facts.sign is not None else before.night_pain_known_on,
         "injection_on": today if facts.answers.get(step_names.RELIEF) == "injection" else before.injection_on,
     }
 

@@ -1,7 +1,7 @@
 """The plan of a session: everything that it needs before it starts."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 
@@ -10,7 +10,6 @@ from coach.mechanics.first_step import (
     allowed_peak_nm,
     first_step,
     lowest_step,
-    measured_strength_nm,
     propose_target_nm,
     refuse_above_strength,
 )
@@ -38,7 +37,6 @@ from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
 from coach.session.admission.client_conditions import (
     held_by,
-    load_share_max,
     night_pain_is_known,
     range_cap_deg,
     usable_bands,
@@ -85,6 +83,8 @@ class Plan:
     ladder: Ladder
     step: LoadStep
     rehearsal: bool = False
+    no_session: str = ""
+    """Why no session may start with this plan now, and what to do; empty where one may, or nobody asked."""
 
     @property
     def repetitions(self) -> int:
@@ -153,7 +153,6 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
     step = _Choice(profile, prescription, position, ladder, limits).step_to_begin_with(before)
     if same_step(ladder, step) is None:
         ladder = ladder.with_step(step)
-    ladder = _below_share(ladder, profile, position, load_share_max(profile, content))
     step = same_step(ladder, step) or find_step(ladder, step) or ladder.steps[0]
     return Plan(
         profile=profile,
@@ -253,23 +252,6 @@ def _capped(profile: Profile, position: Position, before: Progress, condition_de
         return profile
     capped = AvailableRange(position_deg=here, direction=position.direction, available_deg=lowest, on=date.max)
     return profile.model_copy(update={"ranges": (*profile.ranges, capped)})
-
-
-def _below_share(ladder: Ladder, profile: Profile, position: Position, share: float | None) -> Ladder:
-    """The ladder without the steps above a share of measured strength; of unmeasured strength only the lowest step.
-
-    Raises NoLoadStep where no step is left.
-    """
-    if share is None:
-        return ladder
-    strength_nm = measured_strength_nm(profile, position)
-    if strength_nm is None:
-        return replace(ladder, steps=ladder.steps[:1])
-    steps = tuple(step for step in ladder.steps if step.peak_nm <= share * strength_nm)
-    if not steps:
-        what = f"every load step is above {share:.0%} of the measured strength, which a condition sets as the most"
-        raise NoLoadStep(f"{what}: measure a lighter band, or stand nearer")
-    return replace(ladder, steps=steps)
 
 
 def open_record(plan: Plan, at: datetime) -> Record:

@@ -17,6 +17,7 @@ from typing import Literal
 from coach.content_files import content_folder
 from coach.content_files.content_folder import OnGaps
 from coach.model.content import Content
+from coach.model.message_format import fill
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -32,6 +33,7 @@ from coach.progression.state_machine import (
     fold_steps,
     initial_progress,
 )
+from coach.session.admission.admit import Admission, admit
 from coach.store import record_file
 from coach.store.client_folder import (
     ClientFolder,
@@ -48,6 +50,8 @@ from coach.store.record_damage import FINGERPRINT as FINGERPRINT
 from coach.store.record_damage import Seal, damage_fault, hash_of, read_seal
 from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault
+
+_MINUTE = "%Y-%m-%d %H:%M"
 
 Agreement = Literal["missing", "agrees", "behind", "differs"]
 
@@ -198,6 +202,23 @@ class ClientStore:
             store._write(advance(before, record, RuleBook(self.content)).after)
         else:
             store._write(store.folded_progress)
+
+    def admission(self, now: datetime, progress: Progress | None = None) -> Admission:
+        """Whether the client may start a session now, with what, and if not, why and what to do.
+
+        Without `progress`, as the client stands now. Two versions of a file, and a clock before the newest record or
+        instruction, refuse too.
+        """
+        stands = self.progress if progress is None else progress
+        found = admit(self.profile, self.prescription, self.content, stands, now)
+        messages, dated = self.content.messages.client.offer, self.latest_date_after(now)
+        if self.folder.conflicting_copies:
+            files = ", ".join(f"{copy.of} / {copy.path.name}" for copy in self.folder.conflicting_copies)
+            return found.refused_by("copies", fill(messages.two_versions, {"files": files}))
+        if dated is None:
+            return found
+        times = {"now": now.strftime(_MINUTE), "last": dated.strftime(_MINUTE)}
+        return found.refused_by("clock", fill(messages.clock, times))
 
     def latest_date_after(self, now: datetime) -> datetime | None:
         """When the newest record or instruction was dated, where that is after `now`: one of two clocks is wrong.

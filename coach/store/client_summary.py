@@ -1,9 +1,11 @@
 """The summary of one client for a line of the caseload."""
 
+from datetime import datetime
 from pathlib import Path
 
 from coach.model.caseload import ClientSummary
 from coach.model.content import Content
+from coach.store import clock
 from coach.store.client_store import ClientStore
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, printable
@@ -11,10 +13,13 @@ from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, printable
 _MOST_DAYS = 84  # the most days in twelve weeks, the longest span that adherence is counted over
 
 
-def summary_of(path: Path, content: Content) -> ClientSummary:
-    """The summary of a client; where the files cannot be read or judged, one that says what is wrong with them."""
+def summary_of(path: Path, content: Content, at: datetime | None = None) -> ClientSummary:
+    """The summary of a client as of `at`, by default now.
+
+    Where the files cannot be read or judged, it says what is wrong with them.
+    """
     try:
-        return _read(path, content)
+        return _read(path, content, clock.now().at if at is None else at)
     except FileFault as fault:
         return ClientSummary(folder=path.name, fault=_first(fault.faults))
     except OSError as error:
@@ -23,8 +28,9 @@ def summary_of(path: Path, content: Content) -> ClientSummary:
         return ClientSummary(folder=path.name, fault=_why(path, content, error))
 
 
-def _read(path: Path, content: Content) -> ClientSummary:
+def _read(path: Path, content: Content, now: datetime) -> ClientSummary:
     store = ClientStore.read(path, content)
+    admission = store.admission(now, store.folded_progress)
     progress, sessions, prescription = store.folded_progress, store.sessions, store.prescription
     dose, last = prescription.dose, progress.decision
     dates = [one.record.last_at for one in sessions] + [one.at for one in prescription.sign_offs]
@@ -44,7 +50,10 @@ def _read(path: Path, content: Content) -> ClientSummary:
         first_session=progress.first_session.date() if progress.first_session else None,
         last_seen=sessions[-1].record.started.date() if sessions else None,
         looked_at=progress.looked_at.date() if progress.looked_at else None,
-        irritability_on=store.profile.irritability.on if store.profile.irritability else None,
+        obstacle=admission.obstacle,
+        no_session=admission.sentence,
+        condition=store.profile.condition,
+        irritability=store.profile.irritability,
         trained_on=tuple(days[-_MOST_DAYS:]),
         pain=progress.pains[-1].pain if progress.pains else None,
         under_sessions=progress.under_sessions,

@@ -28,7 +28,6 @@ BEFORE = st.fixed_dictionaries(
     {
         "last_session": st.one_of(st.none(), DAYS.map(lambda days: START - timedelta(days=days))),
         "first_session": st.one_of(st.none(), DAYS.map(lambda days: START - timedelta(days=days))),
-        "pain_before_last": st.one_of(st.none(), st.integers(0, 4)),
         "pains": st.lists(
             st.builds(
                 lambda days, pain: PainOn(on=(START - timedelta(days=days)).date(), pain=pain),
