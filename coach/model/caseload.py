@@ -57,6 +57,9 @@ class ClientSummary(Frozen):
     no_session: str = ""
     condition: tuple[ClientCondition, ...] = ()
     irritability: Irritability | None = None
+    band_age: float = Field(
+        default=0.0, description="the largest uncertainty that the use of a band in the programme adds to its tension"
+    )
     trained_on: tuple[date, ...] = ()
     pain: int | None = None
     under_sessions: int = 0

@@ -86,6 +86,11 @@ class Progress(Frozen):
     strengthening_allowed_on: date | None = Field(default=None, description="when that was signed")
     prescribed_on: date | None = Field(default=None, description="when the programme was signed")
     night_pain_known_on: date | None = Field(default=None, description="when pain at night was signed as known")
+    measured_on: dict[Name, date] = Field(default={}, description="when each band was measured, as the profile says")
+    band_use: dict[Name, float] = Field(
+        default={},
+        description="by how many repetitions to twice its resting length each band has aged since it was measured",
+    )
     cleared: tuple[Cleared, ...] = Field(default=(), description="the positions cleared, the newest last")
     decision: Decision | None = None
 

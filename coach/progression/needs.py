@@ -97,6 +97,10 @@ def _may_not_start(check: _NeedCheck) -> bool:
     return bool(check.client.no_session) and check.client.status != "review"
 
 
+def _band_worn(check: _NeedCheck) -> bool:
+    return check.client.band_age > check.limit and check.client.status != "complete"
+
+
 NEED_TESTS: Mapping[str, Callable[[_NeedCheck], bool]] = {
     "unreadable": lambda check: bool(check.client.fault),
     "two_versions": lambda check: bool(check.client.two_versions),
@@ -111,5 +115,6 @@ NEED_TESTS: Mapping[str, Callable[[_NeedCheck], bool]] = {
     "weeks_on": _weeks_on,
     "irritability_old": _irritability_old,
     "may_not_start": _may_not_start,
+    "band_worn": _band_worn,
     "complete": lambda check: check.client.status == "complete",
 }

@@ -55,7 +55,8 @@ class NotOnLadder(NoLoadStep):
             "slack, is over the ceiling, pulls the arm along, or is not at home"
         )
         self.nearest = "; ".join(
-            f"{_described(step)}, {step.mean_nm:.2f} {step.load_unit}" for step in nearest_steps(ladder, asked)
+            f"{_described(step)}, {step.mean_nm:.2f} {step.load_unit}{_likely(step)}"
+            for step in nearest_steps(ladder, asked)
         )
         super().__init__(f"{what}: {'name' if first else 'sign'} one of the load ladder, such as {self.nearest}")
 
@@ -67,6 +68,11 @@ class StandingRefused(NoLoadStep):
 def _described(step: LoadStep | ChosenStep) -> str:
     where = "with {} cm underfoot" if isinstance(step, LoadStep) and step.underfoot else "at {} cm"
     return f"the {step.grade} band, strands {step.strands}, {where.format(step.distance_cm)}"
+
+
+def _likely(step: LoadStep) -> str:
+    known = step.low_nm is not None and step.high_nm is not None
+    return f", likely {step.low_nm:.1f} to {step.high_nm:.1f}" if known else ""
 
 
 @dataclass(frozen=True)
@@ -149,7 +155,7 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
         raise NoLoadStep("none of the bands is known to be free of latex: measure one with latex_free = true")
     most_deg = range_cap_deg(profile, content) if position.coordinate == "angle" else None
     profile = _capped(profile, position, before, most_deg)
-    ladder = build_ladder(profile, prescription, position, limits)
+    ladder = build_ladder(profile, prescription, position, limits, before.band_use)
     step = _Choice(profile, prescription, position, ladder, limits).step_to_begin_with(before)
     if same_step(ladder, step) is None:
         ladder = ladder.with_step(step)

@@ -23,6 +23,7 @@ from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.apply_instructions import instructions_in_force
+from coach.progression.band_use import measured_again
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import (
     FoldStep,
@@ -243,10 +244,10 @@ class ClientStore:
         damaged record led to. Raises FileFault if not.
         """
         if not self.folder.damaged:
-            return initial_progress(self.prescription)
+            return initial_progress(self.prescription, self.profile.measured_on)
         saved = self.folder.saved
         if saved is not None and self._seal is not None and self._covers_damage(self._seal):
-            return saved
+            return measured_again(saved, self.profile.measured_on)
         note = ", and nothing else tells what it held"
         raise FileFault([damage_fault(raw, note) for raw in self.folder.damaged])
 
@@ -264,7 +265,7 @@ class ClientStore:
     def _steps(self) -> tuple[FoldStep, ...]:
         book, seal = RuleBook(self.content), self._seal
         if not self.folder.damaged:
-            return tuple(fold_steps(self.prescription, self.records, book))
+            return tuple(fold_steps(self.prescription, self.records, book, self.profile.measured_on))
         start = self._start
         sealed, signed = (seal.records, seal.signed) if seal is not None else ({}, frozenset[str]())
         new = [one.record for one in self.folder.stored_records if one.path.name not in sealed]
@@ -286,7 +287,7 @@ class ClientStore:
             return
         closed, applied = sum(record.ended is not None for record in self.records), 0
         if closed <= 1:
-            yield initial_progress(self.prescription)
+            yield initial_progress(self.prescription, self.profile.measured_on)
         for step in self._steps:
             applied += step.judged is not None
             if applied >= closed - 1:
@@ -309,8 +310,11 @@ class ClientStore:
 
 
 def _agree(saved: Progress, other: Progress) -> bool:
-    """Whether a saved progress is this one, in every key that it has: an older program wrote fewer."""
-    keys = saved.model_fields_set - {"tell", "decision"}
+    """Whether a saved progress is this one, in every key that it has: an older program wrote fewer.
+
+    How bands aged is left out: measuring a band again changes it, and moves nobody.
+    """
+    keys = saved.model_fields_set - {"tell", "decision", "measured_on", "band_use"}
     same = all(getattr(saved, key) == getattr(other, key) for key in keys)
     return same and _without_messages(saved).decision == _without_messages(other).decision
 

@@ -3,8 +3,10 @@
 from datetime import datetime
 from pathlib import Path
 
+from coach.mechanics.band_uncertainty import age_uncertainty
 from coach.model.caseload import ClientSummary
 from coach.model.content import Content
+from coach.model.progress import Progress
 from coach.store import clock
 from coach.store.client_store import ClientStore
 from coach.store.therapist.check_client import check_profile
@@ -54,6 +56,7 @@ def _read(path: Path, content: Content, now: datetime) -> ClientSummary:
         no_session=admission.sentence,
         condition=store.profile.condition,
         irritability=store.profile.irritability,
+        band_age=_band_age(store, progress),
         trained_on=tuple(days[-_MOST_DAYS:]),
         pain=progress.pains[-1].pain if progress.pains else None,
         under_sessions=progress.under_sessions,
@@ -65,6 +68,13 @@ def _read(path: Path, content: Content, now: datetime) -> ClientSummary:
         two_versions=tuple(copy.path.name for copy in store.folder.conflicting_copies),
         damaged=tuple(raw.path.name for raw in store.folder.damaged),
     )
+
+
+def _band_age(store: ClientStore, progress: Progress) -> float:
+    """The largest uncertainty from use of a band that the programme takes."""
+    limits = store.content.limit_values(store.prescription.limits)
+    bands = store.profile.with_bands(store.prescription.bands).bands
+    return max((age_uncertainty(progress.band_use.get(band.name, 0.0), limits) for band in bands), default=0.0)
 
 
 def _why(path: Path, content: Content, error: Exception) -> str:

@@ -32,6 +32,7 @@ class CaseloadMessages(Frozen):
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
     legend: Line
     no_session_title: Line
+    load: Line
     nothing: Line
     today: Line
     days: Line

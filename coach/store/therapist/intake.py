@@ -106,7 +106,7 @@ def _profile(given: Mapping[str, str], today: date) -> str:
         rows = [{"position_deg": int(degrees), **row, "on": today} for degrees, row in _rows(given, head).items()]
         if rows:
             tree[head] = rows
-    tree["bands"] = list(_rows(given, "bands").values())
+    tree["bands"] = [{**row, "measured_on": today} for row in _rows(given, "bands").values()]
     return dump_by_hand(tree)
 
 
