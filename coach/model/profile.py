@@ -119,7 +119,10 @@ class SoundSettings(Frozen):
     """What the client wants to hear in a session; everything heard is on the screen as well."""
 
     tones: bool = Field(default=True, description="a tone for each phase")
-    voice: bool = Field(default=False, description="a spoken word for each phase, where the machine can speak")
+    voice: bool | None = Field(
+        default=None,
+        description="pages are also said, where the machine can speak; without this key on screens only",
+    )
     piped: bool = Field(
         default=False,
         description="tones and voice also where the plain mode writes into a pipe and not on a terminal",

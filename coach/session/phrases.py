@@ -12,7 +12,7 @@ from coach.model.content import Content
 from coach.model.content_entries import Urgency
 from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
-from coach.model.messages.client import SetMessages, SignalName, SoundMessages
+from coach.model.messages.client import SetMessages
 from coach.model.messages.entries import PositionMessages
 from coach.model.prescription import Tempo
 from coach.model.record import Decision
@@ -173,9 +173,10 @@ def set_messages(content: Content, exercise: str) -> SetMessages:
     return messages if out is None else messages.model_copy(update={"out": out})
 
 
-def spoken_signals(sound: SoundMessages, messages: SetMessages) -> dict[SignalName, str]:
-    """The text to speak at each signal."""
-    return {name: fill(text, {"out": messages.out}) for name, text in sound.spoken.items()}
+def hurts_line(plan: Plan) -> str:
+    """What to do if it hurts in a set, where the keyboard is out of reach."""
+    messages = plan.content.messages.client.voice
+    return messages.hurts_underfoot if plan.position.anchor == "foot" else messages.hurts
 
 
 def tempo_values(content: Content, exercise: str, tempo: Tempo) -> dict[str, object]:

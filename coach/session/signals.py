@@ -12,6 +12,7 @@ from coach.session.script import Rest, Work
 from coach.session.state import State
 from coach.session.tempo import Phase, SetTiming
 
+_DIGITS = 6
 _SIGNALS: Mapping[Phase, SignalName] = {"out": "out", "hold": "hold", "back": "back", "relax": "relax"}
 
 
@@ -53,8 +54,16 @@ def signals_between(before: State, after: State) -> tuple[Signal, ...]:
         signals = (Signal(before.step.seconds, "rest_over"),)
     else:
         return ()
-    from_s, to_s = before.watch.elapsed_s(before.seen_s), before.watch.elapsed_s(after.seen_s)
+    from_s, to_s = sounded_until_s(before, before.seen_s), sounded_until_s(before, after.seen_s)
     return tuple(signal for signal in signals if from_s < signal.at_s <= to_s)
+
+
+def sounded_until_s(state: State, now_s: float) -> float:
+    """Elapsed seconds of the step up to which signals have come due at `now_s`.
+
+    Rounded, or a moment that is reached but for the last digit of a sum would be missed until the next change.
+    """
+    return round(state.watch.elapsed_s(now_s), _DIGITS)
 
 
 def until_change_s(state: State, now_s: float) -> float | None:

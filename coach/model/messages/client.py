@@ -32,8 +32,8 @@ ScreenQuestion = Literal[
 ]
 
 
-# One letter that is no other key of a question: b, p and q are, and n and u are the other answers.
-YesKey = Annotated[str, Field(pattern="^[ac-mor-tv-z]$")]
+# One letter that is no other key of a question: b, p, q and v are, and n and u are the other answers.
+YesKey = Annotated[str, Field(pattern="^[ac-mor-tw-z]$")]
 
 
 class ScaleMessages(Frozen):
@@ -64,6 +64,7 @@ class KeyMessages(Frozen):
     cue: KeyWord
     more: OneRow
     leave: KeyWord
+    voice: KeyWord
     quit: KeyWord
     confirm: KeyWord
     help: KeyWord
@@ -167,6 +168,23 @@ class SoundMessages(Frozen):
     voice: Line
     no_voice: Line
     failed: Line
+
+
+class VoiceMessages(Frozen):
+    """What only the voice says, and what is shown about it. Units after a number are said as words."""
+
+    hurts: Line = Field(description="said at the start of every set: what to do if it hurts, far from the keyboard")
+    hurts_underfoot: Line = Field(description="the same where the client stands on the band")
+    set: Line
+    scale: Line
+    enter: Line
+    question_mark: Line
+    keys: Line = Field(description="said at the end of the first page")
+    units: dict[str, Line]
+    on: Line
+    off: Line
+    none: Complete[Literal["silent", "remote", "no_program", "no_player", "failed", "no_language"], Line]
+    not_kept: Line
 
 
 class ConfirmMessages(Frozen):
@@ -335,6 +353,7 @@ class ClientMessages(Frozen):
     rest: RestMessages
     feedback: FeedbackMessages
     sound: SoundMessages
+    voice: VoiceMessages
     confirm: ConfirmMessages
     pain: PainMessages
     end: EndMessages

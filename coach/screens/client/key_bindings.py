@@ -104,17 +104,18 @@ SESSION_BINDINGS: tuple[KeyBinding, ...] = (
 BACK = KeyBinding("b", "back", may_go_back, back)
 CUE = KeyBinding("c", "cue", _cue_kept_back, show_cue)
 THEME = KeyBinding("t", "theme", lambda state: _read(state) or _resting(state), lambda state, _: state)
+VOICE = KeyBinding("v", "voice", lambda state: not state.over, lambda state, _: state)
 LEAVE = KeyBinding("q", "leave", lambda state: not state.over, lambda state, _: state)
 QUIT = KeyBinding("enter", "quit", lambda state: state.over, lambda state, _: state)
 
 HELP = KeyBinding("question_mark", "help", lambda state: not state.over, lambda state, _: state)
 
-ALL_BINDINGS: tuple[KeyBinding, ...] = (*SESSION_BINDINGS, BACK, CUE, THEME, LEAVE, QUIT)
+ALL_BINDINGS: tuple[KeyBinding, ...] = (*SESSION_BINDINGS, BACK, CUE, THEME, VOICE, LEAVE, QUIT)
 
 
 def active_bindings(state: State) -> tuple[KeyBinding, ...]:
-    """The bindings that work in this state, in display order; a key never has two meanings at once."""
-    shown = [binding for binding in ALL_BINDINGS if binding.fits(state)]
+    """The bindings to show in this state, in order; a key never has two meanings at once. ? names the others too."""
+    shown = [binding for binding in ALL_BINDINGS if binding.fits(state) and binding is not VOICE]
     words = [binding.word for binding in shown]
     once = tuple(binding for number, binding in enumerate(shown) if binding.word not in words[:number])
     for dispensable in (THEME, CUE, BACK):  # all of them work, and ? names them

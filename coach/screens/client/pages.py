@@ -260,6 +260,7 @@ def set_page(state: State, work: Work, moment: SetMoment, context: SetupContext)
         part=moment.whole / total,
         scene=context.arm_at(start + moment.arc_fraction * (end - start)),
         widest=_widest(work.time, screens),
+        counting_in=moment.phase == "count_in",
     )
 
 
@@ -302,7 +303,11 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
     lines = (*_too_much(state), *_about_form(state), changed, screens.next_set)
     left = str(-int(-left_s // 1))
     return RestPage(
-        fill(screens.title, values), left, tuple(fill(line, values) for line in lines), 1 - left_s / rest.seconds
+        fill(screens.title, values),
+        left,
+        tuple(fill(line, values) for line in lines),
+        1 - left_s / rest.seconds,
+        _cue_shown(state),
     )
 
 

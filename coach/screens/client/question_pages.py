@@ -33,6 +33,7 @@ def question_page(state: State, question: Ask, values: Mapping[str, object]) -> 
         low=messages.low or "",
         high=messages.high or "",
         alert=fill(plan.content.messages.safety.check[question.question].mend, values) if failed else "",
+        at_mark=bool(question.set_number) and state.asking is None,  # who pressed a key for it is at the keyboard
         banner=plan.content.messages.client.set.over if _set_just_ended(state, question) else "",
     )
 

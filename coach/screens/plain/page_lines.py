@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from coach.model.message_format import fill
 from coach.model.messages.client import PlainModeMessages
 from coach.screens.client.page_types import RestPage, SetPage, TextPage
-from coach.session.phrases import set_messages
+from coach.session.phrases import hurts_line, set_messages
 from coach.session.script import Work
 from coach.session.signals import Signal
 from coach.session.state import State
@@ -55,6 +55,7 @@ def has_short_answers(page: TextPage) -> bool:
 def set_lines(page: SetPage, state: State, messages: PlainModeMessages) -> Iterator[str]:
     """The lines before a set."""
     yield spoken_title(page.title)
+    yield hurts_line(state.plan)
     if page.cue:
         yield cue_line(page.cue, messages)
     time = state.remaining_set
