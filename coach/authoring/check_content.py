@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Set
 from pathlib import Path
 
-from coach.authoring.check_entries import check_exercises, check_follow_ups, check_names, check_regions, check_rules
+from coach.authoring.check_entries import check_exercises, check_names, check_regions, check_rules
 from coach.authoring.check_exercise import check_bands_resist
 from coach.authoring.check_hazards import check_hazards
 from coach.authoring.check_messages import (
@@ -72,7 +72,6 @@ _SHARED: tuple[_Check, ...] = (
     check_exercises,
     check_bands_resist,
     check_rules,
-    check_follow_ups,
     check_regions,
     check_needs,
     check_hazards,

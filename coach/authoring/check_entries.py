@@ -81,15 +81,6 @@ def check_rules(folder: Path, content: Content) -> Iterator[Diagnostic]:
             yield source.at_value(("rule", index, "levels"), what, 'levels without "set"', fix)
 
 
-def check_follow_ups(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """A follow-up is not also a question."""
-    for index, question in enumerate(content.questions.values()):
-        if question.follow_up in content.questions:
-            what = f"the follow-up {question.follow_up} is also a question"
-            fix = "give the follow-up a name of its own, and a message in form.toml of each language"
-            yield SourceFile(folder / FORM).at_value(("question", index, "follow_up"), what, "another name", fix)
-
-
 def check_regions(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """The warning sign of a region exists."""
     signs = [sign.name for sign in content.signs]

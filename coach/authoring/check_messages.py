@@ -53,10 +53,9 @@ def check_entry_messages(folder: Path, content: Content) -> Iterator[Diagnostic]
     """Each question, fault, check, sign, region, rule and landmark has its messages, and each message its entry."""
     messages = content.messages
     form, safety, rules = (SourceFile(folder / messages.language / name) for name in (FORM, SAFETY, RULES))
-    questions = [*content.questions, *(q.follow_up for q in content.questions.values() if q.follow_up)]
     faults = [question.fault for question in content.questions.values()]
     landmarks = [position.anchor_landmark for each in content.exercises.values() for position in each.positions]
-    yield from _missing_and_unknown(form, ("question",), "question", questions, messages.form.question)
+    yield from _missing_and_unknown(form, ("question",), "question", content.questions, messages.form.question)
     yield from _missing_and_unknown(form, ("fault",), "fault", faults, messages.form.fault)
     yield from _missing_and_unknown(safety, ("check",), "check", content.checks, messages.safety.check)
     yield from _missing_and_unknown(

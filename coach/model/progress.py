@@ -55,6 +55,12 @@ class Progress(Frozen):
         default=0, description="sets in a row, over sessions, with no fault and nothing unsure: fewer cues follow"
     )
     newest_fault: Fault | None = Field(default=None, description="the fault named last in this position")
+    taught: dict[Name, tuple[Fault, ...]] = Field(
+        default={}, description="for each exercise, the faults that the client was shown"
+    )
+    form_asked: dict[Name, Annotated[int, Field(ge=0)]] = Field(
+        default={}, description="for each form question of this position, sessions since it was answered; 0: the last"
+    )
     sessions: Annotated[int, Field(ge=0)] = 0
     first_session: AwareDatetime | None = None
     last_session: AwareDatetime | None = None

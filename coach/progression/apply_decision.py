@@ -22,6 +22,7 @@ def progress_at_record(before: Progress, record: Record) -> Progress:
             "under_sessions": 0,
             "clean_sets": 0,
             "newest_fault": None,
+            "form_asked": {},
             "fell_from_nm": None,
             "falls": 0,
         }
@@ -65,6 +66,7 @@ def _history(before: Progress, facts: SessionFacts, decision: Decision, book: Ru
         "first_session": before.first_session or (started if trained else None),
         "last_session": started if trained else before.last_session,
         "pain_before_last": pain if trained and pain is not None else before.pain_before_last,
+        "taught": _taught(before, facts, book),
         "ratings": (*before.ratings, *_rating(facts)),
         "pains": tuple(pains),
         "usual_pain": usual,
@@ -74,6 +76,17 @@ def _history(before: Progress, facts: SessionFacts, decision: Decision, book: Ru
         "pain_stops": (*stops, *([today] if pain_over_limit(facts) is not None else [])),
         "injection_on": today if facts.answers.get(step_names.RELIEF) == "injection" else before.injection_on,
     }
+
+
+def _taught(before: Progress, facts: SessionFacts, book: RuleBook) -> dict[str, tuple[str, ...]]:
+    """The faults shown so far; in older records, which showed none, those that were asked about count as known."""
+    record = facts.record
+    new = list(record.taught)
+    if not record.form:
+        asked = [one for done in facts.sets for one in book.asked_in_set(record, done.number)]
+        new += [one.question.fault for one in asked if record.answer(one.step) is not None]
+    known = dict.fromkeys((*before.taught.get(record.exercise, ()), *new))
+    return {**before.taught, record.exercise: tuple(known)} if known else before.taught
 
 
 def _rating(facts: SessionFacts) -> tuple[Rating, ...]:
@@ -105,6 +118,7 @@ def _load_and_streaks(before: Progress, facts: SessionFacts, decision: Decision,
         "under_sessions": under if unchanged else 0,
         "clean_sets": 0 if decision.move in ("stop", "regress") else facts.clean_sets,
         "newest_fault": facts.newest_fault,
+        "form_asked": {name: ago for name, ago in facts.form_asked.items() if ago is not None},
         "eased": not trained and (before.eased or lowered),
         **_falls(before, facts, decision, book, lowered),
     }

@@ -58,6 +58,7 @@ class SessionFacts:
     worst: int | None
     pain_unknown: bool
     sharp: bool
+    form_asked: Mapping[str, int | None]
 
     @property
     def goal(self) -> int:
@@ -198,6 +199,12 @@ class SessionFacts:
         """Whether no more is unknown than `not_sure_allowed`, and the load was the one computed."""
         return not self.unanswered and self.unmet is None and self.not_sure <= self.limits["not_sure_allowed"]
 
+    @property
+    def unasked(self) -> str | None:
+        """The first form question that was not asked in the last `form_asked_sessions` sessions; None if all were."""
+        most = self.limits["form_asked_sessions"]
+        return next((name for name, ago in self.form_asked.items() if ago is None or ago >= most), None)
+
     @cached_property
     def all_clean(self) -> bool:
         """Whether every set that is due was done at the goal and clean, with nothing unknown."""
@@ -232,7 +239,8 @@ class SessionFacts:
     def ready(self) -> bool:
         """Whether every set was clean at the top of the range, with two in reserve, at the planned load."""
         at_top = self.goal >= self.record.dose.repetitions_max
-        return self.all_clean and self.two_more and at_top and self.pain_allows_more and not self.record.other_band
+        clean = self.all_clean and self.unasked is None and not self.record.other_band
+        return clean and self.two_more and at_top and self.pain_allows_more
 
     @property
     def ready_sessions(self) -> int:
@@ -326,7 +334,24 @@ def extract_facts(before: Progress, record: Record, book: RuleBook, level: Level
         worst=worst_reported(record),
         pain_unknown=report_is_unfinished(record),
         sharp=sharp_reported(record),
+        form_asked=_form_asked(before, record, book),
     )
+
+
+def _form_asked(before: Progress, record: Record, book: RuleBook) -> Mapping[str, int | None]:
+    """For each form question of the position, sessions since it was answered; None where it never was."""
+    done = {one.number for one in record.sets_done}
+    asked = {
+        one.question.name
+        for number in done
+        for one in book.asked_in_set(record, number)
+        if record.answer(one.step) is not None
+    }
+    found: dict[str, int | None] = {}
+    for name in book.form_questions(record):
+        earlier = before.form_asked.get(name)
+        found[name] = 0 if name in asked else None if earlier is None else earlier + bool(done)
+    return found
 
 
 def _troubles(answers: Answers, numbers: Iterable[int], book: RuleBook) -> list[str]:
@@ -364,12 +389,12 @@ def _set_facts(done: SetDone, record: Record, book: RuleBook) -> SetFacts:
     answers, faults = record.answers, list[Fault]()
     too_heavy: Fault | None = None
     given = [answers.get(step_names.in_set(done.number, step_names.PAIN))]
-    for one in book.asked_in_set(record.exercise, record.position_deg, done.number):
-        answer = answers.get(one.step)
-        given.append(answer)
-        if answer == one.question.fault_answer:
+    for one in book.asked_in_set(record, done.number):
+        often = one.question.how_often(answers.get(one.step), answers.get(one.often) if one.often else None)
+        given.append(often)
+        if often not in (None, "never", "not_sure"):
             faults.append(one.question.fault)
-            if too_heavy is None and one.often is not None and answers.get(one.often) == "yes":
+            if too_heavy is None and one.question.overload and often == "more_than_once":
                 too_heavy = one.question.fault
     return SetFacts(
         number=done.number,

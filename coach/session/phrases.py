@@ -105,7 +105,7 @@ def question_text(question: Ask, plan: Plan) -> QuestionText:
     if question.question in messages.form.question:
         form = messages.form.question[question.question]
         title = fill(screens.question[step_names.PAIN].title, {"set": question.set_number})
-        values = {"hand_breadth_cm": _lost_cm(plan)}
+        values = form_values(plan)
         return QuestionText(title, fill(form.ask, values), tuple(fill(line, values) for line in form.how_to_tell))
     own = screens.question[question.question]
     if question.question == step_names.ACTIVITY:
@@ -128,10 +128,6 @@ def option_text(question: Ask, value: int | str, plan: Plan) -> str:
     if question.name == step_names.OTHER_BAND:
         looks = {band.name: band.looks for band in plan.profile.bands}
         return fill(messages.band, {"grade": value, "looks": looks[str(value)]})
-    form = plan.content.messages.form.question.get(question.question)
-    named = {"yes": form.yes, "no": form.no}.get(str(value)) if form is not None else None
-    if named is not None:
-        return named
     if question.name == step_names.SETS_TODAY and value == plan.prescription.dose.sets:
         return fill(messages.all_count, {"sets": value})
     return answer_text(value, plan.content)
@@ -158,6 +154,11 @@ def urgency_text(decision: Decision, content: Content) -> str:
         return ""
     urgency: Urgency = next((sign.urgency for sign in content.signs if sign.name == named), "therapist")
     return content.messages.safety.urgency[urgency]
+
+
+def form_values(plan: Plan) -> dict[str, object]:
+    """The values for the placeholders of a message about form."""
+    return {"hand_breadth_cm": _lost_cm(plan)}
 
 
 def _lost_cm(plan: Plan) -> int:

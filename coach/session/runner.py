@@ -5,11 +5,11 @@ Every function takes a state and the current time and returns a new state. New e
 """
 
 from coach.model import step_names
-from coach.model.record import Answered, Chosen, LoadChanged, Record, TakenBack
+from coach.model.record import Answered, Chosen, LoadChanged, Record, TakenBack, Taught
 from coach.progression.state_machine import ImmediateAction, immediate_action
 from coach.session.interruptions import apply_interruption, previous_question
 from coach.session.plan import Plan
-from coach.session.script import Ask, Rest, Script, SetupAgain, Show, Step, Work, is_due
+from coach.session.script import Ask, Rest, Script, SetupAgain, Show, Step, Teach, Work, is_due
 from coach.session.state import Instant, State, Stopwatch
 from coach.session.transitions import end_session, enter_step, finish_set, forward, suspend, with_entries
 
@@ -41,6 +41,8 @@ def go_on(state: State, now: Instant) -> State:
         return state
     if state.paused:
         return state._replace(paused=False, watch=state.watch.started(now.s), seen_s=now.s)
+    if isinstance(state.step, Teach):
+        state = with_entries(state, Taught(at=now.at, fault=state.step.fault))
     return state if isinstance(state.step, Work) else forward(state, now)
 
 
@@ -139,7 +141,7 @@ def _step_before(state: State) -> int | None:
         for index in range(state.at_step - 1, -1, -1):
             step = state.script.steps[index]
             if is_due(step, state.record):
-                return index if isinstance(step, Ask | Show) else None
+                return index if isinstance(step, Ask | Show | Teach) else None
     return None
 
 

@@ -69,6 +69,8 @@ def _plan_key(plan: Plan, at: datetime) -> _Key:
         about_last(plan, at),
         gap_share(plan, at),
         before.eased,
+        plan.lessons,
+        plan.form_of_sets,
         due,
     )
 

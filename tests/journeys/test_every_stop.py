@@ -100,7 +100,7 @@ def _moments() -> Iterator[tuple[str, State]]:
         if isinstance(state.step, Work | Rest):
             yield f"{name}, paused", pause(state, now)
         if state.question is not None:
-            wanted = too_heavy.get(state.question.name, clean_answer(state.question, state.plan))
+            wanted = too_heavy.get(state.question.name, clean_answer(state.question))
             state = answer(state, wanted, now)
         else:
             # One whole repetition: a set without one is only asked about pain.

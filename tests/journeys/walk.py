@@ -34,7 +34,7 @@ def key_for(state: State, given: Given) -> str:
     """The key of the answer given for a step or its question, else of the clean answer."""
     question = state.question
     assert question is not None
-    wanted = given.get(question.name, given.get(question.question, clean_answer(question, state.plan)))
+    wanted = given.get(question.name, given.get(question.question, clean_answer(question)))
     return next(one.key for one in choices(question, state.plan.content.signs) if one.value == wanted)
 
 

@@ -39,7 +39,7 @@ def shown(state: State) -> TextPage:
     return page
 
 
-def after_check_in(state: State, pain: int) -> State:
+def after_check_in(state: State, settled: str) -> State:
     """The first page after the check-in."""
     for _ in range(20):
         question, now = state.question, Instant(1.0, START)
@@ -47,11 +47,11 @@ def after_check_in(state: State, pain: int) -> State:
             return state
         if question is None and state.step.name.endswith("setup_again"):
             return state
-        wanted = pain if question is not None and question.name == step_names.PAIN_NOW else None
+        wanted = settled if question is not None and question.name == step_names.SETTLED else None
         if question is None:
             state = go_on(state, now)
         else:
-            state = answer(state, clean_answer(question, state.plan) if wanted is None else wanted, now)
+            state = answer(state, clean_answer(question) if wanted is None else wanted, now)
     raise AssertionError(state.step.name)
 
 
@@ -64,7 +64,7 @@ def heavier() -> Plan:
 def test_less_load_after_the_check_in_is_said_with_its_reason() -> None:
     """The first page named one mark and the setup another."""
     first = started(heavier())
-    state = after_check_in(first, 2)
+    state = after_check_in(first, "not_yet")
     page = shown(state)
     assert page.title == "Less load today"
     before, now = state.record.rungs.step, state.record.current_rungs.step
@@ -76,11 +76,11 @@ def test_less_load_after_the_check_in_is_said_with_its_reason() -> None:
 
 
 def test_without_a_change_there_is_no_such_page() -> None:
-    assert after_check_in(started(heavier()), 0).step.name == step_names.PLACE
+    assert after_check_in(started(heavier()), "hours").step.name == step_names.PLACE
 
 
 def test_it_is_said_after_an_interruption_too() -> None:
-    state = after_check_in(started(heavier()), 2)
+    state = after_check_in(started(heavier()), "not_yet")
     left = remaining_script(script_of(state.plan, state.record), state.record)
     assert begin(state.plan, left, state.record, Instant(5.0, START)).step.name == "set_1.setup_again"
 

@@ -22,6 +22,10 @@ class ScaleMessages(Frozen):
     yes_key: YesKey = Field(default="y", description="the key for yes; y works in every language")
     no: Line
     not_sure: Line
+    never: Line
+    once: Line
+    more_than_once: Line
+    at_least_once: Line
     none: Line
     move: dict[Move, Line]
 
@@ -146,6 +150,17 @@ class SoundMessages(Frozen):
     voice: Line
     no_voice: Line
     failed: Line
+
+
+class LessonMessages(Frozen):
+    """What is shown before it is asked about, and what will be asked after a set."""
+
+    title: Title
+    again_title: Title
+    right: OneRow
+    wrong: OneRow
+    not_tried: Line
+    asked_after: Line
 
 
 class ConfirmMessages(Frozen):
@@ -308,6 +323,7 @@ class ClientMessages(Frozen):
     drawing: dict[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance"], Line]
     rest: RestMessages
     feedback: FeedbackMessages
+    lesson: LessonMessages
     sound: SoundMessages
     confirm: ConfirmMessages
     pain: PainMessages

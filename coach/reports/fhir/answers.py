@@ -78,6 +78,10 @@ def _title(group: str, content: Content) -> str:
 
 
 def _item(step: str, value: int | str, record: Record, content: Content) -> Json:
+    form = content.questions.get(step_names.within_group(step))
+    if form is not None:
+        group = step_names.group_of(step)
+        value = form.how_often(value, record.answer(f"{group}.{form.follow_up}")) or value
     answer: Json = (
         {"valueInteger": value}
         if isinstance(value, int)

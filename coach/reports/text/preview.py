@@ -12,7 +12,7 @@ from coach.progression.decision_messages import load_placeholders
 from coach.session.form_feedback import feedback_if_clean
 from coach.session.phrases import question_text, setup_of, setup_values, step_text, tempo_values
 from coach.session.plan import Plan, open_record, script_of
-from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Work
+from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Teach, Work
 
 _WIDTH = 80
 _INDENT = " " * 9
@@ -102,6 +102,9 @@ def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
         yield f"{title}: {round(step.seconds)} s"
     elif isinstance(step, SetupAgain):
         yield screens.setup.again_title
+    elif isinstance(step, Teach):
+        yield screens.lesson.title
+        yield plan.content.messages.form.question[step.question].teach
     else:
         yield from _shown(step, plan, record)
 

@@ -17,6 +17,7 @@ from coach.model.record import Record
 from coach.progression.decision_messages import load_placeholders
 from coach.screens.client.end_page import end_page
 from coach.screens.client.key_bindings import CUE
+from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
 from coach.session.form_feedback import feedback
@@ -29,7 +30,7 @@ from coach.session.phrases import (
     tempo_values,
 )
 from coach.session.plan import Plan
-from coach.session.script import Rest, SetupAgain, Work
+from coach.session.script import Ask, Rest, SetupAgain, Teach, Work
 from coach.session.state import State
 from coach.session.tempo import SetMoment, SetTiming
 
@@ -105,6 +106,8 @@ def _page(state: State, context: SetupContext, now_s: float) -> ScreenPage:
         return set_page(state, state.step, moment, context)
     if isinstance(state.step, Rest):
         return rest_page(state, state.step, now_s)
+    if isinstance(state.step, Teach):
+        return lesson_page(state, state.step, context.setup, now_s)
     return page_of(state, context)
 
 
@@ -207,11 +210,20 @@ def _about_form(state: State) -> tuple[str, ...]:
     """Praise after clean sets and the cue of the next set; or that no cue is shown, and the key that shows it."""
     messages, about = state.plan.content.messages.client, feedback(state.plan, state.record)
     values = {"sets": about.clean_sets, "cue": about.cue, "key": CUE.key}
+    asked = _asked_after(state)
     if not about.shown and state.cue_asked_for != state.set_number:
-        return (fill(messages.feedback.no_cue, values),)
+        return (fill(messages.feedback.no_cue, values), *asked)
     praise = messages.feedback.clean_sets if about.clean_sets > 1 else messages.feedback.clean_set
     lines = (*([praise] if about.just_clean else []), messages.rest.next_cue)
-    return tuple(fill(line, values) for line in lines)
+    return (*(fill(line, values) for line in lines), *asked)
+
+
+def _asked_after(state: State) -> tuple[str, ...]:
+    """What the client will be asked about after the next set."""
+    content, number = state.plan.content, state.set_number
+    steps = (step for step in state.script.steps if isinstance(step, Ask) and step.set_number == number)
+    about = [content.messages.form.question[step.question].about for step in steps if step.scale == "how_often"]
+    return (fill(content.messages.client.lesson.asked_after, {"about": ", ".join(about)}),) if about else ()
 
 
 def _setup_again_page(state: State, context: SetupContext) -> TextPage:

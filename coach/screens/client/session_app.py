@@ -31,10 +31,10 @@ from coach.screens.client.key_bindings import (
 from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.key_help import help_page, unknown_key_line
 from coach.screens.client.number_entry import NumberEntry
-from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, kept_lines, leave_page, resume_page
-from coach.screens.client.views import PageView, RestView, SetView, make_body
+from coach.screens.client.views import LessonView, PageView, RestView, SetView, make_body
 from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.sound.sounder import Sounder
 from coach.screens.theme import next_theme
@@ -305,6 +305,8 @@ class SessionApp(BaseApp):
             self._title_and_keys = (page.title, keys)
         match page, self.query_one("#body"):
             case SetPage(), SetView() as body if self._drawn is not None:
+                body.show(page)
+            case LessonPage(), LessonView() as body if self._drawn is not None and body.same_text(page):
                 body.show(page)
             case RestPage(), RestView() as body if self._drawn is not None and body.same_text(page):
                 body.show(page)

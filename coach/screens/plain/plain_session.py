@@ -8,12 +8,20 @@ from coach.screens.client.answer_player import AnswerPlayer
 from coach.screens.client.key_bindings import CUE, HELP, LEAVE, PAIN, QUIT, THEME, binding_for
 from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.key_help import help_page
-from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, kept_lines, leave_page, resume_page
 from coach.screens.plain.drawing_sentences import drawing_sentences
 from coach.screens.plain.line_input import EndOfInput, LineSource
-from coach.screens.plain.page_lines import cue_line, page_lines, rest_line, rest_lines, set_lines, signal_line
+from coach.screens.plain.page_lines import (
+    cue_line,
+    page_lines,
+    rest_line,
+    rest_lines,
+    set_lines,
+    signal_line,
+    spoken_title,
+)
 from coach.screens.plain.typed_keys import key_of, keys_line, no_key_line, prompt_line
 from coach.session.answer_keys import meant_key
 from coach.session.form_feedback import feedback
@@ -188,6 +196,8 @@ class PlainSession:
         elif isinstance(page, RestPage):
             lines = rest_lines(page, messages)
             paused = [self._messages.set.paused] if state.paused else []
+        elif isinstance(page, LessonPage):
+            lines = iter((spoken_title(page.title), page.lead, *page.lines))
         else:
             drawn = drawing_sentences(state.step, self._setups.of(state)) if page.scene is not None else ()
             lines = page_lines(page, messages, drawn)

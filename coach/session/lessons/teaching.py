@@ -1,0 +1,77 @@
+"""Which faults are shown before the first set, and which form questions follow each set.
+
+A fault is shown before it is asked about for the first time. The questions named first in a position are asked after
+every set; the others take turns, the one asked longest ago first.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from itertools import islice
+
+from coach.model.content_entries import FormQuestion
+from coach.model.exercise import Position
+from coach.model.progress import Progress
+
+# Press budget: a trial of one's own tempo takes the place of so many questions.
+_TRIAL_COSTS = 2
+
+
+def lessons_due(
+    before: Progress, position: Position, questions: Mapping[str, FormQuestion], limits: Mapping[str, float]
+) -> tuple[FormQuestion, ...]:
+    """The form questions whose faults are shown today, in order.
+
+    Those never shown come first; once all were, the fault named last, until the form has been clean again for
+    `cue_each_set_until` sets.
+    """
+    known = before.taught.get(before.exercise, ())
+    asked = [questions[name] for name in position.questions]
+    new = [one for one in asked if one.fault not in known]
+    if new:
+        return tuple(new[: round(limits["teach_each_session"])])
+    if before.clean_sets >= limits["cue_each_set_until"]:
+        return ()
+    return tuple(islice((one for one in asked if one.fault == before.newest_fault), 1))
+
+
+def form_of_sets(
+    before: Progress,
+    position: Position,
+    questions: Mapping[str, FormQuestion],
+    limits: Mapping[str, float],
+    sets: int,
+    trial: bool,
+) -> tuple[tuple[str, ...], ...]:
+    """The names of the form questions after each of `sets` sets; only faults shown by then are asked about."""
+    shown = {*before.taught.get(before.exercise, ())}
+    shown |= {one.fault for one in lessons_due(before, position, questions, limits)}
+    names = [name for name in position.questions if questions[name].fault in shown]
+    always = [name for name in position.questions[: round(limits["form_each_set"])] if name in names]
+    others = [name for name in names if name not in always]
+    turns = _turns(others, before, limits, sets, trial)
+    return tuple((*always, *turns[number::sets]) for number in range(sets))
+
+
+def _turns(
+    others: Sequence[str], before: Progress, limits: Mapping[str, float], sets: int, trial: bool
+) -> tuple[str, ...]:
+    """The questions that take turns today: at least one after each set, and enough to come round in time."""
+    if not others:
+        return ()
+    ago = before.form_asked
+    longest_first = sorted(others, key=lambda name: -ago.get(name, math.inf))
+    wanted = max(sets, math.ceil(len(others) / limits["form_asked_sessions"]))
+    if trial:
+        wanted = max(1, wanted - _TRIAL_COSTS)
+    return tuple(longest_first[: max(wanted, 1)] if wanted <= len(others) else _cycled(longest_first, wanted, sets))
+
+
+def _cycled(names: Sequence[str], wanted: int, sets: int) -> Sequence[str]:
+    """The names again from the first until there are `wanted`, never one twice after the same set."""
+    found: list[str] = []
+    for index in range(wanted):
+        name = names[index % len(names)]
+        if name in found[index % sets :: sets]:
+            break
+        found.append(name)
+    return found
