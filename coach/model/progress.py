@@ -8,7 +8,7 @@ from pydantic import AwareDatetime, Field
 from coach.model.base import Frozen, Line, Name, Pain, PositionDeg, Repetitions
 from coach.model.content_entries import Fault
 from coach.model.load_step import ChosenStep, LoadStep
-from coach.model.record import Decision, Status
+from coach.model.record import Decision, OwnTempo, Status
 
 
 class PainOn(Frozen):
@@ -61,6 +61,11 @@ class Progress(Frozen):
     form_asked: dict[Name, Annotated[int, Field(ge=0)]] = Field(
         default={}, description="for each form question of this position, sessions since it was answered; 0: the last"
     )
+    pace_sets: Annotated[int, Field(ge=0)] = Field(
+        default=0, description="clean sets in a row at this load and setup: the tempo is led less and less"
+    )
+    trial: OwnTempo | None = Field(default=None, description="the client's own tempo as it was timed last")
+    trial_ago: Annotated[int, Field(ge=0)] = Field(default=0, description="sessions since it was timed")
     sessions: Annotated[int, Field(ge=0)] = 0
     first_session: AwareDatetime | None = None
     last_session: AwareDatetime | None = None

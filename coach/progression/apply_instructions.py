@@ -70,6 +70,7 @@ def _in_position(position_deg: int | None, prescription: Prescription) -> _Updat
         "clean_sets": 0,
         "newest_fault": None,
         "form_asked": {},
+        "pace_sets": 0,
         "load": None,
         "asked": None,
         "repetitions": prescription.dose.repetitions_min,

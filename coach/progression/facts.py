@@ -9,9 +9,10 @@ from coach.model import step_names
 from coach.model.content_entries import Fault, Level
 from coach.model.load_step import LoadStep
 from coach.model.progress import Progress
-from coach.model.record import Record, SetDone
+from coach.model.record import OwnTempo, Record, SetDone
 from coach.progression.pain_reports import PAIN_TROUBLES, report_is_unfinished, sharp_reported, worst_reported
 from coach.progression.rule_book import RuleBook
+from coach.progression.timing import timing_is_off
 
 EQUIPMENT = "equipment"
 _WEEK = timedelta(days=7)
@@ -218,6 +219,27 @@ class SessionFacts:
             count = count + 1 if done.clean_form else 0
         return count
 
+    @property
+    def trial(self) -> OwnTempo | None:
+        """The client's own tempo as it was timed last, today or before."""
+        return self.record.own_tempo or self.before.trial
+
+    @property
+    def timing_off(self) -> bool:
+        """Whether the client's own tempo was off when it was timed last."""
+        return timing_is_off(self.trial, self.limits)
+
+    @cached_property
+    def pace_sets(self) -> int:
+        """Clean sets in a row at this load and setup; none after pain, a new setup, or timing that was off."""
+        changed = self.record.current_rungs != self.record.rungs
+        if changed or self.timing_off or self.sharp or self.pain_unknown or self.pain_too_near:
+            return 0
+        count = self.before.pace_sets
+        for done in self.sets:
+            count = count + 1 if done.clean_form else 0
+        return count
+
     @cached_property
     def newest_fault(self) -> Fault | None:
         """The first fault of the last set that had any, in this session or before it; None where there was none."""
@@ -239,7 +261,7 @@ class SessionFacts:
     def ready(self) -> bool:
         """Whether every set was clean at the top of the range, with two in reserve, at the planned load."""
         at_top = self.goal >= self.record.dose.repetitions_max
-        clean = self.all_clean and self.unasked is None and not self.record.other_band
+        clean = self.all_clean and self.unasked is None and not self.timing_off and not self.record.other_band
         return clean and self.two_more and at_top and self.pain_allows_more
 
     @property
@@ -347,6 +369,8 @@ def _form_asked(before: Progress, record: Record, book: RuleBook) -> Mapping[str
         for one in book.asked_in_set(record, number)
         if record.answer(one.step) is not None
     }
+    if record.own_tempo is not None:  # measured, so it need not be asked
+        asked |= {name for name, question in book.content.questions.items() if question.wrong == "too_fast"}
     found: dict[str, int | None] = {}
     for name in book.form_questions(record):
         earlier = before.form_asked.get(name)

@@ -51,6 +51,13 @@ def not_all_asked(facts: SessionFacts) -> Numbers | None:
     return {"what": facts.unasked} if facts.unasked is not None else None
 
 
+def timing_off(facts: SessionFacts) -> Numbers | None:
+    """The client's own tempo was off when it was timed last: a fault like any other (C13)."""
+    if not facts.timing_off or facts.trial is None:
+        return None
+    return {"took": round(facts.trial.took_s), "right": round(facts.trial.right_s)}
+
+
 def other_band(facts: SessionFacts) -> Numbers | None:
     """A substitute band was used; the session says nothing about the planned load (ours)."""
     if not facts.record.other_band:
@@ -106,7 +113,8 @@ def familiarisation(facts: SessionFacts) -> Numbers | None:
 def repetitions_up(facts: SessionFacts) -> Numbers | None:
     """Every set clean at the goal, and the goal below the top of the range (C3)."""
     top = facts.record.dose.repetitions_max
-    if not facts.all_clean or facts.unasked is not None or not facts.pain_allows_more or facts.goal >= top:
+    held = facts.unasked is not None or facts.timing_off or not facts.pain_allows_more
+    if not facts.all_clean or held or facts.goal >= top:
         return None
     return {"goal": facts.goal, "top": top}
 
@@ -185,6 +193,7 @@ CONDITIONS: Mapping[str, Condition] = {
         check_not_met,
         unclean,
         not_all_asked,
+        timing_off,
         other_band,
         pain_near_limit,
         pain_not_said,

@@ -45,8 +45,10 @@ from coach.session.admission.client_conditions import (
     range_cap_deg,
     usable_bands,
 )
+from coach.session.lessons.pacing import trial_is_due
 from coach.session.lessons.teaching import form_of_sets, lessons_due
-from coach.session.script import Script, Teach, write_script
+from coach.session.script import Script, Teach, Trial, write_script
+from coach.session.tempo import SetTiming
 
 
 class NotOnLadder(NoLoadStep):
@@ -104,7 +106,12 @@ class Plan:
     def form_of_sets(self) -> tuple[tuple[str, ...], ...]:
         """The names of the form questions after each set of today."""
         sets = self.prescription.dose.sets
-        return form_of_sets(self.before, self.position, self.content.questions, self.limits, sets, trial=False)
+        return form_of_sets(self.before, self.position, self.content.questions, self.limits, sets, self.trial_due)
+
+    @cached_property
+    def trial_due(self) -> bool:
+        """Whether the client's own tempo is timed today."""
+        return trial_is_due(self.before, self.position, self.content.questions, self.limits)
 
     @property
     def faults_may_be_tried(self) -> bool:
@@ -330,7 +337,15 @@ def script_of(plan: Plan, record: Record) -> Script:
         Teach(step_names.lesson(one.name), one.name, one.fault, tried and one.harmless, seconds)
         for one in plan.lessons
     ]
-    return write_script(record, plan.position, plan.limits, content.checks, about, lessons)
+    trial = _trial(plan, record) if plan.trial_due else None
+    return write_script(record, plan.position, plan.limits, content.checks, about, lessons, trial)
+
+
+def _trial(plan: Plan, record: Record) -> Trial:
+    """The repetitions that are timed, at the tempo of the dose."""
+    repetitions = round(plan.limits["trial_repetitions"])
+    right = SetTiming(0.0, repetitions, record.dose.tempo)
+    return Trial(step_names.REACH, repetitions, right.total_s)
 
 
 def about_last(plan: Plan, at: datetime) -> str | None:

@@ -15,7 +15,7 @@ from coach.session.answer_keys import choices
 from coach.session.interruptions import change_band, fewer_sets, report_trouble, skip_set
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.runner import answer, begin, go_on, stop_set, tick
-from coach.session.script import Ask, Rest, Work
+from coach.session.script import Ask, Rest, Trial, Work
 from coach.session.state import Instant, State
 
 _Key = Callable[[State, Instant], State]
@@ -109,6 +109,8 @@ def seconds_to_answer(state: State, answers: Answers) -> float | None:
     if isinstance(step, Work):
         wanted = _repetitions_until(step, state, answers)
         return None if wanted is None else step.time.count_in_s + wanted * step.time.repetition_s
+    if isinstance(step, Trial):
+        return step.right_s if answers.trial_s is None or state.watch.since_s is None else answers.trial_s
     return None if isinstance(step, Rest) else step.seconds
 
 

@@ -41,6 +41,20 @@ class Teach:
 
 
 @dataclass(frozen=True)
+class Trial:
+    """The movement without the band at the client's own tempo, timed between two keys; `right_s` is the tempo's."""
+
+    name: str
+    repetitions: int
+    right_s: float
+
+    @property
+    def seconds(self) -> float:
+        """The time that the preview plans for it."""
+        return self.right_s
+
+
+@dataclass(frozen=True)
 class SetupAgain:
     """The setup for a lower load; not due if the load did not change before this set.
 
@@ -102,7 +116,7 @@ class Rest:
     seconds: float
 
 
-Step = Show | Teach | SetupAgain | Ask | Work | Rest
+Step = Show | Teach | Trial | SetupAgain | Ask | Work | Rest
 
 
 @dataclass(frozen=True)
@@ -147,12 +161,14 @@ def write_script(
     checks: Mapping[str, Check],
     about_last: str | None,
     lessons: Iterable[Teach],
+    trial: Trial | None,
 ) -> Script:
     """The script of a session: check-in, setup with its checks, sets with questions and rests, the end.
 
     `about_last` is the step that asks about the time since the last session, `step_names.SETTLED` or
     `step_names.GAP`; None where nothing is asked about it. Each part of the setup is followed by the checks of its
-    place, so that one walk does for all of them. `lessons` come before the movement without the band.
+    place, so that one walk does for all of them. `lessons` come before the movement without the band, which is
+    timed where there is a `trial`.
     """
     reading_s, question_s = limits["reading_s"], limits["question_s"]
     steps: list[Step] = [Show(step_names.TODAY, reading_s), Show(step_names.CAUTIONS, reading_s)]
@@ -168,7 +184,7 @@ def write_script(
     for where, show in _PLACES.items():
         steps.append(Show(show, 2 * reading_s if show == step_names.PLACE else reading_s))
         steps += [Ask(step_names.check(name), name, "yes_no", limits["check_s"]) for name in asked_at[where]]
-    steps += [*lessons, Show(step_names.REACH, reading_s)]
+    steps += [*lessons, trial or Show(step_names.REACH, reading_s)]
     for number in range(1, record.sets_today + 1):
         steps += _set_steps(record, number, position, limits)
     steps.append(Show(step_names.CLOSING, reading_s))
@@ -231,6 +247,8 @@ def remaining_script(script: Script, record: Record) -> Script:
             late += [step] if not done else []
         elif isinstance(step, Teach):
             late += [step] if not done and step.fault not in record.taught else []
+        elif isinstance(step, Trial):
+            late.append(step if record.own_tempo is None else Show(step.name, 0.0))
         elif isinstance(step, Rest | SetupAgain):
             late += [step] if any(isinstance(earlier, Work) for earlier in late) else []
         else:
@@ -247,7 +265,7 @@ def set_of(step: Step) -> int:
             return step.before_set
         case Ask():
             return step.set_number
-        case Show() | Teach():
+        case Show() | Teach() | Trial():
             return 0
 
 

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from coach.model.record import Chosen, Record
 from coach.progression.state_machine import ImmediateAction
+from coach.session.lessons.pacing import Pace, pace_of_next_set
 from coach.session.plan import Plan
 from coach.session.script import Ask, Rest, Script, Step, Work, set_of
 from coach.session.tempo import SetMoment, SetTiming, moment_at
@@ -82,6 +83,11 @@ class State(NamedTuple):
         passed = {*self.record.skipped, *(done.number for done in self.record.sets_done)}
         to_come = (number for number in range(1, self.record.sets_today + 1) if number not in passed)
         return set_of(self.step) or next(to_come, self.record.sets_today)
+
+    @property
+    def pace(self) -> Pace:
+        """How much of the tempo is led in the current or next set."""
+        return pace_of_next_set(self.plan.before, self.record, self.plan.book)
 
     @property
     def over(self) -> bool:

@@ -111,6 +111,8 @@ class SetMessages(Frozen):
     hold: PhaseWord
     back: PhaseWord
     relax: PhaseWord
+    own_pace: PhaseWord
+    unled: OneRow
     repetition: OneRow
     last_repetition: OneRow
     over: LargeWord
@@ -161,6 +163,17 @@ class LessonMessages(Frozen):
     wrong: OneRow
     not_tried: Line
     asked_after: Line
+
+
+class OwnTempoMessages(Frozen):
+    """The repetitions at the client's own tempo, before, while they are timed, and compared."""
+
+    title: Title
+    before: Line
+    running: Line
+    right: Line
+    too_fast: Line
+    too_slow: Line
 
 
 class ConfirmMessages(Frozen):
@@ -324,6 +337,7 @@ class ClientMessages(Frozen):
     rest: RestMessages
     feedback: FeedbackMessages
     lesson: LessonMessages
+    own_tempo: OwnTempoMessages
     sound: SoundMessages
     confirm: ConfirmMessages
     pain: PainMessages

@@ -9,7 +9,7 @@ from coach.session.answer_keys import choice_of, meant_key
 from coach.session.form_feedback import feedback
 from coach.session.interruptions import available_bands, change_band, fewer_sets, report_trouble, skip_set
 from coach.session.runner import back, choose, confirm, go_on, may_go_back, pause, show_cue, stop_set, take_back
-from coach.session.script import Rest, SetupAgain, Show, Teach, Work
+from coach.session.script import Rest, SetupAgain, Show, Teach, Trial, Work
 from coach.session.state import Instant, State
 
 MAX_BINDINGS_SHOWN = 5
@@ -33,7 +33,7 @@ def _free(state: State) -> bool:
 
 
 def _read(state: State) -> bool:
-    return _free(state) and (isinstance(state.step, Show | Teach | SetupAgain))
+    return _free(state) and (isinstance(state.step, Show | Teach | Trial | SetupAgain))
 
 
 def _runs(state: State) -> bool:

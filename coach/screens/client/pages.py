@@ -15,12 +15,14 @@ from coach.model.message_format import fill
 from coach.model.messages.client import SetMessages
 from coach.model.record import Record
 from coach.progression.decision_messages import load_placeholders
+from coach.progression.timing import timing_is_off
 from coach.screens.client.end_page import end_page
 from coach.screens.client.key_bindings import CUE
 from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
 from coach.session.form_feedback import feedback
+from coach.session.lessons.pacing import is_paced
 from coach.session.phrases import (
     place_lines,
     set_messages,
@@ -30,7 +32,7 @@ from coach.session.phrases import (
     tempo_values,
 )
 from coach.session.plan import Plan
-from coach.session.script import Ask, Rest, SetupAgain, Teach, Work
+from coach.session.script import Ask, Rest, SetupAgain, Teach, Trial, Work
 from coach.session.state import State
 from coach.session.tempo import SetMoment, SetTiming
 
@@ -202,8 +204,29 @@ def _labels(context: SetupContext) -> tuple[tuple[str, str], ...]:
 
 def _reach_page(state: State, context: SetupContext) -> TextPage:
     text = step_text(step_names.REACH, state.plan, context.values)
-    lines = (*text.lines[1:], *_about_form(state), state.plan.content.messages.client.set.before)
-    return TextPage(text.title, text.lines[0], lines)
+    timing, screens = _own_tempo_lines(state), state.plan.content.messages.client
+    if isinstance(state.step, Trial) and state.record.own_tempo is None:
+        title = screens.own_tempo.title
+        running = state.watch.since_s is not None
+        return TextPage(title, timing[0]) if running else TextPage(title, text.lines[0], (*text.lines[1:], *timing))
+    if timing:
+        return TextPage(screens.own_tempo.title, timing[0], (*_about_form(state), screens.set.before))
+    return TextPage(text.title, text.lines[0], (*text.lines[1:], *_about_form(state), screens.set.before))
+
+
+def _own_tempo_lines(state: State) -> tuple[str, ...]:
+    """How the client's own tempo is timed, or how it compared; empty where it is not timed today."""
+    trial, messages = state.step, state.plan.content.messages.client.own_tempo
+    if not isinstance(trial, Trial):
+        return ()
+    timed = state.record.own_tempo
+    if timed is None:
+        values = {"repetitions": trial.repetitions}
+        return (fill(messages.running if state.watch.since_s is not None else messages.before, values),)
+    off = timing_is_off(timed, state.plan.limits)
+    faster = timed.took_s < timed.right_s
+    line = messages.right if not off else messages.too_fast if faster else messages.too_slow
+    return (fill(line, {"took": round(timed.took_s), "right": round(timed.right_s)}),)
 
 
 def _about_form(state: State) -> tuple[str, ...]:
@@ -261,16 +284,19 @@ def set_page(state: State, work: Work, moment: SetMoment, context: SetupContext)
         "repetitions": total,
     }
     line = screens.last_repetition if moment.repetition == total else screens.repetition
-    phases = screens.model_dump()
+    phases, pace = screens.model_dump(), state.pace
+    led = moment.phase == "count_in" or is_paced(pace, moment.repetition, total)
+    word = str(phases["count_in" if moment.phase == "over" else moment.phase])
+    counted = led and (pace == "seconds" or moment.phase == "count_in")
     return SetPage(
         title=f"{fill(screens.title, values)} · {load_placeholders(setup.step, plan.content)['load']}",
-        word=str(phases["count_in" if moment.phase == "over" else moment.phase]),
-        count=str(max(1, -int(-moment.left_s // 1))),
-        repetition=f"{moment.repetition}/{total}",
-        repetition_words=fill(line, values),
+        word=word if led else screens.own_pace,
+        count=str(max(1, -int(-moment.left_s // 1))) if counted else "",
+        repetition=f"{moment.repetition}/{total}" if led else str(total),
+        repetition_words=fill(line if led else screens.unled, values),
         cue=_cue_shown(state),
-        part=moment.whole / total,
-        scene=context.arm_at(start + moment.arc_fraction * (end - start)),
+        part=moment.whole / total if led else 0.0,
+        scene=context.arm_at(start + (moment.arc_fraction if led else 0.0) * (end - start)),
         widest=_widest(work.time, screens),
     )
 
@@ -290,6 +316,7 @@ def _widest(time: SetTiming, messages: SetMessages) -> tuple[str, ...]:
         (messages.hold, tempo.hold_s),
         (messages.back, tempo.back_s),
         (messages.relax, tempo.relax_s),
+        (messages.own_pace, 1.0),
     )
     return tuple(f"{word} {math.ceil(seconds)}" for word, seconds in phases if seconds)
 

@@ -11,9 +11,7 @@ from itertools import islice
 from coach.model.content_entries import FormQuestion
 from coach.model.exercise import Position
 from coach.model.progress import Progress
-
-# Press budget: a trial of one's own tempo takes the place of so many questions.
-_TRIAL_COSTS = 2
+from coach.progression.timing import timing_is_off
 
 
 def lessons_due(
@@ -21,14 +19,16 @@ def lessons_due(
 ) -> tuple[FormQuestion, ...]:
     """The form questions whose faults are shown today, in order.
 
-    Those never shown come first; once all were, the fault named last, until the form has been clean again for
-    `cue_each_set_until` sets.
+    Those never shown come first; once all were, the tempo where it was off, else the fault named last, until the form
+    has been clean again for `cue_each_set_until` sets.
     """
     known = before.taught.get(before.exercise, ())
     asked = [questions[name] for name in position.questions]
     new = [one for one in asked if one.fault not in known]
     if new:
         return tuple(new[: round(limits["teach_each_session"])])
+    if timing_is_off(before.trial, limits):
+        return tuple(islice((one for one in asked if one.wrong == "too_fast"), 1))
     if before.clean_sets >= limits["cue_each_set_until"]:
         return ()
     return tuple(islice((one for one in asked if one.fault == before.newest_fault), 1))
@@ -47,23 +47,22 @@ def form_of_sets(
     shown |= {one.fault for one in lessons_due(before, position, questions, limits)}
     names = [name for name in position.questions if questions[name].fault in shown]
     always = [name for name in position.questions[: round(limits["form_each_set"])] if name in names]
-    others = [name for name in names if name not in always]
+    timed = {name for name in names if trial and questions[name].wrong == "too_fast"}
+    others = [name for name in names if name not in always and name not in timed]
     turns = _turns(others, before, limits, sets, trial)
     return tuple((*always, *turns[number::sets]) for number in range(sets))
 
 
 def _turns(
     others: Sequence[str], before: Progress, limits: Mapping[str, float], sets: int, trial: bool
-) -> tuple[str, ...]:
-    """The questions that take turns today: at least one after each set, and enough to come round in time."""
+) -> Sequence[str]:
+    """The questions that take turns today: enough to come round in time, and without a trial one after each set."""
     if not others:
         return ()
     ago = before.form_asked
     longest_first = sorted(others, key=lambda name: -ago.get(name, math.inf))
-    wanted = max(sets, math.ceil(len(others) / limits["form_asked_sessions"]))
-    if trial:
-        wanted = max(1, wanted - _TRIAL_COSTS)
-    return tuple(longest_first[: max(wanted, 1)] if wanted <= len(others) else _cycled(longest_first, wanted, sets))
+    least = math.ceil(len(others) / limits["form_asked_sessions"])
+    return _cycled(longest_first, least if trial else max(sets, least), sets)
 
 
 def _cycled(names: Sequence[str], wanted: int, sets: int) -> Sequence[str]:
