@@ -1,4 +1,4 @@
-"""`coach session` and `coach rehearse`: today's session, recorded or not."""
+"""`coach session`, `coach rehearse` and `coach practice`: today's session, recorded or not, or the movement alone."""
 
 import argparse
 from dataclasses import replace
@@ -59,6 +59,16 @@ def add_commands(commands: Commands) -> None:
         "--answers", type=Path, metavar="FILE", help="read the answers from a file (format: see coach preview --help)"
     )
     _add_display_options(rehearsal)
+    practice = add_command(
+        commands,
+        "practice",
+        _practice,
+        "practise the movement alone, without band or record",
+        "Leads the movement of the programme at its tempo, without the band. Nothing is recorded and nothing is "
+        "decided. Where no session may start, there is no practice either.",
+        ("coach practice demo_profiles/tern",),
+    )
+    _add_display_options(practice)
 
 
 def _add_display_options(command: argparse.ArgumentParser) -> None:
@@ -121,6 +131,18 @@ def _rehearse(arguments: argparse.Namespace) -> int:
     mode = choose_display(arguments.plain, arguments.speed, interactive=answers is None)
     mode = replace(mode, silent=arguments.silent, theme=arguments.theme)
     return _report_ending(run_session(store.content, opening, mode, answers))
+
+
+def _practice(arguments: argparse.Namespace) -> int:
+    from coach.screens.start import choose_display, run_session
+    from coach.store.live_session import open_practice
+
+    store = client_store(arguments.profile)
+    admission = admission_of(store, store.progress)
+    if not admission.may_start:
+        return print_error(admission.sentence, NOT_NOW)
+    mode = replace(choose_display(arguments.plain), silent=arguments.silent, theme=arguments.theme)
+    return _report_ending(run_session(store.content, open_practice(store), mode))
 
 
 def _speed(text: str) -> float:

@@ -47,7 +47,7 @@ from coach.session.admission.client_conditions import (
 )
 from coach.session.lessons.pacing import trial_is_due
 from coach.session.lessons.teaching import form_of_sets, lessons_due
-from coach.session.script import Script, Teach, Trial, write_script
+from coach.session.script import Script, Teach, Trial, practice_script, write_script
 from coach.session.tempo import SetTiming
 
 
@@ -90,6 +90,7 @@ class Plan:
     ladder: Ladder
     step: LoadStep
     rehearsal: bool = False
+    practice: bool = False
 
     @property
     def repetitions(self) -> int:
@@ -331,6 +332,8 @@ def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
 
 def script_of(plan: Plan, record: Record) -> Script:
     """The script of a record of this plan."""
+    if plan.practice:
+        return practice_script(plan.limits)
     content, about, seconds = plan.content, about_last(plan, record.started), plan.limits["reading_s"]
     tried = plan.faults_may_be_tried
     lessons = [

@@ -28,6 +28,8 @@ def tick(state: State, now: Instant) -> State:
         return suspend(state, state.seen_s, now)
     state = state._replace(seen_s=now.s)
     moment = state.moment(now.s)
+    if moment is not None and moment.phase == "over" and state.practising:
+        return state._replace(watch=Stopwatch())
     if moment is not None and moment.phase == "over":
         return finish_set(state, "done", now)
     if isinstance(state.step, Rest) and state.rest_left_s(now.s) <= 0:
@@ -46,6 +48,14 @@ def go_on(state: State, now: Instant) -> State:
     if isinstance(state.step, Teach):
         state = with_entries(state, Taught(at=now.at, fault=state.step.fault))
     return state if isinstance(state.step, Work) else forward(state, now)
+
+
+def practise(state: State, now: Instant) -> State:
+    """Lead the movement without the band, at the tempo of the sets; unchanged where it is led already."""
+    here = isinstance(state.step, Show) and state.step.name == step_names.REACH
+    if not here or state.practising or state.over or state.question is not None:
+        return state
+    return state._replace(watch=Stopwatch(since_s=now.s), seen_s=now.s)
 
 
 def _time_own_tempo(state: State, trial: Trial, now: Instant) -> State:

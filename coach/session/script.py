@@ -191,6 +191,11 @@ def write_script(
     return Script(tuple(steps))
 
 
+def practice_script(limits: Mapping[str, float]) -> Script:
+    """The movement alone: the page from which it is led, and the end."""
+    return Script((Show(step_names.REACH, limits["reading_s"]), Show(step_names.CLOSING, limits["reading_s"])))
+
+
 def _about_pain(about_last: str | None, seconds: float) -> Iterator[Step]:
     """Pain now; how it settled after the last session, or why it is so long ago; painkillers and injections."""
     yield Ask(step_names.PAIN_NOW, "pain_now", "zero_to_ten", seconds)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from coach.model.messages.client import SignalName
 from coach.session.lessons.pacing import Pace, is_paced
-from coach.session.script import Rest, Work
+from coach.session.script import Rest
 from coach.session.state import State
 from coach.session.tempo import Phase, SetTiming
 
@@ -67,6 +67,6 @@ def until_change_s(state: State, now_s: float) -> float | None:
         return None
     moment = state.moment(now_s)
     left_s = moment.left_s if moment is not None else state.rest_left_s(now_s)
-    if not isinstance(state.step, Work | Rest):
+    if moment is None and not isinstance(state.step, Rest):
         return None
     return max(0.0, left_s - max(math.ceil(left_s) - 1, 0))

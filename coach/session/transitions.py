@@ -6,7 +6,7 @@ from coach.model import step_names
 from coach.model.record import Ended, Entry, Record, SessionEnd, SetDone, SetEnd
 from coach.progression.state_machine import decide
 from coach.session.plan import Plan
-from coach.session.script import Rest, Teach, Trial, Work
+from coach.session.script import Rest, Show, Teach, Trial, Work
 from coach.session.state import Instant, State, Stopwatch
 
 
@@ -32,9 +32,9 @@ def enter_step(state: State, at_step: int, now: Instant) -> State:
 def suspend(state: State, at_s: float, now: Instant) -> State:
     """Suspend the step since `at_s`. Within a set, completed repetitions count and a new count-in follows.
 
-    Repetitions that are being timed start again.
+    Repetitions without the band that are led or timed start again.
     """
-    if isinstance(state.step, Trial):
+    if isinstance(state.step, Trial | Show):
         return state._replace(watch=Stopwatch(), seen_s=now.s)
     if not isinstance(state.step, Work | Rest):
         return state._replace(seen_s=now.s)

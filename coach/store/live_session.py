@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from coach.model.record import SessionEnd
@@ -123,6 +123,12 @@ def open_rehearsal(store: ClientStore, speed: float) -> Opening:
     return Opening(store, rehearsal_plan(plan, speed), None)
 
 
+def open_practice(store: ClientStore) -> Opening:
+    """The movement alone, without band and record. Raises NoSession as for a session."""
+    plan = plan_session(store.profile, store.prescription, store.content, store.progress)
+    return Opening(store, replace(plan, practice=True), None)
+
+
 def _may_continue(plan: Plan, left: StoredRecord, now: Instant) -> bool:
     """Whether an interrupted session is recent, of today's position and stopped by no rule.
 
@@ -169,7 +175,7 @@ def _start(opening: Opening, clock: Clock) -> LiveSession:
     """A new session with a new record on the disk; a rehearsal has none."""
     store, plan, now = opening.store, opening.plan, clock()
     record = open_record(plan, now.at)
-    if plan.rehearsal:
+    if plan.rehearsal or plan.practice:
         return LiveSession(store, begin(plan, script_of(plan, record), record, now), None, clock)
     with _save_failures(store.path):
         store.save(now.at)

@@ -41,6 +41,7 @@ class KeyMessages(Frozen):
     stop_set: KeyWord
     skip_rest: KeyWord
     skip_set: KeyWord
+    practise: KeyWord
     other_band: KeyWord
     fewer_sets: KeyWord
     theme: KeyWord
@@ -174,6 +175,18 @@ class OwnTempoMessages(Frozen):
     right: Line
     too_fast: Line
     too_slow: Line
+
+
+class PracticeMessages(Frozen):
+    """The movement without the band."""
+
+    mark: TitleMark
+    title: Title
+    before: Line
+    offer: Line
+    done: Line
+    stopped: Line
+    saved: Line
 
 
 class ConfirmMessages(Frozen):
@@ -338,6 +351,7 @@ class ClientMessages(Frozen):
     feedback: FeedbackMessages
     lesson: LessonMessages
     own_tempo: OwnTempoMessages
+    practice: PracticeMessages
     sound: SoundMessages
     confirm: ConfirmMessages
     pain: PainMessages

@@ -16,6 +16,8 @@ _WEEK_DAYS = 7
 def end_page(state: State, ended: Ended) -> TextPage:
     """The page of a session that has ended."""
     messages, plan = state.plan.content.messages, state.plan
+    if plan.practice:
+        return _end_of_practice(plan, ended)
     screens, decision = messages.client.end, ended.decision
     titles = {"finished": screens.title, "stopped": screens.stopped_title, "left": screens.left_title}
     sets = {
@@ -40,6 +42,14 @@ def end_page(state: State, ended: Ended) -> TextPage:
         listed=done,
         alert=urgency_text(decision, plan.content),
     )
+
+
+def _end_of_practice(plan: Plan, ended: Ended) -> TextPage:
+    """The end of the movement alone: of its load and form nothing is decided; a warning sign counts as ever."""
+    messages = plan.content.messages.client
+    lead = messages.practice.stopped if ended.how == "stopped" else messages.practice.done
+    alert = urgency_text(ended.decision, plan.content)
+    return TextPage(messages.practice.title, lead, (messages.practice.saved,), alert=alert)
 
 
 def _next_time(plan: Plan, today: date) -> str:

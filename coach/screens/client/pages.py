@@ -17,7 +17,7 @@ from coach.model.record import Record
 from coach.progression.decision_messages import load_placeholders
 from coach.progression.timing import timing_is_off
 from coach.screens.client.end_page import end_page
-from coach.screens.client.key_bindings import CUE
+from coach.screens.client.key_bindings import CUE, PRACTISE
 from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
@@ -97,6 +97,8 @@ def page_at(state: State, context: SetupContext, now_s: float) -> ScreenPage:
 
 def with_rehearsal_mark(title: str, plan: Plan) -> str:
     """The title of a page, marked as a rehearsal if the session is one."""
+    if plan.practice:
+        return fill(plan.content.messages.client.practice.mark, {"title": title})
     return fill(plan.content.messages.client.rehearsal.mark, {"title": title}) if plan.rehearsal else title
 
 
@@ -105,7 +107,9 @@ def _page(state: State, context: SetupContext, now_s: float) -> ScreenPage:
     if state.over or state.chosen is not None or state.question is not None or (state.paused and moment is not None):
         return page_of(state, context)
     if isinstance(state.step, Work) and moment is not None:
-        return set_page(state, state.step, moment, context)
+        return set_page(state, state.step.number, state.step.time, moment, context)
+    if state.practising and moment is not None and state.remaining_set is not None:
+        return _practice_page(state, state.remaining_set, moment, context)
     if isinstance(state.step, Rest):
         return rest_page(state, state.step, now_s)
     if isinstance(state.step, Teach):
@@ -211,7 +215,11 @@ def _reach_page(state: State, context: SetupContext) -> TextPage:
         return TextPage(title, timing[0]) if running else TextPage(title, text.lines[0], (*text.lines[1:], *timing))
     if timing:
         return TextPage(screens.own_tempo.title, timing[0], (*_about_form(state), screens.set.before))
-    return TextPage(text.title, text.lines[0], (*text.lines[1:], *_about_form(state), screens.set.before))
+    values = {"repetitions": state.practice_repetitions, "key": PRACTISE.key}
+    if state.plan.practice:
+        return TextPage(text.title, text.lines[0], (*text.lines[1:], fill(screens.practice.before, values)))
+    led = fill(screens.practice.offer, values)
+    return TextPage(text.title, text.lines[0], (*text.lines[1:], led, *_about_form(state), screens.set.before))
 
 
 def _own_tempo_lines(state: State) -> tuple[str, ...]:
@@ -272,13 +280,21 @@ def _paused_page(state: State, work: Work) -> TextPage:
     return TextPage(fill(screens.title, values), screens.paused, (fill(screens.paused_why, values),), large=True)
 
 
-def set_page(state: State, work: Work, moment: SetMoment, context: SetupContext) -> SetPage:
+def _practice_page(state: State, time: SetTiming, moment: SetMoment, context: SetupContext) -> SetPage:
+    """A moment of the movement without the band: as in a set, and no band is drawn."""
+    page = set_page(state, 0, time, moment, context)
+    strokes = tuple(stroke for stroke in page.scene.strokes if stroke.role not in ("band_now", "anchor"))
+    title = state.plan.content.messages.client.practice.title
+    return replace(page, title=title, cue="", scene=replace(page.scene, strokes=strokes))
+
+
+def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, context: SetupContext) -> SetPage:
     """The page of a moment in a set."""
     plan, screens = state.plan, set_messages(state.plan.content, state.plan.before.exercise)
-    setup, total = context.setup, work.time.repetitions
+    setup, total = context.setup, time.repetitions
     start, end = setup.arc.q[0], setup.arc.q[-1]
     values = {
-        "set": work.number,
+        "set": number,
         "sets": state.record.sets_today,
         "repetition": moment.repetition,
         "repetitions": total,
@@ -297,7 +313,7 @@ def set_page(state: State, work: Work, moment: SetMoment, context: SetupContext)
         cue=_cue_shown(state),
         part=moment.whole / total if led else 0.0,
         scene=context.arm_at(start + (moment.arc_fraction if led else 0.0) * (end - start)),
-        widest=_widest(work.time, screens),
+        widest=_widest(time, screens),
     )
 
 

@@ -250,6 +250,9 @@ class SessionApp(BaseApp):
     def farewell(self) -> str:
         """The closing message: the decision, or that the session is kept as it stands."""
         ended = self._live.state.record.ended if self._live is not None else None
+        if self._opening.plan.practice:
+            urgent = urgency_text(ended.decision, self._content) if ended is not None else ""
+            return f"{urgent} {self._content.messages.client.practice.saved}".strip()
         if ended is not None:
             return f"{urgency_text(ended.decision, self._content)} {ended.decision.reason}".strip()
         messages = self._content.messages.client

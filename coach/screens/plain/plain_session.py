@@ -86,6 +86,8 @@ class PlainSession:
     @property
     def kept(self) -> str:
         """What is kept of a session that was closed, in a sentence or two."""
+        if self._opening.plan.practice:
+            return self._messages.practice.saved
         if self._opening.plan.rehearsal:
             return self._messages.rehearsal.saved
         return kept_lines(self._live.state) if self._live is not None else self._messages.offer.kept
