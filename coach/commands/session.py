@@ -104,7 +104,29 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
     admission = admission_of(store, opening.plan.before)
     if not admission.may_start:
         return print_error(admission.sentence, NOT_NOW)
-    return _report_ending(run_session(content, opening, mode))
+    outcome = run_session(content, opening, mode)
+    code = _report_ending(outcome)
+    if outcome.plan_wanted:
+        _ask_plan(store)
+    return code
+
+
+def _ask_plan(store: "ClientStore") -> None:
+    """Ask when and where the next sessions will be, and keep it in the client's words."""
+    from coach.commands.support.ask_plan import ask_plan
+    from coach.model.message_format import fill
+    from coach.store.plan_file import read_plan, write_plan
+
+    messages = store.content.messages.client.plan
+    plan = ask_plan(store.content, read_plan(store.path, store.profile))
+    if plan is None:
+        return
+    try:
+        write_plan(store.path, plan)
+    except OSError as error:
+        print_error(fill(messages.not_saved, {"reason": str(error)}), FAULTS)
+        return
+    print(messages.saved)
 
 
 def _report_ending(outcome: "SessionOutcome") -> int:

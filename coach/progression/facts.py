@@ -9,38 +9,16 @@ from coach.model import step_names
 from coach.model.content_entries import Fault, Level
 from coach.model.load_step import LoadStep
 from coach.model.progress import Progress
-from coach.model.record import OwnTempo, Record, SetDone
+from coach.model.record import OwnTempo, Record
 from coach.progression.pain_reports import PAIN_TROUBLES, report_is_unfinished, sharp_reported, worst_reported
 from coach.progression.rule_book import RuleBook
+from coach.progression.set_facts import SetFacts, facts_of_set, form_asked
 from coach.progression.timing import timing_is_off
 
 EQUIPMENT = "equipment"
 _WEEK = timedelta(days=7)
 
 Answers = Mapping[str, int | str]
-
-
-@dataclass(frozen=True)
-class SetFacts:
-    """One set: its repetitions, the faults reported, and the questions answered "not sure" or not at all."""
-
-    number: int
-    repetitions: int
-    whole: bool
-    halted: bool
-    faults: tuple[Fault, ...]
-    not_sure: int
-    unanswered: int
-    too_heavy: Fault | None
-
-    @property
-    def clean_form(self) -> bool:
-        """At least one repetition, no fault and nothing unknown, however few repetitions were done."""
-        return self.repetitions > 0 and not (self.faults or self.not_sure or self.unanswered)
-
-    def clean(self, goal: int) -> bool:
-        """Done at the goal, with no fault named and every question answered."""
-        return self.whole and self.repetitions >= goal and not self.faults and not self.unanswered
 
 
 @dataclass(frozen=True)
@@ -348,7 +326,7 @@ def extract_facts(before: Progress, record: Record, book: RuleBook, level: Level
         record=record,
         limits=book.limits(record.limits),
         answers=answers,
-        sets=tuple(_set_facts(done, record, book) for done in record.sets_done if done.number in numbers),
+        sets=tuple(facts_of_set(done, record, book) for done in record.sets_done if done.number in numbers),
         sign=signs[0] if signs else None,
         equipment=EQUIPMENT if EQUIPMENT in troubles else book.failed_check(answers),
         unmet=book.unmet_check(answers),
@@ -356,26 +334,8 @@ def extract_facts(before: Progress, record: Record, book: RuleBook, level: Level
         worst=worst_reported(record),
         pain_unknown=report_is_unfinished(record),
         sharp=sharp_reported(record),
-        form_asked=_form_asked(before, record, book),
+        form_asked=form_asked(before, record, book),
     )
-
-
-def _form_asked(before: Progress, record: Record, book: RuleBook) -> Mapping[str, int | None]:
-    """For each form question of the position, sessions since it was answered; None where it never was."""
-    done = {one.number for one in record.sets_done}
-    asked = {
-        one.question.name
-        for number in done
-        for one in book.asked_in_set(record, number)
-        if record.answer(one.step) is not None
-    }
-    if record.own_tempo is not None:  # measured, so it need not be asked
-        asked |= {name for name, question in book.content.questions.items() if question.wrong == "too_fast"}
-    found: dict[str, int | None] = {}
-    for name in book.form_questions(record):
-        earlier = before.form_asked.get(name)
-        found[name] = 0 if name in asked else None if earlier is None else earlier + bool(done)
-    return found
 
 
 def _troubles(answers: Answers, numbers: Iterable[int], book: RuleBook) -> list[str]:
@@ -406,27 +366,3 @@ def _is_known(record: Record, level: Level) -> bool:
     """
     kind = record.answer(step_names.NIGHT)
     return bool(record.night_pain_known) and (kind == "on_that_side" or (kind is None and level == "check_in"))
-
-
-def _set_facts(done: SetDone, record: Record, book: RuleBook) -> SetFacts:
-    """The facts of one set from its form answers."""
-    answers, faults = record.answers, list[Fault]()
-    too_heavy: Fault | None = None
-    given = [answers.get(step_names.in_set(done.number, step_names.PAIN))]
-    for one in book.asked_in_set(record, done.number):
-        often = one.question.how_often(answers.get(one.step), answers.get(one.often) if one.often else None)
-        given.append(often)
-        if often not in (None, "never", "not_sure"):
-            faults.append(one.question.fault)
-            if too_heavy is None and one.question.overload and often == "more_than_once":
-                too_heavy = one.question.fault
-    return SetFacts(
-        number=done.number,
-        repetitions=done.repetitions,
-        whole=done.end == "done",
-        halted=done.end == "halted",
-        faults=tuple(faults),
-        not_sure=given.count("not_sure"),
-        unanswered=given.count(None),
-        too_heavy=too_heavy,
-    )

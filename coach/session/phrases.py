@@ -15,6 +15,7 @@ from coach.model.message_format import fill
 from coach.model.messages.client import SetMessages, SignalName, SoundMessages
 from coach.model.messages.entries import PositionMessages
 from coach.model.prescription import Tempo
+from coach.model.profile import TrainingPlan
 from coach.model.record import Decision
 from coach.progression.decision_messages import load_placeholders
 from coach.session.admission.client_conditions import cautions_of
@@ -154,6 +155,19 @@ def urgency_text(decision: Decision, content: Content) -> str:
         return ""
     urgency: Urgency = next((sign.urgency for sign in content.signs if sign.name == named), "therapist")
     return content.messages.safety.urgency[urgency]
+
+
+def plan_line(plan: TrainingPlan | None, content: Content) -> str:
+    """The client's own plan in one sentence each, in their words; empty where there is none."""
+    if plan is None:
+        return ""
+    messages = content.messages.client.plan
+    said = (
+        (messages.when_line, "when", plan.when),
+        (messages.where_line, "where", plan.where),
+        (messages.if_not_line, "if_not", plan.if_not),
+    )
+    return " ".join(fill(line, {name: text}) for line, name, text in said if text is not None)
 
 
 def form_values(plan: Plan) -> dict[str, object]:

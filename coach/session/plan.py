@@ -33,7 +33,7 @@ from coach.model.content_entries import FormQuestion
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep, Rungs
 from coach.model.prescription import Prescription
-from coach.model.profile import AvailableRange, Profile
+from coach.model.profile import AvailableRange, Profile, TrainingPlan
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
@@ -91,6 +91,7 @@ class Plan:
     step: LoadStep
     rehearsal: bool = False
     practice: bool = False
+    training: TrainingPlan | None = None
 
     @property
     def repetitions(self) -> int:

@@ -49,7 +49,7 @@ class State(NamedTuple):
     `seen_s`: the time of the last update. `whole`, `under_load_s`: repetitions and seconds under load of the current
     set before a pause. `asking`: a question that a key brought up during the step. `cue_asked_for`: the number of the
     set whose cue the client asked to see. `chosen`: an answer that would end the session, on the page that asks for
-    its confirmation.
+    its confirmation. `why_shown`: the client asked for the rule and the source of the decision.
     """
 
     plan: Plan
@@ -65,6 +65,7 @@ class State(NamedTuple):
     verdict: ImmediateAction | None = None
     cue_asked_for: int = 0
     chosen: Chosen | None = None
+    why_shown: bool = False
 
     @property
     def step(self) -> Step:

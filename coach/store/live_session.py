@@ -17,6 +17,7 @@ from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
 from coach.store.clock import Clock
+from coach.store.plan_file import read_plan
 from coach.store.record_file import RecordAppender, StoredRecord
 from coach.toml.diagnostic import error_reason
 
@@ -120,6 +121,7 @@ def open_session(store: ClientStore, now: Instant) -> Opening:
 def open_rehearsal(store: ClientStore, speed: float) -> Opening:
     """Today's session `speed` times as fast, with nothing saved. Raises NoSession as for a session."""
     plan = plan_session(store.profile, store.prescription, store.content, store.progress)
+    plan = replace(plan, training=read_plan(store.path, store.profile))
     return Opening(store, rehearsal_plan(plan, speed), None)
 
 
@@ -142,7 +144,8 @@ def _may_continue(plan: Plan, left: StoredRecord, now: Instant) -> bool:
 
 
 def _plan(store: ClientStore) -> Plan:
-    return plan_session(store.profile, store.prescription, store.content, store.progress_before_open_record)
+    plan = plan_session(store.profile, store.prescription, store.content, store.progress_before_open_record)
+    return replace(plan, training=read_plan(store.path, store.profile))
 
 
 def close_open_record(store: ClientStore, now: Instant) -> Opening:

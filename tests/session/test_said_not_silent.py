@@ -1,10 +1,12 @@
 """Nothing changes in silence: less load after the check-in, a second session on a day, the day of the next one."""
 
+import re
 from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
 
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model import step_names
 from coach.model.progress import Progress
 from coach.screens.client.page_types import TextPage
@@ -113,6 +115,7 @@ def test_the_next_session_has_a_day(on: str, days: int, says: str) -> None:
     some = replace(some, prescription=some.prescription.model_copy(update={"dose": dose}))
     at = datetime.fromisoformat(f"{on}T18:00:00+01:00")
     page = shown(leave(started(some, at), Instant(5.0, at)))
+    assert page.lead == "No set was done today."
     assert page.lines[0] == f"Next session: {says}, or later. {days} sessions a week."
 
 
@@ -124,3 +127,20 @@ def test_a_turn_of_no_degrees_is_to_face_the_anchor() -> None:
     lines = place_lines(some, {"turn": 0})
     assert lines[2] == "Face the anchor."
     assert "{turn}" in place_lines(some, {"turn": 15})[2]
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_no_message_asks_for_a_wall_that_the_anchor_keeps_away(language: str) -> None:
+    """One sentence asked for the back to a wall while the anchor keeps the client elsewhere."""
+    folder = content_folder() / language
+    read = [path for path in folder.glob("*.toml") if path.stem not in ("therapist", "coach", "conditions")]
+    lines = [line for path in read for line in path.read_text("utf-8").splitlines() if not line.startswith("#")]
+    assert [line for line in lines if re.search(r"\b(wall|Wand)\b", line)] == []
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_the_count_in_never_says_the_direction_of_a_turn(language: str) -> None:
+    """ "IN 7" was the count-in of a turning exercise whose movement is inward."""
+    messages = load_content(content_folder(), language).messages
+    words = {messages.client.set.out, *(one.out for one in messages.exercises.values() if one.out)}
+    assert messages.client.set.count_in.casefold() not in {"in", "ein", *(word.casefold() for word in words)}

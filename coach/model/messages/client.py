@@ -6,6 +6,13 @@ from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
+from coach.model.messages.learning import (
+    LessonMessages,
+    OwnTempoMessages,
+    PracticeMessages,
+    ProgressMessages,
+    TrainingPlanMessages,
+)
 from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
 SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
@@ -49,6 +56,8 @@ class KeyMessages(Frozen):
     more: OneRow
     leave: KeyWord
     quit: KeyWord
+    plan: KeyWord
+    why: KeyWord
     confirm: KeyWord
     help: KeyWord
     help_title: Title
@@ -155,40 +164,6 @@ class SoundMessages(Frozen):
     failed: Line
 
 
-class LessonMessages(Frozen):
-    """What is shown before it is asked about, and what will be asked after a set."""
-
-    title: Title
-    again_title: Title
-    right: OneRow
-    wrong: OneRow
-    not_tried: Line
-    asked_after: Line
-
-
-class OwnTempoMessages(Frozen):
-    """The repetitions at the client's own tempo, before, while they are timed, and compared."""
-
-    title: Title
-    before: Line
-    running: Line
-    right: Line
-    too_fast: Line
-    too_slow: Line
-
-
-class PracticeMessages(Frozen):
-    """The movement without the band."""
-
-    mark: TitleMark
-    title: Title
-    before: Line
-    offer: Line
-    done: Line
-    stopped: Line
-    saved: Line
-
-
 class ConfirmMessages(Frozen):
     """The page that asks whether an answer that ends the session is meant."""
 
@@ -209,6 +184,9 @@ class PainMessages(Frozen):
 class EndMessages(Frozen):
     """The last screen."""
 
+    did: Line
+    did_nothing: Line
+    for_what: Line
     title: Title
     stopped_title: Title
     left_title: Title
@@ -355,6 +333,8 @@ class ClientMessages(Frozen):
     sound: SoundMessages
     confirm: ConfirmMessages
     pain: PainMessages
+    plan: TrainingPlanMessages
+    progress: ProgressMessages
     end: EndMessages
     offer: OfferMessages
     check_in: CheckInMessages

@@ -109,6 +109,15 @@ def _calm(state: State) -> bool:
     return not state.over and state.chosen is None and not asked_by_it
 
 
+def _may_ask_why(state: State) -> bool:
+    return state.over and not state.why_shown and not state.plan.practice
+
+
+def _aside(state: State) -> bool:
+    """Whether nothing is kept of this session."""
+    return state.plan.rehearsal or state.plan.practice
+
+
 PAIN = KeyBinding("p", "pain", _calm, report_trouble)
 PRACTISE = KeyBinding("w", "practise", _may_practise, practise)
 SESSION_BINDINGS: tuple[KeyBinding, ...] = (
@@ -128,11 +137,13 @@ BACK = KeyBinding("b", "back", may_go_back, back)
 CUE = KeyBinding("c", "cue", _cue_kept_back, show_cue)
 THEME = KeyBinding("t", "theme", lambda state: _read(state) or _resting(state), lambda state, _: state)
 LEAVE = KeyBinding("q", "leave", lambda state: not state.over, lambda state, _: state)
+PLAN = KeyBinding("w", "plan", lambda state: state.over and not _aside(state), lambda state, _: state)
+WHY = KeyBinding("r", "why", _may_ask_why, lambda state, _: state._replace(why_shown=True))
 QUIT = KeyBinding("enter", "quit", lambda state: state.over, lambda state, _: state)
 
 HELP = KeyBinding("question_mark", "help", lambda state: not state.over, lambda state, _: state)
 
-ALL_BINDINGS: tuple[KeyBinding, ...] = (*SESSION_BINDINGS, BACK, CUE, THEME, LEAVE, QUIT)
+ALL_BINDINGS: tuple[KeyBinding, ...] = (*SESSION_BINDINGS, BACK, CUE, THEME, LEAVE, PLAN, WHY, QUIT)
 
 
 def active_bindings(state: State) -> tuple[KeyBinding, ...]:

@@ -23,8 +23,10 @@ from coach.screens.client.key_bindings import (
     HELP,
     LEAVE,
     PAIN,
+    PLAN,
     QUIT,
     THEME,
+    WHY,
     active_bindings,
     binding_for,
 )
@@ -43,6 +45,7 @@ from coach.session.answer_keys import meant_key
 from coach.session.phrases import set_messages, spoken_signals, urgency_text
 from coach.session.runner import pause
 from coach.session.signals import signals_between, until_change_s
+from coach.session.state import Instant
 from coach.store.clock import Clock
 from coach.store.live_session import LiveSession, Opening, SaveFailed, start_session
 
@@ -91,6 +94,7 @@ class SessionApp(BaseApp):
         self._number = NumberEntry()
         self._note = ""
         self._key_note = ""
+        self.plan_wanted = False
         self._place_shown: object = None
         self._drawn: object = None
         self._drawn_for: object = None
@@ -207,8 +211,11 @@ class SessionApp(BaseApp):
             self._key_note = self._number_note()
             return
         binding = binding_for(meant, live.state)
-        if binding is QUIT:
+        if binding is QUIT or binding is PLAN:
+            self.plan_wanted = binding is PLAN
             self.exit(return_code=0)
+        elif binding is WHY:
+            live.state = WHY.run(live.state, Instant(live.now_s, self._clock().at))
         elif binding is THEME:
             self.theme = next_theme(self.theme)
         elif binding is LEAVE:

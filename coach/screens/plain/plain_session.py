@@ -183,7 +183,8 @@ class PlainSession:
             self._block([no_key_line(line or "", self._content), keys])
 
     def _page(self, live: LiveSession) -> ScreenPage:
-        return page_at(live.state, self._setups.of(live.state), live.now_s)
+        state = live.state._replace(why_shown=live.state.over)  # no key is read after the end
+        return page_at(state, self._setups.of(state), live.now_s)
 
     def _show_page(self, live: LiveSession) -> None:
         """Write the current page, unless it was the last one written."""

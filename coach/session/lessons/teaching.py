@@ -56,13 +56,16 @@ def form_of_sets(
 def _turns(
     others: Sequence[str], before: Progress, limits: Mapping[str, float], sets: int, trial: bool
 ) -> Sequence[str]:
-    """The questions that take turns today: enough to come round in time, and without a trial one after each set."""
+    """The questions that take turns today: enough to come round in time, and at least one after each set.
+
+    Beside a trial there is only one: the presses of a session are few.
+    """
     if not others:
         return ()
     ago = before.form_asked
     longest_first = sorted(others, key=lambda name: -ago.get(name, math.inf))
     least = math.ceil(len(others) / limits["form_asked_sessions"])
-    return _cycled(longest_first, least if trial else max(sets, least), sets)
+    return _cycled(longest_first, 1 if trial else max(sets, least), sets)
 
 
 def _cycled(names: Sequence[str], wanted: int, sets: int) -> Sequence[str]:
