@@ -28,7 +28,7 @@ from coach.commands import (
     steer,
 )
 from coach.commands.support.crash_report import crash_line
-from coach.commands.support.output import BROKEN, FINE, USAGE, exit_code_of, print_error
+from coach.commands.support.output import BROKEN, FINE, USAGE, adapt_output, exit_code_of, print_error
 from coach.commands.support.spelling import unknown_argument, unknown_command
 from coach.screens.gc_tuning import defer_gc
 
@@ -40,6 +40,7 @@ _COACH = (check, proof, changed, schema, hazards)
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code; an error is printed as a message, never as a traceback."""
     defer_gc()
+    adapt_output()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # pydantic would search all installed packages
     typed = list(sys.argv[1:] if arguments is None else arguments)
     parser, commands = _parser()

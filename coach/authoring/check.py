@@ -1,5 +1,6 @@
 """The check of a folder of hand-written files: content, a clinic's folder, one client, or a folder of clients."""
 
+from datetime import datetime
 from pathlib import Path
 
 from coach.authoring.check_clinic import check_clinic, overrides_of
@@ -13,8 +14,10 @@ from coach.toml.diagnostic import Diagnostic, FileFault, sort_faults, whole_file
 _LANGUAGE = "en"  # names and limits are the same in every language; this one always comes with the program
 
 
-def check_folder(path: Path) -> tuple[Diagnostic, ...]:
+def check_folder(path: Path, now: datetime | None = None) -> tuple[Diagnostic, ...]:
     """Every fault of the files in a folder, in order of their positions; empty if there is none.
+
+    With `now`, dates of clients' files that are to come are faults as well.
 
     A content folder is checked by itself. Clients, and the clinic's folder next to them, are checked against the
     content that came with the program. Raises FileFault if that content cannot be read.
@@ -37,7 +40,7 @@ def check_folder(path: Path) -> tuple[Diagnostic, ...]:
         return (whole_file(path, "there is nothing here to check", expected, fix),)
     shipped = content_folder()
     content = load_content(shipped, _LANGUAGE)
-    faults = [fault for client in clients for fault in check_profile(client, content, languages(shipped))]
+    faults = [fault for client in clients for fault in check_profile(client, content, languages(shipped), now)]
     return sort_faults((*faults, *(fault for clinic in _clinics(path) for fault in check_clinic(clinic))))
 
 

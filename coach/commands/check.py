@@ -68,9 +68,10 @@ def _check(arguments: argparse.Namespace) -> int:
 def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
     """The faults of a folder; where the content needed for the check is broken, the faults of the content."""
     from coach.authoring.check import check_folder
+    from coach.store.clock import now
     from coach.toml.diagnostic import FileFault
 
     try:
-        return check_folder(folder)
+        return check_folder(folder, now().at)
     except FileFault as error:
         return error.faults

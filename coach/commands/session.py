@@ -12,6 +12,7 @@ from coach.commands.support.loading import (
     locked_client_store,
     print_obstacle,
     read_answers,
+    report_notices,
 )
 from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error, print_wrapped
 
@@ -96,10 +97,15 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
     from coach.store.live_session import open_session
 
     at, content = now().at, store.content
+    versions = store.folder.conflicting_copies
+    if versions:
+        files = ", ".join(f"{copy.of} / {copy.path.name}" for copy in versions)
+        return print_error(fill(content.messages.client.offer.two_versions, {"files": files}), NOT_NOW)
     dated = store.latest_date_after(at)
     if dated is not None:
         times = {"now": at.strftime("%Y-%m-%d %H:%M"), "last": dated.strftime("%Y-%m-%d %H:%M")}
         return print_error(fill(content.messages.client.offer.clock, times), NOT_NOW)
+    report_notices(store)
     opening = open_session(store, now())
     admission = admission_of(store, opening.plan.before)
     if not admission.may_start:

@@ -59,6 +59,9 @@ class ClientSummary(Frozen):
     reason: str = ""
     tell: dict[Name, str] = {}
     limits: dict[Name, float] = {}
+    newest_date: date | None = Field(default=None, description="of the newest record or instruction")
+    two_versions: tuple[str, ...] = Field(default=(), description="copies that differ from the file itself")
+    damaged: tuple[str, ...] = Field(default=(), description="records that are not as they were written")
 
     @property
     def shown_name(self) -> str:

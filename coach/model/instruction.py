@@ -31,10 +31,12 @@ _REQUIRED: Mapping[InstructionKind, frozenset[str]] = {
     "cap_position": frozenset({"position_deg"}),
     "change": frozenset({"changed"}),
     "take_back": frozenset({"signed_at"}),
+    "correct_date": frozenset({"right_at"}),
 }
 _OPTIONAL: Mapping[InstructionKind, frozenset[str]] = {
     "overrule": frozenset({"load", "repetitions"}),
     "freeze_load": frozenset({"until"}),
+    "correct_date": frozenset({"record", "wrong_at"}),
     "unlock_position": frozenset({"apprehension", "despite"}),
 }
 _FIELDS = frozenset[str]().union(*_REQUIRED.values(), *_OPTIONAL.values())
@@ -76,6 +78,15 @@ class Instruction(Frozen):
     signed_at: AwareDatetime | None = Field(
         default=None, description="take_back: when the instruction to take back was signed"
     )
+    record: Annotated[str, Field(pattern=r"^[^/\\\x00-\x1f]+\.toml$", max_length=200)] | None = Field(
+        default=None, description="correct_date: the file in records/ that was written under a wrong clock"
+    )
+    wrong_at: AwareDatetime | None = Field(
+        default=None, description="correct_date: when an instruction was signed under a wrong clock, as it says"
+    )
+    right_at: AwareDatetime | None = Field(
+        default=None, description="correct_date: when that session began, or that instruction was signed"
+    )
     apprehension: Literal["absent", "present"] | None = Field(
         default=None, description="unlock_position: the finding on testing"
     )
@@ -101,6 +112,8 @@ class Instruction(Frozen):
             raise ValueError(
                 f'{name} does not go with what = "{self.what}": take it out, or write another instruction'
             )
+        if self.what == "correct_date" and len(given) != 2:
+            raise ValueError('what = "correct_date" needs record or wrong_at, one of the two: name what has the date')
         if self.what == "overrule" and not given:
             raise ValueError('what = "overrule" needs load or repetitions, or both: add what to go on with')
         return self

@@ -17,4 +17,5 @@ InstructionKind = Literal[
     "know_night_pain",
     "change",
     "take_back",
+    "correct_date",
 ]

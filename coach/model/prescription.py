@@ -192,6 +192,23 @@ class Prescription(Frozen):
         return self
 
     @property
+    def right_dates(self) -> dict[str, datetime]:
+        """When a session that was recorded under a wrong clock began, by the name of its file."""
+        return {one.record: one.right_at for one in self.sign_offs if one.record and one.right_at is not None}
+
+    @property
+    def with_right_dates(self) -> "Prescription":
+        """The same, with every instruction at the date that the therapist has put right."""
+        right = {one.wrong_at: one.right_at for one in self.sign_offs if one.wrong_at is not None}
+        if not right:
+            return self
+        moved = tuple(
+            one.model_copy(update={"at": right[one.at]}) if one.at in right and one.what != "correct_date" else one
+            for one in self.sign_offs
+        )
+        return self.model_copy(update={"sign_offs": moved})
+
+    @property
     def instructions_not_taken_back(self) -> tuple[Instruction, ...]:
         """The instructions by time, without those taken back and those that took them back."""
         taken_back = {one.signed_at for one in self.sign_offs if one.signed_at is not None}

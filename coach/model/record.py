@@ -298,6 +298,12 @@ class Record(Frozen):
         """The same session started at another time; its entries keep their times."""
         return self.model_copy(update={"started": started})
 
+    def moved_to(self, started: AwareDatetime) -> "Record":
+        """The same session at another time, with its entries as long after its start as they were."""
+        later = started - self.started
+        entries = tuple(one.model_copy(update={"at": one.at + later}) for one in self.entry)
+        return self.model_copy(update={"started": started, "entry": entries})
+
     def with_entry(self, *entries: Entry) -> "Record":
         """The record with these entries after the others."""
         return self.model_copy(update={"entry": (*self.entry, *entries)})

@@ -32,8 +32,8 @@ def instruction_text(instruction: Instruction, messages: SteeringMessages) -> st
     """The name of an instruction with its values."""
     listed_apart = {"at", "initials", "what", "reason", "changed", "load"}
     parts = [
-        f"{name} {value}"
-        for name, value in instruction.model_dump(mode="json", exclude_none=True, exclude=listed_apart).items()
+        f"{name} {' + '.join(value) if isinstance(value, list) else value}"
+        for name, value in instruction.model_dump(mode="json", exclude_defaults=True, exclude=listed_apart).items()
     ]
     if instruction.load is not None:
         parts += [f"{name} {value}" for name, value in instruction.load.model_dump().items()]

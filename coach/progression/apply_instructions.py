@@ -147,4 +147,5 @@ _EFFECTS: Mapping[InstructionKind, Callable[[_Context], _Update]] = {
     "know_night_pain": lambda context: {"night_pain_known_on": context.instruction.at.date()},
     "change": lambda _: {},
     "take_back": lambda _: {},
+    "correct_date": lambda _: {},  # the dates are right before anything is applied: `Prescription.right_dates`
 }

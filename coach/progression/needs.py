@@ -94,6 +94,9 @@ def _irritability_old(check: _NeedCheck) -> bool:
 
 NEED_TESTS: Mapping[str, Callable[[_NeedCheck], bool]] = {
     "unreadable": lambda check: bool(check.client.fault),
+    "two_versions": lambda check: bool(check.client.two_versions),
+    "dated_ahead": lambda check: check.client.newest_date is not None and check.client.newest_date > check.today,
+    "damaged": lambda check: bool(check.client.damaged),
     "in_review_by": _in_review_by,
     "in_review_otherwise": _in_review_otherwise,
     "decided_by": _decided_by,

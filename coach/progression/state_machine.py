@@ -163,8 +163,19 @@ def fold_steps(prescription: Prescription, records: Iterable[Record], book: Rule
     cannot end a review that began later. Of a record and an instruction of the same second the record comes first.
     """
     done = tuple(records)
-    events: list[Record | Instruction] = [*done, *instructions_in_force(prescription, done)]
-    progress = initial_progress(prescription)
+    instructions = instructions_in_force(prescription, done)
+    yield from fold_on(initial_progress(prescription), prescription, done, instructions, book)
+
+
+def fold_on(
+    progress: Progress,
+    prescription: Prescription,
+    records: Iterable[Record],
+    instructions: Iterable[Instruction],
+    book: RuleBook,
+) -> Iterator[FoldStep]:
+    """As `fold_steps`, from a progress on, with the records and instructions that it does not hold yet."""
+    events: list[Record | Instruction] = [*records, *instructions]
     for event in sorted(events, key=lambda one: one.last_at if isinstance(one, Record) else one.at):
         if isinstance(event, Record):
             judged = replay(progress, event, book)

@@ -1,6 +1,7 @@
 """The base class of the apps of all roles: themes, exit codes, signals, and program errors."""
 
 import asyncio
+import os
 import signal
 import sys
 
@@ -18,6 +19,9 @@ class BaseApp(App[None]):
     ENABLE_COMMAND_PALETTE = False
 
     def __init__(self, theme: ThemeName) -> None:
+        # The terminal knows its own size. Exported by a shell, these are old and can leave a screen blank.
+        for name in ("COLUMNS", "LINES"):
+            os.environ.pop(name, None)
         super().__init__()
         self.failed: BaseException | None = None
         for each in THEMES.values():

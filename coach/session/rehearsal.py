@@ -44,9 +44,9 @@ _MOST_STEPS = 1000
 
 
 def rehearsal_plan(plan: Plan, speed: float) -> Plan:
-    """The plan as a rehearsal with a clock `speed` times as fast; the gap that pauses a set grows with the speed."""
-    gap_s = plan.limits["gap_s"] * max(1.0, speed)
-    return replace(plan, rehearsal=True, limits={**plan.limits, "gap_s": gap_s})
+    """The plan as a rehearsal with a clock `speed` times as fast; limits on the client's absence grow with it."""
+    absence = {name: plan.limits[name] * max(1.0, speed) for name in ("gap_s", "ask_again_min")}
+    return replace(plan, rehearsal=True, limits={**plan.limits, **absence})
 
 
 def rehearse(plan: Plan, answers: Answers, at: datetime) -> tuple[Record, Ended]:

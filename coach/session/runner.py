@@ -8,10 +8,25 @@ from coach.model import step_names
 from coach.model.record import Answered, Chosen, LoadChanged, OwnTempo, Record, TakenBack, Taught
 from coach.progression.state_machine import ImmediateAction, immediate_action
 from coach.session.interruptions import apply_interruption, previous_question
-from coach.session.plan import Plan
-from coach.session.script import Ask, Rest, Script, SetupAgain, Show, Step, Teach, Trial, Work, is_due
+from coach.session.plan import Plan, script_of
+from coach.session.script import (
+    Ask,
+    Rest,
+    Script,
+    SetupAgain,
+    Show,
+    Step,
+    Teach,
+    Trial,
+    Work,
+    is_due,
+    remaining_script,
+)
 from coach.session.state import Instant, State, Stopwatch
 from coach.session.transitions import end_session, enter_step, finish_set, forward, suspend, with_entries
+
+# Answers of the check-in that say how the shoulder is now; the others are of the time since the last session.
+_GROWS_OLD = (step_names.PAIN_NOW, step_names.RELIEF, step_names.SIGN, step_names.NIGHT)
 
 
 def begin(plan: Plan, script: Script, record: Record, now: Instant) -> State:
@@ -176,6 +191,19 @@ def _reopened(state: State, question: Ask | None, now: Instant) -> State:
 def pause(state: State, now: Instant) -> State:
     """Pause. The current repetition does not count and starts again after a count-in."""
     return state if state.over else suspend(state, now.s, now)
+
+
+def ask_again(state: State, now: Instant) -> State:
+    """Ask about pain and warning signs again, then go through the setup and its checks again: time has passed.
+
+    A set that was under way begins again, as in an interrupted session. Unchanged where the check-in was not answered
+    yet, or no set is left to do.
+    """
+    old = tuple(name for name in _GROWS_OLD if state.record.answer(name) is not None)
+    script = remaining_script(script_of(state.plan, state.record), state.record, old)
+    if state.over or not old or not any(isinstance(step, Work) for step in script.steps):
+        return state
+    return enter_step(state._replace(script=script, asking=None), 0, now)
 
 
 def stop_set(state: State, now: Instant) -> State:

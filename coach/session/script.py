@@ -231,14 +231,14 @@ def _form_questions(record: Record, number: int, position: Position) -> tuple[st
     return record.form[number - 1] if number <= len(record.form) else position.questions
 
 
-def remaining_script(script: Script, record: Record) -> Script:
-    """The rest of the script of an interrupted session.
+def remaining_script(script: Script, record: Record, again: tuple[str, ...] = ()) -> Script:
+    """The rest of the script of an interrupted session; the questions named in `again` are asked once more.
 
     Open questions about a set already done come first, while it is remembered; then the setup and its checks again,
     because the band may have been taken down; then the remaining sets.
     """
     done = {one.number for one in record.sets_done}
-    answered = record.answers
+    answered = record.answers.keys() - set(again)
     left: list[Step] = []
     late: list[Step] = []
     for step in script.steps[2:]:

@@ -13,8 +13,9 @@ from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.store import record_file
 from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRESS, RECORDS, is_client
-from coach.store.record_file import RawRecord, StoredRecord
-from coach.store.sync_conflicts import without_copies
+from coach.store.record_damage import damage_fault, is_damaged, read_seal
+from coach.store.record_file import REPLACED, RawRecord, StoredRecord
+from coach.store.sync_conflicts import SyncCopy, copies_of, without_copies
 from coach.toml.atomic_write import make_folder, remove_leftovers, replace_file, unused_path
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file
 from coach.toml.reader import read_bytes, read_model
@@ -31,7 +32,8 @@ class ClientFolder:
 
     `saved` is progress.toml, None where there is none or where it cannot be read. It is derived from the rest, so
     faults in it are in `saved_faults` and prevent nothing. `raw_records` are in order of their file names and are
-    parsed on first use.
+    parsed on first use. `damaged` are records that cannot be trusted, and `copies` other versions of the profile and
+    of the prescription. `replaced` are versions of a record that another program wrote over the running one.
     """
 
     path: Path
@@ -40,11 +42,27 @@ class ClientFolder:
     raw_records: tuple[RawRecord, ...]
     saved: Progress | None
     saved_faults: tuple[Diagnostic, ...] = ()
+    damaged: tuple[RawRecord, ...] = ()
+    copies: tuple[SyncCopy, ...] = ()
+    replaced: tuple[Path, ...] = ()
+
+    @property
+    def conflicting_copies(self) -> tuple[SyncCopy, ...]:
+        """The copies that say something else than the file: no session is safe before a person has chosen."""
+        return tuple(copy for copy in self.copies if copy.differs)
+
+    @property
+    def notices(self) -> tuple[Diagnostic, ...]:
+        """Everything about these files that somebody should know and that prevents nobody from reading them."""
+        damaged = [damage_fault(raw, ", and the programme goes on without it") for raw in self.damaged]
+        marks = [damage_fault(raw, " in its last line, and nothing of it is lost") for raw in self.raw_records
+                 if raw.damage == "mark"]  # fmt: skip
+        return (*damaged, *marks, *map(_replaced_fault, self.replaced), *(copy.fault for copy in self.copies))
 
     @cached_property
     def stored_records(self) -> tuple[StoredRecord, ...]:
         """Every record with its file, in order of time. Raises FileFault with every fault of every record."""
-        return _parse_in_order(self.raw_records)
+        return _parse_in_order(self.raw_records, self.prescription)
 
     @property
     def records(self) -> tuple[Record, ...]:
@@ -57,12 +75,14 @@ class ClientFolder:
 
         Raises FileFault with every fault of these.
         """
+        if self.prescription.right_dates:  # a file keeps the name that it got from the wrong clock
+            return next(reversed(self.stored_records), None)
         starts = (record_file.start_from_name(raw.path) for raw in reversed(self.raw_records))
         last = next((start for start in starts if start is not None), None)
         first = record_file.name_of(last - _LARGEST_OFFSET) if last is not None else ""
         # Names given by this program sort by time; a file with any other name may be of any day.
         near = [raw for raw in self.raw_records if raw.path.name >= first or not record_file.is_own_name(raw.path)]
-        return next(reversed(_parse_in_order(near)), None)
+        return next(reversed(_parse_in_order(near, self.prescription)), None)
 
     @property
     def open_record(self) -> StoredRecord | None:
@@ -100,17 +120,43 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     saved = collect_faults(lambda: read_model(path / PROGRESS, Progress), saved_faults) if there else None
     files = sorted((path / RECORDS).glob("*.toml"), key=lambda file: file.name) if (path / RECORDS).is_dir() else []
     read = [collect_faults(partial(record_file.read_raw, file, repair), faults) for file in files]
-    raw_records = tuple(raw for raw in read if raw is not None)
+    found, seal = [raw for raw in read if raw is not None], read_seal(path)
+    damaged = tuple(raw for raw in found if is_damaged(raw, seal))
+    raw_records = tuple(raw for raw in found if raw not in damaged)
     if faults or profile is None or prescription is None:
         for raw in raw_records:
             collect_faults(partial(record_file.parse, raw), faults)
         raise FileFault(faults)
-    return ClientFolder(path, profile, prescription, raw_records, saved, tuple(saved_faults))
+    copies = (*copies_of(path / PROFILE, profile), *copies_of(path / PRESCRIPTION, prescription))
+    replaced = tuple(sorted((path / RECORDS).glob(f"*{REPLACED}")))
+    return ClientFolder(
+        path,
+        profile,
+        prescription.with_right_dates,
+        raw_records,
+        saved,
+        tuple(saved_faults),
+        damaged,
+        copies,
+        replaced,
+    )
 
 
-def _parse_in_order(raw_records: Iterable[RawRecord]) -> tuple[StoredRecord, ...]:
+def _replaced_fault(path: Path) -> Diagnostic:
+    what = "another program put this in the place of the record of a running session, which was then written again"
+    fix = "compare it with the record of that name, and move it out of this folder"
+    return whole_file(path, what, "one record for one session", fix)
+
+
+def _parse_in_order(raw_records: Iterable[RawRecord], prescription: Prescription) -> tuple[StoredRecord, ...]:
+    """The records in order of time, at the dates that the therapist has put right."""
     faults: list[Diagnostic] = []
-    parsed = [collect_faults(partial(record_file.parse, raw), faults) for raw in raw_records]
+    read = [collect_faults(partial(record_file.parse, raw), faults) for raw in raw_records]
+    right = prescription.right_dates
+    parsed = [
+        replace(one, record=one.record.moved_to(right[one.path.name])) if one and one.path.name in right else one
+        for one in read
+    ]
     single = without_copies([stored for stored in parsed if stored is not None], faults)
     if faults:
         raise FileFault(faults)

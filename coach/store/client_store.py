@@ -2,7 +2,8 @@
 
 Progress follows from the records and the signed instructions, applied in one order (`fold_steps`). progress.toml is
 the result, and a hidden file next to it holds the fingerprint of everything that it was derived from. While that
-fingerprint is the same, progress.toml is used as it is; otherwise everything is applied again.
+fingerprint is the same, progress.toml is used as it is; otherwise everything is applied again. Where a record has
+been damaged since, what came after it is applied to progress.toml, which still holds what the record led to.
 """
 
 from collections.abc import Iterator
@@ -20,12 +21,22 @@ from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
+from coach.progression.apply_instructions import instructions_in_force
 from coach.progression.rule_book import RuleBook
-from coach.progression.state_machine import FoldStep, JudgedRecord, advance, fold_steps, initial_progress
+from coach.progression.state_machine import (
+    FoldStep,
+    JudgedRecord,
+    advance,
+    fold,
+    fold_on,
+    fold_steps,
+    initial_progress,
+)
 from coach.store import record_file
 from coach.store.client_folder import (
     ClientFolder,
     move_progress_aside,
+    progress_text,
     read_client_folder,
     save_progress,
     saved_text,
@@ -33,9 +44,10 @@ from coach.store.client_folder import (
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
 from coach.store.lock import lock
+from coach.store.record_damage import FINGERPRINT as FINGERPRINT
+from coach.store.record_damage import Seal, damage_fault, hash_of, read_seal
 from coach.toml.atomic_write import replace_file
-
-FINGERPRINT = ".progress.fingerprint"
+from coach.toml.diagnostic import FileFault
 
 Agreement = Literal["missing", "agrees", "behind", "differs"]
 
@@ -102,11 +114,16 @@ class ClientStore:
     @cached_property
     def folded_progress(self) -> Progress:
         """As `progress`, always derived from records and instructions, and never taken from progress.toml."""
-        return self._steps[-1].progress if self._steps else initial_progress(self.prescription)
+        return self._steps[-1].progress if self._steps else self._start
 
     @property
     def sessions(self) -> tuple[JudgedRecord, ...]:
-        """Every record with its decision, in the order in which they were applied."""
+        """Every record with its decision, in the order in which they were applied; none of a damaged record.
+
+        Where one is damaged, the others are judged as if it were not there, for want of anything better.
+        """
+        if self.folder.damaged:
+            return fold(self.prescription, self.records, RuleBook(self.content))[1]
         return tuple(step.judged for step in self._steps if step.judged is not None)
 
     @cached_property
@@ -117,7 +134,7 @@ class ClientStore:
             return self.progress
         if self.folder.saved is not None and self.is_current and self._comes_last(left.record):
             return self.folder.saved
-        before = initial_progress(self.prescription)
+        before = self._start
         for step in self._steps:
             if step.judged is not None and step.judged.record == left.record:
                 break
@@ -127,12 +144,7 @@ class ClientStore:
     @cached_property
     def is_current(self) -> bool:
         """Whether progress.toml was derived from just what was read; a record without a closing entry is ignored."""
-        file = self.path / FINGERPRINT
-        try:
-            # A pipe or a device of that name would never answer.
-            return file.is_file() and file.read_text(encoding="ascii") == self._fingerprint()
-        except (OSError, ValueError):
-            return False
+        return self._seal is not None and self._seal.fingerprint == self._fingerprint()
 
     @property
     def agreement(self) -> Agreement:
@@ -199,8 +211,45 @@ class ClientStore:
         return latest if latest is not None and latest > now else None
 
     @cached_property
+    def _seal(self) -> Seal | None:
+        return read_seal(self.path)
+
+    @cached_property
+    def _start(self) -> Progress:
+        """The progress that records and instructions are applied to.
+
+        It is that before the first session; where a record is damaged, that of progress.toml, if it holds what every
+        damaged record led to. Raises FileFault if not.
+        """
+        if not self.folder.damaged:
+            return initial_progress(self.prescription)
+        saved = self.folder.saved
+        if saved is not None and self._seal is not None and self._covers_damage(self._seal):
+            return saved
+        note = ", and nothing else tells what it held"
+        raise FileFault([damage_fault(raw, note) for raw in self.folder.damaged])
+
+    def _covers_damage(self, seal: Seal) -> bool:
+        """Whether progress.toml is as it was sealed, after every damaged record, and may be gone on from.
+
+        It may not where an instruction that it holds was taken back since.
+        """
+        there = hash_of((saved_text(self.path) or "").encode()) == seal.progress
+        covered = all(raw.path.name in seal.records for raw in self.folder.damaged)
+        taken_back = [one for one in self.prescription.sign_offs if one.signed_at is not None]
+        return there and covered and all(one.at.isoformat() in seal.signed for one in taken_back)
+
+    @cached_property
     def _steps(self) -> tuple[FoldStep, ...]:
-        return tuple(fold_steps(self.prescription, self.records, RuleBook(self.content)))
+        book, seal = RuleBook(self.content), self._seal
+        if not self.folder.damaged:
+            return tuple(fold_steps(self.prescription, self.records, book))
+        start = self._start
+        sealed, signed = (seal.records, seal.signed) if seal is not None else ({}, frozenset[str]())
+        new = [one.record for one in self.folder.stored_records if one.path.name not in sealed]
+        in_force = instructions_in_force(self.prescription, self.records)
+        since = [one for one in in_force if one.at.isoformat() not in signed]
+        return tuple(fold_on(start, self.prescription, new, since, book))
 
     def _comes_last(self, record: Record) -> bool:
         """Whether a record is applied after every instruction, so that progress before it is all there was before."""
@@ -210,6 +259,10 @@ class ClientStore:
 
     def _recent_progress(self) -> Iterator[Progress]:
         """The progress at every moment since the last closed record but one."""
+        if self.folder.damaged:
+            yield self._start
+            yield from (step.progress for step in self._steps)
+            return
         closed, applied = sum(record.ended is not None for record in self.records), 0
         if closed <= 1:
             yield initial_progress(self.prescription)
@@ -225,7 +278,13 @@ class ClientStore:
         save_progress(self.path, progress)
         if self.folder.open_record is None:
             written = replace(self, folder=replace(self.folder, saved=progress, saved_faults=()))
-            replace_file(self.path / FINGERPRINT, written._fingerprint())
+            replace_file(self.path / FINGERPRINT, written._new_seal(progress).as_text())
+
+    def _new_seal(self, progress: Progress) -> Seal:
+        sealed = self._seal.records if self._seal is not None else {}
+        damaged = {raw.path.name: sealed[raw.path.name] for raw in self.folder.damaged if raw.path.name in sealed}
+        text, signed = progress_text(progress), self.prescription.sign_offs
+        return Seal.of(self._fingerprint(), text, self.folder.raw_records, damaged, signed)
 
 
 def _agree(saved: Progress, other: Progress) -> bool:

@@ -27,6 +27,7 @@ def _read(path: Path, content: Content) -> ClientSummary:
     store = ClientStore.read(path, content)
     progress, sessions, prescription = store.folded_progress, store.sessions, store.prescription
     dose, last = prescription.dose, progress.decision
+    dates = [one.record.last_at for one in sessions] + [one.at for one in prescription.sign_offs]
     days = sorted({one.record.started.date() for one in sessions if one.record.sets_done})
     return ClientSummary(
         folder=path.name,
@@ -51,6 +52,9 @@ def _read(path: Path, content: Content) -> ClientSummary:
         reason=last.reason if last else "",
         tell=progress.tell,
         limits=prescription.limits,
+        newest_date=max(dates).date() if dates else None,
+        two_versions=tuple(copy.path.name for copy in store.folder.conflicting_copies),
+        damaged=tuple(raw.path.name for raw in store.folder.damaged),
     )
 
 

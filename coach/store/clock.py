@@ -1,5 +1,6 @@
 """The clock: no other module reads the time."""
 
+import sys
 import time
 from collections.abc import Callable
 from datetime import datetime, timedelta
@@ -7,6 +8,10 @@ from datetime import datetime, timedelta
 from coach.session.state import Instant
 
 Clock = Callable[[], Instant]
+
+# Between two readings, steady clock and time of day may differ by so many seconds: the time of day is cut to whole
+# seconds, and a clock that is set from the network is moved by less than one at once (RFC 5905, from memory).
+_CLOCKS_DIFFER_S = 2.0
 
 
 def at_speed(clock: Clock, speed: float) -> Clock:
@@ -21,5 +26,44 @@ def at_speed(clock: Clock, speed: float) -> Clock:
 
 
 def now() -> Instant:
-    """Seconds of a monotonic clock, and the local time of day with its offset from UTC, to the second."""
-    return Instant(time.monotonic(), datetime.now().astimezone().replace(microsecond=0))
+    """Seconds of a steady clock, and the local time of day with its offset from UTC, to the second."""
+    return Instant(_steady_s(), datetime.now().astimezone().replace(microsecond=0))
+
+
+def _steady_s() -> float:
+    """Seconds of a clock that nobody sets and that goes on while the computer sleeps, where the system has one.
+
+    Linux: CLOCK_BOOTTIME, clock_gettime(2). macOS: CLOCK_MONOTONIC as that system has it, while time.monotonic stands
+    still there (from memory). Elsewhere time.monotonic; `SessionClock` makes up for what it misses.
+    """
+    if sys.platform == "linux":
+        return time.clock_gettime(time.CLOCK_BOOTTIME)
+    if sys.platform == "darwin":
+        return time.clock_gettime(time.CLOCK_MONOTONIC)
+    return time.monotonic()
+
+
+class SessionClock:
+    """A clock for one session, in which steady time and time of day agree.
+
+    Where the time of day is further on than the steady clock, the computer slept, and the steady time is moved on by
+    as much. Where it is behind, somebody set it back, and it goes on as if nobody had: the entries of a session are
+    in order of time.
+    """
+
+    def __init__(self, clock: Clock) -> None:
+        self._clock = clock
+        self._last = clock()
+        self._missed_s = 0.0
+        self._set_back = timedelta()
+
+    def __call__(self) -> Instant:
+        """The present, later than or the same as the one before."""
+        found, last = self._clock(), self._last
+        self._last = found
+        ahead_s = (found.at - last.at).total_seconds() - (found.s - last.s)
+        if ahead_s > _CLOCKS_DIFFER_S:
+            self._missed_s += ahead_s
+        elif ahead_s < -_CLOCKS_DIFFER_S:
+            self._set_back -= timedelta(seconds=round(ahead_s))
+        return Instant(found.s + self._missed_s, found.at + self._set_back)

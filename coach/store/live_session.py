@@ -1,27 +1,36 @@
-"""A session in progress: every key goes through the runner, and its entries are on the disk before they are shown."""
+"""A session in progress: every key goes through the runner, and its entries are on the disk before they are shown.
+
+There is one exception. What the client must know or do at once is shown also where it cannot be saved.
+"""
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from coach.model import step_names
 from coach.model.record import SessionEnd
-from coach.session.carried_over import carried_over
+from coach.session.admission.carried_over import carried_over
+from coach.session.interruptions import report_trouble
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.rehearsal import rehearsal_plan
-from coach.session.runner import begin, pause, stopped_by, tick
+from coach.session.runner import ask_again, begin, leave, pause, stopped_by, tick
 from coach.session.script import remaining_script
 from coach.session.state import Instant, State
 from coach.session.transitions import closing_entry
 from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
-from coach.store.clock import Clock
+from coach.store.clock import Clock, SessionClock
 from coach.store.plan_file import read_plan
 from coach.store.record_file import RecordAppender, StoredRecord
 from coach.toml.diagnostic import error_reason
 
 Key = Callable[[State, Instant], State]
+
+# Keys that mean the same on every page: they also work where the page has just changed, or nothing can be saved.
+_ON_EVERY_PAGE: tuple[Key, ...] = (report_trouble, leave)
+_OF_TROUBLE = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)
 
 
 class SaveFailed(Exception):
@@ -49,25 +58,52 @@ class Opening:
 class LiveSession:
     """One session and its record. The state changes only after its new entries are on the disk.
 
+    The exception is a state that the client must see at once: that a rule stops the session or would stop it, or the
+    questions about a pain that may lead there. `unsaved` then says why they are not saved; each key tries again, and
+    nothing else goes on before that succeeds. `asked_again` says that the client was away for so long that the
+    check-in is repeated.
+
     A rehearsal has no record, and nothing of it is saved.
     """
 
-    def __init__(self, store: ClientStore, state: State, record_path: Path | None, clock: Clock) -> None:
+    def __init__(
+        self, store: ClientStore, state: State, record_path: Path | None, clock: Clock, idle_s: float = 0.0
+    ) -> None:
+        """`idle_s`: for how many seconds nothing was done before. Raises OSError where there is no such record."""
         self.state = state
+        self.unsaved = ""
+        self.asked_again = False
         self._store = store
-        self._appender = RecordAppender(record_path) if record_path is not None else None
-        self._clock = clock
+        self._appender = None if record_path is None else RecordAppender(record_path, record_path.read_bytes())
+        self._saved_entries = len(state.record.entry)
+        self._clock = SessionClock(clock)
+        self._touched_s = state.seen_s - idle_s
 
     @property
     def now_s(self) -> float:
         """Seconds of the session's clock."""
         return self._clock().s
 
+    @property
+    def damaged_records(self) -> tuple[str, ...]:
+        """The file names of earlier records that the session goes on without."""
+        return tuple(raw.path.name for raw in self._store.folder.damaged)
+
     def act(self, key: Key) -> State:
-        """Let time pass up to now, then do what the key does. Raises SaveFailed."""
-        now = self._clock()
-        self._let_pass(now)
-        self._save(key(self.state, now))
+        """Let time pass up to now, then do what the key does. Raises SaveFailed.
+
+        A key is dropped where the check-in is asked again: it was pressed for another page.
+        """
+        now, script = self._clock(), self.state.script
+        anywhere = key in _ON_EVERY_PAGE or self.state.chosen is not None  # a confirmation stays on the screen
+        try:
+            self._let_pass(now)
+        except SaveFailed:
+            if not anywhere:
+                raise
+        self._touched_s = now.s
+        if self.state.script is script or anywhere:
+            self._save(key(self.state, now))
         return self.state
 
     def tick(self) -> State:
@@ -79,10 +115,34 @@ class LiveSession:
         self._let_pass(self._clock())
         return self.state
 
+    def why_not_kept(self) -> str:
+        """Why the record does not hold everything that was shown; empty where it does. Tries to save once more."""
+        if self._appender is None:
+            return ""
+        with suppress(SaveFailed):
+            self._save(self.state)
+        if self.unsaved:
+            return self.unsaved
+        try:
+            self._appender.restore()
+        except OSError as error:
+            return f"{self._appender.path} could not be written: {error_reason(error)}"
+        return ""
+
     def _let_pass(self, now: Instant) -> None:
         before = self.state
+        state = tick(before, now)
+        if state.watch.since_s is not None:
+            self._touched_s = now.s
+        elif now.s - self._touched_s > 60 * state.plan.limits["ask_again_min"]:
+            state = ask_again(state, now)
+            self._touched_s = now.s
+            self.asked_again = self.asked_again or state.script is not before.script
+        if state.record is before.record:
+            self.state = state
+            return
         try:
-            self._save(tick(before, now))
+            self._save(state)
         except SaveFailed:
             self.state = pause(before, Instant(before.seen_s, now.at))
             raise
@@ -91,18 +151,36 @@ class LiveSession:
         if self._appender is None:
             self.state = state
             return
-        new = state.record.entry[len(self.state.record.entry) :]
+        new = state.record.entry[self._saved_entries :]
         try:
             with _save_failures(self._appender.path):
                 self._appender.append(new)
-        except SaveFailed:
-            # What to do about a sign is shown even where nothing can be saved; confirmed, it is written as an answer.
-            self.state = self.state._replace(chosen=state.chosen)
-            raise
-        self.state = state
+        except SaveFailed as error:
+            if not _must_be_shown(self.state, state):
+                raise
+            self.state, self.unsaved = state, str(error)
+            return
+        self.state, self.unsaved, self._saved_entries = state, "", len(state.record.entry)
         if new and state.over:
             with suppress(OSError):  # derived: the records hold everything, and the next start writes it
                 self._store.save_ended(self._appender.path, state.record, state.plan.before)
+
+
+def _must_be_shown(before: State, after: State) -> bool:
+    """Whether a state is shown even if it cannot be saved.
+
+    It is where the session ends early, where what would end it is to be confirmed or is taken back, where a pain or a
+    problem is reported, and where nothing goes on and nothing is added: a pause.
+    """
+    ended = after.record.ended
+    if ended is not None:
+        return ended.how != "finished"
+    if before.chosen is not None or after.chosen is not None:
+        return True
+    if any(state.asking is not None and state.asking.question in _OF_TROUBLE for state in (before, after)):
+        return True
+    stays = after.at_step == before.at_step and after.watch.since_s is None
+    return stays and after.record is before.record
 
 
 def open_session(store: ClientStore, now: Instant) -> Opening:
@@ -187,10 +265,14 @@ def _start(opening: Opening, clock: Clock) -> LiveSession:
         if chosen is not None:
             record = record.with_entry(chosen)
             record_file.append(path, record.entry)
-    return LiveSession(store, begin(plan, script_of(plan, record), record, now), path, clock)
+        return LiveSession(store, begin(plan, script_of(plan, record), record, now), path, clock)
 
 
 def _resume(opening: Opening, left: StoredRecord, clock: Clock) -> LiveSession:
-    """An interrupted session continues in its own record."""
-    script = remaining_script(script_of(opening.plan, left.record), left.record)
-    return LiveSession(opening.store, begin(opening.plan, script, left.record, clock()), left.path, clock)
+    """An interrupted session continues in its own record; the check-in is asked again if that was long ago."""
+    now, script = clock(), remaining_script(script_of(opening.plan, left.record), left.record)
+    idle_s = max(0.0, (now.at - left.record.last_at).total_seconds())
+    with _save_failures(left.path):
+        live = LiveSession(opening.store, begin(opening.plan, script, left.record, now), left.path, clock, idle_s)
+    live.tick()
+    return live

@@ -2,7 +2,8 @@
 
 Each append is one write with all entries of one key press, ends with a line that marks it as whole, and is flushed to
 the disk before it returns. A torn end is cut at the last whole append and moved to a file of its own. An append that
-failed is taken back, so that the next one follows what was confirmed.
+failed is taken back, so that the next one follows what was confirmed. Where another program has changed the file in
+the meantime, what was confirmed is written again first, and what was found is moved to a file of its own.
 """
 
 import os
@@ -13,11 +14,12 @@ from datetime import datetime
 from pathlib import Path
 
 from coach.model.record import Entry, Record
+from coach.store.record_marks import Damage, mark_of, whole_part, with_sound_mark
 from coach.toml.atomic_write import replace_bytes, unused_path, write_flushed
 from coach.toml.reader import decode_text, parse_model, read_bytes
 from coach.toml.writer import dump, dump_item
 
-WHOLE = b"# whole\n"
+REPLACED = ".replaced"
 _NAME_FORMAT = "%Y-%m-%dT%H%M%S"
 _NAME_LENGTH = 17
 _OWN_NAME = re.compile(r"\d{4}-\d\d-\d\dT\d{6}(-\d+)?\.toml")
@@ -25,11 +27,15 @@ _OWN_NAME = re.compile(r"\d{4}-\d\d-\d\dT\d{6}(-\d+)?\.toml")
 
 @dataclass(frozen=True)
 class RawRecord:
-    """The whole part of a record's file as bytes; `torn_end` is the file that a torn end was moved to."""
+    """The whole part of a record's file as bytes; `torn_end` is the file that a torn end was moved to.
+
+    `damage` says whether it is as it was written, as far as its marks have a hash.
+    """
 
     path: Path
     content: bytes
     torn_end: Path | None = None
+    damage: Damage = ""
 
 
 @dataclass(frozen=True)
@@ -49,7 +55,7 @@ def is_own_name(path: Path) -> bool:
 def create(folder: Path, record: Record) -> Path:
     """Write a new file with all of a record but its entries, and return its path. Raises OSError."""
     path = unused_path(folder / name_of(record.started))
-    replace_bytes(path, _head(record).encode() + WHOLE)
+    replace_bytes(path, _marked(_head(record).encode()))
     return path
 
 
@@ -59,35 +65,73 @@ def append(path: Path, entries: tuple[Entry, ...]) -> None:
 
 
 class RecordAppender:
-    """Appends to one record. An append that failed is taken back, at the latest before the next one."""
+    """Appends to one record that no other process writes to.
 
-    def __init__(self, path: Path) -> None:
+    An append that failed is taken back, at the latest before the next one. `replaced` are the files that other
+    versions of the record were moved to.
+    """
+
+    def __init__(self, path: Path, confirmed: bytes | None = None) -> None:
         self.path = path
-        self._confirmed: int | None = None  # bytes; only known after an append that failed
+        self.replaced: tuple[Path, ...] = ()
+        self._confirmed = confirmed  # None: as the file is at the first append
+        self._failed = False
 
     def append(self, entries: tuple[Entry, ...]) -> None:
         """Add the entries of one key press; they are on the disk when this returns. Raises OSError."""
         if not entries:
             return
-        self._take_back()
-        before = self.path.stat().st_size
+        before = self.restore()
+        new = _entries(entries).encode()
+        whole = before + new + mark_of(before + new)
+        self._failed = True
         try:
-            write_flushed(os.open(self.path, os.O_WRONLY | os.O_APPEND), _entries(entries).encode() + WHOLE)
+            write_flushed(os.open(self.path, os.O_WRONLY | os.O_APPEND), whole[len(before) :])
         except OSError:
-            self._confirmed = before
             with suppress(OSError):
-                self._take_back()
+                self._take_back(before)
             raise
+        self._confirmed, self._failed = whole, False
 
-    def _take_back(self) -> None:
-        if self._confirmed is not None:
-            os.truncate(self.path, self._confirmed)
-            self._confirmed = None
+    def restore(self) -> bytes:
+        """Make the file hold what was confirmed, no more and no less, and return that. Raises OSError."""
+        if self._confirmed is None:
+            self._confirmed = self.path.read_bytes()
+        if self._failed:
+            self._take_back(self._confirmed)
+        found = self.path.read_bytes() if self.path.exists() else b""
+        if found != self._confirmed:
+            self._put_back(found, self._confirmed)
+        return self._confirmed
+
+    def holds_confirmed(self) -> bool:
+        """Whether the file holds what was confirmed. Writes nothing."""
+        try:
+            return self._confirmed is not None and self.path.read_bytes().startswith(self._confirmed)
+        except OSError:
+            return False
+
+    def _take_back(self, confirmed: bytes) -> None:
+        """Cut off what an append that failed has left; anything else is for `_put_back`."""
+        if self.path.exists() and self.path.read_bytes().startswith(confirmed):
+            os.truncate(self.path, len(confirmed))
+        self._failed = False
+
+    def _put_back(self, found: bytes, confirmed: bytes) -> None:
+        """Write what was confirmed in the place of another version, which is kept unless it is the start of this one.
+
+        Raises OSError, also where the folder has gone: a new one would be another than that of the client.
+        """
+        if not confirmed.startswith(found):
+            aside = unused_path(self.path.with_suffix(REPLACED))
+            replace_bytes(aside, found)
+            self.replaced = (*self.replaced, aside)
+        replace_bytes(self.path, confirmed)
 
 
 def as_text(record: Record) -> str:
     """The file of a record whose entries were all added in one append."""
-    return f"{_head(record)}{WHOLE.decode()}{_entries(record.entry)}{WHOLE.decode()}"
+    return _marked(_marked(_head(record).encode()) + _entries(record.entry).encode()).decode()
 
 
 def read(path: Path, repair: bool = False) -> StoredRecord:
@@ -101,16 +145,17 @@ def read_raw(path: Path, repair: bool = False) -> RawRecord:
     With `repair` a torn end is moved to a new file with the ending .torn; otherwise nothing is written.
     """
     content = read_bytes(path)
-    if _is_whole(content) or WHOLE not in content:
-        return RawRecord(path, content)
-    end = content.rindex(WHOLE) + len(WHOLE)
-    whole = RawRecord(path, content[:end])
-    if not repair:
+    part = whole_part(content)
+    if part is None or part.end == len(content):
+        damage = part.damage if part is not None else ""
+        return RawRecord(path, with_sound_mark(content) if damage == "mark" else content, damage=damage)
+    whole = RawRecord(path, content[: part.end], damage=part.damage)
+    if not repair or part.damage == "content":
         return whole
     parse(whole)  # a file that is no record stays as it is
     torn_end = unused_path(path.with_suffix(".torn"))
-    replace_bytes(torn_end, content[end:])
-    replace_bytes(path, content[:end])
+    replace_bytes(torn_end, content[part.end :])
+    replace_bytes(path, content[: part.end])
     return replace(whole, torn_end=torn_end)
 
 
@@ -141,6 +186,5 @@ def _entries(entries: tuple[Entry, ...]) -> str:
     return "".join("\n" + dump_item("entry", entry.model_dump(exclude_none=True)) for entry in entries)
 
 
-def _is_whole(content: bytes) -> bool:
-    """Whether it ends with the mark; an editor may have removed the last line end, or added empty lines."""
-    return content.rstrip().endswith(WHOLE.rstrip())
+def _marked(content: bytes) -> bytes:
+    return content + mark_of(content)

@@ -1,9 +1,89 @@
-"""Copies of a record that a program for synchronising folders between machines has left."""
+"""Copies of a client's files that a program for synchronising folders between machines has left."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TypeVar
 
+from pydantic import BaseModel
+
+from coach.model.prescription import Prescription
 from coach.store.record_file import StoredRecord, is_own_name
-from coach.toml.diagnostic import Diagnostic, whole_file
+from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
+from coach.toml.reader import read_model
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+@dataclass(frozen=True)
+class SyncCopy:
+    """Another version of a file that people write.
+
+    `differs`: it says something that the file itself does not, as far as can be told, so a person has to choose.
+    `more` is what it says more, for the therapist.
+    """
+
+    path: Path
+    of: str
+    differs: bool
+    more: str = ""
+
+    @property
+    def fault(self) -> Diagnostic:
+        """What is wrong, and what to do about it."""
+        if not self.differs:
+            what = f"this is a copy of {self.of} that says nothing more than {self.of} does"
+            return whole_file(self.path, what, "one file of that name", "move it out of this folder, or delete it")
+        what = f"this is another version of {self.of}, and there is no session while both are here{self.more}"
+        fix = f"compare the two, sign or write in {self.of} what is missing there, and move this one elsewhere"
+        return whole_file(self.path, what, "one file of that name", fix)
+
+
+def copies_of(path: Path, present: BaseModel | None) -> tuple[SyncCopy, ...]:
+    """The copies of a file that lie next to it; `present` is what the file itself holds, None if it is unreadable.
+
+    A copy has the name of the file with something added after a character that is no letter and no digit.
+    """
+    try:
+        names = sorted(one.name for one in path.parent.iterdir())
+    except OSError:
+        return ()
+    found = [path.with_name(name) for name in names if _is_name_of_copy(name, path)]
+    return tuple(_compared(copy, path, present) for copy in found)
+
+
+def _is_name_of_copy(name: str, path: Path) -> bool:
+    rest = name.casefold().removeprefix(path.stem)
+    if name == path.name or rest == name.casefold() or not rest.endswith(path.suffix):
+        return False
+    return not (rest[0].isalnum() or rest[0] == "_")
+
+
+def _compared(copy: Path, path: Path, present: BaseModel | None) -> SyncCopy:
+    if present is None:
+        return SyncCopy(copy, path.name, differs=True)
+    try:
+        other = read_model(copy, type(present))
+    except FileFault:
+        return SyncCopy(copy, path.name, differs=True, more=". It cannot be read")
+    if other == present:
+        return SyncCopy(copy, path.name, differs=False)
+    if isinstance(present, Prescription) and isinstance(other, Prescription):
+        missing = [one for one in other.sign_offs if one not in present.sign_offs]
+        if not missing and _is_earlier(other, present):
+            return SyncCopy(copy, path.name, differs=False)
+        signed = ", ".join(f"{one.what} of {one.at:%Y-%m-%d %H:%M} by {one.initials}" for one in missing)
+        return SyncCopy(copy, path.name, differs=True, more=f". Only signed there: {signed}" if signed else "")
+    return SyncCopy(copy, path.name, differs=True)
+
+
+def _is_earlier(other: Prescription, present: Prescription) -> bool:
+    """Whether the two differ only in what the instructions that `present` has more have changed."""
+    later = [one for one in present.sign_offs if one not in other.sign_offs]
+    keys = {change.key.partition(".")[0] for one in present.sign_offs for change in one.changed}
+    keys = keys if any(one.changed or one.what == "take_back" for one in later) else set()
+    left_out = {"sign_offs", *keys}
+    return other.model_dump(exclude=left_out) == present.model_dump(exclude=left_out)
 
 
 def without_copies(stored: Iterable[StoredRecord], faults: list[Diagnostic]) -> list[StoredRecord]:

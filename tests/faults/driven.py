@@ -92,6 +92,8 @@ class Watched(PlainSession):
         super()._show_page(live)
         self.hand.live = live
         record = live.state.record
+        if live.unsaved:  # the page says that it is not saved
+            return
         if self._reported != (id(live), len(record.entry)):
             self._reported = (id(live), len(record.entry))
             self.report(as_line(record))

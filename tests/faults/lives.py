@@ -7,6 +7,7 @@ import gc
 import json
 import os
 import random
+import re
 import resource
 import select
 import shutil
@@ -38,6 +39,7 @@ FROM_OUTSIDE = {"kill -9": signal.SIGKILL, "terminated": signal.SIGTERM, "hung u
 SOUND, NOT_NOW, FAULT_OF_THE_PROGRAM = 0, 3, 70
 # A press brings few entries; so much more than was told may be on the disk, and no more.
 _MOST_UNTOLD = 4
+_WHOLE = re.compile(rb"# whole( [0-9a-f]{64})?\n\Z")
 _PATIENCE_S = 30.0
 
 
@@ -195,7 +197,7 @@ class Life:
         if records:
             newest = self.chance.choice(records[-3:])
             content = newest.read_bytes()
-            ends = [at for at in range(len(content)) if content[:at].endswith(b"# whole\n")] or [len(content)]
+            ends = [at for at in range(len(content)) if _WHOLE.search(content[:at])] or [len(content)]
             earlier = content[: self.chance.choice(ends)]
             beside = newest.with_name(f"{newest.stem} (copy of the other machine).toml")
             newest.rename(beside) if self.chance.random() < 0.5 else beside.write_bytes(earlier)

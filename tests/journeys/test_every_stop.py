@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from textual.geometry import Size
 
+from coach.model.record import Answered
 from coach.screens.client.key_bindings import ALL_BINDINGS, binding_for
 from coach.screens.client.page_types import TextPage
 from coach.screens.client.pages import page_at, setup_context
@@ -47,6 +48,8 @@ SIGNS = {
 IN_A_SET = ("chest_pain", "injury", "numb_or_weak", "gave_way", "tingling")
 # Pain during exercise must not exceed 5 of 10: Holmgren T et al., BMJ 2012;344:e787.
 LIMIT = 5
+# At once 8 and more: the therapist looks before it goes on (ours).
+SEVERE = 8
 AFTERWARDS = {"warning_sign": "review", "equipment_failed": "paused", "pain_over_limit": "paused"}
 NOW = Instant(5000.0, START + timedelta(minutes=90))
 Say = Callable[[State], State]
@@ -115,12 +118,18 @@ def words_of(page: object) -> str:
     return " ".join((page.title, page.lead, page.alert, *page.lines))
 
 
+def _severe(state: State) -> bool:
+    """A pain of `SEVERE` and more was said."""
+    pains = [entry.value for entry in state.record.entry if isinstance(entry, Answered) and "pain" in entry.step]
+    return any(isinstance(pain, int) and pain >= SEVERE for pain in pains)
+
+
 def stopped(state: State, rule: str, words: str) -> None:
     """It is over for this reason, says these words, and nothing that can be done changes it."""
     ended = state.record.ended
     assert ended is not None
     assert (ended.how, ended.decision.move, ended.decision.rule) == ("stopped", "stop", rule)
-    assert ended.decision.status == AFTERWARDS[rule]
+    assert ended.decision.status == ("review" if _severe(state) else AFTERWARDS[rule])
     page = page_at(state, setup_context(state.plan, state.record), state.seen_s)
     assert words in words_of(page)
     if rule == "warning_sign":

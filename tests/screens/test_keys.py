@@ -228,7 +228,8 @@ async def test_where_nothing_can_be_saved_a_sign_still_shows_what_to_do(
         await pilot.press("1")
         shown = " ".join(str(one.content) for one in app.query("#body Static").results(Static))
         assert "Call your local emergency number now" in shown
-        assert "could not be saved" in shown
+        assert "This is not saved" in shown
         monkeypatch.undo()
         await pilot.press("y")
         assert live(app).state.over
+        assert live(app).unsaved == ""

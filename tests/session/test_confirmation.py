@@ -5,7 +5,7 @@ from coach.model.record import Answered, Chosen, TakenBack
 from coach.progression.facts import extract_facts
 from coach.screens.client.page_types import TextPage
 from coach.screens.client.pages import page_at, setup_context
-from coach.session.carried_over import carried_over
+from coach.session.admission.carried_over import carried_over
 from coach.session.rehearsal import clean_answer
 from coach.session.runner import answer, back, begin, choose, confirm, go_on, may_go_back, stop_set, take_back
 from coach.session.script import Rest, SetupAgain

@@ -63,7 +63,7 @@ KINDS: tuple[Kind, ...] = (
     Kind("stopped", (3, 14), 1, (Answers(answer={"set_1.pain": 7}),)),
     Kind("rising", (8, 16), 1, (Answers(answer=_SORE), Answers(answer=_SORE))),
     Kind("weaker", (8, 16), 3, (Answers(repetitions=_WEAK), Answers(repetitions=_WEAK))),
-    Kind("long", (36, 40), 2),
+    Kind("long", (38, 42), 2),
     Kind("new", (0, 0), 2),
     Kind("never", (0, 0), 30),
     Kind("broken", (4, 8), 5, broken=True),

@@ -246,6 +246,7 @@ def test_the_newest_record_is_found_among_those_near_it_by_name(client: Path) ->
 
 def test_a_load_asked_for_in_one_position_is_not_asked_for_in_another(demo_profiles: Path) -> None:
     client = demo_profiles / "heron"
+    shutil.copytree(client, demo_profiles / "untouched")
     store = ClientStore.read(client)
     step = plan_session(store.profile, store.prescription, store.content, store.progress).ladder.steps[-1]
     load = {"load.grade": step.grade, "load.strands": str(step.strands), "load.distance_cm": str(step.distance_cm)}
@@ -253,7 +254,8 @@ def test_a_load_asked_for_in_one_position_is_not_asked_for_in_another(demo_profi
     assert plan_of(client).step.grade == step.grade
     other = next(degrees for degrees in store.prescription.positions if degrees != store.progress.position_deg)
     plan = plan_of(client, other)
-    assert plan.step == plan.ladder.steps[0]
+    untouched = plan_of(client.parent / "untouched", other)
+    assert plan.step == untouched.step != step
 
 
 def test_a_rebuild_locks_before_it_reads(client: Path, monkeypatch: pytest.MonkeyPatch) -> None:

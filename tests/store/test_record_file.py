@@ -114,3 +114,56 @@ def test_nothing_is_confirmed_before_the_disk_has_it(tmp_path: Path, monkeypatch
     monkeypatch.setattr(os, "fsync", refuse)
     with pytest.raises(OSError, match="No space"):
         record_file.append(path, (Answered(at=START, step="check_in.pain_now", value=2),))
+
+
+def _answer(value: int) -> tuple[Entry, ...]:
+    return (Answered(at=START, step="check_in.pain_now", value=value),)
+
+
+@pytest.mark.parametrize("what", ["older", "cut", "gone", "other"])
+def test_what_was_confirmed_comes_back_where_a_sync_program_put_another_version(tmp_path: Path, what: str) -> None:
+    """Nothing that was confirmed is lost, nor anything that only the other version holds."""
+    path = record_file.create(tmp_path, new_record())
+    head = path.read_bytes()
+    appender = record_file.RecordAppender(path)
+    appender.append(_answer(1))
+    appender.append(_answer(2))
+    versions = {"older": head, "cut": path.read_bytes()[:-70], "gone": b"", "other": head + b"\n# elsewhere\n"}
+    other = versions[what]
+    path.write_bytes(other)
+    if what == "gone":
+        path.unlink()
+    appender.append(_answer(3))
+    values = [entry.value for entry in record_file.read(path).record.entry if isinstance(entry, Answered)]
+    assert values == [1, 2, 3]
+    assert [one.read_bytes() for one in appender.replaced] == ([other] if what == "other" else [])
+
+
+def test_a_folder_that_has_gone_is_not_made_again(tmp_path: Path) -> None:
+    """On a drive that was pulled out, another folder of that name would hide the client's own."""
+    folder = tmp_path / "records"
+    folder.mkdir()
+    path = record_file.create(folder, new_record())
+    appender = record_file.RecordAppender(path, path.read_bytes())
+    path.unlink()
+    folder.rmdir()
+    with pytest.raises(OSError, match="No such file"):
+        appender.append(_answer(1))
+    assert not folder.exists()
+
+
+def test_every_flipped_bit_is_seen_or_does_no_harm(tmp_path: Path) -> None:
+    """Of a closed record: the content is the same, or the damage is named; never another content unnoticed."""
+    path = record_file.create(tmp_path, new_record())
+    for entries in _presses()[:2]:
+        record_file.append(path, entries)
+    content, right = path.read_bytes(), record_file.read(path).record
+    for at in range(len(content)):
+        for bit in (0, 3, 6):
+            flipped = bytearray(content)
+            flipped[at] ^= 1 << bit
+            path.write_bytes(flipped)
+            raw = record_file.read_raw(path, repair=True)
+            if raw.damage != "content":
+                assert record_file.parse(raw).record == right
+            assert path.read_bytes() == flipped

@@ -5,14 +5,20 @@ from pathlib import Path
 
 import pytest
 
+from coach.cli import main
+from coach.content_files.content_folder import content_folder
 from coach.model.answers_file import Answers
 from coach.model.record import Entry
+from coach.progression.needs import needs_of
+from coach.screens.start import DisplayMode
 from coach.session.rehearsal import rehearse
 from coach.store import record_file
+from coach.store.caseload import load_needs
 from coach.store.client_folder import read_client_folder, records_folder
+from coach.store.client_summary import summary_of
 from coach.toml.diagnostic import FileFault
 from tests.clocks import START
-from tests.plans import new_record, plan_of
+from tests.plans import new_record, plan_of, shipped
 
 DONE = rehearse(plan_of("tern"), Answers(), START)[0].entry
 WORSE = rehearse(plan_of("tern"), Answers(answer={"set_1.blade": "yes"}), START)[0].entry
@@ -54,3 +60,71 @@ def test_two_sessions_begun_within_one_second_are_two(demo_profiles: Path) -> No
     files = {"2026-11-24T180500.toml": DONE, "2026-11-24T180500-2.toml": WORSE}
     assert len(read_client_folder(records(demo_profiles / "tern", files)).stored_records) == 2
     assert len(read_client_folder(records(demo_profiles / "plover", {"the first.toml": DONE})).stored_records) == 19
+
+
+NAMES = (
+    "prescription (conflicted copy 2026-11-02).toml",
+    "prescription.sync-conflict-20261102-101010-ABCDEFG.toml",
+    "prescription-LAPTOP.toml",
+    "prescription (1).toml",
+)
+FREEZE = """
+[[sign_offs]]
+at = 2026-11-02T10:00:00+01:00
+initials = "KB"
+what = "freeze_load"
+reason = "sore after the weekend"
+"""
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_was_signed_in_a_copy_is_dropped_by_nothing(
+    demo_profiles: Path, name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The check names the instruction, the caseload has a need, and there is no session."""
+    client = demo_profiles / "tern"
+    text = (client / "prescription.toml").read_text(encoding="utf-8")
+    (client / name).write_text(text + FREEZE, encoding="utf-8")
+    assert main(["check", str(client)]) == 1
+    checked = " ".join(capsys.readouterr().out.split())
+    assert "another version of prescription.toml" in checked
+    assert "freeze_load of 2026-11-02 10:00 by KB" in checked
+    assert summary_of(client, shipped()).two_versions == (name,)
+    needs = needs_of(summary_of(client, shipped()), load_needs(content_folder()), LIMITS, START.date())
+    assert needs[0].name == "two_versions"
+    assert main(["caseload", str(demo_profiles), "--plain"]) == 0
+    assert "two versions of a file" in capsys.readouterr().out
+
+
+LIMITS = {limit.name: limit.value for limit in shipped().limits}
+
+
+def test_there_is_no_session_beside_another_version(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With a terminal, so that nothing else is in the way."""
+    monkeypatch.setattr("coach.screens.start.choose_display", lambda *_: DisplayMode(True))
+    client = demo_profiles / "tern"
+    copy = client / NAMES[0]
+    copy.write_text((client / "prescription.toml").read_text(encoding="utf-8") + FREEZE, encoding="utf-8")
+    assert main(["session", str(client)]) == 3
+    assert "two versions of a file" in capsys.readouterr().err
+    assert not (client / "records").exists() or not list((client / "records").iterdir())
+
+
+def test_an_older_copy_keeps_nobody_from_the_session_and_is_said(demo_profiles: Path) -> None:
+    """All that it holds is in the file: the file was signed on, and the copy was not."""
+    client = demo_profiles / "tern"
+    file = client / "prescription.toml"
+    (client / NAMES[1]).write_text(file.read_text(encoding="utf-8"), encoding="utf-8")
+    file.write_text(file.read_text(encoding="utf-8") + FREEZE, encoding="utf-8")
+    folder = read_client_folder(client)
+    assert folder.conflicting_copies == ()
+    assert [notice.path.name for notice in folder.notices] == [NAMES[1]]
+
+
+def test_other_files_are_no_copies(demo_profiles: Path) -> None:
+    client = demo_profiles / "tern"
+    for name in ("prescriptions.toml", "profile_old.toml", "progress.kept-2026.toml", "notes.toml"):
+        (client / name).write_text("format = 1\n", encoding="utf-8")
+    assert read_client_folder(client).copies == ()

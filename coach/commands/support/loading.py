@@ -33,7 +33,15 @@ def client_store(path: Path) -> "ClientStore":
     """
     from coach.store.client_store import ClientStore
 
-    return ClientStore.read(path, on_gaps=report_gaps)
+    store = ClientStore.read(path, on_gaps=report_gaps)
+    report_notices(store)
+    return store
+
+
+def report_notices(store: "ClientStore") -> None:
+    """Report damaged records and copies of files, on standard error."""
+    for notice in store.folder.notices:
+        print_error(f"{notice.path.name}: {notice.what}. For what to do: coach check", FINE)
 
 
 def locked_client_store(path: Path) -> "AbstractContextManager[ClientStore]":

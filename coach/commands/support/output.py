@@ -1,5 +1,6 @@
 """What a command prints for the user, and its exit code."""
 
+import codecs
 import shutil
 import sys
 from pathlib import Path
@@ -12,6 +13,49 @@ EXIT_CODES = (
     "exit codes: 0 done; 1 a file is invalid or exists already; 2 wrong arguments or an unsuitable terminal; 3 not "
     "now (in review, in use or not signed); 4 the input ended before the session did; 70 internal error"
 )
+
+
+_ERRORS = "steady-arc-plain"
+# Blocks and patterns of dots as one dense sign, lines as lines; what is left is a question mark.
+_PLAIN = {"░": ".", "▒": ":", "▓": "#", "─": "-", "━": "=", "│": "|", "┃": "|", "·": "-", "…": "~", "–": "-"}
+_PLAIN |= {
+    "—": "-",
+    "→": ">",
+    "←": "<",
+    "↑": "^",
+    "↓": "v",
+    "°": "o",
+    "×": "x",
+    "\N{RIGHT SINGLE QUOTATION MARK}": "'",
+}
+_LINES, _BLOCKS, _DOTS = range(0x2500, 0x2580), range(0x2580, 0x25A0), range(0x2800, 0x2900)
+
+
+def adapt_output() -> None:
+    """Let standard output and standard error print what their encoding lacks as the nearest sign of ASCII.
+
+    Each character gives one, so that drawings keep their shape.
+    """
+    codecs.register_error(_ERRORS, _as_plain)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors=_ERRORS)
+
+
+def _as_plain(error: UnicodeError) -> tuple[str, int]:
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    lacking = error.object[error.start : error.end]
+    return "".join(map(_plain, lacking)), error.end
+
+
+def _plain(character: str) -> str:
+    code = ord(character)
+    if character in _PLAIN:
+        return _PLAIN[character]
+    if code in _LINES:
+        return "+"
+    return "#" if code in _BLOCKS or code in _DOTS else "?"
 
 
 def print_error(message: str, code: int) -> int:

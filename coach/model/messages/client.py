@@ -217,6 +217,11 @@ class OfferMessages(Frozen):
     clock: Line
     too_small: Line
     not_saved: Line
+    two_versions: Line
+    damaged: Line
+    unsaved: Line
+    not_kept: Line
+    asked_again: Line
     kept: Line
 
 

@@ -32,10 +32,11 @@ from coach.screens.client.key_bindings import (
 )
 from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.key_help import help_page, unknown_key_line
+from coach.screens.client.live_page import farewell_of, live_page, not_kept_line
 from coach.screens.client.number_entry import NumberEntry
 from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
-from coach.screens.client.pages import SetupCache, page_at
-from coach.screens.client.resume_prompts import LEAVING, RESUMING, kept_lines, leave_page, resume_page
+from coach.screens.client.pages import SetupCache
+from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
 from coach.screens.client.views import LessonView, PageView, RestView, SetView, make_body
 from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.sound.sounder import Sounder
@@ -141,13 +142,20 @@ class SessionApp(BaseApp):
         key = event.key
         if self._too_small():
             return
-        body = self.query_one("#body")
-        if isinstance(body, PageView) and body.scroll_by_key(key):
+        # While one page is exchanged for another there is no body, and a key that scrolls has nothing to scroll.
+        if any(body.scroll_by_key(key) for body in self.query("#body").results(PageView)):
             return
-        await self.action_press_key(key)
+        await self._take_key(key)
 
-    async def action_press_key(self, key: str) -> None:
-        """Handle a key that was pressed, or clicked where it is shown."""
+    def action_press_key(self, key: str) -> None:
+        """Handle a key that was clicked where it is shown.
+
+        The clicked widget waits for its action, and the key may remove that widget, which waits for the widget in
+        turn: so the key is handled after the click.
+        """
+        self.call_next(self._take_key, key)
+
+    async def _take_key(self, key: str) -> None:
         if self._guard is not None and not self._guard.accepts(key) and not self._acts_at_once(key):
             self._key_note = self._content.messages.client.keys.too_soon
         else:
@@ -256,25 +264,25 @@ class SessionApp(BaseApp):
     @property
     def farewell(self) -> str:
         """The closing message: the decision, or that the session is kept as it stands."""
-        ended = self._live.state.record.ended if self._live is not None else None
+        live = self._live
+        if live is None or live.state.record.ended is None:
+            return farewell_of(live, self._opening.plan)
+        decision = live.state.record.ended.decision
+        urgent = urgency_text(decision, self._content)
         if self._opening.plan.practice:
-            urgent = urgency_text(ended.decision, self._content) if ended is not None else ""
             return f"{urgent} {self._content.messages.client.practice.saved}".strip()
-        if ended is not None:
-            return f"{urgency_text(ended.decision, self._content)} {ended.decision.reason}".strip()
-        messages = self._content.messages.client
-        if self._opening.plan.rehearsal:
-            return messages.rehearsal.saved
-        return kept_lines(self._live.state) if self._live is not None else messages.offer.kept
+        return f"{urgent} {decision.reason}\n{not_kept_line(live)}".strip()
 
     async def _frame(self) -> None:
         """Let time pass, and draw what it changes."""
         live = self._live
-        if live is None or self._open_prompt is not None or live.state.watch.since_s is None:
+        if live is None or self._open_prompt is not None or live.state.over:
             return
         before = live.state
         with self._save_failures_noted():
             live.tick()
+        if before.watch.since_s is None and live.state.script is before.script:
+            return  # nothing on this page moves with time
         self._sounder.sound(signals_between(before, live.state))
         await self._draw()
 
@@ -331,7 +339,7 @@ class SessionApp(BaseApp):
         """Tell the guard when another page is shown, so that keys pressed before that are no answers to it."""
         state = self._live.state if self._live is not None else None
         steps = (state.at_step, state.asking, state.paused, len(state.record.entry)) if state is not None else None
-        place = (self._open_prompt, steps)
+        place = (self._open_prompt, steps, state.step.name if state is not None else "")
         if self._guard is not None and place != self._place_shown:
             self._guard.page_changed()
             self.call_after_refresh(self._guard.page_shown)
@@ -381,7 +389,7 @@ class SessionApp(BaseApp):
         return page, f"{note}\n{keys}" if note else keys
 
     def _page_of(self, live: LiveSession) -> ScreenPage:
-        page = page_at(live.state, self._setups.of(live.state), live.now_s)
+        page = live_page(live, self._setups)
         return self._number.on_page(page) if isinstance(page, TextPage) else page
 
     def _too_small(self) -> bool:

@@ -59,20 +59,23 @@ class PageView(Vertical):
             self.watch(column, "show_vertical_scrollbar", self._show_more)
 
     def scroll_by_key(self, key: str) -> bool:
-        """Scroll by a line or a window; return whether the key is one of the scroll keys."""
-        return scroll_by_key(self.query_one("#column", VerticalScroll), key)
+        """Scroll by a line or a window; return whether the key did.
+
+        A page that has just been put on the screen has no column yet: the key was pressed for the page before it.
+        """
+        return any(scroll_by_key(column, key) for column in self.query("#column").results(VerticalScroll))
 
     def _show_more(self, continues: bool) -> None:
         self.set_class(continues, "longer")
 
     def _texts(self) -> Iterator[Widget]:
         page = self._page
+        if page.alert:  # before everything else, for it may be an emergency
+            yield static_text(page.alert, "alert")
         if self._note:
             yield static_text(self._note, "note")
         if page.banner:
             yield from self._large(page.banner, "banner")
-        if page.alert:
-            yield static_text(page.alert, "alert")
         yield from self._large(page.lead, "large") if page.large else (static_text(page.lead, "lead"),)
         if page.lines:  # one widget for all: one a line took a tenth of the time to the first screen
             yield static_text(("\n" if self.has_class("tight") else "\n\n").join(page.lines), "line")

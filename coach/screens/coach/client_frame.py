@@ -46,7 +46,6 @@ class ClientFrame(Vertical):
         self.border_title, self.border_subtitle = BorderText(above), BorderText(below)
 
     def scroll_by_key(self, key: str) -> None:
-        """Scroll the client's page."""
-        body = self.query_one("#body")
-        if isinstance(body, PageView):
+        """Scroll the client's page; nothing while one page is exchanged for another."""
+        for body in self.query("#body").results(PageView):
             body.scroll_by_key(key)

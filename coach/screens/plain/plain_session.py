@@ -8,9 +8,10 @@ from coach.screens.client.answer_player import AnswerPlayer
 from coach.screens.client.key_bindings import CUE, HELP, LEAVE, PAIN, QUIT, THEME, binding_for
 from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.key_help import help_page
+from coach.screens.client.live_page import farewell_of, live_page
 from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
-from coach.screens.client.pages import SetupCache, page_at
-from coach.screens.client.resume_prompts import LEAVING, RESUMING, kept_lines, leave_page, resume_page
+from coach.screens.client.pages import SetupCache
+from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
 from coach.screens.plain.drawing_sentences import drawing_sentences
 from coach.screens.plain.line_input import EndOfInput, LineSource
 from coach.screens.plain.page_lines import (
@@ -79,18 +80,14 @@ class PlainSession:
         except EndOfInput:
             rehearsal = self._opening.plan.rehearsal
             ended = self._messages.rehearsal.input_ended if rehearsal else self._messages.plain.input_ended
-            self._block([ended] if rehearsal else [ended, self.kept])
+            self._block([ended] if rehearsal else [ended, self.farewell])
             return False
         return True
 
     @property
-    def kept(self) -> str:
+    def farewell(self) -> str:
         """What is kept of a session that was closed, in a sentence or two."""
-        if self._opening.plan.practice:
-            return self._messages.practice.saved
-        if self._opening.plan.rehearsal:
-            return self._messages.rehearsal.saved
-        return kept_lines(self._live.state) if self._live is not None else self._messages.offer.kept
+        return farewell_of(self._live, self._opening.plan)
 
     def _begin(self) -> LiveSession:
         """Start a new session, or resume an interrupted one if the client chooses to."""
@@ -183,8 +180,7 @@ class PlainSession:
             self._block([no_key_line(line or "", self._content), keys])
 
     def _page(self, live: LiveSession) -> ScreenPage:
-        state = live.state._replace(why_shown=live.state.over)  # no key is read after the end
-        return page_at(state, self._setups.of(state), live.now_s)
+        return live_page(live, self._setups, why_shown=True)
 
     def _show_page(self, live: LiveSession) -> None:
         """Write the current page, unless it was the last one written."""

@@ -36,8 +36,6 @@ def run_plain(
     Raises:
         KeyboardInterrupt: Ctrl-C was pressed; a line on what is kept has been written.
     """
-    if hasattr(sys.stdout, "reconfigure"):
-        sys.stdout.reconfigure(errors="replace")
     messages = content.messages.client
     spoken = spoken_signals(messages.sound, set_messages(content, opening.plan.before.exercise))
     sounder = Sounder(sound_output, spoken, opening.store.profile.language, ring, clock)
@@ -50,12 +48,12 @@ def run_plain(
     except KeyboardInterrupt:
         with suppress(BrokenPipeError):
             _write("")
-            _write(session.kept)
+            _write(session.farewell)
         raise
     except BrokenPipeError:
         # The reader of our output is gone: discard the rest of it, and report on standard error.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        print(session.kept, file=sys.stderr)
+        print(session.farewell, file=sys.stderr)
         return False
     finally:
         sounder.close()

@@ -137,6 +137,7 @@ INSTRUCTION_FORMS: tuple[InstructionForm, ...] = (
         "take_back",
         lambda defaults: _own_fields(defaults, "signed_at", signed_at=next(iter(defaults.revocable), "")),
     ),
+    InstructionForm("w", "correct_date", lambda defaults: _own_fields(defaults, "record", "wrong_at", "right_at")),
 )
 
 

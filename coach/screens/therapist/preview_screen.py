@@ -77,13 +77,13 @@ class PreviewScreen(Screen[None]):
     async def on_key(self, event: Key) -> None:
         """Step through the session, change an answer, or open a report."""
         event.stop()
-        key, body = event.key, self.query_one("#body")
+        key = event.key
         self._note = ""
         if key in ("escape", "q"):
             self.dismiss()
             return
         if key in SCROLL_KEYS:
-            if isinstance(body, PageView):
+            for body in self.query("#body").results(PageView):  # none while one page is exchanged for another
                 body.scroll_by_key(key)
             return
         if key in _REPORTS:

@@ -1,6 +1,7 @@
 """Whether a client's files fit each other and the content."""
 
 from collections.abc import Iterator, Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import TypeVar
 
@@ -13,6 +14,7 @@ from coach.model.prescription import Prescription
 from coach.model.profile import AvailableRange, Profile, Strength, TrainingPlanFile
 from coach.model.progress import Progress
 from coach.store.client_paths import PLAN, PRESCRIPTION, PROFILE, PROGRESS
+from coach.store.therapist.check_files import check_files
 from coach.store.therapist.check_ladder import check_ladder
 from coach.store.therapist.check_overrule import check_load
 from coach.toml.diagnostic import Diagnostic, collect_faults, sort_faults
@@ -23,8 +25,13 @@ from coach.toml.source_file import SourceFile
 Model = TypeVar("Model", bound=BaseModel)
 
 
-def check_profile(folder: Path, content: Content, languages: tuple[str, ...] = ()) -> tuple[Diagnostic, ...]:
-    """Every fault of one client's folder; empty where all is well. `languages`: those the content speaks."""
+def check_profile(
+    folder: Path, content: Content, languages: tuple[str, ...] = (), now: datetime | None = None
+) -> tuple[Diagnostic, ...]:
+    """Every fault of one client's folder; empty where all is well.
+
+    `languages`: those the content speaks. `now`: dates after it are faults; None where that is not to be checked.
+    """
     faults: list[Diagnostic] = []
     if (folder / PROGRESS).exists():  # derived: a client who has not begun has none
         _read(SourceFile(folder / PROGRESS), Progress, faults)
@@ -34,6 +41,7 @@ def check_profile(folder: Path, content: Content, languages: tuple[str, ...] = (
     of_profile = SourceFile(folder / PROFILE)
     unfit = check_sources(of_profile, of_prescription, content, languages)
     faults += unfit or check_load(folder, content, of_profile, of_prescription)
+    faults += check_files(folder, now)
     return sort_faults(faults)
 
 

@@ -37,6 +37,7 @@ from coach.toml.writer import toml_value
 
 _SECOND = timedelta(seconds=1)
 _KEY = re.compile(r"[a-z0-9_]{1,48}(\.[a-z0-9_]{1,48}){0,2}")
+_MOMENTS = ("wrong_at", "right_at")
 _IN_POSITION = re.compile(r"[a-z]+\.\d{1,2}\.[a-z0-9_]{1,48}")
 
 
@@ -100,7 +101,7 @@ def propose_instruction(
     path = seen.path / PRESCRIPTION
     _refuse_keys(asked, path)
     asked = _with_signing_time(seen, asked) if asked.what == "take_back" else asked
-    at, data = _dated(seen, now), tomllib.loads(seen.prescription_text)
+    at, data = _dated(seen, now, asked.what), tomllib.loads(seen.prescription_text)
     values = _restored(seen, asked, data, at) if asked.what == "take_back" else _values(asked)
     changes = _changes(data, values)
     if asked.what == "change" and not changes:
@@ -110,13 +111,14 @@ def propose_instruction(
     instruction["reason"] = asked.reason.strip()
     try:
         text = with_instruction(with_values(seen.prescription_text, path, values), path, instruction)
-        prescription = parse_model(text, path, Prescription)
+        prescription = parse_model(text, path, Prescription).with_right_dates
     except FileFault as fault:
         raise Refusal(fault.faults) from None
+    folder = _with_right_dates(seen, prescription, now)
     _refuse_faults(seen, text, content)
     _refuse_another_start(seen, prescription, content)
     _refuse_unfounded(seen, prescription.sign_offs[-1], content)
-    progress = seen.store(content).with_prescription(prescription).progress
+    progress = ClientStore(folder, content).progress
     _refuse_no_session(seen, prescription, progress, content)
     return ProposedInstruction(prescription.sign_offs[-1], text, prescription, progress)
 
@@ -134,14 +136,39 @@ def sign_instruction(seen: ClientSnapshot, proposed: ProposedInstruction) -> Non
         replace_file(seen.path / PRESCRIPTION, proposed.text)
 
 
-def _dated(seen: ClientSnapshot, now: datetime) -> datetime:
-    """The time of signing, later than every instruction and session so far: they are applied in order of time."""
+def _with_right_dates(seen: ClientSnapshot, prescription: Prescription, now: datetime) -> ClientFolder:
+    """The client's files with a prescription. Raises Refusal where it puts right what is not there."""
+    folder, path = seen.folder, seen.path / PRESCRIPTION
+    asked = prescription.sign_offs[-1]
+    if asked.what == "correct_date":
+        names = [raw.path.name for raw in folder.raw_records]
+        if asked.record is not None and asked.record not in names:
+            near = nearest_name(asked.record, names)
+            raise Refusal([whole_file(path, f"there is no record {asked.record}", "a file in records/", "", near)])
+        signed = [one.at for one in folder.prescription.sign_offs if one.what != "correct_date"]
+        if asked.wrong_at is not None and asked.wrong_at not in signed:
+            what = f"no instruction was signed at {asked.wrong_at.isoformat()}"
+            raise Refusal([whole_file(path, what, "the date as it is in the file")])
+        if asked.right_at is not None and asked.right_at > now:
+            what = f"{asked.right_at.isoformat()} is still to come"
+            raise Refusal([whole_file(path, what, "when it was", "write the day and the time as they were")])
+    return replace(folder, prescription=prescription)
+
+
+def _dated(seen: ClientSnapshot, now: datetime, what_is_signed: str) -> datetime:
+    """The time of signing, later than every instruction and session so far: they are applied in order of time.
+
+    An instruction that puts a date right is signed although some date is wrong.
+    """
+    if what_is_signed == "correct_date":
+        past = [one.at for one in seen.folder.prescription.sign_offs if one.at <= now + _SECOND]
+        return max([now, *(at + _SECOND for at in past)])
     signed = [one.at for one in seen.folder.prescription.sign_offs]
     newest = max([*signed, *(record.last_at for record in seen.folder.records)], default=now)
     if newest > now + _SECOND:
         clock, dated = now.strftime("%Y-%m-%d %H:%M"), newest.strftime("%Y-%m-%d %H:%M")
         what = f"this computer's clock says {clock}, and the newest session or instruction is dated {dated}"
-        fix = "set the clock right; if it is right, fix the date in the file"
+        fix = "set the clock right; if it is right, put the date right: coach steer PROFILE correct_date"
         raise Refusal([whole_file(seen.path, what, fix=fix)])
     return max(now, newest + _SECOND) if newest in signed else now
 
@@ -248,7 +275,8 @@ def _fields(asked: InstructionRequest) -> dict[str, object]:
     """The fields of the instruction as values; a key such as load.grade is one of a table."""
     fields: dict[str, object] = {}
     for key, text in asked.fields.items():
-        value = parse_input_at(text, Instruction, tuple(key.split(".")))
+        moment = _moment(text) if key in _MOMENTS else None
+        value = parse_input_at(text, Instruction, tuple(key.split("."))) if moment is None else moment
         head, _, inner = key.partition(".")
         if value is None:
             continue
@@ -256,6 +284,14 @@ def _fields(asked: InstructionRequest) -> dict[str, object]:
         if isinstance(table, dict):
             table[inner or head] = value
     return fields
+
+
+def _moment(text: str) -> datetime | None:
+    """A date with a time, in the time zone of this computer if it names none; None if it is neither."""
+    try:
+        return datetime.fromisoformat(text.strip()).astimezone()
+    except ValueError:
+        return None
 
 
 def _refuse_faults(seen: ClientSnapshot, text: str, content: Content) -> None:

@@ -174,7 +174,7 @@ def test_in_a_terminal_lines_and_ctrl_c_keeps(demo_profiles: Path, extra: list[s
 
 def test_lines_are_broken_between_words_where_a_terminal_is_narrow(demo_profiles: Path) -> None:
     terminal = Terminal([*COACH, "rehearse", str(demo_profiles / "tern"), "--plain"], cwd=TREE, columns=50, rows=30)
-    terminal.shows("q: end session.")
+    terminal.shows("?: all keys.")
     rows = [row.rstrip() for row in terminal.text.splitlines()]
     start = next(number for number, row in enumerate(rows) if row.startswith("You train"))
     assert " ".join(rows[start : start + 2]).startswith("You train the small muscles that turn your arm outward and")

@@ -1,0 +1,50 @@
+"""What a page of a running session says about the session itself: not saved, or asked again after an absence."""
+
+from dataclasses import replace
+
+from coach.model import step_names
+from coach.model.message_format import fill
+from coach.screens.client.page_types import ScreenPage, TextPage
+from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.client.resume_prompts import kept_lines
+from coach.session.plan import Plan
+from coach.store.live_session import LiveSession
+
+
+def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) -> ScreenPage:
+    """The page to show now. It does not claim to be saved where it is not, and says why instead.
+
+    `why_shown`: the end says its rule and source without being asked.
+    """
+    state = live.state._replace(why_shown=live.state.why_shown or why_shown)
+    page = page_at(state, setups.of(state), live.now_s)
+    if not isinstance(page, TextPage):
+        return page
+    messages = state.plan.content.messages.client
+    lines = page.lines
+    if live.unsaved:
+        said = fill(messages.offer.unsaved, {"reason": live.unsaved})
+        lines = (*(line for line in lines if line != messages.end.saved), said)
+    damaged = live.damaged_records
+    if damaged and state.step.name == step_names.TODAY and not state.over:
+        lines = (fill(messages.offer.damaged, {"files": ", ".join(damaged)}), *lines)
+    question = state.question if state.chosen is None else None
+    if live.asked_again and question is not None and question.group == step_names.group_of(step_names.SIGN):
+        lines = (*lines, messages.offer.asked_again)
+    return replace(page, lines=lines)
+
+
+def farewell_of(live: LiveSession | None, plan: Plan) -> str:
+    """What is kept of a session that was closed before its decision: all of it, or what is not and why."""
+    messages = plan.content.messages.client
+    if plan.practice:
+        return messages.practice.saved
+    if plan.rehearsal:
+        return messages.rehearsal.saved
+    return messages.offer.kept if live is None else not_kept_line(live) or kept_lines(live.state)
+
+
+def not_kept_line(live: LiveSession) -> str:
+    """That not all of a session is saved, and why; empty if all of it is."""
+    why = live.why_not_kept()
+    return fill(live.state.plan.content.messages.client.offer.not_kept, {"reason": why}) if why else ""

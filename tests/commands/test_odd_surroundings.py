@@ -1,0 +1,71 @@
+"""An 8-bit locale, an exported COLUMNS, and file systems without folder flush or locks."""
+
+import errno
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from coach.model.answers_file import Answers
+from coach.store.client_folder import read_client_folder
+from coach.store.client_store import ClientStore
+from coach.store.lock import InUse, lock
+from tests.demo.pristine import TREE
+from tests.journeys.terminal import Terminal
+from tests.plans import shipped
+from tests.screens.plain.output_lines import run_with_answers
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp1252", "latin-1:backslashreplace"])
+def test_drawings_in_an_encoding_of_eight_bits(demo_profiles: Path, encoding: str) -> None:
+    """No escapes and no failure; lines and blocks as signs of ASCII, one for each."""
+    environment = {**os.environ, "PYTHONIOENCODING": encoding}
+    command = [sys.executable, "-m", "coach"]
+    for words in (["history", str(demo_profiles / "plover"), "--pictures"], ["setup", str(demo_profiles / "tern")]):
+        done = subprocess.run([*command, *words], cwd=TREE, env=environment, capture_output=True, check=False)
+        assert (done.returncode, done.stderr) == (0, b"")
+        assert b"\\u" not in done.stdout
+        utf8 = {**environment, "PYTHONIOENCODING": "utf-8"}
+        wide = subprocess.run([*command, *words], cwd=TREE, env=utf8, capture_output=True, check=True)
+        there = done.stdout.decode(encoding.partition(":")[0])
+        assert list(map(len, there.splitlines())) == list(map(len, wide.stdout.decode().splitlines()))
+
+
+def test_an_exported_width_leaves_no_blank_screen(demo_profiles: Path) -> None:
+    command = [sys.executable, "-m", "coach", "session", str(demo_profiles / "tern"), "--silent"]
+    terminal = Terminal(command, TREE, env={"COLUMNS": "5", "LINES": "2"})
+    terminal.shows("Today")
+    terminal.press("enter", "Before you begin")
+    terminal.press("ctrl+c", "End the session here?")
+    terminal.press("ctrl+c", "kept")
+
+
+def test_a_file_system_that_flushes_no_folder(demo_profiles: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    real = os.fsync
+
+    def of_files_only(handle: int) -> None:
+        if os.path.isdir(f"/proc/self/fd/{handle}"):  # noqa: PTH112  # the file behind the handle
+            raise OSError(errno.EINVAL, os.strerror(errno.EINVAL))
+        real(handle)
+
+    monkeypatch.setattr(os, "fsync", of_files_only)
+    assert run_with_answers(demo_profiles / "tern", Answers(), lambda _: None)
+    assert read_client_folder(demo_profiles / "tern").records[-1].ended is not None
+
+
+@pytest.mark.parametrize("number", [errno.ENOLCK, errno.EOPNOTSUPP, errno.ENOSYS])
+def test_a_file_system_without_locks_still_keeps_two_sessions_apart(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch, number: int
+) -> None:
+    import fcntl
+
+    def none(*_: object) -> None:
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr(fcntl, "flock", none)
+    client = demo_profiles / "tern"
+    with ClientStore.locked(client, shipped()), pytest.raises(InUse):
+        lock(client)
+    lock(client).release()

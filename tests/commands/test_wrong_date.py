@@ -1,0 +1,98 @@
+"""A session or an instruction under a wrong clock: it is said, and the therapist puts the date right."""
+
+import shutil
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from coach.cli import main
+from coach.content_files.content_folder import content_folder
+from coach.model.answers_file import Answers
+from coach.progression.needs import needs_of
+from coach.store.caseload import load_needs
+from coach.store.client_store import ClientStore
+from coach.store.client_summary import summary_of
+from tests.clocks import START, FakeClock
+from tests.plans import shipped
+from tests.screens.plain.output_lines import run_with_answers
+
+AHEAD = timedelta(days=3600)
+SIGNED = ("--initials", "KB", "--reason", "the clock was wrong", "--yes")
+LIMITS = {limit.name: limit.value for limit in shipped().limits}
+
+
+@pytest.fixture(autouse=True)
+def _the_day(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("coach.store.clock.now", FakeClock(START + timedelta(days=4)))
+
+
+def _sessions(folder: Path, *days: timedelta) -> Path:
+    for day in days:
+        assert run_with_answers(folder, Answers(), lambda _: None, START + day)
+    return folder
+
+
+def test_a_session_of_2036_is_said_and_put_right_and_the_order_follows(
+    demo_profiles: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    day = timedelta(days=1)
+    right = _sessions(Path(shutil.copytree(demo_profiles / "tern", tmp_path / "right")), 2 * day)
+    client = _sessions(demo_profiles / "tern", AHEAD)
+    wrong = max(path.name for path in (client / "records").iterdir())
+    assert wrong.startswith("2036")
+
+    assert main(["check", str(client)]) == 1
+    assert f"correct_date record={wrong}" in " ".join(capsys.readouterr().out.split())
+    needs = needs_of(summary_of(client, shipped()), load_needs(content_folder()), LIMITS, START.date())
+    assert "wrong_date" in [need.name for need in needs]
+    assert main(["steer", str(client), "freeze_load", *SIGNED]) == 2
+    assert "correct_date" in capsys.readouterr().err
+
+    at = (START + 2 * day).replace(tzinfo=None).isoformat(sep=" ")
+    assert main(["steer", str(client), "correct_date", f"record={wrong}", f"right_at={at}", *SIGNED]) == 0
+    capsys.readouterr()
+    assert main(["check", str(client)]) == 0
+    store = ClientStore.read(client, shipped())
+    assert store.latest_date_after(START + 5 * day) is None
+    assert [record.started for record in store.records] == [START + 2 * day]
+    assert store.progress.last_session == START + 2 * day
+    there, expected = store.folded_progress, ClientStore.read(right, shipped()).folded_progress
+    assert there.model_copy(update={"tell": {}}) == expected.model_copy(update={"tell": {}})
+    _sessions(client, 5 * day)
+    assert ClientStore.read(client, shipped()).progress.sessions == 2
+    assert main(["steer", str(client), "freeze_load", *SIGNED]) == 2  # the second session is later than this clock
+
+
+def test_an_instruction_of_2036_is_put_right(demo_profiles: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    client = demo_profiles / "tern"
+    wrong = "2036-11-02T10:00:00+01:00"
+    with (client / "prescription.toml").open("a", encoding="utf-8") as file:
+        file.write(f'\n[[sign_offs]]\nat = {wrong}\ninitials = "KB"\nwhat = "freeze_load"\nreason = "sore"\n')
+    assert main(["check", str(client)]) == 1
+    assert f"wrong_at={wrong}" in " ".join(capsys.readouterr().out.split())
+    right = "2026-11-25T10:00:00+01:00"
+    assert main(["steer", str(client), "correct_date", f"wrong_at={wrong}", f"right_at={right}", *SIGNED]) == 0
+    capsys.readouterr()
+    assert main(["check", str(client)]) == 0
+    assert ClientStore.read(client, shipped()).latest_date_after(START + timedelta(days=4)) is None
+    assert main(["steer", str(client), "lift_freeze", *SIGNED]) == 0
+    assert not ClientStore.read(client, shipped()).progress.frozen
+
+
+@pytest.mark.parametrize(
+    ("values", "says"),
+    [
+        (("record=2036-01-01T100000.toml", "right_at=2026-11-25 10:00"), "there is no record"),
+        (("wrong_at=2036-01-01 10:00", "right_at=2026-11-25 10:00"), "no instruction was signed at"),
+        (("right_at=2026-11-25 10:00",), "needs record or wrong_at"),
+    ],
+)
+def test_what_is_not_there_is_not_put_right(
+    demo_profiles: Path, capsys: pytest.CaptureFixture[str], values: tuple[str, ...], says: str
+) -> None:
+    client = demo_profiles / "tern"
+    before = (client / "prescription.toml").read_bytes()
+    assert main(["steer", str(client), "correct_date", *values, *SIGNED]) == 2
+    assert says in capsys.readouterr().err
+    assert (client / "prescription.toml").read_bytes() == before
