@@ -102,7 +102,7 @@ def seconds_to_answer(state: State, answers: Answers) -> float | None:
     if state.over or (state.paused and question is None):
         return None
     if question is not None:
-        prepared = _prepared_answer(question, state.plan, answers)
+        prepared = prepared_answer(question, state.plan, answers)
         return question.seconds if prepared is not None or state.asking is None else None
     if _key_to_press(state, answers) is not None:
         return 0.0
@@ -167,7 +167,7 @@ def _reported_pain(state: State, answers: Answers) -> bool:
     return step in answers.answer and isinstance(last, Answered) and last.step.startswith(step)
 
 
-def _prepared_answer(question: Ask, plan: Plan, answers: Answers) -> int | str | None:
+def prepared_answer(question: Ask, plan: Plan, answers: Answers) -> int | str | None:
     """The answer for this step, else for this question. An older yes or no about form is read as how often."""
 
     def given(name: str) -> int | str | None:
@@ -183,7 +183,7 @@ def _prepared_answer(question: Ask, plan: Plan, answers: Answers) -> int | str |
 
 def _answer_to(question: Ask, plan: Plan, answers: Answers) -> int | str:
     """The prepared answer for this step, else for this question, else the clean one."""
-    prepared = _prepared_answer(question, plan, answers)
+    prepared = prepared_answer(question, plan, answers)
     if prepared is None:
         return clean_answer(question)
     allowed = [choice.value for choice in choices(question, plan.content.signs)]
