@@ -2,7 +2,7 @@
 
 import argparse
 
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE, USAGE, print_error
 
@@ -31,6 +31,7 @@ def add_commands(commands: Commands) -> None:
             metavar=("BAND", "LENGTH_CM", unit),
             help=f"add a point to profile.toml: length of one stretched strand in cm, force in {unit.lower()}s",
         )
+    add_content(bands)
 
 
 def _bands(arguments: argparse.Namespace) -> int:

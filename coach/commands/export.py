@@ -3,7 +3,7 @@
 import argparse
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_target
+from coach.commands.support.arguments import Commands, add_command, add_content, add_target
 from coach.commands.support.loading import client_store
 from coach.commands.support.output import write_file
 
@@ -30,6 +30,7 @@ def add_commands(commands: Commands) -> None:
     form.add_argument("--fhir", action="store_true", help="an HL7 FHIR R4 bundle, for a clinic's own system")
     form.add_argument("--csv", action="store_true", help="a table for a spreadsheet, one row for each set")
     add_target(export)
+    add_content(export)
 
 
 def _export(arguments: argparse.Namespace) -> int:

@@ -2,7 +2,7 @@
 
 import argparse
 
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.loading import plan_of
 from coach.commands.support.output import FINE
 
@@ -26,6 +26,7 @@ def add_commands(commands: Commands) -> None:
         metavar="N",
         help="seed of the random numbers; the same seed gives the same result (default: 1)",
     )
+    add_content(forecast)
 
 
 def _forecast(arguments: argparse.Namespace) -> int:

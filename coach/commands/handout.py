@@ -2,7 +2,7 @@
 
 import argparse
 
-from coach.commands.support.arguments import Commands, add_command, add_target
+from coach.commands.support.arguments import Commands, add_command, add_content, add_target
 from coach.commands.support.loading import admission_of, client_store
 from coach.commands.support.output import FAULTS, NOT_NOW, print_error, write_file
 
@@ -23,6 +23,7 @@ def add_commands(commands: Commands) -> None:
     )
     handout.add_argument("--paper", choices=("a4", "letter"), default="a4", help="the paper size (default: a4)")
     add_target(handout, "FILE.pdf")
+    add_content(handout)
 
 
 def _handout(arguments: argparse.Namespace) -> int:

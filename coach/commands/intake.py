@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.loading import client_store, print_obstacle, therapist_content
 from coach.commands.support.output import print_result
 
@@ -38,6 +38,7 @@ def add_commands(commands: Commands) -> None:
         metavar="DRAFTS",
         help="a folder with a hand-written profile.toml and prescription.toml",
     )
+    add_content(intake)
 
 
 def _intake(arguments: argparse.Namespace) -> int:

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_theme
+from coach.commands.support.arguments import Commands, add_command, add_content, add_theme
 from coach.commands.support.loading import plan_of, read_answers
 from coach.commands.support.output import FAULTS, FINE, print_error
 from coach.model.option_names import ThemeName
@@ -40,6 +40,7 @@ def add_commands(commands: Commands) -> None:
     )
     preview.add_argument("--answers", type=Path, metavar="FILE", help="read the client's answers from a file")
     add_theme(preview, "dusk")
+    add_content(preview)
 
 
 def _preview(arguments: argparse.Namespace) -> int:

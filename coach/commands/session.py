@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_theme
+from coach.commands.support.arguments import Commands, add_command, add_content, add_theme
 from coach.commands.support.loading import (
     admission_of,
     client_store,
@@ -78,6 +78,7 @@ def _add_display_options(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--silent", action="store_true", help="play no tones, speak no words and ring no bell")
     add_theme(command)
+    add_content(command)
 
 
 def _session(arguments: argparse.Namespace) -> int:

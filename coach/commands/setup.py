@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.loading import plan_of
 from coach.commands.support.output import FINE, write_file
 
@@ -35,6 +35,7 @@ def add_commands(commands: Commands) -> None:
     form.add_argument(
         "--drawing", type=Path, metavar="FILE.svg", help="write both drawings, to scale, to a new SVG file"
     )
+    add_content(setup)
 
 
 def _setup(arguments: argparse.Namespace) -> int:

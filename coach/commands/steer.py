@@ -4,7 +4,7 @@ import argparse
 import sys
 from typing import TYPE_CHECKING, get_args
 
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE, NOT_NOW, USAGE, print_error
 from coach.commands.support.steering import compare_sessions, steering_screen
@@ -57,6 +57,7 @@ def add_commands(commands: Commands) -> None:
     steer.add_argument("--initials", metavar="AB", help="2 to 4 capital letters; asked for if left out")
     steer.add_argument("--reason", metavar="TEXT", help="the reason, in a few words; asked for if left out")
     steer.add_argument("--yes", action="store_true", help="sign without asking, after the change is shown")
+    add_content(steer)
 
 
 def _steer(arguments: argparse.Namespace) -> int:

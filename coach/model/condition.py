@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Line, Name, PositionDeg
+from coach.model.base import Complete, Frozen, Line, Name, PositionDeg
 from coach.model.exercise import Direction, Mark
 
 IrritabilityLevel = Literal["high", "moderate", "low"]
@@ -84,7 +84,7 @@ class ConditionsMessages(Frozen):
 
     format: Literal[1]
     condition: dict[Name, ConditionMessages] = Field(description="kinds of conditions by name")
-    irritability: dict[IrritabilityLevel, Line] = Field(
+    irritability: Complete[IrritabilityLevel, Line] = Field(
         description="each level as a clause that fits into a sentence"
     )
-    finding: dict[Finding, Line] = Field(description="what is missing before a position can be cleared")
+    finding: Complete[Finding, Line] = Field(description="what is missing before a position can be cleared")

@@ -9,6 +9,7 @@ from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.record import Decision, Record
 from coach.progression.decision_messages import load_placeholders
+from coach.session.admission.client_conditions import therapist_lines
 from coach.session.form_feedback import feedback_if_clean
 from coach.session.phrases import question_text, setup_of, setup_values, step_text, tempo_values
 from coach.session.plan import Plan, open_record, script_of
@@ -24,6 +25,7 @@ def preview_text(plan: Plan, at: datetime) -> str:
     record = open_record(plan, at)
     script = script_of(plan, record)
     lines = [fill(messages.title, {"profile": plan.profile.name}), ""]
+    lines += [line for text in therapist_lines(plan.profile, plan.content) for line in wrap(text, _WIDTH)]
     lines += [*_today(plan, record), *decision_lines(plan.before.decision, plan), ""]
     for start_s, texts in script_lines(plan, record):
         minutes, seconds = divmod(round(start_s), 60)

@@ -128,6 +128,7 @@ INSTRUCTION_FORMS: tuple[InstructionForm, ...] = (
     InstructionForm("p", "cap_position", lambda defaults: _own_fields(defaults, "position_deg")),
     InstructionForm("c", "lift_caps", _no_field),
     InstructionForm("s", "allow_strengthening", _no_field),
+    InstructionForm("n", "know_night_pain", _no_field),
     InstructionForm("d", "change", partial(_prescription_fields, keys=_DOSE), "dose"),
     InstructionForm("m", "change", _limits, "limits"),
     InstructionForm("t", "change", _setups, "setups"),

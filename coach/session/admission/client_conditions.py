@@ -78,6 +78,17 @@ def cautions_of(profile: Profile, content: Content) -> tuple[str, ...]:
     return tuple(message for message in messages if message is not None)
 
 
+def therapist_lines(profile: Profile, content: Content) -> tuple[str, ...]:
+    """What the program does because of the client's conditions, for the therapist."""
+    return tuple(
+        fill(
+            content.messages.conditions.condition[one.kind].therapist,
+            {"floor": kind.floor_weeks, "range": kind.range_max_deg},
+        )
+        for one, kind in conditions_of(profile, content)
+    )
+
+
 def night_pain_is_known(profile: Profile, content: Content, progress: Progress, days: float, today: date) -> bool:
     """Whether ordinary pain at night is signed as known on this day, and no condition forbids that."""
     on = progress.night_pain_known_on
