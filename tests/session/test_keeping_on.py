@@ -7,6 +7,7 @@ from pathlib import Path
 
 import icalendar
 import pytest
+from textual.widgets import Static
 
 from coach.commands.support.ask_plan import ask_plan
 from coach.model.answers_file import Answers
@@ -16,6 +17,7 @@ from coach.reports.tables.session_calendar import session_calendar
 from coach.screens.client.key_bindings import WHY, active_bindings
 from coach.screens.client.page_types import TextPage
 from coach.screens.client.pages import page_at, setup_context
+from coach.screens.client.session_app import SessionApp
 from coach.session.plan import Plan
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.state import Instant, State
@@ -23,7 +25,8 @@ from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session
 from coach.store.plan_file import read_plan, write_plan
 from coach.store.therapist.check_client import check_profile
-from tests.clocks import START
+from tests.clocks import START, FakeClock
+from tests.journeys.walk import session_app
 from tests.plans import plan_of, shipped
 
 OWN = TrainingPlan(
@@ -67,9 +70,24 @@ def test_rule_and_source_are_behind_a_key() -> None:
     state = ended(plan_of("tern"))
     assert not any(line.startswith("Rule: ") for line in page(state).lines)
     assert WHY in active_bindings(state)
-    asked = WHY.run(state, Instant(state.seen_s, START))
-    assert any(line.startswith("Rule: repetitions_up. Source: ") for line in page(asked).lines)
-    assert WHY not in active_bindings(asked)
+    asked = page(state._replace(why_shown=True))
+    assert any(line.startswith("Rule: repetitions_up. Source: ") for line in asked.lines)
+
+
+async def test_the_key_shows_them_on_the_screen(demo_profiles: Path) -> None:
+    clock = FakeClock()
+    app = session_app(demo_profiles / "tern", clock)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("q", "y")
+        assert "Rule: no_set_done" not in said(app)
+        await pilot.press("r")
+        assert "Rule: no_set_done" in said(app)
+        await pilot.press("w")
+    assert app.plan_wanted
+
+
+def said(app: SessionApp) -> str:
+    return " ".join(str(one.content) for one in app.query_one("#body").query(Static))
 
 
 @pytest.mark.parametrize(

@@ -110,7 +110,7 @@ def _calm(state: State) -> bool:
 
 
 def _may_ask_why(state: State) -> bool:
-    return state.over and not state.why_shown and not state.plan.practice
+    return state.over and not state.plan.practice
 
 
 def _aside(state: State) -> bool:
@@ -138,7 +138,7 @@ CUE = KeyBinding("c", "cue", _cue_kept_back, show_cue)
 THEME = KeyBinding("t", "theme", lambda state: _read(state) or _resting(state), lambda state, _: state)
 LEAVE = KeyBinding("q", "leave", lambda state: not state.over, lambda state, _: state)
 PLAN = KeyBinding("w", "plan", lambda state: state.over and not _aside(state), lambda state, _: state)
-WHY = KeyBinding("r", "why", _may_ask_why, lambda state, _: state._replace(why_shown=True))
+WHY = KeyBinding("r", "why", _may_ask_why, lambda state, _: state)
 QUIT = KeyBinding("enter", "quit", lambda state: state.over, lambda state, _: state)
 
 HELP = KeyBinding("question_mark", "help", lambda state: not state.over, lambda state, _: state)

@@ -46,7 +46,6 @@ from coach.session.answer_keys import meant_key
 from coach.session.phrases import set_messages, spoken_signals, urgency_text
 from coach.session.runner import pause
 from coach.session.signals import signals_between, until_change_s
-from coach.session.state import Instant
 from coach.store.clock import Clock
 from coach.store.live_session import LiveSession, Opening, SaveFailed, start_session
 
@@ -96,6 +95,7 @@ class SessionApp(BaseApp):
         self._note = ""
         self._key_note = ""
         self.plan_wanted = False
+        self._why_shown = False
         self._place_shown: object = None
         self._drawn: object = None
         self._drawn_for: object = None
@@ -223,7 +223,7 @@ class SessionApp(BaseApp):
             self.plan_wanted = binding is PLAN
             self.exit(return_code=0)
         elif binding is WHY:
-            live.state = WHY.run(live.state, Instant(live.now_s, self._clock().at))
+            self._why_shown = True
         elif binding is THEME:
             self.theme = next_theme(self.theme)
         elif binding is LEAVE:
@@ -389,7 +389,7 @@ class SessionApp(BaseApp):
         return page, f"{note}\n{keys}" if note else keys
 
     def _page_of(self, live: LiveSession) -> ScreenPage:
-        page = live_page(live, self._setups)
+        page = live_page(live, self._setups, self._why_shown)
         return self._number.on_page(page) if isinstance(page, TextPage) else page
 
     def _too_small(self) -> bool:
