@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_content
-from coach.commands.support.loading import plan_of
+from coach.commands.support.loading import plan_of, print_no_session
 from coach.commands.support.output import FINE, write_file
 
 if TYPE_CHECKING:
@@ -40,6 +40,7 @@ def add_commands(commands: Commands) -> None:
 
 def _setup(arguments: argparse.Namespace) -> int:
     plan = plan_of(arguments.profile, arguments.position)
+    print_no_session(plan.no_session)
     if arguments.drawing is not None:
         return _write_drawing(plan, arguments.drawing)
     if arguments.json:

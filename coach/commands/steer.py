@@ -11,7 +11,7 @@ from coach.commands.support.steering import compare_sessions, steering_screen
 
 if TYPE_CHECKING:
     from coach.model.content import Content
-    from coach.store.therapist.steering import InstructionRequest
+    from coach.store.therapist.steering import ClientSnapshot, InstructionRequest
 
 # The key of a value that is given without one.
 _DEFAULT_KEY = {"unlock_position": "position_deg", "cap_position": "position_deg", "freeze_load": "until"}
@@ -106,6 +106,17 @@ def _parse_request(arguments: argparse.Namespace, initials: str, reason: str) ->
     return InstructionRequest(arguments.instruction, initials, reason, fields=typed)
 
 
+def _print_conditions(snapshot: "ClientSnapshot", content: "Content") -> None:
+    """The client's conditions and irritability, as of today."""
+    from coach.reports.text.layout import paragraph
+    from coach.session.admission.client_conditions import therapist_lines
+    from coach.store.clock import now
+
+    profile, limits = snapshot.folder.profile, content.limit_values(snapshot.folder.prescription.limits)
+    for text in therapist_lines(profile.condition, profile.irritability, content, limits, now().at.date()):
+        print("\n".join(paragraph(text)))
+
+
 def _show_and_sign(arguments: argparse.Namespace, request: "InstructionRequest", content: "Content") -> int:
     """Show what the instruction would change, and sign it if the therapist confirms."""
     from coach.model.message_format import fill
@@ -116,6 +127,7 @@ def _show_and_sign(arguments: argparse.Namespace, request: "InstructionRequest",
 
     messages, snapshot = content.messages.therapist.steering, read_snapshot(arguments.profile)
     proposed = propose_instruction(snapshot, request, content, now().at)
+    _print_conditions(snapshot, content)
     print(comparison_text(compare_sessions(content, snapshot, proposed), messages), flush=True)
     if not arguments.yes:
         if sys.stdin is None or not sys.stdin.isatty():

@@ -31,6 +31,8 @@ class CaseloadMessages(Frozen):
     reading: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
     legend: Line
+    no_session_title: Line
+    load: Line
     nothing: Line
     today: Line
     days: Line
@@ -60,6 +62,8 @@ class ClientScreenMessages(Frozen):
     no_need: Line
     decided_title: Line
     tell_title: Line
+    no_session_title: Line
+    conditions_title: Line
     load: Line
     no_load: Line
     working: Line
@@ -144,6 +148,8 @@ SteeringField = Literal[
     "available_deg",
     "until",
     "signed_at",
+    "apprehension",
+    "despite",
     "load.grade",
     "load.strands",
     "load.distance_cm",
@@ -194,6 +200,7 @@ class StandingMessages(Frozen):
     range_cap: Line
     position_cap: Line
     allowed: Line
+    night_pain: Line
     limit: Line
     bands: Line
     goal: Line
@@ -211,7 +218,6 @@ class SteeringMessages(Frozen):
     standing: Line
     script: Line
     leads: Line
-    none_while_in_review: Line
     no_session: Line
     sign: Line
     initials: Line

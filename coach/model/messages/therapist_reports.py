@@ -60,8 +60,11 @@ class ForecastMessages(Frozen):
 
     title: Line
     simulation: Line
-    assumed: Line
-    assumed_measured: Line
+    today: Line
+    strength: Complete[Literal["here", "elsewhere", "load"], Line] = Field(description="what strength is taken from")
+    training: Line
+    pain: Line
+    sources: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)]
     over: Line
     speed: Line
@@ -138,6 +141,7 @@ class SetupReportMessages(Frozen):
             "lever",
             "arm_mass",
             "band",
+            "age",
             "feet",
             "elevation",
             "gap",
@@ -175,6 +179,12 @@ class BandsReportMessages(Frozen):
     title: Line
     band: Line
     resting: Line
+    measured_on: Line
+    not_dated: Line
+    used: Line
+    before: Line
+    before_not_dated: Line
+    to_measure: Line
     twice: Line
     law: Line
     a_means: Line
