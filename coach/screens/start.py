@@ -34,11 +34,15 @@ class DisplayMode:
 
 @dataclass(frozen=True)
 class SessionOutcome:
-    """How a session ended: the closing message, the exit code, and whether the input ended before the decision."""
+    """How a session ended: the closing message and the exit code.
+
+    `cut_off`: the input ended before the decision. `plan_wanted`: the client wants to write down when to train next.
+    """
 
     farewell: str = ""
     code: int = 0
     cut_off: bool = False
+    plan_wanted: bool = False
 
 
 def choose_display(plain: bool, speed: float = 1.0, interactive: bool = True) -> DisplayMode:
@@ -78,7 +82,7 @@ def run_session(
         guard = KeyGuard(time.monotonic)
         app = SessionApp(content, opening, clock, sound_output, mode.theme, answer_player, guard)
         code = app.run_to_end()
-        return SessionOutcome(app.farewell, code)
+        return SessionOutcome(app.farewell, code, plan_wanted=app.plan_wanted)
     from coach.screens.plain.line_input import NoInput
     from coach.screens.plain.run_plain import run_plain
 

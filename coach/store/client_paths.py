@@ -11,6 +11,7 @@ from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 PROFILE, PRESCRIPTION, PROGRESS, RECORDS = "profile.toml", "prescription.toml", "progress.toml", "records"
 SETTINGS = "settings.toml"
+PLAN = "plan.toml"
 CLINIC = "clinic"
 
 

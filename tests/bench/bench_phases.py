@@ -81,7 +81,7 @@ class Measured(SessionApp):
                 if question is None:
                     live.act(go_on)
                 else:
-                    value = clean_answer(question, live.state.plan)
+                    value = clean_answer(question)
                     live.act(lambda state, at, value=value: answer(state, value, at))  # type: ignore[misc]
             await self._one_set(live)
         self.exit()

@@ -6,6 +6,13 @@ from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
+from coach.model.messages.learning import (
+    LessonMessages,
+    OwnTempoMessages,
+    PracticeMessages,
+    ProgressMessages,
+    TrainingPlanMessages,
+)
 from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
 SpokenSignal = Literal["out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
@@ -43,6 +50,10 @@ class ScaleMessages(Frozen):
     yes_key: YesKey = Field(default="y", description="the key for yes; y works in every language")
     no: Line
     not_sure: Line
+    never: Line
+    once: Line
+    more_than_once: Line
+    at_least_once: Line
     none: Line
     move: Complete[Move, Line]
 
@@ -58,6 +69,7 @@ class KeyMessages(Frozen):
     stop_set: KeyWord
     skip_rest: KeyWord
     skip_set: KeyWord
+    practise: KeyWord
     other_band: KeyWord
     fewer_sets: KeyWord
     theme: KeyWord
@@ -66,6 +78,8 @@ class KeyMessages(Frozen):
     leave: KeyWord
     voice: KeyWord
     quit: KeyWord
+    plan: KeyWord
+    why: KeyWord
     confirm: KeyWord
     help: KeyWord
     help_title: Title
@@ -129,6 +143,8 @@ class SetMessages(Frozen):
     hold: PhaseWord
     back: PhaseWord
     relax: PhaseWord
+    own_pace: PhaseWord
+    unled: OneRow
     repetition: OneRow
     last_repetition: OneRow
     over: LargeWord
@@ -207,6 +223,9 @@ class PainMessages(Frozen):
 class EndMessages(Frozen):
     """The last screen."""
 
+    did: Line
+    did_nothing: Line
+    for_what: Line
     title: Title
     stopped_title: Title
     left_title: Title
@@ -352,10 +371,15 @@ class ClientMessages(Frozen):
     drawing: Complete[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance"], Line]
     rest: RestMessages
     feedback: FeedbackMessages
+    lesson: LessonMessages
+    own_tempo: OwnTempoMessages
+    practice: PracticeMessages
     sound: SoundMessages
     voice: VoiceMessages
     confirm: ConfirmMessages
     pain: PainMessages
+    plan: TrainingPlanMessages
+    progress: ProgressMessages
     end: EndMessages
     offer: OfferMessages
     check_in: CheckInMessages

@@ -40,6 +40,19 @@ class TextPage:
 
 
 @dataclass(frozen=True)
+class LessonPage:
+    """The right form beside one fault, moving. `lead`: one sentence; `lines`: how to tell, and how to try it."""
+
+    title: str
+    lead: str
+    lines: tuple[str, ...]
+    right: str
+    wrong: str
+    right_scene: Scene
+    wrong_scene: Scene | None
+
+
+@dataclass(frozen=True)
 class SetPage:
     """A moment of a set: text to be read from three metres away, and the arm moving at the tempo.
 
@@ -73,4 +86,4 @@ class RestPage:
     cue: str = ""
 
 
-ScreenPage = TextPage | SetPage | RestPage
+ScreenPage = TextPage | LessonPage | SetPage | RestPage

@@ -23,9 +23,11 @@ from coach.screens.client.key_bindings import (
     HELP,
     LEAVE,
     PAIN,
+    PLAN,
     QUIT,
     THEME,
     VOICE,
+    WHY,
     active_bindings,
     binding_for,
 )
@@ -33,10 +35,10 @@ from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.key_help import help_page, unknown_key_line
 from coach.screens.client.live_page import farewell_of, live_page, not_kept_line
 from coach.screens.client.number_entry import NumberEntry
-from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
-from coach.screens.client.views import PageView, RestView, SetView, make_body
+from coach.screens.client.views import LessonView, PageView, RestView, SetView, make_body
 from coach.screens.sound.announcer import announcer_for
 from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.theme import next_theme
@@ -91,6 +93,8 @@ class SessionApp(BaseApp):
         self._number = NumberEntry()
         self._note = ""
         self._key_note = ""
+        self.plan_wanted = False
+        self._why_shown = False
         self._place_shown: object = None
         self._drawn: object = None
         self._drawn_for: object = None
@@ -217,8 +221,11 @@ class SessionApp(BaseApp):
             self._key_note = self._number_note()
             return
         binding = binding_for(meant, live.state)
-        if binding is QUIT:
+        if binding is QUIT or binding is PLAN:
+            self.plan_wanted = binding is PLAN
             self.exit(return_code=0)
+        elif binding is WHY:
+            self._why_shown = True
         elif binding is THEME:
             self.theme = next_theme(self.theme)
         elif binding is VOICE:
@@ -265,8 +272,10 @@ class SessionApp(BaseApp):
         if live is None or live.state.record.ended is None:
             return farewell_of(live, self._opening.plan)
         decision = live.state.record.ended.decision
-        decided = f"{urgency_text(decision, self._content)} {decision.reason}".strip()
-        return f"{decided}\n{not_kept_line(live)}".strip()
+        urgent = urgency_text(decision, self._content)
+        if self._opening.plan.practice:
+            return f"{urgent} {self._content.messages.client.practice.saved}".strip()
+        return f"{urgent} {decision.reason}\n{not_kept_line(live)}".strip()
 
     async def _frame(self) -> None:
         """Let time pass, and draw what it changes."""
@@ -325,6 +334,8 @@ class SessionApp(BaseApp):
             self._title_and_keys = (page.title, keys)
         match page, self.query_one("#body"):
             case SetPage(), SetView() as body if self._drawn is not None:
+                body.show(page)
+            case LessonPage(), LessonView() as body if self._drawn is not None and body.same_text(page):
                 body.show(page)
             case RestPage(), RestView() as body if self._drawn is not None and body.same_text(page):
                 body.show(page)
@@ -391,7 +402,7 @@ class SessionApp(BaseApp):
         return page, f"{note}\n{keys}" if note else keys
 
     def _page_of(self, live: LiveSession) -> ScreenPage:
-        page = live_page(live, self._setups)
+        page = live_page(live, self._setups, self._why_shown)
         return self._number.on_page(page) if isinstance(page, TextPage) else page
 
     def _too_small(self) -> bool:

@@ -14,7 +14,7 @@ from coach.drawing.large_letters import dot_columns_for, scale_for
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.drawing.shapes import LabelName
 from coach.model.messages.layout_limits import EDGE_COLUMNS
-from coach.screens.client.page_types import AnswerOption, RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import AnswerOption, LessonPage, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.scene_view import SceneView
@@ -144,6 +144,41 @@ def _mark(option: AnswerOption) -> str:
     return ">" if option.chosen else " "
 
 
+class LessonView(Vertical):
+    """The right form beside one fault, both moving, and what to look for."""
+
+    def __init__(self, page: LessonPage, rows: int) -> None:
+        super().__init__(id="body", classes="" if rows >= _AIRY_ROWS else "tight")
+        self._page = page
+
+    def compose(self) -> ComposeResult:
+        """The sentence, the drawings side by side under their names, and how to tell."""
+        page = self._page
+        yield static_text(page.lead, "lead")
+        with Horizontal(id="lesson"):
+            with Vertical():
+                yield static_text(page.right, "list-title")
+                yield SceneView(page.right_scene, {}, id="right")
+            if page.wrong_scene is not None:
+                with Vertical():
+                    yield static_text(page.wrong, "list-title")
+                    yield SceneView(page.wrong_scene, {}, id="wrong")
+        yield static_text("\n".join(page.lines), "line")
+
+    def show(self, page: LessonPage) -> None:
+        """Show the next frame."""
+        if not self.is_mounted or not self.query("#right"):
+            return
+        self.query_one("#right", SceneView).show(page.right_scene)
+        if page.wrong_scene is not None:
+            self.query_one("#wrong", SceneView).show(page.wrong_scene)
+        self._page = page
+
+    def same_text(self, page: LessonPage) -> bool:
+        """Whether only the drawings differ in the next frame."""
+        return (page.title, page.lead) == (self._page.title, self._page.lead)
+
+
 class SetView(Vertical):
     """A set: phase word and count, repetition, one cue, the moving arm, and a progress bar."""
 
@@ -212,12 +247,16 @@ class SetView(Vertical):
         return page.repetition if self._of_total else page.repetition.partition("/")[0]
 
 
-def make_body(page: ScreenPage, note: str, more: str, columns: int, rows: int) -> "PageView | SetView | RestView":
+def make_body(
+    page: ScreenPage, note: str, more: str, columns: int, rows: int
+) -> "PageView | LessonView | SetView | RestView":
     """Make the widget that draws a page in a window of so many columns and rows."""
     if isinstance(page, SetPage):
         return SetView(page, columns, rows)
     if isinstance(page, RestPage):
         return RestView(page, columns, rows)
+    if isinstance(page, LessonPage):
+        return LessonView(page, rows)
     return PageView(page, note, more, columns, rows)
 
 

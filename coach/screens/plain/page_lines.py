@@ -81,8 +81,9 @@ def signal_line(signal: Signal, before: State) -> str | None:
     messages = before.plan.content.messages.client.plain
     sets = set_messages(before.plan.content, before.plan.before.exercise)
     time, step = before.remaining_set, before.step
-    if time is None or not isinstance(step, Work):
+    if time is None:
         return messages.rest_over if signal.name == "rest_over" else None
+    repetitions = step.time.repetitions if isinstance(step, Work) else time.repetitions
     match signal.name:
         case "count":
             left_s = round(time.count_in_s - signal.at_s)
@@ -90,7 +91,7 @@ def signal_line(signal: Signal, before: State) -> str | None:
             return fill(messages.count, {"seconds": left_s}) if announced else None
         case "out":
             done = round((signal.at_s - time.count_in_s) / time.repetition_s)
-            values = {"repetition": before.whole + done + 1, "repetitions": step.time.repetitions}
+            values = {"repetition": before.whole + done + 1, "repetitions": repetitions}
             return fill(messages.out, {"word": sets.out, **values})
         case "last_repetition":
             return fill(messages.last_out, {"word": sets.out})

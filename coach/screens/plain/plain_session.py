@@ -10,12 +10,20 @@ from coach.screens.client.key_bindings import CUE, HELP, LEAVE, PAIN, QUIT, THEM
 from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.key_help import help_page
 from coach.screens.client.live_page import farewell_of, live_page
-from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
 from coach.screens.plain.drawing_sentences import drawing_sentences
 from coach.screens.plain.line_input import EndOfInput, LineSource
-from coach.screens.plain.page_lines import cue_line, page_lines, rest_line, rest_lines, set_lines, signal_line
+from coach.screens.plain.page_lines import (
+    cue_line,
+    page_lines,
+    rest_line,
+    rest_lines,
+    set_lines,
+    signal_line,
+    spoken_title,
+)
 from coach.screens.plain.typed_keys import key_of, keys_line, no_key_line, prompt_line
 from coach.screens.sound.announcer import Announcer, announcer_for
 from coach.screens.sound.players import SILENCE
@@ -194,7 +202,7 @@ class PlainSession:
                 self._announcer.advance()
 
     def _page(self, live: LiveSession) -> ScreenPage:
-        return live_page(live, self._setups)
+        return live_page(live, self._setups, why_shown=True)
 
     def _show_page(self, live: LiveSession) -> None:
         """Write the current page, unless it was the last one written."""
@@ -209,6 +217,8 @@ class PlainSession:
         elif isinstance(page, RestPage):
             lines = rest_lines(page, messages)
             paused = [self._messages.set.paused] if state.paused else []
+        elif isinstance(page, LessonPage):
+            lines = iter((spoken_title(page.title), page.lead, *page.lines))
         else:
             drawn = drawing_sentences(state.step, self._setups.of(state)) if page.scene is not None else ()
             lines = page_lines(page, messages, drawn)
