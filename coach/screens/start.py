@@ -14,7 +14,7 @@ from coach.store.live_session import Opening
 
 if TYPE_CHECKING:
     from coach.model.answers_file import Answers
-    from coach.model.option_names import ThemeName
+    from coach.model.option_names import SignChoice, ThemeName
     from coach.screens.plain.line_input import KeyboardInput, LineSource
 
 
@@ -27,6 +27,7 @@ class DisplayMode:
     speed: float = 1.0
     silent: bool = False
     theme: "ThemeName | None" = None
+    signs: "SignChoice | None" = None
 
 
 @dataclass(frozen=True)
@@ -73,7 +74,7 @@ def run_session(
 
         sound_output = detect_sound_output(sound, mode.silent)
         guard = KeyGuard(time.monotonic)
-        app = SessionApp(content, opening, clock, sound_output, mode.theme, answer_player, guard)
+        app = SessionApp(content, opening, clock, sound_output, mode.theme, answer_player, guard, mode.signs)
         code = app.run_to_end()
         return SessionOutcome(app.farewell, code)
     from coach.screens.plain.line_input import NoInput

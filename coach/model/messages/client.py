@@ -310,7 +310,7 @@ class ClientMessages(Frozen):
     question: dict[Name, QuestionScreenMessages]
     setup: SetupMessages
     set: SetMessages
-    drawing: dict[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance"], Line]
+    drawing: dict[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height"], Line]
     rest: RestMessages
     feedback: FeedbackMessages
     sound: SoundMessages

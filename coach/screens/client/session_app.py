@@ -16,7 +16,7 @@ from textual.widgets import Static
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.layout_limits import EDGE_COLUMNS, LEAST_COLUMNS, LEAST_ROWS
-from coach.model.option_names import ThemeName
+from coach.model.option_names import SignChoice, ThemeName
 from coach.screens.base_app import BaseApp
 from coach.screens.client.answer_player import AnswerPlayer
 from coach.screens.client.key_bindings import (
@@ -74,9 +74,10 @@ class SessionApp(BaseApp):
         theme: ThemeName | None = None,
         answer_player: AnswerPlayer | None = None,
         guard: KeyGuard | None = None,
+        signs: SignChoice | None = None,
     ) -> None:
         profile, exercise = opening.store.profile, opening.plan.before.exercise
-        super().__init__(theme or profile.theme)
+        super().__init__(theme or profile.theme, signs or profile.signs)
         spoken = spoken_signals(content.messages.client.sound, set_messages(content, exercise))
         self._sounder = Sounder(sound_output, spoken, profile.language, self.bell, clock)
         self._wake: asyncio.TimerHandle | None = None
