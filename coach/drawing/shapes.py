@@ -28,8 +28,8 @@ Role = Literal[
     "reach",
     "anchor",
 ]
-"""What a stroke shows. `path` is the path of the hand, `reach` the line that the hand has to reach, `measure` a length
-with its ends."""
+"""What a stroke shows. `path` is the path of the hand, `reach` the line that the hand has to reach, `measure` a
+length with its ends."""
 
 LabelName = Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height"]
 NO_LABEL_TEXTS: Mapping[LabelName, str] = MappingProxyType({})

@@ -100,9 +100,7 @@ class SceneView(Widget):
         style = self._styles_of.get(look)
         if style is None:
             if isinstance(look, Paint):
-                style = Style.from_color(
-                    self._mixed(look, look.sign).rich_color, self._mixed(look, look.rest).rich_color
-                )
+                style = Style.from_color(*(colour.rich_color for colour in self._mixed(look)))
             else:
                 # Without colours in between a surface is a shade, and needs no quiet colour as well.
                 name = _OTHER_STYLE if look in SURFACES else _STYLE_OF.get(look, _OTHER_STYLE)
@@ -110,9 +108,14 @@ class SceneView(Widget):
             self._styles_of[look] = style
         return style
 
-    def _mixed(self, paint: Paint, share: int) -> Color:
+    def colours_of(self, paint: Paint) -> tuple[tuple[int, int, int], tuple[int, int, int]]:
+        """The colours of the sign and of the rest of a cell, in red, green and blue."""
+        sign, rest = self._mixed(paint)
+        return sign.rgb, rest.rgb
+
+    def _mixed(self, paint: Paint) -> tuple[Color, Color]:
         over, under = self._colour(paint.over), self._colour(paint.under)
-        return under.blend(over, share / SHARES)
+        return under.blend(over, paint.sign / SHARES), under.blend(over, paint.rest / SHARES)
 
     def _colour(self, role: CellRole) -> Color:
         """The colour of a part on the ground of the widget."""
