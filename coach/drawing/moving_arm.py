@@ -3,8 +3,7 @@
 import math
 from itertools import pairwise
 
-from coach.drawing.figure import arm_stroke, hand_stroke, limb_strokes, upper_body
-from coach.drawing.hand_path import hand_path_m
+from coach.drawing.figure import arm_stroke, hand_path_m, hand_stroke, limb_strokes, upper_body
 from coach.drawing.projection import VIEWPOINTS, Viewpoint, projection
 from coach.drawing.shapes import PagePoint, Scene, Side, Stroke, bounds
 from coach.mechanics.setup import Setup

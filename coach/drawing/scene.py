@@ -1,7 +1,6 @@
 """The setup as it is drawn before the first repetition: from above and from the side."""
 
-from coach.drawing.figure import arm_stroke, feet, legs, limb_strokes, upper_body
-from coach.drawing.hand_path import hand_path_m
+from coach.drawing.figure import arm_stroke, feet, hand_path_m, legs, limb_strokes, upper_body
 from coach.drawing.projection import Projection, projection
 from coach.drawing.shapes import Label, PagePoint, Scene, Side, Stroke, bounds
 from coach.mechanics.setup import Setup

@@ -36,7 +36,7 @@ class Bare(Widget):
 
     letter = "a"
 
-    def render_line(self, y: int) -> Strip:
+    def render_line(self, y: int) -> Strip:  # noqa: ARG002
         """One row."""
         return Strip([Segment(self.letter * self.size.width, self.rich_style)], self.size.width)
 

@@ -5,11 +5,11 @@ import pytest
 from coach.drawing.cells.painter import SHARES, Paint, ink_cell, paint_cell
 from coach.drawing.cells.picture import cells_of, picture_of
 from coach.drawing.cells.samples import ALL_SAMPLES
+from coach.drawing.cells.setup_on_screen import arm_on_screen, place_on_screen
 from coach.drawing.cells.signs import SIGN_SETS
 from coach.drawing.grid_fit import fit_to_grid
 from coach.drawing.moving_arm import arm_scene
 from coach.drawing.raster import painted, raster
-from coach.drawing.setup_on_screen import arm_on_screen, place_on_screen
 from coach.drawing.shapes import Label, LabelName, Scene, Stroke
 from coach.model.option_names import SignSetName
 from tests.drawing.drawn_setups import setup_at

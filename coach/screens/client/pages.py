@@ -5,9 +5,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from coach.drawing.cells.setup_on_screen import arm_on_screen, place_on_screen
 from coach.drawing.moving_arm import arm_scene, best_viewpoint
 from coach.drawing.projection import Viewpoint
-from coach.drawing.setup_on_screen import arm_on_screen, place_on_screen
 from coach.drawing.shapes import Scene
 from coach.mechanics.setup import Setup
 from coach.model import step_names

@@ -4,8 +4,7 @@ On paper both poses and all lengths are on one drawing (`scene.py`). A screen is
 away, so each of its drawings shows less.
 """
 
-from coach.drawing.figure import arm_stroke, feet, hand_stroke, legs, limb_strokes, upper_body
-from coach.drawing.hand_path import hand_path_m
+from coach.drawing.figure import arm_stroke, feet, hand_path_m, hand_stroke, legs, limb_strokes, upper_body
 from coach.drawing.projection import projection
 from coach.drawing.scene import anchor_stroke, facing_arrow, facing_tip_m, halfway, stands_on_band
 from coach.drawing.shapes import Label, Scene, Side, Stroke, bounds
