@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.loading import client_history, client_store, locked_client_store
 from coach.commands.support.output import FINE, print_result
 
@@ -34,6 +34,7 @@ def add_commands(commands: Commands) -> None:
         action="store_true",
         help="also rewrite progress.toml from the records; if the old file differs, a copy of it is kept",
     )
+    add_content(history)
 
 
 def _history(arguments: argparse.Namespace) -> int:

@@ -5,12 +5,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_signs, add_theme
+from coach.commands.support.arguments import Commands, add_command, add_content, add_signs, add_theme
 from coach.commands.support.loading import (
-    admission_of,
     client_store,
     locked_client_store,
-    print_obstacle,
+    print_no_session,
     read_answers,
     report_notices,
 )
@@ -69,6 +68,7 @@ def _add_display_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("--silent", action="store_true", help="play no tones, speak no words and ring no bell")
     add_theme(command)
     add_signs(command)
+    add_content(command)
 
 
 def _as_asked(mode: "DisplayMode", arguments: argparse.Namespace) -> "DisplayMode":
@@ -87,26 +87,19 @@ def _session(arguments: argparse.Namespace) -> int:
 
 
 def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
-    from coach.model.message_format import fill
     from coach.screens.start import run_session
     from coach.store.clock import now
     from coach.store.live_session import open_session
 
-    at, content = now().at, store.content
-    versions = store.folder.conflicting_copies
-    if versions:
-        files = ", ".join(f"{copy.of} / {copy.path.name}" for copy in versions)
-        return print_error(fill(content.messages.client.offer.two_versions, {"files": files}), NOT_NOW)
-    dated = store.latest_date_after(at)
-    if dated is not None:
-        times = {"now": at.strftime("%Y-%m-%d %H:%M"), "last": dated.strftime("%Y-%m-%d %H:%M")}
-        return print_error(fill(content.messages.client.offer.clock, times), NOT_NOW)
+    admission = store.admission(now().at, store.progress_before_open_record)
+    if admission.plan is None or admission.obstacle in ("clock", "copies"):
+        return print_error(admission.sentence, FAULTS if admission.obstacle == "load" else NOT_NOW)
     report_notices(store)
     opening = open_session(store, now())
-    admission = admission_of(store, opening.plan.before)
+    admission = store.admission(now().at, opening.plan.before)
     if not admission.may_start:
         return print_error(admission.sentence, NOT_NOW)
-    return _report_ending(run_session(content, opening, mode))
+    return _report_ending(run_session(store.content, opening, mode))
 
 
 def _report_ending(outcome: "SessionOutcome") -> int:
@@ -123,7 +116,7 @@ def _rehearse(arguments: argparse.Namespace) -> int:
     from coach.store.live_session import open_rehearsal
 
     store = client_store(arguments.profile)
-    print_obstacle(store, store.progress)
+    print_no_session(store.admission(now().at).sentence)
     opening, answers = open_rehearsal(store, arguments.speed), read_answers(arguments.answers)
     if answers is not None:
         try:

@@ -134,7 +134,7 @@ class Position(Frozen):
     @model_validator(mode="after")
     def _ends_beyond_its_start(self) -> Self:
         if self.available_deg <= self.arc_start_deg:
-            raise ValueError("available_deg is not beyond arc_start_deg: the arc would end before it starts")
+            raise ValueError("available_deg is not beyond arc_start_deg, where the arc starts: write a larger one")
         return self
 
 

@@ -177,6 +177,11 @@ class Profile(Frozen):
         measured = [range_ for range_ in self.ranges if (range_.position_deg, range_.direction) == here]
         return max(measured, key=lambda range_: range_.on).available_deg if measured else None
 
+    @property
+    def measured_on(self) -> dict[str, date]:
+        """The day on which each band was measured, by its name, where that was noted."""
+        return {band.name: band.measured_on for band in self.bands if band.measured_on is not None}
+
     def with_bands(self, names: tuple[str, ...]) -> "Profile":
         """The client with only these of the bands at home; with all of them where none is named."""
         return self.model_copy(

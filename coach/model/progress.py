@@ -1,14 +1,17 @@
 """Where the client stands now, derived from the records and the instructions."""
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import AwareDatetime, Field
+from pydantic import AwareDatetime, Field, model_validator
 
 from coach.model.base import Frozen, Line, Name, Pain, PositionDeg, Repetitions
 from coach.model.content_entries import Fault
 from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.record import Decision, Status
+
+_RETIRED = frozenset({"pain_before_last"})
 
 
 class PainOn(Frozen):
@@ -58,7 +61,6 @@ class Progress(Frozen):
     sessions: Annotated[int, Field(ge=0)] = 0
     first_session: AwareDatetime | None = None
     last_session: AwareDatetime | None = None
-    pain_before_last: Pain | None = None
     pains: tuple[PainOn, ...] = Field(default=(), description="the check-ins of the last fourteen days")
     usual_pain: Pain | None = Field(default=None, description="the usual level of pain at check-ins")
     usual_since: date | None = Field(default=None, description="when it was last found, in a settled fortnight")
@@ -84,8 +86,19 @@ class Progress(Frozen):
     strengthening_allowed_on: date | None = Field(default=None, description="when that was signed")
     prescribed_on: date | None = Field(default=None, description="when the programme was signed")
     night_pain_known_on: date | None = Field(default=None, description="when pain at night was signed as known")
+    measured_on: dict[Name, date] = Field(default={}, description="when each band was measured, as the profile says")
+    band_use: dict[Name, float] = Field(
+        default={},
+        description="by how many repetitions to twice its resting length each band has aged since it was measured",
+    )
     cleared: tuple[Cleared, ...] = Field(default=(), description="the positions cleared, the newest last")
     decision: Decision | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _without_retired_keys(cls, given: object) -> object:
+        """Without the keys that an older program wrote and no rule reads any more."""
+        return {key: given[key] for key in given if key not in _RETIRED} if isinstance(given, Mapping) else given
 
     @property
     def exercise_position(self) -> tuple[Name, int]:

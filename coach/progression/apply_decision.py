@@ -3,6 +3,7 @@
 from coach.model import step_names
 from coach.model.progress import PainOn, Progress, Rating
 from coach.model.record import Decision, Record
+from coach.progression.band_use import used_since
 from coach.progression.check_in_conditions import pain_over_limit, pain_rising_fast
 from coach.progression.facts import SessionFacts
 from coach.progression.rule_book import RuleBook
@@ -64,14 +65,16 @@ def _history(before: Progress, facts: SessionFacts, decision: Decision, book: Ru
         "sessions": before.sessions + trained,
         "first_session": before.first_session or (started if trained else None),
         "last_session": started if trained else before.last_session,
-        "pain_before_last": pain if trained and pain is not None else before.pain_before_last,
         "ratings": (*before.ratings, *_rating(facts)),
         "pains": tuple(pains),
         "usual_pain": usual,
         "usual_since": since,
         "worst_pain": facts.worst if trained else before.worst_pain,
         "high_check_ins": before.high_check_ins + 1 if facts.pain_is_high else 0,
+        "band_use": used_since(before.band_use, facts.record, before.measured_on, facts.limits["elongation_max"]),
         "pain_stops": (*stops, *([today] if pain_over_limit(facts) is not None else [])),
+        # Known pain at night is known no longer where it was worse or not alone: then it was a warning sign.
+        "night_pain_known_on": None if facts.sign is not None else before.night_pain_known_on,
         "injection_on": today if facts.answers.get(step_names.RELIEF) == "injection" else before.injection_on,
     }
 

@@ -1,7 +1,7 @@
 """The plan of a session: everything that it needs before it starts."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 
@@ -10,7 +10,6 @@ from coach.mechanics.first_step import (
     allowed_peak_nm,
     first_step,
     lowest_step,
-    measured_strength_nm,
     propose_target_nm,
     refuse_above_strength,
 )
@@ -38,7 +37,6 @@ from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
 from coach.session.admission.client_conditions import (
     held_by,
-    load_share_max,
     night_pain_is_known,
     range_cap_deg,
     usable_bands,
@@ -57,7 +55,8 @@ class NotOnLadder(NoLoadStep):
             "slack, is over the ceiling, pulls the arm along, or is not at home"
         )
         self.nearest = "; ".join(
-            f"{_described(step)}, {step.mean_nm:.2f} {step.load_unit}" for step in nearest_steps(ladder, asked)
+            f"{_described(step)}, {step.mean_nm:.2f} {step.load_unit}{_likely(step)}"
+            for step in nearest_steps(ladder, asked)
         )
         super().__init__(f"{what}: {'name' if first else 'sign'} one of the load ladder, such as {self.nearest}")
 
@@ -69,6 +68,11 @@ class StandingRefused(NoLoadStep):
 def _described(step: LoadStep | ChosenStep) -> str:
     where = "with {} cm underfoot" if isinstance(step, LoadStep) and step.underfoot else "at {} cm"
     return f"the {step.grade} band, strands {step.strands}, {where.format(step.distance_cm)}"
+
+
+def _likely(step: LoadStep) -> str:
+    known = step.low_nm is not None and step.high_nm is not None
+    return f", likely {step.low_nm:.1f} to {step.high_nm:.1f}" if known else ""
 
 
 @dataclass(frozen=True)
@@ -85,6 +89,8 @@ class Plan:
     ladder: Ladder
     step: LoadStep
     rehearsal: bool = False
+    no_session: str = ""
+    """Why no session may start with this plan now, and what to do; empty where one may, or nobody asked."""
 
     @property
     def repetitions(self) -> int:
@@ -149,11 +155,10 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
         raise NoLoadStep("none of the bands is known to be free of latex: measure one with latex_free = true")
     most_deg = range_cap_deg(profile, content) if position.coordinate == "angle" else None
     profile = _capped(profile, position, before, most_deg)
-    ladder = build_ladder(profile, prescription, position, limits)
+    ladder = build_ladder(profile, prescription, position, limits, before.band_use)
     step = _Choice(profile, prescription, position, ladder, limits).step_to_begin_with(before)
     if same_step(ladder, step) is None:
         ladder = ladder.with_step(step)
-    ladder = _below_share(ladder, profile, position, load_share_max(profile, content))
     step = same_step(ladder, step) or find_step(ladder, step) or ladder.steps[0]
     return Plan(
         profile=profile,
@@ -253,23 +258,6 @@ def _capped(profile: Profile, position: Position, before: Progress, condition_de
         return profile
     capped = AvailableRange(position_deg=here, direction=position.direction, available_deg=lowest, on=date.max)
     return profile.model_copy(update={"ranges": (*profile.ranges, capped)})
-
-
-def _below_share(ladder: Ladder, profile: Profile, position: Position, share: float | None) -> Ladder:
-    """The ladder without the steps above a share of measured strength; of unmeasured strength only the lowest step.
-
-    Raises NoLoadStep where no step is left.
-    """
-    if share is None:
-        return ladder
-    strength_nm = measured_strength_nm(profile, position)
-    if strength_nm is None:
-        return replace(ladder, steps=ladder.steps[:1])
-    steps = tuple(step for step in ladder.steps if step.peak_nm <= share * strength_nm)
-    if not steps:
-        what = f"every load step is above {share:.0%} of the measured strength, which a condition sets as the most"
-        raise NoLoadStep(f"{what}: measure a lighter band, or stand nearer")
-    return replace(ladder, steps=steps)
 
 
 def open_record(plan: Plan, at: datetime) -> Record:

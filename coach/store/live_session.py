@@ -36,6 +36,10 @@ class SaveFailed(Exception):
     """Something could not be written; the session is as it was before."""
 
 
+class NotAdmitted(Exception):
+    """No new session may start after the interrupted one was closed; the message says why and what to do."""
+
+
 @contextmanager
 def _save_failures(path: Path) -> Iterator[None]:
     """Raise SaveFailed, with the path and the reason, for an OSError."""
@@ -234,13 +238,20 @@ def close_open_record(store: ClientStore, now: Instant) -> Opening:
 
 
 def start_session(opening: Opening, clock: Clock, resume: bool = False) -> LiveSession:
-    """Start a new session, after closing an interrupted one; with `resume`, continue that one. Raises SaveFailed."""
+    """Start a new session, after closing an interrupted one; with `resume`, continue that one.
+
+    Raises SaveFailed, and NotAdmitted where the decision on the interrupted session lets no other one begin.
+    """
     left = opening.interrupted
     if left is None:
         return _start(opening, clock)
     if resume:
         return _resume(opening, left, clock)
-    return _start(close_open_record(opening.store, clock()), clock)
+    closed, now = close_open_record(opening.store, clock()), clock()
+    admission = closed.store.admission(now.at, closed.plan.before)
+    if not admission.may_start:
+        raise NotAdmitted(admission.sentence)
+    return _start(closed, clock)
 
 
 def _start(opening: Opening, clock: Clock) -> LiveSession:

@@ -84,7 +84,6 @@ def standing(*, days_ago: int = 2, weeks: int = 4, load: int = 3, **changed: obj
         "sessions": 5,
         "first_session": START - timedelta(weeks=weeks),
         "last_session": START - timedelta(days=days_ago),
-        "pain_before_last": 0,
     }
     return Progress.model_validate({**values, **changed})
 

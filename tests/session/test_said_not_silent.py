@@ -20,9 +20,7 @@ from tests.plans import plan_of
 
 def plan(**update: object) -> Plan:
     """Tern's plan after an earlier session without pain, with another state of the programme."""
-    before: Progress = plan_of("tern").before.model_copy(
-        update={"last_session": START - timedelta(days=3), "pain_before_last": 0, **update}
-    )
+    before: Progress = plan_of("tern").before.model_copy(update={"last_session": START - timedelta(days=3), **update})
     return replace(plan_of("tern"), before=before)
 
 

@@ -1,14 +1,34 @@
 """LANGUAGE/client.toml: what the client reads that no entry of the content says, a section for each screen."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Line, Name
+from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
 from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
-SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
+SpokenSignal = Literal["out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
+SignalName = Literal[SpokenSignal, "count"]  # a count is spoken as its number
+# The questions of a session that are not in form.toml; no form question may have one of these names.
+ScreenQuestion = Literal[
+    "pain_now",
+    "settled",
+    "gap",
+    "night",
+    "relief",
+    "sign",
+    "activity",
+    "trouble",
+    "trouble_where",
+    "trouble_pain",
+    "pain",
+    "effort",
+    "two_more",
+    "skip",
+    "other_band",
+    "sets_today",
+]
 
 
 # One letter that is no other key of a question: b, p and q are, and n and u are the other answers.
@@ -23,7 +43,7 @@ class ScaleMessages(Frozen):
     no: Line
     not_sure: Line
     none: Line
-    move: dict[Move, Line]
+    move: Complete[Move, Line]
 
 
 class KeyMessages(Frozen):
@@ -94,7 +114,7 @@ class SetupMessages(Frozen):
     check_title: Title
     reach_title: Title
     how_to_tell_title: Line
-    side: dict[Literal["left", "right"], Line]
+    side: Complete[Literal["left", "right"], Line]
 
 
 class SetMessages(Frozen):
@@ -137,8 +157,8 @@ class FeedbackMessages(Frozen):
 class SoundMessages(Frozen):
     """What the voice says at each signal, and the messages of the sound check."""
 
-    spoken: dict[SignalName, Line]
-    signal: dict[SignalName, Line]
+    spoken: Annotated[dict[SignalName, Line], EveryName(get_args(SpokenSignal))]
+    signal: Complete[SignalName, Line]
     player: Line
     bell: Line
     remote: Line
@@ -209,17 +229,17 @@ class OfferMessages(Frozen):
 class CheckInMessages(Frozen):
     """Answers at the check-in by name, as a clause that fits into a sentence."""
 
-    settled: dict[Settled, Line]
-    gap: dict[GapReason, Line]
-    night: dict[NightPain, Line]
-    relief: dict[Literal["painkiller", "injection"], Line]
+    settled: Complete[Settled, Line]
+    gap: Complete[GapReason, Line]
+    night: Complete[NightPain, Line]
+    relief: Complete[Literal["painkiller", "injection"], Line]
 
 
 class BadDayMessages(Frozen):
     """What is said after a stop and in review, where the therapist set it."""
 
     title: Line
-    may_do: dict[Literal["movement", "rest"], Line]
+    may_do: Complete[Literal["movement", "rest"], Line]
     soreness: Line
     again: Line
     ring: Line
@@ -228,7 +248,7 @@ class BadDayMessages(Frozen):
 class InsteadMessages(Frozen):
     """Changes of the plan by the client: fewer sets, another band, a skipped set."""
 
-    reason: dict[SkipReason, Line]
+    reason: Complete[SkipReason, Line]
     skipped: Line
     band: Line
     all_count: Line
@@ -271,10 +291,10 @@ class PlainModeMessages(Frozen):
     from_above_underfoot: tuple[Line, ...]
     from_the_side: tuple[Line, ...]
     from_the_side_underfoot: tuple[Line, ...]
-    between: dict[Literal["rotation", "arm", "path"], Line]
-    turn: dict[Literal["facing", "diagonal", "side_on", "diagonal_away", "away"], Line]
-    anchor_side: dict[Literal["left", "right", "front", "back"], Line]
-    slope: dict[Literal["down", "level", "up"], Line]
+    between: Complete[Literal["rotation", "arm", "path"], Line]
+    turn: Complete[Literal["facing", "diagonal", "side_on", "diagonal_away", "away"], Line]
+    anchor_side: Complete[Literal["left", "right", "front", "back"], Line]
+    slope: Complete[Literal["down", "level", "up"], Line]
 
 
 class HandoutMessages(Frozen):
@@ -307,10 +327,10 @@ class ClientMessages(Frozen):
     scale: ScaleMessages
     keys: KeyMessages
     today: TodayMessages
-    question: dict[Name, QuestionScreenMessages]
+    question: Annotated[dict[Name, QuestionScreenMessages], EveryName(get_args(ScreenQuestion))]
     setup: SetupMessages
     set: SetMessages
-    drawing: dict[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height"], Line]
+    drawing: Complete[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height"], Line]
     rest: RestMessages
     feedback: FeedbackMessages
     sound: SoundMessages

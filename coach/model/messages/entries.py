@@ -1,12 +1,45 @@
 """Messages for the entries of the content: exercises, form questions, safety and rules."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Line, Name
-from coach.model.content_entries import Fault
+from coach.model.base import Complete, EveryName, Frozen, Line, Name
+from coach.model.content_entries import Fault, Urgency
+from coach.model.exercise import Landmark
 from coach.model.messages.layout_limits import OneRow, PhaseWord
+
+Trouble = Literal["ache", "sharp", "equipment", "not_sure"]
+Change = Literal[
+    "load_up",
+    "repetitions_up",
+    "load_up_reset",
+    "easier",
+    "lighter",
+    "lowest",
+    "untried",
+    "maintain",
+    "stays",
+    "review",
+    "today",
+    "spread",
+    "load",
+    "load_underfoot",
+    "one_strand",
+    "two_strands",
+]
+Missing = Literal[
+    "repetitions",
+    "two_more",
+    "second_session",
+    "more_sessions",
+    "capped",
+    "until_lifted",
+    "heavier_step",
+    "next_strength",
+    "next_uncertain",
+    "next_too_large",
+]
 
 
 class Cue(Frozen):
@@ -102,9 +135,11 @@ class SafetyMessages(Frozen):
     )
     check: dict[Name, CheckMessages] = Field(description="checks by name")
     sign: dict[Name, Line] = Field(description="warning signs by name")
-    trouble: dict[Name, Line] = Field(description="what else the pain key can name: ache, sharp, equipment, not_sure")
+    trouble: Annotated[dict[Name, Line], EveryName(get_args(Trouble))] = Field(
+        description="what else the pain key can name"
+    )
     region: dict[Name, Line] = Field(description="where it can hurt, by name")
-    urgency: dict[Literal["emergency", "same_day", "therapist"], Line] = Field(description="whom to see and how soon")
+    urgency: Complete[Urgency, Line] = Field(description="whom to see and how soon")
 
 
 class RuleMessages(Frozen):
@@ -125,9 +160,13 @@ class RulesMessages(Frozen):
 
     format: Literal[1]
     rule: dict[Name, RuleMessages] = Field(description="rules by name")
-    change: dict[Name, Line] = Field(description="what changes, shown after the reason")
-    missing: dict[Name, Line] = Field(description="what is missing for the next step up")
-    landmark: dict[Name, Line] = Field(description="heights of the anchor as landmarks of the body")
+    change: Annotated[dict[Name, Line], EveryName(get_args(Change))] = Field(
+        description="what changes, shown after the reason"
+    )
+    missing: Annotated[dict[Name, Line], EveryName(get_args(Missing))] = Field(
+        description="what is missing for the next step up"
+    )
+    landmark: Complete[Landmark, Line] = Field(description="heights of the anchor as landmarks of the body")
 
 
 class ClinicCautions(Frozen):
