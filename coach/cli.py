@@ -99,9 +99,7 @@ def _overview(commands: Mapping[str, argparse.ArgumentParser]) -> str:
     """The list of commands, short enough for a terminal of 24 rows."""
     return "\n".join(
         (
-            "Steady Arc: guided elastic-band sessions for the rotator cuff.",
-            "usage: coach COMMAND ...",
-            "",
+            "Steady Arc: guided elastic-band sessions. usage: coach COMMAND ...",
             *(f"  {name:<10}{command.get_default('summary')}" for name, command in commands.items()),
             "coach COMMAND --help: options, examples and exit codes; coach --version",
         )

@@ -123,7 +123,7 @@ def missing_entries(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnos
         fix = f'add a [[{kind}]] with name = "{name}", or remove {name} from the other files'
         cause = SourceFile(folder / _FILES[kind]).at_key((kind,), what, f"each {kind} that is used", fix)
         if kind == "question":
-            fix = f'add a [[question]] with name = "{name}" or follow_up = "{name}", or remove it elsewhere'
+            fix = f'add a [[question]] with name = "{name}", or remove it elsewhere'
             cause = replace(cause, fix=fix)
             # The fault that it reveals is not known either.
             followers += [fault for fault in found if fault.about is not None and fault.about[0] == "fault"]
@@ -172,7 +172,7 @@ def _known(content: Content) -> set[_Entry]:
 
 
 def _questions(content: Content) -> list[str]:
-    return [*content.questions, *(one.follow_up for one in content.questions.values() if one.follow_up)]
+    return [*content.questions]
 
 
 def _entries(folder: Path, content: Content) -> Mapping[_Entry, tuple[SourceFile, KeyPath]]:
@@ -184,8 +184,6 @@ def _entries(folder: Path, content: Content) -> Mapping[_Entry, tuple[SourceFile
     for index, question in enumerate(content.questions.values()):
         entries["question", question.name] = form, ("question", index, "name")
         entries.setdefault(("fault", question.fault), (form, ("question", index, "fault")))
-        if question.follow_up is not None:
-            entries["question", question.follow_up] = form, ("question", index, "follow_up")
     for kind, source, names in (
         ("check", safety, list(content.checks)),
         ("sign", safety, [sign.name for sign in content.signs]),

@@ -10,7 +10,6 @@ from coach.authoring.check_placeholders import texts_in_file
 from coach.content_files.content_folder import CLIENT, FORM, RULES, SAFETY, ContentFiles, languages, read_content
 from coach.content_files.message_files import FALLBACK
 from coach.model.content import Content
-from coach.model.content_entries import Form
 from coach.model.messages.wording import Term, Wording
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.expected import KeyPath
@@ -93,7 +92,6 @@ def wording_notes(folder: Path) -> Iterator[Diagnostic]:
             yield whole_file(folder / language / WORDING, what, "words that must not be said", fix)
         for message in _messages(files, language):
             yield from _notes_on(message, terms)
-    yield from _answers_by_no(folder)
     yield from _cues_never_shown(folder)
 
 
@@ -113,19 +111,6 @@ def _notes_on(message: _Message, terms: tuple[Term, ...]) -> Iterator[Diagnostic
     if message.is_cue and "second_instruction" not in told and _SENTENCE_END.search(message.text):
         what = "this cue has two sentences, so it may be two instructions"
         yield message.note(what, "", "keep the one that matters")
-
-
-def _answers_by_no(folder: Path) -> Iterator[Diagnostic]:
-    try:
-        questions = read_model(folder / FORM, Form).question
-    except FileFault:
-        return
-    by_no = [question for question in questions if question.fault_answer == "no"]
-    for index, question in enumerate(questions):
-        if question in by_no and 2 * len(by_no) <= len(questions):
-            what = f"a no to {question.name} means a fault, where most questions mean it by a yes"
-            fix = "clients answer by habit: turn the question round if it reads as well"
-            yield SourceFile(folder / FORM).at_value(("question", index, "fault_answer"), what, "", fix)
 
 
 def _cues_never_shown(folder: Path) -> Iterator[Diagnostic]:

@@ -1,4 +1,4 @@
-"""`coach session` and `coach rehearse`: today's session, recorded or not."""
+"""`coach session`, `coach rehearse` and `coach practice`: today's session, recorded or not, or the movement alone."""
 
 import argparse
 from dataclasses import replace
@@ -59,6 +59,16 @@ def add_commands(commands: Commands) -> None:
         "--answers", type=Path, metavar="FILE", help="read the answers from a file (format: see coach preview --help)"
     )
     _add_display_options(rehearsal)
+    practice = add_command(
+        commands,
+        "practice",
+        _practice,
+        "practise the movement alone, without band or record",
+        "Leads the movement of the programme at its tempo, without the band. Nothing is recorded and nothing is "
+        "decided. Where no session may start, there is no practice either.",
+        ("coach practice demo_profiles/tern",),
+    )
+    _add_display_options(practice)
 
 
 def _add_display_options(command: argparse.ArgumentParser) -> None:
@@ -99,7 +109,29 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
     admission = store.admission(now().at, opening.plan.before)
     if not admission.may_start:
         return print_error(admission.sentence, NOT_NOW)
-    return _report_ending(run_session(store.content, opening, mode))
+    outcome = run_session(store.content, opening, mode)
+    code = _report_ending(outcome)
+    if outcome.plan_wanted:
+        _ask_plan(store)
+    return code
+
+
+def _ask_plan(store: "ClientStore") -> None:
+    """Ask when and where the next sessions will be, and keep it in the client's words."""
+    from coach.commands.support.ask_plan import ask_plan
+    from coach.model.message_format import fill
+    from coach.store.plan_file import read_plan, write_plan
+
+    messages = store.content.messages.client.plan
+    plan = ask_plan(store.content, read_plan(store.path, store.profile))
+    if plan is None:
+        return
+    try:
+        write_plan(store.path, plan)
+    except OSError as error:
+        print_error(fill(messages.not_saved, {"reason": str(error)}), FAULTS)
+        return
+    print(messages.saved)
 
 
 def _report_ending(outcome: "SessionOutcome") -> int:
@@ -126,6 +158,19 @@ def _rehearse(arguments: argparse.Namespace) -> int:
     mode = choose_display(arguments.plain, arguments.speed, interactive=answers is None)
     mode = _as_asked(mode, arguments)
     return _report_ending(run_session(store.content, opening, mode, answers))
+
+
+def _practice(arguments: argparse.Namespace) -> int:
+    from coach.screens.start import choose_display, run_session
+    from coach.store.clock import now
+    from coach.store.live_session import open_practice
+
+    store = client_store(arguments.profile)
+    admission = store.admission(now().at)
+    if not admission.may_start:
+        return print_error(admission.sentence, NOT_NOW)
+    mode = replace(choose_display(arguments.plain), silent=arguments.silent, theme=arguments.theme)
+    return _report_ending(run_session(store.content, open_practice(store), mode))
 
 
 def _speed(text: str) -> float:

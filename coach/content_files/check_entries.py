@@ -131,7 +131,7 @@ def check_follow_ups(files: ContentFiles, content: Content) -> Iterator[Diagnost
             what = f"the follow-up {question.follow_up} is also a question"
             if question.follow_up in followed:
                 what = f"the follow-up {question.follow_up} belongs to another question already"
-            fix = "give the follow-up a name of its own, and a message in form.toml of each language"
+            fix = "give the follow-up of older records a name of its own"
             yield SourceFile(files.folder / FORM).at_value(
                 ("question", index, "follow_up"), what, "another name", fix
             )

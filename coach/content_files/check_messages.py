@@ -69,7 +69,7 @@ def check_entry_messages(files: ContentFiles, content: Content) -> Iterator[Diag
     form, safety, rules, conditions = (
         SourceFile(files.folder / language / name) for name in (FORM, SAFETY, RULES, CONDITIONS)
     )
-    questions = [*content.questions, *(q.follow_up for q in content.questions.values() if q.follow_up)]
+    questions = [*content.questions]
     faults = [question.fault for question in content.questions.values()]
     signs = [sign.name for sign in content.signs]
     yield from missing_and_unknown(form, ("question",), "question", questions, messages.form.question)

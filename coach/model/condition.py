@@ -36,6 +36,7 @@ class Condition(Frozen):
         default=None, description="days after its day in which nothing rises"
     )
     night_pain_stays_a_sign: bool = Field(default=False, description="pain at night is never signed as known")
+    no_fault_is_tried: bool = Field(default=False, description="faults are only drawn, never tried")
     source: Line = Field(description="where it comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")
 

@@ -1,6 +1,6 @@
 """The content that all languages share: limits, rules, form questions, checks and signs."""
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
@@ -94,6 +94,18 @@ LimitName = Literal[
     "range_lost_deg",
     "range_lost_cm",
     "cue_each_set_until",
+    "teach_each_session",
+    "form_each_set",
+    "form_asked_sessions",
+    "try_fault_below_deg",
+    "pace_phases_from",
+    "pace_ends_from",
+    "pace_none_from",
+    "trial_every_sessions",
+    "trial_repetitions",
+    "timing_error_max",
+    "practice_repetitions",
+    "practice_count_in_s",
     "cue_first_set_until",
     "gap_s",
     "ask_again_min",
@@ -198,25 +210,59 @@ class Rules(Frozen):
     )
 
 
+WrongForm = Literal[
+    "shoulder_back",
+    "shoulder_forward",
+    "shoulder_up",
+    "elbow_away",
+    "hand_short",
+    "band_slack",
+    "trunk_turns",
+    "arm_bends",
+    "thumb_down",
+    "past_the_end",
+    "too_fast",
+]
+HowOften = Literal["never", "once", "more_than_once", "not_sure"]
+HOW_OFTEN: tuple[HowOften, ...] = get_args(HowOften)
+
+
 class FormQuestion(Frozen):
-    """A question after a set and the fault that its answer reveals."""
+    """A question after a set about one fault: how often it happened.
+
+    Records made before all questions were asked alike hold yes or no, and the answer to a follow-up question.
+    """
 
     name: Name = Field(description="its messages have this name in form.toml of each language")
     fault: Fault = Field(description="the fault that it reveals")
-    fault_answer: Literal["yes", "no"] = Field(description="the answer that reveals it")
-    follow_up: Name | None = Field(
-        default=None,
-        description="asked after the fault answer; a yes means not merely once: the band is too heavy",
+    overload: bool = Field(default=False, description="more than once in one set means that the load is too heavy")
+    fault_answer: Literal["yes", "no"] | None = Field(
+        default=None, description="in older records: the answer that reveals the fault; without it, they did not ask"
     )
+    follow_up: Name | None = Field(
+        default=None, description="in older records: the step at which yes means more than once"
+    )
+    wrong: WrongForm | None = Field(
+        default=None, description="how the fault is drawn beside the right form; without it only the right form is"
+    )
+    harmless: bool = Field(default=False, description="may be tried once without the band, to feel the difference")
     when_too_heavy: bool = Field(
         default=False,
         description="a load above the client's strength reveals this fault first; simulated clients use it",
     )
 
-    @property
-    def clean_answer(self) -> Literal["yes", "no"]:
-        """The answer that reveals no fault."""
-        return "no" if self.fault_answer == "yes" else "yes"
+    def how_often(self, answer: object, follow_up: object = None) -> str | None:
+        """How often the fault happened, as one of HOW_OFTEN; None where it was not answered.
+
+        An older yes or no is read as well; "at_least_once" where its follow-up question was not asked.
+        """
+        if answer in HOW_OFTEN:
+            return str(answer)
+        if answer not in ("yes", "no") or self.fault_answer is None:
+            return None
+        if answer != self.fault_answer:
+            return "never"
+        return {"yes": "more_than_once", "no": "once"}.get(str(follow_up), "at_least_once")
 
 
 class Form(Frozen):

@@ -76,7 +76,9 @@ class Position(Frozen):
     body_turn_deg: Annotated[float, Field(ge=0, le=180)] = Field(description="90 side-on, 0 facing the anchor")
     setup_source: Line = Field(description="where the setup comes from")
     checks: tuple[Name, ...] = Field(description="checks before the first repetition, in order")
-    questions: tuple[Name, ...] = Field(description="form questions after each set, in order")
+    questions: tuple[Name, ...] = Field(
+        description="form questions in order: the first `form_each_set` after every set, the others take turns"
+    )
 
     @model_validator(mode="before")
     @classmethod

@@ -9,7 +9,7 @@ from pydantic import AwareDatetime, Field, model_validator
 from coach.model.base import Frozen, Line, Name, Pain, PositionDeg, Repetitions
 from coach.model.content_entries import Fault
 from coach.model.load_step import ChosenStep, LoadStep
-from coach.model.record import Decision, Status
+from coach.model.record import Decision, OwnTempo, Status
 
 _RETIRED = frozenset({"pain_before_last"})
 
@@ -58,6 +58,17 @@ class Progress(Frozen):
         default=0, description="sets in a row, over sessions, with no fault and nothing unsure: fewer cues follow"
     )
     newest_fault: Fault | None = Field(default=None, description="the fault named last in this position")
+    taught: dict[Name, tuple[Fault, ...]] = Field(
+        default={}, description="for each exercise, the faults that the client was shown"
+    )
+    form_asked: dict[Name, Annotated[int, Field(ge=0)]] = Field(
+        default={}, description="for each form question of this position, sessions since it was answered; 0: the last"
+    )
+    pace_sets: Annotated[int, Field(ge=0)] = Field(
+        default=0, description="clean sets in a row at this load and setup: the tempo is led less and less"
+    )
+    trial: OwnTempo | None = Field(default=None, description="the client's own tempo as it was timed last")
+    trial_ago: Annotated[int, Field(ge=0)] = Field(default=0, description="sessions since it was timed")
     sessions: Annotated[int, Field(ge=0)] = 0
     first_session: AwareDatetime | None = None
     last_session: AwareDatetime | None = None

@@ -47,6 +47,11 @@ def check(name: str) -> str:
     return f"{CHECK}.{name}"
 
 
+def lesson(question: str) -> str:
+    """The step that shows the fault of a form question."""
+    return f"teach.{question}"
+
+
 def in_set(number: int, what: str) -> str:
     """A step that belongs to one set, counted from 1."""
     return f"set_{number}.{what}"

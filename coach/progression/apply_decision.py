@@ -23,6 +23,8 @@ def progress_at_record(before: Progress, record: Record) -> Progress:
             "under_sessions": 0,
             "clean_sets": 0,
             "newest_fault": None,
+            "form_asked": {},
+            "pace_sets": 0,
             "fell_from_nm": None,
             "falls": 0,
         }
@@ -65,6 +67,9 @@ def _history(before: Progress, facts: SessionFacts, decision: Decision, book: Ru
         "sessions": before.sessions + trained,
         "first_session": before.first_session or (started if trained else None),
         "last_session": started if trained else before.last_session,
+        "taught": _taught(before, facts, book),
+        "trial": facts.trial,
+        "trial_ago": 0 if facts.record.own_tempo is not None else before.trial_ago + trained,
         "ratings": (*before.ratings, *_rating(facts)),
         "pains": tuple(pains),
         "usual_pain": usual,
@@ -77,6 +82,17 @@ def _history(before: Progress, facts: SessionFacts, decision: Decision, book: Ru
         "night_pain_known_on": None if facts.sign is not None else before.night_pain_known_on,
         "injection_on": today if facts.answers.get(step_names.RELIEF) == "injection" else before.injection_on,
     }
+
+
+def _taught(before: Progress, facts: SessionFacts, book: RuleBook) -> dict[str, tuple[str, ...]]:
+    """The faults shown so far; in older records, which showed none, those that were asked about count as known."""
+    record = facts.record
+    new = list(record.taught)
+    if not record.form:
+        asked = [one for done in facts.sets for one in book.asked_in_set(record, done.number)]
+        new += [one.question.fault for one in asked if record.answer(one.step) is not None]
+    known = dict.fromkeys((*before.taught.get(record.exercise, ()), *new))
+    return {**before.taught, record.exercise: tuple(known)} if known else before.taught
 
 
 def _rating(facts: SessionFacts) -> tuple[Rating, ...]:
@@ -108,6 +124,8 @@ def _load_and_streaks(before: Progress, facts: SessionFacts, decision: Decision,
         "under_sessions": under if unchanged else 0,
         "clean_sets": 0 if decision.move in ("stop", "regress") else facts.clean_sets,
         "newest_fault": facts.newest_fault,
+        "pace_sets": facts.pace_sets if unchanged and decision.move in ("hold", "progress") else 0,
+        "form_asked": {name: ago for name, ago in facts.form_asked.items() if ago is not None},
         "eased": not trained and (before.eased or lowered),
         **_falls(before, facts, decision, book, lowered),
     }

@@ -22,6 +22,8 @@ CONDITION_NUMBERS: Mapping[str, tuple[str, ...]] = {
     "long_gap": ("days", "limit"),
     "twelve_weeks": ("weeks", "limit"),
     "band_too_heavy": ("set", "fault"),
+    "not_all_asked": ("what",),
+    "timing_off": ("took", "right"),
     "under_performed": ("sessions", "lowest", "bottom"),
     "no_set_done": (),
     "check_not_met": ("what",),

@@ -28,20 +28,25 @@ from coach.mechanics.load_steps import find_refusal
 from coach.mechanics.torque import arc_at, available_deg
 from coach.model import step_names
 from coach.model.content import Content
+from coach.model.content_entries import FormQuestion
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep, Rungs
 from coach.model.prescription import Prescription
-from coach.model.profile import AvailableRange, Profile
+from coach.model.profile import AvailableRange, Profile, TrainingPlan
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
 from coach.session.admission.client_conditions import (
     held_by,
     night_pain_is_known,
+    no_fault_is_tried,
     range_cap_deg,
     usable_bands,
 )
-from coach.session.script import Script, write_script
+from coach.session.lessons.pacing import trial_is_due
+from coach.session.lessons.teaching import form_of_sets, lessons_due
+from coach.session.script import Script, Teach, Trial, practice_script, write_script
+from coach.session.tempo import SetTiming
 
 
 class NotOnLadder(NoLoadStep):
@@ -89,6 +94,8 @@ class Plan:
     ladder: Ladder
     step: LoadStep
     rehearsal: bool = False
+    practice: bool = False
+    training: TrainingPlan | None = None
     no_session: str = ""
     """Why no session may start with this plan now, and what to do; empty where one may, or nobody asked."""
 
@@ -97,6 +104,28 @@ class Plan:
         """The goal for every set of today, within the repetition range of the dose."""
         dose = self.prescription.dose
         return min(max(self.before.repetitions, dose.repetitions_min), dose.repetitions_max)
+
+    @cached_property
+    def lessons(self) -> tuple[FormQuestion, ...]:
+        """The form questions whose faults are shown before the first set of today."""
+        return lessons_due(self.before, self.position, self.content.questions, self.limits)
+
+    @cached_property
+    def form_of_sets(self) -> tuple[tuple[str, ...], ...]:
+        """The names of the form questions after each set of today."""
+        sets = self.prescription.dose.sets
+        return form_of_sets(self.before, self.position, self.content.questions, self.limits, sets, self.trial_due)
+
+    @cached_property
+    def trial_due(self) -> bool:
+        """Whether the client's own tempo is timed today."""
+        return trial_is_due(self.before, self.position, self.content.questions, self.limits)
+
+    @property
+    def faults_may_be_tried(self) -> bool:
+        """Whether harmless faults may be tried: never with the arm high, or with a condition that forbids it."""
+        forbidden = self.before.repaired_on is not None or no_fault_is_tried(self.profile, self.content)
+        return not forbidden and self.position.abduction_deg < self.limits["try_fault_below_deg"]
 
     @cached_property
     def allowed_peak_nm(self) -> float | None:
@@ -272,6 +301,7 @@ def open_record(plan: Plan, at: datetime) -> Record:
         repetitions=goal_on(plan, at),
         rungs=plan.rungs(plan.step),
         positions=plan.prescription.positions,
+        form=plan.form_of_sets,
         activities=activities_due(plan, at),
         target_nm=plan.target_nm,
         held_by=held_by(plan.profile, plan.content, at.date()),
@@ -291,8 +321,23 @@ def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
 
 def script_of(plan: Plan, record: Record) -> Script:
     """The script of a record of this plan."""
-    content, about = plan.content, about_last(plan, record.started)
-    return write_script(record, plan.position, content.questions, plan.limits, content.checks, about)
+    if plan.practice:
+        return practice_script(plan.limits)
+    content, about, seconds = plan.content, about_last(plan, record.started), plan.limits["reading_s"]
+    tried = plan.faults_may_be_tried
+    lessons = [
+        Teach(step_names.lesson(one.name), one.name, one.fault, tried and one.harmless, seconds)
+        for one in plan.lessons
+    ]
+    trial = _trial(plan, record) if plan.trial_due else None
+    return write_script(record, plan.position, plan.limits, content.checks, about, lessons, trial)
+
+
+def _trial(plan: Plan, record: Record) -> Trial:
+    """The repetitions that are timed, at the tempo of the dose."""
+    repetitions = round(plan.limits["trial_repetitions"])
+    right = SetTiming(0.0, repetitions, record.dose.tempo)
+    return Trial(step_names.REACH, repetitions, right.total_s)
 
 
 def about_last(plan: Plan, at: datetime) -> str | None:

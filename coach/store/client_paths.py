@@ -10,6 +10,8 @@ from pathlib import Path
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 PROFILE, PRESCRIPTION, PROGRESS, RECORDS = "profile.toml", "prescription.toml", "progress.toml", "records"
+SETTINGS = "settings.toml"
+PLAN = "plan.toml"
 CLINIC = "clinic"
 
 

@@ -6,6 +6,13 @@ from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
+from coach.model.messages.learning import (
+    LessonMessages,
+    OwnTempoMessages,
+    PracticeMessages,
+    ProgressMessages,
+    TrainingPlanMessages,
+)
 from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
 SpokenSignal = Literal["out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
@@ -13,6 +20,7 @@ SignalName = Literal[SpokenSignal, "count"]  # a count is spoken as its number
 # The questions of a session that are not in form.toml; no form question may have one of these names.
 ScreenQuestion = Literal[
     "pain_now",
+    "morning_after",  # no longer asked; answers of older records are exported with it
     "settled",
     "gap",
     "night",
@@ -31,8 +39,8 @@ ScreenQuestion = Literal[
 ]
 
 
-# One letter that is no other key of a question: b, p and q are, and n and u are the other answers.
-YesKey = Annotated[str, Field(pattern="^[ac-mor-tv-z]$")]
+# One letter that is no other key of a question: b, p, q and v are, and n and u are the other answers.
+YesKey = Annotated[str, Field(pattern="^[ac-mor-tw-z]$")]
 
 
 class ScaleMessages(Frozen):
@@ -42,6 +50,10 @@ class ScaleMessages(Frozen):
     yes_key: YesKey = Field(default="y", description="the key for yes; y works in every language")
     no: Line
     not_sure: Line
+    never: Line
+    once: Line
+    more_than_once: Line
+    at_least_once: Line
     none: Line
     move: Complete[Move, Line]
 
@@ -57,13 +69,17 @@ class KeyMessages(Frozen):
     stop_set: KeyWord
     skip_rest: KeyWord
     skip_set: KeyWord
+    practise: KeyWord
     other_band: KeyWord
     fewer_sets: KeyWord
     theme: KeyWord
     cue: KeyWord
     more: OneRow
     leave: KeyWord
+    voice: KeyWord
     quit: KeyWord
+    plan: KeyWord
+    why: KeyWord
     confirm: KeyWord
     help: KeyWord
     help_title: Title
@@ -127,6 +143,8 @@ class SetMessages(Frozen):
     hold: PhaseWord
     back: PhaseWord
     relax: PhaseWord
+    own_pace: PhaseWord
+    unled: OneRow
     repetition: OneRow
     last_repetition: OneRow
     over: LargeWord
@@ -168,6 +186,23 @@ class SoundMessages(Frozen):
     failed: Line
 
 
+class VoiceMessages(Frozen):
+    """What only the voice says, and what is shown about it. Units after a number are said as words."""
+
+    hurts: Line = Field(description="said at the start of every set: what to do if it hurts, far from the keyboard")
+    hurts_underfoot: Line = Field(description="the same where the client stands on the band")
+    set: Line
+    scale: Line
+    enter: Line
+    question_mark: Line
+    keys: Line = Field(description="said at the end of the first page")
+    units: dict[str, Line]
+    on: Line
+    off: Line
+    none: Complete[Literal["silent", "remote", "no_program", "no_player", "failed", "no_language"], Line]
+    not_kept: Line
+
+
 class ConfirmMessages(Frozen):
     """The page that asks whether an answer that ends the session is meant."""
 
@@ -188,6 +223,9 @@ class PainMessages(Frozen):
 class EndMessages(Frozen):
     """The last screen."""
 
+    did: Line
+    did_nothing: Line
+    for_what: Line
     title: Title
     stopped_title: Title
     left_title: Title
@@ -333,9 +371,15 @@ class ClientMessages(Frozen):
     drawing: Complete[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height"], Line]
     rest: RestMessages
     feedback: FeedbackMessages
+    lesson: LessonMessages
+    own_tempo: OwnTempoMessages
+    practice: PracticeMessages
     sound: SoundMessages
+    voice: VoiceMessages
     confirm: ConfirmMessages
     pain: PainMessages
+    plan: TrainingPlanMessages
+    progress: ProgressMessages
     end: EndMessages
     offer: OfferMessages
     check_in: CheckInMessages

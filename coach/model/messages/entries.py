@@ -98,21 +98,24 @@ class ExerciseMessages(Frozen):
 
 
 class QuestionMessages(Frozen):
-    """A form question and how to tell."""
+    """A form question, what is shown before it is first asked, and how to tell."""
 
-    ask: Line = Field(description="the question, asked before anything is corrected")
-    yes: Line | None = Field(default=None, description="what yes means here, shown beside its key")
-    no: Line | None = Field(default=None, description="what no means here, shown beside its key")
+    ask: Line = Field(description="the question, how often the fault happened, asked before anything is corrected")
+    about: OneRow = Field(description="what it is about in a few words: said before the set after which it is asked")
+    teach: Line = Field(description="one sentence beside the two drawings: the right form, and the fault")
+    try_it: Line | None = Field(
+        default=None, description="how to try the fault once without the band, where that is harmless"
+    )
     how_to_tell: tuple[Line, ...] = Field(
-        default=(), description="how the client can tell: hand on the blade, mirror, wall"
+        default=(), description="how the client can tell: hand, mirror, somebody watching"
     )
 
 
 class FormMessages(Frozen):
-    """LANGUAGE/form.toml: form questions, follow-ups and faults, by name."""
+    """LANGUAGE/form.toml: form questions and faults, by name."""
 
     format: Literal[1]
-    question: dict[Name, QuestionMessages] = Field(description="questions and follow-ups by name")
+    question: dict[Name, QuestionMessages] = Field(description="questions by name")
     fault: dict[Fault, Line] = Field(
         description="each fault as a clause that fits into a sentence, such as: the band went slack"
     )

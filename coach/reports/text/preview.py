@@ -13,7 +13,7 @@ from coach.session.admission.client_conditions import therapist_lines
 from coach.session.form_feedback import feedback_if_clean
 from coach.session.phrases import question_text, setup_of, setup_values, step_text, tempo_values
 from coach.session.plan import Plan, open_record, script_of
-from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Work
+from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Teach, Trial, Work
 
 _WIDTH = 80
 _INDENT = " " * 9
@@ -108,7 +108,10 @@ def _wrapped(text: str) -> list[str]:
 def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
     """The lines of one step, the heading first."""
     screens = plan.content.messages.client
-    if isinstance(step, Ask):
+    if isinstance(step, Trial):
+        yield screens.own_tempo.title
+        yield fill(screens.own_tempo.before, {"repetitions": step.repetitions})
+    elif isinstance(step, Ask):
         yield question_text(step, plan).ask
     elif isinstance(step, Work):
         values = {"set": step.number, "sets": record.dose.sets}
@@ -121,6 +124,9 @@ def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
         yield f"{title}: {round(step.seconds)} s"
     elif isinstance(step, SetupAgain):
         yield screens.setup.again_title
+    elif isinstance(step, Teach):
+        yield screens.lesson.title
+        yield plan.content.messages.form.question[step.question].teach
     else:
         yield from _shown(step, plan, record)
 

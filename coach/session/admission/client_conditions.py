@@ -30,6 +30,11 @@ def usable_bands(profile: Profile, content: Content) -> Profile:
     return profile.model_copy(update={"bands": tuple(band for band in profile.bands if band.latex_free)})
 
 
+def no_fault_is_tried(profile: Profile, content: Content) -> bool:
+    """Whether a condition of the client forbids to try a fault, even a harmless one."""
+    return any(kind.no_fault_is_tried for _, kind in conditions_of(profile, content))
+
+
 def held_by(profile: Profile, content: Content, today: date) -> str | None:
     """The name of what lets nothing rise today: high irritability, or a condition in its first days; None else."""
     if profile.irritability is not None and profile.irritability.level == "high":

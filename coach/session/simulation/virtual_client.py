@@ -141,9 +141,7 @@ def virtual_answers(client: VirtualClient, plan: Plan, strength_nm: float, at: d
             lost = good_for < dose.repetitions_min and question.when_too_heavy
             if not lost and chance() >= client.fault_share(plan.before.sessions) / len(asked):
                 continue
-            answers[step_names.in_set(number, question.name)] = question.fault_answer
-            if question.follow_up is not None:
-                answers[step_names.in_set(number, question.follow_up)] = "yes" if lost else "no"
+            answers[step_names.in_set(number, question.name)] = "more_than_once" if lost else "once"
     if good_for < goal + _TWO_MORE:
         answers[step_names.TWO_MORE] = "no"
     short = {str(number): max(good_for, 1) for number in range(1, dose.sets + 1)} if good_for < goal else {}
