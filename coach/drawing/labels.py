@@ -15,6 +15,7 @@ _OVER_A_LINE, _OVER_A_SURFACE = 12.0, 0.75
 
 # A large label that would cover a line, or be farther than this from its point, is small instead.
 _FAR_FOR_LARGE = 14.0
+_LARGE_OVER_A_SURFACE = 3.0
 _NO_BLOCKS: Mapping[LabelName, tuple[str, ...]] = MappingProxyType({})
 
 
@@ -85,13 +86,13 @@ class _Row:
         """The row with a label of `long` cells added."""
         return replace(self, words=self.words | ((1 << long) - 1) << column)
 
-    def covering(self, column: int, long: int) -> float | None:
+    def covering(self, column: int, long: int, over_surface: float) -> float | None:
         """The cost of a label there, with one free cell on either side; None if another label is in the way."""
         mask = ((1 << (long + 2)) - 1) << column
         if (self.words << 1) & mask:
             return None
         over_lines, over_surfaces = ((bits << 1) & mask for bits in (self.lines, self.surfaces))
-        return _OVER_A_LINE * over_lines.bit_count() + _OVER_A_SURFACE * over_surfaces.bit_count()
+        return _OVER_A_LINE * over_lines.bit_count() + over_surface * over_surfaces.bit_count()
 
 
 def _cheapest(
@@ -100,6 +101,7 @@ def _cheapest(
     """The least cost of a label of this many columns and rows at a point, and where; None if there is no room."""
     (x, y), (long, high) = at, size
     best: tuple[float, int, int] | None = None
+    over_surface = _OVER_A_SURFACE if high == 1 else _LARGE_OVER_A_SURFACE
     for row in range(len(cells_of) - high + 1):
         down = abs((row + high / 2) * CELL_HEIGHT - y)
         if best is not None and down > best[0]:
@@ -108,7 +110,7 @@ def _cheapest(
             away = down + max(column - x, x - column - long, 0.0) + abs(column + long / 2 - x) / 8
             if best is not None and away >= best[0]:
                 continue
-            covering = [one.covering(column, long) for one in cells_of[row : row + high]]
+            covering = [one.covering(column, long, over_surface) for one in cells_of[row : row + high]]
             cost = away + sum(one for one in covering if one is not None)
             if None not in covering and (best is None or cost < best[0]):
                 best = (cost, row, column)

@@ -24,7 +24,7 @@ from coach.screens.widgets.scene_view import SceneView
 from tests.clocks import FakeClock
 from tests.demo.pristine import copy_pristine
 from tests.drawing.drawn_setups import setup_at
-from tests.journeys.walk import session_app, walk
+from tests.journeys.walk import let_pass, session_app, walk
 
 SIZES = ((60, 20), (80, 24), (120, 40))
 SETS: tuple[SignSetName, ...] = ("halves", "quadrants", "sextants", "octants")
@@ -81,7 +81,7 @@ async def _measure(size: tuple[int, int], signs: SignSetName) -> None:
         app = session_app(profiles / "tern", clock, signs=signs)
         async with app.run_test(size=size) as pilot:
             await walk(pilot, app, clock, {}, lambda state: state.step.name == "set_1.work")
-            await pilot.pause()
+            await let_pass(pilot, app, clock, 11.0)
             arm = app.query_one("#arm", SceneView)
             print(f"{size[0]} x {size[1]}, {signs}, the arm {arm.size.width} x {arm.size.height}")
             await _measure_bare(arm.size)

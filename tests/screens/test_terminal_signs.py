@@ -11,7 +11,7 @@ from coach.model.option_names import SignSetName
 from coach.screens.terminal_signs import signs_for
 from coach.screens.widgets.scene_view import SceneView
 from tests.clocks import FakeClock
-from tests.journeys.walk import session_app, walk
+from tests.journeys.walk import let_pass, session_app, walk
 
 
 @pytest.mark.parametrize(
@@ -56,7 +56,7 @@ async def _drawn(profiles: Path, signs: SignSetName | None = None) -> set[str]:
     app = session_app(client, clock, signs=signs)
     async with app.run_test(size=(80, 24)) as pilot:
         await walk(pilot, app, clock, {}, lambda state: state.step.name == "set_1.work")
-        await pilot.pause()
+        await let_pass(pilot, app, clock, 11.0)
         arm = app.query_one("#arm", SceneView)
         return {sign for y in range(arm.size.height) for segment in arm.render_line(y) for sign in segment.text}
 
