@@ -357,6 +357,7 @@ class SessionApp(BaseApp):
             self._guard.page_changed()
             self.call_after_refresh(self._guard.page_shown)
         self._place_shown = place
+        self.call_after_refresh(self.place_cursor)
         if not self._too_small():
             self._announcer.page(place, page, state if self._open_prompt is None else None)
 
