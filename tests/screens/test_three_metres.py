@@ -31,7 +31,7 @@ from tests.screens.legibility import AWAY_M, DIAGONAL_M, HIGH, LEAST_MIN, WIDE
 TOO_SMALL = {
     (60, 20): {
         *("cue of a set under way", "cue before a set", "cue in a rest"),
-        *("answers of pain", "answers of blade", "answers of elbow", "answers of range"),
+        *("answers of pain", "answers of blade", "answers of elbow"),
     },
     (80, 24): {"cue of a set under way"},
     (120, 40): {"cue of a set under way"},
@@ -103,7 +103,7 @@ def test_what_can_be_read_from_the_mark(demo_profiles: Path, size: Size, languag
         print(f"{size[0]}x{size[1]} {language}  {one.what:30} {high_mm:5.1f} mm  {'yes' if one in large else 'no'}")
     print(f"{size[0]}x{size[1]} {language}  readable from {AWAY_M:g} m: {len(large)} of {len(read)}")
     assert {one.what for one in read if one not in large} <= TOO_SMALL[size]
-    assert len(read) >= 17
+    assert len(read) >= 16
 
 
 def test_what_is_needed_is_fourteen_millimetres() -> None:

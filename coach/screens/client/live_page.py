@@ -7,6 +7,7 @@ from coach.model.message_format import fill
 from coach.screens.client.page_types import ScreenPage, TextPage
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.resume_prompts import kept_lines
+from coach.session.phrases import urgency_text
 from coach.session.plan import Plan
 from coach.store.live_session import LiveSession
 
@@ -35,8 +36,13 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
 
 
 def farewell_of(live: LiveSession | None, plan: Plan) -> str:
-    """What is kept of a session that was closed before its decision: all of it, or what is not and why."""
-    messages = plan.content.messages.client
+    """The closing message: the decision, or what is kept of a session that was closed before it."""
+    messages, ended = plan.content.messages.client, live.state.record.ended if live is not None else None
+    if live is not None and ended is not None:
+        urgent = urgency_text(ended.decision, plan.content)
+        if plan.practice:
+            return f"{urgent} {messages.practice.saved}".strip()
+        return f"{urgent} {ended.decision.reason}\n{not_kept_line(live)}".strip()
     if plan.practice:
         return messages.practice.saved
     if plan.rehearsal:

@@ -33,7 +33,7 @@ from coach.screens.client.key_bindings import (
 )
 from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.key_help import help_page, unknown_key_line
-from coach.screens.client.live_page import farewell_of, live_page, not_kept_line
+from coach.screens.client.live_page import farewell_of, live_page
 from coach.screens.client.number_entry import NumberEntry
 from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache
@@ -44,7 +44,6 @@ from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.theme import next_theme
 from coach.screens.widgets.text import ClickableText, clickable, key_lines, static_text
 from coach.session.answer_keys import meant_key
-from coach.session.phrases import urgency_text
 from coach.session.runner import pause
 from coach.session.signals import until_change_s
 from coach.store.clock import Clock
@@ -63,6 +62,7 @@ class SessionApp(BaseApp):
     """One session of one client."""
 
     CSS_PATH = "session.tcss"
+    plan_wanted = False  # whether the client left to write down when to train next
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "ask_to_leave", show=False, priority=True),
         Binding("ctrl+q", "keep_and_close", show=False, priority=True),
@@ -95,7 +95,6 @@ class SessionApp(BaseApp):
         self._number = NumberEntry()
         self._note = ""
         self._key_note = ""
-        self.plan_wanted = False
         self._why_shown = False
         self._place_shown: object = None
         self._drawn: object = None
@@ -220,7 +219,7 @@ class SessionApp(BaseApp):
         asked = None if live.state.over or live.state.chosen is not None else live.state.question
         meant = self._number.press(meant_key(key, self._content), asked)
         if meant is None:
-            self._key_note = self._number_note()
+            self._key_note = self._number.note(self._content.messages.client.keys)
             return
         binding = binding_for(meant, live.state)
         if binding is QUIT or binding is PLAN:
@@ -241,12 +240,6 @@ class SessionApp(BaseApp):
             live.act(binding.run)
         elif not live.state.over:
             self._key_note = unknown_key_line(key, live.state, self._page_of(live))
-
-    def _number_note(self) -> str:
-        messages, draft = self._content.messages.client.keys, self._number.draft
-        if self._number.typed and draft == 1:
-            return messages.one_or_ten
-        return fill(messages.number, {"number": draft})
 
     def _answer_prompt(self, offer: OpenPrompt, key: str) -> None:
         pressed, key = key, meant_key(key, self._content)
@@ -270,14 +263,7 @@ class SessionApp(BaseApp):
     @property
     def farewell(self) -> str:
         """The closing message: the decision, or that the session is kept as it stands."""
-        live = self._live
-        if live is None or live.state.record.ended is None:
-            return farewell_of(live, self._opening.plan)
-        decision = live.state.record.ended.decision
-        urgent = urgency_text(decision, self._content)
-        if self._opening.plan.practice:
-            return f"{urgent} {self._content.messages.client.practice.saved}".strip()
-        return f"{urgent} {decision.reason}\n{not_kept_line(live)}".strip()
+        return farewell_of(self._live, self._opening.plan)
 
     async def _frame(self) -> None:
         """Let time pass, and draw what it changes."""

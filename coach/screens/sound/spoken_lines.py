@@ -11,7 +11,7 @@ from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.client import SignalName
 from coach.screens.client.key_bindings import THEME, active_bindings
-from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.plain.drawing_sentences import drawing_sentences
 from coach.screens.plain.page_lines import rest_line, spoken_title
@@ -34,6 +34,10 @@ def page_words(page: ScreenPage, content: Content) -> Iterator[str]:
         yield spoken_title(page.title)
         yield from page.lines
         yield fill(messages.plain.rest_left, {"seconds": page.left})
+    elif isinstance(page, LessonPage):
+        yield spoken_title(page.title)
+        yield page.lead
+        yield from page.lines
     elif isinstance(page, TextPage):
         yield page.alert  # before everything else, for it may be an emergency
         yield spoken_title(page.title)
@@ -134,6 +138,7 @@ def _of_state(state: State, setups: SetupCache) -> Iterator[str]:
         yield from set_start_words(state)
         yield from (signal_words(signal, state) for signal in set_signals(state.step.time))
         return
+    state = state._replace(why_shown=True)  # the end says its rule where it is asked for
     yield from state_words(page_at(state, setups.of(state), state.seen_s), state, setups)
     if isinstance(state.step, Rest):
         messages = state.plan.content.messages.client

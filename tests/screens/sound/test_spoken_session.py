@@ -90,9 +90,9 @@ def test_a_whole_session_by_ear(by_ear: dict[str, ByEar], language: str, snapsho
     assert heard.said.count(first_cue) == SETS
     for second in ("2", "1"):  # three gives way where the lines before the set need its room
         assert heard.said.count(second) == SETS
-    for question in ("blade", "elbow", "range", "slack"):
+    for question in ("blade", "elbow"):
         asked = heard.content.messages.form.question[question]
-        assert sum(line.startswith(asked.ask[:12]) for line in heard.said) == SETS
+        assert sum(line.startswith(asked.ask) for line in heard.said) == SETS
     assert heard.recorder.transcript() == snapshot
 
 
