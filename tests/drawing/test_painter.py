@@ -113,6 +113,9 @@ def test_a_measured_length_has_thin_ends_and_is_as_long_as_it_is() -> None:
     drawn = ["".join(text for text, _ in row) for row in raster(scene, 62, 22)]
     (line,) = [row for row in drawn if row.strip()]
     assert line.strip() == "├" + "─" * 39 + "┤"
+    upright = Scene((Stroke("ground", ((1.0, 0.5), (1.0, 1.5))),), (), (0.0, 0.0), (3.0, 2.0))
+    dashes = [text.strip() for row in raster(upright, 62, 22) for text, role in row if role == "ground"]
+    assert set(dashes) == {"╎"}
 
 
 @pytest.mark.parametrize("draw", [raster, painted])
