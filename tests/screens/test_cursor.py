@@ -1,6 +1,5 @@
 """The terminal's cursor stands on what a page asks: screen readers and braille displays follow it."""
 
-from datetime import date
 from pathlib import Path
 
 import pytest
@@ -11,7 +10,6 @@ from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, session_app, walk
 from tests.screens.capture import as_text, runs
 from tests.screens.therapist.therapist_pages import caseload_app, press, stop_the_clock
-from tests.store.generated_caseload import make
 
 
 def _line_at_cursor(app: BaseApp) -> str:
@@ -40,10 +38,9 @@ async def test_it_stands_on_the_question_and_stays_while_the_arm_moves(demo_prof
         assert app.cursor_position == word
 
 
-async def test_it_stands_on_the_chosen_line_of_a_list(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+async def test_it_stands_on_the_chosen_line_of_a_list(demo_profiles: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     stop_the_clock(monkeypatch)
-    make(tmp_path / "clinic", 4, date(2026, 11, 25))
-    app = caseload_app(tmp_path / "clinic")
+    app = caseload_app(demo_profiles)
     async with app.run_test(size=(80, 24)) as pilot:
         for keys in ((), ("down",), ("down",), ("home",)):
             await press(pilot, *keys)
