@@ -26,6 +26,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml set.repetition": "repetition repetitions",
     "client.toml set.last_repetition": "repetition repetitions",
     "client.toml set.paused_why": "left",
+    "client.toml drawing.height": "anchor_height_cm",
     "client.toml drawing.underfoot": "underfoot_cm",
     "client.toml drawing.distance": "distance_cm",
     "client.toml rest.title": "set sets",

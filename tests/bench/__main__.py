@@ -11,6 +11,7 @@ from tests.bench import (
     bench_forecast,
     bench_history,
     bench_mechanics,
+    bench_set_frame,
 )
 
 BENCHES: dict[str, Callable[[], None]] = {
@@ -21,6 +22,7 @@ BENCHES: dict[str, Callable[[], None]] = {
     "A caseload": lambda: bench_caseload.main(2000),
     "Torque curve and ladder": bench_mechanics.main,
     "Drawings": bench_drawing.main,
+    "A frame of a set": bench_set_frame.main,
     "Virtual clients": bench_forecast.main,
 }
 
