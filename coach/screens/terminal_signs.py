@@ -30,8 +30,8 @@ class _Claim:
 
 
 # VTE_VERSION is ten thousands of major, hundreds of minor: 0.80.1 is 8001. Sextants: VTE 0.62, the change log of foot
-# 1.7, kitty 0.20, WezTerm "custom_block_glyphs" 20210814. Octants: VTE 0.80; kitty and foot draw them in versions
-# that they do not name in their environment, so there they are left to the setting.
+# 1.7, kitty 0.20 (from memory), WezTerm "custom_block_glyphs" 20210814 (read). Octants: VTE 0.80 (from memory); kitty
+# and foot draw them in versions that they do not name in their environment, so there they are left to the setting.
 _CLAIMS = (
     _Claim("linux", "TERM", "linux", "halves"),
     _Claim("kitty", "TERM", "xterm-kitty", "sextants"),
