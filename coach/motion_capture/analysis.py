@@ -5,12 +5,12 @@ import math
 import numpy as np
 
 from coach.motion_capture.elbow import drift_deg, upward
-from coach.motion_capture.halves import Turning, turning_of
+from coach.motion_capture.halves import Turning, straightened, turning_of
 from coach.motion_capture.orientation import Oriented, orient
 from coach.motion_capture.recording import Recording
 from coach.motion_capture.results import Asked, Found, FoundSet
 from coach.motion_capture.stretches import stretches
-from coach.motion_capture.timing import period_s, regular, repetitions_of, straightened
+from coach.motion_capture.timing import period_s, regular, repetitions_of
 
 _ON_AXIS = 0.6  # with less of the turning about one axis it is no rotation; real sets have 0.8 and more
 _AXIS_OFF_DEG = 45.0  # further from the asked axis is another motion

@@ -3,8 +3,9 @@
 import math
 
 import numpy as np
+from scipy.spatial.transform import Rotation
 
-from coach.motion_capture.halves import Turning
+from coach.motion_capture.halves import Turning, drift_deg_per_row
 from coach.motion_capture.orientation import Oriented
 from coach.motion_capture.results import Array, Estimate
 
@@ -28,13 +29,24 @@ def drift_deg(oriented: Oriented, turning: Turning) -> Estimate | None:
         return None
     along = np.linspace(-0.5, 0.5, len(axes))
     if abs(float(np.mean(axes[:, 2]))) > _NEAR_VERTICAL:
-        tilts = np.degrees(axes[:, :2] * np.sign(np.mean(axes[:, 2])))
+        tilts = np.degrees(_without_turn(axes, turning)[:, :2])
     else:
         tilts = np.degrees(np.arcsin(np.clip(axes[:, 2:], -1, 1)))
     slopes, residuals = _lines(along, tilts)
     spread = float(np.sqrt(np.mean(residuals**2)))
     u = math.hypot(spread / math.sqrt(float(np.sum(along**2))), _FLOOR_DEG)
-    return Estimate(float(np.linalg.norm(slopes)), u)
+    drift = float(np.linalg.norm(slopes))
+    if len(slopes) > 1:
+        drift = math.sqrt(max(drift**2 - _FLOOR_DEG**2, 0.0))  # a length is made too great by scatter in any direction
+    return Estimate(drift, u)
+
+
+def _without_turn(axes: Array, turning: Turning) -> Array:
+    """The axes without the slow turn of the frame about the vertical, which is the drift of the angle about them."""
+    middles = np.array([(half.first + half.end) / 2 for half in turning.halves])
+    turned = np.radians(drift_deg_per_row(turning) * middles) * np.sign(np.mean(axes[:, 2]))
+    up = np.array([0.0, 0.0, 1.0])
+    return np.asarray(Rotation.from_rotvec(-np.outer(turned, up)).apply(axes))
 
 
 def _axes(oriented: Oriented, turning: Turning) -> Array:

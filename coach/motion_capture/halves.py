@@ -11,6 +11,7 @@ from coach.motion_capture.stretches import Stretch
 
 _LEAST_DEG = 12.0  # a smaller turn is no repetition
 _OF_MEDIAN = 0.5  # a turn back by this part of the usual turn ends it
+_LEAST_HALVES = 4
 _CUT_OFF = 0.3  # from this part of the usual turn on, one that the recording cuts off is counted
 
 
@@ -105,3 +106,17 @@ def _extremes(angle: Array, least: float) -> list[int]:
             rising, high = 1, row
     rows.append(high if rising >= 0 else low)
     return rows
+
+
+def straightened(turning: Turning) -> Array:
+    """The angle without the slow drift that is left: the arm comes back to its start after each repetition."""
+    return np.asarray(turning.angle_deg - drift_deg_per_row(turning) * np.arange(len(turning.angle_deg)))
+
+
+def drift_deg_per_row(turning: Turning) -> float:
+    """The slope of the straight line through the middles of the halves; 0 for too few of them."""
+    if len(turning.halves) < _LEAST_HALVES:
+        return 0.0
+    angle = turning.angle_deg
+    middles = [((one.first + one.end) / 2, (angle[one.first] + angle[one.end]) / 2) for one in turning.halves]
+    return float(np.polyfit(*np.array(middles).T, 1)[0])

@@ -6,7 +6,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from coach.motion_capture.halves import Half, Turning
+from coach.motion_capture.elbow import upward
+from coach.motion_capture.halves import Half, Turning, straightened
 from coach.motion_capture.orientation import Oriented
 from coach.motion_capture.results import Array, Estimate, MeasuredRepetition
 
@@ -15,12 +16,15 @@ from coach.motion_capture.results import Array, Estimate, MeasuredRepetition
 # carried on by this part of the time between them.
 _LEVELS = (0.08, 0.24)
 _CARRIED_ON = 0.6
-# Fitted to simulated sets: how far the true beginning is from that point, as a part of the time between the levels.
-_CARRIED_ON_U = 0.35
-_TIME_U_S = 0.05  # smoothing, and the jerk with which a movement begins
+# The next three are fitted to simulated sets: how far the true beginning is from that point, as a part of the time
+# between the levels, with the smoothing; and the part of it that is left in a pause, where neighbours partly cancel.
+_CARRIED_ON_U = 0.28
+_TIME_U_S = 0.04
+_OF_PAUSE = 0.8
 _SCALE_U = 0.01  # of the turning rate of a cheap sensor
-_BIAS_U_RAD_S = 0.0017  # 0.1 degrees a second, left after the filter and the straightening
-_HELD_S = 0.3
+_BIAS_U_DEG_S = 0.05  # left after the filter and the straightening
+_TRUNK_U_DEG_S = 0.55  # a trunk that turns is not told from the arm, as far as the axis is vertical
+_SHORTEST_WAY_S = 0.3
 
 
 @dataclass(frozen=True)
@@ -32,55 +36,45 @@ class _Way:
     half: Half
 
 
+@dataclass(frozen=True)
+class _Signals:
+    """What the repetitions of one set are read from."""
+
+    turning: Turning
+    straight_deg: Array
+    rate_hz: float
+    noise_rad_s: float
+    upward: float
+
+
 def repetitions_of(oriented: Oriented, turning: Turning, out_sign: int) -> tuple[MeasuredRepetition, ...]:
     """The repetitions whose way out is in the recording, in order."""
-    rate, straight = oriented.recording.rate_hz, straightened(turning)
+    rate = oriented.recording.rate_hz
+    signals = _Signals(turning, straightened(turning), rate, oriented.noise_rad_s, upward(oriented, turning))
     ways = [_way(turning, half, rate) for half in turning.halves]
     following: list[_Way | None] = [*ways[1:], None]
     after: list[_Way | None] = [*ways[2:], None, None]
-    began = turning.stretch.first / rate
-    found: list[MeasuredRepetition] = []
-    for way, back, out in zip(ways, following, after, strict=False):
-        if way.half.sign == out_sign:
-            found.append(_repetition(way, back, out, turning, straight, began, rate, oriented.noise_rad_s))
-    return tuple(found)
-
-
-def straightened(turning: Turning) -> Array:
-    """The angle without the slow drift that is left: the arm comes back to its start after each repetition."""
-    angle = turning.angle_deg
-    if len(turning.halves) < 4:
-        return angle
-    rows = [half.first for half in turning.halves]
-    ends = [half.end for half in turning.halves]
-    middles = [((first + end) / 2, (angle[first] + angle[end]) / 2) for first, end in zip(rows, ends, strict=True)]
-    slope, _ = np.polyfit(*np.array(middles).T, 1)
-    return np.asarray(angle - slope * np.arange(len(angle)))
-
-
-def _repetition(
-    way: _Way,
-    back: _Way | None,
-    out: _Way | None,
-    turning: Turning,
-    straight: Array,
-    began: float,
-    rate: float,
-    noise_rad_s: float,
-) -> MeasuredRepetition:
-    return MeasuredRepetition(
-        began_s=began + way.began.value,
-        out_s=_between(way.began, way.ended),
-        hold_s=_between(way.ended, back.began) if back else None,
-        back_s=_between(back.began, back.ended) if back else None,
-        relax_s=_between(back.ended, out.began) if back and out else None,
-        range_deg=_range(way, straight, rate),
-        evenness=_evenness(way, turning, rate, noise_rad_s),
+    return tuple(
+        _repetition(way, back, out, signals)
+        for way, back, out in zip(ways, following, after, strict=False)
+        if way.half.sign == out_sign
     )
 
 
-def _between(first: Estimate, last: Estimate) -> Estimate:
-    return Estimate(max(last.value - first.value, 0.0), math.hypot(first.u, last.u))
+def _repetition(way: _Way, back: _Way | None, out: _Way | None, signals: _Signals) -> MeasuredRepetition:
+    return MeasuredRepetition(
+        began_s=signals.turning.stretch.first / signals.rate_hz + way.began.value,
+        out_s=_between(way.began, way.ended),
+        hold_s=_between(way.ended, back.began, _OF_PAUSE) if back else None,
+        back_s=_between(back.began, back.ended) if back else None,
+        relax_s=_between(back.ended, out.began, _OF_PAUSE) if back and out else None,
+        range_deg=_range(way, signals),
+        evenness=_evenness(way, signals),
+    )
+
+
+def _between(first: Estimate, last: Estimate, part: float = 1.0) -> Estimate:
+    return Estimate(max(last.value - first.value, 0.0), part * math.hypot(first.u, last.u))
 
 
 def _way(turning: Turning, half: Half, rate: float) -> _Way:
@@ -111,24 +105,26 @@ def _last_above(speed: Array, level: float) -> float:
     return last + (float(speed[last]) - level) / drop if drop > 0 else float(last)
 
 
-def _range(way: _Way, straight: Array, rate: float) -> Estimate:
+def _range(way: _Way, signals: _Signals) -> Estimate:
     """From the angle at rest before the way out to the angle at its end."""
+    straight, rate = signals.straight_deg, signals.rate_hz
     first, last = (min(max(round(one.value * rate), 0), len(straight) - 1) for one in (way.began, way.ended))
-    turn = abs(float(straight[last] - straight[first]))
-    drift = math.degrees(_BIAS_U_RAD_S) * (last - first) / rate
-    return Estimate(turn, math.sqrt((_SCALE_U * turn) ** 2 + drift**2 + 0.2**2))
+    turn, seconds = abs(float(straight[last] - straight[first])), (last - first) / rate
+    drift = math.hypot(_BIAS_U_DEG_S, _TRUNK_U_DEG_S * signals.upward) * seconds
+    return Estimate(turn, math.hypot(_SCALE_U * turn, drift))
 
 
-def _evenness(way: _Way, turning: Turning, rate: float, noise_rad_s: float) -> Estimate | None:
+def _evenness(way: _Way, signals: _Signals) -> Estimate | None:
     """The mean speed over the greatest; None where the way is too short to tell."""
+    rate = signals.rate_hz
     first, last = round(way.began.value * rate), round(way.ended.value * rate)
-    speed = turning.rate_rad_s[first : last + 1] * way.half.sign
-    if len(speed) < _HELD_S * rate:
+    speed = signals.turning.rate_rad_s[first : last + 1] * way.half.sign
+    if len(speed) < _SHORTEST_WAY_S * rate:
         return None
     greatest = float(speed.max())
     value = min(float(speed.mean()) / greatest, 1.0)
-    seconds = max(way.ended.value - way.began.value, 1 / rate)
-    return Estimate(value, value * math.hypot(noise_rad_s / greatest, math.hypot(way.began.u, way.ended.u) / seconds))
+    of_time = math.hypot(way.began.u, way.ended.u) / (len(speed) / rate)
+    return Estimate(value, value * math.hypot(signals.noise_rad_s / greatest, of_time))
 
 
 def regular(turning: Turning) -> bool:
