@@ -1,1 +1,1 @@
-"""What a motion sensor on the forearm saw: a table in, frozen results with their uncertainty out. Pure but for NumPy."""
+"""What a sensor on the forearm saw: a table in, frozen results with their uncertainty out."""

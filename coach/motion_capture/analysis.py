@@ -1,6 +1,7 @@
 """What a recording holds: the repetition without the band, the sets, and movement that is neither."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -8,7 +9,7 @@ from coach.motion_capture.elbow import drift_deg, upward
 from coach.motion_capture.halves import Turning, straightened, turning_of
 from coach.motion_capture.orientation import Oriented, orient
 from coach.motion_capture.recording import Recording
-from coach.motion_capture.results import Asked, Found, FoundSet
+from coach.motion_capture.results import Asked, Found, FoundSet, MeasuredRepetition
 from coach.motion_capture.stretches import stretches
 from coach.motion_capture.timing import period_s, regular, repetitions_of
 
@@ -63,18 +64,28 @@ def _found(oriented: Oriented, turning: Turning, asked: Asked) -> FoundSet:
         began_s=(first + turning.halves[0].first) / rate,
         ended_s=(first + turning.halves[-1].end) / rate,
         count=turning.count,
-        cut_off=not (turning.stretch.still_before and turning.stretch.still_after),
-        repetitions=repetitions_of(oriented, turning, sign),
+        cut_off=not _is_whole(turning),
+        repetitions=_repetitions(oriented, turning, sign, asked),
         elbow_drift_deg=drift_deg(oriented, turning) if asked.axis_from_vertical_deg is not None else None,
         time_s=(first + np.arange(len(angle))[::every]) / rate,
         angle_deg=angle[::every],
     )
 
 
+def _repetitions(oriented: Oriented, turning: Turning, sign: int, asked: Asked) -> tuple[MeasuredRepetition, ...]:
+    """The repetitions; along a path the forearm turns a little, and that is not the range."""
+    found = repetitions_of(oriented, turning, sign)
+    return found if asked.axis_from_vertical_deg is not None else tuple(replace(one, range_deg=None) for one in found)
+
+
 def _sign_from_rest(turning: Turning) -> int | None:
     """The sign of the ways out of a set that begins and ends at rest: that of the first."""
-    whole = turning.stretch.still_before and turning.stretch.still_after and len(turning.halves) % 2 == 0
-    return turning.halves[0].sign if whole else None
+    return turning.halves[0].sign if _is_whole(turning) else None
+
+
+def _is_whole(turning: Turning) -> bool:
+    """Whether a set begins and ends at rest, with as many ways out as back."""
+    return turning.stretch.still_before and turning.stretch.still_after and len(turning.halves) % 2 == 0
 
 
 def _sign_by_gravity(oriented: Oriented, turning: Turning, asked: Asked) -> int | None:

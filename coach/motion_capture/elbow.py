@@ -37,7 +37,9 @@ def drift_deg(oriented: Oriented, turning: Turning) -> Estimate | None:
     u = math.hypot(spread / math.sqrt(float(np.sum(along**2))), _FLOOR_DEG)
     drift = float(np.linalg.norm(slopes))
     if len(slopes) > 1:
-        drift = math.sqrt(max(drift**2 - _FLOOR_DEG**2, 0.0))  # a length is made too great by scatter in any direction
+        drift = math.sqrt(
+            max(drift**2 - _FLOOR_DEG**2, 0.0)
+        )  # a length is made too great by scatter in any direction
     return Estimate(drift, u)
 
 

@@ -118,5 +118,6 @@ def drift_deg_per_row(turning: Turning) -> float:
     if len(turning.halves) < _LEAST_HALVES:
         return 0.0
     angle = turning.angle_deg
-    middles = [((one.first + one.end) / 2, (angle[one.first] + angle[one.end]) / 2) for one in turning.halves]
-    return float(np.polyfit(*np.array(middles).T, 1)[0])
+    rows = np.array([(one.first + one.end) / 2 for one in turning.halves])
+    middles = np.array([(angle[one.first] + angle[one.end]) / 2 for one in turning.halves])
+    return float(np.polyfit(rows, middles, 1)[0])

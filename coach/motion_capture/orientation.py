@@ -16,7 +16,7 @@ _SMOOTH_ORDER = 2
 
 @dataclass(frozen=True)
 class Oriented:
-    """A recording with the orientation of the sensor in a frame whose third axis points up, and the bias taken away."""
+    """A recording with the orientation of the sensor in a frame whose third axis is up, and the bias taken away."""
 
     recording: Recording
     rotation: Rotation

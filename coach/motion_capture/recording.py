@@ -33,7 +33,7 @@ class Recording:
 
 
 class BadRecording(ValueError):
-    """Something that cannot be a recording of a set: at a row from 0 and a column, 0 to 6 as in ROLES, if it has one."""
+    """What cannot be a recording of a set, at a row from 0 and a column as an index of ROLES, if it has one."""
 
     def __init__(self, what: str, expected: str, fix: str, row: int | None = None, role: int = 0) -> None:
         self.expected, self.fix, self.row, self.role = expected, fix, row, role

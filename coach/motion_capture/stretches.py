@@ -25,7 +25,9 @@ class Stretch:
 def stretches(oriented: Oriented, longest_pause_s: float) -> tuple[Stretch, ...]:
     """The stretches of movement with no pause longer than `longest_pause_s`, widened by a little stillness."""
     rate, rows = oriented.recording.rate_hz, len(oriented.turning)
-    runs = [(first, end) for first, end in _runs(speed(oriented) > _MOVING_RAD_S) if end - first >= _SHORTEST_S * rate]
+    runs = [
+        (first, end) for first, end in _runs(speed(oriented) > _MOVING_RAD_S) if end - first >= _SHORTEST_S * rate
+    ]
     joined: list[list[int]] = []
     for first, end in runs:
         if joined and first - joined[-1][1] <= longest_pause_s * rate:

@@ -10,7 +10,7 @@ import numpy as np
 from coach.motion_capture.columns import EXPECTED, ROLES, Column, UnknownColumns, columns_as_told, columns_by_name
 from coach.motion_capture.recording import BadRecording, Recording, recording_of
 from coach.motion_capture.results import Array
-from coach.motion_capture.units import QUANTITIES, UnclearUnit, units_of
+from coach.motion_capture.units import QUANTITIES, WITH_GRAVITY, UnclearUnit, units_of
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, whole_file
 
 MOST_BYTES = 64 * 1024 * 1024
@@ -89,15 +89,21 @@ def _text_of(path: Path) -> str:
     try:
         if path.is_file() and path.stat().st_size > MOST_BYTES:
             what = f"the table is larger than {MOST_BYTES // 1024**2} MiB"
-            raise FileFault([whole_file(path, what, "the recording of one session", "keep only the rows of the session")])
+            raise FileFault(
+                [whole_file(path, what, "the recording of one session", "keep only the rows of the session")]
+            )
         content = path.read_bytes()
     except OSError as error:
-        raise FileFault([whole_file(path, f"the table cannot be read: {error_reason(error)}", "a text file")]) from None
+        raise FileFault(
+            [whole_file(path, f"the table cannot be read: {error_reason(error)}", "a text file")]
+        ) from None
     try:
         return content.decode("utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
     except UnicodeDecodeError:
         fix = "export the recording as CSV or as text"
-        raise FileFault([whole_file(path, "this is not text", "a table as text, one row for each moment", fix)]) from None
+        raise FileFault(
+            [whole_file(path, "this is not text", "a table as text, one row for each moment", fix)]
+        ) from None
 
 
 def _layout_of(text: str, path: Path) -> _Layout:
@@ -125,7 +131,7 @@ def _columns_of(layout: _Layout, told: Sequence[str]) -> tuple[Column, ...]:
         if not layout.has_header and not told:
             what = "the table has no line with the names of its columns"
         if error.has_linear:
-            fix = "export the acceleration with gravity in it, often called accelerometer, not linear or user acceleration"
+            fix = WITH_GRAVITY
         text = layout_line(layout) if layout.has_header else layout.lines[0][1]
         raise FileFault([Diagnostic(layout.path, layout.header_line, 1, text, what, EXPECTED, fix)]) from None
 
@@ -157,7 +163,9 @@ def _first_fault(layout: _Layout, columns: Sequence[Column]) -> Diagnostic:
             cell = cells[column.index]
             if not _NUMBER.fullmatch(layout.number(cell)):
                 what = f"{cell or 'an empty cell'} is not a number"
-                fix = "take this row out if it is one of few; else record again, or name another column with --columns"
+                fix = (
+                    "take this row out if it is one of few; else record again, or name another column with --columns"
+                )
                 return layout.at(row, column.index, what, f"a number for the {role}", fix)
     return whole_file(layout.path, "the rows cannot be read as numbers", EXPECTED, "export the recording again")
 

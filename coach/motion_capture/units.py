@@ -38,6 +38,9 @@ ACCELERATION = Quantity(
 TURNING = Quantity("turning rate", {"rad/s": 1.0, "deg/s": math.radians(1)}, (0.2, 12.0))
 QUANTITIES = (TIME, ACCELERATION, TURNING)
 
+WITH_GRAVITY = (
+    "export the acceleration with gravity in it, often called accelerometer, not linear or user acceleration"
+)
 _NO_GRAVITY_M_S2 = 0.3
 _FASTEST_PERCENTILE = 99.9
 
@@ -59,8 +62,8 @@ def units_of(time: Array, acceleration: Array, turning: Array, said: Sequence[st
     gravity = float(np.median(np.linalg.norm(acceleration, axis=1)))
     fast = float(np.percentile(np.linalg.norm(turning, axis=1), _FASTEST_PERCENTILE))
     if gravity < _NO_GRAVITY_M_S2 and "g" not in ACCELERATION.fitting(gravity):
-        fix = "export the acceleration with gravity in it, often called accelerometer, not linear or user acceleration"
-        raise UnclearUnit(f"the acceleration is {gravity:.3g} most of the time: gravity has been taken away", fix)
+        what = f"the acceleration is {gravity:.3g} most of the time: gravity has been taken away"
+        raise UnclearUnit(what, WITH_GRAVITY)
     return (
         _agreed(TIME, step, said[0], f"two rows are {step:g} apart"),
         _agreed(ACCELERATION, gravity, said[1], f"the acceleration is {gravity:.3g} most of the time"),

@@ -68,14 +68,18 @@ class Tally:
 
     def rate(self, name: str, is_there: bool, calls: bool) -> float:
         """Of the sets with or without it, the part that is called so, over all positions."""
-        every = [one for (_, what, there), all_ in self.called.items() if (what, there) == (name, is_there) for one in all_]
+        every = [
+            one for (_, what, there), all_ in self.called.items() if (what, there) == (name, is_there) for one in all_
+        ]
         return float(np.mean([one is calls for one in every]))
 
     def lines(self) -> list[str]:
         """The table."""
         exact = sum(count == 0 for count in self.counts)
         rows = [f"{len(self.counts)} sets, {exact} counted exactly"]
-        rows.append(f"{'':12}" + "".join(f"{f'at {position}: mean, sd':>24}" for position in POSITIONS) + "  90 % holds")
+        rows.append(
+            f"{'':12}" + "".join(f"{f'at {position}: mean, sd':>24}" for position in POSITIONS) + "  90 % holds"
+        )
         for name in ("out_s", "hold_s", "back_s", "relax_s", "range_deg", "drift_deg"):
             cells = ""
             for position in POSITIONS:
@@ -83,7 +87,8 @@ class Tally:
                 cells += f"{f'{errors.mean():+.2f}, {errors.std():.2f}':>24}"
             rows.append(f"{name:12}{cells}  {self.coverage(name):10.2f}")
         for name in ("range lost", "elbow drift"):
-            rows.append(f"{name}: sensitivity {self.rate(name, True, True):.3f}, specificity {self.rate(name, False, False):.3f}")
+            found, clear = self.rate(name, True, True), self.rate(name, False, False)
+            rows.append(f"{name}: sensitivity {found:.3f}, specificity {clear:.3f}")
         return rows
 
 

@@ -88,8 +88,10 @@ class Person:
 
 
 @cache
-def _profile() -> Profile:
-    return read_model(TREE / "demo_profiles" / "tern" / "profile.toml", Profile)
+def profile_of(side: str) -> Profile:
+    """The demo client tern, with this arm."""
+    profile = read_model(TREE / "demo_profiles" / "tern" / "profile.toml", Profile)
+    return profile.model_copy(update={"side": side})
 
 
 def simulate(person: Person, seed: int) -> Simulated:
@@ -97,7 +99,7 @@ def simulate(person: Person, seed: int) -> Simulated:
     chance = np.random.default_rng(seed)
     exercise = shipped().exercises[person.exercise]
     position = next(one for one in exercise.positions if one.abduction_deg == person.position_deg)
-    motion = motion_of(body_of(_profile()), position)
+    motion = motion_of(body_of(profile_of(person.side)), position)
     whole = position.available_deg - position.arc_start_deg - chance.uniform(0, 15)
     angle, truth, began = _played(person, whole, chance)
     rows, set_rows = len(angle), np.arange(len(angle)) >= began * RATE_HZ
@@ -123,7 +125,9 @@ def simulate(person: Person, seed: int) -> Simulated:
     return Simulated(recording_of(time, acceleration, turning), asked, truth, whole, person.drift_deg)
 
 
-def _played(person: Person, whole: float, chance: np.random.Generator) -> tuple[Array, tuple[TrueRepetition, ...], float]:
+def _played(
+    person: Person, whole: float, chance: np.random.Generator
+) -> tuple[Array, tuple[TrueRepetition, ...], float]:
     """The angle from its start over time, in degrees; the repetitions of the set; and when the set began."""
     pieces = [np.zeros(int(3 * RATE_HZ)), *_one(whole, (2.5, 1.0, 2.5), chance), np.zeros(int(12 * RATE_HZ))]
     began = sum(map(len, pieces)) / RATE_HZ

@@ -6,6 +6,7 @@ from pydantic import Field
 
 from coach.model.base import Frozen, Line, Name
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
+from coach.model.messages.measured import ClientMeasuredMessages
 from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
 SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
@@ -324,3 +325,4 @@ class ClientMessages(Frozen):
     rehearsal: RehearsalMessages
     plain: PlainModeMessages
     handout: HandoutMessages
+    measured: ClientMeasuredMessages
