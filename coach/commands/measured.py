@@ -26,7 +26,7 @@ def add_commands(commands: Commands) -> None:
         _measured,
         "read sets that a sensor on the forearm recorded",
         "The table is text with a row for each moment: a column of time, three of acceleration with gravity in it, "
-        "and three of turning rate; 20 to 2,000 rows a second. Strap a phone or a watch firmly to the forearm, any "
+        "and three of turning rate; 20 to 500 rows a second. Strap a phone or a watch firmly to the forearm, any "
         "way round, keep still for two seconds, do one repetition without the band, rest, then the set. What is "
         "found is shown before anything is kept. It is put beside the answers and never raises a load. Needs the "
         "extra [motion].",

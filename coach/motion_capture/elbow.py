@@ -11,7 +11,7 @@ from coach.motion_capture.results import Array, Estimate
 
 _LEAST_REPETITIONS = 4
 _NEAR_VERTICAL = 0.87  # cosine of 30 degrees: nearer, both parts of the tilt are told apart from a turn of the trunk
-_FLOOR_DEG = 1.5  # accelerometer bias of 0.02 g, and the strap giving way
+_FLOOR_DEG = 1.0  # accelerometer bias of 0.02 g, and the strap giving way
 
 
 def upward(oriented: Oriented, turning: Turning) -> float:

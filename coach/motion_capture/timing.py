@@ -20,7 +20,7 @@ _CARRIED_ON = 0.6
 # between the levels, with the smoothing; and the part of it that is left in a pause, where neighbours partly cancel.
 _CARRIED_ON_U = 0.28
 _TIME_U_S = 0.04
-_OF_PAUSE = 0.8
+_OF_PAUSE = 0.85
 _SCALE_U = 0.01  # of the turning rate of a cheap sensor
 _BIAS_U_DEG_S = 0.05  # left after the filter and the straightening
 _TRUNK_U_DEG_S = 0.55  # a trunk that turns is not told from the arm, as far as the axis is vertical

@@ -20,14 +20,14 @@ class Quantity:
     units: Mapping[str, float]
     possible: tuple[float, float]
 
-    def fitting(self, value: float) -> tuple[str, ...]:
-        """The units in which this value can be."""
+    def fitting(self, value: float, wider: float = 1.0) -> tuple[str, ...]:
+        """The units in which this value can be, in bounds that are wider by a factor."""
         low, high = self.possible
-        return tuple(unit for unit, scale in self.units.items() if low <= value * scale <= high)
+        return tuple(unit for unit, scale in self.units.items() if low / wider <= value * scale <= high * wider)
 
 
-# Between two rows: 5 to 2,000 rows a second; the units are a thousandfold apart, so one of them fits.
-TIME = Quantity("time", {"s": 1.0, "ms": 1e-3, "us": 1e-6, "ns": 1e-9}, (0.0005, 0.2))
+# Between two rows: 5 to 500 rows a second; the units are a thousandfold apart, so no more than one of them fits.
+TIME = Quantity("time", {"s": 1.0, "ms": 1e-3, "us": 1e-6, "ns": 1e-9}, (0.002, 0.2))
 # The median of a recording, most of which is slow: near gravity.
 ACCELERATION = Quantity(
     "acceleration",
@@ -43,6 +43,7 @@ WITH_GRAVITY = (
 )
 _NO_GRAVITY_M_S2 = 0.3
 _FASTEST_PERCENTILE = 99.9
+_WIDER_IF_SAID = 2.0
 
 
 class UnclearUnit(ValueError):
@@ -74,7 +75,7 @@ def units_of(time: Array, acceleration: Array, turning: Array, said: Sequence[st
 def _agreed(quantity: Quantity, value: float, said: str | None, seen: str) -> str:
     """The unit that was said, if the values allow it; where none was said, the first that fits."""
     fitting = quantity.fitting(value)
-    if said in fitting and said is not None:
+    if said is not None and said in quantity.fitting(value, _WIDER_IF_SAID):
         return said
     if said is not None:
         other = f", which would fit {fitting[0]}" if fitting else ""

@@ -34,6 +34,7 @@ ASKEW_DEG, GIVES_DEG = 20.0, 2.0
 CHAIN = """
 <mujoco>
   <compiler angle="radian"/>
+  <default><joint armature="1"/></default>
   <option gravity="0 0 -{gravity}"><flag contact="disable"/></option>
   <worldbody><body name="trunk" pos="0 0 1.4">
     <inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/><joint name="trunk" axis="0 0 1"/>
@@ -85,6 +86,10 @@ class Person:
     """The seconds of each way as a part of those asked."""
     turned: bool = False
     """The sensor is strapped on upside down."""
+    cheated: int | None = None
+    """The repetition, from 0, that goes 60 % of the way only."""
+    jerky: bool = False
+    """Each way comes to a halt half way."""
 
 
 @cache
@@ -132,15 +137,15 @@ def _played(
     pieces = [np.zeros(int(3 * RATE_HZ)), *_one(whole, (2.5, 1.0, 2.5), chance), np.zeros(int(12 * RATE_HZ))]
     began = sum(map(len, pieces)) / RATE_HZ
     truth: list[TrueRepetition] = []
-    for _ in range(person.repetitions):
+    for number in range(person.repetitions):
         out, hold, back = (
             max(seconds * person.hurried * chance.uniform(0.7, 1.25), 0.5)
             for seconds in (ASKED.out_s, ASKED.hold_s, ASKED.back_s)
         )
         relax = ASKED.relax_s * chance.uniform(0.6, 1.3)
-        deg = whole - person.lost_deg + chance.normal(0, 2.0)
+        deg = (whole - person.lost_deg + chance.normal(0, 2.0)) * (0.6 if number == person.cheated else 1)
         at = sum(map(len, pieces)) / RATE_HZ
-        pieces += [*_one(deg, (out, hold, back), chance), np.zeros(round(relax * RATE_HZ))]
+        pieces += [*_one(deg, (out, hold, back), chance, person.jerky), np.zeros(round(relax * RATE_HZ))]
         truth.append(TrueRepetition(at, out, hold, back, relax, deg))
     pieces.append(np.zeros(int(4 * RATE_HZ)))
     angle = gaussian_filter1d(np.concatenate(pieces), 0.04 * RATE_HZ)
@@ -148,9 +153,18 @@ def _played(
     return np.asarray(angle + 0.08 * tremor / tremor.std()), tuple(truth), began
 
 
-def _one(deg: float, seconds: tuple[float, float, float], chance: np.random.Generator) -> list[Array]:
+def _one(
+    deg: float, seconds: tuple[float, float, float], chance: np.random.Generator, jerky: bool = False
+) -> list[Array]:
     out, hold, back = seconds
-    return [deg * _eased(out, chance), np.full(round(hold * RATE_HZ), deg), deg * _eased(back, chance)[::-1]]
+    ways = [_jerked(each, chance) if jerky else _eased(each, chance) for each in (out, back)]
+    return [deg * ways[0], np.full(round(hold * RATE_HZ), deg), deg * ways[1][::-1]]
+
+
+def _jerked(seconds: float, chance: np.random.Generator) -> Array:
+    """From 0 to 1 with a halt in the middle."""
+    half = _eased(seconds * 0.4, chance) / 2
+    return np.concatenate([half, np.full(round(seconds * 0.2 * RATE_HZ), 0.5), 0.5 + half])
 
 
 def _eased(seconds: float, chance: np.random.Generator) -> Array:

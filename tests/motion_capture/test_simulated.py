@@ -66,11 +66,11 @@ def test_the_direction_that_is_asked_is_that_of_the_chain(exercise: str, side: s
 
 
 def test_a_sensor_worn_upside_down_gives_the_same() -> None:
-    counts = {turned: _one(Person(turned=turned))[1].sets[0] for turned in (False, True)}
-    assert counts[True].count == counts[False].count == 8
-    assert counts[True].range_deg is not None
-    assert counts[False].range_deg is not None
-    assert counts[True].range_deg.value == pytest.approx(counts[False].range_deg.value, abs=3)
+    up, down = (_one(Person(turned=turned))[1].sets[0] for turned in (False, True))
+    assert up.count == down.count == 8
+    assert up.range_deg is not None
+    assert down.range_deg is not None
+    assert down.range_deg.value == pytest.approx(up.range_deg.value, abs=3)
 
 
 def test_gravity_upside_down_in_the_table_is_told_and_the_ways_are_kept_apart() -> None:
@@ -109,3 +109,17 @@ def test_a_set_that_the_table_cuts_off_says_so() -> None:
     again = analyse(cut, made.asked).sets[0]
     assert (found.sets[0].cut_off, again.cut_off, again.count) == (False, True, 6)
     assert again.repetitions[-1].back_s is None or again.repetitions[-1].relax_s is None
+
+
+def test_a_repetition_that_goes_part_of_the_way_is_counted_with_its_own_range() -> None:
+    made, found = _one(Person(cheated=4))
+    seen = [one.range_deg.value for one in found.sets[0].repetitions if one.range_deg is not None]
+    assert seen == pytest.approx([one.range_deg for one in made.repetitions], abs=4)
+    assert seen[4] < 0.7 * seen[3]
+
+
+def test_a_way_that_halts_is_one_way_and_less_even() -> None:
+    smooth, jerky = (_one(Person(jerky=jerky))[1].sets[0] for jerky in (False, True))
+    assert (smooth.count, jerky.count) == (8, 8)
+    even = [[one.evenness.value for one in each.repetitions if one.evenness] for each in (smooth, jerky)]
+    assert np.mean(even[1]) < 0.8 * np.mean(even[0])

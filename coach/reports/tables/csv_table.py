@@ -12,7 +12,7 @@ from types import MappingProxyType
 from coach.model import step_names
 from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredSet
-from coach.model.measured.tempo_kept import at_tempo, range_lost_deg, usual_s
+from coach.model.measured.tempo_kept import WayName, at_tempo, range_lost_deg, usual_s
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
@@ -20,6 +20,7 @@ from coach.progression.rule_book import RuleBook
 from coach.reports.tables.sets import PerformedSet, performed_sets
 from coach.store.measured_files import SetKey
 
+_WAYS: tuple[WayName, ...] = ("out", "hold", "back")
 # A spreadsheet reads a cell with such a beginning as a formula: OWASP, CSV Injection (memory).
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
@@ -130,12 +131,14 @@ def _measured(one: MeasuredSet | None, record: Record, content: Content) -> tupl
     return (
         one.count,
         at_tempo(one, record.dose.tempo, content.limit_values(record.limits)),
-        usual_s(one, "out"),
-        usual_s(one, "hold"),
-        usual_s(one, "back"),
-        round(lost.value, 1) if lost is not None else None,
+        *(_rounded(usual_s(one, way), 2) for way in _WAYS),
+        _rounded(lost.value if lost is not None else None, 1),
         one.elbow_drift_deg.value if one.elbow_drift_deg is not None else None,
     )
+
+
+def _rounded(value: float | None, digits: int) -> float | None:
+    return None if value is None else round(value, digits)
 
 
 def _cell(value: str | int | float | None) -> str | int | float | None:
