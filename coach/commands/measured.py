@@ -32,7 +32,7 @@ def add_commands(commands: Commands) -> None:
         "extra [motion].",
         (
             "coach measured demo_profiles/heron demo_profiles/forearm.csv --set 1",
-            "coach measured demo_profiles/heron demo_profiles/forearm.csv --session 2026-11-18 --set 2 --yes",
+            "coach measured demo_profiles/heron demo_profiles/forearm.csv --set 2 --yes",
         ),
     )
     measured.add_argument("file", type=Path, metavar="FILE", help="the table, as CSV or text")

@@ -12,6 +12,7 @@ from coach.motion_capture.recording import BadRecording, Recording, recording_of
 from coach.motion_capture.results import Array
 from coach.motion_capture.units import QUANTITIES, WITH_GRAVITY, UnclearUnit, units_of
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, whole_file
+from coach.toml.reader import missing_file
 
 MOST_BYTES = 64 * 1024 * 1024
 _COMMENT = ("#", "//", "%")
@@ -93,10 +94,11 @@ def _text_of(path: Path) -> str:
                 [whole_file(path, what, "the recording of one session", "keep only the rows of the session")]
             )
         content = path.read_bytes()
+    except FileNotFoundError:
+        raise FileFault([missing_file(path)]) from None
     except OSError as error:
-        raise FileFault(
-            [whole_file(path, f"the table cannot be read: {error_reason(error)}", "a text file")]
-        ) from None
+        what = f"the table cannot be read: {error_reason(error)}"
+        raise FileFault([whole_file(path, what, "a text file", "name the table itself")]) from None
     try:
         return content.decode("utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
     except UnicodeDecodeError:

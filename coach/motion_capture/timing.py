@@ -25,6 +25,7 @@ _SCALE_U = 0.01  # of the turning rate of a cheap sensor
 _BIAS_U_DEG_S = 0.05  # left after the filter and the straightening
 _TRUNK_U_DEG_S = 0.55  # a trunk that turns is not told from the arm, as far as the axis is vertical
 _SHORTEST_WAY_S = 0.3
+_HALT_S = 0.8  # a longer halt ends a way: what moves before or after it is something else
 
 
 @dataclass(frozen=True)
@@ -90,15 +91,16 @@ def _way(turning: Turning, half: Half, rate: float) -> _Way:
 
 def _runs_out(speed: Array, greatest: float, rate: float) -> Estimate:
     """The time from the greatest speed to where it has run out, in seconds."""
-    low, high = (_last_above(speed, level * greatest) / rate for level in _LEVELS)
+    low, high = (_last_above(speed, level * greatest, round(_HALT_S * rate)) / rate for level in _LEVELS)
     u = math.sqrt((_CARRIED_ON_U * (low - high)) ** 2 + _TIME_U_S**2 + 1 / (12 * rate**2))
     return Estimate(low + _CARRIED_ON * (low - high), u)
 
 
-def _last_above(speed: Array, level: float) -> float:
-    """The last place at which the speed crosses the level downward, between rows."""
+def _last_above(speed: Array, level: float, halt: int) -> float:
+    """Where the speed last crosses the level downward, between rows, before it is below it for longer than `halt`."""
     above = np.flatnonzero(speed >= level)
-    last = int(above[-1])
+    ends = np.flatnonzero(np.diff(above) > halt)
+    last = int(above[ends[0]] if ends.size else above[-1])
     if last + 1 >= len(speed):
         return float(last)
     drop = float(speed[last] - speed[last + 1])

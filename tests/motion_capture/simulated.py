@@ -88,6 +88,8 @@ class Person:
     """The sensor is strapped on upside down."""
     cheated: int | None = None
     """The repetition, from 0, that goes 60 % of the way only."""
+    sets: int = 1
+    """With half a minute of rest between them, in which the arm hangs and swings a little."""
     jerky: bool = False
     """Each way comes to a halt half way."""
 
@@ -137,7 +139,9 @@ def _played(
     pieces = [np.zeros(int(3 * RATE_HZ)), *_one(whole, (2.5, 1.0, 2.5), chance), np.zeros(int(12 * RATE_HZ))]
     began = sum(map(len, pieces)) / RATE_HZ
     truth: list[TrueRepetition] = []
-    for number in range(person.repetitions):
+    for number in range(person.repetitions * person.sets):
+        if number and number % person.repetitions == 0:
+            pieces.append(_swinging(30.0))
         out, hold, back = (
             max(seconds * person.hurried * chance.uniform(0.7, 1.25), 0.5)
             for seconds in (ASKED.out_s, ASKED.hold_s, ASKED.back_s)
@@ -151,6 +155,12 @@ def _played(
     angle = gaussian_filter1d(np.concatenate(pieces), 0.04 * RATE_HZ)
     tremor = gaussian_filter1d(chance.normal(0, 1, len(angle)), 0.02 * RATE_HZ)
     return np.asarray(angle + 0.08 * tremor / tremor.std()), tuple(truth), began
+
+
+def _swinging(seconds: float) -> Array:
+    """A rest in which the arm swings by a few degrees, twelve times in its middle."""
+    t = np.linspace(0, 1, round(seconds * RATE_HZ))
+    return np.asarray(4 * np.sin(2 * np.pi * 24 * t) * (abs(t - 0.5) < 0.25))
 
 
 def _one(

@@ -123,3 +123,14 @@ def test_a_way_that_halts_is_one_way_and_less_even() -> None:
     assert (smooth.count, jerky.count) == (8, 8)
     even = [[one.evenness.value for one in each.repetitions if one.evenness] for each in (smooth, jerky)]
     assert np.mean(even[1]) < 0.8 * np.mean(even[0])
+
+
+def test_the_sets_of_a_session_are_told_apart_by_their_rests() -> None:
+    """A small swing in the rest is no set, and the single repetition before the first stays the one to compare."""
+    made, found = _one(Person(repetitions=4, sets=3))
+    assert [one.count for one in found.sets] == [4, 4, 4]
+    firsts = [made.repetitions[number].began_s for number in (0, 4, 8)]
+    assert [one.repetitions[0].began_s for one in found.sets] == pytest.approx(firsts, abs=0.3)
+    assert found.unloaded is not None
+    assert found.unloaded.range_deg is not None
+    assert found.unloaded.range_deg.value == pytest.approx(made.unloaded_deg, abs=4)

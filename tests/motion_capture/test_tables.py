@@ -146,6 +146,6 @@ def test_two_hours() -> None:
 
 def test_not_text_and_not_there(tmp_path: Path) -> None:
     (tmp_path / "picture.csv").write_bytes(b"\x89PNG\r\n\x1a\n\x00\xff\xfe")
-    for path, says in ((tmp_path / "picture.csv", "not text"), (tmp_path / "none.csv", "cannot be read")):
+    for path, says in ((tmp_path / "picture.csv", "not text"), (tmp_path / "pictur.csv", "nearest: picture.csv")):
         with pytest.raises(FileFault, match=says):
             read_table(path)

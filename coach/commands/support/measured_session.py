@@ -88,7 +88,8 @@ def _numbers_meant(sets: Sequence[FoundSet], judged: JudgedRecord, first: int | 
         return tuple(numbers[numbers.index(first) :][: len(sets)])
     matched = match_sets([one.ended_s for one in sets], done)
     if matched is None:
-        what = f"the table holds {len(sets)} of the sets, and which they are is left open: {there}"
+        held = "one set, and which one it is" if len(sets) == 1 else f"{len(sets)} sets, and which ones they are"
+        what = f"the table holds {held} is left open: {there}"
         raise Refusal([_refused(what, fix="say which set the first one is: --set N")])
     return matched
 

@@ -6,7 +6,7 @@ from pydantic import AwareDatetime, Field
 
 from coach.model.base import Frozen, Line, Name, PositionDeg, SetNumber
 
-FileName = Annotated[str, Field(pattern=r"^[^/\\]{1,80}\.toml$")]
+FileName = Annotated[str, Field(pattern=r"^[^/\\\x00-\x1f]+\.toml$", max_length=200)]
 
 
 class MeasuredValue(Frozen):
