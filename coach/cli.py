@@ -28,7 +28,7 @@ from coach.commands import (
     steer,
 )
 from coach.commands.support.crash_report import crash_line
-from coach.commands.support.output import BROKEN, FINE, USAGE, adapt_output, exit_code_of, print_error
+from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_output, exit_code_of, print_error
 from coach.commands.support.spelling import unknown_argument, unknown_command
 from coach.screens.gc_tuning import defer_gc
 
@@ -59,7 +59,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _run(parsed: argparse.Namespace) -> int:
     run: Callable[[argparse.Namespace], int] = parsed.run
     try:
-        return run(parsed)
+        return run(parsed) if getattr(parsed, "content", None) is None else _run_with_content(parsed)
     except BrokenPipeError:
         # The reader of our output has gone; without this, the flush at exit would raise the same error again.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -69,6 +69,20 @@ def _run(parsed: argparse.Namespace) -> int:
     except Exception as error:
         code = exit_code_of(error)
         return print_error(crash_line(error), BROKEN) if code is None else print_error(str(error), code)
+
+
+def _run_with_content(parsed: argparse.Namespace) -> int:
+    """Run a command with another content folder, or report every fault of that folder."""
+    from coach.authoring.check_content import check_content
+    from coach.content_files.content_folder import using_content
+    from coach.toml.diagnostic import render
+
+    faults = check_content(parsed.content)
+    if faults:
+        return print_error("\n\n".join(render(fault) for fault in faults), FAULTS)
+    run: Callable[[argparse.Namespace], int] = parsed.run
+    with using_content(parsed.content):
+        return run(parsed)
 
 
 def _parser() -> tuple[argparse.ArgumentParser, Mapping[str, argparse.ArgumentParser]]:
@@ -85,9 +99,7 @@ def _overview(commands: Mapping[str, argparse.ArgumentParser]) -> str:
     """The list of commands, short enough for a terminal of 24 rows."""
     return "\n".join(
         (
-            "Steady Arc: guided elastic-band sessions for the rotator cuff.",
-            "usage: coach COMMAND ...",
+            "Steady Arc, guided elastic-band sessions. usage: coach COMMAND ... (or --help)",
             *(f"  {name:<10}{command.get_default('summary')}" for name, command in commands.items()),
-            "coach COMMAND --help: options, examples and exit codes; coach --version",
         )
     )

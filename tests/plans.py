@@ -6,6 +6,7 @@ from coach.content_files.content_folder import content_folder, load_content
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
+from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.state_machine import initial_progress
 from coach.session.plan import Plan, open_record, plan_session, script_of
@@ -24,11 +25,20 @@ def shipped() -> Content:
 
 @cache
 def plan_of(name: str) -> Plan:
-    """The first session of a demo client."""
+    """The first session of a demo client who was shown every fault before."""
     folder = TREE / "demo_profiles" / name
     profile = read_model(folder / "profile.toml", Profile)
     prescription = read_model(folder / "prescription.toml", Prescription)
-    return plan_session(profile, prescription, shipped(), initial_progress(prescription))
+    return plan_session(profile, prescription, shipped(), shown_everything(initial_progress(prescription)))
+
+
+def shown_everything(progress: Progress) -> Progress:
+    """The progress of a client who was shown every fault, and asked about every one lately."""
+    questions = shipped().questions
+    faults = tuple(question.fault for question in questions.values())
+    return progress.model_copy(
+        update={"taught": {progress.exercise: faults}, "form_asked": dict.fromkeys(questions, 0)}
+    )
 
 
 def new_record(name: str = "tern") -> Record:

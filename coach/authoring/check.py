@@ -3,7 +3,7 @@
 from datetime import datetime
 from pathlib import Path
 
-from coach.authoring.check_clinic import check_clinic, overrides_of
+from coach.authoring.check_clinic import adds_entries, check_clinic, overrides_of
 from coach.authoring.check_content import check_content
 from coach.content_files.content_folder import EXERCISES, LIMITS, content_folder, languages, load_content
 from coach.model.content import ClinicOverride
@@ -38,10 +38,14 @@ def check_folder(path: Path, now: datetime | None = None) -> tuple[Diagnostic, .
         above = path.resolve().parent
         fix = f"check all of it: {above}" if is_content(above) else "check the path"
         return (whole_file(path, "there is nothing here to check", expected, fix),)
-    shipped = content_folder()
-    content = load_content(shipped, _LANGUAGE)
+    shipped, clinics = content_folder(), _clinics(path)
+    of_clinic = tuple(fault for clinic in clinics for fault in check_clinic(clinic))
+    own = next((clinic for clinic in clinics if adds_entries(clinic)), None)
+    if own is not None and of_clinic:
+        return of_clinic  # what the clinic added is not known, so whether a client fits it is not known either
+    content = load_content(shipped, _LANGUAGE, own)
     faults = [fault for client in clients for fault in check_profile(client, content, languages(shipped), now)]
-    return sort_faults((*faults, *(fault for clinic in _clinics(path) for fault in check_clinic(clinic))))
+    return sort_faults((*faults, *of_clinic))
 
 
 def is_content(path: Path) -> bool:
@@ -56,7 +60,7 @@ def clinic_overrides(path: Path) -> tuple[ClinicOverride, ...]:
 
 def _clinics(path: Path) -> tuple[Path, ...]:
     """The clinic's folder: the folder itself, one in a folder of clients, or one next to a client."""
-    if (path / EXERCISES).is_dir():
+    if is_content(path):
         return ()
     around = (path, path / CLINIC, clinic_of(path) if is_client(path) else None)
     return tuple(clinic for clinic in around if clinic is not None and is_clinic(clinic))[:1]

@@ -3,52 +3,122 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+from coach.authoring.cause_order import order_by_cause
+from coach.authoring.check_exercise import check_bands_resist
+from coach.authoring.check_placeholders import check_placeholders
+from coach.authoring.check_wording import check_wording
 from coach.content_files.clinic_limits import CLINIC_LIMITS
-from coach.content_files.content_folder import FORM, SAFETY, content_folder, exercise_files, languages, load_content
+from coach.content_files.content_folder import (
+    EXERCISES,
+    FORM,
+    SAFETY,
+    ContentFiles,
+    content_folder,
+    exercise_files,
+    languages,
+    load_content,
+)
 from coach.model.content import ClinicOverride
-from coach.toml.diagnostic import Diagnostic, FileFault, sort_faults, whole_file
+from coach.model.content_entries import Form
+from coach.model.exercise import Exercise
+from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.nearest_name import nearest_name
+from coach.toml.reader import read_model
+from coach.toml.source_file import SourceFile
 
 
 def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
-    """Every fault of a clinic's folder, in order of their positions; empty if there is none."""
-    shipped = content_folder()
-    faults = dict.fromkeys(_unexpected_files(clinic, shipped))
-    for language in _languages(clinic, shipped):
+    """Every fault of a clinic's folder, the cause before what follows from it; empty if there is none."""
+    files = ContentFiles(content_folder(), clinic)
+    taken = (*_taken_questions(files), *_taken_positions(files))
+    faults = dict.fromkeys((*_unexpected_files(files, clinic), *taken))
+    if taken:
+        return order_by_cause(clinic, faults)
+    for language in _languages(files, clinic):
         try:
-            load_content(shipped, language, clinic)
+            content = load_content(files.folder, language, clinic)
         except FileFault as fault:
             faults.update(dict.fromkeys(fault.faults))
-    return sort_faults(faults)
+            continue
+        for check in (check_bands_resist, check_placeholders, check_wording):
+            found = check(files, content)
+            faults.update(dict.fromkeys(fault for fault in found if fault.path.is_relative_to(clinic)))
+    return order_by_cause(clinic, faults)
+
+
+def adds_entries(clinic: Path) -> bool:
+    """Whether the clinic has exercises, positions or form questions of its own."""
+    files = ContentFiles(content_folder(), clinic)
+    return bool(files.own_exercises) or files.own_form is not None
 
 
 def overrides_of(clinic: Path) -> tuple[ClinicOverride, ...]:
     """Everything that a clinic overrides, in all its languages; empty if its folder has faults."""
-    shipped = content_folder()
+    files = ContentFiles(content_folder(), clinic)
     try:
-        overrides = [load_content(shipped, language, clinic).overrides for language in _languages(clinic, shipped)]
+        overrides = [load_content(files.folder, one, clinic).overrides for one in _languages(files, clinic)]
     except FileFault:
         return ()
     return tuple(dict.fromkeys(override for each in overrides for override in each))
 
 
-def _languages(clinic: Path, shipped: Path) -> tuple[str, ...]:
-    """The languages that it has messages in. If it only has limits, one language is enough to check them."""
-    available = languages(shipped)
+def _languages(files: ContentFiles, clinic: Path) -> tuple[str, ...]:
+    """The languages that it has messages in; all that there are if it has own exercises or questions."""
+    available = languages(files.folder)
+    if adds_entries(clinic):
+        return available
     return tuple(language for language in languages(clinic) if language in available) or available[:1]
 
 
-def _unexpected_files(clinic: Path, shipped: Path) -> Iterator[Diagnostic]:
+def _taken_questions(files: ContentFiles) -> Iterator[Diagnostic]:
+    """A fault for each of the clinic's questions that has the name of a shipped one."""
+    if files.own_form is None:
+        return
+    try:
+        shipped, own = read_model(files.folder / FORM, Form), read_model(files.own_form, Form)
+    except FileFault:
+        return  # reported by whoever reads the content
+    names = {question.name for question in shipped.question}
+    for index, question in enumerate(own.question):
+        if question.name in names:
+            what = f"the question {question.name} is in every clinic, and a clinic may not replace it"
+            fix = "give the question another name"
+            yield SourceFile(files.own_form).at_value(("question", index, "name"), what, "a name of its own", fix)
+
+
+def _taken_positions(files: ContentFiles) -> Iterator[Diagnostic]:
+    """A fault for each of the clinic's positions that the exercise has already."""
+    for path in files.own_exercises:
+        try:
+            shipped = read_model(files.folder / EXERCISES / path.name, Exercise).positions
+        except FileFault:
+            continue  # an exercise of its own
+        known = [position.abduction_deg for position in shipped]
+        for index, degrees in enumerate(files.own_degrees(path.name)):
+            if degrees in known:
+                what = f"there is a second position at {degrees} degrees: a clinic may not replace one"
+                fix = "give it other degrees, or remove it"
+                yield SourceFile(path).at_value(("positions", index, "abduction_deg"), what, "other degrees", fix)
+
+
+def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]:
     """Files that would never be read: a clinic may not write them, or their names are misspelt."""
-    files = [FORM, SAFETY, *(path.name for path in exercise_files(shipped))]
-    available = languages(shipped)
-    for path in sorted(path for path in clinic.rglob("*.toml") if path != clinic / CLINIC_LIMITS):
+    exercises = dict.fromkeys(path.name for path in files.exercises())
+    messages = [FORM, SAFETY, *exercises]
+    available = languages(files.folder)
+    for path in sorted(path for path in clinic.rglob("*.toml") if path.relative_to(clinic).parts not in _ROOT):
         inside = path.relative_to(clinic).parts
+        if len(inside) == 2 and inside[0] == EXERCISES:
+            continue
         if len(inside) == 2 and inside[0] not in available:
             what, expected = f"there are no messages in the language {inside[0]!r}", f"one of {', '.join(available)}"
             yield whole_file(path, what, expected, "move the file into the folder of a language")
-        elif len(inside) != 2 or inside[1] not in files:
-            expected = f"{CLINIC_LIMITS}, and in a folder for a language {', '.join(files)}"
+        elif len(inside) != 2 or inside[1] not in messages:
+            shipped = ", ".join((FORM, SAFETY, *(one.name for one in exercise_files(files.folder))))
+            expected = f"{CLINIC_LIMITS}, {FORM}, {EXERCISES}/NAME.toml, and in a folder for a language {shipped}"
             fix = "remove the file: all other content is the same in every clinic"
-            near = nearest_name(path.name, [CLINIC_LIMITS, *files])
+            near = nearest_name(path.name, [CLINIC_LIMITS, *messages])
             yield whole_file(path, "a clinic may not write this file", expected, fix, near)
+
+
+_ROOT = ((CLINIC_LIMITS,), (FORM,))

@@ -1,59 +1,87 @@
 """The check of a content folder: whether its files fit each other, in every language."""
 
-from collections.abc import Callable, Iterable, Iterator, Set
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
-from coach.authoring.check_entries import check_exercises, check_follow_ups, check_names, check_regions, check_rules
+from coach.authoring.cause_order import missing_entries, misspelt_entries, moved_position, order_by_cause
 from coach.authoring.check_exercise import check_bands_resist
 from coach.authoring.check_hazards import check_hazards
-from coach.authoring.check_messages import (
-    check_entry_messages,
-    check_extra_files,
-    check_pages,
-    check_position_messages,
-    check_rule_numbers,
-)
 from coach.authoring.check_needs import check_need_messages, check_needs
+from coach.authoring.check_pages import MESSAGE_FILES, check_extra_files, check_pages, check_stand_in
 from coach.authoring.check_placeholders import check_placeholders
-from coach.content_files.content_folder import (
-    languages,
-    load_content,
+from coach.authoring.check_unused import (
+    check_exercise_names,
+    check_file_names,
+    check_folders,
+    check_names,
+    check_unused,
 )
+from coach.authoring.check_wording import check_wording
+from coach.content_files import fit
+from coach.content_files.check_entries import READ_BY_NAME
+from coach.content_files.content_folder import ContentFiles, exercise_files, languages, read_content
+from coach.content_files.message_files import FALLBACK
 from coach.model.content import Content, Gap, Messages
-from coach.toml.diagnostic import Diagnostic, FileFault, sort_faults, whole_file
+from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
+from coach.toml.nearest_name import nearest_name
 from coach.toml.source_file import SourceFile
-
-_Check = Callable[[Path, Content], Iterator[Diagnostic]]
 
 
 def check_content(folder: Path) -> tuple[Diagnostic, ...]:
-    """Every fault of a content folder, in order of their positions; empty if there is none."""
+    """Every fault of a content folder, the cause before what follows from it; empty if there is none."""
     available = languages(folder)
-    faults: dict[
-        Diagnostic, None
-    ] = {}  # a shared file is read once for each language, and its faults are listed once
+    faults: dict[Diagnostic, None] = {}  # a shared file is read once for each language; its faults are listed once
+    if not folder.is_dir():
+        return (whole_file(folder, "there is no such folder", "a content folder", "check the path"),)
     if not available:
         what, fix = "there are no messages here", "add a folder for a language, such as en"
         return (whole_file(folder, what, "a folder for each language", fix),)
-    shared = True
-    for language in available:
+    misnamed = tuple(check_file_names(folder))
+    if misnamed:
+        return misnamed
+    faults.update(dict.fromkeys((*check_folders(folder), *check_exercise_names(folder))))
+    content: Content | None = None
+    for language in sorted(available, key=lambda name: (name != FALLBACK, name)):
         gaps: list[Gap] = []
         try:
-            content = load_content(folder, language, on_gaps=gaps.extend)
+            in_language = read_content(folder, language, on_gaps=gaps.extend)
         except FileFault as fault:
             faults.update(dict.fromkeys(fault.faults))
             continue
-        checks: tuple[_Check, ...] = (*_SHARED, *_IN_LANGUAGE) if shared else _IN_LANGUAGE
-        shared = False
+        checks = _IN_LANGUAGE if content is not None else (*_SHARED, *_IN_LANGUAGE)
+        content = content or in_language
         for check in checks:
-            faults.update(dict.fromkeys(check(folder, content)))
-        meant = {(str(fault.path), fault.nearest) for fault in faults}
-        faults.update(dict.fromkeys(_gap_faults((*content.messages.gaps, *gaps), content.messages, meant)))
-    return sort_faults(faults)
+            faults.update(dict.fromkeys(check(ContentFiles(folder), in_language)))
+        if checks != _IN_LANGUAGE and not faults:  # a client of a content that does not fit says nothing
+            faults.update(dict.fromkeys(check_stand_in(folder, in_language)))
+        if content.messages.language != content.messages.fallback and FALLBACK in available:
+            continue  # the fallback language is broken, so what lacks in this one is not known
+        all_gaps = (*in_language.messages.gaps, *gaps)
+        faults.update(dict.fromkeys(_gap_faults(all_gaps, in_language.messages, [*faults])))
+    if content is None:
+        return order_by_cause(folder, (_of_missing_file(folder, fault) for fault in faults))
+    causes = misspelt_entries(folder, content, faults, READ_BY_NAME)
+    return order_by_cause(folder, moved_position(folder, missing_entries(folder, causes)))
 
 
-def _gap_faults(gaps: Iterable[Gap], messages: Messages, meant: Set[tuple[str, str | None]]) -> Iterator[Diagnostic]:
+def _of_missing_file(folder: Path, fault: Diagnostic) -> Diagnostic:
+    """A fault; that of a missing message file with the name of a file that lies there for nothing, if there is one.
+
+    Where the exercise itself has another name than its file, that is the cause.
+    """
+    if fault.line or fault.path.exists() or fault.path.parent.parent != folder:
+        return fault
+    known = {*MESSAGE_FILES, *(path.name for path in exercise_files(folder))}
+    extra = [path.name for path in fault.path.parent.glob("*.toml") if path.name not in known]
+    return replace(fault, nearest=nearest_name(fault.path.name, extra), about=("exercise", fault.path.stem))
+
+
+def _gap_faults(gaps: Iterable[Gap], messages: Messages, faults: Iterable[Diagnostic]) -> Iterator[Diagnostic]:
     """Messages that the language lacks; not those whose misspelt name is reported already."""
+    reported = list(faults)
+    meant = {(str(fault.path), fault.nearest) for fault in reported}
+    wrong = {fault.about[1] for fault in reported if fault.about is not None}
     instead = f"until then it is shown in {messages.fallback}"
     for gap in gaps:
         path, key = Path(gap.file), tuple(gap.key.split("."))
@@ -61,28 +89,29 @@ def _gap_faults(gaps: Iterable[Gap], messages: Messages, meant: Set[tuple[str, s
             what = f"there is no such file, so its messages are shown in {messages.fallback}"
             fix = f"translate {messages.fallback}/{path.name} into the language {messages.language}"
             yield whole_file(path, what, "a file of this name in each language", fix)
-        elif (gap.file, key[-1]) not in meant:
+        elif (gap.file, key[-1]) not in meant and key[-1] not in wrong:
             where = f" to [{'.'.join(key[:-1])}]" if key[:-1] else ""
             what, fix = f"there is no message {gap.key}", f"add {key[-1]}{where}; {instead}"
             yield SourceFile(path).at_key(key, what, "each message in each language", fix)
 
 
-_SHARED: tuple[_Check, ...] = (
-    check_names,
-    check_exercises,
+def _of_folder(check: Callable[[Path, Content], Iterator[Diagnostic]]) -> fit.Check:
+    return lambda files, content: check(files.folder, content)
+
+
+_SHARED: tuple[fit.Check, ...] = (
+    *fit.SHARED,
+    _of_folder(check_names),
     check_bands_resist,
-    check_rules,
-    check_follow_ups,
-    check_regions,
-    check_needs,
-    check_hazards,
+    _of_folder(check_needs),
+    _of_folder(check_unused),
+    _of_folder(check_hazards),
 )
-_IN_LANGUAGE: tuple[_Check, ...] = (
-    check_position_messages,
-    check_entry_messages,
-    check_rule_numbers,
-    check_pages,
-    check_extra_files,
+_IN_LANGUAGE: tuple[fit.Check, ...] = (
+    *fit.IN_LANGUAGE,
+    _of_folder(check_pages),
+    _of_folder(check_extra_files),
     check_placeholders,
-    check_need_messages,
+    check_wording,
+    _of_folder(check_need_messages),
 )

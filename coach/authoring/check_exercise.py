@@ -1,9 +1,8 @@
 """The check that the band resists through the arc of each position, the hold at its end included."""
 
 from collections.abc import Iterator
-from pathlib import Path
 
-from coach.content_files.content_folder import EXERCISES
+from coach.content_files.content_folder import ContentFiles
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.body import body_of, landmark_height_m
 from coach.mechanics.load_steps import NO_TORQUE_NM
@@ -31,32 +30,33 @@ _EXAMPLE_CLIENT = Profile(
 )
 _DISTANCES_CM = (80, 100, 120, 150, 200)
 _UNDERFOOT_CM = (5, 15, 25)
+_UNITS = {"angle": "degrees", "path": "cm"}
 
 
-def check_bands_resist(folder: Path, content: Content) -> Iterator[Diagnostic]:
+def check_bands_resist(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
     """A fault for each position in which the client has nothing to resist at some rotation of the arc.
 
     That is: from every mark, the band and the arm's weight together leave no torque there, or pull the arm along.
     """
     for stem, exercise in content.exercises.items():
-        source = SourceFile(folder / EXERCISES / f"{stem}.toml")
         for index, position in enumerate(exercise.positions):
             unloaded_deg = _first_unloaded_deg(position)
             if unloaded_deg is None:
                 continue
+            path, number = files.position(stem, index)
             opposite: AnchorSide = "other" if position.anchor_side == "exercising" else "exercising"
             other_side = _first_unloaded_deg(position.model_copy(update={"anchor_side": opposite})) is None
-            what = (
-                f"at {unloaded_deg:.0f} degrees of rotation the band helps {position.direction} rotation instead of "
-                "resisting it"
-            )
+            at = f"{unloaded_deg:.0f} {_UNITS[position.coordinate]}"
+            what = f"at {at} of the motion the band helps instead of resisting"
             expected = f'anchor_side = "{opposite}"' if other_side else "an arc that the band resists throughout"
             fix = (
                 "turn the anchor_side or the direction"
                 if other_side
+                else "change body_turn_deg or anchor_landmark"
+                if unloaded_deg <= position.arc_start_deg
                 else f"end available_deg before {unloaded_deg:.0f}, or change body_turn_deg or anchor_landmark"
             )
-            yield source.at_value(("positions", index, "anchor_side"), what, expected, fix)
+            yield SourceFile(path).at_value(("positions", number, "anchor_side"), what, expected, fix)
 
 
 def _first_unloaded_deg(position: Position) -> float | None:

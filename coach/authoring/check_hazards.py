@@ -1,6 +1,7 @@
 """Whether the hazard log fits the content: each control exists, and everything that protects is named by a hazard."""
 
 from collections.abc import Collection, Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from coach.authoring.hazard_log import Hazards, kind_and_name
@@ -9,6 +10,7 @@ from coach.model.content import Content
 from coach.model.content_entries import Effect
 from coach.store.caseload import NEEDS
 from coach.toml.diagnostic import Diagnostic, FileFault
+from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
@@ -24,22 +26,27 @@ def check_hazards(folder: Path, content: Content) -> Iterator[Diagnostic]:
         yield from fault.faults
         return
     source, known = SourceFile(folder / HAZARDS), _known(folder, content)
+    named = {control for hazard in hazards for control in hazard.controls}
+    protecting = set(_protecting(content))
+    meant: set[str | None] = set()  # by a control that does not exist
     for index, hazard in enumerate(hazards):
         for number, control in enumerate(hazard.controls):
             kind, name = kind_and_name(control)
             if not (_test_exists(folder, name) if kind == "test" else name in known[kind]):
-                what = f"{hazard.name}: there is no {kind} {name}"
                 others = [f"{kind}:{one}" for one in known.get(kind, ())]
-                yield source.unknown_value(("hazard", index, "controls", number), what, control, others)
+                key = ("hazard", index, "controls", number)
+                found = source.unknown_value(key, f"there is no {kind} {name}", control, others)
+                yield replace(found, about=(kind, name))
+                meant.add(nearest_name(control, sorted(protecting - named)))
         if hazard.name in [other.name for other in hazards[:index]]:
             what, fix = f"a second hazard is called {hazard.name}", "give one of them another name"
             yield source.at_value(("hazard", index, "name"), what, "each name once", fix)
-    named = {control for hazard in hazards for control in hazard.controls}
     for control in _protecting(content):
-        if control not in named:
+        if control not in named and control not in meant:
             kind, name = kind_and_name(control)
             what, fix = f"no hazard names the {kind} {name}", f"add {control} to the controls of a hazard"
-            yield source.at_key(("hazard",), what, "each rule that protects, each check and each sign", fix)
+            found = source.at_key(("hazard",), what, "each rule that protects, each check and each sign", fix)
+            yield replace(found, about=(kind, name))
 
 
 def _protecting(content: Content) -> Iterator[str]:

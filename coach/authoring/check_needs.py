@@ -3,14 +3,15 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+from coach.content_files.check_messages import missing_and_unknown
 from coach.content_files.content_folder import THERAPIST
 from coach.model.caseload import Needs
 from coach.model.content import Content
+from coach.progression.condition_numbers import NEEDS_WITH_LIMIT, NEEDS_WITH_RULES
 from coach.progression.needs import NEED_TESTS
 from coach.store.caseload import NEEDS
 from coach.toml.diagnostic import Diagnostic, FileFault
 from coach.toml.expected import KeyPath
-from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
@@ -31,26 +32,26 @@ def check_needs(folder: Path, content: Content) -> Iterator[Diagnostic]:
         named += [(("limit",), "limit", need.limit, limits)] if need.limit is not None else []
         for key, kind, name, known in named:
             if name not in known:
-                yield source.unknown_value(("need", index, *key), f"there is no {kind} {name}", name, known)
+                yield source.unknown_value(
+                    ("need", index, *key), f"there is no {kind} {name}", name, known, kind=kind
+                )
+        for missing, needed, has in (
+            ("limit", need.when in NEEDS_WITH_LIMIT, need.limit is not None),
+            ("rules", need.when in NEEDS_WITH_RULES, bool(need.rules)),
+        ):
+            if needed and not has:
+                what = f"the need {need.name} has no {missing}, which the test {need.when} reads"
+                yield source.at_key(("need", index), what, f"a line {missing} = …", "add the line")
         if need.name in [other.name for other in needs[:index]]:
             what, fix = f"a second need is called {need.name}", "give one of them another name"
             yield source.at_value(("need", index, "name"), what, "each name once", fix)
 
 
 def check_need_messages(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """Each need has its message."""
+    """Each need has its message, and each message its need."""
     try:
         needs, messages = read_model(folder / NEEDS, Needs).need, content.messages.therapist.caseload
     except FileFault:
         return  # reported by the other checks
     source = SourceFile(folder / content.messages.language / THERAPIST)
-    for need in needs:
-        if need.name not in messages.need:
-            what, fix = f"the need {need.name} has no message", f"add {need.name} to caseload.need"
-            yield source.at_key(
-                ("caseload", "need"),
-                what,
-                "a message for each need",
-                fix,
-                nearest_name(need.name, list(messages.need)),
-            )
+    yield from missing_and_unknown(source, ("caseload", "need"), "need", [need.name for need in needs], messages.need)

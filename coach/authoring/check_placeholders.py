@@ -1,13 +1,24 @@
-"""The check of the placeholders of messages: known names, paired braces, and a form for every count."""
+"""The check of the placeholders of messages: names that are filled in, paired braces, and a form for every count."""
 
-from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
+from coach.authoring.filled_therapist_values import FILLED_THERAPIST_VALUES
+from coach.authoring.filled_values import FILLED_VALUES
+from coach.content_files.content_folder import (
+    CLIENT,
+    COACH,
+    CONDITIONS,
+    FORM,
+    RULES,
+    SAFETY,
+    THERAPIST,
+    ContentFiles,
+)
 from coach.content_files.language_data import load_language
-from coach.content_files.message_files import FALLBACK
 from coach.content_files.overlays import leaves_of
 from coach.model.content import Content
+from coach.model.exercise import AnchorKind
 from coach.model.message_format import placeholders, plural_forms, stray_brace
 from coach.toml.diagnostic import Diagnostic, FileFault
 from coach.toml.expected import KeyPath
@@ -16,61 +27,93 @@ from coach.toml.reader import read_text
 from coach.toml.source_file import SourceFile
 from coach.toml.syntax_faults import parse_tolerantly
 
-# The placeholders that any message about a setup may have, in English too (see session/phrases.py).
-_SETUP = frozenset(
-    (
-        *("side", "other_side", "distance_cm", "feet", "anchor_height_cm", "landmark", "turn", "band", "strands"),
-        *("gap_cm", "underfoot_cm"),
-    )
+# What the messages of an entry are filled with, by the file and the parts of the key that tell (session/phrases.py,
+# progression/decision_messages.py). A message that is not listed is shown as it is.
+_SETUP = (
+    *("side", "other_side", "distance_cm", "feet", "anchor_height_cm", "landmark", "turn", "band", "strands"),
+    *("gap_cm", "underfoot_cm"),
 )
-_SETUP_LINES = ("place", "arm")
+_ONLY: Mapping[AnchorKind, Sequence[str]] = {
+    "fixed": ("distance_cm", "feet", "anchor_height_cm", "turn"),
+    "foot": ("underfoot_cm",),
+}
+_LOAD = ("load", "repetitions", "grade", "strands", "distance_cm", "mean", "peak", "unit", "spread")
+_OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
+    ("", frozenset({"position", "place"}), _SETUP),
+    ("", frozenset({"position", "arm"}), _SETUP),
+    (FORM, frozenset({"question"}), ("hand_breadth_cm",)),
+    (SAFETY, frozenset({"check", "mend"}), _SETUP),
+    (CONDITIONS, frozenset({"closed"}), ("weeks",)),
+    (CONDITIONS, frozenset({"therapist"}), ("days", "floor", "range")),
+    (CONDITIONS, frozenset({"dated"}), ("by", "on", "what")),
+    (CONDITIONS, frozenset({"judged"}), ("by", "level", "on")),
+    (CONDITIONS, frozenset({"judged_long_ago"}), ("days",)),
+    (RULES, frozenset({"change", "spread"}), ("low", "high")),
+    (RULES, frozenset({"change"}), _LOAD),
+    (RULES, frozenset({"missing"}), ("goal", "top", "more")),
+)
 
 
-def check_placeholders(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """Each {name} is also in the English message, and each count has as many forms as the language."""
+def check_placeholders(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """Each {name} is filled in by the program, and each count has as many forms as the language."""
     language, forms = content.messages.language, load_language(content.messages.language).forms
-    in_english = {path.name: messages_in_file(path) for path in (folder / FALLBACK).glob("*.toml")}
-    uses_in_english = Counter(
-        name for lines in in_english.values() for text in lines.values() for name in placeholders(text)
-    )
-    for path in sorted((folder / language).glob("*.toml")):
-        english = in_english.get(path.name, {})
-        for name, text in messages_in_file(path).items():
-            source, key = SourceFile(path), tuple(name.split("."))
-            known = _SETUP if _is_setup(key) else placeholders(english.get(name, text))
-            unused = [] if _is_setup(key) else sorted(known - placeholders(text))
-            for wrong in sorted(placeholders(text) - known):
-                names = ", ".join(f"{{{each}}}" for each in sorted(known))
-                expected, fix = names or "a message without placeholders", "write one of them, or leave it out"
-                what = f"{{{wrong}}} is not filled in here"
-                yield source.at_value(path_of(key), what, expected, fix, nearest_name(wrong, sorted(known)))
-                meant = nearest_name(wrong, unused)
-                if meant is not None and uses_in_english[meant] == 1:
-                    yield _one_is_wrong(folder / FALLBACK / path.name, key, meant, wrong, path)
+    folders = (files.folder, *([files.clinic] if files.clinic is not None else []))
+    for path in sorted(path for folder in folders for path in (folder / language).glob("*.toml")):
+        for at, text in texts_in_file(path):
+            source, key = SourceFile(path), tuple(map(str, at))
+            if not (path.name == RULES and key[0] == "rule"):  # check_rule_numbers
+                yield from _unknown(source, at, text, _filled_in(path.name, key, content))
             if stray_brace(text):
                 what, expected = "this brace has no partner", "{name}, with a brace before and after it"
-                yield source.at_value(path_of(key), what, expected, "write both braces, or take this one out")
+                yield source.at_value(at, what, expected, "write both braces, or take this one out")
             for count, found in plural_forms(text):
                 if len(found) != len(forms):
                     what = f"{{{count}|...}} has {len(found)} of {len(forms)} forms"
-                    yield source.at_value(
-                        path_of(key), what, f"a form for each of: {', '.join(forms)}", "write all of them"
-                    )
+                    yield source.at_value(at, what, f"a form for each of: {', '.join(forms)}", "write all of them")
 
 
-def _is_setup(key: tuple[str, ...]) -> bool:
-    return key[0] == "position" and bool(set(key) & set(_SETUP_LINES))
+def _unknown(source: SourceFile, at: KeyPath, text: str, known: tuple[str, ...]) -> Iterator[Diagnostic]:
+    for wrong in sorted(placeholders(text) - set(known)):
+        names = ", ".join(f"{{{each}}}" for each in sorted(known))
+        expected, fix = names or "a message without placeholders", "write one of them, or leave it out"
+        what = f"{{{wrong}}} is not filled in here"
+        yield source.at_value(at, what, expected, fix, nearest_name(wrong, sorted(known)))
 
 
-def _one_is_wrong(english: Path, key: tuple[str, ...], written: str, other: str, path: Path) -> Diagnostic:
-    """A fault of the English message, which alone says what the program fills in.
+def _filled_in(file: str, key: tuple[str, ...], content: Content) -> tuple[str, ...]:
+    """The names of the values that the program fills into a message."""
+    if file in (CLIENT, THERAPIST, COACH):
+        numbered = ".".join(str(int(part) + 1) if part.isdigit() else part for part in key)
+        filled = FILLED_THERAPIST_VALUES if file == THERAPIST else FILLED_VALUES
+        return tuple(filled.get(f"{file} {numbered}", "").split())
+    kind = file if file in (FORM, SAFETY, RULES, CONDITIONS) else ""  # "" is an exercise
+    known = next((names for of, parts, names in _OF_ENTRIES if of == kind and parts <= set(key)), ())
+    return tuple(name for name in known if name not in _without(file, key, content))
 
-    A name that is misspelt there makes the right name a fault in the other language. If no other English message has
-    the name, it may be misspelt, and both messages are reported.
-    """
-    translated = f"{path.parent.name}/{path.name}"
-    what = f"{{{written}}} here and {{{other}}} in {translated}: one of them is not filled in"
-    return SourceFile(english).at_value(path_of(key), what, "the same name in both", "correct the wrong one", other)
+
+def _without(file: str, key: tuple[str, ...], content: Content) -> Sequence[str]:
+    """The values that have no meaning in the setup of a position, as it is anchored otherwise."""
+    exercise = content.exercises.get(file.removesuffix(".toml"))
+    position = next((one for one in exercise.positions if one.name in key[1:2]), None) if exercise else None
+    return _ONLY["fixed" if position.anchor == "foot" else "foot"] if position is not None else ()
+
+
+def texts_in_file(path: Path) -> Iterator[tuple[KeyPath, str]]:
+    """Every text of a file with its path; none if the file cannot be read."""
+    try:
+        data, faults, _ = parse_tolerantly(read_text(path), path)
+    except FileFault:
+        return
+    if not faults:
+        yield from _texts_in(data, ())
+
+
+def _texts_in(value: object, at: KeyPath) -> Iterator[tuple[KeyPath, str]]:
+    if isinstance(value, str):
+        yield at, value
+    items = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    for part, inner in items:
+        yield from _texts_in(inner, (*at, part))
 
 
 def messages_in_file(path: Path) -> dict[str, str]:

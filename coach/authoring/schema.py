@@ -21,6 +21,7 @@ from coach.model.messages.client import ClientMessages
 from coach.model.messages.coach import CoachMessages
 from coach.model.messages.entries import ClinicCautions, ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
 from coach.model.messages.therapist import TherapistMessages
+from coach.model.messages.wording import Wording
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
@@ -53,6 +54,7 @@ KINDS: Mapping[str, type[BaseModel]] = {
     "clinic_safety_messages": ClinicCautions,
     "therapist_messages": TherapistMessages,
     "coach_messages": CoachMessages,
+    "wording_messages": Wording,
 }
 
 

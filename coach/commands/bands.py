@@ -1,8 +1,9 @@
-"""`coach bands`: the client's bands as measured; measured points added."""
+"""`coach bands`: the client's bands as measured; measured points added, and bands measured again."""
 
 import argparse
+from collections.abc import Callable, Sequence
 
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE, USAGE, print_error
 
@@ -13,15 +14,17 @@ def add_commands(commands: Commands) -> None:
         commands,
         "bands",
         _bands,
-        "show the client's bands, or add a measured point",
+        "show the client's bands, add a point, or measure a band again",
         "To measure a band, stretch one strand, read the force on a scale, and add the "
         "length and the force as a point. The report shows the curve fitted to the points "
         "of each band and any point that does not fit. With a single point the curve is "
-        "a guess.",
+        "a guess. Use takes tension from a band: when the report asks for it, measure the band again. "
+        "The new measurement is dated today, and what was measured before is kept in the file.",
         (
             "coach bands demo_profiles/tern",
             "coach bands demo_profiles/tern --add knotted 120 21.5",
             "coach bands demo_profiles/tern --add-kg knotted 130 2.4",
+            "coach bands demo_profiles/tern --again knotted 71 106 9.2 142 13.3",
         ),
     )
     for option, unit in (("--add", "NEWTON"), ("--add-kg", "KILOGRAM")):
@@ -31,34 +34,86 @@ def add_commands(commands: Commands) -> None:
             metavar=("BAND", "LENGTH_CM", unit),
             help=f"add a point to profile.toml: length of one stretched strand in cm, force in {unit.lower()}s",
         )
+    for option, unit in (("--again", "newtons"), ("--again-kg", "kilograms")):
+        bands.add_argument(
+            option,
+            nargs="+",
+            metavar="VALUE",
+            help="measure a band again, as of today: BAND, its resting length in cm, then for two pulls or more the "
+            f"length in cm and the force in {unit}",
+        )
+    add_content(bands)
 
 
 def _bands(arguments: argparse.Namespace) -> int:
     from coach.reports.text.bands import bands_text
 
-    if arguments.add or arguments.add_kg:
-        refusal = _add_point(arguments)
-        if refusal:
-            return print_error(refusal, USAGE)
+    refusal = _write(arguments)
+    if refusal:
+        return print_error(refusal, USAGE)
     store = client_store(arguments.profile)
     limits = store.content.limit_values(store.prescription.limits)
-    print(bands_text(store.profile, limits, store.content.messages), end="")
+    print(bands_text(store.profile, limits, store.content.messages, store.progress.band_use), end="")
     return FINE
 
 
-def _add_point(arguments: argparse.Namespace) -> str | None:
-    """Write one measured point to profile.toml; returns an error message if a value is not a number."""
+def _write(arguments: argparse.Namespace) -> str | None:
+    """Write what was measured to profile.toml; returns an error message if the values are no measurement."""
     from coach.store.client_paths import PROFILE
     from coach.store.lock import lock
-    from coach.store.therapist.bands_file import force_from_kg, with_point
     from coach.toml.atomic_write import replace_file
 
-    band, length, pull = arguments.add or arguments.add_kg
-    try:
-        length_m, pulled = float(length) / 100, float(pull)
-    except ValueError:
-        return f"{length} and {pull} must be numbers: the length in centimetres and the reading of the scale"
-    path = arguments.profile / PROFILE
-    with lock(arguments.profile):
-        replace_file(path, with_point(path, band, length_m, pulled if arguments.add else force_from_kg(pulled)))
+    given = [values for values in (_added(arguments), _measured_again(arguments)) if values is not None]
+    if len(given) > 1:
+        return "--add and --again were both given: add a point, or measure the band again"
+    for change in given:
+        if isinstance(change, str):
+            return change
+        with lock(arguments.profile):
+            replace_file(arguments.profile / PROFILE, change())
     return None
+
+
+def _added(arguments: argparse.Namespace) -> Callable[[], str] | str | None:
+    """What writes one more point, an error message, or None where none is to be added."""
+    from coach.store.client_paths import PROFILE
+    from coach.store.therapist.bands_file import force_from_kg, with_point
+
+    values = arguments.add or arguments.add_kg
+    if not values:
+        return None
+    band, *rest = values
+    numbers = _numbers(rest)
+    if numbers is None:
+        return f"{' and '.join(rest)} must be numbers: the length in centimetres and the reading of the scale"
+    length_cm, pull = numbers
+    force_n = pull if arguments.add else force_from_kg(pull)
+    return lambda: with_point(arguments.profile / PROFILE, band, length_cm / 100, force_n)
+
+
+def _measured_again(arguments: argparse.Namespace) -> Callable[[], str] | str | None:
+    """What writes a new measurement, an error message, or None where nothing was measured again."""
+    from coach.store.client_paths import PROFILE
+    from coach.store.clock import now
+    from coach.store.therapist.bands_file import force_from_kg, with_measurement
+
+    values = arguments.again or arguments.again_kg
+    if not values:
+        return None
+    band, *rest = values
+    numbers = _numbers(rest)
+    if numbers is None or len(numbers) % 2 == 0:
+        return (
+            f"after the band, {band}, there must be its resting length in centimetres, then pairs of a length in "
+            "centimetres and the reading of the scale, all of them numbers"
+        )
+    forces = [pull if arguments.again else force_from_kg(pull) for pull in numbers[2::2]]
+    pulls = [(length_cm / 100, force_n) for length_cm, force_n in zip(numbers[1::2], forces, strict=True)]
+    return lambda: with_measurement(arguments.profile / PROFILE, band, numbers[0] / 100, pulls, now().at.date())
+
+
+def _numbers(texts: Sequence[str]) -> list[float] | None:
+    try:
+        return [float(text) for text in texts]
+    except ValueError:
+        return None

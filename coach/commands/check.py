@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_target
+from coach.commands.support.arguments import Commands, add_command, add_content, add_target
 from coach.commands.support.output import FAULTS, FINE, print_result
 
 if TYPE_CHECKING:
@@ -20,7 +20,8 @@ def add_commands(commands: Commands) -> None:
         "check hand-written files",
         "For each fault: file, line and column, the line itself, what was expected, the "
         "nearest valid word, and how to fix it. For content also how easy the client's "
-        "text is to read (Flesch 1948; Amstad 1978 for German), with the hardest lines.",
+        "text is to read (Flesch 1948; Amstad 1978 for German), with the hardest lines, and "
+        "notes on questions and cues that a client may misunderstand; these are no faults.",
         ("coach check", "coach check content demo_profiles", "coach check demo_profiles/tern --json"),
         client=False,
     )
@@ -35,8 +36,9 @@ def add_commands(commands: Commands) -> None:
         "--json",
         action="store_true",
         help="print the faults as a JSON list for editors and builds, with the keys file, line, column, what, "
-        "expected, nearest, mend and text",
+        "expected, nearest, mend, also and text",
     )
+    add_content(check)
     schema = add_command(
         commands,
         "schema",
@@ -52,6 +54,7 @@ def add_commands(commands: Commands) -> None:
 
 def _check(arguments: argparse.Namespace) -> int:
     from coach.authoring.check import clinic_overrides, is_content
+    from coach.authoring.check_wording import wording_notes
     from coach.authoring.reading_ease import reading_ease_report
     from coach.content_files.content_folder import content_folder
     from coach.toml.diagnostic import printable, render
@@ -68,6 +71,9 @@ def _check(arguments: argparse.Namespace) -> int:
     for own in (own for folder in folders for own in clinic_overrides(folder)):
         instead = f"instead of: {own.shipped}" if own.shipped else "in addition to the shipped content"
         print(printable(f"{own.file}: {own.key}: {own.override} ({instead})"))
+    for note in (note for folder in folders if is_content(folder) for note in wording_notes(folder)):
+        place = f"{note.path}:{note.line}:{note.column}" if note.line else str(note.path)
+        print(printable(f"note: {place}: {note.what} ({note.fix})"))
     for line in (line for folder in folders if is_content(folder) for line in reading_ease_report(folder)):
         print(line)
     checked = ", ".join(str(folder) for folder in folders)

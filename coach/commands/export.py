@@ -3,8 +3,8 @@
 import argparse
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_target
-from coach.commands.support.loading import client_store
+from coach.commands.support.arguments import Commands, add_command, add_content, add_target
+from coach.commands.support.loading import client_store, print_no_session
 from coach.commands.support.output import write_file
 
 if TYPE_CHECKING:
@@ -30,24 +30,28 @@ def add_commands(commands: Commands) -> None:
     form.add_argument("--fhir", action="store_true", help="an HL7 FHIR R4 bundle, for a clinic's own system")
     form.add_argument("--csv", action="store_true", help="a table for a spreadsheet, one row for each set")
     add_target(export)
+    add_content(export)
 
 
 def _export(arguments: argparse.Namespace) -> int:
+    from coach.store.clock import now
     from coach.toml.new_file import refuse_existing
 
     refuse_existing(arguments.to)
     store = client_store(arguments.profile)
-    summary, data = (_fhir if arguments.fhir else _csv)(store)
+    no_session = store.admission(now().at).sentence
+    print_no_session(no_session)
+    summary, data = _fhir(store, no_session) if arguments.fhir else _csv(store)
     print(summary, end="", flush=True)
     return write_file(arguments.to, data, store.content.messages.therapist.export.written)
 
 
-def _fhir(store: "ClientStore") -> tuple[str, bytes]:
-    """The summary of the bundle, and the bundle as JSON."""
+def _fhir(store: "ClientStore", no_session: str) -> tuple[str, bytes]:
+    """The summary of the bundle, and the bundle as JSON, which says why no session may start now."""
     from coach.reports.fhir.bundle import fhir_bundle, fhir_json
     from coach.reports.fhir.export_summary import fhir_summary
 
-    bundle = fhir_bundle(store.profile, store.prescription, store.records, store.progress, store.content)
+    bundle = fhir_bundle(store.profile, store.prescription, store.records, store.progress, store.content, no_session)
     summary = fhir_summary(store.profile, store.prescription, store.records, bundle, store.content)
     return summary, fhir_json(bundle)
 

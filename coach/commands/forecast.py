@@ -2,8 +2,8 @@
 
 import argparse
 
-from coach.commands.support.arguments import Commands, add_command
-from coach.commands.support.loading import plan_of
+from coach.commands.support.arguments import Commands, add_command, add_content
+from coach.commands.support.loading import plan_of, print_no_session
 from coach.commands.support.output import FINE
 
 
@@ -26,11 +26,14 @@ def add_commands(commands: Commands) -> None:
         metavar="N",
         help="seed of the random numbers; the same seed gives the same result (default: 1)",
     )
+    add_content(forecast)
 
 
 def _forecast(arguments: argparse.Namespace) -> int:
     from coach.reports.text.forecast import forecast_text
     from coach.store.clock import now
 
-    print(forecast_text(plan_of(arguments.profile), arguments.seed, now().at), end="")
+    plan = plan_of(arguments.profile)
+    print_no_session(plan.no_session)
+    print(forecast_text(plan, arguments.seed, now().at), end="")
     return FINE

@@ -2,8 +2,8 @@
 
 import argparse
 
-from coach.commands.support.arguments import Commands, add_command, add_target
-from coach.commands.support.loading import admission_of, client_store
+from coach.commands.support.arguments import Commands, add_command, add_content, add_target
+from coach.commands.support.loading import client_store
 from coach.commands.support.output import FAULTS, NOT_NOW, print_error, write_file
 
 
@@ -23,22 +23,21 @@ def add_commands(commands: Commands) -> None:
     )
     handout.add_argument("--paper", choices=("a4", "letter"), default="a4", help="the paper size (default: a4)")
     add_target(handout, "FILE.pdf")
+    add_content(handout)
 
 
 def _handout(arguments: argparse.Namespace) -> int:
     from coach.reports.pdf.handout import HandoutError, handout_pdf
-    from coach.session.plan import plan_session
+    from coach.store.clock import now
     from coach.toml.new_file import refuse_existing
 
     refuse_existing(arguments.to)
     store = client_store(arguments.profile)
-    progress, content = store.progress, store.content
-    admission = admission_of(store, progress)
-    if not admission.may_start:
-        return print_error(admission.sentence, NOT_NOW)
-    plan = plan_session(store.profile, store.prescription, content, progress)
+    admission = store.admission(now().at)
+    if admission.plan is None or not admission.may_start:
+        return print_error(admission.sentence, FAULTS if admission.obstacle == "load" else NOT_NOW)
     try:
-        page = handout_pdf(plan, store.records, arguments.paper)
+        page = handout_pdf(admission.plan, store.records, arguments.paper)
     except HandoutError as error:
         return print_error(f"{error}.", FAULTS)
-    return write_file(arguments.to, page, content.messages.client.handout.written)
+    return write_file(arguments.to, page, store.content.messages.client.handout.written)

@@ -21,7 +21,7 @@ def add_commands(commands: Commands) -> None:
         client=False,
     )
     hazards.add_argument(
-        "content",
+        "folder",
         type=Path,
         nargs="?",
         metavar="FOLDER",
@@ -36,6 +36,6 @@ def _hazards(arguments: argparse.Namespace) -> int:
     from coach.reports.text.hazards import hazard_log
     from coach.toml.reader import read_model
 
-    folder = arguments.content or content_folder()
+    folder = arguments.folder or content_folder()
     print(hazard_log(read_model(folder / HAZARDS, Hazards).hazard), end="")
     return FINE

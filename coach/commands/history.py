@@ -1,15 +1,15 @@
-"""`coach history`: every session with its decision, as text or as charts; progress.toml rebuilt on request."""
+"""`coach history` for the therapist and `coach progress` for the client: what was done, as text and as curves."""
 
 import argparse
 from pathlib import Path
 
-from coach.commands.support.arguments import Commands, add_command
-from coach.commands.support.loading import client_history, client_store, locked_client_store
-from coach.commands.support.output import FINE, print_result
+from coach.commands.support.arguments import Commands, add_command, add_content
+from coach.commands.support.loading import client_history, client_store, locked_client_store, plan_of
+from coach.commands.support.output import FINE, print_result, write_file
 
 
 def add_commands(commands: Commands) -> None:
-    """Add history."""
+    """Add history and progress."""
     history = add_command(
         commands,
         "history",
@@ -34,6 +34,20 @@ def add_commands(commands: Commands) -> None:
         action="store_true",
         help="also rewrite progress.toml from the records; if the old file differs, a copy of it is kept",
     )
+    add_content(history)
+    progress = add_command(
+        commands,
+        "progress",
+        _progress,
+        "show the client what was done and what has changed",
+        "In the client's language: the sessions as a dated list and curves, and what can be done now that could not "
+        "before. With --calendar: the sessions of the next four weeks as an iCalendar file, on the client's days.",
+        (
+            "coach progress demo_profiles/plover",
+            "coach progress demo_profiles/tern --calendar tern.ics",
+        ),
+    )
+    progress.add_argument("--calendar", type=Path, metavar="FILE.ics", help="the new calendar file to write")
 
 
 def _history(arguments: argparse.Namespace) -> int:
@@ -63,3 +77,32 @@ def _charts_text(path: Path) -> str:
 
     history = client_history(path)
     return charts_text(history_charts(history), history.content.messages.therapist.history_charts)
+
+
+def _progress(arguments: argparse.Namespace) -> int:
+    from coach.reports.text.progress_view import progress_text
+    from coach.store.plan_file import read_plan
+
+    if arguments.calendar is not None:
+        return _calendar(arguments.profile, arguments.calendar)
+    store = client_store(arguments.profile)
+    plan = read_plan(store.path, store.profile)
+    print(progress_text(client_history(arguments.profile), plan), end="")
+    return FINE
+
+
+def _calendar(profile: Path, to: Path) -> int:
+    from coach.reports.tables.session_calendar import session_calendar
+    from coach.session.plan import open_record, script_of
+    from coach.store.clock import now
+    from coach.store.plan_file import read_plan
+    from coach.toml.new_file import refuse_existing
+
+    refuse_existing(to)
+    plan, at = plan_of(profile), now().at
+    minutes = round(script_of(plan, open_record(plan, at)).seconds / 60)
+    own = read_plan(profile, plan.profile)
+    days = plan.prescription.dose.days_a_week
+    content = plan.content
+    written = session_calendar(plan.profile.name, own, days, minutes, content, at)
+    return write_file(to, written, content.messages.client.plan.written)

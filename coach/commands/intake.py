@@ -4,8 +4,8 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command
-from coach.commands.support.loading import client_store, print_obstacle, therapist_content
+from coach.commands.support.arguments import Commands, add_command, add_content
+from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import print_result
 
 if TYPE_CHECKING:
@@ -38,6 +38,7 @@ def add_commands(commands: Commands) -> None:
         metavar="DRAFTS",
         help="a folder with a hand-written profile.toml and prescription.toml",
     )
+    add_content(intake)
 
 
 def _intake(arguments: argparse.Namespace) -> int:
@@ -90,7 +91,6 @@ def _report_saved(texts: "ClientTexts", folder: Path, content: "Content") -> int
     from coach.overview.first_session import first_session_text
     from coach.store.therapist.intake import check_client_texts
 
-    messages, store = content.messages.therapist.intake, client_store(folder)
-    print_obstacle(store, store.progress)
+    messages = content.messages.therapist.intake
     print(first_session_text(check_client_texts(texts, folder, content).plan, messages))
     return print_result(fill(messages.saved, {"folder": folder}))

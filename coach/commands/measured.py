@@ -71,7 +71,7 @@ def _measured(arguments: argparse.Namespace) -> int:
     if refusal:
         return print_error(refusal, USAGE)
     from coach.commands.support.measured_session import read_table_of_session
-    from coach.reports.text.measured import measured_text
+    from coach.reports.text.measured_sets.measured_text import measured_text
 
     store = client_store(arguments.profile)
     table = read_table_of_session(store, arguments)

@@ -4,8 +4,8 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_theme
-from coach.commands.support.loading import plan_of, read_answers
+from coach.commands.support.arguments import Commands, add_command, add_content, add_theme
+from coach.commands.support.loading import plan_of, print_no_session, read_answers
 from coach.commands.support.output import FAULTS, FINE, print_error
 from coach.model.option_names import ThemeName
 
@@ -40,6 +40,7 @@ def add_commands(commands: Commands) -> None:
     )
     preview.add_argument("--answers", type=Path, metavar="FILE", help="read the client's answers from a file")
     add_theme(preview, "dusk")
+    add_content(preview)
 
 
 def _preview(arguments: argparse.Namespace) -> int:
@@ -64,6 +65,7 @@ def _as_text(plan: "Plan", answers: "Answers | None", arguments: argparse.Namesp
     if arguments.decisions:
         from coach.reports.text.decision_table import decision_table_text
 
+        print_no_session(plan.no_session)
         return decision_table_text(plan, at)
     if arguments.json:
         from coach.reports.tables.preview_json import preview_json

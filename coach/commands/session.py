@@ -1,16 +1,15 @@
-"""`coach session` and `coach rehearse`: today's session, recorded or not."""
+"""`coach session`, `coach rehearse` and `coach practice`: today's session, recorded or not, or the movement alone."""
 
 import argparse
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_theme
+from coach.commands.support.arguments import Commands, add_command, add_content, add_theme
 from coach.commands.support.loading import (
-    admission_of,
     client_store,
     locked_client_store,
-    print_obstacle,
+    print_no_session,
     read_answers,
     report_notices,
 )
@@ -60,6 +59,16 @@ def add_commands(commands: Commands) -> None:
         "--answers", type=Path, metavar="FILE", help="read the answers from a file (format: see coach preview --help)"
     )
     _add_display_options(rehearsal)
+    practice = add_command(
+        commands,
+        "practice",
+        _practice,
+        "practise the movement alone, without band or record",
+        "Leads the movement of the programme at its tempo, without the band. Nothing is recorded and nothing is "
+        "decided. Where no session may start, there is no practice either.",
+        ("coach practice demo_profiles/tern",),
+    )
+    _add_display_options(practice)
 
 
 def _add_display_options(command: argparse.ArgumentParser) -> None:
@@ -68,6 +77,7 @@ def _add_display_options(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--silent", action="store_true", help="play no tones, speak no words and ring no bell")
     add_theme(command)
+    add_content(command)
 
 
 def _session(arguments: argparse.Namespace) -> int:
@@ -81,26 +91,41 @@ def _session(arguments: argparse.Namespace) -> int:
 
 
 def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
-    from coach.model.message_format import fill
     from coach.screens.start import run_session
     from coach.store.clock import now
     from coach.store.live_session import open_session
 
-    at, content = now().at, store.content
-    versions = store.folder.conflicting_copies
-    if versions:
-        files = ", ".join(f"{copy.of} / {copy.path.name}" for copy in versions)
-        return print_error(fill(content.messages.client.offer.two_versions, {"files": files}), NOT_NOW)
-    dated = store.latest_date_after(at)
-    if dated is not None:
-        times = {"now": at.strftime("%Y-%m-%d %H:%M"), "last": dated.strftime("%Y-%m-%d %H:%M")}
-        return print_error(fill(content.messages.client.offer.clock, times), NOT_NOW)
+    admission = store.admission(now().at, store.progress_before_open_record)
+    if admission.plan is None or admission.obstacle in ("clock", "copies"):
+        return print_error(admission.sentence, FAULTS if admission.obstacle == "load" else NOT_NOW)
     report_notices(store)
     opening = open_session(store, now())
-    admission = admission_of(store, opening.plan.before)
+    admission = store.admission(now().at, opening.plan.before)
     if not admission.may_start:
         return print_error(admission.sentence, NOT_NOW)
-    return _report_ending(run_session(content, opening, mode))
+    outcome = run_session(store.content, opening, mode)
+    code = _report_ending(outcome)
+    if outcome.plan_wanted:
+        _ask_plan(store)
+    return code
+
+
+def _ask_plan(store: "ClientStore") -> None:
+    """Ask when and where the next sessions will be, and keep it in the client's words."""
+    from coach.commands.support.ask_plan import ask_plan
+    from coach.model.message_format import fill
+    from coach.store.plan_file import read_plan, write_plan
+
+    messages = store.content.messages.client.plan
+    plan = ask_plan(store.content, read_plan(store.path, store.profile))
+    if plan is None:
+        return
+    try:
+        write_plan(store.path, plan)
+    except OSError as error:
+        print_error(fill(messages.not_saved, {"reason": str(error)}), FAULTS)
+        return
+    print(messages.saved)
 
 
 def _report_ending(outcome: "SessionOutcome") -> int:
@@ -117,7 +142,7 @@ def _rehearse(arguments: argparse.Namespace) -> int:
     from coach.store.live_session import open_rehearsal
 
     store = client_store(arguments.profile)
-    print_obstacle(store, store.progress)
+    print_no_session(store.admission(now().at).sentence)
     opening, answers = open_rehearsal(store, arguments.speed), read_answers(arguments.answers)
     if answers is not None:
         try:
@@ -127,6 +152,19 @@ def _rehearse(arguments: argparse.Namespace) -> int:
     mode = choose_display(arguments.plain, arguments.speed, interactive=answers is None)
     mode = replace(mode, silent=arguments.silent, theme=arguments.theme)
     return _report_ending(run_session(store.content, opening, mode, answers))
+
+
+def _practice(arguments: argparse.Namespace) -> int:
+    from coach.screens.start import choose_display, run_session
+    from coach.store.clock import now
+    from coach.store.live_session import open_practice
+
+    store = client_store(arguments.profile)
+    admission = store.admission(now().at)
+    if not admission.may_start:
+        return print_error(admission.sentence, NOT_NOW)
+    mode = replace(choose_display(arguments.plain), silent=arguments.silent, theme=arguments.theme)
+    return _report_ending(run_session(store.content, open_practice(store), mode))
 
 
 def _speed(text: str) -> float:

@@ -4,8 +4,8 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command
-from coach.commands.support.loading import plan_of
+from coach.commands.support.arguments import Commands, add_command, add_content
+from coach.commands.support.loading import plan_of, print_no_session
 from coach.commands.support.output import FINE, write_file
 
 if TYPE_CHECKING:
@@ -35,10 +35,12 @@ def add_commands(commands: Commands) -> None:
     form.add_argument(
         "--drawing", type=Path, metavar="FILE.svg", help="write both drawings, to scale, to a new SVG file"
     )
+    add_content(setup)
 
 
 def _setup(arguments: argparse.Namespace) -> int:
     plan = plan_of(arguments.profile, arguments.position)
+    print_no_session(plan.no_session)
     if arguments.drawing is not None:
         return _write_drawing(plan, arguments.drawing)
     if arguments.json:

@@ -1,4 +1,4 @@
-"""`coach sound`: play the tones of a session."""
+"""`coach sound`: play the tones and words of a session."""
 
 import argparse
 from pathlib import Path
@@ -14,9 +14,9 @@ def add_commands(commands: Commands) -> None:
         commands,
         "sound",
         _sound,
-        "play the tones of a session",
+        "play the tones and words of a session",
         "Says which player and voice this computer uses, then plays each tone once with "
-        "its meaning, and one spoken word if there is a voice. Takes about 15 seconds; "
+        "its word, if there is a voice, and shows its meaning. Takes about 15 seconds; "
         "ctrl-c stops it.",
         ("coach sound", "coach sound demo_profiles/tern"),
         client=False,
@@ -34,12 +34,10 @@ def _sound(arguments: argparse.Namespace) -> int:
     from coach.content_files.content_folder import content_folder, load_content
     from coach.model.profile import SoundSettings
     from coach.screens.sound.sound_check import check_sound
-    from coach.session.phrases import spoken_signals
 
     settings, language = SoundSettings(voice=True), "en"
     if arguments.profile is not None:
         profile = client_store(arguments.profile).profile
         settings, language = profile.sound, profile.language
-    messages = load_content(content_folder(), language).messages.client
-    check_sound(settings, language, messages.sound, spoken_signals(messages.sound, messages.set), print)
+    check_sound(settings, language, load_content(content_folder(), language), print)
     return FINE

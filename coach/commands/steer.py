@@ -4,14 +4,14 @@ import argparse
 import sys
 from typing import TYPE_CHECKING, get_args
 
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE, NOT_NOW, USAGE, print_error
 from coach.commands.support.steering import compare_sessions, steering_screen
 
 if TYPE_CHECKING:
     from coach.model.content import Content
-    from coach.store.therapist.steering import InstructionRequest
+    from coach.store.therapist.steering import ClientSnapshot, InstructionRequest
 
 # The key of a value that is given without one.
 _DEFAULT_KEY = {"unlock_position": "position_deg", "cap_position": "position_deg", "freeze_load": "until"}
@@ -57,6 +57,7 @@ def add_commands(commands: Commands) -> None:
     steer.add_argument("--initials", metavar="AB", help="2 to 4 capital letters; asked for if left out")
     steer.add_argument("--reason", metavar="TEXT", help="the reason, in a few words; asked for if left out")
     steer.add_argument("--yes", action="store_true", help="sign without asking, after the change is shown")
+    add_content(steer)
 
 
 def _steer(arguments: argparse.Namespace) -> int:
@@ -105,6 +106,17 @@ def _parse_request(arguments: argparse.Namespace, initials: str, reason: str) ->
     return InstructionRequest(arguments.instruction, initials, reason, fields=typed)
 
 
+def _print_conditions(snapshot: "ClientSnapshot", content: "Content") -> None:
+    """The client's conditions and irritability, as of today."""
+    from coach.reports.text.layout import paragraph
+    from coach.session.admission.client_conditions import therapist_lines
+    from coach.store.clock import now
+
+    profile, limits = snapshot.folder.profile, content.limit_values(snapshot.folder.prescription.limits)
+    for text in therapist_lines(profile.condition, profile.irritability, content, limits, now().at.date()):
+        print("\n".join(paragraph(text)))
+
+
 def _show_and_sign(arguments: argparse.Namespace, request: "InstructionRequest", content: "Content") -> int:
     """Show what the instruction would change, and sign it if the therapist confirms."""
     from coach.model.message_format import fill
@@ -115,6 +127,7 @@ def _show_and_sign(arguments: argparse.Namespace, request: "InstructionRequest",
 
     messages, snapshot = content.messages.therapist.steering, read_snapshot(arguments.profile)
     proposed = propose_instruction(snapshot, request, content, now().at)
+    _print_conditions(snapshot, content)
     print(comparison_text(compare_sessions(content, snapshot, proposed), messages), flush=True)
     if not arguments.yes:
         if sys.stdin is None or not sys.stdin.isatty():

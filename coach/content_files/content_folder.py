@@ -1,6 +1,8 @@
 """The content folder: where it is, its languages, and loading it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -38,7 +40,29 @@ COACH = "coach.toml"
 CONDITIONS = "conditions.toml"
 
 
+_chosen: Path | None = None  # the folder that --content named, for as long as the command runs
+
+
 def content_folder() -> Path:
+    """The content that commands use: the folder chosen by `using_content`, or else that of the program.
+
+    Raises FileFault if there is none.
+    """
+    return _chosen if _chosen is not None else shipped_folder()
+
+
+@contextmanager
+def using_content(folder: Path) -> Iterator[None]:
+    """Let everything that asks for the content use another folder. One command runs in a process."""
+    global _chosen
+    before, _chosen = _chosen, folder
+    try:
+        yield
+    finally:
+        _chosen = before
+
+
+def shipped_folder() -> Path:
     """The content that came with the program: inside the installed package, or next to it in a source tree.
 
     Raises FileFault if it is not there.
@@ -65,7 +89,70 @@ def exercise_files(folder: Path) -> tuple[Path, ...]:
     return tuple(sorted((folder / EXERCISES).glob("*.toml")))
 
 
+@dataclass(frozen=True)
+class ContentFiles:
+    """The files of a content folder and of the clinic whose folder is read on top of it."""
+
+    folder: Path
+    clinic: Path | None = None
+
+    def exercises(self) -> tuple[Path, ...]:
+        """The files of all exercises, the clinic's own after the others."""
+        return (*exercise_files(self.folder), *self.own_exercises)
+
+    @property
+    def own_exercises(self) -> tuple[Path, ...]:
+        """The files of the clinic's own exercises."""
+        return exercise_files(self.clinic) if self.clinic is not None else ()
+
+    @property
+    def own_form(self) -> Path | None:
+        """The file of the clinic's own form questions, if there is one."""
+        path = self.clinic / FORM if self.clinic is not None else None
+        return path if path is not None and path.exists() else None
+
+    def own_degrees(self, name: str) -> tuple[int, ...]:
+        """The positions that the clinic adds to the exercise in a file of this name; empty if the file has faults."""
+        for path in self.own_exercises:
+            if path.name == name:
+                try:
+                    return tuple(position.abduction_deg for position in read_model(path, Exercise).positions)
+                except FileFault:
+                    return ()
+        return ()
+
+    def position(self, stem: str, index: int) -> tuple[Path, int]:
+        """The file of a position of an exercise, and its index there: a clinic's own come after those shipped."""
+        shipped = self.folder / EXERCISES / f"{stem}.toml"
+        own = [path for path in self.own_exercises if path.name == shipped.name]
+        if not own:
+            return shipped, index
+        before = len(read_model(shipped, Exercise).positions) if shipped.exists() else 0
+        return (shipped, index) if index < before else (own[0], index - before)
+
+    def messages(self, language: str, name: str) -> Path:
+        """The message file of this name in a language: the content's, or else the clinic's own."""
+        path = self.folder / language / name
+        own = self.clinic is not None and not path.exists()
+        return self.clinic / language / name if own and self.clinic is not None else path
+
+
 def load_content(folder: Path, language: str, clinic: Path | None = None, on_gaps: OnGaps | None = None) -> Content:
+    """As `read_content`, for use: the files also fit each other. Raises FileFault with every fault.
+
+    The content that comes with the program is checked before it is released, so it is only read.
+    """
+    files, content = ContentFiles(folder, clinic), read_content(folder, language, clinic, on_gaps)
+    if files.own_exercises or files.own_form is not None or folder.resolve() != shipped_folder().resolve():
+        from coach.content_files.fit import fit_faults  # only needed for content that may have faults
+
+        faults = tuple(fit_faults(files, content))
+        if faults:
+            raise FileFault(faults)
+    return content
+
+
+def read_content(folder: Path, language: str, clinic: Path | None = None, on_gaps: OnGaps | None = None) -> Content:
     """The content of a folder in one language, with the overrides of a clinic.
 
     A message that the language lacks is taken from the fallback language. The messages of the therapist and of the
@@ -78,21 +165,36 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, on_gap
     if language not in available:
         raise FileFault([_no_such_language(folder, language, available)])
     faults: list[Diagnostic] = []
-    exercises = {
-        path.stem: exercise for path in exercise_files(folder) if (exercise := _read(path, Exercise, faults))
-    }
+    own = ContentFiles(folder, clinic)
+    exercises: dict[str, Exercise] = {}
+    for path in own.exercises():
+        exercise = _read(path, Exercise, faults)
+        if exercise is not None:
+            before = exercises[path.stem].positions if path.stem in exercises else ()
+            exercises[path.stem] = exercise.model_copy(update={"positions": (*before, *exercise.positions)})
     limits = _read(folder / LIMITS, Limits, faults)
     rules = _read(folder / RULES, Rules, faults)
     form = _read(folder / FORM, Form, faults)
+    own_form = _read(own.own_form, Form, faults) if own.own_form is not None else None
+    questions = (*(form.question if form else ()), *(own_form.question if own_form else ()))
     safety = _read(folder / SAFETY, Safety, faults)
     conditions = _read(folder / CONDITIONS, Conditions, faults)
     files = language_files(folder, language, clinic)
-    exercise_messages = {
-        path.stem: messages
-        for path in exercise_files(folder)
-        if (messages := collect_faults(partial(files.read, path.name, ExerciseMessages, ExerciseMessages), faults))
-    }
-    form_messages = collect_faults(lambda: files.read(FORM, FormMessages, FormMessages), faults)
+    shipped = {path.stem for path in exercise_files(folder)}
+    exercise_messages: dict[str, ExerciseMessages] = {}
+    for name in [path.name for path in exercise_files(folder)]:
+        added = frozenset(("position", str(degrees)) for degrees in own.own_degrees(name))
+        read = partial(files.read, name, ExerciseMessages, ExerciseMessages, added)
+        if messages := collect_faults(read, faults):
+            exercise_messages[Path(name).stem] = messages
+    for path in own.own_exercises if clinic is not None else ():
+        if path.stem not in shipped and clinic is not None:
+            read = partial(language_files(clinic, language).read, path.name, ExerciseMessages)
+            if messages := collect_faults(read, faults):
+                exercise_messages[path.stem] = messages
+    names = [name for one in (own_form.question if own_form else ()) for name in (one.name, one.follow_up) if name]
+    asked = frozenset(("question", name) for name in names)
+    form_messages = collect_faults(lambda: files.read(FORM, FormMessages, FormMessages, asked), faults)
     safety_messages = collect_faults(lambda: files.read(SAFETY, SafetyMessages, ClinicCautions), faults)
     rules_messages = collect_faults(lambda: files.read(RULES, RulesMessages), faults)
     client_messages = collect_faults(lambda: files.read(CLIENT, ClientMessages), faults)
@@ -120,7 +222,7 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, on_gap
         exercises=exercises,
         limits=moved[0],
         rules=rules.rule,
-        questions={question.name: question for question in form.question},
+        questions={question.name: question for question in questions},
         checks={check.name: check for check in safety.check},
         signs=safety.sign,
         regions={region.name: region for region in safety.region},
@@ -144,7 +246,7 @@ def load_content(folder: Path, language: str, clinic: Path | None = None, on_gap
 
 def language_files(folder: Path, language: str, clinic: Path | None = None) -> MessageFiles:
     """The message files of a language. The fallback language is complete, and has no fallback itself."""
-    fallback = folder / FALLBACK if language != FALLBACK and FALLBACK in languages(folder) else None
+    fallback = folder / FALLBACK if language != FALLBACK and (folder / FALLBACK).is_dir() else None
     return MessageFiles(folder / language, load_language(language), fallback, clinic / language if clinic else None)
 
 

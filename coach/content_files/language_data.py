@@ -9,6 +9,17 @@ from coach.model.message_format import ENGLISH, Language
 _ORDER = ("zero", "one", "two", "few", "many", "other")
 
 
+def is_language(name: str) -> bool:
+    """Whether a code of two small letters is a language of CLDR."""
+    from babel.core import Locale, UnknownLocaleError
+
+    try:
+        Locale.parse(name)
+    except (UnknownLocaleError, ValueError):
+        return False
+    return True
+
+
 def load_language(name: str) -> Language:
     """The language with a code of two small letters. One that is not in CLDR follows the rules of English."""
     if name == ENGLISH.name:

@@ -1,7 +1,7 @@
 """The message files of one language, with its fallback language and the overrides of a clinic."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -33,13 +33,21 @@ class MessageFiles:
     gaps: list[Gap] = field(default_factory=list)
     overrides: list[ClinicOverride] = field(default_factory=list)
 
-    def read(self, name: str, model: type[Model], clinics: type[BaseModel] | None = None) -> Model:
+    def read(
+        self,
+        name: str,
+        model: type[Model],
+        clinics: type[BaseModel] | None = None,
+        added: frozenset[Key] = frozenset(),
+    ) -> Model:
         """A message file with its overlays. Raises FileFault with every fault of every file that it is made of.
 
         `clinics` is the model of what a clinic may override in a file of this name; None if it may override nothing.
+        `added` are the tables of entries that the clinic added: these are all in its own files.
         """
-        clinic_has_it = clinics is not None and self.clinic is not None and (self.clinic / name).exists()
-        if self.language is ENGLISH and not clinic_has_it:
+        own = list(self._own_files(name, added)) if clinics is not None else []
+        own_model: type[BaseModel] = clinics if clinics is not None else model
+        if self.language is ENGLISH and not own:
             return read_model(self.folder / name, model)  # there is nothing to merge
         layers = [*self._shipped(name, model)]
         data: Data = layers[0].table.data
@@ -47,15 +55,19 @@ class MessageFiles:
             data = with_fallback(data, layer.table.data)
         if self.fallback is not None:
             self.gaps.extend(_gaps(layers, self.folder / name))
-        if clinic_has_it and clinics is not None and self.clinic is not None:
-            incomplete = any(layer.table.faults for layer in layers)
-            layers.append(Layer(_table(self.clinic / name, clinics), clinics, data, incomplete))
-            self.overrides.extend(_overrides(layers[-1]))
-            data = with_overrides(data, layers[-1].table.data)
+        for path in own:
+            incomplete = any(layer.has_faults for layer in layers)
+            layers.append(Layer(_table(path, own_model), own_model, data, incomplete, added=added))
+            whole = path.parent == self.clinic
+            if whole:
+                self.overrides.extend(_overrides(layers[-1]))
+            data = with_overrides(data, layers[-1].table.data if whole else _only(layers[-1].table.data, added))
         try:
             value = model.model_validate(data, context=self.language)
-        except ValidationError:
-            raise FileFault(fault for layer in layers for fault in layer.faults) from None
+        except ValidationError as error:
+            faults = [fault for layer in layers for fault in layer.faults]
+            # What an added entry lacks is in no file.
+            raise FileFault(faults or layers[-1].table.diagnostics(error, model)) from None
         faults = [
             fault
             for layer in layers
@@ -65,6 +77,13 @@ class MessageFiles:
             raise FileFault(faults)
         return value
 
+    def _own_files(self, name: str, added: frozenset[Key]) -> Iterator[Path]:
+        """The clinic's files of this name: in the fallback language for what it added, and in the language."""
+        if self.clinic is None:
+            return
+        folders = [self.clinic.parent / FALLBACK] if added and self.clinic.name != FALLBACK else []
+        yield from (path for folder in (*folders, self.clinic) if (path := folder / name).exists())
+
     def _shipped(self, name: str, model: type[BaseModel]) -> Iterator["Layer"]:
         """The file of the fallback language, if there is one, and that of the language."""
         if self.fallback is None:
@@ -73,20 +92,34 @@ class MessageFiles:
         below = _table(self.fallback / name, model)
         yield Layer(below, model, None)
         if (self.folder / name).exists():
-            yield Layer(_table(self.folder / name, model), model, below.data, below_incomplete=bool(below.faults))
+            yield Layer(
+                _table(self.folder / name, model),
+                model,
+                below.data,
+                below_incomplete=Layer(below, model, None).has_faults,
+                is_translation=True,
+            )
 
 
 @dataclass(frozen=True)
 class Layer:
     """One file of several that are merged, its model, and the data below it; None for the lowest.
 
-    `below_incomplete`: the data below has faults, so its names are not all known.
+    `below_incomplete`: the data below has faults, so its names are not all known. `is_translation`: the file of
+    another language over the fallback language, not that of a clinic. `added`: tables that are in no file below.
     """
 
     table: ParsedFile
     model: type[BaseModel]
     below: Data | None
     below_incomplete: bool = False
+    is_translation: bool = False
+    added: frozenset[Key] = frozenset()
+
+    @property
+    def has_faults(self) -> bool:
+        """Whether the file is wrong by itself, so that the names in it are not all those that were meant."""
+        return bool(self.table.faults or self.table.mismatches(self.model, partial=self.below is not None))
 
     @property
     def faults(self) -> list[Diagnostic]:
@@ -111,7 +144,9 @@ class Layer:
         unknown = (
             next((key[:end] for end in range(1, len(key) + 1) if key[:end] not in known), None) for key in tables
         )
-        found = dict.fromkeys(key for key in unknown if key is not None and key[-1] not in _MAY_BE_NEW)
+        found = dict.fromkeys(
+            key for key in unknown if key is not None and key not in self.added and key[-1] not in _MAY_BE_NEW
+        )
         return [self._unknown_table(key, known) for key in found]
 
     def _unknown_table(self, key: Key, known: set[Key]) -> Diagnostic:
@@ -119,14 +154,32 @@ class Layer:
         from coach.toml.source_file import SourceFile
 
         siblings = sorted({other[-1] for other in known if len(other) == len(key) and other[:-1] == key[:-1]})
-        what, fix = f"there is no {'.'.join(key)} to override", "write an existing name, or remove this one"
+        where = f"in the messages of {FALLBACK}" if self.is_translation else "to override"
+        what, fix = f"there is no {'.'.join(key)} {where}", "write an existing name, or remove this one"
         source, named = SourceFile(self.table.path), path_of_name(self.table.data, key)
         report, path = (source.at_key, key) if named is None else (source.at_value, named)
-        return report(path, what, f"one of {', '.join(siblings)}", fix, nearest_name(key[-1], siblings))
+        found = report(path, what, f"one of {', '.join(siblings)}", fix, nearest_name(key[-1], siblings))
+        return replace(found, about=_entry_of(key, self.table.path)) if self.is_translation else found
+
+
+def _entry_of(key: Key, path: Path) -> tuple[str, str] | None:
+    """The kind and the name of the entry that a table of messages belongs to."""
+    if key[0] == "position":
+        return ("fault", key[-1]) if "cues" in key else (f"{path.stem} position", key[1])
+    return (key[0], key[1]) if len(key) > 1 else None
 
 
 def _table(path: Path, model: type[BaseModel]) -> ParsedFile:
     return parse_table(read_text(path), path, model)
+
+
+def _only(data: Data, added: frozenset[Key]) -> Data:
+    """The tables of a file that are added entries, and the faults that added questions reveal."""
+    tables = {
+        table: {name: data[table][name] for of, name in added if of == table and name in data.get(table, {})}
+        for table, _ in added
+    }
+    return {**tables, **({"fault": data["fault"]} if "question" in tables and "fault" in data else {})}
 
 
 def _gaps(layers: list[Layer], path: Path) -> Iterator[Gap]:

@@ -30,8 +30,10 @@ def leaves_of(value: object, key: Key = ()) -> Iterator[Leaf]:
             yield from leaves_of(inner, (*key, str(name)))
     elif isinstance(value, tuple):
         for number, inner in enumerate(value, 1):
-            yield from leaves_of(inner, (*key, _name_of(inner) or str(number)))
-    elif not (key and key[-1] == _NAMED_BY):
+            name = _name_of(inner)
+            unnamed = {part: item for part, item in inner.items() if part != _NAMED_BY} if name else inner
+            yield from leaves_of(unnamed, (*key, name or str(number)))
+    else:
         yield Leaf(key, value)
 
 

@@ -23,13 +23,17 @@ def large_text(text: str, rows: int, dot_columns: int | None = None) -> tuple[st
     """
     scale = scale_for(rows)
     columns = _COLUMNS_A_DOT * scale if dot_columns is None else dot_columns
-    letters = [_shape(character) for character in _capitals(text)]
     drawn_rows: list[str] = []
-    for line in range(DOTS_HIGH):
-        dots = ".".join(letter[line] for letter in letters)
+    for dots in letter_rows(text):
         cells = "".join(("█" if dot == "#" else " ") * columns for dot in dots)
         drawn_rows.extend([cells] * scale)
     return tuple(drawn_rows)
+
+
+def letter_rows(text: str) -> tuple[str, ...]:
+    """The dots of a text in seven rows, # for each dot that is drawn."""
+    letters = [_shape(character) for character in _capitals(text)]
+    return tuple(".".join(letter[line] for letter in letters) for line in range(DOTS_HIGH))
 
 
 def scale_for(rows: int) -> int:

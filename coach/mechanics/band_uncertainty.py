@@ -3,6 +3,9 @@
 JCGM 100:2008 (GUM), 5.1 and F.1.2.3: the errors of scale, tape and resting length are independent of one another, and
 each of the fitted constants depends on all of them, so the constants are correlated with each other and with the
 resting length. The derivatives are exact, from the normal equations of the fit.
+
+A band also ages: what its use since it was measured may have taken from its tension is one more error, common to all
+tensions of the band.
 """
 
 import math
@@ -57,6 +60,15 @@ def band_uncertainty(grade: BandGrade, limits: Mapping[str, float]) -> BandUncer
     columns.append((u_rest * by_rest[0], u_rest * by_rest[1], u_rest))
     covariance = [[math.fsum(c[i] * c[j] for c in columns) for j in range(3)] for i in range(3)]
     return BandUncertainty(rubber, rest, _cholesky(covariance))
+
+
+def age_uncertainty(repetitions: float, limits: Mapping[str, float]) -> float:
+    """The standard uncertainty of a band's tension from its use since it was measured, a fraction of the tension.
+
+    `repetitions` are those to twice its resting length that would age it as much. Reads u_band_age, that of a
+    thousand of them; it grows with their square root.
+    """
+    return limits["u_band_age"] * math.sqrt(repetitions / 1000)
 
 
 @dataclass(frozen=True)

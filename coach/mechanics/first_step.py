@@ -22,6 +22,11 @@ def measured_strength_nm(profile: Profile, position: Position) -> float | None:
     )
 
 
+def known_strength_nm(profile: Profile, position: Position) -> float | None:
+    """As `measured_strength_nm`; where the position was not measured, the newest of the same direction elsewhere."""
+    return measured_strength_nm(profile, position) or _newest_nm(_same_direction(profile, position))
+
+
 def allowed_peak_nm(
     profile: Profile, prescription: Prescription, position: Position, limits: Mapping[str, float]
 ) -> float | None:
@@ -31,7 +36,7 @@ def allowed_peak_nm(
     strength_share_high for strength (ours). Where a position was not measured itself, the newest strength of the same
     direction in another position stands in (ours): a limit that is a little wrong is better than none.
     """
-    strength_nm = measured_strength_nm(profile, position) or _newest_nm(_same_direction(profile, position))
+    strength_nm = known_strength_nm(profile, position)
     return None if strength_nm is None else share_allowed(prescription, limits) * strength_nm
 
 

@@ -37,11 +37,16 @@ class Ladder:
 
 
 def build_ladder(
-    profile: Profile, prescription: Prescription, position: Position, limits: Mapping[str, float]
+    profile: Profile,
+    prescription: Prescription,
+    position: Position,
+    limits: Mapping[str, float],
+    used: Mapping[str, float] | None = None,
 ) -> Ladder:
     """Every grade, strands and distance mark that makes a load step, in order of mean torque in newton metres.
 
-    Each step has the 5 to 95 % interval of its mean torque. Raises NoLoadStep with the reason and what to change,
+    Each step has the 5 to 95 % interval of its mean torque; `used` is by how many repetitions each band has aged
+    since it was measured, none where it is left out. Raises NoLoadStep with the reason and what to change,
     ImpossibleAnchor for a mark inside the body, NoArc for an available range that ends before the arc starts.
     """
     anchor = place_anchor(profile, prescription, position, limits).anchor
@@ -49,7 +54,7 @@ def build_ladder(
     found = search_steps(profile, position, marks, anchor, limits)
     if not found.steps:
         raise NoLoadStep(_why_none(position, marks, found.refused, limits))
-    uncertainty = LoadUncertainty(profile, position, anchor, limits)
+    uncertainty = LoadUncertainty(profile, position, anchor, limits, used or {})
     comparison = StepComparison(profile, position, anchor, limits, uncertainty)
     return Ladder(position.abduction_deg, tuple(map(comparison.with_interval, found.steps)), comparison)
 
@@ -133,6 +138,7 @@ def rungs(ladder: Ladder, step: LoadStep, limits: Mapping[str, float], most_peak
         easier=easier.step if easier else None,
         easier_chance=round(easier.chance, 3) if easier else None,
         lighter=lighter.step if lighter else None,
+        elongation=round(max(comparison.arc(step).elongation), 2),
     )
 
 

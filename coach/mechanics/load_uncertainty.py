@@ -17,7 +17,7 @@ from coach.mechanics.anchor import Anchor
 from coach.mechanics.arm import elevation_deg
 from coach.mechanics.band import Rubber, energy_j, energy_terms, tension_n
 from coach.mechanics.band_draws import NORMAL, band_draws, needs_draws
-from coach.mechanics.band_uncertainty import BandUncertainty, Triple, band_uncertainty
+from coach.mechanics.band_uncertainty import BandUncertainty, Triple, age_uncertainty, band_uncertainty
 from coach.mechanics.body import body_of
 from coach.mechanics.motion.motion import PER_UNIT, Motion
 from coach.mechanics.motion.motions import motion_of
@@ -31,7 +31,7 @@ COVERAGE = NORMAL.inv_cdf(0.95)
 """Standard uncertainties from the mean to either end of the interval from 5 to 95 %."""
 
 _ARC_DRAWS = 20  # every twentieth draw of a fit is enough for the interval drawn around a curve
-Input = Literal["mark", "anchor_height", "body_turn", "elevation", "lever", "arm_mass", "band", "feet"]
+Input = Literal["mark", "anchor_height", "body_turn", "elevation", "lever", "arm_mass", "band", "age", "feet"]
 SHARED: tuple[Input, ...] = ("mark", "anchor_height", "body_turn", "elevation", "lever", "arm_mass")
 """The inputs whose error is the same on every step of one ladder, in the order of Contributions.shared."""
 
@@ -47,22 +47,24 @@ class Contributions:
     """By the three independent errors of the band's fit."""
     feet: float
     """By where the feet stand on the day."""
+    age: float = 0.0
+    """By the use of the band since it was measured."""
     drawn: tuple[float, ...] = ()
     """What each draw of the band's readings adds to the mean torque; empty where `band` is enough."""
 
     @property
     def by_input(self) -> Mapping[Input, float]:
-        """What each input adds to the standard uncertainty, in newton metres: those of SHARED, "band" and "feet"."""
+        """What each input adds to the standard uncertainty, in newton metres: SHARED, "band", "age" and "feet"."""
         middle = math.fsum(self.drawn) / len(self.drawn) if self.drawn else 0.0
         drawn = math.hypot(*[one - middle for one in self.drawn]) / math.sqrt(max(len(self.drawn), 1))
         band = drawn if self.drawn else math.hypot(*self.band)
         parts = dict(zip(SHARED, map(abs, self.shared), strict=True))
-        return parts | {"band": band, "feet": abs(self.feet)}
+        return parts | {"band": band, "age": abs(self.age), "feet": abs(self.feet)}
 
     @cached_property
     def setup_nm(self) -> float:
-        """The standard uncertainty from everything but the band, in newton metres."""
-        return math.hypot(*self.shared, self.feet)
+        """The standard uncertainty from everything but the measurement of the band, in newton metres."""
+        return math.hypot(*self.shared, self.age, self.feet)
 
     @cached_property
     def interval_nm(self) -> tuple[float, float]:
@@ -88,7 +90,8 @@ class Contributions:
     def chance_above(self, rise_nm: float, other: "Contributions") -> float:
         """The chance, from 0 to 1, that this mean torque is above another by day, being computed `rise_nm` above.
 
-        Errors that both share cancel: those of the setup, and those of the fit where both are steps of one band.
+        Errors that both share cancel: those of the setup, and those of the fit and the age where both are steps of
+        one band.
         """
         errors, drawn = self._differences(other)
         standard = math.hypot(*errors)
@@ -100,6 +103,7 @@ class Contributions:
         """The independent errors of a difference as standard uncertainties, and the drawn part of it, in Nm."""
         errors = [mine - theirs for mine, theirs in zip(self.shared, other.shared, strict=True)]
         errors += [self.feet, other.feet]
+        errors += [self.age - other.age] if self.grade == other.grade else [self.age, other.age]
         if self.drawn and other.drawn:
             if self.grade == other.grade:
                 return errors, [mine - theirs for mine, theirs in zip(self.drawn, other.drawn, strict=True)]
@@ -144,14 +148,15 @@ class LoadUncertainty:
     """The uncertainty of the load of every step of one client in one position, with the anchor in one place.
 
     Reads the limits u_scale_n, u_point_length_m, u_resting_length_m, u_mark_m, u_feet_m, u_anchor_height_m,
-    u_body_turn_deg, u_elevation_deg, u_elbow_gap_m, u_lever_m, u_lever_from_stature_m and u_arm_mass, all of them
-    standard uncertainties.
+    u_body_turn_deg, u_elevation_deg, u_elbow_gap_m, u_lever_m, u_lever_from_stature_m, u_arm_mass and u_band_age, all
+    of them standard uncertainties. `used` is by how many repetitions each band has aged since it was measured.
     """
 
     profile: Profile
     position: Position
     anchor: Anchor
     limits: Mapping[str, float]
+    used: Mapping[str, float] = field(default_factory=dict)
     _bands: dict[str, BandUncertainty] = field(default_factory=dict, repr=False, compare=False)
     _draws: dict[str, tuple[Triple, ...]] = field(default_factory=dict, repr=False, compare=False)
     _pulls: dict[float, tuple[_Pull, _Pull]] = field(default_factory=dict, repr=False, compare=False)
@@ -206,6 +211,7 @@ class LoadUncertainty:
             ),
             band=(first, second, third),
             feet=by_feet,
+            age=self.u_age(step.grade) * stored / span,
             drawn=tuple([per_a * a + per_b * b + per_rest * r for a, b, r in self._drawn(step.grade)]),
         )
 
@@ -235,6 +241,13 @@ class LoadUncertainty:
         for by_a, by_b, by_rest in self._band_moves(step.grade):
             moved = replace(rubber, a_n=rubber.a_n + by_a, b_n=rubber.b_n + by_b)
             yield self._load(step, motion, anchor, moved, rest + by_rest, step.distance_cm)
+        left = 1 - self.u_age(step.grade)
+        aged = replace(rubber, a_n=rubber.a_n * left, b_n=rubber.b_n * left)
+        yield self._load(step, motion, anchor, aged, rest, step.distance_cm)
+
+    def u_age(self, grade: str) -> float:
+        """The standard uncertainty of a band's tension from its use since it was measured, a fraction of it."""
+        return age_uncertainty(self.used.get(grade, 0.0), self.limits)
 
     def _band_moves(self, grade: str) -> tuple[Triple, ...]:
         """The independent errors of a band's fit; of one that needs draws, some of them, scaled to their number."""

@@ -19,6 +19,9 @@ class Answers(Frozen):
     answer: dict[StepName, Pain | Name] = Field(
         default={}, description='by the step, "set_2.blade", or by the question, "blade", for every set'
     )
+    trial_s: Annotated[float, Field(ge=0)] | None = Field(
+        default=None, description="seconds of the repetitions at the client's own tempo, where they are timed"
+    )
     repetitions: dict[Annotated[str, Field(pattern=rf"^[1-{MOST_SETS}]$")], Annotated[int, Field(ge=0, le=30)]] = (
         Field(default={}, description='repetitions done, by the set: "2"')
     )

@@ -1,5 +1,8 @@
 """A band on the client's own shelf, known by its measured force."""
 
+from collections.abc import Sequence
+from datetime import date
+from itertools import pairwise
 from typing import Annotated, Self
 
 from pydantic import Field, model_validator
@@ -14,31 +17,74 @@ class BandPoint(Frozen):
     force_n: Annotated[float, Field(gt=0, le=1000)] = Field(description="the force that held it there, newtons")
 
 
+Points = Annotated[tuple[BandPoint, ...], Field(min_length=1, max_length=40)]
+RestingLength = Annotated[float, Field(gt=0.05, le=5)]
+
+
+class EarlierMeasurement(Frozen):
+    """How a band was measured before it was measured again; kept to be read, and used in no computation."""
+
+    measured_on: date | None = Field(default=None, description="the day of that measurement, where it was noted")
+    resting_length_m: RestingLength = Field(description="length with no pull on it, as of that day")
+    points: Points = Field(description="measured pulls of that day")
+
+    @model_validator(mode="after")
+    def _points_are_stretched(self) -> Self:
+        _refuse_bad_points(self.points, self.resting_length_m)
+        return self
+
+
 class BandGrade(Frozen):
     """One resistance grade, from measured points; `looks` describes the band as the client sees it on the shelf."""
 
     name: Name = Field(description="how the files call it")
     looks: Line = Field(description="what the client sees on the shelf")
-    resting_length_m: Annotated[float, Field(gt=0.05, le=5)] = Field(description="length with no pull on it")
+    resting_length_m: RestingLength = Field(description="length with no pull on it")
+    measured_on: date | None = Field(
+        default=None,
+        description="the day on which it was measured; without it, every repetition in the records has aged it since",
+    )
     latex_free: bool | None = Field(
         default=None, description="free of natural rubber latex; without it, not known, which counts as not free"
     )
-    points: Annotated[tuple[BandPoint, ...], Field(min_length=1, max_length=40)] = Field(
-        description="measured pulls, at different lengths"
+    points: Points = Field(description="measured pulls, at different lengths")
+    earlier: tuple[EarlierMeasurement, ...] = Field(
+        default=(), description="how it was measured before, the oldest first"
     )
 
     @model_validator(mode="after")
     def _points_are_stretched(self) -> Self:
-        lengths = [point.length_m for point in self.points]
-        for number, length in enumerate(lengths, 1):
-            if length <= self.resting_length_m:
+        _refuse_bad_points(self.points, self.resting_length_m)
+        return self
+
+    @model_validator(mode="after")
+    def _measurements_in_order(self) -> Self:
+        dated = [*(one.measured_on for one in self.earlier), self.measured_on]
+        days = [day for day in dated if day is not None]
+        if self.earlier and self.measured_on is None:
+            raise ValueError(
+                "measured_on is missing: a band with an earlier measurement says when it was measured again"
+            )
+        for day, later in pairwise(days):
+            if later < day:
                 raise ValueError(
-                    f"item {number} of points, at {length} m, is not longer than the resting length of "
-                    f"{self.resting_length_m} m: measure the force of a stretched band"
-                )
-            if length in lengths[: number - 1]:
-                raise ValueError(
-                    f"item {number} of points is as long as another, {length} m: "
-                    "two points at one length cannot both be right, so keep the one you trust"
+                    f"a measurement of {later} is listed after one of {day}: the oldest of earlier first, and "
+                    "the newest beside the name of the band"
                 )
         return self
+
+
+def _refuse_bad_points(points: Sequence[BandPoint], resting_length_m: float) -> None:
+    """Raise ValueError for a point that is not stretched, and for a second one at the same length."""
+    lengths = [point.length_m for point in points]
+    for number, length in enumerate(lengths, 1):
+        if length <= resting_length_m:
+            raise ValueError(
+                f"item {number} of points, at {length} m, is not longer than the resting length of "
+                f"{resting_length_m} m: measure the force of a stretched band"
+            )
+        if length in lengths[: number - 1]:
+            raise ValueError(
+                f"item {number} of points is as long as another, {length} m: "
+                "two points at one length cannot both be right, so keep the one you trust"
+            )

@@ -1,9 +1,9 @@
 """The base class of every model, and the types of values that several models have."""
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any, TypeVar, get_args
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationInfo
+from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler, ValidationInfo
 from pydantic_core import core_schema
 
 from coach.control_characters import is_control
@@ -20,6 +20,9 @@ def _only_text(text: str, info: ValidationInfo) -> str:
     """Refuse control characters. The validation context is the language of the file, if it has one."""
     if text.isprintable():  # false for any control character
         return LocalizedLine(text, info.context) if isinstance(info.context, Language) else text
+    for character, name in (("\t", "a tab; write a space"), ("\n", "a line break; write the text on one line")):
+        if character in text:
+            raise ValueError(f"holds {name} instead" if character == "\t" else f"holds {name}")
     for character in text:
         if is_control(character):
             raise ValueError(f"holds the control character U+{ord(character):04X}; write plain text on one line")
@@ -39,6 +42,24 @@ class Text:
         return core_schema.with_info_after_validator_function(_only_text, text)
 
 
+@dataclass(frozen=True)
+class EveryName:
+    """Annotation of a dict: a table that must have a key for each of `names`, or of its own Literal, and no other."""
+
+    names: tuple[str, ...] | None = None
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
+        """A typed dict, so that a missing key is reported like a missing field of a model."""
+        key, value = get_args(source)
+        names = get_args(key) if self.names is None else self.names
+        fields = {name: core_schema.typed_dict_field(handler(value), required=True) for name in names}
+        return core_schema.typed_dict_schema(fields, extra_behavior="forbid")
+
+
+Key = TypeVar("Key")
+Value = TypeVar("Value")
+# Messages that code asks for by name. The Literal declares the names, and a file that lacks one is refused.
+Complete = Annotated[dict[Key, Value], EveryName()]
 Line = Annotated[str, Text(400)]
 Lines = Annotated[str, Text(2000)]
 Name = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_]{0,47}$")]

@@ -7,6 +7,7 @@ from pydantic import Field
 
 from coach.control_characters import is_control
 from coach.model.base import Frozen, Line, Name
+from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Mark
 from coach.model.record import Status
 
@@ -30,8 +31,9 @@ class Needs(Frozen):
 
 
 class ClientSummary(Frozen):
-    """What a line of the caseload shows of one client. Nothing here depends on the day on which it is read.
+    """What a line of the caseload shows of one client. Only `no_session` depends on the day on which it is read.
 
+    `no_session` says why no session may start on that day, and `obstacle` what kind of reason that is.
     `fault` says what is wrong with the client's files; the other fields are then unknown. `trained_on` holds the
     most recent days.
     """
@@ -51,7 +53,13 @@ class ClientSummary(Frozen):
     first_session: date | None = None
     last_seen: date | None = Field(default=None, description="the newest record, also of a session that was stopped")
     looked_at: date | None = None
-    irritability_on: date | None = Field(default=None, description="when irritability was last judged")
+    obstacle: Name | None = None
+    no_session: str = ""
+    condition: tuple[ClientCondition, ...] = ()
+    irritability: Irritability | None = None
+    band_age: float = Field(
+        default=0.0, description="the largest uncertainty that the use of a band in the programme adds to its tension"
+    )
     trained_on: tuple[date, ...] = ()
     pain: int | None = None
     under_sessions: int = 0

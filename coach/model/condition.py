@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Line, Name, PositionDeg
+from coach.model.base import Complete, Frozen, Line, Name, PositionDeg
 from coach.model.exercise import Direction, Mark
 
 IrritabilityLevel = Literal["high", "moderate", "low"]
@@ -31,14 +31,12 @@ class Condition(Frozen):
     range_max_deg: Annotated[float, Field(ge=5, le=120)] | None = Field(
         default=None, description="no further than this, in every position"
     )
-    load_share_max: Annotated[float, Field(gt=0, le=1)] | None = Field(
-        default=None, description="peak torque, fraction of measured isometric rotation"
-    )
     latex_free_only: bool = Field(default=False, description="only bands known to be free of natural rubber latex")
     no_rise_days: Annotated[int, Field(ge=1, le=365)] | None = Field(
         default=None, description="days after its day in which nothing rises"
     )
     night_pain_stays_a_sign: bool = Field(default=False, description="pain at night is never signed as known")
+    no_fault_is_tried: bool = Field(default=False, description="faults are only drawn, never tried")
     source: Line = Field(description="where it comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")
 
@@ -79,11 +77,15 @@ class ConditionMessages(Frozen):
 
 
 class ConditionsMessages(Frozen):
-    """en/conditions.toml: every kind of condition, and irritability."""
+    """LANGUAGE/conditions.toml: every kind of condition, and irritability."""
 
     format: Literal[1]
     condition: dict[Name, ConditionMessages] = Field(description="kinds of conditions by name")
-    irritability: dict[IrritabilityLevel, Line] = Field(
+    irritability: Complete[IrritabilityLevel, Line] = Field(
         description="each level as a clause that fits into a sentence"
     )
-    finding: dict[Finding, Line] = Field(description="what is missing before a position can be cleared")
+    dated: Line = Field(description="a condition for the therapist, with its day and who says so")
+    judged: Line = Field(description="the level of irritability for the therapist, with its day and who judged")
+    judged_long_ago: Line = Field(description="that the judgement of irritability is old")
+    held: Line = Field(description="what high irritability means")
+    finding: Complete[Finding, Line] = Field(description="what is missing before a position can be cleared")

@@ -1,6 +1,6 @@
 """The content that all languages share: limits, rules, form questions, checks and signs."""
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
@@ -27,6 +27,124 @@ Effect = Literal[
 ]
 Urgency = Literal["emergency", "same_day", "therapist"]
 
+# The warning sign that the program knows by name: pain at night may be signed as known, and is then asked about.
+SignName = Literal["night_pain"]
+# Every limit that the program reads. limits.toml must have each of them; tests/authoring/test_declared.py finds
+# a limit that code reads and that is not declared here.
+LimitName = Literal[
+    "taut_at_start",
+    "elongation_max",
+    "load_rise_min",
+    "load_rise_max",
+    "first_step_low",
+    "first_step_high",
+    "strength_share_high",
+    "target_share_control",
+    "target_share_strength",
+    "heavier_same_band",
+    "heavier_other_band",
+    "easier_surely",
+    "point_misfit_max",
+    "kept_gain_min",
+    "light_effort",
+    "u_scale_n",
+    "u_point_length_m",
+    "u_resting_length_m",
+    "u_mark_m",
+    "u_feet_m",
+    "u_anchor_height_m",
+    "u_body_turn_deg",
+    "u_elevation_deg",
+    "u_elbow_gap_m",
+    "u_lever_m",
+    "u_lever_from_stature_m",
+    "u_arm_mass",
+    "u_band_age",
+    "band_age_max",
+    "pain_max",
+    "pain_above_usual",
+    "pain_rise_allowed",
+    "usual_days",
+    "usual_check_ins",
+    "usual_share",
+    "pain_high_check_ins",
+    "pain_review",
+    "pain_stop_days",
+    "pain_stops_max",
+    "injection_days",
+    "not_sure_allowed",
+    "sessions_in_a_row",
+    "under_sessions",
+    "long_gap_days",
+    "long_gap_load",
+    "longer_gap_days",
+    "longer_gap_load",
+    "gap_measure_days",
+    "night_pain_days",
+    "irritability_days",
+    "gave_way_days",
+    "familiarisation_days",
+    "pain_rise_tell",
+    "pain_rise_regress",
+    "pain_check_ins",
+    "review_weeks",
+    "repair_weeks",
+    "activity_days",
+    "activity_change",
+    "range_lost_deg",
+    "range_lost_cm",
+    "cue_each_set_until",
+    "teach_each_session",
+    "form_each_set",
+    "form_asked_sessions",
+    "try_fault_below_deg",
+    "pace_phases_from",
+    "pace_ends_from",
+    "pace_none_from",
+    "trial_every_sessions",
+    "trial_repetitions",
+    "timing_error_max",
+    "practice_repetitions",
+    "practice_count_in_s",
+    "cue_first_set_until",
+    "gap_s",
+    "ask_again_min",
+    "resume_within_min",
+    "question_s",
+    "reading_s",
+    "check_s",
+    "not_seen_days",
+    "under_watch_sessions",
+    "adherence_weeks",
+    "range_error_deg",
+    "strength_error",
+    "pain_error",
+    "forecast_strength_low",
+    "forecast_strength_high",
+    "forecast_gain",
+    "forecast_gain_share",
+    "forecast_keep_days",
+    "forecast_loss",
+    "forecast_variation",
+    "forecast_fault_first",
+    "forecast_fault_last",
+    "forecast_learning",
+    "forecast_pain",
+    "forecast_pain_sd",
+    "forecast_flare",
+    "forecast_flare_over",
+    "forecast_flare_points",
+    "forecast_flare_days",
+    "forecast_unsettled",
+    "forecast_missed",
+    "forecast_away",
+    "forecast_away_days",
+    "forecast_review_days",
+    "measured_tempo_within",
+    "measured_range_lost_deg",
+    "measured_elbow_drift_deg",
+]
+
 
 class Limit(Frozen):
     """A threshold, with the hard bounds inside which the therapist may move it."""
@@ -41,6 +159,8 @@ class Limit(Frozen):
 
     @model_validator(mode="after")
     def _inside_its_bounds(self) -> Self:
+        if self.low > self.high:
+            raise ValueError(f"low {self.low:g} of {self.name} is above its high {self.high:g}: swap them")
         if not self.low <= self.value <= self.high:
             raise ValueError(
                 f"value {self.value:g} of {self.name} is outside its own bounds {self.low:g} to {self.high:g}: "
@@ -93,25 +213,59 @@ class Rules(Frozen):
     )
 
 
+WrongForm = Literal[
+    "shoulder_back",
+    "shoulder_forward",
+    "shoulder_up",
+    "elbow_away",
+    "hand_short",
+    "band_slack",
+    "trunk_turns",
+    "arm_bends",
+    "thumb_down",
+    "past_the_end",
+    "too_fast",
+]
+HowOften = Literal["never", "once", "more_than_once", "not_sure"]
+HOW_OFTEN: tuple[HowOften, ...] = get_args(HowOften)
+
+
 class FormQuestion(Frozen):
-    """A question after a set and the fault that its answer reveals."""
+    """A question after a set about one fault: how often it happened.
+
+    Records made before all questions were asked alike hold yes or no, and the answer to a follow-up question.
+    """
 
     name: Name = Field(description="its messages have this name in form.toml of each language")
     fault: Fault = Field(description="the fault that it reveals")
-    fault_answer: Literal["yes", "no"] = Field(description="the answer that reveals it")
-    follow_up: Name | None = Field(
-        default=None,
-        description="asked after the fault answer; a yes means not merely once: the band is too heavy",
+    overload: bool = Field(default=False, description="more than once in one set means that the load is too heavy")
+    fault_answer: Literal["yes", "no"] | None = Field(
+        default=None, description="in older records: the answer that reveals the fault; without it, they did not ask"
     )
+    follow_up: Name | None = Field(
+        default=None, description="in older records: the step at which yes means more than once"
+    )
+    wrong: WrongForm | None = Field(
+        default=None, description="how the fault is drawn beside the right form; without it only the right form is"
+    )
+    harmless: bool = Field(default=False, description="may be tried once without the band, to feel the difference")
     when_too_heavy: bool = Field(
         default=False,
         description="a load above the client's strength reveals this fault first; simulated clients use it",
     )
 
-    @property
-    def clean_answer(self) -> Literal["yes", "no"]:
-        """The answer that reveals no fault."""
-        return "no" if self.fault_answer == "yes" else "yes"
+    def how_often(self, answer: object, follow_up: object = None) -> str | None:
+        """How often the fault happened, as one of HOW_OFTEN; None where it was not answered.
+
+        An older yes or no is read as well; "at_least_once" where its follow-up question was not asked.
+        """
+        if answer in HOW_OFTEN:
+            return str(answer)
+        if answer not in ("yes", "no") or self.fault_answer is None:
+            return None
+        if answer != self.fault_answer:
+            return "never"
+        return {"yes": "more_than_once", "no": "once"}.get(str(follow_up), "at_least_once")
 
 
 class Form(Frozen):

@@ -76,7 +76,9 @@ class Position(Frozen):
     body_turn_deg: Annotated[float, Field(ge=0, le=180)] = Field(description="90 side-on, 0 facing the anchor")
     setup_source: Line = Field(description="where the setup comes from")
     checks: tuple[Name, ...] = Field(description="checks before the first repetition, in order")
-    questions: tuple[Name, ...] = Field(description="form questions after each set, in order")
+    questions: tuple[Name, ...] = Field(
+        description="form questions in order: the first `form_each_set` after every set, the others take turns"
+    )
 
     @model_validator(mode="before")
     @classmethod
@@ -134,7 +136,7 @@ class Position(Frozen):
     @model_validator(mode="after")
     def _ends_beyond_its_start(self) -> Self:
         if self.available_deg <= self.arc_start_deg:
-            raise ValueError("available_deg is not beyond arc_start_deg: the arc would end before it starts")
+            raise ValueError("available_deg is not beyond arc_start_deg, where the arc starts: write a larger one")
         return self
 
 

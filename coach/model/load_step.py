@@ -72,6 +72,9 @@ class Rungs(Frozen):
     offered: LoadStep | None = Field(
         default=None, description="a larger rise, which only an instruction of the therapist takes"
     )
+    elongation: Annotated[float, Field(ge=0)] | None = Field(
+        default=None, description="how far the step stretches its band at most, as a fraction of the resting length"
+    )
     easier: LoadStep | None = None
     easier_chance: Chance | None = Field(default=None, description="the chance that it is truly lighter")
     lighter: LoadStep | None = None

@@ -1,12 +1,12 @@
 """Who the client is, what was measured, and what stands at home. Pseudonyms only."""
 
 from datetime import date
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
 from coach.model.band import BandGrade
-from coach.model.base import Frozen, Name, PositionDeg
+from coach.model.base import Frozen, Line, Name, PositionDeg
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Direction, coordinate_of
 from coach.model.option_names import ThemeName
@@ -119,11 +119,39 @@ class SoundSettings(Frozen):
     """What the client wants to hear in a session; everything heard is on the screen as well."""
 
     tones: bool = Field(default=True, description="a tone for each phase")
-    voice: bool = Field(default=False, description="a spoken word for each phase, where the machine can speak")
+    voice: bool | None = Field(
+        default=None,
+        description="pages are also said, where the machine can speak; without this key on screens only",
+    )
     piped: bool = Field(
         default=False,
         description="tones and voice also where the plain mode writes into a pipe and not on a terminal",
     )
+
+
+Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
+WEEKDAYS: tuple[Weekday, ...] = get_args(Weekday)
+
+
+class TrainingPlan(Frozen):
+    """When and where the client means to train, in their words, and what they do if something comes between.
+
+    If-then plans help people to exercise: SMD 0.31 (0.11-0.51), Belanger-Gravel A et al. 2013 (abstract).
+    """
+
+    days: tuple[Weekday, ...] = Field(default=(), description="the client's own days")
+    at: Annotated[str, Field(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")] | None = Field(
+        default=None, description="the time of day, such as 18:00; without it, calendar entries last the whole day"
+    )
+    when: Line | None = Field(default=None, description="when, in the client's words: after breakfast")
+    where: Line | None = Field(default=None, description="where, in the client's words")
+    if_not: Line | None = Field(default=None, description="what the client does if it cannot be done then")
+
+
+class TrainingPlanFile(TrainingPlan):
+    """plan.toml: the plan as the client said it last; it replaces that of profile.toml."""
+
+    format: Literal[1] = 1
 
 
 class Profile(Frozen):
@@ -151,6 +179,9 @@ class Profile(Frozen):
         description="the bands on the shelf, each with its measured points"
     )
     sound: SoundSettings = SoundSettings()
+    plan: TrainingPlan | None = Field(
+        default=None, description="when and where the client means to train, as said at intake; plan.toml replaces it"
+    )
     condition: tuple[ClientCondition, ...] = Field(
         default=(), description="what closes, caps or asks something: each a kind of conditions.toml, with its day"
     )
@@ -172,6 +203,11 @@ class Profile(Frozen):
         here = (position_deg, direction)
         measured = [range_ for range_ in self.ranges if (range_.position_deg, range_.direction) == here]
         return max(measured, key=lambda range_: range_.on).available_deg if measured else None
+
+    @property
+    def measured_on(self) -> dict[str, date]:
+        """The day on which each band was measured, by its name, where that was noted."""
+        return {band.name: band.measured_on for band in self.bands if band.measured_on is not None}
 
     def with_bands(self, names: tuple[str, ...]) -> "Profile":
         """The client with only these of the bands at home; with all of them where none is named."""

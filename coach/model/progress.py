@@ -1,14 +1,17 @@
 """Where the client stands now, derived from the records and the instructions."""
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import AwareDatetime, Field
+from pydantic import AwareDatetime, Field, model_validator
 
 from coach.model.base import Frozen, Line, Name, Pain, PositionDeg, Repetitions
 from coach.model.content_entries import Fault
 from coach.model.load_step import ChosenStep, LoadStep
-from coach.model.record import Decision, Status
+from coach.model.record import Decision, OwnTempo, Status
+
+_RETIRED = frozenset({"pain_before_last"})
 
 
 class PainOn(Frozen):
@@ -55,10 +58,20 @@ class Progress(Frozen):
         default=0, description="sets in a row, over sessions, with no fault and nothing unsure: fewer cues follow"
     )
     newest_fault: Fault | None = Field(default=None, description="the fault named last in this position")
+    taught: dict[Name, tuple[Fault, ...]] = Field(
+        default={}, description="for each exercise, the faults that the client was shown"
+    )
+    form_asked: dict[Name, Annotated[int, Field(ge=0)]] = Field(
+        default={}, description="for each form question of this position, sessions since it was answered; 0: the last"
+    )
+    pace_sets: Annotated[int, Field(ge=0)] = Field(
+        default=0, description="clean sets in a row at this load and setup: the tempo is led less and less"
+    )
+    trial: OwnTempo | None = Field(default=None, description="the client's own tempo as it was timed last")
+    trial_ago: Annotated[int, Field(ge=0)] = Field(default=0, description="sessions since it was timed")
     sessions: Annotated[int, Field(ge=0)] = 0
     first_session: AwareDatetime | None = None
     last_session: AwareDatetime | None = None
-    pain_before_last: Pain | None = None
     pains: tuple[PainOn, ...] = Field(default=(), description="the check-ins of the last fourteen days")
     usual_pain: Pain | None = Field(default=None, description="the usual level of pain at check-ins")
     usual_since: date | None = Field(default=None, description="when it was last found, in a settled fortnight")
@@ -84,8 +97,19 @@ class Progress(Frozen):
     strengthening_allowed_on: date | None = Field(default=None, description="when that was signed")
     prescribed_on: date | None = Field(default=None, description="when the programme was signed")
     night_pain_known_on: date | None = Field(default=None, description="when pain at night was signed as known")
+    measured_on: dict[Name, date] = Field(default={}, description="when each band was measured, as the profile says")
+    band_use: dict[Name, float] = Field(
+        default={},
+        description="by how many repetitions to twice its resting length each band has aged since it was measured",
+    )
     cleared: tuple[Cleared, ...] = Field(default=(), description="the positions cleared, the newest last")
     decision: Decision | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _without_retired_keys(cls, given: object) -> object:
+        """Without the keys that an older program wrote and no rule reads any more."""
+        return {key: given[key] for key in given if key not in _RETIRED} if isinstance(given, Mapping) else given
 
     @property
     def exercise_position(self) -> tuple[Name, int]:

@@ -102,6 +102,24 @@ class BandAtHand(Frozen):
     rungs: Rungs
 
 
+class OwnTempo(Frozen):
+    """Repetitions without band and without guidance: the seconds that they took, and those that were right."""
+
+    kind: Literal["own_tempo"] = "own_tempo"
+    at: AwareDatetime
+    repetitions: Annotated[int, Field(ge=1, le=99)]
+    took_s: Annotated[float, Field(ge=0)]
+    right_s: Annotated[float, Field(gt=0)]
+
+
+class Taught(Frozen):
+    """A fault that was shown beside the right form, before the first set."""
+
+    kind: Literal["taught"] = "taught"
+    at: AwareDatetime
+    fault: Name
+
+
 class Ended(Frozen):
     """The last entry: how the session ended and what was decided."""
 
@@ -112,7 +130,8 @@ class Ended(Frozen):
 
 
 Entry = Annotated[
-    Answered | Chosen | TakenBack | SetDone | LoadChanged | BandAtHand | Ended, Field(discriminator="kind")
+    Answered | Chosen | TakenBack | SetDone | LoadChanged | BandAtHand | OwnTempo | Taught | Ended,
+    Field(discriminator="kind"),
 ]
 
 
@@ -177,6 +196,9 @@ class Record(Frozen):
     )
     night_pain_known: bool | None = Field(
         default=None, description="pain at night when lying on that side is signed as known, and it is asked about"
+    )
+    form: tuple[tuple[Name, ...], ...] = Field(
+        default=(), description="form questions after each set; without them, all those of the position after each"
     )
     entry: tuple[Entry, ...] = ()
 
@@ -243,6 +265,16 @@ class Record(Frozen):
         """Why a set was skipped before it began; None if it was not skipped."""
         why = self.answer(step_names.in_set(number, step_names.SKIP))
         return None if why is None or any(one.number == number for one in self.sets_done) else str(why)
+
+    @property
+    def own_tempo(self) -> OwnTempo | None:
+        """The repetitions that were timed last in this session; None if none were."""
+        return next((one for one in reversed(self.entry) if isinstance(one, OwnTempo)), None)
+
+    @property
+    def taught(self) -> tuple[Name, ...]:
+        """The faults that were shown in this session."""
+        return tuple(dict.fromkeys(one.fault for one in self.entry if isinstance(one, Taught)))
 
     @property
     def skipped(self) -> dict[int, str]:

@@ -16,7 +16,7 @@ SETTLED = "check_in.settled"
 GAP = "check_in.gap"
 RELIEF = "check_in.relief"
 NIGHT = "check_in.night"
-NIGHT_PAIN = "night_pain"  # the sign that NIGHT asks about
+NIGHT_PAIN = "night_pain"  # the sign that NIGHT asks about (SignName in model/content_entries.py)
 ACTIVITY = "activity"
 CHECK = "check"
 TODAY = "today"
@@ -45,6 +45,11 @@ def activity(number: int) -> str:
 def check(name: str) -> str:
     """The step of a check before the first repetition."""
     return f"{CHECK}.{name}"
+
+
+def lesson(question: str) -> str:
+    """The step that shows the fault of a form question."""
+    return f"teach.{question}"
 
 
 def in_set(number: int, what: str) -> str:

@@ -49,7 +49,7 @@ def caseload_line(client: ClientSummary, needs: tuple[Need, ...], content: Conte
     cells = (
         nothing if unseen is None else messages.today if unseen <= 0 else fill(messages.days, {"days": unseen}),
         nothing if client.fault else _trained(client, content),
-        nothing if client.mean_nm is None else _load(client.mean_nm, load_unit(client, content)),
+        nothing if client.mean_nm is None else _load(client, client.mean_nm, content),
         nothing if client.pain is None else str(client.pain),
         nothing if share is None else fill(messages.share, {"percent": round(share * 100)}),
     )
@@ -85,9 +85,14 @@ def load_unit(client: ClientSummary, content: Content) -> LoadUnit:
     return "Nm" if exercise is None else exercise.positions[0].load_unit
 
 
-def _load(mean: float, unit: LoadUnit) -> str:
-    """A mean load below the heading Nm: a force says that it is one."""
-    return f"{mean:.2f}" if unit == "Nm" else f"{mean:.2f} {unit}"
+def _load(client: ClientSummary, mean: float, content: Content) -> str:
+    """A mean load with its interval, below the heading Nm: a force says that it is one."""
+    unit = load_unit(client, content)
+    values = {"mean": f"{mean:.1f}", "unit": "" if unit == "Nm" else f" {unit}"}
+    if client.low_nm is None or client.high_nm is None:
+        return f"{values['mean']}{values['unit']}"
+    interval = {"low": f"{client.low_nm:.1f}", "high": f"{client.high_nm:.1f}"}
+    return fill(content.messages.therapist.caseload.load, {**values, **interval})
 
 
 # Compared from the left; a client without a need comes last.

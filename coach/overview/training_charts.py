@@ -5,6 +5,7 @@ from string import ascii_lowercase
 
 from coach.model.message_format import fill
 from coach.overview.history_chart import Chart, ChartPoint, ClientHistory, Series, record_date
+from coach.progression.decision_messages import load_placeholders
 from coach.progression.facts import extract_facts
 from coach.progression.rule_book import RuleBook
 
@@ -27,7 +28,11 @@ def load_chart(history: ClientHistory) -> Chart:
         there = [record for record in history.trained if record.exercise_position == (exercise, position_deg)]
         points = tuple((record_date(record), record.rungs.step.mean_nm) for record in there)
         series.append(Series(history.motion_label(title, position_deg), mark, points))
-    return Chart("load", history.title("load"), tuple(series), (history.messages.computed,), days=history.days)
+    notes: tuple[str, ...] = ()
+    if history.trained:
+        newest = history.trained[-1].rungs.step
+        notes = (fill(history.messages.computed, load_placeholders(newest, history.content)),)
+    return Chart("load", history.title("load"), tuple(series), notes, days=history.days)
 
 
 def repetitions_chart(history: ClientHistory) -> Chart:

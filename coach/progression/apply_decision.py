@@ -3,6 +3,7 @@
 from coach.model import step_names
 from coach.model.progress import PainOn, Progress, Rating
 from coach.model.record import Decision, Record
+from coach.progression.band_use import used_since
 from coach.progression.check_in_conditions import pain_over_limit, pain_rising_fast
 from coach.progression.facts import SessionFacts
 from coach.progression.rule_book import RuleBook
@@ -22,6 +23,8 @@ def progress_at_record(before: Progress, record: Record) -> Progress:
             "under_sessions": 0,
             "clean_sets": 0,
             "newest_fault": None,
+            "form_asked": {},
+            "pace_sets": 0,
             "fell_from_nm": None,
             "falls": 0,
         }
@@ -64,16 +67,32 @@ def _history(before: Progress, facts: SessionFacts, decision: Decision, book: Ru
         "sessions": before.sessions + trained,
         "first_session": before.first_session or (started if trained else None),
         "last_session": started if trained else before.last_session,
-        "pain_before_last": pain if trained and pain is not None else before.pain_before_last,
+        "taught": _taught(before, facts, book),
+        "trial": facts.trial,
+        "trial_ago": 0 if facts.record.own_tempo is not None else before.trial_ago + trained,
         "ratings": (*before.ratings, *_rating(facts)),
         "pains": tuple(pains),
         "usual_pain": usual,
         "usual_since": since,
         "worst_pain": facts.worst if trained else before.worst_pain,
         "high_check_ins": before.high_check_ins + 1 if facts.pain_is_high else 0,
+        "band_use": used_since(before.band_use, facts.record, before.measured_on, facts.limits["elongation_max"]),
         "pain_stops": (*stops, *([today] if pain_over_limit(facts) is not None else [])),
+        # Known pain at night is known no longer where it was worse or not alone: then it was a warning sign.
+        "night_pain_known_on": None if facts.sign is not None else before.night_pain_known_on,
         "injection_on": today if facts.answers.get(step_names.RELIEF) == "injection" else before.injection_on,
     }
+
+
+def _taught(before: Progress, facts: SessionFacts, book: RuleBook) -> dict[str, tuple[str, ...]]:
+    """The faults shown so far; in older records, which showed none, those that were asked about count as known."""
+    record = facts.record
+    new = list(record.taught)
+    if not record.form:
+        asked = [one for done in facts.sets for one in book.asked_in_set(record, done.number)]
+        new += [one.question.fault for one in asked if record.answer(one.step) is not None]
+    known = dict.fromkeys((*before.taught.get(record.exercise, ()), *new))
+    return {**before.taught, record.exercise: tuple(known)} if known else before.taught
 
 
 def _rating(facts: SessionFacts) -> tuple[Rating, ...]:
@@ -105,6 +124,8 @@ def _load_and_streaks(before: Progress, facts: SessionFacts, decision: Decision,
         "under_sessions": under if unchanged else 0,
         "clean_sets": 0 if decision.move in ("stop", "regress") else facts.clean_sets,
         "newest_fault": facts.newest_fault,
+        "pace_sets": facts.pace_sets if unchanged and decision.move in ("hold", "progress") else 0,
+        "form_asked": {name: ago for name, ago in facts.form_asked.items() if ago is not None},
         "eased": not trained and (before.eased or lowered),
         **_falls(before, facts, decision, book, lowered),
     }

@@ -69,6 +69,8 @@ def _in_position(position_deg: int | None, prescription: Prescription) -> _Updat
         "position_deg": position_deg,
         "clean_sets": 0,
         "newest_fault": None,
+        "form_asked": {},
+        "pace_sets": 0,
         "load": None,
         "asked": None,
         "repetitions": prescription.dose.repetitions_min,

@@ -102,8 +102,7 @@ def _no_pain(numbers: Iterable[int]) -> dict[str, int | str]:
 
 def _clean_form(record: Record, numbers: Iterable[int], book: RuleBook) -> dict[str, int | str]:
     """Every form question of these sets, answered without a fault."""
-    asked = [one for number in numbers for one in book.asked_in_set(record.exercise, record.position_deg, number)]
-    return {one.step: one.question.clean_answer for one in asked}
+    return {one.step: "never" for number in numbers for one in book.asked_in_set(record, number)}
 
 
 def _answered(record: Record, answers: Mapping[str, int | str], *, drop_load_changes: bool = False) -> Record:

@@ -9,37 +9,16 @@ from coach.model import step_names
 from coach.model.content_entries import Fault, Level
 from coach.model.load_step import LoadStep
 from coach.model.progress import Progress
-from coach.model.record import Record, SetDone
+from coach.model.record import OwnTempo, Record
 from coach.progression.pain_reports import PAIN_TROUBLES, report_is_unfinished, sharp_reported, worst_reported
 from coach.progression.rule_book import RuleBook
+from coach.progression.set_facts import SetFacts, facts_of_set, form_asked
+from coach.progression.timing import timing_is_off
 
 EQUIPMENT = "equipment"
 _WEEK = timedelta(days=7)
 
 Answers = Mapping[str, int | str]
-
-
-@dataclass(frozen=True)
-class SetFacts:
-    """One set: its repetitions, the faults reported, and the questions answered "not sure" or not at all."""
-
-    number: int
-    repetitions: int
-    whole: bool
-    halted: bool
-    faults: tuple[Fault, ...]
-    not_sure: int
-    unanswered: int
-    too_heavy: Fault | None
-
-    @property
-    def clean_form(self) -> bool:
-        """At least one repetition, no fault and nothing unknown, however few repetitions were done."""
-        return self.repetitions > 0 and not (self.faults or self.not_sure or self.unanswered)
-
-    def clean(self, goal: int) -> bool:
-        """Done at the goal, with no fault named and every question answered."""
-        return self.whole and self.repetitions >= goal and not self.faults and not self.unanswered
 
 
 @dataclass(frozen=True)
@@ -58,6 +37,7 @@ class SessionFacts:
     worst: int | None
     pain_unknown: bool
     sharp: bool
+    form_asked: Mapping[str, int | None]
 
     @property
     def goal(self) -> int:
@@ -198,6 +178,12 @@ class SessionFacts:
         """Whether no more is unknown than `not_sure_allowed`, and the load was the one computed."""
         return not self.unanswered and self.unmet is None and self.not_sure <= self.limits["not_sure_allowed"]
 
+    @property
+    def unasked(self) -> str | None:
+        """The first form question that was not asked in the last `form_asked_sessions` sessions; None if all were."""
+        most = self.limits["form_asked_sessions"]
+        return next((name for name, ago in self.form_asked.items() if ago is None or ago >= most), None)
+
     @cached_property
     def all_clean(self) -> bool:
         """Whether every set that is due was done at the goal and clean, with nothing unknown."""
@@ -207,6 +193,27 @@ class SessionFacts:
     def clean_sets(self) -> int:
         """Sets of clean form in a row up to the one done last, over sessions."""
         count = self.before.clean_sets
+        for done in self.sets:
+            count = count + 1 if done.clean_form else 0
+        return count
+
+    @property
+    def trial(self) -> OwnTempo | None:
+        """The client's own tempo as it was timed last, today or before."""
+        return self.record.own_tempo or self.before.trial
+
+    @property
+    def timing_off(self) -> bool:
+        """Whether the client's own tempo was off when it was timed last."""
+        return timing_is_off(self.trial, self.limits)
+
+    @cached_property
+    def pace_sets(self) -> int:
+        """Clean sets in a row at this load and setup; none after pain, a new setup, or timing that was off."""
+        changed = self.record.current_rungs != self.record.rungs
+        if changed or self.timing_off or self.sharp or self.pain_unknown or self.pain_too_near:
+            return 0
+        count = self.before.pace_sets
         for done in self.sets:
             count = count + 1 if done.clean_form else 0
         return count
@@ -232,7 +239,8 @@ class SessionFacts:
     def ready(self) -> bool:
         """Whether every set was clean at the top of the range, with two in reserve, at the planned load."""
         at_top = self.goal >= self.record.dose.repetitions_max
-        return self.all_clean and self.two_more and at_top and self.pain_allows_more and not self.record.other_band
+        clean = self.all_clean and self.unasked is None and not self.timing_off and not self.record.other_band
+        return clean and self.two_more and at_top and self.pain_allows_more
 
     @property
     def ready_sessions(self) -> int:
@@ -318,7 +326,7 @@ def extract_facts(before: Progress, record: Record, book: RuleBook, level: Level
         record=record,
         limits=book.limits(record.limits),
         answers=answers,
-        sets=tuple(_set_facts(done, record, book) for done in record.sets_done if done.number in numbers),
+        sets=tuple(facts_of_set(done, record, book) for done in record.sets_done if done.number in numbers),
         sign=signs[0] if signs else None,
         equipment=EQUIPMENT if EQUIPMENT in troubles else book.failed_check(answers),
         unmet=book.unmet_check(answers),
@@ -326,6 +334,7 @@ def extract_facts(before: Progress, record: Record, book: RuleBook, level: Level
         worst=worst_reported(record),
         pain_unknown=report_is_unfinished(record),
         sharp=sharp_reported(record),
+        form_asked=form_asked(before, record, book),
     )
 
 
@@ -357,27 +366,3 @@ def _is_known(record: Record, level: Level) -> bool:
     """
     kind = record.answer(step_names.NIGHT)
     return bool(record.night_pain_known) and (kind == "on_that_side" or (kind is None and level == "check_in"))
-
-
-def _set_facts(done: SetDone, record: Record, book: RuleBook) -> SetFacts:
-    """The facts of one set from its form answers."""
-    answers, faults = record.answers, list[Fault]()
-    too_heavy: Fault | None = None
-    given = [answers.get(step_names.in_set(done.number, step_names.PAIN))]
-    for one in book.asked_in_set(record.exercise, record.position_deg, done.number):
-        answer = answers.get(one.step)
-        given.append(answer)
-        if answer == one.question.fault_answer:
-            faults.append(one.question.fault)
-            if too_heavy is None and one.often is not None and answers.get(one.often) == "yes":
-                too_heavy = one.question.fault
-    return SetFacts(
-        number=done.number,
-        repetitions=done.repetitions,
-        whole=done.end == "done",
-        halted=done.end == "halted",
-        faults=tuple(faults),
-        not_sure=given.count("not_sure"),
-        unanswered=given.count(None),
-        too_heavy=too_heavy,
-    )

@@ -88,8 +88,17 @@ def _weeks_on(check: _NeedCheck) -> bool:
 
 
 def _irritability_old(check: _NeedCheck) -> bool:
-    judged_on = check.client.irritability_on
-    return judged_on is not None and check.client.status != "complete" and _gone(check, judged_on)
+    judged = check.client.irritability
+    return judged is not None and check.client.status != "complete" and _gone(check, judged.on)
+
+
+def _may_not_start(check: _NeedCheck) -> bool:
+    """Whether no session may start for another reason than a review."""
+    return bool(check.client.no_session) and check.client.status != "review"
+
+
+def _band_worn(check: _NeedCheck) -> bool:
+    return check.client.band_age > check.limit and check.client.status != "complete"
 
 
 NEED_TESTS: Mapping[str, Callable[[_NeedCheck], bool]] = {
@@ -105,5 +114,7 @@ NEED_TESTS: Mapping[str, Callable[[_NeedCheck], bool]] = {
     "not_begun": _not_begun,
     "weeks_on": _weeks_on,
     "irritability_old": _irritability_old,
+    "may_not_start": _may_not_start,
+    "band_worn": _band_worn,
     "complete": lambda check: check.client.status == "complete",
 }

@@ -7,13 +7,14 @@ from functools import cached_property
 from coach.model import step_names
 from coach.model.content import Content
 from coach.model.content_entries import FormQuestion, Level, Rule
+from coach.model.record import Record
 
 HIGH_IRRITABILITY = "high_irritability"  # what a record says was the reason that nothing rose
 
 
 @dataclass(frozen=True)
 class AskedInSet:
-    """A form question in one set, with its step name and that of its follow-up question, if any."""
+    """A form question in one set, with its step name and, in older records, that of its follow-up question."""
 
     question: FormQuestion
     step: str
@@ -82,6 +83,7 @@ class RuleBook:
             **messages.safety.sign,
             **messages.safety.trouble,
             **messages.form.fault,
+            **{name: question.about for name, question in messages.form.question.items()},
             **fails,
         }
 
@@ -104,22 +106,35 @@ class RuleBook:
         return _first_no(self.passable_checks, answers)
 
     @cached_property
-    def _questions(self) -> dict[tuple[str, int, int], tuple[AskedInSet, ...]]:
-        """Form questions already looked up, by exercise, position and set."""
+    def _questions(self) -> dict[tuple[tuple[str, ...], int], tuple[AskedInSet, ...]]:
+        """Form questions already looked up, by their names and the set."""
         return {}
 
-    def asked_in_set(self, exercise: str, position_deg: int, number: int) -> tuple[AskedInSet, ...]:
-        """The form questions of a set, in order.
+    def form_questions(self, record: Record) -> tuple[str, ...]:
+        """The names of the form questions of a record's position; of an older record those that it could ask.
 
         Raises NoExercise where the content has no exercise of that name.
         """
-        key = exercise, position_deg, number
+        names = self.content.exercise(record.exercise).position(record.position_deg).questions
+        if record.form:
+            return names
+        return tuple(name for name in names if self.content.questions[name].fault_answer is not None)
+
+    def asked_in_set(self, record: Record, number: int) -> tuple[AskedInSet, ...]:
+        """The form questions of a set, in order: those that the record names, else all of its position.
+
+        Raises NoExercise where the content has no exercise of that name.
+        """
+        asked = record.form[number - 1] if number <= len(record.form) else self.form_questions(record)
+        key = asked, number
         if key not in self._questions:
             self._questions[key] = tuple(self._asked_in_set(*key))
         return self._questions[key]
 
-    def _asked_in_set(self, exercise: str, position_deg: int, number: int) -> Iterator[AskedInSet]:
-        for name in self.content.exercise(exercise).position(position_deg).questions:
+    def _asked_in_set(self, names: tuple[str, ...], number: int) -> Iterator[AskedInSet]:
+        for name in names:
+            if name not in self.content.questions:  # the content has changed since
+                continue
             question = self.content.questions[name]
             often = question.follow_up
             step = step_names.in_set(number, name)

@@ -46,6 +46,18 @@ def check_not_met(facts: SessionFacts) -> Numbers | None:
     return {"what": facts.unmet} if facts.unmet else None
 
 
+def not_all_asked(facts: SessionFacts) -> Numbers | None:
+    """A form question was not asked lately: unasked is unknown (C13)."""
+    return {"what": facts.unasked} if facts.unasked is not None else None
+
+
+def timing_off(facts: SessionFacts) -> Numbers | None:
+    """The client's own tempo was off when it was timed last: a fault like any other (C13)."""
+    if not facts.timing_off or facts.trial is None:
+        return None
+    return {"took": round(facts.trial.took_s), "right": round(facts.trial.right_s)}
+
+
 def other_band(facts: SessionFacts) -> Numbers | None:
     """A substitute band was used; the session says nothing about the planned load (ours)."""
     if not facts.record.other_band:
@@ -101,7 +113,8 @@ def familiarisation(facts: SessionFacts) -> Numbers | None:
 def repetitions_up(facts: SessionFacts) -> Numbers | None:
     """Every set clean at the goal, and the goal below the top of the range (C3)."""
     top = facts.record.dose.repetitions_max
-    if not facts.all_clean or not facts.pain_allows_more or facts.goal >= top:
+    held = facts.unasked is not None or facts.timing_off or not facts.pain_allows_more
+    if not facts.all_clean or held or facts.goal >= top:
         return None
     return {"goal": facts.goal, "top": top}
 
@@ -179,6 +192,8 @@ CONDITIONS: Mapping[str, Condition] = {
         no_set_done,
         check_not_met,
         unclean,
+        not_all_asked,
+        timing_off,
         other_band,
         pain_near_limit,
         pain_not_said,

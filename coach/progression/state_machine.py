@@ -1,7 +1,8 @@
 """The state machine: progress and a record in; the next progress and the decision with its reason out."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from coach.model.content_entries import Level, Rule
 from coach.model.instruction import Instruction
@@ -105,14 +106,18 @@ def _decide(facts: SessionFacts, book: RuleBook) -> Decision:
     )
 
 
-def initial_progress(prescription: Prescription) -> Progress:
-    """The progress before the first session: first position, first load step, bottom of the repetition range."""
+def initial_progress(prescription: Prescription, measured_on: Mapping[str, date] | None = None) -> Progress:
+    """The progress before the first session: first position, first load step, bottom of the repetition range.
+
+    `measured_on` is when each band was measured, where that is known.
+    """
     return Progress(
         exercise=prescription.exercise,
         position_deg=prescription.positions[0],
         repetitions=prescription.dose.repetitions_min,
         repaired_on=prescription.repaired_on,
         prescribed_on=prescription.on,
+        measured_on=dict(measured_on or {}),
     )
 
 
@@ -156,15 +161,21 @@ class FoldStep:
     judged: JudgedRecord | None
 
 
-def fold_steps(prescription: Prescription, records: Iterable[Record], book: RuleBook) -> Iterator[FoldStep]:
+def fold_steps(
+    prescription: Prescription,
+    records: Iterable[Record],
+    book: RuleBook,
+    measured_on: Mapping[str, date] | None = None,
+) -> Iterator[FoldStep]:
     """Apply every record and signed instruction in order of time, one step at a time.
 
     A record is ordered by its last entry: an instruction signed during a session comes before its decision, so it
     cannot end a review that began later. Of a record and an instruction of the same second the record comes first.
+    `measured_on` is as in `initial_progress`.
     """
     done = tuple(records)
     instructions = instructions_in_force(prescription, done)
-    yield from fold_on(initial_progress(prescription), prescription, done, instructions, book)
+    yield from fold_on(initial_progress(prescription, measured_on), prescription, done, instructions, book)
 
 
 def fold_on(

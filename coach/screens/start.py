@@ -3,14 +3,17 @@
 import os
 import sys
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from coach.model.content import Content
 from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
+from coach.model.profile import SoundSettings
 from coach.screens.terminal import UnusableTerminal, is_terminal, screens_fit
 from coach.store.clock import at_speed, now
+from coach.store.home_settings import read_settings
 from coach.store.live_session import Opening
+from coach.toml.diagnostic import FileFault
 
 if TYPE_CHECKING:
     from coach.model.answers_file import Answers
@@ -31,11 +34,15 @@ class DisplayMode:
 
 @dataclass(frozen=True)
 class SessionOutcome:
-    """How a session ended: the closing message, the exit code, and whether the input ended before the decision."""
+    """How a session ended: the closing message and the exit code.
+
+    `cut_off`: the input ended before the decision. `plan_wanted`: the client wants to write down when to train next.
+    """
 
     farewell: str = ""
     code: int = 0
     cut_off: bool = False
+    plan_wanted: bool = False
 
 
 def choose_display(plain: bool, speed: float = 1.0, interactive: bool = True) -> DisplayMode:
@@ -64,28 +71,43 @@ def run_session(
     from coach.screens.client.answer_player import AnswerPlayer
     from coach.screens.sound.sound_check import detect_sound_output
 
-    sound = opening.store.profile.sound
+    sound = _sound_settings(opening, mode.plain)
     clock = now if mode.speed == 1.0 else at_speed(now, mode.speed)
     answer_player = AnswerPlayer(answers) if answers is not None else None
     if not mode.plain:
         from coach.screens.client.key_guard import KeyGuard
         from coach.screens.client.session_app import SessionApp
 
-        sound_output = detect_sound_output(sound, mode.silent)
+        sound_output = replace(detect_sound_output(sound, mode.silent), speed=mode.speed)
         guard = KeyGuard(time.monotonic)
         app = SessionApp(content, opening, clock, sound_output, mode.theme, answer_player, guard)
         code = app.run_to_end()
-        return SessionOutcome(app.farewell, code)
+        return SessionOutcome(app.farewell, code, plan_wanted=app.plan_wanted)
     from coach.screens.plain.line_input import NoInput
     from coach.screens.plain.run_plain import run_plain
 
     if mode.source is not None:
-        sound_output = detect_sound_output(sound, mode.silent, sys.stdout.isatty())
+        sound_output = replace(detect_sound_output(sound, mode.silent, sys.stdout.isatty()), speed=mode.speed)
         return SessionOutcome(
             cut_off=not run_plain(content, opening, clock, mode.source, answer_player, sound_output)
         )
     no_input = NoInput(now(), mode.speed)
     return SessionOutcome(cut_off=not run_plain(content, opening, no_input.clock, no_input, answer_player))
+
+
+def _sound_settings(opening: Opening, plain: bool) -> SoundSettings:
+    """What the profile says, unless the client chose otherwise at home.
+
+    Without either the voice is on, but not line by line, where a screen reader may be speaking. A settings file that
+    cannot be read changes nothing here; `coach check` reports it, and the next choice replaces it.
+    """
+    sound = opening.store.profile.sound
+    try:
+        chosen = read_settings(opening.store.path).voice
+    except FileFault:
+        chosen = None
+    wanted = sound.voice if chosen is None else chosen
+    return sound.model_copy(update={"voice": not plain if wanted is None else wanted})
 
 
 def _require_size() -> None:

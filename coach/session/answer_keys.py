@@ -26,6 +26,7 @@ _ZERO_TO_TEN = (*(Choice(str(number), number) for number in range(10)), Choice(T
 _FIXED: Mapping[str, tuple[Choice, ...]] = {
     "yes_no": _YES_NO,
     "yes_no_not_sure": (*_YES_NO, _NOT_SURE),
+    "how_often": (Choice("0", "never"), Choice("1", "once"), Choice("2", "more_than_once"), _NOT_SURE),
     "zero_to_ten": _ZERO_TO_TEN,
 }
 

@@ -12,9 +12,10 @@ from coach.model.content import Content
 from coach.model.content_entries import Urgency
 from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
-from coach.model.messages.client import SetMessages, SignalName, SoundMessages
+from coach.model.messages.client import SetMessages
 from coach.model.messages.entries import PositionMessages
 from coach.model.prescription import Tempo
+from coach.model.profile import TrainingPlan
 from coach.model.record import Decision
 from coach.progression.decision_messages import load_placeholders
 from coach.session.admission.client_conditions import cautions_of
@@ -105,7 +106,7 @@ def question_text(question: Ask, plan: Plan) -> QuestionText:
     if question.question in messages.form.question:
         form = messages.form.question[question.question]
         title = fill(screens.question[step_names.PAIN].title, {"set": question.set_number})
-        values = {"hand_breadth_cm": _lost_cm(plan)}
+        values = form_values(plan)
         return QuestionText(title, fill(form.ask, values), tuple(fill(line, values) for line in form.how_to_tell))
     own = screens.question[question.question]
     if question.question == step_names.ACTIVITY:
@@ -128,10 +129,6 @@ def option_text(question: Ask, value: int | str, plan: Plan) -> str:
     if question.name == step_names.OTHER_BAND:
         looks = {band.name: band.looks for band in plan.profile.bands}
         return fill(messages.band, {"grade": value, "looks": looks[str(value)]})
-    form = plan.content.messages.form.question.get(question.question)
-    named = {"yes": form.yes, "no": form.no}.get(str(value)) if form is not None else None
-    if named is not None:
-        return named
     if question.name == step_names.SETS_TODAY and value == plan.prescription.dose.sets:
         return fill(messages.all_count, {"sets": value})
     return answer_text(value, plan.content)
@@ -160,6 +157,24 @@ def urgency_text(decision: Decision, content: Content) -> str:
     return content.messages.safety.urgency[urgency]
 
 
+def plan_line(plan: TrainingPlan | None, content: Content) -> str:
+    """The client's own plan in one sentence each, in their words; empty where there is none."""
+    if plan is None:
+        return ""
+    messages = content.messages.client.plan
+    said = (
+        (messages.when_line, "when", plan.when),
+        (messages.where_line, "where", plan.where),
+        (messages.if_not_line, "if_not", plan.if_not),
+    )
+    return " ".join(fill(line, {name: text}) for line, name, text in said if text is not None)
+
+
+def form_values(plan: Plan) -> dict[str, object]:
+    """The values for the placeholders of a message about form."""
+    return {"hand_breadth_cm": _lost_cm(plan)}
+
+
 def _lost_cm(plan: Plan) -> int:
     """How far short the hand stops when the end range is lost, in centimetres along the way of this client's hand."""
     if not plan.position.rotates:
@@ -173,9 +188,10 @@ def set_messages(content: Content, exercise: str) -> SetMessages:
     return messages if out is None else messages.model_copy(update={"out": out})
 
 
-def spoken_signals(sound: SoundMessages, messages: SetMessages) -> dict[SignalName, str]:
-    """The text to speak at each signal."""
-    return {name: fill(text, {"out": messages.out}) for name, text in sound.spoken.items()}
+def hurts_line(plan: Plan) -> str:
+    """What to do if it hurts in a set, where the keyboard is out of reach."""
+    messages = plan.content.messages.client.voice
+    return messages.hurts_underfoot if plan.position.anchor == "foot" else messages.hurts
 
 
 def tempo_values(content: Content, exercise: str, tempo: Tempo) -> dict[str, object]:

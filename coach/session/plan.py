@@ -1,7 +1,7 @@
 """The plan of a session: everything that it needs before it starts."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 
@@ -10,7 +10,6 @@ from coach.mechanics.first_step import (
     allowed_peak_nm,
     first_step,
     lowest_step,
-    measured_strength_nm,
     propose_target_nm,
     refuse_above_strength,
 )
@@ -29,21 +28,25 @@ from coach.mechanics.load_steps import find_refusal
 from coach.mechanics.torque import arc_at, available_deg
 from coach.model import step_names
 from coach.model.content import Content
+from coach.model.content_entries import FormQuestion
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep, Rungs
 from coach.model.prescription import Prescription
-from coach.model.profile import AvailableRange, Profile
+from coach.model.profile import AvailableRange, Profile, TrainingPlan
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
 from coach.session.admission.client_conditions import (
     held_by,
-    load_share_max,
     night_pain_is_known,
+    no_fault_is_tried,
     range_cap_deg,
     usable_bands,
 )
-from coach.session.script import Script, write_script
+from coach.session.lessons.pacing import trial_is_due
+from coach.session.lessons.teaching import form_of_sets, lessons_due
+from coach.session.script import Script, Teach, Trial, practice_script, write_script
+from coach.session.tempo import SetTiming
 
 
 class NotOnLadder(NoLoadStep):
@@ -57,7 +60,8 @@ class NotOnLadder(NoLoadStep):
             "slack, is over the ceiling, pulls the arm along, or is not at home"
         )
         self.nearest = "; ".join(
-            f"{_described(step)}, {step.mean_nm:.2f} {step.load_unit}" for step in nearest_steps(ladder, asked)
+            f"{_described(step)}, {step.mean_nm:.2f} {step.load_unit}{_likely(step)}"
+            for step in nearest_steps(ladder, asked)
         )
         super().__init__(f"{what}: {'name' if first else 'sign'} one of the load ladder, such as {self.nearest}")
 
@@ -69,6 +73,11 @@ class StandingRefused(NoLoadStep):
 def _described(step: LoadStep | ChosenStep) -> str:
     where = "with {} cm underfoot" if isinstance(step, LoadStep) and step.underfoot else "at {} cm"
     return f"the {step.grade} band, strands {step.strands}, {where.format(step.distance_cm)}"
+
+
+def _likely(step: LoadStep) -> str:
+    known = step.low_nm is not None and step.high_nm is not None
+    return f", likely {step.low_nm:.1f} to {step.high_nm:.1f}" if known else ""
 
 
 @dataclass(frozen=True)
@@ -85,12 +94,38 @@ class Plan:
     ladder: Ladder
     step: LoadStep
     rehearsal: bool = False
+    practice: bool = False
+    training: TrainingPlan | None = None
+    no_session: str = ""
+    """Why no session may start with this plan now, and what to do; empty where one may, or nobody asked."""
 
     @property
     def repetitions(self) -> int:
         """The goal for every set of today, within the repetition range of the dose."""
         dose = self.prescription.dose
         return min(max(self.before.repetitions, dose.repetitions_min), dose.repetitions_max)
+
+    @cached_property
+    def lessons(self) -> tuple[FormQuestion, ...]:
+        """The form questions whose faults are shown before the first set of today."""
+        return lessons_due(self.before, self.position, self.content.questions, self.limits)
+
+    @cached_property
+    def form_of_sets(self) -> tuple[tuple[str, ...], ...]:
+        """The names of the form questions after each set of today."""
+        sets = self.prescription.dose.sets
+        return form_of_sets(self.before, self.position, self.content.questions, self.limits, sets, self.trial_due)
+
+    @cached_property
+    def trial_due(self) -> bool:
+        """Whether the client's own tempo is timed today."""
+        return trial_is_due(self.before, self.position, self.content.questions, self.limits)
+
+    @property
+    def faults_may_be_tried(self) -> bool:
+        """Whether harmless faults may be tried: never with the arm high, or with a condition that forbids it."""
+        forbidden = self.before.repaired_on is not None or no_fault_is_tried(self.profile, self.content)
+        return not forbidden and self.position.abduction_deg < self.limits["try_fault_below_deg"]
 
     @cached_property
     def allowed_peak_nm(self) -> float | None:
@@ -149,11 +184,10 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
         raise NoLoadStep("none of the bands is known to be free of latex: measure one with latex_free = true")
     most_deg = range_cap_deg(profile, content) if position.coordinate == "angle" else None
     profile = _capped(profile, position, before, most_deg)
-    ladder = build_ladder(profile, prescription, position, limits)
+    ladder = build_ladder(profile, prescription, position, limits, before.band_use)
     step = _Choice(profile, prescription, position, ladder, limits).step_to_begin_with(before)
     if same_step(ladder, step) is None:
         ladder = ladder.with_step(step)
-    ladder = _below_share(ladder, profile, position, load_share_max(profile, content))
     step = same_step(ladder, step) or find_step(ladder, step) or ladder.steps[0]
     return Plan(
         profile=profile,
@@ -255,23 +289,6 @@ def _capped(profile: Profile, position: Position, before: Progress, condition_de
     return profile.model_copy(update={"ranges": (*profile.ranges, capped)})
 
 
-def _below_share(ladder: Ladder, profile: Profile, position: Position, share: float | None) -> Ladder:
-    """The ladder without the steps above a share of measured strength; of unmeasured strength only the lowest step.
-
-    Raises NoLoadStep where no step is left.
-    """
-    if share is None:
-        return ladder
-    strength_nm = measured_strength_nm(profile, position)
-    if strength_nm is None:
-        return replace(ladder, steps=ladder.steps[:1])
-    steps = tuple(step for step in ladder.steps if step.peak_nm <= share * strength_nm)
-    if not steps:
-        what = f"every load step is above {share:.0%} of the measured strength, which a condition sets as the most"
-        raise NoLoadStep(f"{what}: measure a lighter band, or stand nearer")
-    return replace(ladder, steps=steps)
-
-
 def open_record(plan: Plan, at: datetime) -> Record:
     """A new record: what is asked of the client today, without entries."""
     return Record(
@@ -284,6 +301,7 @@ def open_record(plan: Plan, at: datetime) -> Record:
         repetitions=goal_on(plan, at),
         rungs=plan.rungs(plan.step),
         positions=plan.prescription.positions,
+        form=plan.form_of_sets,
         activities=activities_due(plan, at),
         target_nm=plan.target_nm,
         held_by=held_by(plan.profile, plan.content, at.date()),
@@ -303,8 +321,23 @@ def activities_due(plan: Plan, at: datetime) -> tuple[str, ...]:
 
 def script_of(plan: Plan, record: Record) -> Script:
     """The script of a record of this plan."""
-    content, about = plan.content, about_last(plan, record.started)
-    return write_script(record, plan.position, content.questions, plan.limits, content.checks, about)
+    if plan.practice:
+        return practice_script(plan.limits)
+    content, about, seconds = plan.content, about_last(plan, record.started), plan.limits["reading_s"]
+    tried = plan.faults_may_be_tried
+    lessons = [
+        Teach(step_names.lesson(one.name), one.name, one.fault, tried and one.harmless, seconds)
+        for one in plan.lessons
+    ]
+    trial = _trial(plan, record) if plan.trial_due else None
+    return write_script(record, plan.position, plan.limits, content.checks, about, lessons, trial)
+
+
+def _trial(plan: Plan, record: Record) -> Trial:
+    """The repetitions that are timed, at the tempo of the dose."""
+    repetitions = round(plan.limits["trial_repetitions"])
+    right = SetTiming(0.0, repetitions, record.dose.tempo)
+    return Trial(step_names.REACH, repetitions, right.total_s)
 
 
 def about_last(plan: Plan, at: datetime) -> str | None:

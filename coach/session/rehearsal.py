@@ -15,13 +15,19 @@ from coach.session.answer_keys import choices
 from coach.session.interruptions import change_band, fewer_sets, report_trouble, skip_set
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.runner import answer, begin, go_on, stop_set, tick
-from coach.session.script import Ask, Rest, Work
+from coach.session.script import Ask, Rest, Trial, Work
 from coach.session.state import Instant, State
 
 _Key = Callable[[State, Instant], State]
 
-# The answers of a clean session without pain; form questions are answered with the answer that is not their fault.
-_CLEAN: Mapping[str, int | str] = {"zero_to_ten": 0, "sign": "none", "yes_no": "yes", "yes_no_not_sure": "no"}
+# The answers of a clean session without pain; no fault ever happens.
+_CLEAN: Mapping[str, int | str] = {
+    "zero_to_ten": 0,
+    "sign": "none",
+    "yes_no": "yes",
+    "yes_no_not_sure": "no",
+    "how_often": "never",
+}
 _AT_BEST: Mapping[str, int | str] = {
     step_names.TWO_MORE: "yes",
     step_names.ACTIVITY: 10,
@@ -96,12 +102,15 @@ def seconds_to_answer(state: State, answers: Answers) -> float | None:
     if state.over or (state.paused and question is None):
         return None
     if question is not None:
-        return question.seconds if _prepared_answer(question, answers) is not None or state.asking is None else None
+        prepared = prepared_answer(question, state.plan, answers)
+        return question.seconds if prepared is not None or state.asking is None else None
     if _key_to_press(state, answers) is not None:
         return 0.0
     if isinstance(step, Work):
         wanted = _repetitions_until(step, state, answers)
         return None if wanted is None else step.time.count_in_s + wanted * step.time.repetition_s
+    if isinstance(step, Trial):
+        return step.right_s if answers.trial_s is None or state.watch.since_s is None else answers.trial_s
     return None if isinstance(step, Rest) else step.seconds
 
 
@@ -158,24 +167,31 @@ def _reported_pain(state: State, answers: Answers) -> bool:
     return step in answers.answer and isinstance(last, Answered) and last.step.startswith(step)
 
 
-def _prepared_answer(question: Ask, answers: Answers) -> int | str | None:
-    return answers.answer.get(question.name, answers.answer.get(question.question))
+def prepared_answer(question: Ask, plan: Plan, answers: Answers) -> int | str | None:
+    """The answer for this step, else for this question. An older yes or no about form is read as how often."""
+
+    def given(name: str) -> int | str | None:
+        return answers.answer.get(step_names.in_set(question.set_number, name), answers.answer.get(name))
+
+    answer = answers.answer.get(question.name, answers.answer.get(question.question))
+    form = plan.content.questions.get(question.question)
+    if form is None or answer is None:
+        return answer
+    often = form.how_often(answer, given(form.follow_up) if form.follow_up else None)
+    return {"at_least_once": "once", None: answer}.get(often, often)
 
 
 def _answer_to(question: Ask, plan: Plan, answers: Answers) -> int | str:
     """The prepared answer for this step, else for this question, else the clean one."""
-    prepared = _prepared_answer(question, answers)
+    prepared = prepared_answer(question, plan, answers)
     if prepared is None:
-        return clean_answer(question, plan)
+        return clean_answer(question)
     allowed = [choice.value for choice in choices(question, plan.content.signs)]
     if prepared not in allowed:
         raise ValueError(f"{question.name} does not take {prepared!r}: answer one of {', '.join(map(str, allowed))}")
     return prepared
 
 
-def clean_answer(question: Ask, plan: Plan) -> int | str:
+def clean_answer(question: Ask) -> int | str:
     """The answer in a session without faults or pain and with two repetitions to spare."""
-    form = plan.content.questions.get(question.question)
-    if form is not None:
-        return form.clean_answer
     return _AT_BEST[question.question] if question.question in _AT_BEST else _CLEAN[question.scale]

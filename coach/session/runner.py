@@ -5,11 +5,23 @@ Every function takes a state and the current time and returns a new state. New e
 """
 
 from coach.model import step_names
-from coach.model.record import Answered, Chosen, LoadChanged, Record, TakenBack
+from coach.model.record import Answered, Chosen, LoadChanged, OwnTempo, Record, TakenBack, Taught
 from coach.progression.state_machine import ImmediateAction, immediate_action
 from coach.session.interruptions import apply_interruption, previous_question
 from coach.session.plan import Plan, script_of
-from coach.session.script import Ask, Rest, Script, SetupAgain, Show, Step, Work, is_due, remaining_script
+from coach.session.script import (
+    Ask,
+    Rest,
+    Script,
+    SetupAgain,
+    Show,
+    Step,
+    Teach,
+    Trial,
+    Work,
+    is_due,
+    remaining_script,
+)
 from coach.session.state import Instant, State, Stopwatch
 from coach.session.transitions import end_session, enter_step, finish_set, forward, suspend, with_entries
 
@@ -31,6 +43,8 @@ def tick(state: State, now: Instant) -> State:
         return suspend(state, state.seen_s, now)
     state = state._replace(seen_s=now.s)
     moment = state.moment(now.s)
+    if moment is not None and moment.phase == "over" and state.practising:
+        return state._replace(watch=Stopwatch())
     if moment is not None and moment.phase == "over":
         return finish_set(state, "done", now)
     if isinstance(state.step, Rest) and state.rest_left_s(now.s) <= 0:
@@ -44,7 +58,28 @@ def go_on(state: State, now: Instant) -> State:
         return state
     if state.paused:
         return state._replace(paused=False, watch=state.watch.started(now.s), seen_s=now.s)
+    if isinstance(state.step, Trial) and state.record.own_tempo is None:
+        return _time_own_tempo(state, state.step, now)
+    if isinstance(state.step, Teach):
+        state = with_entries(state, Taught(at=now.at, fault=state.step.fault))
     return state if isinstance(state.step, Work) else forward(state, now)
+
+
+def practise(state: State, now: Instant) -> State:
+    """Lead the movement without the band, at the tempo of the sets; unchanged where it is led already."""
+    here = isinstance(state.step, Show) and state.step.name == step_names.REACH
+    if not here or state.practising or state.over or state.question is not None:
+        return state
+    return state._replace(watch=Stopwatch(since_s=now.s), seen_s=now.s)
+
+
+def _time_own_tempo(state: State, trial: Trial, now: Instant) -> State:
+    """Start to time the repetitions, or end it and keep the seconds that they took."""
+    if state.watch.since_s is None:
+        return state._replace(watch=Stopwatch(since_s=now.s), seen_s=now.s)
+    took_s = round(state.watch.elapsed_s(now.s), 1)
+    timed = OwnTempo(at=now.at, repetitions=trial.repetitions, took_s=took_s, right_s=trial.right_s)
+    return with_entries(state, timed)._replace(watch=Stopwatch(), seen_s=now.s)
 
 
 def choose(state: State, value: int | str, now: Instant) -> State:
@@ -142,7 +177,7 @@ def _step_before(state: State) -> int | None:
         for index in range(state.at_step - 1, -1, -1):
             step = state.script.steps[index]
             if is_due(step, state.record):
-                return index if isinstance(step, Ask | Show) else None
+                return index if isinstance(step, Ask | Show | Teach | Trial) else None
     return None
 
 

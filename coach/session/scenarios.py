@@ -10,18 +10,16 @@ from coach.session.plan import Plan
 def scenarios(plan: Plan) -> dict[str, Answers]:
     """The answers of each scenario that differ from a clean session without pain, by the name of the scenario."""
     limit, dose = round(plan.limits["pain_max"]), plan.prescription.dose
-    asked = plan.position.questions
-    heavy = next((plan.content.questions[name] for name in asked if plan.content.questions[name].follow_up), None)
+    asked = plan.form_of_sets[0]
+    heavy = next((name for name in asked if plan.content.questions[name].overload), None)
     kinds: dict[str, Mapping[str, int | str]] = {
         "clean": {},
         "no_two_more": {step_names.TWO_MORE: "no"},
         "not_sure": {step_names.in_set(1, asked[0]): "not_sure"} if asked else {},
     }
-    if heavy is not None and heavy.follow_up is not None:
-        fault = step_names.in_set(1, heavy.name)
-        often = step_names.in_set(1, heavy.follow_up)
-        kinds["fault_once"] = {fault: heavy.fault_answer, often: "no"}
-        kinds["too_heavy"] = {fault: heavy.fault_answer, often: "yes"}
+    if heavy is not None:
+        kinds["fault_once"] = {step_names.in_set(1, heavy): "once"}
+        kinds["too_heavy"] = {step_names.in_set(1, heavy): "more_than_once"}
     kinds["pain_at_limit"] = {step_names.in_set(1, step_names.PAIN): limit}
     kinds["pain_over_limit"] = {step_names.in_set(1, step_names.PAIN): limit + 1}
     if plan.before.last_session is not None:

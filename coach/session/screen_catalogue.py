@@ -21,7 +21,7 @@ from coach.session.plan import Plan, plan_session
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.runner import answer, pause
 from coach.session.scenarios import scenarios
-from coach.session.script import Ask, SetupAgain, Show, Work, set_of
+from coach.session.script import Ask, SetupAgain, Show, Teach, Work, set_of
 from coach.session.state import Instant, State
 from coach.session.tempo import SetTiming
 
@@ -49,7 +49,8 @@ def plan_for_position(
         degrees = tuple(position.abduction_deg for position in content.exercises[exercise].positions)
         other = {"exercise": exercise, "positions": degrees, "first_step": None, "setups": (), "targets": ()}
         prescription = prescription.model_copy(update=other)
-    update = {"position_deg": position_deg, "last_session": at - _SINCE_LAST}
+    taught = {exercise: tuple(question.fault for question in content.questions.values())}
+    update = {"position_deg": position_deg, "last_session": at - _SINCE_LAST, "taught": taught}
     before = initial_progress(prescription).model_copy(update=update)
     plan = plan_session(profile, prescription, content, before)
     return replace(plan, step=plan.ladder.steps[len(plan.ladder.steps) // 2])
@@ -65,8 +66,12 @@ def catalogue_entries(plan: Plan, at: datetime) -> tuple[CatalogueEntry, ...]:
 
 def _all(plan: Plan, at: datetime) -> Iterator[CatalogueEntry]:
     questions = [plan.content.questions[name] for name in plan.position.questions]
+    plan = replace(
+        plan, limits={**plan.limits, "form_each_set": len(questions)}
+    )  # so that no question waits its turn
     yield from _of_steps(plan, questions, at)
     for question in questions:
+        yield from _of_lesson(plan, question, at)
         yield from _of_cue(plan, question, at)
     for kind, answers in scenarios(plan).items():
         *_, end = rehearsed_states(first_state(plan, at), answers)
@@ -75,10 +80,8 @@ def _all(plan: Plan, at: datetime) -> Iterator[CatalogueEntry]:
 
 def _of_steps(plan: Plan, questions: Sequence[FormQuestion], at: datetime) -> Iterator[CatalogueEntry]:
     """Each step of a session, the questions that keys and answers bring up, and the setup after a lower load."""
-    follow_ups = {one.name: step_names.in_set(1, one.follow_up) for one in questions if one.follow_up}
-    every_fault = {step_names.in_set(1, one.name): one.fault_answer for one in questions}
-    at_worst = _by_step(plan, {**every_fault, **dict.fromkeys(follow_ups.values(), "yes")}, at)
-    last = plan.prescription.dose.sets
+    at_worst = _by_step(plan, {one.name: "more_than_once" for one in questions}, at)
+    asked: set[str] = set()
     for name, state in _by_step(plan, {}, at).items():
         step = state.step
         if isinstance(step, Work) and step.number == 1:
@@ -86,30 +89,31 @@ def _of_steps(plan: Plan, questions: Sequence[FormQuestion], at: datetime) -> It
         elif isinstance(step, Show) and not state.over:
             yield CatalogueEntry(name, state, state.seen_s)
             yield from _asked_by_key(state, at)
-        elif isinstance(step, Ask) and (step.set_number <= 1 or (step.set_number == last and _only_last(step))):
+        elif isinstance(step, Ask) and (not step.set_number or step.question not in asked):
+            asked.add(step.question)
             yield CatalogueEntry(name, state, state.seen_s)
             yield from _failed(state, step, at)
-            follow_up = follow_ups.get(step.question)
-            if follow_up in at_worst:
-                yield CatalogueEntry(follow_up, at_worst[follow_up], at_worst[follow_up].seen_s)
     yield from (
         CatalogueEntry(name, one, one.seen_s) for name, one in at_worst.items() if isinstance(one.step, SetupAgain)
     )
 
 
+def _of_lesson(plan: Plan, question: FormQuestion, at: datetime) -> Iterator[CatalogueEntry]:
+    """The fault of a question as it is shown before the first set, a moment after the hand has begun to move."""
+    faults = [one.fault for one in plan.content.questions.values() if one.fault != question.fault]
+    untaught = replace(plan, before=plan.before.model_copy(update={"taught": {plan.before.exercise: tuple(faults)}}))
+    reached = rehearsed_states(first_state(untaught, at), Answers())
+    state = next(state for state in reached if isinstance(state.step, Teach))
+    yield CatalogueEntry(state.step.name, state, state.seen_s + plan.prescription.dose.tempo.out_s)
+
+
 def _of_cue(plan: Plan, question: FormQuestion, at: datetime) -> Iterator[CatalogueEntry]:
     """The screens of the second set after a fault that occurred once in the first."""
-    answers = {step_names.in_set(1, question.name): question.fault_answer}
-    once = {step_names.in_set(1, question.follow_up): "no"} if question.follow_up else {}
-    for state in _by_step(plan, {**answers, **once}, at).values():
+    for state in _by_step(plan, {step_names.in_set(1, question.name): "once"}, at).values():
         if set_of(state.step) == 2 and not isinstance(state.step, Ask):
             into_s = dict(state.step.time.shown_moments())["out"] if isinstance(state.step, Work) else 0.0
             where = step_names.within_group(state.step.name)
             yield CatalogueEntry(f"cue.{question.fault}.{where}", state, state.seen_s + into_s)
-
-
-def _only_last(step: Ask) -> bool:
-    return step.question in (step_names.EFFORT, step_names.TWO_MORE)
 
 
 def _by_step(plan: Plan, answers: Mapping[str, int | str], at: datetime) -> dict[str, State]:

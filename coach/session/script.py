@@ -1,11 +1,11 @@
 """The script: the ordered steps of one session with their planned times."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from coach.model import step_names
-from coach.model.content_entries import Check, FormQuestion
+from coach.model.content_entries import Check
 from coach.model.exercise import Position
 from coach.model.record import GapReason, LoadChanged, NightPain, Record, Relief, SetDone, Settled
 from coach.session.tempo import SetTiming
@@ -17,7 +17,8 @@ GAP_REASONS: tuple[GapReason, ...] = get_args(GapReason)
 NIGHT_PAINS: tuple[NightPain, ...] = get_args(NightPain)
 RELIEF: tuple[Relief, ...] = get_args(Relief)
 
-Scale = Literal["zero_to_ten", "yes_no", "yes_no_not_sure", "sign", "trouble", "listed"]
+Scale = Literal["zero_to_ten", "yes_no", "yes_no_not_sure", "how_often", "sign", "trouble", "listed"]
+_OF_FORM: tuple[Scale, ...] = ("how_often", "yes_no_not_sure")
 
 
 @dataclass(frozen=True)
@@ -26,6 +27,31 @@ class Show:
 
     name: str
     seconds: float
+
+
+@dataclass(frozen=True)
+class Teach:
+    """The right form beside one fault, moving; the client goes on when ready. `tried`: the fault may be tried."""
+
+    name: str
+    question: str
+    fault: str
+    tried: bool
+    seconds: float
+
+
+@dataclass(frozen=True)
+class Trial:
+    """The movement without the band at the client's own tempo, timed between two keys; `right_s` is the tempo's."""
+
+    name: str
+    repetitions: int
+    right_s: float
+
+    @property
+    def seconds(self) -> float:
+        """The time that the preview plans for it."""
+        return self.right_s
 
 
 @dataclass(frozen=True)
@@ -64,7 +90,7 @@ class Ask:
     @property
     def of_form(self) -> bool:
         """Whether it is a form question: these are judged with their whole group only."""
-        return self.scale == "yes_no_not_sure"
+        return self.scale in _OF_FORM
 
 
 @dataclass(frozen=True)
@@ -90,7 +116,7 @@ class Rest:
     seconds: float
 
 
-Step = Show | SetupAgain | Ask | Work | Rest
+Step = Show | Teach | Trial | SetupAgain | Ask | Work | Rest
 
 
 @dataclass(frozen=True)
@@ -131,16 +157,18 @@ class Script:
 def write_script(
     record: Record,
     position: Position,
-    questions: Mapping[str, FormQuestion],
     limits: Mapping[str, float],
     checks: Mapping[str, Check],
     about_last: str | None,
+    lessons: Iterable[Teach],
+    trial: Trial | None,
 ) -> Script:
     """The script of a session: check-in, setup with its checks, sets with questions and rests, the end.
 
     `about_last` is the step that asks about the time since the last session, `step_names.SETTLED` or
     `step_names.GAP`; None where nothing is asked about it. Each part of the setup is followed by the checks of its
-    place, so that one walk does for all of them.
+    place, so that one walk does for all of them. `lessons` come before the movement without the band, which is
+    timed where there is a `trial`.
     """
     reading_s, question_s = limits["reading_s"], limits["question_s"]
     steps: list[Step] = [Show(step_names.TODAY, reading_s), Show(step_names.CAUTIONS, reading_s)]
@@ -156,11 +184,16 @@ def write_script(
     for where, show in _PLACES.items():
         steps.append(Show(show, 2 * reading_s if show == step_names.PLACE else reading_s))
         steps += [Ask(step_names.check(name), name, "yes_no", limits["check_s"]) for name in asked_at[where]]
-    steps.append(Show(step_names.REACH, reading_s))
+    steps += [*lessons, trial or Show(step_names.REACH, reading_s)]
     for number in range(1, record.sets_today + 1):
-        steps += _set_steps(record, number, position, questions, limits)
+        steps += _set_steps(record, number, position, limits)
     steps.append(Show(step_names.CLOSING, reading_s))
     return Script(tuple(steps))
+
+
+def practice_script(limits: Mapping[str, float]) -> Script:
+    """The movement alone: the page from which it is led, and the end."""
+    return Script((Show(step_names.REACH, limits["reading_s"]), Show(step_names.CLOSING, limits["reading_s"])))
 
 
 def _about_pain(about_last: str | None, seconds: float) -> Iterator[Step]:
@@ -176,7 +209,6 @@ def _set_steps(
     record: Record,
     number: int,
     position: Position,
-    questions: Mapping[str, FormQuestion],
     limits: Mapping[str, float],
 ) -> Iterator[Step]:
     """The rest before a set, the set, and the questions after it: pain first, because it may end the session."""
@@ -186,17 +218,17 @@ def _set_steps(
         yield Rest(step_names.in_set(number, "rest"), number, float(dose.rest_s))
     yield Work(step_names.in_set(number, "work"), number, SetTiming(dose.count_in_s, record.repetitions, dose.tempo))
     yield Ask(step_names.in_set(number, step_names.PAIN), step_names.PAIN, "zero_to_ten", seconds, number)
-    for name in position.questions:
-        step = step_names.in_set(number, name)
-        yield Ask(step, name, "yes_no_not_sure", seconds, number)
-        follow_up = questions[name].follow_up
-        if follow_up:
-            after = (step, questions[name].fault_answer)
-            yield Ask(step_names.in_set(number, follow_up), follow_up, "yes_no_not_sure", seconds, number, after)
+    for name in _form_questions(record, number, position):
+        yield Ask(step_names.in_set(number, name), name, "how_often", seconds, number)
     if number == record.sets_today:
         effort, two_more = step_names.EFFORT, step_names.TWO_MORE
         yield Ask(step_names.in_set(number, effort), effort, "zero_to_ten", seconds, number)
         yield Ask(step_names.in_set(number, two_more), two_more, "yes_no_not_sure", seconds, number)
+
+
+def _form_questions(record: Record, number: int, position: Position) -> tuple[str, ...]:
+    """The form questions after a set: those that the record names, else all of the position."""
+    return record.form[number - 1] if number <= len(record.form) else position.questions
 
 
 def remaining_script(script: Script, record: Record, again: tuple[str, ...] = ()) -> Script:
@@ -218,6 +250,10 @@ def remaining_script(script: Script, record: Record, again: tuple[str, ...] = ()
             late += [step] if step.number not in done else []
         elif isinstance(step, SetupAgain) and step.before_set == 1:
             late += [step] if not done else []
+        elif isinstance(step, Teach):
+            late += [step] if not done and step.fault not in record.taught else []
+        elif isinstance(step, Trial):
+            late.append(step if record.own_tempo is None else Show(step.name, 0.0))
         elif isinstance(step, Rest | SetupAgain):
             late += [step] if any(isinstance(earlier, Work) for earlier in late) else []
         else:
@@ -234,7 +270,7 @@ def set_of(step: Step) -> int:
             return step.before_set
         case Ask():
             return step.set_number
-        case Show():
+        case Show() | Teach() | Trial():
             return 0
 
 

@@ -69,6 +69,9 @@ def _plan_key(plan: Plan, at: datetime) -> _Key:
         about_last(plan, at),
         gap_share(plan, at),
         before.eased,
+        plan.lessons,
+        plan.form_of_sets,
+        plan.trial_due,
         due,
     )
 
@@ -77,7 +80,7 @@ def _answers_before(number: int, answers: Answers) -> _Key:
     """The answers that can matter before set `number` starts, including which sets are skipped."""
     answered, repetitions = answers.answer.items(), answers.repetitions.items()
     if number == _ALL:
-        return number, *answered, *repetitions
+        return number, answers.trial_s, *answered, *repetitions
     later = tuple(step_names.in_set(each, "") for each in range(number, _ALL))
     earlier = (one for one in answered if not one[0].startswith(later) or one[0].endswith(step_names.SKIP))
-    return number, *earlier, *(one for one in repetitions if int(one[0]) < number)
+    return number, answers.trial_s, *earlier, *(one for one in repetitions if int(one[0]) < number)

@@ -8,10 +8,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from coach.model.messages.client import SignalName
-from coach.session.script import Rest, Work
+from coach.session.lessons.pacing import Pace, is_paced
+from coach.session.script import Rest
 from coach.session.state import State
 from coach.session.tempo import Phase, SetTiming
 
+_DIGITS = 6
 _SIGNALS: Mapping[Phase, SignalName] = {"out": "out", "hold": "hold", "back": "back", "relax": "relax"}
 
 
@@ -23,15 +25,18 @@ class Signal:
     name: SignalName
 
 
-def set_signals(time: SetTiming) -> Iterator[Signal]:
+def set_signals(time: SetTiming, pace: Pace = "seconds", done_before: int = 0) -> Iterator[Signal]:
     """The signals of a set in order: each second of the count-in, the start of each phase, and the end.
 
-    A phase of zero length has no signal; the concentric phase of the last repetition has its own.
+    A phase of zero length has no signal; the concentric phase of the last repetition has its own. A repetition that
+    is not led has none. `done_before`: repetitions of the set done before a pause.
     """
     for second in range(1, math.ceil(time.count_in_s)):
         yield Signal(float(second), "count")
     for done in range(time.repetitions):
         last = done == time.repetitions - 1
+        if not is_paced(pace, done_before + done + 1, done_before + time.repetitions):
+            continue
         at_s = time.count_in_s + done * time.repetition_s
         for phase, start_s, length_s in time.phases:
             if length_s and not (last and phase == "relax"):
@@ -48,13 +53,21 @@ def signals_between(before: State, after: State) -> tuple[Signal, ...]:
     if before.watch.since_s is None or after.paused:
         return ()
     if time is not None:
-        signals: tuple[Signal, ...] = tuple(set_signals(time))
+        signals: tuple[Signal, ...] = tuple(set_signals(time, before.pace, before.whole))
     elif isinstance(before.step, Rest):
         signals = (Signal(before.step.seconds, "rest_over"),)
     else:
         return ()
-    from_s, to_s = before.watch.elapsed_s(before.seen_s), before.watch.elapsed_s(after.seen_s)
+    from_s, to_s = sounded_until_s(before, before.seen_s), sounded_until_s(before, after.seen_s)
     return tuple(signal for signal in signals if from_s < signal.at_s <= to_s)
+
+
+def sounded_until_s(state: State, now_s: float) -> float:
+    """Elapsed seconds of the step up to which signals have come due at `now_s`.
+
+    Rounded, or a moment that is reached but for the last digit of a sum would be missed until the next change.
+    """
+    return round(state.watch.elapsed_s(now_s), _DIGITS)
 
 
 def until_change_s(state: State, now_s: float) -> float | None:
@@ -63,6 +76,6 @@ def until_change_s(state: State, now_s: float) -> float | None:
         return None
     moment = state.moment(now_s)
     left_s = moment.left_s if moment is not None else state.rest_left_s(now_s)
-    if not isinstance(state.step, Work | Rest):
+    if moment is None and not isinstance(state.step, Rest):
         return None
     return max(0.0, left_s - max(math.ceil(left_s) - 1, 0))

@@ -4,10 +4,12 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import NamedTuple
 
+from coach.model import step_names
 from coach.model.record import Chosen, Record
 from coach.progression.state_machine import ImmediateAction
+from coach.session.lessons.pacing import Pace, pace_of_next_set
 from coach.session.plan import Plan
-from coach.session.script import Ask, Rest, Script, Step, Work, set_of
+from coach.session.script import Ask, Rest, Script, Show, Step, Work, set_of
 from coach.session.tempo import SetMoment, SetTiming, moment_at
 
 
@@ -47,7 +49,7 @@ class State(NamedTuple):
     `seen_s`: the time of the last update. `whole`, `under_load_s`: repetitions and seconds under load of the current
     set before a pause. `asking`: a question that a key brought up during the step. `cue_asked_for`: the number of the
     set whose cue the client asked to see. `chosen`: an answer that would end the session, on the page that asks for
-    its confirmation.
+    its confirmation. `why_shown`: the client asked for the rule and the source of the decision.
     """
 
     plan: Plan
@@ -63,6 +65,7 @@ class State(NamedTuple):
     verdict: ImmediateAction | None = None
     cue_asked_for: int = 0
     chosen: Chosen | None = None
+    why_shown: bool = False
 
     @property
     def step(self) -> Step:
@@ -84,13 +87,37 @@ class State(NamedTuple):
         return set_of(self.step) or next(to_come, self.record.sets_today)
 
     @property
+    def pace(self) -> Pace:
+        """How much of the tempo is led in the current or next set; all of it without the band."""
+        if self.practising:
+            return "seconds"
+        return pace_of_next_set(self.plan.before, self.record, self.plan.book)
+
+    @property
     def over(self) -> bool:
         """Whether the record is closed: nothing more can be done or answered."""
         return self.record.ended is not None
 
     @property
+    def practising(self) -> bool:
+        """Whether the movement without the band is being led."""
+        before_sets = isinstance(self.step, Show) and self.step.name == step_names.REACH
+        return before_sets and self.watch.since_s is not None
+
+    @property
+    def practice_repetitions(self) -> int:
+        """Repetitions without the band that are led together: a whole set where only the movement is practised."""
+        return self.record.repetitions if self.plan.practice else round(self.plan.limits["practice_repetitions"])
+
+    @property
     def remaining_set(self) -> SetTiming | None:
-        """The timing of the current set without the repetitions done before a pause; None outside a set."""
+        """The timing of the current set without the repetitions done before a pause; None outside a set.
+
+        Also that of the repetitions that are led without the band.
+        """
+        if self.practising:
+            count_in_s = min(self.record.dose.count_in_s, self.plan.limits["practice_count_in_s"])
+            return SetTiming(count_in_s, self.practice_repetitions, self.record.dose.tempo)
         if not isinstance(self.step, Work):
             return None
         time = self.step.time

@@ -6,7 +6,7 @@ from coach.model import step_names
 from coach.model.record import Ended, Entry, Record, SessionEnd, SetDone, SetEnd
 from coach.progression.state_machine import decide
 from coach.session.plan import Plan
-from coach.session.script import Rest, Work
+from coach.session.script import Rest, Show, Teach, Trial, Work
 from coach.session.state import Instant, State, Stopwatch
 
 
@@ -24,13 +24,18 @@ def enter_step(state: State, at_step: int, now: Instant) -> State:
     """Enter a step, or the first due step after it: start its time, or close the record at the last step."""
     at_step = state.script.due_from(at_step, state.record)
     step = state.script.steps[at_step]
-    watch = Stopwatch(since_s=now.s) if isinstance(step, Work | Rest) else Stopwatch()
+    watch = Stopwatch(since_s=now.s) if isinstance(step, Work | Rest | Teach) else Stopwatch()
     state = state._replace(at_step=at_step, watch=watch, seen_s=now.s, whole=0, under_load_s=0.0, paused=False)
     return end_session(state, "finished", now) if step.name == step_names.CLOSING else state
 
 
 def suspend(state: State, at_s: float, now: Instant) -> State:
-    """Suspend the step since `at_s`. Within a set, completed repetitions count and a new count-in follows."""
+    """Suspend the step since `at_s`. Within a set, completed repetitions count and a new count-in follows.
+
+    Repetitions without the band that are led or timed start again.
+    """
+    if isinstance(state.step, Trial | Show):
+        return state._replace(watch=Stopwatch(), seen_s=now.s)
     if not isinstance(state.step, Work | Rest):
         return state._replace(seen_s=now.s)
     if isinstance(state.step, Rest):

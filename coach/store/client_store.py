@@ -17,11 +17,13 @@ from typing import Literal
 from coach.content_files import content_folder
 from coach.content_files.content_folder import OnGaps
 from coach.model.content import Content
+from coach.model.message_format import fill
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.apply_instructions import instructions_in_force
+from coach.progression.band_use import measured_again
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import (
     FoldStep,
@@ -32,6 +34,7 @@ from coach.progression.state_machine import (
     fold_steps,
     initial_progress,
 )
+from coach.session.admission.admit import Admission, admit
 from coach.store import record_file
 from coach.store.client_folder import (
     ClientFolder,
@@ -48,6 +51,8 @@ from coach.store.record_damage import FINGERPRINT as FINGERPRINT
 from coach.store.record_damage import Seal, damage_fault, hash_of, read_seal
 from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault
+
+_MINUTE = "%Y-%m-%d %H:%M"
 
 Agreement = Literal["missing", "agrees", "behind", "differs"]
 
@@ -199,6 +204,23 @@ class ClientStore:
         else:
             store._write(store.folded_progress)
 
+    def admission(self, now: datetime, progress: Progress | None = None) -> Admission:
+        """Whether the client may start a session now, with what, and if not, why and what to do.
+
+        Without `progress`, as the client stands now. Two versions of a file, and a clock before the newest record or
+        instruction, refuse too.
+        """
+        stands = self.progress if progress is None else progress
+        found = admit(self.profile, self.prescription, self.content, stands, now)
+        messages, dated = self.content.messages.client.offer, self.latest_date_after(now)
+        if self.folder.conflicting_copies:
+            files = ", ".join(f"{copy.of} / {copy.path.name}" for copy in self.folder.conflicting_copies)
+            return found.refused_by("copies", fill(messages.two_versions, {"files": files}))
+        if dated is None:
+            return found
+        times = {"now": now.strftime(_MINUTE), "last": dated.strftime(_MINUTE)}
+        return found.refused_by("clock", fill(messages.clock, times))
+
     def latest_date_after(self, now: datetime) -> datetime | None:
         """When the newest record or instruction was dated, where that is after `now`: one of two clocks is wrong.
 
@@ -222,10 +244,10 @@ class ClientStore:
         damaged record led to. Raises FileFault if not.
         """
         if not self.folder.damaged:
-            return initial_progress(self.prescription)
+            return initial_progress(self.prescription, self.profile.measured_on)
         saved = self.folder.saved
         if saved is not None and self._seal is not None and self._covers_damage(self._seal):
-            return saved
+            return measured_again(saved, self.profile.measured_on)
         note = ", and nothing else tells what it held"
         raise FileFault([damage_fault(raw, note) for raw in self.folder.damaged])
 
@@ -243,7 +265,7 @@ class ClientStore:
     def _steps(self) -> tuple[FoldStep, ...]:
         book, seal = RuleBook(self.content), self._seal
         if not self.folder.damaged:
-            return tuple(fold_steps(self.prescription, self.records, book))
+            return tuple(fold_steps(self.prescription, self.records, book, self.profile.measured_on))
         start = self._start
         sealed, signed = (seal.records, seal.signed) if seal is not None else ({}, frozenset[str]())
         new = [one.record for one in self.folder.stored_records if one.path.name not in sealed]
@@ -265,7 +287,7 @@ class ClientStore:
             return
         closed, applied = sum(record.ended is not None for record in self.records), 0
         if closed <= 1:
-            yield initial_progress(self.prescription)
+            yield initial_progress(self.prescription, self.profile.measured_on)
         for step in self._steps:
             applied += step.judged is not None
             if applied >= closed - 1:
@@ -288,8 +310,11 @@ class ClientStore:
 
 
 def _agree(saved: Progress, other: Progress) -> bool:
-    """Whether a saved progress is this one, in every key that it has: an older program wrote fewer."""
-    keys = saved.model_fields_set - {"tell", "decision"}
+    """Whether a saved progress is this one, in every key that it has: an older program wrote fewer.
+
+    How bands aged is left out: measuring a band again changes it, and moves nobody.
+    """
+    keys = saved.model_fields_set - {"tell", "decision", "measured_on", "band_use"}
     same = all(getattr(saved, key) == getattr(other, key) for key in keys)
     return same and _without_messages(saved).decision == _without_messages(other).decision
 

@@ -1,9 +1,13 @@
 """The summary of one client for a line of the caseload."""
 
+from datetime import datetime
 from pathlib import Path
 
+from coach.mechanics.band_uncertainty import age_uncertainty
 from coach.model.caseload import ClientSummary
 from coach.model.content import Content
+from coach.model.progress import Progress
+from coach.store import clock
 from coach.store.client_store import ClientStore
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, printable
@@ -11,10 +15,13 @@ from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, printable
 _MOST_DAYS = 84  # the most days in twelve weeks, the longest span that adherence is counted over
 
 
-def summary_of(path: Path, content: Content) -> ClientSummary:
-    """The summary of a client; where the files cannot be read or judged, one that says what is wrong with them."""
+def summary_of(path: Path, content: Content, at: datetime | None = None) -> ClientSummary:
+    """The summary of a client as of `at`, by default now.
+
+    Where the files cannot be read or judged, it says what is wrong with them.
+    """
     try:
-        return _read(path, content)
+        return _read(path, content, clock.now().at if at is None else at)
     except FileFault as fault:
         return ClientSummary(folder=path.name, fault=_first(fault.faults))
     except OSError as error:
@@ -23,8 +30,9 @@ def summary_of(path: Path, content: Content) -> ClientSummary:
         return ClientSummary(folder=path.name, fault=_why(path, content, error))
 
 
-def _read(path: Path, content: Content) -> ClientSummary:
+def _read(path: Path, content: Content, now: datetime) -> ClientSummary:
     store = ClientStore.read(path, content)
+    admission = store.admission(now, store.folded_progress)
     progress, sessions, prescription = store.folded_progress, store.sessions, store.prescription
     dose, last = prescription.dose, progress.decision
     dates = [one.record.last_at for one in sessions] + [one.at for one in prescription.sign_offs]
@@ -44,7 +52,11 @@ def _read(path: Path, content: Content) -> ClientSummary:
         first_session=progress.first_session.date() if progress.first_session else None,
         last_seen=sessions[-1].record.started.date() if sessions else None,
         looked_at=progress.looked_at.date() if progress.looked_at else None,
-        irritability_on=store.profile.irritability.on if store.profile.irritability else None,
+        obstacle=admission.obstacle,
+        no_session=admission.sentence,
+        condition=store.profile.condition,
+        irritability=store.profile.irritability,
+        band_age=_band_age(store, progress),
         trained_on=tuple(days[-_MOST_DAYS:]),
         pain=progress.pains[-1].pain if progress.pains else None,
         under_sessions=progress.under_sessions,
@@ -56,6 +68,13 @@ def _read(path: Path, content: Content) -> ClientSummary:
         two_versions=tuple(copy.path.name for copy in store.folder.conflicting_copies),
         damaged=tuple(raw.path.name for raw in store.folder.damaged),
     )
+
+
+def _band_age(store: ClientStore, progress: Progress) -> float:
+    """The largest uncertainty from use of a band that the programme takes."""
+    limits = store.content.limit_values(store.prescription.limits)
+    bands = store.profile.with_bands(store.prescription.bands).bands
+    return max((age_uncertainty(progress.band_use.get(band.name, 0.0), limits) for band in bands), default=0.0)
 
 
 def _why(path: Path, content: Content, error: Exception) -> str:

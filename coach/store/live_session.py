@@ -5,7 +5,7 @@ There is one exception. What the client must know or do at once is shown also wh
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from coach.model import step_names
@@ -22,6 +22,7 @@ from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
 from coach.store.clock import Clock, SessionClock
+from coach.store.plan_file import read_plan
 from coach.store.record_file import RecordAppender, StoredRecord
 from coach.toml.diagnostic import error_reason
 
@@ -34,6 +35,10 @@ _OF_TROUBLE = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_
 
 class SaveFailed(Exception):
     """Something could not be written; the session is as it was before."""
+
+
+class NotAdmitted(Exception):
+    """No new session may start after the interrupted one was closed; the message says why and what to do."""
 
 
 @contextmanager
@@ -198,7 +203,14 @@ def open_session(store: ClientStore, now: Instant) -> Opening:
 def open_rehearsal(store: ClientStore, speed: float) -> Opening:
     """Today's session `speed` times as fast, with nothing saved. Raises NoSession as for a session."""
     plan = plan_session(store.profile, store.prescription, store.content, store.progress)
+    plan = replace(plan, training=read_plan(store.path, store.profile))
     return Opening(store, rehearsal_plan(plan, speed), None)
+
+
+def open_practice(store: ClientStore) -> Opening:
+    """The movement alone, without band and record. Raises NoSession as for a session."""
+    plan = plan_session(store.profile, store.prescription, store.content, store.progress)
+    return Opening(store, replace(plan, practice=True), None)
 
 
 def _may_continue(plan: Plan, left: StoredRecord, now: Instant) -> bool:
@@ -214,7 +226,8 @@ def _may_continue(plan: Plan, left: StoredRecord, now: Instant) -> bool:
 
 
 def _plan(store: ClientStore) -> Plan:
-    return plan_session(store.profile, store.prescription, store.content, store.progress_before_open_record)
+    plan = plan_session(store.profile, store.prescription, store.content, store.progress_before_open_record)
+    return replace(plan, training=read_plan(store.path, store.profile))
 
 
 def close_open_record(store: ClientStore, now: Instant) -> Opening:
@@ -234,20 +247,27 @@ def close_open_record(store: ClientStore, now: Instant) -> Opening:
 
 
 def start_session(opening: Opening, clock: Clock, resume: bool = False) -> LiveSession:
-    """Start a new session, after closing an interrupted one; with `resume`, continue that one. Raises SaveFailed."""
+    """Start a new session, after closing an interrupted one; with `resume`, continue that one.
+
+    Raises SaveFailed, and NotAdmitted where the decision on the interrupted session lets no other one begin.
+    """
     left = opening.interrupted
     if left is None:
         return _start(opening, clock)
     if resume:
         return _resume(opening, left, clock)
-    return _start(close_open_record(opening.store, clock()), clock)
+    closed, now = close_open_record(opening.store, clock()), clock()
+    admission = closed.store.admission(now.at, closed.plan.before)
+    if not admission.may_start:
+        raise NotAdmitted(admission.sentence)
+    return _start(closed, clock)
 
 
 def _start(opening: Opening, clock: Clock) -> LiveSession:
     """A new session with a new record on the disk; a rehearsal has none."""
     store, plan, now = opening.store, opening.plan, clock()
     record = open_record(plan, now.at)
-    if plan.rehearsal:
+    if plan.rehearsal or plan.practice:
         return LiveSession(store, begin(plan, script_of(plan, record), record, now), None, clock)
     with _save_failures(store.path):
         store.save(now.at)

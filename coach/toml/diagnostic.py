@@ -25,6 +25,9 @@ class Diagnostic:
 
     `text` is the line itself. Control characters are replaced when a diagnostic is made, so that it is always safe
     to show; each is replaced by one character, so columns still hold.
+
+    `about` is the kind and the name of the entry that the fault concerns, such as ("limit", "pain_max"): faults about
+    one entry have one cause. `also` are the other places that the same cause makes wrong.
     """
 
     path: Path
@@ -35,9 +38,12 @@ class Diagnostic:
     expected: str = ""
     fix: str = ""
     nearest: str | None = None
+    about: tuple[str, str] | None = None
+    also: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "text", printable(self.text, keep="\t"))
+        object.__setattr__(self, "also", tuple(printable(place) for place in self.also))
         for name in ("what", "expected", "fix"):
             object.__setattr__(self, name, printable(getattr(self, name)))
         if self.nearest is not None:
@@ -118,6 +124,7 @@ def render_without_position(diagnostic: Diagnostic) -> str:
 
 def _advice(diagnostic: Diagnostic) -> Iterator[str]:
     advice = {"expected": diagnostic.expected, "nearest": diagnostic.nearest, "to do": diagnostic.fix}
+    advice["wrong as well because of this"] = ", ".join(diagnostic.also)
     return (f"  {label}: {text}" for label, text in advice.items() if text)
 
 

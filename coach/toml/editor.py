@@ -5,7 +5,7 @@ extended rightly. So every result is read again and refused unless it says what 
 """
 
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from coach.toml.writer import toml_value
@@ -38,6 +38,35 @@ def insert_row(rows: Any, index: int, row: Mapping[str, Any]) -> None:
         rows.insert(index, tomlkit.parse(f"row = {toml_value(row)}")["row"])
     else:
         rows.insert(index, row)
+
+
+def move_into_row(table: Any, keys: Sequence[str], rows: str) -> None:
+    """Move values of a table, as they are laid out, into a new table at the end of the list `rows` of that table."""
+    import tomlkit
+    from tomlkit.items import Table
+
+    headed = isinstance(table, Table)
+    row: Any = tomlkit.table() if headed else {}
+    for key in keys:
+        if key in table:
+            row[key] = table[key]
+    if headed:
+        row.add(tomlkit.nl())
+    if rows not in table:
+        table[rows] = tomlkit.aot() if headed else []
+    table[rows].append(row)
+
+
+def put_rows(table: Any, key: str, rows: Sequence[Mapping[str, Any]]) -> None:
+    """Set a key of a table, in a tomlkit document or in plain data, to a list of tables, a line each."""
+    import tomlkit
+    from tomlkit.items import Table
+
+    if isinstance(table, Table):
+        lines = "".join(f"  {toml_value(row)},\n" for row in rows)
+        table[key] = tomlkit.parse(f"rows = [\n{lines}]\n")["rows"]
+    else:
+        table[key] = list(rows)
 
 
 def verify(text: str, expected: Mapping[str, Any]) -> str | None:

@@ -24,9 +24,9 @@ FORMS: Mapping[str, str] = {
         'a kind and a name with ":" between them, such as "rule:pain_over_limit"; the kinds are rule, check, sign, '
         "limit, condition, need, caution and test"
     ),
+    r"^[^/\\\x00-\x1f]+\.toml$": 'the name of a file that ends in ".toml", without its folder',
     r"^[1-6]$": 'a set as one digit, "1" to "6"',
     r"^[a-z0-9_]+(\.[a-z0-9_]+)*$": "names joined by dots",
-    r"^[^/\\\x00-\x1f]+\.toml$": "the name of a file that ends in .toml, without its folder",
     r"^[0-9a-f]{64}$": "a SHA-256 in 64 digits from 0 to f",
 }
 _SINGULAR: Mapping[Any, str] = {
@@ -82,7 +82,8 @@ class Expected:
         if get_origin(self.kind) is not dict:
             return None
         key, value = get_args(self.kind)
-        return expected(key), expected(value)
+        names = self.bounds.get("names")
+        return Expected(Literal[tuple(names)]) if names else expected(key), expected(value)
 
 
 def expected(annotation: Any, *metadata: Any) -> Expected:
@@ -93,7 +94,7 @@ def expected(annotation: Any, *metadata: Any) -> Expected:
         metadata = (*wraps, *metadata)
     for item in metadata:
         for inner in item.metadata if isinstance(item, FieldInfo) else (item,):
-            for name in ("ge", "gt", "le", "lt", "min_length", "max_length", "pattern"):
+            for name in ("ge", "gt", "le", "lt", "min_length", "max_length", "pattern", "names"):
                 if getattr(inner, name, None) is not None:
                     bounds[name] = getattr(inner, name)
     if get_origin(annotation) in (Union, UnionType):

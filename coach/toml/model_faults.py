@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
@@ -48,9 +49,14 @@ def model_faults(
         yield whole_file(path, what, fix="correct these first")
         mismatches = mismatches[:_MOST_FAULTS]
     context = _Context(data, model, positions, _misspelt_keys(mismatches, model, data))
+    halves = _halves(mismatches, data)
+    for one, other in halves:
+        yield _two_halves(path, lines, positions, one, other)
     for mismatch in mismatches:
-        if mismatch.kind == "missing" and (incomplete or mismatch.path in context.misspelt.values()):
+        if mismatch.kind == "missing" and (incomplete or context.is_meant(mismatch.path)):
             continue  # reported with the misspelt key
+        if mismatch.kind == "missing" and any(mismatch.path[:-1] in pair for pair in halves):
+            continue  # reported with the two tables
         here = expected_at(model, mismatch.path, data)
         if mismatch.kind == "too_short" and here is not None and _is_long_enough(mismatch.found, here):
             continue  # the entries are there, and each is reported with what is wrong with it
@@ -77,9 +83,47 @@ class _Context:
     positions: SourcePositions
     misspelt: Mapping[KeyPath, KeyPath]
 
+    def is_meant(self, path: KeyPath) -> bool:
+        """Whether the missing key is under a misspelt name, such as [positon.45] for [position.45]."""
+        return any(path == right or self._is_inside(path, wrong, right) for wrong, right in self.misspelt.items())
+
+    def _is_inside(self, path: KeyPath, wrong: KeyPath, right: KeyPath) -> bool:
+        inner = path[len(right) : -1]
+        return path[: len(right)] == right and isinstance(_value_at(self.data, (*wrong, *inner)), Mapping)
+
     def table_of(self, mismatch: Mismatch) -> Expected | None:
         """What is expected of the table that the mismatch is in."""
         return expected_at(self.model, mismatch.path[:-1], self.data)
+
+
+def _halves(mismatches: list[Mismatch], data: object) -> list[tuple[KeyPath, KeyPath]]:
+    """Tables of which each has all that the other lacks: one table whose header has another name in one place."""
+    missing: dict[KeyPath, set[str]] = {}
+    for mismatch in mismatches:
+        if mismatch.kind == "missing":
+            missing.setdefault(mismatch.path[:-1], set()).add(str(mismatch.path[-1]))
+    return [
+        (one, other)
+        for one, other in combinations(missing, 2)
+        if one[:-1] == other[:-1]
+        and missing[one] <= _table_at(data, other).keys()
+        and missing[other] <= _table_at(data, one).keys()
+    ]
+
+
+def _two_halves(path: Path, lines: list[str], positions: SourcePositions, one: KeyPath, other: KeyPath) -> Diagnostic:
+    at, there = sorted((positions.of_key(one), positions.of_key(other)), key=lambda place: place.line)
+    names = " and ".join(".".join(map(str, key)) for key in (one, other))
+    what = f"{names} are two halves of one table"
+    return Diagnostic(
+        path,
+        at.line,
+        at.column,
+        lines[at.line - 1],
+        what,
+        f"one name; the other half begins in line {there.line}",
+        "give both the same name",
+    )
 
 
 def _position(mismatch: Mismatch, positions: SourcePositions) -> SourcePosition:
@@ -124,21 +168,39 @@ def _misspelt_keys(mismatches: list[Mismatch], model: type[BaseModel], data: obj
             continue
         *outer, name = mismatch.path
         taken = _table_at(data, tuple(outer))
-        keys = [key for key in _keys_of(expected_at(model, tuple(outer), data)) if key not in taken]
+        keys = [
+            key
+            for key in _keys_of(expected_at(model, tuple(outer), data))
+            if key not in taken or (_hold_tables(taken[key], mismatch.found))
+        ]
         near = nearest_name(str(name), keys)
-        if near is not None and (*outer, near) not in meant.values():
+        if near is not None and (near in taken or (*outer, near) not in meant.values()):
             meant[mismatch.path] = (*outer, near)
     return meant
 
 
-def _table_at(data: object, path: KeyPath) -> Mapping[str, Any]:
+def _hold_tables(one: object, other: object) -> bool:
+    """Whether two values are tables or lists of them, so that one of them may be a part of the other, misnamed."""
+    return (isinstance(one, Mapping) and isinstance(other, Mapping)) or (
+        isinstance(one, list | tuple) and isinstance(other, list | tuple)
+    )
+
+
+def _value_at(data: object, path: KeyPath) -> object:
     for part in path:
         data = item_at(data, part)
-    return data if isinstance(data, Mapping) else {}
+    return data
+
+
+def _table_at(data: object, path: KeyPath) -> Mapping[str, Any]:
+    found = _value_at(data, path)
+    return found if isinstance(found, Mapping) else {}
 
 
 def _keys_of(table: Expected | None) -> list[str]:
-    return list(expected_fields(table.model)) if table is not None and table.model is not None else []
+    if table is None or table.model is not None:
+        return list(expected_fields(table.model)) if table is not None and table.model is not None else []
+    return [str(choice) for choice in table.named[0].choices] if table.named is not None else []
 
 
 def _wrong_value(mismatch: Mismatch, here: Expected | None, _: _Context) -> Explanation:

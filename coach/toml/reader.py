@@ -1,5 +1,6 @@
 """Reading hand-written TOML into a model, with a diagnostic for everything that is wrong with it."""
 
+import re
 import stat
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,6 +14,7 @@ Model = TypeVar("Model", bound=BaseModel)
 
 MAX_BYTES = 1024 * 1024  # far above any file of this program, and still parsed at once
 _MAX_LINE = 10_000
+_MERGE_MARK = re.compile(r"(<{7}|>{7}|\|{7}) |={7}$")
 _MAX_DOTS = 200  # in a line; a TOML parser takes over a minute for a few keys with thousands of dots
 
 
@@ -150,6 +152,10 @@ def _refuse_unparsable(text: str, path: Path) -> None:
     if not text.strip():
         raise FileFault([whole_file(path, "the file is empty", "format = 1 and the keys of this file", "fill it in")])
     for number, line in enumerate(lines, 1):
+        if _MERGE_MARK.match(line):
+            what = "this line is the mark of a merge that was not finished"
+            fix = "keep one of the two versions, and remove the lines <<<<<<<, ======= and >>>>>>>"
+            raise FileFault([Diagnostic(path, number, 1, line, what, "one of the two versions", fix)])
         if "\0" in line:
             at = line.index("\0") + 1
             what = "a zero byte stands here; this may not be a text file, or only part of one"

@@ -1,7 +1,7 @@
 """A file as text, to give the position in it of something that does not fit another file."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -41,9 +41,12 @@ class SourceFile:
         """A diagnostic at the value of a key."""
         return self._at(self._positions.of_value(key), what, expected, fix, nearest)
 
-    def unknown_value(self, key: KeyPath, what: str, name: str, known: Iterable[str], fix: str = _ONE) -> Diagnostic:
-        """A diagnostic for a value that is not one of the known names."""
-        return self._at(self._positions.of_value(key), what, *_unknown_name(name, known, fix))
+    def unknown_value(
+        self, key: KeyPath, what: str, name: str, known: Iterable[str], fix: str = _ONE, kind: str = ""
+    ) -> Diagnostic:
+        """A diagnostic for a value that is not one of the known names; `kind` is the kind of entry it names."""
+        found = self._at(self._positions.of_value(key), what, *_unknown_name(name, known, fix))
+        return replace(found, about=(kind, name)) if kind else found
 
     def unknown_key(self, key: KeyPath, what: str, known: Iterable[str], fix: str = _ONE) -> Diagnostic:
         """A diagnostic for a key that is not one of the known names."""

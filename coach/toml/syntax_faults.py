@@ -15,11 +15,14 @@ _SMALL = 100_000  # characters; a larger text is not parsed again after its firs
 _DEEPEST = 32  # levels of brackets; the files have fewer than ten
 _DIGITS = 4000  # fewer than Python turns into a number
 _QUOTES = ('"', "'", '"""', "'''")
+_DASHES = ("−", "–", "—")
 _CURLY = tuple("“”„«»‘’‚")
 _DAY_FIRST = re.compile(r"\b(\d{1,2})[./-](\d{1,2})[./-](\d{4})\b")
 _TOKENS = re.compile(  # texts, quotes that nothing closes, comments, brackets
     r"\"\"\"[\s\S]*?\"\"\"|\"\"\"|'''[\s\S]*?'''|'''|\"(?:\\.|[^\"\\\n])*\"|\"|'[^'\n]*'|'|#[^\n]*|[\[\]{}]"
 )
+_NEXT_ITEM = re.compile(r"[\"'{\d+-]")
+_BEGINS_STATEMENT = re.compile(r"(?:[\w-]+|\"[^\"]*\")\s*(?:\.\s*[\w-]+\s*)*=")
 _POSITION = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
@@ -100,6 +103,29 @@ def _opened_before(spot: _Spot, fault: _Fault, noun: str) -> _Fault:
     return replace(fault, what=f"{noun} that begins in line {opened} is not closed before this")
 
 
+def _in_list(spot: _Spot, fault: _Fault) -> _Fault:
+    """A list in which a comma is missing, or a quote ends a text too early, looks unclosed to the parser."""
+    if _quote_inside(spot) is not None:
+        return _after_value(spot, fault)
+    rest = spot.line_text[spot.column - 1 :]
+    if spot.at_end or _NEXT_ITEM.match(rest) is None or _BEGINS_STATEMENT.match(rest):
+        return _opened_before(spot, fault, "the list")
+    before = spot.so_far.rstrip()
+    line, column = _line_and_column(spot.text, len(before))
+    if line == spot.line:
+        column = spot.column
+    what, fix = "a comma is missing between two items of the list", "put a comma after each item"
+    return replace(fault, line=line, column=column, what=what, expected="a comma between the items", fix=fix)
+
+
+def _quote_inside(spot: _Spot) -> str | None:
+    """The quote that ends a text too early, as another one follows in the line; None if it is not so."""
+    before, after = spot.line_text[: spot.column - 1].rstrip(), spot.line_text[spot.column - 1 :]
+    quote = before[-1:]
+    text_goes_on = re.match(r"[^\W\d]", after) is not None
+    return quote if quote in ("'", '"') and quote and text_goes_on and quote in after else None
+
+
 def _within_braces(spot: _Spot, fault: _Fault) -> _Fault:
     """A line that ends inside braces looks like a key to the parser, and is an unclosed table.
 
@@ -121,7 +147,12 @@ def _after_value(spot: _Spot, fault: _Fault) -> _Fault:
     before, after = line[: column - 1], line[column - 1 :]
     if after.startswith("\r"):
         return replace(fault, fix="save the file with line ends LF or CR LF")
-    if not before[-1:].isdigit():
+    quote = _quote_inside(spot)
+    if quote is not None:
+        instead = '\\" for a quote inside the text' if quote == '"' else 'the whole text in " quotes'
+        what = f"the text ends here, at a {quote} inside it"
+        return replace(fault, what=what, expected="one text between two quotes", fix=f"write {instead}")
+    if not before.rstrip()[-1:].isdigit():
         return fault
     day = next((one for one in _DAY_FIRST.finditer(line) if one.start() < column <= one.end()), None)
     if day is not None:
@@ -129,12 +160,14 @@ def _after_value(spot: _Spot, fault: _Fault) -> _Fault:
         return replace(fault, fix=f"write a date with the year first, then month and day: {date}")
     if re.match(r",\d", after):
         return replace(fault, fix="write a point, not a comma")
-    if re.match(r"[^\W\d]", after):
+    if re.match(r"[^\W\d]|[°%′″]", after):
         return replace(fault, fix="write the number without its unit; the key names the unit")
     return fault
 
 
 def _is_curly_quote(spot: _Spot, fault: _Fault) -> _Fault:
+    if spot.line_text[spot.column - 1 : spot.column] in _DASHES:
+        return replace(fault, what="this is a dash, and a number needs a minus sign", fix="write - before the number")
     if spot.line_text[spot.column - 1 : spot.column] not in _CURLY:
         return fault
     what = "this is a curly quote, and a text needs straight ones"
@@ -200,7 +233,7 @@ _KINDS: tuple[_Kind, ...] = (
         "] at its end, and a comma between the items",
         "close it with ]",
         unclosed=True,
-        refine=partial(_opened_before, noun="the list"),
+        refine=_in_list,
     ),
     _UNCLOSED_TABLE,
     _Kind(

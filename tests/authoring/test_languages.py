@@ -11,6 +11,8 @@ from babel.dates import format_date
 from babel.numbers import format_decimal
 
 from coach.authoring.check_content import check_content
+from coach.authoring.filled_therapist_values import FILLED_THERAPIST_VALUES
+from coach.authoring.filled_values import FILLED_VALUES
 from coach.cli import main
 from coach.commands.support.output import FINE
 from coach.content_files.content_folder import content_folder, load_content
@@ -18,6 +20,7 @@ from coach.content_files.language_data import load_language
 from coach.model.content import Gap
 from coach.model.message_format import ENGLISH, LocalizedLine, fill, localized
 from coach.toml.diagnostic import FileFault, render
+from tests.authoring.record_placeholders import recorded
 from tests.demo.pristine import TREE
 
 
@@ -95,7 +98,7 @@ def test_a_missing_file_is_said_in_english_when_it_is_read(folder: Path) -> None
     ("file", "old", "new", "phrase"),
     [
         ("rules.toml", 'lowest = "', 'lowest = 3 #"', "text in quotes"),
-        ("form.toml", "[question.blade]", "[question.blad]", "there is no question.blad to override"),
+        ("form.toml", "[question.blade]", "[question.blad]", "there is no question.blad in the messages of en"),
         ("safety.toml", "format = 1", "format = 7", "newer"),
         ("client.toml", "[keys]", "[keys", "not closed"),
     ],
@@ -179,17 +182,17 @@ def test_a_place_that_nothing_fills_is_told(folder: Path, file: str, old: str, n
     assert phrase in render(fault)
 
 
-def test_a_misspelt_place_in_english_is_told_beside_the_other_language(folder: Path) -> None:
-    """What the program fills is said by the lines in English; a setup line is told without another language."""
+def test_a_misspelt_place_in_english_is_told_there_and_not_in_the_other_language(folder: Path) -> None:
     page, setup = folder / "en" / "therapist.toml", folder / "en" / "external_rotation.toml"
-    shutil.rmtree(folder / "nl")
     spoil(page, "History of {profile}", "History of {profil}")
     spoil(setup, "about {feet} of", "about {foot} of")
     told = [(fault.path.parent.name, fault.path.name, fault.what) for fault in check_content(folder)]
-    assert told[0] == ("de", "therapist.toml", "{profile} is not filled in here")
-    assert set(told[1:-1]) == {("en", "external_rotation.toml", "{foot} is not filled in here")}
-    both = "{profil} here and {profile} in de/therapist.toml: one of them is not filled in"
-    assert told[-1] == ("en", "therapist.toml", both)
+    assert told[-1] == ("en", "therapist.toml", "{profil} is not filled in here")
+    assert set(told[:-1]) == {("en", "external_rotation.toml", "{foot} is not filled in here")}
+
+
+def test_the_record_of_filled_values_is_that_of_the_english_messages() -> None:
+    assert recorded() == {**FILLED_VALUES, **FILLED_THERAPIST_VALUES}
 
 
 def test_a_misspelt_place_in_another_language_is_not_laid_to_english(folder: Path) -> None:

@@ -54,7 +54,7 @@ class Measured(SessionApp):
         self.frames = 0
         self.spent = [0.0, 0.0]
         self.wall_at_zero_s = time.time() - now().s  # once: a clock that ran away from the wall's would be seen
-        self._sounder.sound = self._hear  # type: ignore[method-assign]  # what is measured is when it is asked for
+        self._announcer.sounder.sound = self._hear  # type: ignore[method-assign, assignment]  # what is measured is when it is asked for
         driver = self._driver
         assert driver is not None
         write = driver.write
@@ -65,7 +65,7 @@ class Measured(SessionApp):
 
         driver.write = timed  # type: ignore[method-assign]  # see above
 
-    def _hear(self, signals: Sequence[Signal]) -> None:
+    def _hear(self, signals: Sequence[Signal], *_: object) -> None:
         for signal in signals:
             self.tones.append((signal, self.wall_at_zero_s + self._set_began_s + signal.at_s, time.time()))
 
@@ -81,7 +81,7 @@ class Measured(SessionApp):
                 if question is None:
                     live.act(go_on)
                 else:
-                    value = clean_answer(question, live.state.plan)
+                    value = clean_answer(question)
                     live.act(lambda state, at, value=value: answer(state, value, at))  # type: ignore[misc]
             await self._one_set(live)
         self.exit()

@@ -11,7 +11,7 @@ from coach.commands.support.output import FAULTS, FINE
 from coach.content_files.content_folder import content_folder
 from tests.demo.pristine import TREE
 
-KEYS = ["file", "line", "column", "what", "expected", "nearest", "mend", "text"]
+KEYS = ["file", "line", "column", "what", "expected", "nearest", "mend", "also", "text"]
 
 
 @pytest.fixture
@@ -54,15 +54,15 @@ def test_faults_of_several_files_come_as_one_list_in_order(
     stop = next(number for number, line in enumerate(safety, 1) if "stopp" in line)
     urgent = next(number for number, line in enumerate(safety, 1) if line.startswith("urgent"))
     assert places == [
-        ("form.toml", form.read_text(encoding="utf-8").split("\n").index('fault = "体') + 1, 11),
         ("safety.toml", stop, 10),
         ("safety.toml", urgent, 1),
+        ("form.toml", form.read_text(encoding="utf-8").split("\n").index('fault = "体') + 1, 11),
         ("prescription.toml", None, None),
     ]
-    assert told[0]["text"] == 'fault = "体'
-    assert [fault["nearest"] for fault in told] == [None, "stop", "urgency", None]
-    assert told[1]["expected"] == 'one of "mend", "mend_once", "stop"'
-    assert told[1]["mend"] == 'write on_no = "stop"'
+    assert told[2]["text"] == 'fault = "体'
+    assert [fault["nearest"] for fault in told] == ["stop", "urgency", None, None]
+    assert told[0]["expected"] == 'one of "mend", "mend_once", "stop"'
+    assert told[0]["mend"] == 'write on_no = "stop"'
     assert told[3]["text"] is None
 
 
@@ -90,7 +90,7 @@ def test_the_reading_level_is_reported_and_is_no_fault(content: Path, capsys: py
     _spoil(form, "Did your shoulder blade pull back?", hard)
     _spoil(rules, "Warning sign reported: {sign}.", f"{hard} {hard}")
     assert main(["check", str(content)]) == FINE
-    said = capsys.readouterr().out.split("\n")
+    said = [line for line in capsys.readouterr().out.split("\n") if not line.startswith("note: ")]
     assert said[0].startswith(f"{content / 'en'}: reading ease of the client's words ")
     line = next(number for number, text in enumerate(form.read_text("utf-8").split("\n"), 1) if hard in text)
     assert said[1].startswith(f"  least readable: {form}:{line}:7: -")

@@ -26,6 +26,7 @@ TYPED: dict[str, tuple[tuple[str, str], ...]] = {
         ("End the session here?", "y"),
         ("enter close", "\r"),
     ),
+    "coach practice demo_profiles/tern": (("Practice: Once", "\r"), ("enter close", "\r")),
     "coach caseload demo_profiles": (("esc leave", ESCAPE),),
     "coach preview demo_profiles/heron": (("Today: Arm at shoulder height", ESCAPE),),
     "coach intake clients/wren": (("New client: wren", ESCAPE),),
@@ -34,8 +35,8 @@ TYPED: dict[str, tuple[tuple[str, str], ...]] = {
         ("Sign this?", "y\n"),
     ),
     "coach measured demo_profiles/heron demo_profiles/forearm.csv --set 1": (("Keep this? y/n", "y\n"),),
-    "coach proof content": (("1 of 62: today", "q"),),
-    "coach proof content --client demo_profiles/heron": (("1 of 62: today", "q"),),
+    "coach proof content": (("1 of 69: today", "q"),),
+    "coach proof content --client demo_profiles/heron": (("1 of 69: today", "q"),),
 }
 
 

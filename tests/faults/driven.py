@@ -74,7 +74,7 @@ class Hand:
         if state.chosen is not None:
             keys |= {"y": _LIKELY, "n": _USUAL}
         elif state.question is not None:
-            good = clean_answer(state.question, state.plan) if state.asking is None else None
+            good = clean_answer(state.question) if state.asking is None else None
             for choice in choices(state.question, state.plan.content.signs):
                 keys[choice.key] = _USUAL if choice.value == good else _NOW_AND_THEN
         key = self._chance.choices(list(keys), list(keys.values()))[0]

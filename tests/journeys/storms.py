@@ -78,7 +78,7 @@ def _likely_keys(chance: random.Random, app: SessionApp) -> list[str]:
     if state.question is None:
         return [*keys, *["enter"] * 6]
     answers = choices(state.question, state.plan.content.signs)
-    good = clean_answer(state.question, state.plan) if state.asking is None else None
+    good = clean_answer(state.question) if state.asking is None else None
     best = [choice.key for choice in answers if choice.value == good]
     return best if best and chance.random() < 0.75 else [*keys, *(choice.key for choice in answers)]
 

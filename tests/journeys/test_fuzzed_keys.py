@@ -54,7 +54,7 @@ def likely_keys(app: SessionApp) -> list[str]:
         return [*keys, *["b"] * 60, *(choice.key for choice in choices(state.asking, state.plan.content.signs))]
     if state.question is not None:
         answers = choices(state.question, state.plan.content.signs)
-        good = clean_answer(state.question, state.plan)
+        good = clean_answer(state.question)
         keys += [choice.key for choice in answers]
         keys += [choice.key for choice in answers if choice.value == good] * 60
     return keys

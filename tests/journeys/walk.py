@@ -5,10 +5,11 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
+from coach.model.answers_file import Answers
 from coach.model.option_names import ThemeName
 from coach.screens.client.session_app import SessionApp
 from coach.session.answer_keys import choices
-from coach.session.rehearsal import clean_answer
+from coach.session.rehearsal import clean_answer, prepared_answer
 from coach.session.script import Rest, Work
 from coach.session.state import State
 from coach.store.client_store import ClientStore
@@ -34,7 +35,8 @@ def key_for(state: State, given: Given) -> str:
     """The key of the answer given for a step or its question, else of the clean answer."""
     question = state.question
     assert question is not None
-    wanted = given.get(question.name, given.get(question.question, clean_answer(question, state.plan)))
+    prepared = prepared_answer(question, state.plan, Answers.model_construct(answer=dict(given)))
+    wanted = clean_answer(question) if prepared is None else prepared
     return next(one.key for one in choices(question, state.plan.content.signs) if one.value == wanted)
 
 

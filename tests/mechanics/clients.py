@@ -46,6 +46,8 @@ LIMITS: dict[str, float] = {
     "u_lever_m": 0.005,
     "u_lever_from_stature_m": 0.018,
     "u_arm_mass": 0.1,
+    "u_band_age": 0.055,
+    "band_age_max": 0.05,
 }
 
 DAY = date(2026, 3, 4)

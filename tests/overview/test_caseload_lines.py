@@ -78,3 +78,11 @@ def test_what_does_not_fit_is_counted() -> None:
     line = _line("x", status="review", under_sessions=3, last_seen=date(2026, 10, 1), tell={"pain_rising": "told"})
     columns = caseload_columns([line], shipped().messages.therapist.caseload, 60)
     assert "  in review, pain rising +2  " in columns.line(line)
+
+
+def test_a_load_is_said_with_its_interval_where_one_is_known() -> None:
+    known = _line("known", mean_nm=2.31, low_nm=2.04, high_nm=2.66)
+    assert known.cells[2] == "2.3 (2.0-2.7)"
+    assert LINES[0].cells[2] == "5.0"
+    path = _line("path", exercise="row", mean_nm=41.2, low_nm=35.0, high_nm=48.0)
+    assert path.cells[2] == "41.2 N (35.0-48.0)"

@@ -154,7 +154,7 @@ CASES: list[tuple[str, Different, Different, str, str, LoadStep]] = [
     (
         "pain above the last answer, and one above usual",
         {"given": {"pain_now": 3}},
-        at(usual_pain=2, pain_before_last=1),
+        at(usual_pain=2),
         "repetitions_up",
         "progress",
         STEPS[3],
@@ -282,7 +282,7 @@ CASES: list[tuple[str, Different, Different, str, str, LoadStep]] = [
     (
         "first pain ever",
         {"given": {"pain_now": 4}},
-        at(pain_before_last=None),
+        at(),
         "repetitions_up",
         "progress",
         STEPS[3],

@@ -1,6 +1,6 @@
 """Simulated lives with pain that scatters: how often the rules lower the load for nothing, and how often they miss.
 
-    python -m tests.progression.pain_lives --lives 60
+    python -m tests.progression.pain_lives --lives 60 --first-seed 7919000
 
 Each answer is a whole number drawn from a normal distribution around the mean pain of that day, at the check-in and
 after each set independently. Every set is clean, with two repetitions in reserve, and the pain settles within hours:
@@ -31,6 +31,8 @@ LADDER = tuple(
     for number in range(60)
 )
 _FIRST = 15
+# The limits were chosen on the seeds from 0 on. What is said of them is found on these, on which nothing was chosen.
+UNSEEN = 7_919_000
 _LESS_LOAD = frozenset({"not_settled", "pain_above_usual", "pain_rising_fast", "pain_over_limit"})
 
 MeanPain = Callable[[int], float]
@@ -65,7 +67,7 @@ class Life:
 
 def live(answers: Sequence[Sequence[int]]) -> Life:
     """Sessions with these answers to pain: the check-in, then each set. A review is ended before the next session."""
-    progress: Progress = standing(days_ago=400, repetitions=DOSE.repetitions_min, pain_before_last=None)
+    progress: Progress = standing(days_ago=400, repetitions=DOSE.repetitions_min)
     progress = progress.model_copy(update={"last_session": None, "first_session": None, "load": LADDER[_FIRST]})
     judged = list[JudgedRecord]()
     load, goal = _FIRST, DOSE.repetitions_min
@@ -116,16 +118,36 @@ def climb(lead: int) -> Life:
     return live([[pain] * (1 + DOSE.sets) for pain in (*[SLOW_CLIMB[0]] * lead, *SLOW_CLIMB)])
 
 
+def scattered_climbs(deviation: float, count: int, seed: int, lead: int = 12) -> tuple[int, list[int]]:
+    """How many climbs with scatter were missed, and the mean pain at which each other one was answered."""
+
+    def climbing(number: int) -> int:
+        return SLOW_CLIMB[min(max(number - lead, 0), len(SLOW_CLIMB) - 1)]
+
+    found = list[int]()
+    for life in lives(climbing, deviation, count, seed):
+        at = [number for number in life.lowered if lead < number < lead + len(SLOW_CLIMB)]
+        found += [SLOW_CLIMB[at[0] - lead]] if at else []
+    return count - len(found), found
+
+
 def main() -> None:
     """Print false alarms beside misses."""
     parser = argparse.ArgumentParser(prog="python -m tests.progression.pain_lives")
     parser.add_argument("--lives", type=int, default=60)
-    count = parser.parse_args().lives
-    print(f"{count} lives of {SESSIONS} sessions. Constant pain: every lowering is a false alarm.")
+    parser.add_argument("--first-seed", type=int, default=UNSEEN)
+    arguments = parser.parse_args()
+    print_table(arguments.lives, arguments.first_seed)
+
+
+def print_table(count: int, seed: int) -> None:
+    """Print false alarms beside misses, of so many lives from this seed on."""
+    print(f"Seeds {seed} to {seed + count - 1}: {count} lives of {SESSIONS} sessions.")
+    print("Constant pain: every lowering is a false alarm.")
     print("mean  sd   final load  lowered per life  lives lowered  lives reviewed  by rule")
     for level in (1, 2, 3, 4):
         for deviation in (0.5, 0.7, 1.0):
-            some = lives(lambda _, level=level: level, deviation, count)  # type: ignore[misc]
+            some = lives(lambda _, level=level: level, deviation, count, seed)  # type: ignore[misc]
             lowered = [len(one.lowered) for one in some]
             rules = sum((one.rules for one in some), Counter[str]())
             by = {rule: round(number / count, 2) for rule, number in rules.items() if rule in _LESS_LOAD}
@@ -136,13 +158,16 @@ def main() -> None:
     print("mean  rise  sd    1     2     3   missed within 2")
     for level, by_points in ((1, 2), (2, 2), (3, 2), (2, 1), (2, 3)):
         for deviation in (0.5, 0.7, 1.0):
-            some = lives(rises(level, by_points), deviation, count)
+            some = lives(rises(level, by_points), deviation, count, seed)
             found = [sum(caught_within(one, within) for one in some) / count for within in (1, 2, 3)]
             print(
                 f"{level:4} {by_points:5} {deviation:4} "
                 + " ".join(f"{x:5.0%}" for x in found)
                 + f" {1 - found[1]:8.1%}"
             )
+    for deviation in (0.0, 0.7, 1.0):
+        missed, answered = scattered_climbs(deviation, count, seed)
+        print(f"The slow climb with scatter {deviation}: missed {missed} of {count}; answered at {Counter(answered)}")
     at = [next((SLOW_CLIMB[one - lead] for one in climb(lead).lowered if one >= lead), None) for lead in range(13)]
     print(f"The slow climb {SLOW_CLIMB} after 0 to 12 sessions at {SLOW_CLIMB[0]} is answered at pain: {at}")
 

@@ -22,7 +22,7 @@ def test_the_load_begins_anew_and_the_pain_is_remembered() -> None:
     assert [one.decision.load.mean_nm for one in judged] == [record.rungs.step.mean_nm for record in BEFORE]
     assert (progress.exercise, progress.position_deg) == ("internal_rotation", 0)
     assert (progress.load, progress.repetitions, progress.ready_sessions) == (None, DOSE.repetitions_min, 0)
-    assert (progress.sessions, progress.pain_before_last) == (2, 2)
+    assert (progress.sessions, len(progress.pains)) == (2, 2)
 
 
 def test_its_own_sessions_move_it() -> None:

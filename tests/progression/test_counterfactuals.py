@@ -22,9 +22,12 @@ def near(different: dict[str, Any], **stood: Any) -> dict[str, tuple[int, Decisi
 def test_one_more_clean_session_is_said_with_its_torque() -> None:
     steps = tuple(STEPS[number].model_copy(update={"mean_nm": nm}) for number, nm in enumerate((2.25, 2.37, 2.51)))
     judged = judge(session(goal=15, load=1, steps=steps), standing(repetitions=15))
-    messages = book().content.messages.therapist.history
-    said = [counterfactual_text(one, judged, messages) for one in counterfactuals(judged, book())]
+    said = [counterfactual_text(one, judged, book().content) for one in counterfactuals(judged, book())]
     assert said == ["1 more clean session at 15 and the load goes from 2.37 to 2.51 Nm, with 15 repetitions."]
+    known = tuple(step.model_copy(update={"low_nm": 2.0, "high_nm": 3.04}) for step in steps)
+    judged = judge(session(goal=15, load=1, steps=known), standing(repetitions=15))
+    (said_with, *_) = [counterfactual_text(one, judged, book().content) for one in counterfactuals(judged, book())]
+    assert "the load goes from 2.37 to 2.51 Nm, likely 2.0 to 3.0, with" in said_with
 
 
 @pytest.mark.parametrize(

@@ -275,9 +275,7 @@ def test_a_set_that_ended_below_the_goal_is_no_reason_for_more_repetitions() -> 
 @pytest.mark.parametrize(("load", "kept"), [(3, 1), (0, 4)])
 def test_the_weeks_are_compared_anew_only_where_rising_pain_took_load_off(load: int, kept: int) -> None:
     pains = [{"on": START.date() - timedelta(days=days), "pain": pain} for days, pain in ((12, 1), (10, 1), (1, 5))]
-    judged = judge(
-        session(load=load, given={"pain_now": 5}), standing(load=load, pain_before_last=5, pains=tuple(pains))
-    )
+    judged = judge(session(load=load, given={"pain_now": 5}), standing(load=load, pains=tuple(pains)))
     assert (judged.decision.rule, judged.decision.load) == ("pain_rising_fast", STEPS[max(load - 1, 0)])
     assert len(judged.after.pains) == kept
 

@@ -1,5 +1,6 @@
 """An upgrade or an edit of the rules never moves a client: the fold takes the decisions that were told."""
 
+import os
 from dataclasses import replace
 from random import Random
 from typing import Any
@@ -13,7 +14,7 @@ from coach.progression.state_machine import advance, fold, initial_progress
 from tests.progression.records import DOSE, STEPS, book, prescription, session
 from tests.progression.walk import DONE, FORM, NAMED, PAIN, SINCE, TWO_MORE
 
-HISTORIES = 40
+HISTORIES = int(os.environ.get("UPGRADES", "40"))  # UPGRADES=500 in a long run
 
 
 def history(seed: int, sessions: int = 20) -> list[Record]:
@@ -86,3 +87,18 @@ def test_a_rule_that_is_no_more_still_counts_as_told() -> None:
     progress, judged = fold(prescription(), [closed], book())
     assert judged[0].decision.rule == "of_old"
     assert progress.repetitions == told.repetitions
+
+
+def test_a_region_that_becomes_a_sign_moves_nobody() -> None:
+    """Pain was told in the upper arm and the session went on; later that region counts as a warning sign."""
+    told: dict[str, Any] = {"set_1.trouble": "ache", "set_1.trouble_where": "upper_arm", "set_1.trouble_pain": 1}
+    made = session(goal=DOSE.repetitions_min, given=told)
+    decision = advance(initial_progress(prescription()), made, book()).decision
+    closed = made.with_entry(Ended(at=made.last_at, how="finished", decision=decision))
+    content = book().content
+    region = content.regions["upper_arm"].model_copy(update={"sign": "lump"})
+    later = RuleBook(replace(content, regions={**content.regions, "upper_arm": region}))
+    assert advance(initial_progress(prescription()), made, later).decision.rule == "warning_sign"
+    progress, judged = fold(prescription(), [closed], later)
+    assert (progress.status, judged[0].decision) == ("active", decision)
+    assert stands([closed], later) == stands([closed], book())

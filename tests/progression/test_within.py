@@ -115,6 +115,8 @@ def test_rules_are_tried_in_the_order_of_the_design() -> None:
         "check_not_met",
         "measure_again",
         "unclean",
+        "timing_off",
+        "not_all_asked",
         "other_band",
         "pain_near_limit",
         "pain_not_said",

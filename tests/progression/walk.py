@@ -110,7 +110,7 @@ STREAKS: tuple[dict[str, Any], ...] = (
     {"ready_sessions": 1, "falls": 1, "fell_from_nm": STEPS[1].mean_nm},
 )
 DAYS: tuple[dict[str, Any], ...] = (
-    {"first_session": None, "last_session": None, "pain_before_last": None},
+    {"first_session": None, "last_session": None},
     {"days_ago": 0, "weeks": 4},
     {"days_ago": 2, "weeks": 1},
     {"days_ago": 2, "weeks": 5},

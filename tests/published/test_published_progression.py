@@ -133,7 +133,7 @@ def test_rising_pain_is_told_and_lowers_the_load(this_week: tuple[int, ...], rul
     (abstract). Shoulder 1.1: Mintken PE, Glynn P, Cleland JA, J Shoulder Elbow Surg 2009;18:920 (abstract)."""
     pains = [{"on": START.date().replace(day=1, month=3), "pain": pain} for pain in this_week[:-1]]
     last_week = [{"on": START.date().replace(month=2, day=day), "pain": 2} for day in (17, 19, 22)]
-    before = standing(pain_before_last=10, pains=tuple(last_week + pains))
+    before = standing(pains=tuple(last_week + pains))
     decision = judge(session(given={"pain_now": this_week[-1]}), before).decision
     assert decision.rule == rule
     assert ("pain_rising" in decision.tell) == told

@@ -91,7 +91,7 @@ async def test_each_signal_is_heard_once_and_none_while_nothing_runs(demo_profil
     clock, heard = FakeClock(), list[str]()
     app = session_app(demo_profiles / "tern", clock)
 
-    def hear(signals: Sequence[Signal]) -> None:
+    def hear(signals: Sequence[Signal], *_: object) -> None:
         heard.extend(signal.name for signal in signals)
 
     async def frames(seconds: float) -> None:
@@ -99,7 +99,7 @@ async def test_each_signal_is_heard_once_and_none_while_nothing_runs(demo_profil
             clock.advance(0.5)
             await app._frame()
 
-    app._sounder.sound = hear  # type: ignore[method-assign]  # what is asked for, without a program
+    app._announcer.sounder.sound = hear  # type: ignore[method-assign, assignment]  # what is asked for, without a program
     async with app.run_test(size=(80, 24)) as pilot:
         await walk(pilot, app, clock, {}, lambda state: state.step.name == step_names.REACH)
         await pilot.press("enter")

@@ -7,7 +7,6 @@ import pytest
 
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.instruction import Instruction
-from coach.model.no_session import NoSession
 from coach.model.prescription import BadDay
 from coach.model.record import Decision
 from coach.progression.apply_instructions import apply_instruction
@@ -125,8 +124,9 @@ def test_without_any_load_the_files_are_to_be_changed() -> None:
     plan = _plan()
     nowhere = plan.profile.home.model_copy(update={"nearest_cm": 499, "farthest_cm": 500})
     profile = plan.profile.model_copy(update={"home": nowhere})
-    with pytest.raises(NoSession):
-        admit(profile, plan.prescription, plan.content, plan.before, START)
+    found = admit(profile, plan.prescription, plan.content, plan.before, START)
+    assert (found.plan, found.obstacle) == (None, "load")
+    assert found.sentence
 
 
 def decision(plan: Plan, **changed: Any) -> Decision:

@@ -1,13 +1,16 @@
 """Virtual lives go through the very same rules, and the same seed gives the same life."""
 
+from dataclasses import replace
 from datetime import timedelta
 from random import Random
+from typing import Any, cast
 
 import pytest
 
 from coach.content_files.content_folder import content_folder, load_content
+from coach.model.profile import Strength
 from coach.model.progress import Progress
-from coach.reports.text.forecast import forecast_text
+from coach.reports.text.forecast import fan, forecast_text
 from coach.session.plan import Plan, plan_session
 from coach.session.session_cache import SessionCache
 from coach.session.simulation.forecast import SimulatedSession, simulate_sessions
@@ -27,10 +30,18 @@ def life(seed: int, **client: float) -> list[SimulatedSession]:
     today = plan()
     values = {"strength_nm": 1.7, **client}
     values["strength_nm"] *= today.step.mean_nm
-    return list(simulate_sessions(today, VirtualClient(**values), 6, Random(seed).random, START, SessionCache()))
+    assumed = replace(VirtualClient.assumed(1.0, 2.0, today.limits), **cast("Any", values))
+    return list(simulate_sessions(today, assumed, 6, Random(seed).random, START, SessionCache()))
 
 
-CERTAIN = {"variation": 0.0, "fault": 0.0, "fault_at_last": 0.0, "soreness": 0.0, "missed": 0.0}
+LIMITS = load_content(content_folder(), "en").limit_values({})
+STEADY = {"variation": 0.0, "fault": 0.0, "fault_at_last": 0.0, "unsettled": 0.0, "missed": 0.0, "away": 0.0}
+CERTAIN = {**STEADY, "usual_pain": 0.0, "pain_deviation": 0.0, "flare": 0.0, "flare_over": 0.0}
+
+
+def virtual(**values: float) -> VirtualClient:
+    """A client as assumed, with some values changed."""
+    return replace(VirtualClient.assumed(10.0, 2.0, LIMITS), **cast("Any", values))
 
 
 def test_the_same_seed_gives_the_same_life_and_another_seed_another() -> None:
@@ -51,6 +62,69 @@ def test_a_client_whose_strength_does_not_change_settles() -> None:
     """At the end the load stands still for longer than at first it took to rise."""
     lived = life(1, **CERTAIN, gain=0.0)
     assert len({one.mean_nm for one in lived[-5:]}) == 1
+
+
+def test_a_constant_pain_that_scatters_does_not_take_the_load_down() -> None:
+    """Mean 2, as before; without its scatter the same life ends no more than two steps of 10 % higher."""
+    pain = {**CERTAIN, "usual_pain": 2.0, "strength_nm": 2.5}
+    calm = life(1, **pain)[-1].mean_nm
+    finals = [life(seed, **pain | {"pain_deviation": 0.7})[-1].mean_nm for seed in range(12)]
+    assert sum(finals) / len(finals) > 0.7 * calm
+
+
+def test_a_pain_that_lasts_lowers_the_load_and_calls_for_the_therapist() -> None:
+    rules = {one.rule for one in life(1, **CERTAIN | {"usual_pain": 1.0, "flare": 1.0, "flare_points": 3.0})}
+    assert "pain_above_usual" in rules
+
+
+def test_strength_grows_by_the_load_and_the_sets_and_is_lost_with_time_away() -> None:
+    chance = Random(1).random
+    client = virtual(flare=0.0, flare_over=0.0)
+    gains = {
+        (load_nm, done): client.trained(load_nm, done, False, START, chance).strength_nm / client.strength_nm - 1
+        for load_nm, done in ((6.0, 1.0), (9.0, 1.0), (3.0, 1.0), (6.0, 0.5))
+    }
+    assert gains[6.0, 1.0] == pytest.approx(LIMITS["forecast_gain"])
+    assert gains[9.0, 1.0] == gains[6.0, 1.0]
+    assert gains[3.0, 1.0] == pytest.approx(gains[6.0, 1.0] / 2)
+    assert gains[6.0, 0.5] == pytest.approx(gains[6.0, 1.0] / 2)
+    after = client.trained(6.0, 1.0, False, START, chance)
+    kept = after.on(START + timedelta(days=LIMITS["forecast_keep_days"]))
+    assert kept.strength_nm == after.strength_nm
+    away = after.on(START + timedelta(days=LIMITS["forecast_keep_days"] + 7))
+    assert away.strength_nm == pytest.approx(after.strength_nm * (1 - LIMITS["forecast_loss"]))
+    in_two = kept.on(START + timedelta(days=17)).on(START + timedelta(days=LIMITS["forecast_keep_days"] + 7))
+    assert in_two.strength_nm == pytest.approx(away.strength_nm)
+
+
+def test_a_flare_raises_pain_for_its_days() -> None:
+    chance = Random(1).random
+    client = virtual(pain_deviation=0.0, flare=1.0).trained(2.0, 1.0, False, START, chance)
+    days = (0, LIMITS["forecast_flare_days"] - 1, LIMITS["forecast_flare_days"])
+    assert [client.pain_at(START + timedelta(days=day), chance) for day in days] == [4, 4, 2]
+
+
+@pytest.mark.parametrize("scale", [1.0, 4.0])
+def test_the_forecast_takes_the_strength_that_was_measured(scale: float) -> None:
+    """A client measured at 23 to 29 Nm was once simulated with 3 to 5 Nm."""
+    today = plan()
+    here = Strength(position_deg=0, force_n=scale * 20, lever_m=0.25, on=START.date())
+    measured = replace(today, profile=today.profile.model_copy(update={"strengths": (here,)}))
+    error = LIMITS["strength_error"]
+    made = fan(measured, 1, START, lives=20, weeks=1)
+    assert scale * 5 * (1 - error) <= made.low_nm < scale * 5 < made.high_nm <= scale * 5 * (1 + error)
+    assert "as measured here" in forecast_text(measured, 1, START, lives=1)
+    elsewhere = here.model_copy(update={"position_deg": 45})
+    other = replace(today, profile=today.profile.model_copy(update={"strengths": (elsewhere,)}))
+    assert fan(other, 1, START, lives=20, weeks=1).low_nm == made.low_nm
+    assert "in another position" in forecast_text(other, 1, START, lives=1)
+    assert "because it was not measured" in " ".join(forecast_text(today, 1, START, lives=1).split())
+
+
+def test_the_forecast_says_the_load_of_today_with_its_interval() -> None:
+    step = plan().step
+    text = " ".join(forecast_text(plan(), 1, START, lives=1).split())
+    assert f"Today: {step.mean_nm:.2f} Nm on average, likely {step.low_nm:.1f} to {step.high_nm:.1f}." in text
 
 
 def test_what_a_strength_is_good_for() -> None:

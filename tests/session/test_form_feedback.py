@@ -15,7 +15,7 @@ from coach.model.progress import Progress
 from coach.progression.state_machine import advance
 from coach.reports.text.preview import preview_text
 from coach.screens.client.key_bindings import CUE, MAX_BINDINGS_SHOWN, active_bindings, binding_for
-from coach.screens.client.page_types import RestPage, SetPage, TextPage
+from coach.screens.client.page_types import RestPage, ScreenPage, SetPage
 from coach.screens.client.pages import page_at, setup_context
 from coach.session.form_feedback import feedback
 from coach.session.plan import Plan, open_record
@@ -49,7 +49,7 @@ def at(plan: Plan, step: str, **given: int | str) -> State:
     return next(state for state in steps(plan, said) if state.step.name == step)
 
 
-def page(state: State) -> TextPage | SetPage | RestPage:
+def page(state: State) -> ScreenPage:
     return page_at(state, setup_context(state.plan, state.record), state.seen_s)
 
 
@@ -70,14 +70,14 @@ def test_fewer_cues_the_longer_the_form_stays_clean(clean_sets: int, cued: tuple
 
 
 def test_a_fault_brings_its_cue_back_for_the_very_next_set_and_the_one_after() -> None:
-    faulty = {"set_1__elbow": "yes"}
+    faulty = {"set_1__elbow": "once"}
     assert cue_of(at(after_clean(40), "set_2.work", **faulty)) == ELBOW
     assert cue_of(at(after_clean(40), "set_3.work", **faulty)) == ELBOW
 
 
-@pytest.mark.parametrize("answer", ["not_sure", "yes"])
+@pytest.mark.parametrize("answer", ["not_sure", "once"])
 def test_only_a_set_without_fault_or_doubt_is_praised(answer: str) -> None:
-    assert feedback_in_rest(blade="no")[0] == "That set was clean."
+    assert feedback_in_rest(blade="never")[0] == "That set was clean."
     assert feedback_in_rest(blade=answer)[0].startswith("Think of this:")
 
 

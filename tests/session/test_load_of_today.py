@@ -1,5 +1,6 @@
 """The load that a session begins with: what was asked for, what the client has reached, what may never be."""
 
+import os
 import random
 from datetime import date
 from pathlib import Path
@@ -144,7 +145,7 @@ def test_nobody_stands_on_another_setup_after_an_upgrade() -> None:
     """Random clients at any setup of their room, with torques of another version: the same band, strands and mark, or
     a refusal that says why. Never another one."""
     chance, kept, refused = random.Random(9), 0, 0
-    for client, position in random_clients(9, 60):
+    for client, position in random_clients(9, int(os.environ.get("UPGRADES", "60"))):
         if position.direction == "internal":
             continue
         home = client.home

@@ -53,7 +53,6 @@ def ready(plan: Plan) -> Plan:
             "load": plan.step,
             "first_session": START.replace(month=10),
             "last_session": START.replace(day=22),
-            "pain_before_last": 0,
         }
     )
     return replace(plan, before=before)

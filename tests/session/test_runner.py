@@ -31,7 +31,7 @@ def at_the_set(state: State, number: int, s: float, given_answers: dict[str, int
             return state._replace(watch=Stopwatch().started(s), seen_s=s)
         question = state.question
         if question is not None:
-            value = wanted.get(question.name, clean_answer(question, state.plan))
+            value = wanted.get(question.name, clean_answer(question))
             state = answer(state, value, present(s))
         elif isinstance(state.step, Work):
             state = stop_set(state._replace(whole=1), present(s))  # a whole repetition, so that form is asked about
@@ -87,7 +87,7 @@ def test_a_pause_shorter_than_the_gap_is_none() -> None:
 
 def test_step_down_within_the_session_from_the_next_set_on() -> None:
     """End range lost twice in set 1: one grade lighter at the same mark before set 2 (common practice, no source)."""
-    too_heavy: dict[str, int | str] = {"set_1.range": "no", "set_1.range_often": "yes"}
+    too_heavy: dict[str, int | str] = {"set_1.range": "more_than_once"}
     state = at_the_set(begun(), 2, 0.0, too_heavy)
     before, now = state.record.rungs.step, state.record.current_rungs.step
     assert (before.grade, now.grade) == ("knotted", "striped")
@@ -97,7 +97,7 @@ def test_step_down_within_the_session_from_the_next_set_on() -> None:
 
 def test_the_new_setup_is_shown_before_the_rest() -> None:
     """After a step down the client changes the setup and confirms it; without one nothing is shown."""
-    too_heavy: dict[str, int | str] = {"set_1.blade": "yes", "set_1.blade_often": "yes"}
+    too_heavy: dict[str, int | str] = {"set_1.blade": "more_than_once"}
     assert "set_2.setup_again" in _names_on_the_way(too_heavy)
     assert "set_2.setup_again" not in _names_on_the_way({})
 
@@ -111,7 +111,7 @@ def _names_on_the_way(given_answers: dict[str, int | str]) -> list[str]:
         if question is None:
             state = go_on(state, present(1.0))
         else:
-            state = answer(state, given_answers.get(question.name, clean_answer(question, state.plan)), present(1.0))
+            state = answer(state, given_answers.get(question.name, clean_answer(question)), present(1.0))
     return names
 
 
@@ -152,9 +152,7 @@ def test_a_check_answered_no_is_asked_again_or_stops() -> None:
     while state.step.name != "check.anchor_holds":
         question = state.question
         state = (
-            go_on(state, present(1.0))
-            if question is None
-            else answer(state, clean_answer(question, state.plan), present(1.0))
+            go_on(state, present(1.0)) if question is None else answer(state, clean_answer(question), present(1.0))
         )
     again = answer(state, "no", present(2.0))
     assert (again.step.name, again.over) == ("check.anchor_holds", False)

@@ -1,10 +1,12 @@
 """Nothing changes in silence: less load after the check-in, a second session on a day, the day of the next one."""
 
+import re
 from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
 
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model import step_names
 from coach.model.progress import Progress
 from coach.screens.client.page_types import TextPage
@@ -21,7 +23,7 @@ from tests.plans import plan_of
 def plan(**update: object) -> Plan:
     """Tern's plan after an earlier session without pain, with another state of the programme."""
     before: Progress = plan_of("tern").before.model_copy(
-        update={"last_session": START - timedelta(days=3), "pain_before_last": 0, **update}
+        update={"last_session": START - timedelta(days=3), "usual_pain": 0, **update}
     )
     return replace(plan_of("tern"), before=before)
 
@@ -39,7 +41,7 @@ def shown(state: State) -> TextPage:
     return page
 
 
-def after_check_in(state: State, pain: int) -> State:
+def after_check_in(state: State, settled: str) -> State:
     """The first page after the check-in."""
     for _ in range(20):
         question, now = state.question, Instant(1.0, START)
@@ -47,11 +49,11 @@ def after_check_in(state: State, pain: int) -> State:
             return state
         if question is None and state.step.name.endswith("setup_again"):
             return state
-        wanted = pain if question is not None and question.name == step_names.PAIN_NOW else None
+        wanted = settled if question is not None and question.name == step_names.SETTLED else None
         if question is None:
             state = go_on(state, now)
         else:
-            state = answer(state, clean_answer(question, state.plan) if wanted is None else wanted, now)
+            state = answer(state, clean_answer(question) if wanted is None else wanted, now)
     raise AssertionError(state.step.name)
 
 
@@ -64,7 +66,7 @@ def heavier() -> Plan:
 def test_less_load_after_the_check_in_is_said_with_its_reason() -> None:
     """The first page named one mark and the setup another."""
     first = started(heavier())
-    state = after_check_in(first, 2)
+    state = after_check_in(first, "not_yet")
     page = shown(state)
     assert page.title == "Less load today"
     before, now = state.record.rungs.step, state.record.current_rungs.step
@@ -76,11 +78,11 @@ def test_less_load_after_the_check_in_is_said_with_its_reason() -> None:
 
 
 def test_without_a_change_there_is_no_such_page() -> None:
-    assert after_check_in(started(heavier()), 0).step.name == step_names.PLACE
+    assert after_check_in(started(heavier()), "hours").step.name == step_names.PLACE
 
 
 def test_it_is_said_after_an_interruption_too() -> None:
-    state = after_check_in(started(heavier()), 2)
+    state = after_check_in(started(heavier()), "not_yet")
     left = remaining_script(script_of(state.plan, state.record), state.record)
     assert begin(state.plan, left, state.record, Instant(5.0, START)).step.name == "set_1.setup_again"
 
@@ -113,6 +115,7 @@ def test_the_next_session_has_a_day(on: str, days: int, says: str) -> None:
     some = replace(some, prescription=some.prescription.model_copy(update={"dose": dose}))
     at = datetime.fromisoformat(f"{on}T18:00:00+01:00")
     page = shown(leave(started(some, at), Instant(5.0, at)))
+    assert page.lead == "No set was done today."
     assert page.lines[0] == f"Next session: {says}, or later. {days} sessions a week."
 
 
@@ -124,3 +127,20 @@ def test_a_turn_of_no_degrees_is_to_face_the_anchor() -> None:
     lines = place_lines(some, {"turn": 0})
     assert lines[2] == "Face the anchor."
     assert "{turn}" in place_lines(some, {"turn": 15})[2]
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_no_message_asks_for_a_wall_that_the_anchor_keeps_away(language: str) -> None:
+    """One sentence asked for the back to a wall while the anchor keeps the client elsewhere."""
+    folder = content_folder() / language
+    read = [path for path in folder.glob("*.toml") if path.stem not in ("therapist", "coach", "conditions")]
+    lines = [line for path in read for line in path.read_text("utf-8").splitlines() if not line.startswith("#")]
+    assert [line for line in lines if re.search(r"\b(wall|Wand)\b", line)] == []
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_the_count_in_never_says_the_direction_of_a_turn(language: str) -> None:
+    """ "IN 7" was the count-in of a turning exercise whose movement is inward."""
+    messages = load_content(content_folder(), language).messages
+    words = {messages.client.set.out, *(one.out for one in messages.exercises.values() if one.out)}
+    assert messages.client.set.count_in.casefold() not in {"in", "ein", *(word.casefold() for word in words)}

@@ -11,7 +11,7 @@ from coach.content_files.content_folder import content_folder, languages, load_c
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.screens.client.page_types import RestPage, SetPage, TextPage
+from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.coach.proof import Proof, ProofSelection, make_proof
 from coach.toml.reader import read_model
 from tests.clocks import START
@@ -37,11 +37,13 @@ def _proof(place: ProofSelection) -> Proof:
     return make_proof(_content(place.language), place, profile, prescription, START)
 
 
-def _texts(page: TextPage | SetPage | RestPage) -> list[str]:
+def _texts(page: ScreenPage) -> list[str]:
     match page:
         case TextPage():
             choices = [option.text for option in page.choices]
             return [page.title, page.lead, *page.lines, *page.listed, *choices, page.low, page.high, page.alert]
+        case LessonPage():
+            return [page.title, page.lead, *page.lines, page.right, page.wrong]
         case SetPage():
             return [page.title, page.word, page.repetition_words, page.cue]
         case RestPage():
@@ -72,7 +74,7 @@ def test_everything_that_a_position_says_and_asks_is_on_some_screen(place: Proof
     asked = [content.questions[name] for name in position.questions]
     wanted = [said.purpose, said.why_here, said.reach, said.first_cue, *said.cautions, *messages.safety.cautions]
     wanted += [messages.form.question[one.name].ask for one in asked]
-    wanted += [messages.form.question[one.follow_up].ask for one in asked if one.follow_up]
+    wanted += [messages.form.question[one.name].teach for one in asked]
     wanted += [said.cue(one.fault) for one in asked]
     wanted += [
         line

@@ -28,7 +28,6 @@ BEFORE = st.fixed_dictionaries(
     {
         "last_session": st.one_of(st.none(), DAYS.map(lambda days: START - timedelta(days=days))),
         "first_session": st.one_of(st.none(), DAYS.map(lambda days: START - timedelta(days=days))),
-        "pain_before_last": st.one_of(st.none(), st.integers(0, 4)),
         "pains": st.lists(
             st.builds(
                 lambda days, pain: PainOn(on=(START - timedelta(days=days)).date(), pain=pain),
@@ -92,7 +91,8 @@ def test_a_cached_session_equals_one_rehearsed_in_full(
 def test_a_life_is_the_same_whether_or_not_its_sessions_were_known() -> None:
     plan, known, rules = plan_of("tern"), SessionCache(), set[str]()
     for seed in range(6):
-        client = VirtualClient(plan.step.mean_nm * 1.6, soreness=0.1, missed=0.1 * seed)
+        assumed = VirtualClient.assumed(plan.step.mean_nm * 1.6, 1.0, plan.limits)
+        client = replace(assumed, unsettled=0.1, missed=0.1 * seed)
         quick, whole = (
             list(simulate_sessions(plan, client, 8, Random(seed).random, START, way)) for way in (known, Whole())
         )

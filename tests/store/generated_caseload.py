@@ -6,7 +6,7 @@ copies of them under names of their own. Everything is invented; nothing is writ
 
 import sys
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta, timezone
 from itertools import cycle, islice
 from pathlib import Path
@@ -90,15 +90,19 @@ def live(kind: Kind, base: str, today: date, content: Content, random: Random) -
     progress, client = initial_progress(prescription), None
     for session in range(1, number + 1):
         plan = plan_session(profile, prescription, content, progress)
-        client = client or VirtualClient(plan.step.mean_nm * random.uniform(1.3, 1.6))
+        if client is None:
+            strength_nm = plan.step.mean_nm * random.uniform(1.3, 1.6)
+            client = replace(VirtualClient.assumed(strength_nm, 0.0, plan.limits), pain_deviation=0.0, flare=0.0)
         left = number - session
-        answers = virtual_answers(client, plan, client.strength_today_nm(random.random), random.random)
+        day = last - timedelta(days=7 * left // 3)
+        at = datetime(day.year, day.month, day.day, 18, session, tzinfo=_ZONE)
+        answers = virtual_answers(client, plan, client.strength_today_nm(random.random), at, random.random)
         if left < len(kind.last):
             answers = kind.last[-1 - left]
-        day = last - timedelta(days=7 * left // 3)
-        record, _ = rehearse(plan, answers, datetime(day.year, day.month, day.day, 18, session, tzinfo=_ZONE))
+        record, _ = rehearse(plan, answers, at)
         files[f"records/{record.started:%Y-%m-%dT%H%M%S}.toml"] = record_file.as_text(record)
-        progress, client = advance(progress, record, plan.book).after, client.trained()
+        progress = advance(progress, record, plan.book).after
+        client = client.trained(plan.step.mean_nm, 1.0, False, at, random.random)
         if progress.status == "review" and left > len(kind.last):
             progress = progress.model_copy(update={"status": "active"})
     if kind.broken:

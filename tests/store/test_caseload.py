@@ -5,7 +5,7 @@ import os
 import shutil
 import stat
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
@@ -14,7 +14,7 @@ from coach.content_files.content_folder import content_folder
 from coach.model.caseload import ClientSummary
 from coach.model.content import Content
 from coach.overview.caseload_lines import caseload_line
-from coach.store import caseload
+from coach.store import caseload, clock
 from coach.store.caseload import CACHE, load_needs, read_caseload
 from coach.store.client_paths import clients_in
 from coach.store.client_summary import summary_of
@@ -44,7 +44,7 @@ def few(made: tuple[Path, dict[str, str]], tmp_path: Path, monkeypatch: pytest.M
 
 def _anew(folder: Path) -> tuple[ClientSummary, ...]:
     """Every client as the files are now, with nothing kept."""
-    return tuple(summary_of(folder / name, shipped()) for name in clients_in(folder))
+    return tuple(summary_of(folder / name, shipped(), clock.now().at) for name in clients_in(folder))
 
 
 def test_each_kind_of_client_says_what_they_need(made: tuple[Path, dict[str, str]]) -> None:
@@ -130,9 +130,9 @@ def test_other_rules_or_another_program_read_everything_anew(few: Path, monkeypa
     monkeypatch.setattr(caseload, "program_fingerprint", lambda *_: "another")
     read: list[Path] = []
 
-    def noted(path: Path, content: Content) -> ClientSummary:
+    def noted(path: Path, content: Content, at: datetime) -> ClientSummary:
         read.append(path)
-        return summary_of(path, content)
+        return summary_of(path, content, at)
 
     monkeypatch.setattr(caseload, "summary_of", noted)
     read_caseload(few, shipped())

@@ -45,7 +45,7 @@ def at_step(folder: Path, clock: LaptopClock, name: str) -> LiveSession:
             return live
         clock.run(5)
         question = live.state.question
-        live.act(go_on if question is None else _answer(clean_answer(question, live.state.plan)))
+        live.act(go_on if question is None else _answer(clean_answer(question)))
     raise AssertionError(name)
 
 

@@ -50,6 +50,16 @@ def add_theme(command: argparse.ArgumentParser, default: ThemeName | None = None
     )
 
 
+def add_content(command: argparse.ArgumentParser) -> None:
+    """Add --content, with which everything that the command reads comes from another content folder."""
+    command.add_argument(
+        "--content",
+        type=Path,
+        metavar="FOLDER",
+        help="try another content folder; it is checked first (default: the content of the program)",
+    )
+
+
 def add_target(command: argparse.ArgumentParser, metavar: str = "FILE", what: str = "the new file to write") -> None:
     """Add --to, the file or folder to write."""
     command.add_argument("--to", type=Path, required=True, metavar=metavar, help=what)

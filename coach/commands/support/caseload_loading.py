@@ -27,9 +27,9 @@ def caseload_lines(folder: Path, show_progress: bool = False) -> "list[CaseloadL
     from coach.store.clock import now
 
     content = caseload_content(folder)
-    needs, today = load_needs(content_folder()), now().at.date()
-    read = read_caseload(folder, content, _progress_reporter(content) if show_progress else None)
-    return [caseload_line(client, needs, content, today) for client in read]
+    needs, at = load_needs(content_folder()), now().at
+    read = read_caseload(folder, content, _progress_reporter(content) if show_progress else None, at)
+    return [caseload_line(client, needs, content, at.date()) for client in read]
 
 
 def _progress_reporter(content: "Content") -> "OnProgress":

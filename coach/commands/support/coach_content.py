@@ -11,10 +11,10 @@ if TYPE_CHECKING:
 
 def coach_messages(language: str = "en") -> "CoachMessages":
     """The messages of the coach's commands. They are read from the shipped content, the edited one may be broken."""
-    from coach.content_files.content_folder import COACH, content_folder, language_files, languages
+    from coach.content_files.content_folder import COACH, language_files, languages, shipped_folder
     from coach.model.messages.coach import CoachMessages
 
-    shipped = content_folder()
+    shipped = shipped_folder()
     known = language if language in languages(shipped) else "en"
     return language_files(shipped, known).read(COACH, CoachMessages)
 

@@ -10,9 +10,7 @@ if TYPE_CHECKING:
 
     from coach.model.answers_file import Answers
     from coach.model.content import Content, Gap
-    from coach.model.progress import Progress
     from coach.overview.history_chart import ClientHistory
-    from coach.session.admission.admit import Admission
     from coach.session.plan import Plan
     from coach.store.client_store import ClientStore
 
@@ -57,24 +55,29 @@ def report_gaps(gaps: "tuple[Gap, ...]") -> None:
     print_error(f"{gaps[0].file}: {missing} missing, shown in another language. For all gaps: coach check", FINE)
 
 
-def print_obstacle(store: "ClientStore", progress: "Progress") -> None:
+def print_no_session(why: str) -> None:
     """Print on standard error why no session may start now, in the sentence that the session itself would say."""
-    admission = admission_of(store, progress)
-    if not admission.may_start:
-        print_error(admission.sentence, FINE)
+    if why:
+        print_error(why, FINE)
 
 
 def plan_of(path: Path, position_deg: int | None = None) -> "Plan":
-    """The client's next session; with `position_deg`, their session at the lowest step of another position."""
+    """The client's next session; with `position_deg`, their session at the lowest step of another position.
+
+    Where none may start now, the plan says why. Raises NoSession where no load can be planned.
+    """
     from coach.session.plan import plan_session
+    from coach.store.clock import now
 
     store = client_store(path)
     progress = store.progress
     if position_deg is not None and position_deg != progress.position_deg:
         # A load that the therapist asked for belongs to the position it was asked for in, as the load in use does.
         progress = progress.model_copy(update={"position_deg": position_deg, "load": None, "asked": None})
-    else:
-        print_obstacle(store, progress)
+    admission = store.admission(now().at, progress)
+    if admission.plan is not None:
+        return admission.plan
+    print_no_session("" if admission.obstacle == "load" else admission.sentence)
     return plan_session(store.profile, store.prescription, store.content, progress)
 
 
@@ -86,17 +89,6 @@ def client_history(path: Path) -> "ClientHistory":
     store, today = client_store(path), now().at.date()
     progress = store.folded_progress
     return ClientHistory(store.profile, store.prescription, store.sessions, progress, store.content, today)
-
-
-def admission_of(store: "ClientStore", progress: "Progress") -> "Admission":
-    """Whether the client may start a session now, with what, and if not, why and what to do.
-
-    Raises NoSession where no load can be planned, with what to change in the files.
-    """
-    from coach.session.admission.admit import admit
-    from coach.store.clock import now
-
-    return admit(store.profile, store.prescription, store.content, progress, now().at)
 
 
 def read_answers(path: Path | None) -> "Answers | None":

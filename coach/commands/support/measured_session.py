@@ -17,7 +17,8 @@ from coach.motion_capture.table_file import SensorTable, read_table
 from coach.overview.measured_lines import SetBeside
 from coach.overview.set_matching import match_sets
 from coach.progression.state_machine import JudgedRecord
-from coach.reports.text.measured import AngleOverTime, TableRead
+from coach.reports.text.measured_sets.angle_chart import AngleOverTime
+from coach.reports.text.measured_sets.measured_text import TableRead
 from coach.store.clock import now
 from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, whole_file
 

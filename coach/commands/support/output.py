@@ -85,7 +85,7 @@ def exit_code_of(error: Exception) -> int | None:
     from coach.model.exercise import NoExercise, NoPosition
     from coach.model.no_session import NoSession
     from coach.screens.terminal import UnusableTerminal
-    from coach.store.live_session import SaveFailed
+    from coach.store.live_session import NotAdmitted, SaveFailed
     from coach.store.lock import InUse
     from coach.toml.diagnostic import FileFault, Refusal
 
@@ -97,6 +97,7 @@ def exit_code_of(error: Exception) -> int | None:
         NoSession: FAULTS,
         NoExercise: FAULTS,
         InUse: NOT_NOW,
+        NotAdmitted: NOT_NOW,
         UnusableTerminal: USAGE,
     }
     return next((code for kind, code in codes.items() if isinstance(error, kind)), None)

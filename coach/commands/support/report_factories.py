@@ -58,10 +58,10 @@ def _with_known_errors(call: Callable[P, T]) -> Callable[P, T]:
     return called
 
 
-def _forecast(path: Path) -> str:
+def _forecast(plan: Plan, _: Answers, at: datetime) -> str:
     from coach.reports.text.forecast import forecast_text
 
-    return forecast_text(plan_of(path), 1, clock.now().at)
+    return forecast_text(plan, 1, at)
 
 
 def _history(path: Path) -> str:
@@ -108,8 +108,15 @@ def _compare(plan: Plan, answers: Answers, at: datetime) -> str:
 
 
 def _next(report: PreviewReport) -> Callable[[Path], str]:
-    """The report on the client's next session."""
-    return lambda path: report(plan_of(path), Answers(), clock.now().at)
+    """The report on the client's next session, below why none may start now."""
+
+    def made(path: Path) -> str:
+        from coach.reports.text.preview import no_session_lines
+
+        plan = plan_of(path)
+        return "\n".join([*no_session_lines(plan.no_session), report(plan, Answers(), clock.now().at)])
+
+    return made
 
 
 PREVIEW_REPORTS: Mapping[PreviewReportName, PreviewReport] = {
@@ -121,6 +128,6 @@ _REPORTS: Mapping[ReportName, Callable[[Path], str]] = {
     "decisions": _next(_decisions),
     "setup": _next(_setup),
     "history": _history,
-    "forecast": _forecast,
+    "forecast": _next(_forecast),
     "check": _check,
 }

@@ -1,19 +1,47 @@
 """LANGUAGE/client.toml: what the client reads that no entry of the content says, a section for each screen."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Line, Name
+from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
+from coach.model.messages.learning import (
+    LessonMessages,
+    OwnTempoMessages,
+    PracticeMessages,
+    ProgressMessages,
+    TrainingPlanMessages,
+)
 from coach.model.messages.measured import ClientMeasuredMessages
 from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
-SignalName = Literal["count", "out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
+SpokenSignal = Literal["out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
+SignalName = Literal[SpokenSignal, "count"]  # a count is spoken as its number
+# The questions of a session that are not in form.toml; no form question may have one of these names.
+ScreenQuestion = Literal[
+    "pain_now",
+    "morning_after",  # no longer asked; answers of older records are exported with it
+    "settled",
+    "gap",
+    "night",
+    "relief",
+    "sign",
+    "activity",
+    "trouble",
+    "trouble_where",
+    "trouble_pain",
+    "pain",
+    "effort",
+    "two_more",
+    "skip",
+    "other_band",
+    "sets_today",
+]
 
 
-# One letter that is no other key of a question: b, p and q are, and n and u are the other answers.
-YesKey = Annotated[str, Field(pattern="^[ac-mor-tv-z]$")]
+# One letter that is no other key of a question: b, p, q and v are, and n and u are the other answers.
+YesKey = Annotated[str, Field(pattern="^[ac-mor-tw-z]$")]
 
 
 class ScaleMessages(Frozen):
@@ -23,8 +51,12 @@ class ScaleMessages(Frozen):
     yes_key: YesKey = Field(default="y", description="the key for yes; y works in every language")
     no: Line
     not_sure: Line
+    never: Line
+    once: Line
+    more_than_once: Line
+    at_least_once: Line
     none: Line
-    move: dict[Move, Line]
+    move: Complete[Move, Line]
 
 
 class KeyMessages(Frozen):
@@ -38,13 +70,17 @@ class KeyMessages(Frozen):
     stop_set: KeyWord
     skip_rest: KeyWord
     skip_set: KeyWord
+    practise: KeyWord
     other_band: KeyWord
     fewer_sets: KeyWord
     theme: KeyWord
     cue: KeyWord
     more: OneRow
     leave: KeyWord
+    voice: KeyWord
     quit: KeyWord
+    plan: KeyWord
+    why: KeyWord
     confirm: KeyWord
     help: KeyWord
     help_title: Title
@@ -95,7 +131,7 @@ class SetupMessages(Frozen):
     check_title: Title
     reach_title: Title
     how_to_tell_title: Line
-    side: dict[Literal["left", "right"], Line]
+    side: Complete[Literal["left", "right"], Line]
 
 
 class SetMessages(Frozen):
@@ -108,6 +144,8 @@ class SetMessages(Frozen):
     hold: PhaseWord
     back: PhaseWord
     relax: PhaseWord
+    own_pace: PhaseWord
+    unled: OneRow
     repetition: OneRow
     last_repetition: OneRow
     over: LargeWord
@@ -138,8 +176,8 @@ class FeedbackMessages(Frozen):
 class SoundMessages(Frozen):
     """What the voice says at each signal, and the messages of the sound check."""
 
-    spoken: dict[SignalName, Line]
-    signal: dict[SignalName, Line]
+    spoken: Annotated[dict[SignalName, Line], EveryName(get_args(SpokenSignal))]
+    signal: Complete[SignalName, Line]
     player: Line
     bell: Line
     remote: Line
@@ -147,6 +185,23 @@ class SoundMessages(Frozen):
     voice: Line
     no_voice: Line
     failed: Line
+
+
+class VoiceMessages(Frozen):
+    """What only the voice says, and what is shown about it. Units after a number are said as words."""
+
+    hurts: Line = Field(description="said at the start of every set: what to do if it hurts, far from the keyboard")
+    hurts_underfoot: Line = Field(description="the same where the client stands on the band")
+    set: Line
+    scale: Line
+    enter: Line
+    question_mark: Line
+    keys: Line = Field(description="said at the end of the first page")
+    units: dict[str, Line]
+    on: Line
+    off: Line
+    none: Complete[Literal["silent", "remote", "no_program", "no_player", "failed", "no_language"], Line]
+    not_kept: Line
 
 
 class ConfirmMessages(Frozen):
@@ -169,6 +224,9 @@ class PainMessages(Frozen):
 class EndMessages(Frozen):
     """The last screen."""
 
+    did: Line
+    did_nothing: Line
+    for_what: Line
     title: Title
     stopped_title: Title
     left_title: Title
@@ -210,17 +268,17 @@ class OfferMessages(Frozen):
 class CheckInMessages(Frozen):
     """Answers at the check-in by name, as a clause that fits into a sentence."""
 
-    settled: dict[Settled, Line]
-    gap: dict[GapReason, Line]
-    night: dict[NightPain, Line]
-    relief: dict[Literal["painkiller", "injection"], Line]
+    settled: Complete[Settled, Line]
+    gap: Complete[GapReason, Line]
+    night: Complete[NightPain, Line]
+    relief: Complete[Literal["painkiller", "injection"], Line]
 
 
 class BadDayMessages(Frozen):
     """What is said after a stop and in review, where the therapist set it."""
 
     title: Line
-    may_do: dict[Literal["movement", "rest"], Line]
+    may_do: Complete[Literal["movement", "rest"], Line]
     soreness: Line
     again: Line
     ring: Line
@@ -229,7 +287,7 @@ class BadDayMessages(Frozen):
 class InsteadMessages(Frozen):
     """Changes of the plan by the client: fewer sets, another band, a skipped set."""
 
-    reason: dict[SkipReason, Line]
+    reason: Complete[SkipReason, Line]
     skipped: Line
     band: Line
     all_count: Line
@@ -272,10 +330,10 @@ class PlainModeMessages(Frozen):
     from_above_underfoot: tuple[Line, ...]
     from_the_side: tuple[Line, ...]
     from_the_side_underfoot: tuple[Line, ...]
-    between: dict[Literal["rotation", "arm", "path"], Line]
-    turn: dict[Literal["facing", "diagonal", "side_on", "diagonal_away", "away"], Line]
-    anchor_side: dict[Literal["left", "right", "front", "back"], Line]
-    slope: dict[Literal["down", "level", "up"], Line]
+    between: Complete[Literal["rotation", "arm", "path"], Line]
+    turn: Complete[Literal["facing", "diagonal", "side_on", "diagonal_away", "away"], Line]
+    anchor_side: Complete[Literal["left", "right", "front", "back"], Line]
+    slope: Complete[Literal["down", "level", "up"], Line]
 
 
 class HandoutMessages(Frozen):
@@ -308,15 +366,21 @@ class ClientMessages(Frozen):
     scale: ScaleMessages
     keys: KeyMessages
     today: TodayMessages
-    question: dict[Name, QuestionScreenMessages]
+    question: Annotated[dict[Name, QuestionScreenMessages], EveryName(get_args(ScreenQuestion))]
     setup: SetupMessages
     set: SetMessages
-    drawing: dict[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance"], Line]
+    drawing: Complete[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance"], Line]
     rest: RestMessages
     feedback: FeedbackMessages
+    lesson: LessonMessages
+    own_tempo: OwnTempoMessages
+    practice: PracticeMessages
     sound: SoundMessages
+    voice: VoiceMessages
     confirm: ConfirmMessages
     pain: PainMessages
+    plan: TrainingPlanMessages
+    progress: ProgressMessages
     end: EndMessages
     offer: OfferMessages
     check_in: CheckInMessages

@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from coach.model.base import Frozen, Line
+from coach.model.base import Complete, Frozen, Line
 
 ProofKey = Literal["following", "before", "changed", "position", "exercise", "language", "size", "theme", "leave"]
 
@@ -16,7 +16,7 @@ class ProofMessages(Frozen):
     broken: Line
     never: Line
     not_made: Line
-    keys: dict[ProofKey, Line]
+    keys: Complete[ProofKey, Line]
 
 
 class ChangedMessages(Frozen):

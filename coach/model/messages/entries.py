@@ -1,12 +1,45 @@
 """Messages for the entries of the content: exercises, form questions, safety and rules."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Line, Name
-from coach.model.content_entries import Fault
+from coach.model.base import Complete, EveryName, Frozen, Line, Name
+from coach.model.content_entries import Fault, Urgency
+from coach.model.exercise import Landmark
 from coach.model.messages.layout_limits import OneRow, PhaseWord
+
+Trouble = Literal["ache", "sharp", "equipment", "not_sure"]
+Change = Literal[
+    "load_up",
+    "repetitions_up",
+    "load_up_reset",
+    "easier",
+    "lighter",
+    "lowest",
+    "untried",
+    "maintain",
+    "stays",
+    "review",
+    "today",
+    "spread",
+    "load",
+    "load_underfoot",
+    "one_strand",
+    "two_strands",
+]
+Missing = Literal[
+    "repetitions",
+    "two_more",
+    "second_session",
+    "more_sessions",
+    "capped",
+    "until_lifted",
+    "heavier_step",
+    "next_strength",
+    "next_uncertain",
+    "next_too_large",
+]
 
 
 class Cue(Frozen):
@@ -65,21 +98,24 @@ class ExerciseMessages(Frozen):
 
 
 class QuestionMessages(Frozen):
-    """A form question and how to tell."""
+    """A form question, what is shown before it is first asked, and how to tell."""
 
-    ask: Line = Field(description="the question, asked before anything is corrected")
-    yes: Line | None = Field(default=None, description="what yes means here, shown beside its key")
-    no: Line | None = Field(default=None, description="what no means here, shown beside its key")
+    ask: Line = Field(description="the question, how often the fault happened, asked before anything is corrected")
+    about: OneRow = Field(description="what it is about in a few words: said before the set after which it is asked")
+    teach: Line = Field(description="one sentence beside the two drawings: the right form, and the fault")
+    try_it: Line | None = Field(
+        default=None, description="how to try the fault once without the band, where that is harmless"
+    )
     how_to_tell: tuple[Line, ...] = Field(
-        default=(), description="how the client can tell: hand on the blade, mirror, wall"
+        default=(), description="how the client can tell: hand, mirror, somebody watching"
     )
 
 
 class FormMessages(Frozen):
-    """LANGUAGE/form.toml: form questions, follow-ups and faults, by name."""
+    """LANGUAGE/form.toml: form questions and faults, by name."""
 
     format: Literal[1]
-    question: dict[Name, QuestionMessages] = Field(description="questions and follow-ups by name")
+    question: dict[Name, QuestionMessages] = Field(description="questions by name")
     fault: dict[Fault, Line] = Field(
         description="each fault as a clause that fits into a sentence, such as: the band went slack"
     )
@@ -102,9 +138,11 @@ class SafetyMessages(Frozen):
     )
     check: dict[Name, CheckMessages] = Field(description="checks by name")
     sign: dict[Name, Line] = Field(description="warning signs by name")
-    trouble: dict[Name, Line] = Field(description="what else the pain key can name: ache, sharp, equipment, not_sure")
+    trouble: Annotated[dict[Name, Line], EveryName(get_args(Trouble))] = Field(
+        description="what else the pain key can name"
+    )
     region: dict[Name, Line] = Field(description="where it can hurt, by name")
-    urgency: dict[Literal["emergency", "same_day", "therapist"], Line] = Field(description="whom to see and how soon")
+    urgency: Complete[Urgency, Line] = Field(description="whom to see and how soon")
 
 
 class RuleMessages(Frozen):
@@ -125,9 +163,13 @@ class RulesMessages(Frozen):
 
     format: Literal[1]
     rule: dict[Name, RuleMessages] = Field(description="rules by name")
-    change: dict[Name, Line] = Field(description="what changes, shown after the reason")
-    missing: dict[Name, Line] = Field(description="what is missing for the next step up")
-    landmark: dict[Name, Line] = Field(description="heights of the anchor as landmarks of the body")
+    change: Annotated[dict[Name, Line], EveryName(get_args(Change))] = Field(
+        description="what changes, shown after the reason"
+    )
+    missing: Annotated[dict[Name, Line], EveryName(get_args(Missing))] = Field(
+        description="what is missing for the next step up"
+    )
+    landmark: Complete[Landmark, Line] = Field(description="heights of the anchor as landmarks of the body")
 
 
 class ClinicCautions(Frozen):

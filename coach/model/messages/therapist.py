@@ -1,10 +1,10 @@
 """LANGUAGE/therapist.toml: what the therapist reads, a section for each screen, report and command."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Line, Name
+from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.exercise import Coordinate, Direction
 from coach.model.messages.measured import MeasuredMessages
 from coach.model.messages.therapist_reports import (
@@ -32,6 +32,8 @@ class CaseloadMessages(Frozen):
     reading: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
     legend: Line
+    no_session_title: Line
+    load: Line
     nothing: Line
     today: Line
     days: Line
@@ -41,10 +43,10 @@ class CaseloadMessages(Frozen):
     type_to_filter: Line
     typed: Line
     sorted_by: Line
-    direction: dict[Direction, Line]
+    direction: Complete[Direction, Line]
     need: dict[Name, Line]
-    order: dict[CaseloadOrder, Line]
-    keys: dict[Literal["open", "sort", "clear", "leave", "again", "choose"], Line]
+    order: Complete[CaseloadOrder, Line]
+    keys: Complete[Literal["open", "sort", "clear", "leave", "again", "choose"], Line]
 
 
 ReportName = Literal["preview", "decisions", "setup", "pictures", "steering", "history", "forecast", "check"]
@@ -61,13 +63,60 @@ class ClientScreenMessages(Frozen):
     no_need: Line
     decided_title: Line
     tell_title: Line
+    no_session_title: Line
+    conditions_title: Line
     load: Line
     no_load: Line
     working: Line
     files_title: Line
-    status: dict[Status, Line]
-    report: dict[ReportName, Line]
-    keys: dict[Literal["back", "scroll", "open", "pictures"], Line]
+    status: Complete[Status, Line]
+    report: Complete[ReportName, Line]
+    keys: Complete[Literal["back", "scroll", "open", "pictures"], Line]
+
+
+# A key of a list, such as a band's name, stands alone.
+IntakeField = Literal[
+    "profile.name",
+    "profile.side",
+    "profile.stature_m",
+    "profile.mass_kg",
+    "profile.fractions",
+    "profile.language",
+    "profile.lengths.grip_lever_m",
+    "profile.lengths.shoulder_height_m",
+    "profile.lengths.upper_arm_m",
+    "profile.home.anchor_heights_cm",
+    "profile.home.nearest_cm",
+    "profile.home.farthest_cm",
+    "profile.home.strands",
+    "profile.plan.days",
+    "profile.plan.at",
+    "profile.plan.when",
+    "profile.plan.where",
+    "profile.plan.if_not",
+    "name",
+    "looks",
+    "resting_length_m",
+    "points",
+    "available_deg",
+    "force_n",
+    "lever_m",
+    "prescription.exercise",
+    "prescription.goal",
+    "prescription.positions",
+    "prescription.initials",
+    "prescription.dose.sets",
+    "prescription.dose.repetitions_min",
+    "prescription.dose.repetitions_max",
+    "prescription.dose.rest_s",
+    "prescription.dose.count_in_s",
+    "prescription.dose.days_a_week",
+    "prescription.dose.tempo",
+    "prescription.limits.pain_max",
+    "prescription.repaired_on",
+    "prescription.history",
+    "prescription.activities",
+]
 
 
 class IntakeMessages(Frozen):
@@ -86,11 +135,51 @@ class IntakeMessages(Frozen):
     leave_no: Line
     saved: Line
     not_saved: Line
-    keys: dict[Name, Line]
+    keys: Complete[Literal["next", "save", "leave"], Line]
     exercises: Line
-    heading: dict[Literal["client", "home", "band", "plan", "measured", "history", "lengths"], Line]
-    field: dict[StepName, Line] = Field(description="the label of each field, by its key")
+    heading: Complete[Literal["client", "home", "band", "plan", "measured", "history", "lengths"], Line]
+    field: Annotated[dict[StepName, Line], EveryName(get_args(IntakeField))] = Field(
+        description="the label of each field, by its key"
+    )
     hint: dict[StepName, Line] = Field(description="how to write the value of a field, where that is not obvious")
+
+
+SteeringField = Literal[
+    "position_deg",
+    "available_deg",
+    "until",
+    "signed_at",
+    "apprehension",
+    "despite",
+    "load.grade",
+    "load.strands",
+    "load.distance_cm",
+    "load.share",
+    "repetitions",
+    "dose.sets",
+    "dose.sets_least",
+    "dose.repetitions_min",
+    "dose.repetitions_max",
+    "dose.tempo.out_s",
+    "dose.tempo.hold_s",
+    "dose.tempo.back_s",
+    "dose.tempo.relax_s",
+    "dose.rest_s",
+    "dose.count_in_s",
+    "dose.days_a_week",
+    "goal",
+    "positions",
+    "bands",
+    "activities",
+    "repaired_on",
+    "anchor_height_cm",
+    "body_turn_deg",
+    "distance_cm",
+    "mean_nm",
+    "record",
+    "wrong_at",
+    "right_at",
+]
 
 
 class InstructionMessages(Frozen):
@@ -112,6 +201,7 @@ class StandingMessages(Frozen):
     range_cap: Line
     position_cap: Line
     allowed: Line
+    night_pain: Line
     limit: Line
     bands: Line
     goal: Line
@@ -129,7 +219,6 @@ class SteeringMessages(Frozen):
     standing: Line
     script: Line
     leads: Line
-    none_while_in_review: Line
     no_session: Line
     sign: Line
     initials: Line
@@ -154,12 +243,14 @@ class SteeringMessages(Frozen):
     limit_how: Line
     at_position: Line
     checked: Line
-    status: dict[Status, Line]
+    status: Complete[Status, Line]
     state: StandingMessages
-    instruction: dict[InstructionKind, InstructionMessages]
-    part: dict[Literal["dose", "limits", "setups", "programme"], InstructionMessages]
-    field: dict[StepName, Line] = Field(description="the label of each field, by its key")
-    keys: dict[Name, Line]
+    instruction: Complete[InstructionKind, InstructionMessages]
+    part: Complete[Literal["dose", "limits", "setups", "programme"], InstructionMessages]
+    field: Annotated[dict[StepName, Line], EveryName(get_args(SteeringField))] = Field(
+        description="the label of each field, by its key"
+    )
+    keys: Complete[Literal["next", "show", "sign", "back", "leave", "open", "scroll"], Line]
 
 
 PreviewKey = Literal["step", "part", "fewer", "timeline", "compare", "decisions", "setup", "clean", "back"]
@@ -178,7 +269,7 @@ class PreviewScreenMessages(Frozen):
     decisions_title: Line
     setup_title: Line
     stuck: Line
-    keys: dict[PreviewKey, Line]
+    keys: Complete[PreviewKey, Line]
 
 
 class TherapistMessages(Frozen):
@@ -193,7 +284,7 @@ class TherapistMessages(Frozen):
     preview_screen: PreviewScreenMessages
     decision_table: DecisionTableMessages
     forecast: ForecastMessages
-    along: dict[Coordinate, Line]
+    along: Complete[Coordinate, Line]
     setup_report: SetupReportMessages
     bands_report: BandsReportMessages
     history: HistoryMessages

@@ -1,10 +1,10 @@
 """The sections of LANGUAGE/therapist.toml for reports and commands."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Line, Name
+from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.exercise import Direction
 from coach.model.record import Status
 
@@ -30,14 +30,29 @@ class PreviewMessages(Frozen):
     gaps: Line
 
 
+ScenarioName = Literal[
+    "clean",
+    "no_two_more",
+    "not_sure",
+    "fault_once",
+    "too_heavy",
+    "pain_at_limit",
+    "pain_over_limit",
+    "not_settled",
+    "warning_sign",
+    "band_not_sound",
+    "under_bottom",
+]
+
+
 class DecisionTableMessages(Frozen):
     """What each kind of session would lead to."""
 
     title: Line
     how: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=6, max_length=6)]
-    kind: dict[Name, Line]
-    status: dict[Status, Line]
+    kind: Annotated[dict[Name, Line], EveryName(get_args(ScenarioName))]
+    status: Complete[Status, Line]
 
 
 class ForecastMessages(Frozen):
@@ -45,8 +60,11 @@ class ForecastMessages(Frozen):
 
     title: Line
     simulation: Line
-    assumed: Line
-    assumed_measured: Line
+    today: Line
+    strength: Complete[Literal["here", "elsewhere", "load"], Line] = Field(description="what strength is taken from")
+    training: Line
+    pain: Line
+    sources: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)]
     over: Line
     speed: Line
@@ -65,7 +83,7 @@ class SetupReportMessages(Frozen):
     underfoot_value: Line
     anchor: Line
     anchor_value: Line
-    why_height: dict[Literal["fixed", "nearest", "downward", "not_downward", "kept", "foot"], Line]
+    why_height: Complete[Literal["fixed", "nearest", "downward", "not_downward", "kept", "foot"], Line]
     turn: Line
     turn_value: Line
     free_height: Line
@@ -98,8 +116,8 @@ class SetupReportMessages(Frozen):
     torque_time_value: Line
     curve_title: Line
     curve_axes: Line
-    curve: dict[Literal["easier", "this", "harder"], Line]
-    curve_none: dict[Literal["easier", "harder"], Line]
+    curve: Complete[Literal["easier", "this", "harder"], Line]
+    curve_none: Complete[Literal["easier", "harder"], Line]
     ladder_title: Line
     ladder_columns: Annotated[tuple[Line, ...], Field(min_length=8, max_length=8)]
     ladder_part: Line
@@ -107,7 +125,7 @@ class SetupReportMessages(Frozen):
     next_small: Line
     next_large: Line
     next_light: Line
-    next_none: dict[Literal["top", "strength", "uncertain", "too_large"], Line]
+    next_none: Complete[Literal["top", "strength", "uncertain", "too_large"], Line]
     next_offered: Line
     easier: Line
     easier_value: Line
@@ -115,9 +133,21 @@ class SetupReportMessages(Frozen):
     likely_value: Line
     likely_one_point: Line
     likely_curve: Line
-    input: dict[
-        Literal["mark", "anchor_height", "body_turn", "lever", "arm_mass", "band", "feet"]
-        | Literal["elevation", "gap", "plane", "line"],
+    input: Complete[
+        Literal[
+            "mark",
+            "anchor_height",
+            "body_turn",
+            "lever",
+            "arm_mass",
+            "band",
+            "age",
+            "feet",
+            "elevation",
+            "gap",
+            "plane",
+            "line",
+        ],
         Line,
     ] = Field(description="what the load is computed from, as a source of its spread")
     share: Line
@@ -129,15 +159,15 @@ class SetupReportMessages(Frozen):
     place_not_at_home: Line
     place_turn: Line
     wrong_title: Line
-    wrong: dict[
+    wrong: Complete[
         Literal[
             "distance_cm", "height_cm", "turn_deg", "underfoot_cm", "gap_cm", "elevation_deg", "plane_deg", "line_cm"
         ],
         tuple[Line, Line],
     ] = Field(description="what is wrong, first where it is too little, then where it is too much")
     wrong_columns: Annotated[tuple[Line, ...], Field(min_length=3, max_length=3)]
-    wrong_effect: dict[Literal["harder", "easier", "alike"], Line]
-    wrong_trouble: dict[Literal["slack", "over", "impossible"], Line]
+    wrong_effect: Complete[Literal["harder", "easier", "alike"], Line]
+    wrong_trouble: Complete[Literal["slack", "over", "impossible"], Line]
     from_above: Line
     from_the_side: Line
     drawn: Line
@@ -149,13 +179,19 @@ class BandsReportMessages(Frozen):
     title: Line
     band: Line
     resting: Line
+    measured_on: Line
+    not_dated: Line
+    used: Line
+    before: Line
+    before_not_dated: Line
+    to_measure: Line
     twice: Line
     law: Line
     a_means: Line
     b_means: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)]
     curve_axes: Line
-    curve: dict[Literal["fitted", "extrapolated", "measured"], Line]
+    curve: Complete[Literal["fitted", "extrapolated", "measured"], Line]
     beyond: Line
     ceiling: Line
     doubts_title: Line
@@ -164,6 +200,9 @@ class BandsReportMessages(Frozen):
     out_of_order: Line
     one_point: Line
     how_to_add: Line
+
+
+CounterfactualName = Literal["clean_form", "whole_sets", "two_more", "settled", "no_gap", "all", "more_sessions"]
 
 
 class HistoryMessages(Frozen):
@@ -180,11 +219,13 @@ class HistoryMessages(Frozen):
     rated: Line
     trouble: Line
     number: dict[Name, Line] = Field(description="a number on which a decision rests, by its name in rules.toml")
-    change: dict[Name, Line] = Field(description="what would have changed the decision, by the name of the change")
-    leads: dict[Literal["load", "repetitions", "review", "complete", "hold"], Line]
+    change: Annotated[dict[Name, Line], EveryName(get_args(CounterfactualName))] = Field(
+        description="what would have changed the decision"
+    )
+    leads: Complete[Literal["load", "repetitions", "review", "complete", "hold"], Line]
     difference: Line
     not_said: Line
-    agreement: dict[Literal["missing", "agrees", "behind", "differs"], Line]
+    agreement: Complete[Literal["missing", "agrees", "behind", "differs"], Line]
     rebuilt: Line
     kept: Line
 
@@ -220,15 +261,15 @@ class HistoryChartMessages(Frozen):
     noise: Line
     letters: Line
     source: Line
-    error: dict[ErrorName, Line]
+    error: Complete[ErrorName, Line]
     weeks: Line
     computed: Line
     answered: Line
     shared: Line
-    picture: dict[ChartName, Line]
-    series: dict[SeriesName, Line]
-    lane: dict[LaneName, Line]
-    direction: dict[Direction, Line]
+    picture: Complete[ChartName, Line]
+    series: Complete[SeriesName, Line]
+    lane: Complete[LaneName, Line]
+    direction: Complete[Direction, Line]
 
 
 Paragraphs = Annotated[tuple[Line, ...], Field(min_length=1)]
@@ -249,8 +290,8 @@ class ExportMessages(Frozen):
     other_title: Line
     plan_title: Line
     dose: Line
-    range: dict[Direction, Line]
-    strength: dict[Direction, Line]
+    range: Complete[Direction, Line]
+    strength: Complete[Direction, Line]
 
 
 class BackupMessages(Frozen):

@@ -11,7 +11,9 @@ from coach.session.phrases import answer_text
 
 def questionnaire_response(profile: Profile, record: Record, content: Content) -> Json | None:
     """The last answer to each question; None without answers, as FHIR does not allow an empty response."""
-    answers = record.answers
+    followed = {one.follow_up for one in content.questions.values()}
+    # What older records asked after a fault is part of how often it happened.
+    answers = {step: value for step, value in record.answers.items() if step_names.within_group(step) not in followed}
     if not answers:
         return None
     groups = list(dict.fromkeys(step.partition(".")[0] for step in answers))
@@ -78,6 +80,10 @@ def _title(group: str, content: Content) -> str:
 
 
 def _item(step: str, value: int | str, record: Record, content: Content) -> Json:
+    form = content.questions.get(step_names.within_group(step))
+    if form is not None:
+        group = step_names.group_of(step)
+        value = form.how_often(value, record.answer(f"{group}.{form.follow_up}")) or value
     answer: Json = (
         {"valueInteger": value}
         if isinstance(value, int)

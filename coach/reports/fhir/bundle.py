@@ -43,13 +43,21 @@ _ACTIVITY: Mapping[Status, str] = {
 
 
 def fhir_bundle(
-    profile: Profile, prescription: Prescription, records: Sequence[Record], now: Progress, content: Content
+    profile: Profile,
+    prescription: Prescription,
+    records: Sequence[Record],
+    now: Progress,
+    content: Content,
+    no_session: str = "",
 ) -> Json:
-    """The bundle as JSON values; `now` is the client's progress. The same client gives the same bundle."""
+    """The bundle as JSON values; `now` is the client's progress. The same client gives the same bundle.
+
+    `no_session` says why no session may start now; it is the reason for the status of the activity.
+    """
     resources = [
         _patient(profile),
         _goal(profile, prescription, now),
-        _care_plan(profile, prescription, now, content),
+        _care_plan(profile, prescription, now, content, no_session),
         *measurement_observations(profile, content),
         *_sessions(profile, records, now, content),
     ]
@@ -87,7 +95,9 @@ def _goal(profile: Profile, prescription: Prescription, now: Progress) -> Json:
     }
 
 
-def _care_plan(profile: Profile, prescription: Prescription, now: Progress, content: Content) -> Json:
+def _care_plan(
+    profile: Profile, prescription: Prescription, now: Progress, content: Content, no_session: str
+) -> Json:
     """The prescription, its status, and every instruction signed since."""
     title = content.messages.exercises[prescription.exercise].title
     days = prescription.dose.days_a_week
@@ -107,7 +117,8 @@ def _care_plan(profile: Profile, prescription: Prescription, now: Progress, cont
                     "code": concept(
                         coding(LOINC, EXERCISE_ACTIVITY), coding(LOCAL, prescription.exercise), text=title
                     ),
-                    "status": _ACTIVITY[now.status] if now.sessions or now.status != "active" else "not-started",
+                    "status": _activity_status(now, no_session),
+                    **({"statusReason": {"text": no_session}} if no_session else {}),
                     "scheduledTiming": {"repeat": {"frequency": days, "period": 1, "periodUnit": "wk"}},
                     "description": _dose(prescription, content),
                 }
@@ -115,6 +126,13 @@ def _care_plan(profile: Profile, prescription: Prescription, now: Progress, cont
         ],
         **({"note": [_note(one) for one in prescription.sign_offs]} if prescription.sign_offs else {}),
     }
+
+
+def _activity_status(now: Progress, no_session: str) -> str:
+    """The status as a code of FHIR's CarePlanActivityStatus."""
+    if now.status == "active" and not now.sessions:
+        return "not-started"
+    return "on-hold" if now.status == "active" and no_session else _ACTIVITY[now.status]
 
 
 def _dose(prescription: Prescription, content: Content) -> str:

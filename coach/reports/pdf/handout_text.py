@@ -10,6 +10,7 @@ from coach.model.message_format import fill
 from coach.model.record import Record
 from coach.progression.facts import extract_facts
 from coach.session.admission.bad_day import bad_day_plan
+from coach.session.admission.client_conditions import cautions_of
 from coach.session.phrases import place_lines, position_messages, set_messages, setup_of, setup_values
 from coach.session.plan import Plan
 
@@ -86,7 +87,10 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
             fill(line, values) for line in (*place_lines(plan, values), *messages.arm, own.line, own.spread)
         ),
         checks_title=screens.setup.check_title,
-        checks=tuple(content.messages.safety.check[name].ask for name in plan.position.checks),
+        checks=(
+            *(content.messages.safety.check[name].ask for name in plan.position.checks),
+            *cautions_of(plan.profile, content),
+        ),
         cues_title=own.cues_title,
         cues=_cues(plan, records),
         stop_title=own.stop_title,

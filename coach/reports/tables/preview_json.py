@@ -5,7 +5,7 @@ from datetime import datetime
 
 from coach.model.answers_file import Answers
 from coach.reports.text.next_session import what_if
-from coach.reports.text.preview import script_lines
+from coach.reports.text.preview import conditions_of_plan, script_lines
 from coach.session.plan import Plan, open_record, script_of
 
 _Json = dict[str, object]
@@ -21,6 +21,8 @@ def preview_json(plan: Plan, at: datetime, answers: Answers | None = None) -> st
     data: _Json = {
         "format": 1,
         "profile": plan.profile.name,
+        "no_session": plan.no_session or None,
+        "conditions": conditions_of_plan(plan, at),
         "exercise": record.exercise,
         "position_deg": record.position_deg,
         "repetitions": record.repetitions,
@@ -51,5 +53,6 @@ def _what_if(plan: Plan, answers: Answers, at: datetime) -> _Json:
         "repetitions": answers.repetitions,
         "decision": found.ended.decision.model_dump(mode="json", exclude_none=True),
         "status": found.after.status,
+        "no_session": found.no_session or None,
         "differs": differing,
     }

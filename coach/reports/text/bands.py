@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping
 
-from coach.mechanics.band import Rubber, rubber_of, tension_n
+from coach.mechanics.band import Rubber, fit, rubber_of, tension_n
+from coach.mechanics.band_uncertainty import age_uncertainty
 from coach.mechanics.band_validation import (
     COMPARED_AT,
     BandFinding,
@@ -26,17 +27,28 @@ _MARK_WIDTH = 4
 _POINT, _BEYOND = "O", "."
 
 
-def bands_text(profile: Profile, limits: Mapping[str, float], messages: Messages) -> str:
-    """Every band of a client, at most 80 columns wide; uses the limits elongation_max and point_residual_max."""
+def bands_text(
+    profile: Profile, limits: Mapping[str, float], messages: Messages, used: Mapping[str, float] | None = None
+) -> str:
+    """Every band of a client, at most 80 columns wide; reads elongation_max, point_misfit_max and band_age_max.
+
+    `used` is by how many repetitions each band has aged since it was measured.
+    """
     texts = messages.therapist.bands_report
     lines = paragraph(fill(texts.title, {"profile": profile.name}))
     for grade in profile.bands:
         lines += _band(grade, limits["elongation_max"], texts)
+        lines += _age(grade, (used or {}).get(grade.name, 0.0), limits, texts)
     lines += heading(texts.doubts_title)
     found = validate_bands(profile.bands, limits)
     for one in found:
         lines += row("-", _finding(one, texts), 2)
-    if not found:
+    ages = {name: age_uncertainty(repetitions, limits) for name, repetitions in (used or {}).items()}
+    worn = [grade.name for grade in profile.bands if ages.get(grade.name, 0.0) > limits["band_age_max"]]
+    for name in worn:
+        values = {"grade": name, "percent": percent(ages[name]), "limit": percent(limits["band_age_max"])}
+        lines += row("-", fill(texts.to_measure, values), 2)
+    if not found and not worn:
         lines += paragraph(texts.no_doubt)
     return "\n".join([*lines, "", *paragraph(texts.how_to_add)]) + "\n"
 
@@ -64,6 +76,21 @@ def _band(grade: BandGrade, ceiling: float, texts: BandsReportMessages) -> list[
         *paragraph(fill(texts.beyond, reach)),
         *paragraph(fill(texts.ceiling, {"ceiling": percent(ceiling), "length_cm": cm(rest * (1 + ceiling))})),
     ]
+
+
+def _age(grade: BandGrade, repetitions: float, limits: Mapping[str, float], texts: BandsReportMessages) -> list[str]:
+    """When the band was measured, how much it was used since, and how it was measured before."""
+    dated = grade.measured_on is not None
+    said = [fill(texts.measured_on, {"day": grade.measured_on}) if dated else texts.not_dated]
+    if repetitions:
+        values = {"repetitions": round(repetitions), "percent": percent(age_uncertainty(repetitions, limits))}
+        said.append(fill(texts.used, values))
+    lines = paragraph(" ".join(said)) if dated or repetitions else []
+    for one in grade.earlier:
+        force_n = tension_n(fit(one.points, one.resting_length_m), 1.0, 1 + COMPARED_AT)
+        text = texts.before if one.measured_on is not None else texts.before_not_dated
+        lines += paragraph(fill(text, {"day": one.measured_on, "force": f"{force_n:.1f}"}))
+    return lines
 
 
 def _point(residual: Residual) -> tuple[str, ...]:

@@ -30,8 +30,8 @@ def decision_table(plan: Plan, at: datetime) -> tuple[DecisionRow, ...]:
 def decision_table_text(plan: Plan, at: datetime) -> str:
     """The table as text, at most 80 columns wide."""
     messages = plan.content.messages.therapist.decision_table
-    rows, unit = table_rows(plan, at), {"unit": plan.position.load_unit}
-    lines = [*heading(fill(messages.title, {"profile": plan.profile.name})), *paragraph(fill(messages.how, unit))]
+    rows, today = table_rows(plan, at), load_placeholders(plan.step, plan.content)
+    lines = [*heading(fill(messages.title, {"profile": plan.profile.name})), *paragraph(fill(messages.how, today))]
     return "\n".join([*lines, "", *columns([messages.columns, *rows], messages.title, left=3)]) + "\n"
 
 

@@ -3,20 +3,22 @@
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from random import Random
+from typing import Literal
 
-from coach.mechanics.first_step import measured_strength_nm
+from coach.mechanics.first_step import known_strength_nm, measured_strength_nm
 from coach.model.message_format import fill
+from coach.progression.decision_messages import load_placeholders
 from coach.reports.text.layout import columns, heading, nm, paragraph
 from coach.session.plan import Plan
 from coach.session.session_cache import SessionCache
-from coach.session.simulation.forecast import REVIEW_DURATION, SimulatedSession, simulate_sessions
+from coach.session.simulation.forecast import SimulatedSession, simulate_sessions
 from coach.session.simulation.virtual_client import VirtualClient
 
 WEEKS, LIVES = 12, 40
-# The strength of a simulated client (one repetition maximum) as a multiple of today's load: from just enough for the
-# bottom of a common range to well above its top (ours; Epley B, 1985, memory: 8 repetitions at 1/1.27, 18 at 1/1.6).
-_LEAST, _MOST = 1.3, 1.6
 _BAR = 24
+# The assumptions that the text names, by the limits forecast_...
+_PERCENTS = ("gain", "gain_share", "loss", "variation", "flare", "flare_over", "unsettled", "missed", "away")
+_NUMBERS = ("keep_days", "pain_sd", "flare_points", "flare_days", "away_days")
 
 
 @dataclass(frozen=True)
@@ -26,7 +28,6 @@ class Fan:
     lives: tuple[tuple[SimulatedSession, ...], ...]
     low_nm: float
     high_nm: float
-    client: VirtualClient
 
     def of_week(self, week: int) -> list[float]:
         """The load of each course at the end of a week, lowest first."""
@@ -39,20 +40,30 @@ def fan(plan: Plan, seed: int, now: datetime, lives: int = LIVES, weeks: int = W
     random = Random(seed)
     last = plan.before.last_session
     first = max(now, last + timedelta(days=2)) if last is not None else now
-    clients = [VirtualClient(random.uniform(*_strengths_nm(plan))) for _ in range(lives)]
+    pain = usual_pain(plan)
+    clients = [VirtualClient.assumed(random.uniform(*_strengths_nm(plan)), pain, plan.limits) for _ in range(lives)]
     gone = SessionCache()
     lived = tuple(tuple(simulate_sessions(plan, client, weeks, random.random, first, gone)) for client in clients)
     strengths = [client.strength_nm for client in clients]
-    return Fan(lived, min(strengths), max(strengths), clients[0])
+    return Fan(lived, min(strengths), max(strengths))
 
 
 def _strengths_nm(plan: Plan) -> tuple[float, float]:
     """The strengths of the lives: the measured one with its error either way, else a range around today's load."""
-    measured_nm = measured_strength_nm(plan.profile, plan.position)
+    limits, measured_nm = plan.limits, known_strength_nm(plan.profile, plan.position)
     if measured_nm is None:
-        return plan.step.mean_nm * _LEAST, plan.step.mean_nm * _MOST
-    error = plan.limits["strength_error"]
+        load_nm = plan.step.mean_nm
+        return load_nm * limits["forecast_strength_low"], load_nm * limits["forecast_strength_high"]
+    error = limits["strength_error"]
     return measured_nm * (1 - error), measured_nm * (1 + error)
+
+
+def usual_pain(plan: Plan) -> float:
+    """The level of pain of the lives: the client's usual one, else the last check-in, else the assumed one."""
+    before = plan.before
+    if before.usual_pain is not None:
+        return before.usual_pain
+    return before.pains[-1].pain if before.pains else plan.limits["forecast_pain"]
 
 
 def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> str:
@@ -60,7 +71,9 @@ def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> s
     # The simulation starts as if the therapist had ended a review.
     begun = replace(plan, before=plan.before.model_copy(update={"status": "active"}))
     made, messages = fan(begun, seed, now, lives), plan.content.messages.therapist.forecast
-    client, sessions = made.client, [one for life in made.lives for one in life]
+    sessions, limits = [one for life in made.lives for one in life], plan.limits
+    percents = {name: f"{limits[f'forecast_{name}'] * 100:g}" for name in _PERCENTS}
+    numbers = {name: f"{limits[f'forecast_{name}']:g}" for name in _NUMBERS}
     values: dict[str, object] = {
         "profile": plan.profile.name,
         "weeks": WEEKS,
@@ -70,24 +83,32 @@ def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> s
         "unit": plan.position.load_unit,
         "low": nm(made.low_nm),
         "high": nm(made.high_nm),
-        "gain": f"{client.gain * 100:g}",
-        "variation": f"{client.variation * 100:g}",
-        "soreness": f"{client.soreness * 100:g}",
-        "missed": f"{client.missed * 100:g}",
-        "days": REVIEW_DURATION.days,
+        "pain": f"{usual_pain(plan):g}",
+        "days": round(limits["forecast_review_days"]),
+        **percents,
+        **numbers,
+        **load_placeholders(plan.step, plan.content),
         "sessions": len(sessions),
         "share": f"{100 * sum(one.over for one in sessions) / max(len(sessions), 1):.1f}",
     }
     lines = [*heading(fill(messages.title, values)), *paragraph(fill(messages.simulation, values))]
-    measured = measured_strength_nm(plan.profile, plan.position) is not None
-    assumed = messages.assumed_measured if measured else messages.assumed
     lines += [
-        *paragraph(fill(assumed, values)),
+        *paragraph(fill(messages.today, values)),
+        *paragraph(fill(messages.strength[_strength_from(plan)], values)),
+        *paragraph(fill(messages.training, values)),
+        *paragraph(f"{fill(messages.pain, values)} {fill(messages.sources, values)}"),
         "",
         *_table(made, tuple(fill(head, values) for head in messages.columns)),
     ]
     lines += ["", *paragraph(fill(messages.over, values)), *paragraph(fill(messages.speed, values))]
     return "\n".join(lines) + "\n"
+
+
+def _strength_from(plan: Plan) -> Literal["here", "elsewhere", "load"]:
+    """What the strength of the lives is taken from."""
+    if measured_strength_nm(plan.profile, plan.position) is not None:
+        return "here"
+    return "load" if known_strength_nm(plan.profile, plan.position) is None else "elsewhere"
 
 
 def _table(made: Fan, head: tuple[str, ...]) -> list[str]:

@@ -98,7 +98,7 @@ def _session(one: JudgedRecord, content: Content, book: RuleBook) -> Iterator[st
         yield from _indented(fill(messages.tell, {"sentence": sentence}))
     yield from _activity_ratings(one, messages, book)
     for counterfactual in counterfactuals(one, book):
-        yield from _indented("- " + counterfactual_text(counterfactual, one, messages))
+        yield from _indented("- " + counterfactual_text(counterfactual, one, content))
 
 
 def _measured(one: JudgedRecord, content: Content, measured: Mapping[SetKey, MeasuredSet]) -> Iterator[str]:
@@ -142,9 +142,9 @@ def _activity_ratings(one: JudgedRecord, messages: HistoryMessages, book: RuleBo
     yield from _indented(fill(messages.rated, values))
 
 
-def counterfactual_text(counterfactual: Counterfactual, judged: JudgedRecord, messages: HistoryMessages) -> str:
+def counterfactual_text(counterfactual: Counterfactual, judged: JudgedRecord, content: Content) -> str:
     """A counterfactual as a sentence: what would have been different, and the decision it would have led to."""
-    decision, record = counterfactual.decision, judged.record
+    decision, record, messages = counterfactual.decision, judged.record, content.messages.therapist.history
     status: Literal["review", "complete"] | None = None
     if decision.status == "review" or decision.status == "complete":
         status = decision.status
@@ -156,7 +156,7 @@ def counterfactual_text(counterfactual: Counterfactual, judged: JudgedRecord, me
         "goal": judged.after.repetitions if counterfactual.change == "more_sessions" else record.repetitions,
         "from_nm": f"{record.rungs.step.mean_nm:.2f}",
         "to_nm": f"{decision.load.mean_nm:.2f}",
-        "unit": decision.load.load_unit,
+        **{name: load_placeholders(decision.load, content)[name] for name in ("unit", "spread")},
         "repetitions": decision.repetitions,
         "rule": decision.rule,
     }

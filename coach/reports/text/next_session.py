@@ -9,7 +9,6 @@ from coach.model.answers_file import Answers
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.therapist import SteeringMessages
-from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -20,7 +19,7 @@ from coach.progression.decision_messages import load_placeholders
 from coach.progression.state_machine import advance
 from coach.reports.text.decision_table import table_rows
 from coach.reports.text.layout import WIDTH, paragraph
-from coach.reports.text.preview import decision_lines, script_lines
+from coach.reports.text.preview import decision_lines, no_session_lines, script_lines
 from coach.session.admission.admit import admit
 from coach.session.phrases import tempo_values
 from coach.session.plan import Plan, open_record
@@ -36,6 +35,8 @@ class NextSession:
     state: tuple[str, ...]
     script: tuple[str, ...]
     decisions: tuple[str, ...]
+    no_session: str = ""
+    """Why none may start, and what to do; empty where one may."""
 
 
 def next_session(
@@ -44,16 +45,11 @@ def next_session(
     """The lines of the next session; if none is possible, the reason instead of the script."""
     messages = content.messages.therapist.steering
     state = tuple(_state(prescription, progress, content))
-    try:
-        admission = admit(profile, prescription, content, progress, at)
-    except NoSession as none:
-        return NextSession(state, (fill(messages.no_session, {"why": str(none)}),), ())
-    plan = admission.plan
+    admission = admit(profile, prescription, content, progress, at)
+    plan, why = admission.plan, admission.sentence
     state = (*state, *(_load_lines(plan) if plan is not None else ()))
-    if admission.obstacle == "review":
-        return NextSession(state, (messages.none_while_in_review,), ())
     if plan is None or not admission.may_start:
-        return NextSession(state, (fill(messages.no_session, {"why": admission.sentence}),), ())
+        return NextSession(state, (fill(messages.no_session, {"why": why}),), (), why)
     record = open_record(plan, at)
     script = tuple(text for _, texts in script_lines(plan, record) for text in texts)
     decisions = tuple(", ".join(cells) for cells in table_rows(plan, at))
@@ -87,6 +83,9 @@ def _state(prescription: Prescription, progress: Progress, content: Content) -> 
     if progress.strengthening_allowed:
         yield state.allowed
     values_now = content.limit_values(prescription.limits)
+    if progress.night_pain_known_on is not None:
+        until = progress.night_pain_known_on + timedelta(days=values_now["night_pain_days"] - 1)
+        yield fill(state.night_pain, {"until": until.isoformat()})
     for limit in content.limits:
         if values_now[limit.name] != limit.value:
             moved = {"name": limit.name, "value": f"{values_now[limit.name]:g}", "unit": limit.unit}
@@ -121,10 +120,14 @@ def comparison_text(compared: tuple[ComparisonPart, ...], messages: SteeringMess
 
 @dataclass(frozen=True)
 class WhatIf:
-    """The end of a session, the client's progress after it, and the next session compared with today's."""
+    """The end of a session, the client's progress after it, and the next session compared with today's.
+
+    `no_session` says why the next one may not start on its day; empty where it may.
+    """
 
     ended: Ended
     after: Progress
+    no_session: str
     parts: tuple[ComparisonPart, ...]
 
 
@@ -137,7 +140,12 @@ def what_if(plan: Plan, answers: Answers, at: datetime) -> WhatIf:
         next_session(plan.profile, plan.prescription, progress, plan.content, on)
         for progress, on in ((plan.before, at), (after, then))
     )
-    return WhatIf(ended, after, compare_next_sessions(today, following, plan.content.messages.therapist.steering))
+    return WhatIf(
+        ended,
+        after,
+        following.no_session,
+        compare_next_sessions(today, following, plan.content.messages.therapist.steering),
+    )
 
 
 def what_if_text(plan: Plan, answers: Answers, at: datetime) -> str:
@@ -145,5 +153,5 @@ def what_if_text(plan: Plan, answers: Answers, at: datetime) -> str:
     messages, found = plan.content.messages.therapist.preview, what_if(plan, answers, at)
     heads = {"before": messages.beside_before, "after": messages.beside_after, "nothing": messages.alike}
     beside = comparison_text(found.parts, plan.content.messages.therapist.steering.model_copy(update=heads))
-    decided = [messages.what_if, "", *decision_lines(found.ended.decision, plan)]
-    return "\n".join([*decided, "", messages.next_session, "", beside])
+    decided = [*no_session_lines(plan.no_session), messages.what_if, "", *decision_lines(found.ended.decision, plan)]
+    return "\n".join([*decided, "", messages.next_session, "", *no_session_lines(found.no_session), beside])

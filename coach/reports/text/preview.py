@@ -9,10 +9,11 @@ from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.record import Decision, Record
 from coach.progression.decision_messages import load_placeholders
+from coach.session.admission.client_conditions import therapist_lines
 from coach.session.form_feedback import feedback_if_clean
 from coach.session.phrases import question_text, setup_of, setup_values, step_text, tempo_values
 from coach.session.plan import Plan, open_record, script_of
-from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Work
+from coach.session.script import Ask, Rest, SetupAgain, Show, Step, Teach, Trial, Work
 
 _WIDTH = 80
 _INDENT = " " * 9
@@ -24,7 +25,8 @@ def preview_text(plan: Plan, at: datetime) -> str:
     record = open_record(plan, at)
     script = script_of(plan, record)
     lines = [fill(messages.title, {"profile": plan.profile.name}), ""]
-    lines += [*_today(plan, record), *decision_lines(plan.before.decision, plan), ""]
+    lines += [*no_session_lines(plan.no_session), *condition_lines(plan, at), *_today(plan, record)]
+    lines += [*decision_lines(plan.before.decision, plan), ""]
     for start_s, texts in script_lines(plan, record):
         minutes, seconds = divmod(round(start_s), 60)
         first, *rest = [line for text in texts for line in _wrapped(text)]
@@ -62,6 +64,23 @@ def _gaps(content: Content) -> Iterator[str]:
         )
 
 
+def no_session_lines(why: str) -> list[str]:
+    """Why no session may start, and an empty line; nothing where one may."""
+    return [*wrap(why, _WIDTH), ""] if why else []
+
+
+def condition_lines(plan: Plan, at: datetime) -> list[str]:
+    """The client's conditions and irritability for the therapist, and an empty line; nothing where there are none."""
+    texts = conditions_of_plan(plan, at)
+    return [*(line for text in texts for line in wrap(text, _WIDTH)), ""] if texts else []
+
+
+def conditions_of_plan(plan: Plan, at: datetime) -> tuple[str, ...]:
+    """The client's conditions and irritability for the therapist, one sentence each."""
+    profile = plan.profile
+    return therapist_lines(profile.condition, profile.irritability, plan.content, plan.limits, at.date())
+
+
 def _today(plan: Plan, record: Record) -> list[str]:
     values = {
         **load_placeholders(record.rungs.step, plan.content),
@@ -89,7 +108,10 @@ def _wrapped(text: str) -> list[str]:
 def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
     """The lines of one step, the heading first."""
     screens = plan.content.messages.client
-    if isinstance(step, Ask):
+    if isinstance(step, Trial):
+        yield screens.own_tempo.title
+        yield fill(screens.own_tempo.before, {"repetitions": step.repetitions})
+    elif isinstance(step, Ask):
         yield question_text(step, plan).ask
     elif isinstance(step, Work):
         values = {"set": step.number, "sets": record.dose.sets}
@@ -102,6 +124,9 @@ def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
         yield f"{title}: {round(step.seconds)} s"
     elif isinstance(step, SetupAgain):
         yield screens.setup.again_title
+    elif isinstance(step, Teach):
+        yield screens.lesson.title
+        yield plan.content.messages.form.question[step.question].teach
     else:
         yield from _shown(step, plan, record)
 

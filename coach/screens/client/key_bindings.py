@@ -8,8 +8,19 @@ from coach.model import step_names
 from coach.session.answer_keys import choice_of, meant_key
 from coach.session.form_feedback import feedback
 from coach.session.interruptions import available_bands, change_band, fewer_sets, report_trouble, skip_set
-from coach.session.runner import back, choose, confirm, go_on, may_go_back, pause, show_cue, stop_set, take_back
-from coach.session.script import Rest, SetupAgain, Show, Work
+from coach.session.runner import (
+    back,
+    choose,
+    confirm,
+    go_on,
+    may_go_back,
+    pause,
+    practise,
+    show_cue,
+    stop_set,
+    take_back,
+)
+from coach.session.script import Rest, SetupAgain, Show, Teach, Trial, Work
 from coach.session.state import Instant, State
 
 MAX_BINDINGS_SHOWN = 5
@@ -33,11 +44,11 @@ def _free(state: State) -> bool:
 
 
 def _read(state: State) -> bool:
-    return _free(state) and (isinstance(state.step, Show | SetupAgain))
+    return _free(state) and (isinstance(state.step, Show | Teach | Trial | SetupAgain))
 
 
 def _runs(state: State) -> bool:
-    return _free(state) and state.watch.since_s is not None
+    return _free(state) and state.watch.since_s is not None and isinstance(state.step, Work | Rest)
 
 
 def _paused(state: State) -> bool:
@@ -61,7 +72,7 @@ def _to_confirm(state: State) -> bool:
 
 
 def _may_skip(state: State) -> bool:
-    ready = state.step.name == step_names.REACH or isinstance(state.step, SetupAgain)
+    ready = (state.step.name == step_names.REACH and not state.plan.practice) or isinstance(state.step, SetupAgain)
     return (_read(state) and ready) or (isinstance(state.step, Rest) and (_runs(state) or _paused(state)))
 
 
@@ -74,9 +85,19 @@ def _may_do_fewer(state: State) -> bool:
     return _read(state) and state.step.name == step_names.TODAY and state.record.dose.sets > 1
 
 
+def _may_practise(state: State) -> bool:
+    return (
+        _read(state) and isinstance(state.step, Show) and state.step.name == step_names.REACH and not state.practising
+    )
+
+
 def _cue_kept_back(state: State) -> bool:
     """Before or in a set whose cue is shown only on request and has not been requested."""
-    waits = state.step.name == step_names.REACH or isinstance(state.step, Rest) or _runs(state)
+    waits = (
+        (state.step.name == step_names.REACH and not state.plan.practice)
+        or isinstance(state.step, Rest)
+        or _runs(state)
+    )
     if not waits or not _free(state) or state.cue_asked_for == state.set_number:
         return False
     return not feedback(state.plan, state.record).shown
@@ -88,7 +109,17 @@ def _calm(state: State) -> bool:
     return not state.over and state.chosen is None and not asked_by_it
 
 
+def _may_ask_why(state: State) -> bool:
+    return state.over and not state.plan.practice
+
+
+def _aside(state: State) -> bool:
+    """Whether nothing is kept of this session."""
+    return state.plan.rehearsal or state.plan.practice
+
+
 PAIN = KeyBinding("p", "pain", _calm, report_trouble)
+PRACTISE = KeyBinding("w", "practise", _may_practise, practise)
 SESSION_BINDINGS: tuple[KeyBinding, ...] = (
     KeyBinding("enter", "go_on", _read, go_on),
     KeyBinding("enter", "resume", _paused, go_on),
@@ -98,23 +129,27 @@ SESSION_BINDINGS: tuple[KeyBinding, ...] = (
     PAIN,
     KeyBinding("s", "stop_set", _in_set, stop_set),
     KeyBinding("k", "skip_set", _may_skip, skip_set),
+    PRACTISE,
     KeyBinding("o", "other_band", _other_band_fits, change_band),
     KeyBinding("f", "fewer_sets", _may_do_fewer, fewer_sets),
 )
 BACK = KeyBinding("b", "back", may_go_back, back)
 CUE = KeyBinding("c", "cue", _cue_kept_back, show_cue)
 THEME = KeyBinding("t", "theme", lambda state: _read(state) or _resting(state), lambda state, _: state)
+VOICE = KeyBinding("v", "voice", lambda state: not state.over, lambda state, _: state)
 LEAVE = KeyBinding("q", "leave", lambda state: not state.over, lambda state, _: state)
+PLAN = KeyBinding("w", "plan", lambda state: state.over and not _aside(state), lambda state, _: state)
+WHY = KeyBinding("r", "why", _may_ask_why, lambda state, _: state)
 QUIT = KeyBinding("enter", "quit", lambda state: state.over, lambda state, _: state)
 
 HELP = KeyBinding("question_mark", "help", lambda state: not state.over, lambda state, _: state)
 
-ALL_BINDINGS: tuple[KeyBinding, ...] = (*SESSION_BINDINGS, BACK, CUE, THEME, LEAVE, QUIT)
+ALL_BINDINGS: tuple[KeyBinding, ...] = (*SESSION_BINDINGS, BACK, CUE, THEME, VOICE, LEAVE, PLAN, WHY, QUIT)
 
 
 def active_bindings(state: State) -> tuple[KeyBinding, ...]:
-    """The bindings that work in this state, in display order; a key never has two meanings at once."""
-    shown = [binding for binding in ALL_BINDINGS if binding.fits(state)]
+    """The bindings to show in this state, in order; a key never has two meanings at once. ? names the others too."""
+    shown = [binding for binding in ALL_BINDINGS if binding.fits(state) and binding is not VOICE]
     words = [binding.word for binding in shown]
     once = tuple(binding for number, binding in enumerate(shown) if binding.word not in words[:number])
     for dispensable in (THEME, CUE, BACK):  # all of them work, and ? names them

@@ -7,13 +7,17 @@ from coach.model.message_format import fill
 from coach.screens.client.page_types import ScreenPage, TextPage
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.resume_prompts import kept_lines
+from coach.session.phrases import urgency_text
 from coach.session.plan import Plan
 from coach.store.live_session import LiveSession
 
 
-def live_page(live: LiveSession, setups: SetupCache) -> ScreenPage:
-    """The page to show now. It does not claim to be saved where it is not, and says why instead."""
-    state = live.state
+def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) -> ScreenPage:
+    """The page to show now. It does not claim to be saved where it is not, and says why instead.
+
+    `why_shown`: the end says its rule and source without being asked.
+    """
+    state = live.state._replace(why_shown=live.state.why_shown or why_shown)
     page = page_at(state, setups.of(state), live.now_s)
     if not isinstance(page, TextPage):
         return page
@@ -32,8 +36,15 @@ def live_page(live: LiveSession, setups: SetupCache) -> ScreenPage:
 
 
 def farewell_of(live: LiveSession | None, plan: Plan) -> str:
-    """What is kept of a session that was closed before its decision: all of it, or what is not and why."""
-    messages = plan.content.messages.client
+    """The closing message: the decision, or what is kept of a session that was closed before it."""
+    messages, ended = plan.content.messages.client, live.state.record.ended if live is not None else None
+    if live is not None and ended is not None:
+        urgent = urgency_text(ended.decision, plan.content)
+        if plan.practice:
+            return f"{urgent} {messages.practice.saved}".strip()
+        return f"{urgent} {ended.decision.reason}\n{not_kept_line(live)}".strip()
+    if plan.practice:
+        return messages.practice.saved
     if plan.rehearsal:
         return messages.rehearsal.saved
     return messages.offer.kept if live is None else not_kept_line(live) or kept_lines(live.state)

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+from coach.model.message_format import fill
+from coach.model.messages.client import KeyMessages
 from coach.screens.client.page_types import TextPage
 from coach.session.script import Ask
 
@@ -41,6 +43,12 @@ class NumberEntry:
             self.draft, self.typed = int(key), True
             return None
         return self._finished(key)
+
+    def note(self, messages: KeyMessages) -> str:
+        """What is typed so far, and how it goes on."""
+        if self.typed and self.draft == 1:
+            return messages.one_or_ten
+        return fill(messages.number, {"number": self.draft})
 
     def on_page(self, page: TextPage) -> TextPage:
         """The page with the number typed so far marked on its scale."""

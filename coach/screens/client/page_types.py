@@ -20,7 +20,7 @@ class TextPage:
 
     `lead` is the main sentence, `lines` the details, `alert` a warning above both. `low` and `high` name the ends
     of a scale. `large`: the lead is one word, to be read from a distance. `banner`: a word above everything, to be
-    read from a distance.
+    read from a distance. `at_mark`: whoever reads it stands at the mark, so that lead and answers are drawn large.
     """
 
     title: str
@@ -36,14 +36,28 @@ class TextPage:
     labels: tuple[tuple[str, str], ...] = ()
     large: bool = False
     banner: str = ""
+    at_mark: bool = False
+
+
+@dataclass(frozen=True)
+class LessonPage:
+    """The right form beside one fault, moving. `lead`: one sentence; `lines`: how to tell, and how to try it."""
+
+    title: str
+    lead: str
+    lines: tuple[str, ...]
+    right: str
+    wrong: str
+    right_scene: Scene
+    wrong_scene: Scene | None
 
 
 @dataclass(frozen=True)
 class SetPage:
     """A moment of a set: text to be read from three metres away, and the arm moving at the tempo.
 
-    `part` is the share of the set done, 0 to 1. `widest` has each phase word with its longest count, so that one size
-    of letters fits them all.
+    `part` is the share of the set done, 0 to 1. `counting_in`: nothing moves yet, so that the cue has room in large
+    letters. `widest` has each phase word with its longest count, so that one size of letters fits them all.
     """
 
     title: str
@@ -55,16 +69,21 @@ class SetPage:
     part: float
     scene: Scene
     widest: tuple[str, ...]
+    counting_in: bool = False
 
 
 @dataclass(frozen=True)
 class RestPage:
-    """A moment of a rest: the seconds left, what to think of next, and the share of the rest that is over, 0 to 1."""
+    """A moment of a rest: the seconds left, what to think of next, and the share of the rest that is over, 0 to 1.
+
+    `cue` is the cue of the next set, to be drawn large; empty if it is shown on request only.
+    """
 
     title: str
     left: str
     lines: tuple[str, ...]
     part: float
+    cue: str = ""
 
 
-ScreenPage = TextPage | SetPage | RestPage
+ScreenPage = TextPage | LessonPage | SetPage | RestPage

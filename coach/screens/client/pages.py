@@ -15,11 +15,14 @@ from coach.model.message_format import fill
 from coach.model.messages.client import SetMessages
 from coach.model.record import Record
 from coach.progression.decision_messages import load_placeholders
+from coach.progression.timing import timing_is_off
 from coach.screens.client.end_page import end_page
-from coach.screens.client.key_bindings import CUE
+from coach.screens.client.key_bindings import CUE, PRACTISE
+from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
 from coach.session.form_feedback import feedback
+from coach.session.lessons.pacing import is_paced
 from coach.session.phrases import (
     place_lines,
     set_messages,
@@ -29,7 +32,7 @@ from coach.session.phrases import (
     tempo_values,
 )
 from coach.session.plan import Plan
-from coach.session.script import Rest, SetupAgain, Work
+from coach.session.script import Ask, Rest, SetupAgain, Teach, Trial, Work
 from coach.session.state import State
 from coach.session.tempo import SetMoment, SetTiming
 
@@ -94,6 +97,8 @@ def page_at(state: State, context: SetupContext, now_s: float) -> ScreenPage:
 
 def with_rehearsal_mark(title: str, plan: Plan) -> str:
     """The title of a page, marked as a rehearsal if the session is one."""
+    if plan.practice:
+        return fill(plan.content.messages.client.practice.mark, {"title": title})
     return fill(plan.content.messages.client.rehearsal.mark, {"title": title}) if plan.rehearsal else title
 
 
@@ -102,9 +107,13 @@ def _page(state: State, context: SetupContext, now_s: float) -> ScreenPage:
     if state.over or state.chosen is not None or state.question is not None or (state.paused and moment is not None):
         return page_of(state, context)
     if isinstance(state.step, Work) and moment is not None:
-        return set_page(state, state.step, moment, context)
+        return set_page(state, state.step.number, state.step.time, moment, context)
+    if state.practising and moment is not None and state.remaining_set is not None:
+        return _practice_page(state, state.remaining_set, moment, context)
     if isinstance(state.step, Rest):
         return rest_page(state, state.step, now_s)
+    if isinstance(state.step, Teach):
+        return lesson_page(state, state.step, context.setup, now_s)
     return page_of(state, context)
 
 
@@ -199,19 +208,53 @@ def _labels(context: SetupContext) -> tuple[tuple[str, str], ...]:
 
 def _reach_page(state: State, context: SetupContext) -> TextPage:
     text = step_text(step_names.REACH, state.plan, context.values)
-    lines = (*text.lines[1:], *_about_form(state), state.plan.content.messages.client.set.before)
-    return TextPage(text.title, text.lines[0], lines)
+    timing, screens = _own_tempo_lines(state), state.plan.content.messages.client
+    if isinstance(state.step, Trial) and state.record.own_tempo is None:
+        title = screens.own_tempo.title
+        running = state.watch.since_s is not None
+        return TextPage(title, timing[0]) if running else TextPage(title, text.lines[0], (*text.lines[1:], *timing))
+    if timing:
+        return TextPage(screens.own_tempo.title, timing[0], (*_about_form(state), screens.set.before))
+    values = {"repetitions": state.practice_repetitions, "key": PRACTISE.key}
+    if state.plan.practice:
+        return TextPage(text.title, text.lines[0], (*text.lines[1:], fill(screens.practice.before, values)))
+    led = fill(screens.practice.offer, values)
+    return TextPage(text.title, text.lines[0], (*text.lines[1:], led, *_about_form(state), screens.set.before))
+
+
+def _own_tempo_lines(state: State) -> tuple[str, ...]:
+    """How the client's own tempo is timed, or how it compared; empty where it is not timed today."""
+    trial, messages = state.step, state.plan.content.messages.client.own_tempo
+    if not isinstance(trial, Trial):
+        return ()
+    timed = state.record.own_tempo
+    if timed is None:
+        values = {"repetitions": trial.repetitions}
+        return (fill(messages.running if state.watch.since_s is not None else messages.before, values),)
+    off = timing_is_off(timed, state.plan.limits)
+    faster = timed.took_s < timed.right_s
+    line = messages.right if not off else messages.too_fast if faster else messages.too_slow
+    return (fill(line, {"took": round(timed.took_s), "right": round(timed.right_s)}),)
 
 
 def _about_form(state: State) -> tuple[str, ...]:
     """Praise after clean sets and the cue of the next set; or that no cue is shown, and the key that shows it."""
     messages, about = state.plan.content.messages.client, feedback(state.plan, state.record)
     values = {"sets": about.clean_sets, "cue": about.cue, "key": CUE.key}
+    asked = _asked_after(state)
     if not about.shown and state.cue_asked_for != state.set_number:
-        return (fill(messages.feedback.no_cue, values),)
+        return (fill(messages.feedback.no_cue, values), *asked)
     praise = messages.feedback.clean_sets if about.clean_sets > 1 else messages.feedback.clean_set
     lines = (*([praise] if about.just_clean else []), messages.rest.next_cue)
-    return tuple(fill(line, values) for line in lines)
+    return (*(fill(line, values) for line in lines), *asked)
+
+
+def _asked_after(state: State) -> tuple[str, ...]:
+    """What the client will be asked about after the next set."""
+    content, number = state.plan.content, state.set_number
+    steps = (step for step in state.script.steps if isinstance(step, Ask) and step.set_number == number)
+    about = [content.messages.form.question[step.question].about for step in steps if step.scale == "how_often"]
+    return (fill(content.messages.client.lesson.asked_after, {"about": ", ".join(about)}),) if about else ()
 
 
 def _setup_again_page(state: State, context: SetupContext) -> TextPage:
@@ -237,29 +280,41 @@ def _paused_page(state: State, work: Work) -> TextPage:
     return TextPage(fill(screens.title, values), screens.paused, (fill(screens.paused_why, values),), large=True)
 
 
-def set_page(state: State, work: Work, moment: SetMoment, context: SetupContext) -> SetPage:
+def _practice_page(state: State, time: SetTiming, moment: SetMoment, context: SetupContext) -> SetPage:
+    """A moment of the movement without the band: as in a set, and no band is drawn."""
+    page = set_page(state, 0, time, moment, context)
+    strokes = tuple(stroke for stroke in page.scene.strokes if stroke.role not in ("band_now", "anchor"))
+    title = state.plan.content.messages.client.practice.title
+    return replace(page, title=title, cue="", scene=replace(page.scene, strokes=strokes))
+
+
+def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, context: SetupContext) -> SetPage:
     """The page of a moment in a set."""
     plan, screens = state.plan, set_messages(state.plan.content, state.plan.before.exercise)
-    setup, total = context.setup, work.time.repetitions
+    setup, total = context.setup, time.repetitions
     start, end = setup.arc.q[0], setup.arc.q[-1]
     values = {
-        "set": work.number,
+        "set": number,
         "sets": state.record.sets_today,
         "repetition": moment.repetition,
         "repetitions": total,
     }
     line = screens.last_repetition if moment.repetition == total else screens.repetition
-    phases = screens.model_dump()
+    phases, pace = screens.model_dump(), state.pace
+    led = moment.phase == "count_in" or is_paced(pace, moment.repetition, total)
+    word = str(phases["count_in" if moment.phase == "over" else moment.phase])
+    counted = led and (pace == "seconds" or moment.phase == "count_in")
     return SetPage(
         title=f"{fill(screens.title, values)} · {load_placeholders(setup.step, plan.content)['load']}",
-        word=str(phases["count_in" if moment.phase == "over" else moment.phase]),
-        count=str(max(1, -int(-moment.left_s // 1))),
-        repetition=f"{moment.repetition}/{total}",
-        repetition_words=fill(line, values),
+        word=word if led else screens.own_pace,
+        count=str(max(1, -int(-moment.left_s // 1))) if counted else "",
+        repetition=f"{moment.repetition}/{total}" if led else str(total),
+        repetition_words=fill(line if led else screens.unled, values),
         cue=_cue_shown(state),
-        part=moment.whole / total,
-        scene=context.arm_at(start + moment.arc_fraction * (end - start)),
-        widest=_widest(work.time, screens),
+        part=moment.whole / total if led else 0.0,
+        scene=context.arm_at(start + (moment.arc_fraction if led else 0.0) * (end - start)),
+        widest=_widest(time, screens),
+        counting_in=moment.phase == "count_in",
     )
 
 
@@ -278,6 +333,7 @@ def _widest(time: SetTiming, messages: SetMessages) -> tuple[str, ...]:
         (messages.hold, tempo.hold_s),
         (messages.back, tempo.back_s),
         (messages.relax, tempo.relax_s),
+        (messages.own_pace, 1.0),
     )
     return tuple(f"{word} {math.ceil(seconds)}" for word, seconds in phases if seconds)
 
@@ -302,7 +358,11 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
     lines = (*_too_much(state), *_about_form(state), changed, screens.next_set)
     left = str(-int(-left_s // 1))
     return RestPage(
-        fill(screens.title, values), left, tuple(fill(line, values) for line in lines), 1 - left_s / rest.seconds
+        fill(screens.title, values),
+        left,
+        tuple(fill(line, values) for line in lines),
+        1 - left_s / rest.seconds,
+        _cue_shown(state),
     )
 
 

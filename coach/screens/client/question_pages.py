@@ -28,11 +28,12 @@ def question_page(state: State, question: Ask, values: Mapping[str, object]) -> 
         listed=messages.how_to_tell,
         choices=tuple(
             AnswerOption(_key(choice, plan), option_text(question, choice.value, plan), choice.value == said)
-            for choice in _in_order(question, plan)
+            for choice in choices(question, plan.content.signs)
         ),
         low=messages.low or "",
         high=messages.high or "",
         alert=fill(plan.content.messages.safety.check[question.question].mend, values) if failed else "",
+        at_mark=bool(question.set_number) and state.asking is None,  # who pressed a key for it is at the keyboard
         banner=plan.content.messages.client.set.over if _set_just_ended(state, question) else "",
     )
 
@@ -41,16 +42,6 @@ def _key(choice: Choice, plan: Plan) -> str:
     """The key that is shown: a number is typed as it is written, and yes has the letter of the language."""
     number = isinstance(choice.value, int) and choice.key == TEN
     return str(choice.value) if number else shown_key(choice, plan.content)
-
-
-def _in_order(question: Ask, plan: Plan) -> tuple[Choice, ...]:
-    """The answers in the order shown: of a form question the one without a fault first, whichever word that is."""
-    shown = choices(question, plan.content.signs)
-    form = plan.content.questions.get(question.question)
-    if form is None and question.question not in plan.content.messages.form.question:
-        return shown
-    clean = form.clean_answer if form is not None else "no"
-    return tuple(sorted(shown, key=lambda choice: choice.value != clean))
 
 
 def _set_just_ended(state: State, question: Ask) -> bool:

@@ -33,6 +33,8 @@ def leave_page(plan: Plan) -> TextPage:
         AnswerOption(PAIN.key, pain),
     )
     question = rehearsal.leave if plan.rehearsal else messages.leave
+    if plan.practice:
+        question = plan.content.messages.client.practice.saved
     return TextPage(with_rehearsal_mark(messages.leave_title, plan), question, choices=answers)
 
 

@@ -23,27 +23,29 @@ from coach.screens.client.key_bindings import (
     HELP,
     LEAVE,
     PAIN,
+    PLAN,
     QUIT,
     THEME,
+    VOICE,
+    WHY,
     active_bindings,
     binding_for,
 )
 from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.key_help import help_page, unknown_key_line
-from coach.screens.client.live_page import farewell_of, live_page, not_kept_line
+from coach.screens.client.live_page import farewell_of, live_page
 from coach.screens.client.number_entry import NumberEntry
-from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
-from coach.screens.client.views import PageView, RestView, SetView, make_body
+from coach.screens.client.views import LessonView, PageView, RestView, SetView, make_body
+from coach.screens.sound.announcer import announcer_for
 from coach.screens.sound.players import SILENCE, SoundOutput
-from coach.screens.sound.sounder import Sounder
 from coach.screens.theme import next_theme
 from coach.screens.widgets.text import ClickableText, clickable, key_lines, static_text
 from coach.session.answer_keys import meant_key
-from coach.session.phrases import set_messages, spoken_signals, urgency_text
 from coach.session.runner import pause
-from coach.session.signals import signals_between, until_change_s
+from coach.session.signals import until_change_s
 from coach.store.clock import Clock
 from coach.store.live_session import LiveSession, Opening, SaveFailed, start_session
 
@@ -52,7 +54,7 @@ FRAMES_PER_SECOND = 20
 _JUST_AFTER_S = 0.0005
 OpenPrompt = Literal["resume", "leave", "help"]
 # These act at once: they answer nothing, and a stop must never wait. The arrows repeat while they are held.
-_AT_ONCE = ("pain", "pause", "stop_set", "leave", "help")
+_AT_ONCE = ("pain", "pause", "stop_set", "voice", "leave", "help")
 _ARROWS = ("left", "right")
 
 
@@ -60,6 +62,7 @@ class SessionApp(BaseApp):
     """One session of one client."""
 
     CSS_PATH = "session.tcss"
+    plan_wanted = False  # whether the client left to write down when to train next
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "ask_to_leave", show=False, priority=True),
         Binding("ctrl+q", "keep_and_close", show=False, priority=True),
@@ -75,10 +78,9 @@ class SessionApp(BaseApp):
         answer_player: AnswerPlayer | None = None,
         guard: KeyGuard | None = None,
     ) -> None:
-        profile, exercise = opening.store.profile, opening.plan.before.exercise
-        super().__init__(theme or profile.theme)
-        spoken = spoken_signals(content.messages.client.sound, set_messages(content, exercise))
-        self._sounder = Sounder(sound_output, spoken, profile.language, self.bell, clock)
+        super().__init__(theme or opening.store.profile.theme)
+        self._setups = SetupCache()
+        self._announcer = announcer_for(opening, sound_output, self.bell, clock, self._setups)
         self._wake: asyncio.TimerHandle | None = None
         self._wake_at_s = 0.0
         self._content = content
@@ -86,12 +88,12 @@ class SessionApp(BaseApp):
         self._clock = clock
         self._answer_player = answer_player
         self._live: LiveSession | None = None
-        self._setups = SetupCache()
         self._open_prompt: OpenPrompt | None = None
         self._guard = guard
         self._number = NumberEntry()
         self._note = ""
         self._key_note = ""
+        self._why_shown = False
         self._place_shown: object = None
         self._drawn: object = None
         self._drawn_for: object = None
@@ -116,21 +118,21 @@ class SessionApp(BaseApp):
     def on_mount(self) -> None:
         """Start the timers."""
         self.exit_on_signal()
-        self._guard_page()
+        self._page_shown(self._page()[0])
         self.set_interval(1 / FRAMES_PER_SECOND, self._frame)
         if self._answer_player is not None:
             self.set_interval(1 / FRAMES_PER_SECOND, partial(self._play_answer, self._answer_player))
         self._wake_at_change()
 
     def on_ready(self) -> None:
-        """Prepare the tones, only now so that the first screen appears sooner."""
-        self.run_worker(self._sounder.prepare, thread=True)
+        """Prepare tones and words, only now so that the first screen appears sooner."""
+        self.run_worker(partial(self._announcer.prepare, self._clock().at), thread=True)
 
     def on_unmount(self) -> None:
         """Cancel the timer and silence the sound."""
         if self._wake is not None:
             self._wake.cancel()
-        self._sounder.close()
+        self._announcer.sounder.close()
 
     async def on_key(self, event: Key) -> None:
         """Handle one key: an answer, a binding, or a key without meaning."""
@@ -157,6 +159,8 @@ class SessionApp(BaseApp):
         else:
             with self._save_failures_noted():
                 self._press(key)
+        if self._key_note:
+            self._announcer.note(self._key_note)
         await self._draw()
 
     def _acts_at_once(self, key: str) -> bool:
@@ -172,6 +176,7 @@ class SessionApp(BaseApp):
             yield
         except SaveFailed as error:
             self._note = fill(self._content.messages.client.offer.not_saved, {"reason": str(error)})
+            self._announcer.note(self._note)
 
     def on_resize(self, _: Resize) -> None:
         """Redraw after this message; only then is the new size in effect."""
@@ -212,13 +217,18 @@ class SessionApp(BaseApp):
         asked = None if live.state.over or live.state.chosen is not None else live.state.question
         meant = self._number.press(meant_key(key, self._content), asked)
         if meant is None:
-            self._key_note = self._number_note()
+            self._key_note = self._number.note(self._content.messages.client.keys)
             return
         binding = binding_for(meant, live.state)
-        if binding is QUIT:
+        if binding is QUIT or binding is PLAN:
+            self.plan_wanted = binding is PLAN
             self.exit(return_code=0)
+        elif binding is WHY:
+            self._why_shown = True
         elif binding is THEME:
             self.theme = next_theme(self.theme)
+        elif binding is VOICE:
+            self._key_note = self._announcer.switch_voice()
         elif binding is LEAVE:
             self._ask_to_leave(live)
         elif binding is HELP:
@@ -228,12 +238,6 @@ class SessionApp(BaseApp):
             live.act(binding.run)
         elif not live.state.over:
             self._key_note = unknown_key_line(key, live.state, self._page_of(live))
-
-    def _number_note(self) -> str:
-        messages, draft = self._content.messages.client.keys, self._number.draft
-        if self._number.typed and draft == 1:
-            return messages.one_or_ten
-        return fill(messages.number, {"number": draft})
 
     def _answer_prompt(self, offer: OpenPrompt, key: str) -> None:
         pressed, key = key, meant_key(key, self._content)
@@ -257,24 +261,26 @@ class SessionApp(BaseApp):
     @property
     def farewell(self) -> str:
         """The closing message: the decision, or that the session is kept as it stands."""
-        live = self._live
-        if live is None or live.state.record.ended is None:
-            return farewell_of(live, self._opening.plan)
-        decision = live.state.record.ended.decision
-        decided = f"{urgency_text(decision, self._content)} {decision.reason}".strip()
-        return f"{decided}\n{not_kept_line(live)}".strip()
+        return farewell_of(self._live, self._opening.plan)
 
     async def _frame(self) -> None:
         """Let time pass, and draw what it changes."""
         live = self._live
-        if live is None or self._open_prompt is not None or live.state.over:
-            return
+        if live is not None and self._open_prompt is None and not live.state.over:
+            await self._pass_time(live)
+        why = self._announcer.why_no_voice()
+        if why:
+            self._key_note = why
+            await self._draw()
+        self._announcer.advance(live.state if live is not None and self._open_prompt is None else None)
+
+    async def _pass_time(self, live: LiveSession) -> None:
         before = live.state
         with self._save_failures_noted():
             live.tick()
         if before.watch.since_s is None and live.state.script is before.script:
             return  # nothing on this page moves with time
-        self._sounder.sound(signals_between(before, live.state))
+        self._announcer.passed(before, live.state)
         await self._draw()
 
     async def _play_answer(self, answer_player: AnswerPlayer) -> None:
@@ -315,6 +321,8 @@ class SessionApp(BaseApp):
         match page, self.query_one("#body"):
             case SetPage(), SetView() as body if self._drawn is not None:
                 body.show(page)
+            case LessonPage(), LessonView() as body if self._drawn is not None and body.same_text(page):
+                body.show(page)
             case RestPage(), RestView() as body if self._drawn is not None and body.same_text(page):
                 body.show(page)
             case _ if (page, self._note) != self._drawn:
@@ -322,10 +330,10 @@ class SessionApp(BaseApp):
             case _:
                 pass
         self._drawn = (page, self._note)
-        self._guard_page()
+        self._page_shown(page)
 
-    def _guard_page(self) -> None:
-        """Tell the guard when another page is shown, so that keys pressed before that are no answers to it."""
+    def _page_shown(self, page: ScreenPage) -> None:
+        """Say a page, and tell the guard when it is another one: keys pressed before that are no answers to it."""
         state = self._live.state if self._live is not None else None
         steps = (state.at_step, state.asking, state.paused, len(state.record.entry)) if state is not None else None
         place = (self._open_prompt, steps, state.step.name if state is not None else "")
@@ -333,6 +341,8 @@ class SessionApp(BaseApp):
             self._guard.page_changed()
             self.call_after_refresh(self._guard.page_shown)
         self._place_shown = place
+        if not self._too_small():
+            self._announcer.page(place, page, state if self._open_prompt is None else None)
 
     def _footer(self, keys: str) -> ClickableText:
         """The keys at the foot of the page, each of which can be clicked."""
@@ -378,7 +388,7 @@ class SessionApp(BaseApp):
         return page, f"{note}\n{keys}" if note else keys
 
     def _page_of(self, live: LiveSession) -> ScreenPage:
-        page = live_page(live, self._setups)
+        page = live_page(live, self._setups, self._why_shown)
         return self._number.on_page(page) if isinstance(page, TextPage) else page
 
     def _too_small(self) -> bool:

@@ -9,11 +9,12 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
+from coach.drawing.block_lines import block_lines
 from coach.drawing.large_letters import dot_columns_for, scale_for
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.drawing.shapes import LabelName
 from coach.model.messages.layout_limits import EDGE_COLUMNS
-from coach.screens.client.page_types import AnswerOption, RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import AnswerOption, LessonPage, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.scene_view import SceneView
@@ -25,6 +26,10 @@ _BESIDE_COLUMNS, _AIRY_ROWS = 72, 24
 # Longer lines are hard to read: common practice in typesetting, no source.
 _LINE_COLUMNS = 76
 _SCROLL_BAR = 1
+# Rows of a page that are not its body: its title, two rows of keys, and one to see that there is more.
+_OTHER_ROWS_OF_PAGE = 4
+# Rows of a rest without its countdown, its cue and its text: title, bar, and two rows of keys.
+_OTHER_ROWS_OF_REST = 4
 # Rows of a set without large letters: title, the text below them, cue, bar, and two rows of keys.
 _OTHER_ROWS = 6
 
@@ -38,6 +43,7 @@ class PageView(Vertical):
         self._note = note
         self._more = more
         self._columns = columns
+        self._rows = rows - _OTHER_ROWS_OF_PAGE
         self._line_columns = min(_LINE_COLUMNS, columns - EDGE_COLUMNS - _SCROLL_BAR)
 
     def compose(self) -> ComposeResult:
@@ -74,17 +80,38 @@ class PageView(Vertical):
             yield static_text(page.alert, "alert")
         if self._note:
             yield static_text(self._note, "note")
-        if page.banner:
+        blocks = self._blocks() if page.at_mark and not page.alert else None
+        if blocks is not None:
+            yield static_text("\n".join(blocks), "blocks", id="blocks")
+        elif page.banner:
             yield from self._large(page.banner, "banner")
-        yield from self._large(page.lead, "large") if page.large else (static_text(page.lead, "lead"),)
+        if page.large:
+            yield from self._large(page.lead, "large")
+        elif blocks is None:
+            yield static_text(page.lead, "lead")
         if page.lines:  # one widget for all: one a line took a tenth of the time to the first screen
             yield static_text(("\n" if self.has_class("tight") else "\n\n").join(page.lines), "line")
+        if page.choices and blocks is not None:  # below the large letters there may be no room for all that is listed
+            yield self._choices()
         if page.list_title:
             yield static_text(page.list_title, "list-title")
         if page.listed:
             yield static_text("\n".join(self._hanging("  · ", line) for line in page.listed), "listed")
-        if page.choices:
+        if page.choices and blocks is None:
             yield self._choices()
+
+    def _blocks(self) -> tuple[str, ...] | None:
+        """Banner, question and answers to be read from the mark; the question alone where no more fits, or None."""
+        question = [*([[self._page.banner]] if self._page.banner else []), self._page.lead.split()]
+        return self._drawn([*question, self._large_answers()]) or self._drawn(question)
+
+    def _large_answers(self) -> list[str]:
+        if self._page.low:
+            return [option.text for option in self._page.choices]
+        return [f"{option.key}: {_short(option)}" for option in self._page.choices]
+
+    def _drawn(self, parts: list[list[str]]) -> tuple[str, ...] | None:
+        return block_lines(parts, self._columns - EDGE_COLUMNS - _SCROLL_BAR, self._rows)
 
     def _large(self, word: str, name: str) -> Iterator[Widget]:
         """A word to be read from a distance, or as text where the window is too narrow for large letters."""
@@ -108,8 +135,48 @@ class PageView(Vertical):
         return "\n".join(wrap(text, self._line_columns, initial_indent=first, subsequent_indent=" " * len(first)))
 
 
+def _short(option: AnswerOption) -> str:
+    """The answer without what follows its first comma, which the small letters below have."""
+    return option.text.partition(",")[0]
+
+
 def _mark(option: AnswerOption) -> str:
     return ">" if option.chosen else " "
+
+
+class LessonView(Vertical):
+    """The right form beside one fault, both moving, and what to look for."""
+
+    def __init__(self, page: LessonPage, rows: int) -> None:
+        super().__init__(id="body", classes="" if rows >= _AIRY_ROWS else "tight")
+        self._page = page
+
+    def compose(self) -> ComposeResult:
+        """The sentence, the drawings side by side under their names, and how to tell."""
+        page = self._page
+        yield static_text(page.lead, "lead")
+        with Horizontal(id="lesson"):
+            with Vertical():
+                yield static_text(page.right, "list-title")
+                yield SceneView(page.right_scene, {}, id="right")
+            if page.wrong_scene is not None:
+                with Vertical():
+                    yield static_text(page.wrong, "list-title")
+                    yield SceneView(page.wrong_scene, {}, id="wrong")
+        yield static_text("\n".join(page.lines), "line")
+
+    def show(self, page: LessonPage) -> None:
+        """Show the next frame."""
+        if not self.is_mounted or not self.query("#right"):
+            return
+        self.query_one("#right", SceneView).show(page.right_scene)
+        if page.wrong_scene is not None:
+            self.query_one("#wrong", SceneView).show(page.wrong_scene)
+        self._page = page
+
+    def same_text(self, page: LessonPage) -> bool:
+        """Whether only the drawings differ in the next frame."""
+        return (page.title, page.lead) == (self._page.title, self._page.lead)
 
 
 class SetView(Vertical):
@@ -120,6 +187,7 @@ class SetView(Vertical):
         self._page = page
         self._columns = columns - EDGE_COLUMNS
         self._rows = DOTS_HIGH * max(1, (rows - _OTHER_ROWS) // (2 * DOTS_HIGH))
+        self._rows_left = rows - _OTHER_ROWS - self._rows
         total = page.repetition.partition("/")[2]
         room = self._columns // 2
         self._of_total = dot_columns_for([f"{total}/{total}"], room, self._rows) > 0
@@ -137,24 +205,39 @@ class SetView(Vertical):
                 yield BigText(self._repetition(page), self._rows, self._done_dots, id="repetition")
                 yield static_text(page.repetition_words, id="repetition-words")
             yield SceneView(page.scene, {}, id="arm")
-        cue = static_text(page.cue, id="cue")
-        cue.display = bool(page.cue)  # without a cue its row is free for the others
-        yield cue
+        yield static_text("", "blocks", id="large-cue")
+        yield static_text(page.cue, id="cue")
         yield Bar(page.part, id="part")
+
+    def on_mount(self) -> None:
+        """Show the cue in the letters for which there is room now."""
+        self._show_cue(self._page)
+
+    def _show_cue(self, page: SetPage) -> None:
+        """While nothing moves yet the cue takes the place of the arm; later it has a row, if there is one."""
+        large = self._blocks(page)
+        self.query_one("#large-cue", Static).update("\n".join(large))
+        self.query_one("#large-cue").display = bool(large)
+        self.query_one("#moving").display = not large
+        self.query_one("#cue", Static).update(page.cue)
+        self.query_one("#cue").display = bool(page.cue) and not large
+
+    def _blocks(self, page: SetPage) -> tuple[str, ...]:
+        if not page.counting_in or not page.cue:
+            return ()
+        return block_lines([page.cue.split()], self._columns, self._rows_left) or ()
 
     def show(self, page: SetPage) -> None:
         """Show the next frame; only what changed is drawn."""
         if not self.is_mounted or not self.query("#part"):
             return
+        if (page.cue, page.counting_in) != (self._page.cue, self._page.counting_in):
+            self._show_cue(page)
         self.query_one("#word", BigText).show(page.word)
         self.query_one("#count", BigText).show(page.count)
         self.query_one("#repetition", BigText).show(self._repetition(page))
         if page.repetition_words != self._page.repetition_words:
             self.query_one("#repetition-words", Static).update(page.repetition_words)
-        if page.cue != self._page.cue:
-            cue = self.query_one("#cue", Static)
-            cue.update(page.cue)
-            cue.display = bool(page.cue)
         self.query_one("#arm", SceneView).show(page.scene)
         self.query_one("#part", Bar).show(page.part)
         self._page = page
@@ -164,12 +247,16 @@ class SetView(Vertical):
         return page.repetition if self._of_total else page.repetition.partition("/")[0]
 
 
-def make_body(page: ScreenPage, note: str, more: str, columns: int, rows: int) -> "PageView | SetView | RestView":
+def make_body(
+    page: ScreenPage, note: str, more: str, columns: int, rows: int
+) -> "PageView | LessonView | SetView | RestView":
     """Make the widget that draws a page in a window of so many columns and rows."""
     if isinstance(page, SetPage):
         return SetView(page, columns, rows)
     if isinstance(page, RestPage):
         return RestView(page, columns, rows)
+    if isinstance(page, LessonPage):
+        return LessonView(page, rows)
     return PageView(page, note, more, columns, rows)
 
 
@@ -180,18 +267,24 @@ class RestView(Vertical):
         super().__init__(id="body", classes="" if rows >= _AIRY_ROWS else "tight")
         self._page = page
         self._rows = DOTS_HIGH * scale_for(max(rows // 2, DOTS_HIGH))
+        text_rows = sum(len(wrap(line, min(_LINE_COLUMNS, columns - EDGE_COLUMNS))) for line in page.lines)
+        room = rows - _OTHER_ROWS_OF_REST - self._rows - text_rows
+        self._cue = block_lines([page.cue.split()], columns - EDGE_COLUMNS, room) if page.cue else None
+        self.set_class(self._cue is not None, "tight")
         self._dot_columns = max(1, dot_columns_for(["000"], columns - EDGE_COLUMNS, self._rows))
 
     def compose(self) -> ComposeResult:
         """The countdown above the text."""
         yield BigText(self._page.left, self._rows, self._dot_columns, id="left")
+        if self._cue is not None:
+            yield static_text("\n".join(self._cue), "blocks", id="large-cue")
         for line in self._page.lines:
             yield static_text(line, "line")
         yield Bar(self._page.part, id="part")
 
     def same_text(self, page: RestPage) -> bool:
         """Whether only the numbers differ in the next frame."""
-        return page.lines == self._page.lines
+        return (page.lines, page.cue) == (self._page.lines, self._page.cue)
 
     def show(self, page: RestPage) -> None:
         """Show the next frame."""

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from coach.model.message_format import fill
 from coach.model.messages.client import PlainModeMessages
 from coach.screens.client.page_types import RestPage, SetPage, TextPage
-from coach.session.phrases import set_messages
+from coach.session.phrases import hurts_line, set_messages
 from coach.session.script import Work
 from coach.session.signals import Signal
 from coach.session.state import State
@@ -55,6 +55,7 @@ def has_short_answers(page: TextPage) -> bool:
 def set_lines(page: SetPage, state: State, messages: PlainModeMessages) -> Iterator[str]:
     """The lines before a set."""
     yield spoken_title(page.title)
+    yield hurts_line(state.plan)
     if page.cue:
         yield cue_line(page.cue, messages)
     time = state.remaining_set
@@ -80,8 +81,9 @@ def signal_line(signal: Signal, before: State) -> str | None:
     messages = before.plan.content.messages.client.plain
     sets = set_messages(before.plan.content, before.plan.before.exercise)
     time, step = before.remaining_set, before.step
-    if time is None or not isinstance(step, Work):
+    if time is None:
         return messages.rest_over if signal.name == "rest_over" else None
+    repetitions = step.time.repetitions if isinstance(step, Work) else time.repetitions
     match signal.name:
         case "count":
             left_s = round(time.count_in_s - signal.at_s)
@@ -89,7 +91,7 @@ def signal_line(signal: Signal, before: State) -> str | None:
             return fill(messages.count, {"seconds": left_s}) if announced else None
         case "out":
             done = round((signal.at_s - time.count_in_s) / time.repetition_s)
-            values = {"repetition": before.whole + done + 1, "repetitions": step.time.repetitions}
+            values = {"repetition": before.whole + done + 1, "repetitions": repetitions}
             return fill(messages.out, {"word": sets.out, **values})
         case "last_repetition":
             return fill(messages.last_out, {"word": sets.out})

@@ -1,31 +1,41 @@
 """A session line by line, with the same pages, keys, runner and record as on screens."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
+from contextlib import suppress
 
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.screens.client.answer_player import AnswerPlayer
-from coach.screens.client.key_bindings import CUE, HELP, LEAVE, PAIN, QUIT, THEME, binding_for
+from coach.screens.client.key_bindings import CUE, HELP, LEAVE, PAIN, QUIT, THEME, VOICE, binding_for
 from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.key_help import help_page
 from coach.screens.client.live_page import farewell_of, live_page
-from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
 from coach.screens.plain.drawing_sentences import drawing_sentences
 from coach.screens.plain.line_input import EndOfInput, LineSource
-from coach.screens.plain.page_lines import cue_line, page_lines, rest_line, rest_lines, set_lines, signal_line
+from coach.screens.plain.page_lines import (
+    cue_line,
+    page_lines,
+    rest_line,
+    rest_lines,
+    set_lines,
+    signal_line,
+    spoken_title,
+)
 from coach.screens.plain.typed_keys import key_of, keys_line, no_key_line, prompt_line
+from coach.screens.sound.announcer import Announcer, announcer_for
+from coach.screens.sound.players import SILENCE
 from coach.session.answer_keys import meant_key
 from coach.session.form_feedback import feedback
 from coach.session.phrases import option_text
 from coach.session.runner import pause
-from coach.session.signals import Signal, signals_between, until_change_s
+from coach.session.signals import signals_between, until_change_s
 from coach.store.clock import Clock
 from coach.store.live_session import LiveSession, Opening, SaveFailed, start_session
 
 Write = Callable[[str], None]
-Hear = Callable[[Sequence[Signal]], None]
 
 # A wait may end slightly early and is then repeated; never in a busy loop.
 _SHORTEST_WAIT_S = 0.001
@@ -42,7 +52,7 @@ class PlainSession:
         source: LineSource,
         write: Write,
         answer_player: AnswerPlayer | None = None,
-        hear: Hear | None = None,
+        announcer: Announcer | None = None,
         guard: KeyGuard | None = None,
     ) -> None:
         self._content = content
@@ -51,9 +61,9 @@ class PlainSession:
         self._source = source
         self._write = write
         self._answer_player = answer_player
-        self._hear = hear
         self._guard = guard
         self._setups = SetupCache()
+        self._announcer = announcer or announcer_for(opening, SILENCE, lambda: None, clock, self._setups)
         self._last_shown: object = None
         self._live: LiveSession | None = None
         self._messages = content.messages.client
@@ -69,6 +79,7 @@ class PlainSession:
             self._show_page(live)
             while not live.state.over:
                 self._once(live)
+            self._say_to_the_end()
         except EndOfInput:
             rehearsal = self._opening.plan.rehearsal
             ended = self._messages.rehearsal.input_ended if rehearsal else self._messages.plain.input_ended
@@ -92,6 +103,7 @@ class PlainSession:
     def _once(self, live: LiveSession) -> None:
         """Wait for a line or for the next change, and handle it."""
         line = self._source.line(self._wait_s(live))
+        self._announcer.advance(live.state)
         try:
             self._let_pass(live)
             if line is not None:
@@ -105,7 +117,8 @@ class PlainSession:
 
     def _wait_s(self, live: LiveSession) -> float | None:
         """Seconds until something changes by itself; None if only a line can change anything."""
-        waits = [until_change_s(live.state, live.now_s)]
+        self._announcer.advance(live.state)
+        waits = [until_change_s(live.state, live.now_s), self._announcer.sounder.wait_s]
         if self._answer_player is not None:
             waits.append(self._answer_player.wait_s(live))
         known = [wait for wait in waits if wait is not None]
@@ -115,10 +128,8 @@ class PlainSession:
         """Let time pass, and write a short line for each change."""
         before, before_s = live.state, live.state.seen_s
         after = live.tick()
-        signals = signals_between(before, after)
-        if self._hear is not None:
-            self._hear(signals)
-        for signal in signals:
+        self._announcer.passed(before, after)
+        for signal in signals_between(before, after):
             self._write_if(signal_line(signal, before))
         if after.step is before.step and not after.paused:
             left = rest_line(before.rest_left_s(before_s), after.rest_left_s(after.seen_s), self._messages.plain)
@@ -133,18 +144,19 @@ class PlainSession:
         key = key_of(line, page.choices if isinstance(page, TextPage) else (), self._content)
         binding = binding_for(key, state)
         if self._guard is not None and not self._guard.accepts(key) and binding is not PAIN:
-            self._write(self._messages.keys.too_soon)
+            self._tell(self._messages.keys.too_soon)
+        elif binding is VOICE:
+            self._tell(self._announcer.switch_voice())
         elif binding is LEAVE:
             self._leave(live)
         elif binding is HELP:
             self._block([*page_lines(help_page(state, page), self._messages.plain)])
         elif binding is None or binding in (THEME, QUIT):
-            self._write(no_key_line(line, self._content))
-            self._write(keys_line(state, page, self._content))
+            self._tell(no_key_line(line, self._content), keys_line(state, page, self._content))
         else:
             live.act(binding.run)
             if binding is CUE and not isinstance(page, TextPage):
-                self._write(cue_line(feedback(state.plan, state.record).cue, self._messages.plain))
+                self._tell(cue_line(feedback(state.plan, state.record).cue, self._messages.plain))
 
     def _play_answer(self, live: LiveSession, answer_player: AnswerPlayer) -> None:
         """Give the next answer from the file, and show it as if it had been typed."""
@@ -164,15 +176,33 @@ class PlainSession:
         """Ask a question about the session itself; return the key of the answer."""
         keys = prompt_line(page, self._content)
         self._block([*page_lines(page, self._messages.plain), keys])
+        self._announcer.page(page, page)
         while True:
-            line = self._source.line(None)
+            line = self._line_while_heard()
             key = meant_key(key_of(line or "", page.choices, self._content), self._content)
             if key in [meant_key(choice.key, self._content) for choice in page.choices]:
                 return key
             self._block([no_key_line(line or "", self._content), keys])
 
+    def _line_while_heard(self) -> str | None:
+        """Wait for a line, and begin one sound after the other meanwhile."""
+        self._announcer.advance()
+        while (wait_s := self._announcer.sounder.wait_s) is not None:
+            line = self._source.line(wait_s)
+            if line is not None:
+                return line
+            self._announcer.advance()
+        return self._source.line(None)
+
+    def _say_to_the_end(self) -> None:
+        """After the last page, wait until it has been said, or until a line is typed."""
+        self._announcer.advance()
+        with suppress(EndOfInput):
+            while (wait_s := self._announcer.sounder.wait_s) is not None and self._source.line(wait_s) is None:
+                self._announcer.advance()
+
     def _page(self, live: LiveSession) -> ScreenPage:
-        return live_page(live, self._setups)
+        return live_page(live, self._setups, why_shown=True)
 
     def _show_page(self, live: LiveSession) -> None:
         """Write the current page, unless it was the last one written."""
@@ -187,10 +217,13 @@ class PlainSession:
         elif isinstance(page, RestPage):
             lines = rest_lines(page, messages)
             paused = [self._messages.set.paused] if state.paused else []
+        elif isinstance(page, LessonPage):
+            lines = iter((spoken_title(page.title), page.lead, *page.lines))
         else:
             drawn = drawing_sentences(state.step, self._setups.of(state)) if page.scene is not None else ()
             lines = page_lines(page, messages, drawn)
         self._block([*paused, *lines, *([] if state.over else [keys_line(state, page, self._content)])])
+        self._announcer.page(place, page, state)
 
     def _block(self, lines: list[str]) -> None:
         """Write lines that belong together, after an empty one."""
@@ -200,6 +233,12 @@ class PlainSession:
         if self._guard is not None:
             self._guard.page_changed()
             self._guard.page_shown()
+
+    def _tell(self, *lines: str) -> None:
+        """Write what came of a key, and say it."""
+        for line in lines:
+            self._write(line)
+        self._announcer.note(lines[0])
 
     def _write_if(self, line: str | None) -> None:
         if line is not None:

@@ -10,12 +10,12 @@ from textwrap import wrap
 from coach.model.content import Content
 from coach.screens.client.answer_player import AnswerPlayer
 from coach.screens.client.key_guard import KeyGuard
+from coach.screens.client.pages import SetupCache
 from coach.screens.plain.line_input import KeyboardInput, LineSource
 from coach.screens.plain.plain_session import PlainSession
+from coach.screens.sound.announcer import announcer_for
 from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.sound.sound_check import ring
-from coach.screens.sound.sounder import Sounder
-from coach.session.phrases import set_messages, spoken_signals
 from coach.store.clock import Clock
 from coach.store.live_session import Opening
 
@@ -36,13 +36,14 @@ def run_plain(
     Raises:
         KeyboardInterrupt: Ctrl-C was pressed; a line on what is kept has been written.
     """
-    messages = content.messages.client
-    spoken = spoken_signals(messages.sound, set_messages(content, opening.plan.before.exercise))
-    sounder = Sounder(sound_output, spoken, opening.store.profile.language, ring, clock)
-    sounder.prepare()
+    announcer = announcer_for(opening, sound_output, ring, clock, SetupCache())
+    announcer.prepare(clock().at)
+    why = announcer.why_no_voice()
+    if why:
+        _write(why)
     # Lines from a pipe or a file are there before the questions; only a person at a keyboard can be too early.
     guard = KeyGuard(time.monotonic) if isinstance(source, KeyboardInput) and sys.stdin.isatty() else None
-    session = PlainSession(content, opening, clock, source, _write, answer_player, sounder.sound, guard)
+    session = PlainSession(content, opening, clock, source, _write, answer_player, announcer, guard)
     try:
         return session.run()
     except KeyboardInterrupt:
@@ -56,7 +57,7 @@ def run_plain(
         print(session.farewell, file=sys.stderr)
         return False
     finally:
-        sounder.close()
+        announcer.sounder.close()
 
 
 def _write(line: str) -> None:

@@ -1,24 +1,61 @@
 """The programs that can play a sound file or speak, and which of them to use."""
 
+import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from coach.model.profile import SoundSettings
 
 Find = Callable[[str], str | None]
 """Returns the path of a program by its name, or None if it is not installed."""
 
+NoVoice = Literal["silent", "remote", "no_program", "no_player", "failed", "no_language"]
+
+
+@dataclass(frozen=True)
+class Command:
+    """A command line, and the variables that are added to its environment."""
+
+    line: tuple[str, ...]
+    environment: tuple[tuple[str, str], ...] = ()
+
 
 @dataclass(frozen=True)
 class Program:
-    """A program and its arguments; `{file}`, `{words}` and `{language}` are filled in."""
+    """A program and its arguments; `{file}`, `{words}`, `{language}` and `{voice}` are filled in.
+
+    `environment` names variables that are set to one of these values, for text that must not be read as a command.
+    """
 
     name: str
     arguments: tuple[str, ...]
+    environment: tuple[tuple[str, str], ...] = ()
 
-    def command(self, **values: str) -> tuple[str, ...]:
-        """The command line with the values filled in."""
-        return (self.name, *(argument.format(**values) for argument in self.arguments))
+    def command(self, **values: str) -> Command:
+        """The command with the values filled in."""
+        line = (self.name, *(argument.format(**values) for argument in self.arguments))
+        return Command(line, tuple((name, text.format(**values)) for name, text in self.environment))
+
+
+@dataclass(frozen=True)
+class Voice:
+    """How a program speaks: into a sound file, aloud, or both.
+
+    `listing` is a command that lists its voices, a line for each with its language, for a program whose voices have
+    names. `silence` is a command that ends what it says aloud, for a program that hands the text to a service.
+    """
+
+    to_file: Program | None
+    aloud: Program | None
+    listing: tuple[str, ...] = ()
+    silence: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The name of the program."""
+        program = self.to_file or self.aloud
+        return program.name if program is not None else ""
 
 
 # In order of preference: players for a sound server first, as they do not block other sound.
@@ -30,24 +67,59 @@ PLAYERS: tuple[Program, ...] = (
     Program("play", ("-q", "{file}")),
     Program("ffplay", ("-nodisp", "-autoexit", "-loglevel", "quiet", "{file}")),
 )
-VOICES: tuple[Program, ...] = (
-    Program("spd-say", ("-l", "{language}", "{words}")),
-    Program("espeak-ng", ("-v", "{language}", "{words}")),
-    Program("espeak", ("-v", "{language}", "{words}")),
-    Program("say", ("{words}",)),
+# On Windows a file is played by the library of the interpreter itself, which starts sooner than a shell.
+_WINSOUND = "import sys, winsound; winsound.PlaySound(sys.argv[1], winsound.SND_FILENAME)"
+_WINDOWS_PLAYERS = (Program(sys.executable, ("-I", "-c", _WINSOUND, "{file}")),)
+_SAPI = (
+    "Add-Type -AssemblyName System.Speech; "
+    "$s = New-Object System.Speech.Synthesis.SpeechSynthesizer; "
+    "$s.SelectVoiceByHints(0, 0, 0, [cultureinfo]::GetCultureInfo($env:COACH_LANGUAGE)); "
+    "$f = New-Object System.Speech.AudioFormat.SpeechAudioFormatInfo(22050, 16, 1); "
+    "$s.SetOutputToWaveFile($env:COACH_FILE, $f); $s.Speak($env:COACH_WORDS); $s.Dispose()"
+)
+_SAPI_VALUES = (("COACH_LANGUAGE", "{language}"), ("COACH_FILE", "{file}"), ("COACH_WORDS", "{words}"))
+_SAY_FORMAT = "--data-format=LEI16@22050"
+# Those that write files first: the length of a file is known before it is played.
+VOICES: tuple[Voice, ...] = (
+    Voice(
+        Program("espeak-ng", ("-v", "{language}", "-w", "{file}", "--", "{words}")),
+        Program("espeak-ng", ("-v", "{language}", "--", "{words}")),
+    ),
+    Voice(
+        Program("espeak", ("-v", "{language}", "-w", "{file}", "--", "{words}")),
+        Program("espeak", ("-v", "{language}", "--", "{words}")),
+    ),
+    Voice(
+        Program("say", ("-v", "{voice}", "-o", "{file}", "--file-format=WAVE", _SAY_FORMAT, "{words}")),
+        None,
+        listing=("say", "-v", "?"),
+    ),
+    Voice(
+        Program("powershell", ("-NoProfile", "-NonInteractive", "-Command", _SAPI), _SAPI_VALUES),
+        None,
+    ),
+    Voice(None, Program("spd-say", ("-w", "-l", "{language}", "--", "{words}")), silence=("spd-say", "-C")),
 )
 
 
 @dataclass(frozen=True)
 class SoundOutput:
-    """How signals are made audible; any of it may be missing. `bell`: ring the bell if there is no player."""
+    """How signals and words are made audible; any of it may be missing.
+
+    `bell`: ring the bell if there is no player. `tones`, `voice_on`: what is wanted, where it can be had.
+    `no_voice`: why nothing can be said. `speed`: how many seconds of the session pass while one second is heard.
+    """
 
     player: Program | None = None
-    voice: Program | None = None
+    voice: Voice | None = None
     bell: bool = False
+    tones: bool = True
+    voice_on: bool = False
+    no_voice: NoVoice | None = None
+    speed: float = 1.0
 
 
-SILENCE = SoundOutput()
+SILENCE = SoundOutput(tones=False, no_voice="silent")
 
 
 def is_remote(environment: Mapping[str, str]) -> bool:
@@ -56,18 +128,23 @@ def is_remote(environment: Mapping[str, str]) -> bool:
 
 
 def find_sound_output(settings: SoundSettings, environment: Mapping[str, str], find: Find) -> SoundOutput:
-    """The first player and the first voice installed, if the settings ask for them.
+    """The first player and the first voice installed; the voice also where it is off, so that it can be switched on.
 
     Over a remote shell only the terminal's bell reaches the client.
     """
+    wanted = settings.voice is not False
     if is_remote(environment):
-        return SoundOutput(bell=settings.tones)
-    return SoundOutput(
-        player=_first(PLAYERS, find) if settings.tones else None,
-        voice=_first(VOICES, find) if settings.voice else None,
-        bell=settings.tones,
-    )
+        return SoundOutput(bell=settings.tones, tones=settings.tones, voice_on=wanted, no_voice="remote")
+    players = _WINDOWS_PLAYERS if sys.platform == "win32" else PLAYERS
+    player = next((program for program in players if find(program.name)), None)
+    voice, why = _find_voice(player, find)
+    return SoundOutput(player, voice, settings.tones, settings.tones, wanted, why)
 
 
-def _first(programs: tuple[Program, ...], find: Find) -> Program | None:
-    return next((program for program in programs if find(program.name)), None)
+def _find_voice(player: Program | None, find: Find) -> tuple[Voice | None, NoVoice | None]:
+    """The first voice that can be heard here: one that writes files needs a player for them."""
+    installed = [voice for voice in VOICES if find(voice.name)]
+    usable = [voice for voice in installed if voice.aloud is not None or player is not None]
+    if usable:
+        return usable[0], None
+    return None, "no_player" if installed else "no_program"

@@ -4,14 +4,16 @@ import os
 import shutil
 import sys
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import replace
 
+from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.model.messages.client import SignalName, SoundMessages
+from coach.model.messages.client import SoundMessages
 from coach.model.profile import SoundSettings
 from coach.screens.sound.players import SILENCE, SoundOutput, find_sound_output, is_remote
-from coach.screens.sound.sounder import Sounder
+from coach.screens.sound.sounder import Sounder, speech_for
+from coach.screens.sound.spoken_lines import check_words
 from coach.screens.sound.tones import TONES
 from coach.session.signals import Signal
 from coach.store.clock import now
@@ -35,29 +37,39 @@ def detect_sound_output(settings: SoundSettings, silent: bool = False, terminal:
 def check_sound(
     settings: SoundSettings,
     language: str,
-    messages: SoundMessages,
-    spoken: Mapping[SignalName, str],
+    content: Content,
     write: Callable[[str], None],
 ) -> None:
-    """Write which programs play the tones and speak, then play every signal."""
+    """Write which programs play the tones and speak, then play every signal with its word."""
+    messages, spoken = content.messages.client.sound, check_words(content)
     sound_output = detect_sound_output(settings)
     write(_player_line(sound_output, settings, messages))
-    write(fill(messages.voice, {"program": sound_output.voice.name}) if sound_output.voice else messages.no_voice)
-    sounder = Sounder(sound_output, spoken, language, ring, now)
-    sounder.prepare()
-    for name in TONES if sound_output != SILENCE else ():
+    write(_voice_line(sound_output, content))
+    sounder = Sounder(sound_output, speech_for(sound_output, language), ring, now)
+    sounder.prepare(spoken.values())
+    for name in TONES:
         write(f"  {messages.signal[name]}")
-        sounder.sound([Signal(0.0, name)])
-        time.sleep(_APART_S)
+        sounder.sound([Signal(0.0, name)], spoken[name])
+        until_s = now().s + _APART_S
+        while now().s < until_s or sounder.wait_s is not None:
+            sounder.advance()
+            time.sleep(sounder.wait_s or _APART_S / 10)
     for program in sounder.close():
         write(fill(messages.failed, {"program": program.name}))
 
 
+def _voice_line(sound_output: SoundOutput, content: Content) -> str:
+    messages = content.messages.client
+    if sound_output.voice is not None and sound_output.voice_on:
+        return fill(messages.sound.voice, {"program": sound_output.voice.name})
+    return messages.voice.none[sound_output.no_voice] if sound_output.no_voice else messages.sound.no_voice
+
+
 def _player_line(sound_output: SoundOutput, settings: SoundSettings, messages: SoundMessages) -> str:
-    if sound_output.player is not None:
-        return fill(messages.player, {"program": sound_output.player.name})
     if not settings.tones:
         return messages.off
+    if sound_output.player is not None:
+        return fill(messages.player, {"program": sound_output.player.name})
     return messages.remote if is_remote(os.environ) else messages.bell
 
 

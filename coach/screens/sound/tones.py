@@ -41,6 +41,11 @@ TONES: Mapping[SignalName, tuple[Note, ...]] = MappingProxyType(
 )
 
 
+def tone_seconds(name: SignalName) -> float:
+    """The length of the tone of a signal."""
+    return sum(note.seconds for note in TONES[name])
+
+
 def sound_file(notes: tuple[Note, ...]) -> bytes:
     """The notes one after the other as a WAV file with one channel of 16-bit samples."""
     samples = array("h", chain.from_iterable(_samples(note) for note in notes))

@@ -17,7 +17,9 @@ from coach.screens.therapist.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.report_sources import ReportSources, ReportUnavailable
 from coach.screens.therapist.text_screen import TextScreen
+from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import key_lines, static_text
+from coach.session.admission.client_conditions import therapist_lines
 
 # In display order.
 REPORT_KEYS: Mapping[str, ReportName] = {
@@ -43,19 +45,21 @@ class ClientScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """The client's status, and the keys."""
         keys = [f"{key} {self._messages.report[report]}" for key, report in REPORT_KEYS.items()]
-        keys.append(f"esc {self._messages.keys['back']}")
+        keys += [f"up down {self._messages.keys['scroll']}", f"esc {self._messages.keys['back']}"]
         yield static_text(fill(self._messages.title, {"client": self._line.client.shown_name}), id="title")
         yield VerticalScroll(*self._texts(), id="page", can_focus=False)
         yield static_text(key_lines(keys, self.app.size.width), id="keys")
 
     def on_key(self, event: Key) -> None:
-        """Open a report, or go back."""
+        """Open a report, scroll, or go back."""
         event.stop()
         report = REPORT_KEYS.get(event.key)
         if event.key in ("escape", "q"):
             self.dismiss()
         elif report is not None:
             self._open(report)
+        else:
+            scroll_by_key(self.query_one("#page", VerticalScroll), event.key)
 
     def _open(self, report: ReportName) -> None:
         """Open a screen or a report; if it is not available, show the reason."""
@@ -91,13 +95,23 @@ class ClientScreen(Screen[None]):
         yield static_text(messages.needs_title, "list-title")
         for need in self._line.needs_text or (messages.no_need,):
             yield static_text(f"  · {need}", "listed")
-        if client.reason:
-            yield static_text(messages.decided_title, "list-title")
-            yield static_text(client.reason, "sentence")
-        if client.tell:
-            yield static_text(messages.tell_title, "list-title")
-        for sentence in client.tell.values():
-            yield static_text(sentence, "sentence")
+        yield from self._listed(messages.no_session_title, (client.no_session,) if client.no_session else ())
+        yield from self._listed(messages.conditions_title, self._conditions())
+        yield from self._listed(messages.decided_title, (client.reason,) if client.reason else ())
+        yield from self._listed(messages.tell_title, tuple(client.tell.values()))
+
+    @staticmethod
+    def _listed(title: str, sentences: tuple[str, ...]) -> Iterator[Widget]:
+        """A title with its sentences; nothing where there is none."""
+        if sentences:
+            yield static_text(title, "list-title")
+        yield from (static_text(sentence, "sentence") for sentence in sentences)
+
+    def _conditions(self) -> tuple[str, ...]:
+        """The client's conditions and irritability, as of today."""
+        client, content = self._line.client, self._sources.content
+        limits, today = content.limit_values(client.limits), self._sources.now().date()
+        return therapist_lines(client.condition, client.irritability, content, limits, today)
 
     def _stands(self) -> str:
         messages, client = self._messages, self._line.client

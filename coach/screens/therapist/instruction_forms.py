@@ -23,6 +23,8 @@ _TEMPO = tuple(f"dose.tempo.{name}" for name in ("out_s", "hold_s", "back_s", "r
 _SETS = tuple(f"dose.{name}" for name in ("sets", "sets_least", "repetitions_min", "repetitions_max"))
 _DOSE = (*_SETS, *_TEMPO, "dose.rest_s", "dose.count_in_s", "dose.days_a_week")
 _PROGRAMME = ("goal", "positions", "bands", "activities", "repaired_on")
+# What is signed with the client's conditions and irritability in view.
+_BY_CONDITIONS = ("unlock_position", "allow_strengthening", "know_night_pain")
 _SETUP = ("anchor_height_cm", "body_turn_deg", "distance_cm")
 
 
@@ -31,6 +33,7 @@ class FormDefaults:
     """The client's current data, from which the forms take their initial values.
 
     `revocable` has the times, as ISO 8601, of the instructions that may still be taken back, newest first.
+    `conditions` are the client's conditions and irritability in words.
     """
 
     data: Mapping[str, object]
@@ -38,6 +41,7 @@ class FormDefaults:
     position_deg: int
     content: Content
     revocable: tuple[str, ...]
+    conditions: tuple[str, ...] = ()
 
     @property
     def messages(self) -> SteeringMessages:
@@ -53,6 +57,11 @@ class InstructionForm:
     kind: InstructionKind
     fields: Callable[[FormDefaults], Sequence[Field]]
     part: Literal["dose", "limits", "setups", "programme"] | None = None
+
+    @property
+    def decides_by_conditions(self) -> bool:
+        """Whether the client's conditions and irritability are read again before this is signed."""
+        return self.kind in _BY_CONDITIONS
 
     def title_in(self, messages: SteeringMessages) -> InstructionMessages:
         """The name of the form and what it does, in a language."""
@@ -108,7 +117,11 @@ def _no_field(_: FormDefaults) -> Sequence[Field]:
 
 INSTRUCTION_FORMS: tuple[InstructionForm, ...] = (
     InstructionForm("e", "end_review", _no_field),
-    InstructionForm("u", "unlock_position", lambda defaults: _own_fields(defaults, "position_deg")),
+    InstructionForm(
+        "u",
+        "unlock_position",
+        lambda defaults: _own_fields(defaults, "position_deg", "apprehension", "despite"),
+    ),
     InstructionForm(
         "o",
         "overrule",
@@ -128,6 +141,7 @@ INSTRUCTION_FORMS: tuple[InstructionForm, ...] = (
     InstructionForm("p", "cap_position", lambda defaults: _own_fields(defaults, "position_deg")),
     InstructionForm("c", "lift_caps", _no_field),
     InstructionForm("s", "allow_strengthening", _no_field),
+    InstructionForm("n", "know_night_pain", _no_field),
     InstructionForm("d", "change", partial(_prescription_fields, keys=_DOSE), "dose"),
     InstructionForm("m", "change", _limits, "limits"),
     InstructionForm("t", "change", _setups, "setups"),

@@ -30,7 +30,7 @@ class InstructionScreen(FormScreen[ProposedInstruction, str]):
         called, keys = form.title_in(messages), messages.keys
         labels = FormLabels(
             called.name,
-            called.how,
+            " ".join((called.how, *(defaults.conditions if form.decides_by_conditions else ()))),
             (f"enter {keys['next']}", f"ctrl+s {keys['show']}", f"esc {keys['back']}"),
             (messages.leave, messages.leave_yes, messages.leave_no),
         )

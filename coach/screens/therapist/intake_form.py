@@ -37,6 +37,7 @@ _HOME = ("home.anchor_heights_cm", "home.nearest_cm", "home.farthest_cm", "home.
 _GOAL = ("goal", "positions", "initials", "activities", "limits.pain_max")
 _SETS = ("dose.sets", "dose.repetitions_min", "dose.repetitions_max", "dose.tempo")
 _PLAN = ("exercise", *_GOAL, *_SETS, "dose.rest_s", "dose.count_in_s", "dose.days_a_week")
+_OWN_PLAN = ("plan.days", "plan.at", "plan.when", "plan.where", "plan.if_not")
 _MEASURED = re.compile(r"(profile\.(?:ranges|strengths)\.(\d+))\.")
 
 
@@ -84,6 +85,7 @@ def _fields(content: Content, name: str) -> Iterator[Field]:
         yield from listed("bands", number, "name", "looks", "resting_length_m", "points")
     yield Field("", messages.heading["plan"])
     yield from ask(Prescription, *_PLAN)
+    yield from ask(Profile, *_OWN_PLAN)
     yield Field("", messages.heading["history"])
     yield from ask(Prescription, "history", "repaired_on")
     positions = (position for exercise in content.exercises.values() for position in exercise.positions)

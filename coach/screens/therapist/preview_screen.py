@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from datetime import datetime
 from functools import partial
+from textwrap import wrap
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -21,6 +22,7 @@ from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.therapist.timeline_screen import TimelineScreen, clock_time
 from coach.screens.widgets.scrolling import SCROLL_KEYS
 from coach.screens.widgets.text import key_lines, static_text
+from coach.session.admission.client_conditions import therapist_lines
 from coach.session.answer_keys import choice_of
 from coach.session.plan import Plan
 from coach.session.script import Work
@@ -37,6 +39,7 @@ _KEYS: tuple[tuple[str, PreviewKey], ...] = (
     ("s", "setup"),
     ("esc", "back"),
 )
+_PADDING = 4  # columns beside a text, as in therapist.tcss
 _MORE_OR_FEWER: Mapping[str, int] = {"plus": 1, "minus": -1}
 
 
@@ -60,7 +63,11 @@ class PreviewScreen(Screen[None]):
         self._messages = plan.content.messages.therapist.preview_screen
 
     def compose(self) -> ComposeResult:
-        """The client's title, page and keys; below them the place in the session, and the therapist's keys."""
+        """The client's title, page and keys; below them the place in the session, and the therapist's keys.
+
+        Above all of them, why the client may not start now; on the first page the client's conditions as well.
+        """
+        yield static_text("", id="notice")
         yield static_text("", id="title")
         yield VerticalScroll(id="body", can_focus=False)
         yield static_text("", id="client-keys")
@@ -187,12 +194,23 @@ class PreviewScreen(Screen[None]):
         named: Mapping[str, str] = messages.model_dump()
         own = [f"{binding.key} {named[binding.word]}" for binding in active_bindings(entry.state)]
         below = f"{key_lines([self._where(), *self._keys_here()], columns)}\n{key_lines(self._keys(), columns)}"
-        rows = self.size.height - below.count("\n") - 1
+        notice = self._notice(columns - _PADDING)
+        rows = self.size.height - below.count("\n") - 1 - len(notice)
+        self.query_one("#notice", Static).update("\n".join(notice))
+        self.query_one("#notice").display = bool(notice)
         self.query_one("#title", Static).update(page.title)
         self.query_one("#client-keys", Static).update(key_lines(own, columns))
         self.query_one("#keys", Static).update(below)
         await self.query("#body").remove()
         await self.mount(make_body(page, "", messages.more, columns, rows), after="#title")
+
+    def _notice(self, columns: int) -> list[str]:
+        """The lines above the client's page."""
+        profile, texts = self._plan.profile, [self._plan.no_session]
+        if self._index == 0:
+            conditions, limits, today = profile.condition, self._plan.limits, self._at.date()
+            texts += therapist_lines(conditions, profile.irritability, self._plan.content, limits, today)
+        return [line for text in texts for line in wrap(text, columns)]
 
     def _where(self) -> str:
         messages, changed = self._messages, len(self._answers.answer) + len(self._answers.repetitions)

@@ -19,6 +19,7 @@ from coach.screens.therapist.instruction_forms import INSTRUCTION_FORMS, FormDef
 from coach.screens.therapist.instruction_screen import Compare, InstructionScreen
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import key_lines, static_text
+from coach.session.admission.client_conditions import therapist_lines
 from coach.store.client_store import ClientStore
 from coach.store.clock import Clock
 from coach.store.therapist.steering import ClientSnapshot, read_snapshot
@@ -81,6 +82,7 @@ class SteeringScreen(Screen[None]):
     def _lines(self, seen: ClientSnapshot) -> list[Widget]:
         messages = self._messages
         lines: list[Widget] = [static_text(self._note, "note")] if self._note else []
+        lines += [static_text(text, "sentence") for text in self._conditions(seen)]
         lines += [static_text(messages.choose, "line")]
         lines += [
             static_text(f"  {form.key}  {form.title_in(messages).name}", "listed") for form in INSTRUCTION_FORMS
@@ -94,6 +96,12 @@ class SteeringScreen(Screen[None]):
                 *(static_text(text, "instruction-below") for text in below),
             ]
         return lines if newest_first else [*lines, static_text(messages.no_history)]
+
+    def _conditions(self, seen: ClientSnapshot) -> tuple[str, ...]:
+        """The client's conditions and irritability, as of today."""
+        profile, limits = seen.folder.profile, self._content.limit_values(seen.folder.prescription.limits)
+        today = self._clock().at.date()
+        return therapist_lines(profile.condition, profile.irritability, self._content, limits, today)
 
     @staticmethod
     def _records(seen: ClientSnapshot) -> list[Record]:
@@ -113,6 +121,7 @@ class SteeringScreen(Screen[None]):
             position_deg,
             self._content,
             tuple(reversed(revocable)),
+            self._conditions(seen),
         )
 
     def _key_line(self) -> str:

@@ -7,7 +7,7 @@ from textual.events import Key
 from textual.screen import Screen
 
 from coach.model.message_format import fill
-from coach.screens.client.page_types import SetPage, TextPage
+from coach.screens.client.page_types import RestPage, SetPage
 from coach.screens.client.pages import SetupCache, SetupContext, page_at
 from coach.screens.therapist.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.text import key_lines, static_text
@@ -59,4 +59,6 @@ def _summary(entry: TimelineEntry, context: SetupContext) -> str:
     page = page_at(entry.state, context, entry.at_s)
     if isinstance(page, SetPage):
         return f"{page.title.partition(' · ')[0]}: {page.word} {page.count}, {page.repetition_words}"
-    return f"{page.title}: {page.lead}" if isinstance(page, TextPage) else f"{page.title}: {page.left} s"
+    if isinstance(page, RestPage):
+        return f"{page.title}: {page.left} s"
+    return f"{page.title}: {page.lead}"

@@ -1,10 +1,10 @@
 """Whether a client may start a session now, with what, and if not, why and what to do.
 
-The session itself, rehearsal, preview, intake, caseload, setup, handout and export all ask here, so that none of them
-promises what another refuses.
+The session itself, rehearsal, preview, intake, caseload, setup, handout, forecast and export all ask here, so that
+none of them promises what another refuses.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
 
@@ -14,22 +14,23 @@ from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.progress import Progress
-from coach.progression.state_machine import ImmediateAction, immediate_action
+from coach.progression.state_machine import immediate_action
 from coach.session.admission.bad_day import bad_day_lines
 from coach.session.admission.client_conditions import closed_by, closed_message
 from coach.session.phrases import urgency_text
 from coach.session.plan import Plan, open_record, plan_session
 
-Obstacle = Literal["review", "condition", "rule"]
+Obstacle = Literal["review", "condition", "rule", "load", "copies", "clock"]
+"""What is in the way: a review, a condition, a rule, no load, two versions of a file, or a clock set wrong."""
 
 
 @dataclass(frozen=True)
 class Admission:
     """The plan of the session that may start now, or why there is none.
 
-    `plan` is None only where the client may not start and no load can be planned either; reports show the plan also
-    while the client is in review. `obstacle` is None exactly where a session may start. `reason` is for the client,
-    and `advice` says what to do until then, one line each.
+    `obstacle` is None exactly where a session may start, and then there is a plan. Reports show the plan also while
+    the client may not start; it is None where no load can be planned. `reason` is for the client, and `advice` says
+    what to do until then, one line each.
     """
 
     plan: Plan | None
@@ -44,8 +45,15 @@ class Admission:
 
     @property
     def sentence(self) -> str:
-        """Reason and advice in one paragraph."""
+        """Reason and advice in one paragraph; empty where a session may start."""
         return " ".join((self.reason, *self.advice)).strip()
+
+    def refused_by(self, obstacle: Obstacle, reason: str, advice: tuple[str, ...] = ()) -> "Admission":
+        """The same plan, with which no session may start for this reason."""
+        refused = Admission(self.plan, obstacle, reason, advice)
+        if self.plan is None:
+            return refused
+        return replace(refused, plan=replace(self.plan, no_session=refused.sentence))
 
 
 def admit(
@@ -54,20 +62,26 @@ def admit(
     """Whether the client may start a session at this time.
 
     Nothing that the client will answer is known yet: a check-in can still stop a session that is admitted here.
-    Raises NoExercise where the content lacks the exercise, and NoSession, with what to change in the files, where the
-    client might start and no load can be planned.
+    Raises NoExercise where the content lacks the exercise.
     """
+    plan, missing = _planned(profile, prescription, content, progress)
     reason, obstacle = _closed(profile, prescription, content, progress, now)
     advice = bad_day_lines(prescription, progress.decision, content)
-    if obstacle is not None:
-        try:
-            plan: Plan | None = plan_session(profile, prescription, content, progress)
-        except NoSession:
-            plan = None
-        return Admission(plan, obstacle, reason, advice)
-    plan = plan_session(profile, prescription, content, progress)
-    stopped = _stopped(plan, now)
-    return Admission(plan) if stopped is None else Admission(plan, "rule", stopped.sentence, advice)
+    if obstacle is None and plan is None:
+        return Admission(None, "load", missing)
+    if obstacle is None and plan is not None:
+        reason, obstacle = _stopped(plan, now)
+    return Admission(plan) if obstacle is None else Admission(plan).refused_by(obstacle, reason, advice)
+
+
+def _planned(
+    profile: Profile, prescription: Prescription, content: Content, progress: Progress
+) -> tuple[Plan | None, str]:
+    """The plan; without one, what is in the way and what would mend it."""
+    try:
+        return plan_session(profile, prescription, content, progress), ""
+    except NoSession as none:
+        return None, str(none)
 
 
 def _closed(
@@ -76,15 +90,16 @@ def _closed(
     """Why the client may not start whatever the load is: a review, or a condition."""
     if progress.status == "review":
         return _review(progress, content), "review"
-    direction = content.exercise(prescription.exercise).position(progress.position_deg).direction
-    closed = closed_by(profile, content, progress, direction)
+    positions = content.exercise(prescription.exercise).positions
+    here = (one.direction for one in positions if one.abduction_deg == progress.position_deg)
+    closed = closed_by(profile, content, progress, next(here, None))
     return ("", None) if closed is None else (closed_message(closed[0], content, now.date()), "condition")
 
 
-def _stopped(plan: Plan, now: datetime) -> ImmediateAction | None:
-    """The rule that would stop the session at its check-in, whatever the client answers."""
+def _stopped(plan: Plan, now: datetime) -> tuple[str, Obstacle | None]:
+    """What the rule says that would stop the session at its check-in, whatever the client answers."""
     action = immediate_action(plan.before, open_record(plan, now), plan.book, "check_in")
-    return action if action is not None and action.stops else None
+    return (action.sentence, "rule") if action is not None and action.stops else ("", None)
 
 
 def _review(progress: Progress, content: Content) -> str:

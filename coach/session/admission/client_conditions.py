@@ -1,9 +1,9 @@
 """What a client's conditions close, cap and say today."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 
-from coach.model.condition import ClientCondition, Condition
+from coach.model.condition import ClientCondition, Condition, Irritability
 from coach.model.content import Content
 from coach.model.exercise import Direction
 from coach.model.message_format import fill
@@ -23,17 +23,16 @@ def range_cap_deg(profile: Profile, content: Content) -> float | None:
     return min(caps, default=None)
 
 
-def load_share_max(profile: Profile, content: Content) -> float | None:
-    """The smallest share of measured strength that the conditions allow; None where they cap none."""
-    caps = (kind.load_share_max for _, kind in conditions_of(profile, content) if kind.load_share_max is not None)
-    return min(caps, default=None)
-
-
 def usable_bands(profile: Profile, content: Content) -> Profile:
     """The client with only the bands that the conditions allow."""
     if not any(kind.latex_free_only for _, kind in conditions_of(profile, content)):
         return profile
     return profile.model_copy(update={"bands": tuple(band for band in profile.bands if band.latex_free)})
+
+
+def no_fault_is_tried(profile: Profile, content: Content) -> bool:
+    """Whether a condition of the client forbids to try a fault, even a harmless one."""
+    return any(kind.no_fault_is_tried for _, kind in conditions_of(profile, content))
 
 
 def held_by(profile: Profile, content: Content, today: date) -> str | None:
@@ -47,9 +46,12 @@ def held_by(profile: Profile, content: Content, today: date) -> str | None:
 
 
 def closed_by(
-    profile: Profile, content: Content, progress: Progress, direction: Direction
+    profile: Profile, content: Content, progress: Progress, direction: Direction | None
 ) -> tuple[ClientCondition, Condition] | None:
-    """The first condition that closes the client's next session, with its kind; None where none does."""
+    """The first condition that closes the client's next session, with its kind; None where none does.
+
+    `direction` is that of the motion in the client's position, None where the exercise has no such position.
+    """
     tested = {one.position_deg for one in progress.cleared if one.tested}
     allowed_on = progress.strengthening_allowed_on
     for one, kind in conditions_of(profile, content):
@@ -71,6 +73,36 @@ def cautions_of(profile: Profile, content: Content) -> tuple[str, ...]:
     """What the client takes care of because of their conditions."""
     messages = (content.messages.conditions.condition[one.kind].client for one, _ in conditions_of(profile, content))
     return tuple(message for message in messages if message is not None)
+
+
+def therapist_lines(
+    conditions: Iterable[ClientCondition],
+    irritability: Irritability | None,
+    content: Content,
+    limits: Mapping[str, float],
+    today: date,
+) -> tuple[str, ...]:
+    """The client's conditions and irritability, for the therapist who decides something: one line each.
+
+    A judgement of irritability older than `irritability_days` is said to be old.
+    """
+    messages, lines = content.messages.conditions, list[str]()
+    for one in conditions:
+        kind, own = content.conditions.get(one.kind), messages.condition.get(one.kind)
+        if kind is None or own is None:
+            continue  # of a kind that the content lacks: `coach check` names it
+        numbers = {"floor": kind.floor_weeks, "range": kind.range_max_deg, "days": kind.no_rise_days}
+        what = fill(own.therapist, {name: f"{value or 0:g}" for name, value in numbers.items()})
+        lines.append(fill(messages.dated, {"what": what, "on": one.on.isoformat(), "by": one.by}))
+    if irritability is not None:
+        values = {"level": messages.irritability[irritability.level], "on": irritability.on.isoformat()}
+        lines.append(fill(messages.judged, {**values, "by": irritability.by}))
+        if irritability.level == "high":
+            lines[-1] = f"{lines[-1]} {messages.held}"
+        days = (today - irritability.on).days
+        if days > limits["irritability_days"]:
+            lines[-1] = f"{lines[-1]} {fill(messages.judged_long_ago, {'days': days})}"
+    return tuple(lines)
 
 
 def night_pain_is_known(profile: Profile, content: Content, progress: Progress, days: float, today: date) -> bool:

@@ -12,9 +12,6 @@ from coach.session.plan import Plan
 from coach.session.session_cache import SessionCache
 from coach.session.simulation.virtual_client import Chance, VirtualClient, clean_repetitions, virtual_answers
 
-REVIEW_DURATION = timedelta(days=3)
-"""How long a review lasts before the therapist ends it: our own assumption."""
-
 
 @dataclass(frozen=True)
 class SimulatedSession:
@@ -44,22 +41,28 @@ def simulate_sessions(
         first: the day and time of the first session.
         cache: sessions already rehearsed for this client on this ladder.
     """
-    review_ended = first
+    back = first
     for week in range(weeks):
-        for at in _days(plan, first + timedelta(weeks=week)):
-            if chance() < client.missed or at < review_ended:
+        monday = first + timedelta(weeks=week)
+        if chance() < client.away:
+            back = max(back, monday + timedelta(days=client.away_days))
+        for at in _days(plan, monday):
+            if chance() < client.missed or at < back:
                 continue
+            client = client.on(at)
             strength_nm = client.strength_today_nm(chance)
-            record = cache.rehearse(plan, virtual_answers(client, plan, strength_nm, chance), at)
+            record = cache.rehearse(plan, virtual_answers(client, plan, strength_nm, at, chance), at)
             judged_record = advance(plan.before, record, plan.book)
             step, bottom = record.rungs.step, record.dose.repetitions_min
             over = clean_repetitions(strength_nm, step.mean_nm) < bottom
             yield SimulatedSession(week, step.mean_nm, over, judged_record.decision.rule)
-            client = client.trained() if record.sets_done else client
+            if record.sets_done:
+                client = client.trained(step.mean_nm, len(record.sets_done) / record.dose.sets, over, at, chance)
             progress = judged_record.after
             if progress.status == "review":
-                review_ended = at + REVIEW_DURATION
-                instruction = Instruction(at=review_ended, initials="XX", what="end_review", reason="simulated")
+                ended = at + timedelta(days=plan.limits["forecast_review_days"])
+                back = max(back, ended)
+                instruction = Instruction(at=ended, initials="XX", what="end_review", reason="simulated")
                 progress = apply_instruction(progress, instruction, plan.prescription, plan.book)
             load = progress.load or plan.step
             plan = replace(plan, before=progress, step=find_step(plan.ladder, load) or plan.ladder.steps[0])

@@ -1,6 +1,8 @@
-"""Adds a measured point to profile.toml as a person would write it; the rest of the file stays as it is."""
+"""Adds a measured point, or a new measurement of a band, to profile.toml; the rest of the file stays as it is."""
 
 import tomllib
+from collections.abc import Sequence
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -8,13 +10,14 @@ from typing import Any
 from coach.mechanics.motion.motion import GRAVITY_M_S2
 from coach.model.profile import Profile
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
-from coach.toml.editor import edit, insert_row
+from coach.toml.editor import edit, insert_row, move_into_row, put_rows
 from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import parse_model, read_text
 from coach.toml.writer import toml_value
 
 # As fine as any tape or scale at home; more digits would only come from arithmetic.
 _LENGTH_DIGITS, _FORCE_DIGITS = 4, 2
+_LEAST_PULLS = 2
 
 
 def force_from_kg(kg: float) -> float:
@@ -45,6 +48,41 @@ def with_point(path: Path, band: str, length_m: float, force_n: float) -> str:
     return changed
 
 
+def with_measurement(
+    path: Path, band: str, resting_length_m: float, pulls: Sequence[tuple[float, float]], day: date
+) -> str:
+    """The text of profile.toml with a band measured again; the file itself is not written.
+
+    What was measured before moves into `earlier` of the band, whole. `pulls` are lengths in metres with forces in
+    newtons, rounded as in `with_point`. Raises FileFault as `with_point` does, also for fewer than two pulls: one
+    would say less about the band than was known before.
+    """
+    text = read_text(path)
+    names = [grade.name for grade in parse_model(text, path, Profile).bands]
+    if band not in names:
+        raise FileFault([_no_band(path, band, names)])
+    if len(pulls) < _LEAST_PULLS:
+        raise FileFault([_too_few(path, band)])
+    rest_m = round(resting_length_m, _LENGTH_DIGITS)
+    points = [
+        {"length_m": round(length_m, _LENGTH_DIGITS), "force_n": round(force_n, _FORCE_DIGITS)}
+        for length_m, force_n in pulls
+    ]
+    changed = edit(text, partial(_measure_again, band=names.index(band), rest_m=rest_m, points=points, day=day))
+    if changed is None:
+        raise FileFault([_move_it_yourself(path, band)])
+    parse_model(changed, path, Profile)
+    return changed
+
+
+def _measure_again(document: Any, band: int, rest_m: float, points: list[dict[str, float]], day: date) -> None:
+    """Move what was measured into `earlier`, and put the new measurement in its place."""
+    grade = document["bands"][band]
+    move_into_row(grade, ("measured_on", "resting_length_m", "points"), "earlier")
+    grade["resting_length_m"], grade["measured_on"] = rest_m, day
+    put_rows(grade, "points", points)
+
+
 def _added(text: str, band: int, point: dict[str, float]) -> str | None:
     """The text with the point at the end of its list, else before the last of it; None where neither can be."""
     count = len(tomllib.loads(text)["bands"][band]["points"])
@@ -60,6 +98,17 @@ def _no_band(path: Path, band: str, names: list[str]) -> Diagnostic:
     what = f"no band is called {band!r} here"
     fix = "give the name of a band as it stands in this file"
     return whole_file(path, what, f"one of {', '.join(names)}", fix, nearest_name(band, names))
+
+
+def _too_few(path: Path, band: str) -> Diagnostic:
+    what = f"{band} was pulled to fewer than two lengths: one pull would say less than was known before"
+    return whole_file(path, what, "two pulls or more, at lengths far apart", "measure another length")
+
+
+def _move_it_yourself(path: Path, band: str) -> Diagnostic:
+    what = f"the entry of {band} is laid out so that it cannot be changed without changing the rest"
+    fix = "move measured_on, resting_length_m and points into earlier of the band by hand, and write the new ones"
+    return whole_file(path, what, "a band under a header of its own, [[bands]]", fix)
 
 
 def _write_it_yourself(path: Path, band: str, point: dict[str, float]) -> Diagnostic:

@@ -11,9 +11,10 @@ from coach.content_files.limit_checks import limit_faults
 from coach.model.content import Content
 from coach.model.exercise import Exercise
 from coach.model.prescription import Prescription
-from coach.model.profile import AvailableRange, Profile, Strength
+from coach.model.profile import AvailableRange, Profile, Strength, TrainingPlanFile
 from coach.model.progress import Progress
-from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRESS
+from coach.store.client_paths import PLAN, PRESCRIPTION, PROFILE, PROGRESS, SETTINGS
+from coach.store.home_settings import HomeSettings
 from coach.store.therapist.check_files import check_files
 from coach.store.therapist.check_ladder import check_ladder
 from coach.store.therapist.check_overrule import check_load
@@ -35,6 +36,10 @@ def check_profile(
     faults: list[Diagnostic] = []
     if (folder / PROGRESS).exists():  # derived: a client who has not begun has none
         _read(SourceFile(folder / PROGRESS), Progress, faults)
+    if (folder / SETTINGS).exists():
+        _read(SourceFile(folder / SETTINGS), HomeSettings, faults)
+    if (folder / PLAN).exists():
+        _read(SourceFile(folder / PLAN), TrainingPlanFile, faults)
     of_prescription = SourceFile(folder / PRESCRIPTION)
     of_profile = SourceFile(folder / PROFILE)
     unfit = check_sources(of_profile, of_prescription, content, languages)

@@ -5,7 +5,7 @@ The texts are read by the models and checks that read the files, so a form and a
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 from coach.content_files.content_folder import content_folder, languages
@@ -14,7 +14,9 @@ from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.progression.state_machine import initial_progress
+from coach.session.admission.admit import admit
 from coach.session.plan import Plan, plan_session
+from coach.store import clock
 from coach.store.client_paths import PRESCRIPTION, PROFILE
 from coach.store.therapist.check_client import check_sources
 from coach.store.therapist.check_overrule import load_fault
@@ -58,8 +60,13 @@ def client_texts(given: Mapping[str, str], today: date) -> ClientTexts:
     )
 
 
-def check_client_texts(texts: ClientTexts, folder: Path, content: Content) -> CheckedTexts:
-    """Check the two texts as if they were files in `folder`. Raises NoSession where they give no session."""
+def check_client_texts(
+    texts: ClientTexts, folder: Path, content: Content, at: datetime | None = None
+) -> CheckedTexts:
+    """Check the two texts as if they were files in `folder`. Raises NoSession where they give no session.
+
+    The plan says why the first session may not start at `at`, by default now.
+    """
     of_profile = SourceFile(folder / PROFILE, texts.profile)
     of_prescription = SourceFile(folder / PRESCRIPTION, texts.prescription)
     faults = check_sources(of_profile, of_prescription, content, languages(content_folder()))
@@ -68,6 +75,9 @@ def check_client_texts(texts: ClientTexts, folder: Path, content: Content) -> Ch
     profile = parse_model(texts.profile, of_profile.path, Profile)
     prescription = parse_model(texts.prescription, of_prescription.path, Prescription)
     progress = initial_progress(prescription)
+    admission = admit(profile, prescription, content, progress, clock.now().at if at is None else at)
+    if admission.plan is not None:
+        return CheckedTexts(texts, (), admission.plan)
     try:
         return CheckedTexts(texts, (), plan_session(profile, prescription, content, progress))
     except NoLoadStep as none:
@@ -96,7 +106,7 @@ def _profile(given: Mapping[str, str], today: date) -> str:
         rows = [{"position_deg": int(degrees), **row, "on": today} for degrees, row in _rows(given, head).items()]
         if rows:
             tree[head] = rows
-    tree["bands"] = list(_rows(given, "bands").values())
+    tree["bands"] = [{**row, "measured_on": today} for row in _rows(given, "bands").values()]
     return dump_by_hand(tree)
 
 

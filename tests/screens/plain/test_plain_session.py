@@ -63,11 +63,11 @@ def test_the_step_down_above_is_really_one() -> None:
 def test_a_whole_session_by_typed_lines(demo_profiles: Path) -> None:
     """Key and Enter for everything; it ends with the decision, and the record is closed."""
     folder = demo_profiles / "tern"
-    last = ("0", "n", "n", "y", "n", "5", "y")
+    last = (*CLEAN_AFTER_SET, "5", "y")
     done = told(folder, [*TO_THE_FIRST_SET, *CLEAN_AFTER_SET, *CLEAN_AFTER_SET, *last])
     assert done.finished
     assert done.record.ended is not None
-    assert done.record.ended.decision.rule == "repetitions_up"
+    assert done.record.ended.decision.rule == "not_all_asked"
     assert done.record.ended.decision.reason in done.after("Done for today")
     assert [one.repetitions for one in done.record.sets_done] == [8, 8, 8]
 
@@ -224,7 +224,7 @@ def test_every_page_of_the_screens_is_told(demo_profiles: Path) -> None:
 def test_not_as_planned_by_hand_is_on_the_disk_and_in_the_history(demo_profiles: Path) -> None:
     """Two sets, another band, set 1 skipped: read back from the record, and shown in the history."""
     folder = demo_profiles / "tern"
-    keys = ["f", "2", "", "", "0", "1", "n", "o", "1", "", "y", "y", "", "y", "y", "k", "2", ""]
+    keys = ["f", "2", "", "", "0", "1", "n", "o", "1", "", "y", "y", "", "y", "y", "", "", "k", "2", ""]
     done = told(folder, [*keys, *CLEAN_AFTER_SET, "5", "y"])
     assert done.finished
     assert (done.record.sets_today, done.record.skipped, done.record.other_band) == (2, {1: "too_tired"}, True)

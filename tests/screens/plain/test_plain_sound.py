@@ -1,7 +1,6 @@
 """Sound in plain mode: the same signals as on screens, as far as the profile and the output allow."""
 
 import io
-from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,27 +12,26 @@ from coach.screens.plain.plain_session import PlainSession
 from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.sound.sound_check import detect_sound_output
 from coach.screens.start import DisplayMode, run_session
-from coach.session.signals import Signal
 from coach.store.client_store import ClientStore
 from coach.store.live_session import open_session
 from tests.clocks import FakeClock
 from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, Typist
+from tests.screens.sound.recorder import PLAYER, Recorder
 
 REPETITION = ["out", "hold", "back", "relax"]
 
 
 def test_each_signal_of_a_set_and_a_rest_is_heard_once(demo_profiles: Path) -> None:
     """10 s count-in, eight repetitions, a rest of 60 s; a pause in the second repetition is silent."""
-    clock, heard = FakeClock(), list[str]()
+    clock = FakeClock()
+    recorder = Recorder(clock, SoundOutput(PLAYER))
     content = load_content(content_folder(), "en")
     client = ClientStore.read(demo_profiles / "tern", content)
     typist = Typist(clock, [*TO_THE_FIRST_SET, "", *CLEAN_AFTER_SET], {22.0: " "})
 
-    def hear(signals: Sequence[Signal]) -> None:
-        heard.extend(signal.name for signal in signals)
-
     opening = open_session(client, clock())
-    PlainSession(content, opening, clock, typist, lambda _: None, hear=hear).run()
+    PlainSession(content, opening, clock, typist, lambda _: None, announcer=recorder.announcer(opening)).run()
+    heard = [one.what for one in recorder.heard]
     count = ["count"] * 9
     first, second = [*count, *REPETITION, "out"], [*count, *REPETITION * 6, "last_repetition", "hold", "back"]
     assert heard[: len(first) + len(second) + 2] == [*first, *second, "set_over", "rest_over"]
@@ -52,7 +50,8 @@ def test_into_a_pipe_only_as_the_profile_wants_it_and_never_the_bell() -> None:
     wanted = detect_sound_output(SoundSettings(voice=True, piped=True), terminal=False)
     assert wanted == replace(detect_sound_output(SoundSettings(voice=True)), bell=False)
     assert wanted.player is not None
-    assert detect_sound_output(SoundSettings(tones=False, piped=True), terminal=False) == SILENCE
+    quiet = detect_sound_output(SoundSettings(tones=False, voice=False, piped=True), terminal=False)
+    assert (quiet.tones, quiet.voice_on, quiet.bell) == (False, False, False)
     assert detect_sound_output(SoundSettings(piped=True), silent=True, terminal=False) == SILENCE
 
 

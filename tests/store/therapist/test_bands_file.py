@@ -1,6 +1,7 @@
 """A measured point goes into profile.toml, and nothing else of the file changes."""
 
 import tomllib
+from datetime import date
 from difflib import ndiff
 from pathlib import Path
 
@@ -8,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.store.therapist.bands_file import force_from_kg, with_point
+from coach.store.therapist.bands_file import force_from_kg, with_measurement, with_point
 from coach.toml.diagnostic import FileFault
 
 HEAD = """\
@@ -200,3 +201,69 @@ def test_a_file_that_is_wrong_already_is_left_alone(profile_toml: Path) -> None:
     profile_toml.write_text(HEAD.replace("side", "sied") + BROAD, encoding="utf-8")
     with pytest.raises(FileFault, match="sied"):
         with_point(profile_toml, "light", 2.1, 16.0)
+
+
+AGAIN = [(1.83, 10.4), (2.44, 17.25)]
+
+
+@pytest.mark.parametrize("bands", [BROAD, LOOSE_ENDS, TABLES, IN_ONE_LINE])
+def test_a_band_measured_again_keeps_what_was_measured_before(bands: str, tmp_path: Path) -> None:
+    path = tmp_path / "profile.toml"
+    path.write_text(HEAD + bands, encoding="utf-8")
+    before = tomllib.loads(HEAD + bands)["bands"]
+    for day in (date(2026, 4, 1), date(2026, 7, 1)):
+        path.write_text(with_measurement(path, "light", 1.21, AGAIN, day), encoding="utf-8")
+    after = tomllib.loads(path.read_text(encoding="utf-8"))["bands"]
+    new = [{"length_m": length_m, "force_n": force_n} for length_m, force_n in AGAIN]
+    assert after[1] == before[1]
+    assert {key: after[0][key] for key in ("measured_on", "resting_length_m", "points")} == {
+        "measured_on": date(2026, 7, 1),
+        "resting_length_m": 1.21,
+        "points": new,
+    }
+    assert after[0]["earlier"] == [
+        {"resting_length_m": 1.2, "points": before[0]["points"]},
+        {"measured_on": date(2026, 4, 1), "resting_length_m": 1.21, "points": new},
+    ]
+
+
+def test_a_band_measured_again_keeps_the_comments_of_the_file(tmp_path: Path) -> None:
+    path = tmp_path / "profile.toml"
+    path.write_text(HEAD + BROAD, encoding="utf-8")
+    changed = with_measurement(path, "light", 1.21, AGAIN, date(2026, 4, 1))
+    for comment in (
+        "# Kept by hand: do not tidy.",
+        "# on the hook",
+        "# Tuesday",
+        "# twice",
+        "# one only",
+        "# The end.",
+    ):
+        assert comment in changed
+
+
+@pytest.mark.parametrize(
+    ("band", "rest_m", "pulls", "named"),
+    [
+        ("light", 1.2, [(1.8, 12.0)], "fewer than two lengths"),
+        ("light", 1.2, [(1.8, 12.0), (1.1, 5.0)], "not longer than the resting length"),
+        ("lihgt", 1.2, AGAIN, "no band is called 'lihgt' here"),
+    ],
+)
+def test_what_is_no_measurement_is_refused(
+    band: str, rest_m: float, pulls: list[tuple[float, float]], named: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "profile.toml"
+    path.write_text(HEAD + BROAD, encoding="utf-8")
+    with pytest.raises(FileFault) as refused:
+        with_measurement(path, band, rest_m, pulls, date(2026, 4, 1))
+    assert named in refused.value.faults[0].what
+    assert path.read_text(encoding="utf-8") == HEAD + BROAD
+
+
+def test_a_measurement_before_an_earlier_one_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "profile.toml"
+    path.write_text(HEAD + BROAD, encoding="utf-8")
+    path.write_text(with_measurement(path, "light", 1.21, AGAIN, date(2026, 7, 1)), encoding="utf-8")
+    with pytest.raises(FileFault, match="listed after"):
+        with_measurement(path, "light", 1.2, AGAIN, date(2026, 4, 1))

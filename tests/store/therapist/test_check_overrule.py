@@ -50,7 +50,7 @@ def test_each_of_the_nearest_is_on_the_ladder(demo_profiles: Path) -> None:
     (fault,) = check_folder(demo_profiles / "plover")
     on = {(one.grade, one.strands, one.distance_cm, f"{one.mean_nm:.2f}") for one in plan_of("plover").ladder.steps}
     for near in fault.expected.split("; "):
-        grade, strands, cm, nm = near.replace("the ", "").split(", ")[0].split()[0], *near.split(", ")[1:]
+        grade, strands, cm, nm = near.replace("the ", "").split(", ")[0].split()[0], *near.split(", ")[1:4]
         assert (grade, int(strands.split()[1]), int(cm.split()[1]), nm.split()[0]) in on
 
 

@@ -5,24 +5,14 @@ from dataclasses import dataclass
 from statistics import fmean
 
 from coach.model.content import Content
-from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
+from coach.model.measured.measured_set import MeasuredValue, TimedRepetition
 from coach.model.message_format import fill
-from coach.model.prescription import Tempo
 from coach.overview.measured_lines import SetBeside, seconds
-from coach.reports.text.layout import WIDTH, columns, heading, paragraph
-from coach.reports.text.plot import SOLID, Curve, draw, numeric_axis, sample, ticks
+from coach.reports.text.layout import columns, heading, paragraph
+from coach.reports.text.measured_sets.angle_chart import ASKED, AngleOverTime, angle_lines
+from coach.reports.text.plot import SOLID, sample
 
-_HEIGHT = 13
-_ASKED = "."
 _SECONDS = ("out_s", "hold_s", "back_s", "relax_s")
-
-
-@dataclass(frozen=True)
-class AngleOverTime:
-    """The angle of one set over the seconds of the table."""
-
-    time_s: tuple[float, ...]
-    angle_deg: tuple[float, ...]
 
 
 @dataclass(frozen=True)
@@ -62,36 +52,14 @@ def _set_lines(beside: SetBeside, chart: AngleOverTime, content: Content) -> Ite
     messages, one, record = content.messages.therapist.measured, beside.one, beside.record
     date = record.started.strftime("%Y-%m-%d %H:%M")
     yield from heading(fill(messages.set, {"set": one.set, "date": date, "count": one.count}))
-    yield from _chart(one, chart, record.dose.tempo, messages.axes)
-    names = {"measured": sample(SOLID), "asked": sample(_ASKED)}
+    yield from angle_lines(one, chart, record.dose.tempo, messages.axes)
+    names = {"measured": sample(SOLID), "asked": sample(ASKED)}
     yield from paragraph(fill(messages.axes, names))
     yield ""
     yield from columns(list(_table(beside, content)), messages.set)
     yield ""
     for line in (*beside.lines(), *beside.differences()):
         yield from paragraph(line)
-
-
-def _chart(one: MeasuredSet, chart: AngleOverTime, tempo: Tempo, like: str) -> list[str]:
-    """The angle as measured, over the same repetitions at the tempo that was asked."""
-    asked_s: list[float] = []
-    asked_deg: list[float] = []
-    shown = tuple(max(angle, 0.0) for angle in chart.angle_deg)
-    top = max(shown)
-    for repetition in one.repetition:
-        far = repetition.range_deg.value if repetition.range_deg is not None else top
-        steps = (0.0, tempo.out_s, tempo.hold_s, tempo.back_s)
-        at = [repetition.began_s + sum(steps[: number + 1]) for number in range(len(steps))]
-        asked_s += at
-        asked_deg += [0.0, far, far, 0.0]
-    first, last = chart.time_s[0], chart.time_s[-1]
-    x = [value for value in ticks(first, last, most=9) if first <= value <= last]
-    curves = [Curve(chart.time_s, shown, SOLID)]
-    if asked_s:
-        order = sorted(range(len(asked_s)), key=lambda index: asked_s[index])
-        curves.insert(0, Curve(tuple(asked_s[i] for i in order), tuple(asked_deg[i] for i in order), _ASKED))
-    y = ticks(0.0, max([top, *asked_deg]), most=5)
-    return draw(curves, WIDTH, _HEIGHT, numeric_axis(x, like), numeric_axis(y, like))
 
 
 def _table(beside: SetBeside, content: Content) -> Iterator[tuple[str, ...]]:

@@ -1,0 +1,197 @@
+"""The order of the faults of a content folder: the cause first, and what only follows from it under it."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from coach.authoring.check_hazards import HAZARDS
+from coach.content_files.content_folder import CONDITIONS, EXERCISES, FORM, LIMITS, RULES, SAFETY
+from coach.content_files.message_files import FALLBACK
+from coach.model.content import Content
+from coach.model.exercise import Exercise
+from coach.toml.diagnostic import Diagnostic
+from coach.toml.expected import KeyPath
+from coach.toml.nearest_name import nearest_name
+from coach.toml.reader import read_model
+from coach.toml.source_file import SourceFile
+
+_OTHER_LANGUAGES = 4  # the rank of their files
+_MOST_PLACES = 6  # that are listed under a cause
+_FIRST = (LIMITS, FORM, SAFETY, RULES, CONDITIONS)  # the files of the entries that other files name
+_Entry = tuple[str, str]
+# The file that each kind of entry belongs into.
+_FILES = {"question": FORM, "check": SAFETY, "sign": SAFETY, "region": SAFETY, "rule": RULES, "limit": LIMITS}
+_FILES["condition"] = CONDITIONS
+
+
+def order_by_cause(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """Each fault once: files that all languages share first, then the fallback language, then the others.
+
+    Of several faults about one entry the first is kept, and the places of the others are listed under it.
+    """
+    ordered = sorted(dict.fromkeys(faults), key=lambda fault: _rank(folder, fault))
+    wrong = {fault.about[1]: fault.about for fault in ordered if fault.about is not None}
+    groups: dict[object, list[Diagnostic]] = {}
+    for number, fault in enumerate(ordered):
+        # A name that is misspelt in the fallback language is what another language is wrongly said to be near to.
+        meant = wrong.get(fault.nearest or "") if _rank(folder, fault)[0] == _OTHER_LANGUAGES else None
+        about = meant or fault.about
+        groups.setdefault(about or number, []).append(fault)
+    return tuple(_with_places(group[0], group[1:], folder) for group in groups.values())
+
+
+def _rank(folder: Path, fault: Diagnostic) -> tuple[int, int, str, int, int]:
+    inside = fault.path.relative_to(folder).parts if fault.path.is_relative_to(folder) else (fault.path.name,)
+    if inside == (HAZARDS,):  # it only names what the other files have
+        return 5, 0, "", fault.line, fault.column
+    last = {"exercises": 1, "stand_in": 2, FALLBACK: 3}.get(inside[0], _OTHER_LANGUAGES) if len(inside) > 1 else 0
+    named = _FIRST.index(inside[0]) if inside[0] in _FIRST else len(_FIRST)
+    return last, named, str(fault.path), fault.line, fault.column
+
+
+def _with_places(first: Diagnostic, others: list[Diagnostic], folder: Path) -> Diagnostic:
+    places = dict.fromkeys(place for other in others if (place := _place(other, folder)) != _place(first, folder))
+    shown = [*places][:_MOST_PLACES]
+    more = len(places) - len(shown)
+    return replace(first, also=(*shown, *([f"and {more} more"] if more else [])))
+
+
+def _place(fault: Diagnostic, folder: Path) -> str:
+    path = fault.path.relative_to(folder) if fault.path.is_relative_to(folder) else fault.path
+    return f"{path}:{fault.line}" if fault.line else str(path)
+
+
+def misspelt_entries(
+    folder: Path, content: Content, faults: Iterable[Diagnostic], read: frozenset[tuple[str, str]]
+) -> tuple[Diagnostic, ...]:
+    """The faults, where entries that are misspelt at their own place are reported there and nowhere else.
+
+    An entry that nothing uses, with a name almost like one that several files use and that does not exist, is the
+    cause of what is wrong in those files. `read` are the kinds and names of the entries that the program reads.
+    """
+    found = list(faults)
+    uses: dict[_Entry, set[tuple[Path, int]]] = {}
+    for fault in found:
+        if fault.about is not None:
+            uses.setdefault(fault.about, set()).add((fault.path, fault.line))
+    for (kind, name), (source, key) in _entries(folder, content).items():
+        unknown = [other for of, other in uses if of == kind and other != name and (of, other) not in _known(content)]
+        near = nearest_name(name, unknown)
+        # One entry without a message and one name without an entry are one entry that was renamed here alone.
+        meant = near or (unknown[0] if len(unknown) == 1 and _has_messages(kind) else None)
+        if meant is None or name in _with_message(content, kind) or (kind, name) in read:
+            continue
+        places = len(uses[kind, meant]) + ((kind, meant) in read)
+        if places < 2:  # as likely a misspelt use
+            continue
+        what = f"the {kind} is called {name} here and {meant} everywhere else"
+        cause = source.at_value(key, what, f"the name {meant}", f"write {meant}", meant)
+        followers = [fault for fault in found if fault.about in ((kind, name), (kind, meant))]
+        found = [fault for fault in found if fault not in followers]
+        found.append(_with_places(replace(cause, about=(kind, meant)), followers, folder))
+    return tuple(found)
+
+
+def _has_messages(kind: str) -> bool:
+    return kind not in ("limit", "fault")
+
+
+def _with_message(content: Content, kind: str) -> frozenset[str]:
+    """The names of this kind that have a message: these are not misspelt at their own place alone."""
+    form, safety, rules = content.messages.form, content.messages.safety, content.messages.rules
+    tables: Mapping[str, Iterable[str]] = {
+        "question": form.question,
+        "fault": form.fault,
+        "check": safety.check,
+        "sign": safety.sign,
+        "region": safety.region,
+        "rule": rules.rule,
+        "condition": content.messages.conditions.condition,
+    }
+    return frozenset(tables.get(kind, ()))
+
+
+def missing_entries(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """The faults, where an entry that several files use and that does not exist is reported where it belongs."""
+    found = list(faults)
+    for about in dict.fromkeys(fault.about for fault in found if fault.about is not None):
+        kind, name = about
+        followers = [fault for fault in found if fault.about == about and fault.what == f"there is no {kind} {name}"]
+        if kind not in _FILES or len({fault.path for fault in followers}) < 2:
+            continue
+        what = f"the {kind} {name} is not here, and other files use it"
+        fix = f'add a [[{kind}]] with name = "{name}", or remove {name} from the other files'
+        cause = SourceFile(folder / _FILES[kind]).at_key((kind,), what, f"each {kind} that is used", fix)
+        if kind == "question":
+            fix = f'add a [[question]] with name = "{name}", or remove it elsewhere'
+            cause = replace(cause, fix=fix)
+            # The fault that it reveals is not known either.
+            followers += [fault for fault in found if fault.about is not None and fault.about[0] == "fault"]
+        found = [fault for fault in found if fault not in followers]
+        found.append(_with_places(replace(cause, about=about), followers, folder))
+    return tuple(found)
+
+
+def moved_position(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """The faults, where a position has other degrees than its messages: one fault, in the exercise."""
+    found = list(faults)
+    for kind in dict.fromkeys(f.about[0] for f in found if f.about is not None and f.about[0].endswith(" position")):
+        of_kind = [fault for fault in found if fault.about is not None and fault.about[0] == kind]
+        without = {fault.about[1] for fault in of_kind if fault.about and "has no message" in fault.what}
+        unknown = {fault.about[1] for fault in of_kind if fault.about and "has no message" not in fault.what}
+        if len(without) != 1 or len(unknown) != 1 or len({fault.path for fault in of_kind}) < 2:
+            continue
+        (here,), (there,) = without, unknown
+        path = folder / EXERCISES / f"{kind.removesuffix(' position')}.toml"
+        what = f"the position is at {here} degrees here and at {there} degrees in the messages"
+        fix = f"write {there}, or rename [position.{there}] to [position.{here}] in each language"
+        degrees = [str(each) for each in _degrees_in(path)]
+        key: KeyPath = ("positions", degrees.index(here), "abduction_deg")
+        cause = SourceFile(path).at_value(key, what, "the same degrees in each file", fix)
+        stand_in = [fault for fault in found if f"has no position at {there} degrees" in fault.what]
+        found = [fault for fault in found if fault not in of_kind and fault not in stand_in]
+        found.append(_with_places(cause, [*of_kind, *stand_in], folder))
+    return tuple(found)
+
+
+def _degrees_in(path: Path) -> tuple[int, ...]:
+    return tuple(position.abduction_deg for position in read_model(path, Exercise).positions)
+
+
+def _known(content: Content) -> set[_Entry]:
+    return {
+        *(("question", name) for name in _questions(content)),
+        *(("fault", question.fault) for question in content.questions.values()),
+        *(("check", name) for name in content.checks),
+        *(("sign", sign.name) for sign in content.signs),
+        *(("region", name) for name in content.regions),
+        *(("rule", rule.name) for rule in content.rules),
+        *(("limit", limit.name) for limit in content.limits),
+        *(("condition", name) for name in content.conditions),
+    }
+
+
+def _questions(content: Content) -> list[str]:
+    return [*content.questions]
+
+
+def _entries(folder: Path, content: Content) -> Mapping[_Entry, tuple[SourceFile, KeyPath]]:
+    """Where the name of each entry is written."""
+    form, safety, rules, limits, conditions = (
+        SourceFile(folder / name) for name in (FORM, SAFETY, RULES, LIMITS, CONDITIONS)
+    )
+    entries: dict[_Entry, tuple[SourceFile, KeyPath]] = {}
+    for index, question in enumerate(content.questions.values()):
+        entries["question", question.name] = form, ("question", index, "name")
+        entries.setdefault(("fault", question.fault), (form, ("question", index, "fault")))
+    for kind, source, names in (
+        ("check", safety, list(content.checks)),
+        ("sign", safety, [sign.name for sign in content.signs]),
+        ("region", safety, list(content.regions)),
+        ("rule", rules, [rule.name for rule in content.rules]),
+        ("limit", limits, [limit.name for limit in content.limits]),
+        ("condition", conditions, list(content.conditions)),
+    ):
+        for index, name in enumerate(names):
+            entries.setdefault((kind, name), (source, (kind, index, "name")))
+    return entries

@@ -1,0 +1,49 @@
+"""The check of the files that no entry belongs to: pages, left-over files, and the stand-in client."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from coach.authoring.check_unused import STAND_IN
+from coach.authoring.check_wording import WORDING
+from coach.content_files.content_folder import (
+    CLIENT,
+    COACH,
+    CONDITIONS,
+    FORM,
+    RULES,
+    SAFETY,
+    THERAPIST,
+    exercise_files,
+    languages,
+)
+from coach.model.content import Content
+from coach.store.therapist.check_client import check_profile
+from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
+from coach.toml.nearest_name import nearest_name
+
+MESSAGE_FILES = (FORM, SAFETY, RULES, CLIENT, CONDITIONS, THERAPIST, COACH, WORDING)
+
+
+def check_pages(_: Path, content: Content) -> Iterator[Diagnostic]:
+    """The messages that a session does not read: only this check reads all of them."""
+    for read in (content.messages.read_therapist, content.messages.read_coach):
+        try:
+            read()
+        except FileFault as fault:
+            yield from fault.faults
+
+
+def check_extra_files(folder: Path, content: Content) -> Iterator[Diagnostic]:
+    """Message files that belong to no exercise: misspelt or left over."""
+    known = (*(path.name for path in exercise_files(folder)), *MESSAGE_FILES)
+    for path in sorted((folder / content.messages.language).glob("*.toml")):
+        if path.name not in known:
+            near = nearest_name(path.stem, [Path(name).stem for name in known])
+            what, fix = f"there is no exercise and no message file called {path.stem}", "rename it, or remove it"
+            yield whole_file(path, what, f"one of {', '.join(sorted(known))}", fix, near and f"{near}.toml")
+
+
+def check_stand_in(folder: Path, content: Content) -> Iterator[Diagnostic]:
+    """The client for whom the screens are shown: its files are right and fit the content."""
+    if (folder / STAND_IN).is_dir():
+        yield from check_profile(folder / STAND_IN, content, languages(folder))

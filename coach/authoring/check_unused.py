@@ -1,0 +1,114 @@
+"""The check of content for entries that are there twice or that nothing uses, and of what else lies in the folder."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import get_args
+
+from coach.authoring.check_hazards import HAZARDS
+from coach.content_files.check_entries import second_names, unused_names
+from coach.content_files.content_folder import (
+    CONDITIONS,
+    EXERCISES,
+    FORM,
+    LIMITS,
+    RULES,
+    SAFETY,
+    exercise_files,
+    languages,
+)
+from coach.content_files.language_data import is_language
+from coach.model.caseload import Needs
+from coach.model.condition import Conditions
+from coach.model.content import Content
+from coach.model.content_entries import Form, LimitName, Safety
+from coach.model.exercise import Exercise
+from coach.store.caseload import NEEDS
+from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
+from coach.toml.nearest_name import nearest_name
+from coach.toml.reader import read_model
+from coach.toml.source_file import SourceFile
+
+STAND_IN = "stand_in"
+ROOT_FILES = (LIMITS, RULES, FORM, SAFETY, CONDITIONS, NEEDS, HAZARDS)
+FOLDERS = (EXERCISES, "schema", STAND_IN)
+_LANGUAGE_NAMES = {"english": "en", "german": "de", "deutsch": "de", "french": "fr", "francais": "fr", "dutch": "nl"}
+_LANGUAGE_NAMES |= {"italian": "it", "spanish": "es", "portuguese": "pt", "polish": "pl", "turkish": "tr"}
+
+
+def check_names(folder: Path, content: Content) -> Iterator[Diagnostic]:
+    """Each name in a list is there once. The files are read again, as the content has only one entry for a name."""
+    form, safety = read_model(folder / FORM, Form), read_model(folder / SAFETY, Safety)
+    for file, kind, names in (
+        (LIMITS, "limit", [limit.name for limit in content.limits]),
+        (RULES, "rule", [rule.name for rule in content.rules]),
+        (FORM, "question", [question.name for question in form.question]),
+        (SAFETY, "check", [check.name for check in safety.check]),
+        (SAFETY, "sign", [sign.name for sign in safety.sign]),
+        (SAFETY, "region", [region.name for region in safety.region]),
+        (CONDITIONS, "condition", [one.name for one in read_model(folder / CONDITIONS, Conditions).condition]),
+    ):
+        yield from second_names(SourceFile(folder / file), kind, names)
+
+
+def check_unused(folder: Path, content: Content) -> Iterator[Diagnostic]:
+    """Each limit is read by something, each question is asked in a position, and each check is made in one."""
+    try:
+        needs = read_model(folder / NEEDS, Needs).need
+    except FileFault:
+        needs = ()  # reported by the check of the needs
+    positions = [position for each in content.exercises.values() for position in each.positions]
+    read = [*get_args(LimitName), *(need.limit for need in needs if need.limit is not None)]
+    asked = [name for position in positions for name in position.questions]
+    made = [name for position in positions for name in position.checks]
+    limits = [limit.name for limit in content.limits]
+    yield from unused_names(SourceFile(folder / LIMITS), "limit", limits, read, "nothing reads")
+    yield from unused_names(SourceFile(folder / FORM), "question", content.questions, asked, "no position asks")
+    yield from unused_names(SourceFile(folder / SAFETY), "check", content.checks, made, "no position makes")
+
+
+def check_exercise_names(folder: Path) -> Iterator[Diagnostic]:
+    """Each exercise has the name of its file. Tried first, as its messages are looked for under that name."""
+    for path in exercise_files(folder):
+        try:
+            name = read_model(path, Exercise).name
+        except FileFault:
+            continue  # reported by whoever reads the content
+        if name != path.stem:
+            what = f'name = "{name}" differs from the name of the file'
+            found = SourceFile(path).at_value(("name",), what, f'name = "{path.stem}"', "give both the same name")
+            yield replace(found, about=("exercise", path.stem))
+
+
+def check_file_names(folder: Path) -> Iterator[Diagnostic]:
+    """Each file that is misnamed. Tried first: everything that it holds would be told as missing."""
+    for path in sorted(path for path in folder.glob("*.toml") if path.name not in ROOT_FILES):
+        meant = nearest_name(path.name, [name for name in ROOT_FILES if not (folder / name).exists()])
+        if meant is not None:
+            yield whole_file(path, "this file is not read", meant, f"rename it to {meant}", meant)
+    for inside in (folder, *(folder / name for name in (EXERCISES, STAND_IN, *languages(folder)))):
+        for path in sorted(path for path in inside.glob("*.t*") if path.suffix != ".toml" and path.is_file()):
+            meant = f"{path.name.partition('.')[0]}.toml"
+            if not (inside / meant).exists():
+                what = "this file is not read, as its name does not end in .toml"
+                yield whole_file(path, what, meant, f"rename it to {meant}", meant)
+
+
+def check_folders(folder: Path) -> Iterator[Diagnostic]:
+    """Each folder is one that is read: a language is called by its code of two letters."""
+    known = [*languages(folder), *FOLDERS]
+    for path in sorted(path for path in folder.iterdir() if path.is_dir() and not path.name.startswith(".")):
+        if path.name in languages(folder) and not is_language(path.name):
+            what = f"{path.name} is not the code of a language"
+            yield whole_file(path, what, "a code of ISO 639-1, such as en, de, fr", "give the folder the right code")
+        elif path.name not in known and any(path.glob("*.toml")):
+            code = _LANGUAGE_NAMES.get(path.name.lower().replace("ç", "c"))
+            what = f"the folder {path.name} is not read"
+            expected = "a language in two small letters, such as fr, or one of " + ", ".join(FOLDERS)
+            fix = f"rename it to {code}" if code else "rename it, or move its files"
+            yield whole_file(path, what, expected, fix, code or nearest_name(path.name, known))
+    for path in sorted(folder.glob("*.toml")):
+        if path.name not in ROOT_FILES:
+            near = nearest_name(path.stem, [Path(name).stem for name in ROOT_FILES])
+            what, fix = "this file is not read", "rename it, or remove it"
+            yield whole_file(path, what, f"one of {', '.join(ROOT_FILES)}", fix, near and f"{near}.toml")

@@ -1,0 +1,148 @@
+"""The check of the words that a client reads: what must not be said is a fault, what to think twice about a note."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from coach.authoring.check_placeholders import texts_in_file
+from coach.content_files.content_folder import CLIENT, FORM, RULES, SAFETY, ContentFiles, languages, read_content
+from coach.content_files.message_files import FALLBACK
+from coach.model.content import Content
+from coach.model.messages.wording import Term, Wording
+from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
+from coach.toml.expected import KeyPath
+from coach.toml.reader import read_model
+from coach.toml.source_file import SourceFile
+
+WORDING = "wording.toml"
+_KINDS = {"promise": "a promise", "diagnosis": "a diagnosis", "illness": "the name of an illness"}
+# The keys of a rule whose sentences the client reads.
+_CLIENT_KEYS = frozenset(("client", "change", "missing"))
+_SENTENCE_END = re.compile(r"[.!?;](?=\s+\w)")
+
+
+@dataclass(frozen=True)
+class _Message:
+    """A text that a client reads, with its place."""
+
+    source: SourceFile
+    at: KeyPath
+    text: str
+
+    @property
+    def is_cue(self) -> bool:
+        return self.at[0] == "position" and ("cues" in self.at or "first_cue" in self.at) and "fault" not in self.at
+
+    @property
+    def is_question(self) -> bool:
+        return self.at[-1] == "ask" and self.at[0] in ("question", "check")
+
+    def note(self, what: str, expected: str, reason: str) -> Diagnostic:
+        return self.source.at_value(self.at, what, expected, reason)
+
+
+@dataclass(frozen=True)
+class _Search:
+    """The words of one term."""
+
+    term: Term
+
+    @cached_property
+    def _form(self) -> re.Pattern[str]:
+        each = (re.escape(words).replace(r"\*", r"\w*") for words in self.term.words)
+        return re.compile(rf"(?<!\w)(?:{'|'.join(each)})(?!\w)", re.IGNORECASE)
+
+    def find(self, text: str) -> str | None:
+        """The words as they stand in the text, outside of what may be said; None if they do not."""
+        for phrase in self.term.unless:
+            text = re.sub(re.escape(phrase), "", text, flags=re.IGNORECASE)
+        found = self._form.search(text)
+        return found[0] if found is not None else None
+
+
+def check_wording(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """A fault for each promise, diagnosis and illness in what a client reads, with the reason."""
+    language = content.messages.language
+    try:
+        terms = _terms(files.folder, language)
+    except FileFault as fault:
+        yield from fault.faults
+        return
+    searches = [_Search(term) for term in terms if term.kind in _KINDS]
+    for message in _messages(files, language):
+        for search in searches:
+            found = search.find(message.text)
+            if found is not None:
+                what = f"{found!r} is {_KINDS[search.term.kind]}, and must not be said to a client"
+                yield message.note(what, "what to do or to notice", search.term.reason)
+
+
+def wording_notes(folder: Path) -> Iterator[Diagnostic]:
+    """What to think twice about, in each language: no faults. Nothing for files that cannot be read."""
+    files = ContentFiles(folder)
+    for language in languages(folder):
+        try:
+            terms = _terms(folder, language)
+        except FileFault:
+            continue  # reported by the check
+        if not terms:
+            what, fix = "without this file no words are looked for", "write one like that of another language"
+            yield whole_file(folder / language / WORDING, what, "words that must not be said", fix)
+        for message in _messages(files, language):
+            yield from _notes_on(message, terms)
+    yield from _cues_never_shown(folder)
+
+
+def _notes_on(message: _Message, terms: tuple[Term, ...]) -> Iterator[Diagnostic]:
+    kinds = {"negation": message.is_question, "second_instruction": message.is_cue, "internal_focus": message.is_cue}
+    texts = {
+        "negation": "{!r} in a question: a yes and a no are easily confused",
+        "second_instruction": "{!r}: this cue may be two instructions",
+        "internal_focus": "{!r}: this cue turns attention to the body, not to the effect of the movement",
+    }
+    told: set[str] = set()
+    for term in terms:
+        found = _Search(term).find(message.text) if kinds.get(term.kind, False) else None
+        if found is not None:
+            told.add(term.kind)
+            yield message.note(texts[term.kind].format(found), "", term.reason)
+    if message.is_cue and "second_instruction" not in told and _SENTENCE_END.search(message.text):
+        what = "this cue has two sentences, so it may be two instructions"
+        yield message.note(what, "", "keep the one that matters")
+
+
+def _cues_never_shown(folder: Path) -> Iterator[Diagnostic]:
+    """Cues for faults that their position does not ask about: they only reach the handout."""
+    try:
+        content = read_content(folder, FALLBACK)
+    except FileFault:
+        return
+    for stem, exercise in content.exercises.items():
+        source, messages = SourceFile(folder / FALLBACK / f"{stem}.toml"), content.messages.exercises[stem].position
+        for position in exercise.positions:
+            name = str(position.abduction_deg)
+            asked = {content.questions[each].fault for each in position.questions if each in content.questions}
+            for number, cue in enumerate(messages[name].cues if name in messages else ()):
+                if cue.fault not in asked:
+                    what = f"no question of position {name} asks about {cue.fault}, so no session shows this cue"
+                    fix = "ask the question there too; until then the cue is only on the handout"
+                    yield source.at_value(("position", name, "cues", number, "fault"), what, "", fix)
+
+
+def _terms(folder: Path, language: str) -> tuple[Term, ...]:
+    """The terms of a language; empty if it has no list. Raises FileFault."""
+    path = folder / language / WORDING
+    return read_model(path, Wording).term if path.exists() else ()
+
+
+def _messages(files: ContentFiles, language: str) -> Iterator[_Message]:
+    """Every text in a language that a client reads."""
+    names = dict.fromkeys((*(path.name for path in files.exercises()), FORM, SAFETY, RULES, CLIENT))
+    folders = [files.folder, *([files.clinic] if files.clinic is not None else [])]
+    for path in (folder / language / name for folder in folders for name in names):
+        if path.exists():
+            for at, text in texts_in_file(path):
+                if path.name != RULES or _CLIENT_KEYS & set(at):
+                    yield _Message(SourceFile(path), at, text)

@@ -1,0 +1,204 @@
+"""The check of the content files that all languages share: whether they fit each other and what code asks for."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from typing import get_args
+
+from coach.content_files.content_folder import CONDITIONS as CONDITIONS_FILE
+from coach.content_files.content_folder import FORM, LIMITS, RULES, SAFETY, ContentFiles
+from coach.model.content import Content
+from coach.model.content_entries import LimitName, SignName
+from coach.model.exercise import Position
+from coach.model.messages.client import ScaleMessages, ScreenQuestion
+from coach.model.messages.entries import Trouble
+from coach.model.record import SkipReason
+from coach.progression.condition_numbers import ALWAYS, CONDITION_NUMBERS
+from coach.progression.session_conditions import CONDITIONS, SET_CONDITIONS
+from coach.toml.diagnostic import Diagnostic
+from coach.toml.expected import KeyPath
+from coach.toml.source_file import SourceFile
+
+# The kind and the name of every entry that the program itself looks for.
+READ_BY_NAME = frozenset(
+    (kind, name) for kind, names in (("limit", LimitName), ("sign", SignName)) for name in get_args(names)
+)
+
+
+def check_read_by_name(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """Each limit and each sign that the program reads is there."""
+    named = {
+        "limit": (LIMITS, [limit.name for limit in content.limits]),
+        "sign": (SAFETY, [sign.name for sign in content.signs]),
+    }
+    for kind, name in sorted(READ_BY_NAME):
+        file, names = named[kind]
+        if name not in names:
+            what = f"the {kind} {name} is missing, and the program reads it"
+            fix = f'add a [[{kind}]] with name = "{name}"'
+            found = SourceFile(files.folder / file).at_key((kind,), what, f"each {kind} that is read", fix)
+            yield replace(found, about=(kind, name))
+
+
+def check_exercises(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """Each position is there once, and only uses names that exist."""
+    for stem, exercise in content.exercises.items():
+        degrees = [position.abduction_deg for position in exercise.positions]
+        for index, position in enumerate(exercise.positions):
+            path, number = files.position(stem, index)
+            source = SourceFile(path)
+            if position.abduction_deg in degrees[:index]:
+                what = f"there is a second position at {position.abduction_deg} degrees"
+                yield source.at_value(
+                    ("positions", number, "abduction_deg"), what, "each position once", "remove one of them"
+                )
+            yield from _check_asked(source, number, position, content)
+
+
+def _check_asked(source: SourceFile, index: int, position: Position, content: Content) -> Iterator[Diagnostic]:
+    """What a position checks and asks exists, each once; it asks something, and makes each check that can stop."""
+    stopping = [check.name for check in content.checks.values() if check.on_no == "stop"]
+    for kind, names, known in (
+        ("check", position.checks, content.checks),
+        ("question", position.questions, content.questions),
+    ):
+        key: KeyPath = ("positions", index, f"{kind}s")
+        if not names:
+            what = f"position {position.name} has no {kind}"
+            fix = f"name at least one {kind} of {SAFETY if kind == 'check' else FORM}"
+            yield source.at_value(key, what, f"one or more of {', '.join(known)}", fix)
+        for number, name in enumerate(names):
+            if name not in known:
+                yield source.unknown_value((*key, number), f"there is no {kind} {name}", name, known, kind=kind)
+            elif name in names[:number]:
+                yield source.at_value((*key, number), f"{name} is here twice", "each name once", "remove one of them")
+    for name in stopping if position.checks else ():
+        if name not in position.checks:
+            what = f"position {position.name} does not make the check {name}, which can stop a session"
+            expected, fix = "each check that can stop a session, in every position", f'add "{name}" to checks'
+            found = source.at_value(("positions", index, "checks"), what, expected, fix)
+            yield replace(found, about=("check", name))
+
+
+def check_rules(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """Each rule only uses limits and numbers that exist, and is tried where its test is possible; one matches."""
+    source = SourceFile(files.folder / RULES)
+    limits = [limit.name for limit in content.limits]
+    for index, rule in enumerate(content.rules):
+        for number, name in enumerate(rule.limits):
+            if name not in limits:
+                key: KeyPath = ("rule", index, "limits", number)
+                yield source.unknown_value(key, f"there is no limit {name}", name, limits, kind="limit")
+        if rule.when not in CONDITIONS:
+            yield source.unknown_value(
+                ("rule", index, "when"), f"there is no test {rule.when}", rule.when, CONDITIONS
+            )
+            continue
+        if "set" in rule.levels and rule.when not in SET_CONDITIONS:
+            what = f"{rule.when} depends on more than one set, so it cannot be tried after each"
+            fix = f'remove "set", or test one of {", ".join(sorted(SET_CONDITIONS))}'
+            yield source.at_value(("rule", index, "levels"), what, 'levels without "set"', fix)
+        for number, name in enumerate(rule.numbers):
+            if name not in CONDITION_NUMBERS[rule.when]:
+                what = f"the test {rule.when} gives no number {name}"
+                key, known = ("rule", index, "numbers", number), CONDITION_NUMBERS[rule.when]
+                yield source.unknown_value(key, what, name, known, "remove it")
+    yield from _check_last_rule(source, content)
+
+
+def _check_last_rule(source: SourceFile, content: Content) -> Iterator[Diagnostic]:
+    """One deciding rule always matches, and it is the last: without one, a session would end without a decision."""
+    deciding = [(index, rule) for index, rule in enumerate(content.rules) if not rule.adds_to_decision]
+    always = [number for number, (_, rule) in enumerate(deciding) if rule.when in ALWAYS]
+    names = " or ".join(f'when = "{name}"' for name in sorted(ALWAYS))
+    if not always:
+        what = f"no rule always matches ({names}), so some sessions would end without a decision"
+        fix = f'add a last [[rule]] with {names} and then = "hold"'
+        found = source.at_key(("rule",), what, f"a last rule with {names}", fix)
+        yield replace(found, about=("rule", sorted(ALWAYS)[0]))
+        return
+    for index, rule in deciding[always[0] + 1 :]:
+        what = f"the rule {rule.name} is never reached: {deciding[always[0]][1].name} before it always matches"
+        yield source.at_value(("rule", index, "name"), what, f"the rule with {names} last", "move it up")
+
+
+def check_follow_ups(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """A follow-up is not also a question, and belongs to one question."""
+    followed: list[str] = []
+    for index, question in enumerate(content.questions.values()):
+        if question.follow_up is None:
+            continue
+        if question.follow_up in (*content.questions, *followed):
+            what = f"the follow-up {question.follow_up} is also a question"
+            if question.follow_up in followed:
+                what = f"the follow-up {question.follow_up} belongs to another question already"
+            fix = "give the follow-up of older records a name of its own"
+            yield SourceFile(files.folder / FORM).at_value(
+                ("question", index, "follow_up"), what, "another name", fix
+            )
+        followed.append(question.follow_up)
+
+
+def check_taken_names(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """No question has a name of the session's own questions, and no sign, region or check that of another kind."""
+    form, safety = SourceFile(files.folder / FORM), SourceFile(files.folder / SAFETY)
+    for index, question in enumerate(content.questions.values()):
+        for key, name in (("name", question.name), ("follow_up", question.follow_up)):
+            if name in get_args(ScreenQuestion):
+                yield _taken(form, ("question", index, key), str(name), "a question that every session asks")
+    answers = dict.fromkeys((*ScaleMessages.model_fields, *get_args(SkipReason)), "another answer")
+    answers |= dict.fromkeys(get_args(Trouble), "an answer to the question what is wrong")
+    for kind, names in (
+        ("sign", [sign.name for sign in content.signs]),
+        ("region", list(content.regions)),
+    ):
+        for index, name in enumerate(names):
+            if name in answers:
+                yield _taken(safety, (kind, index, "name"), name, answers[name])
+        answers |= dict.fromkeys(names, f"a {kind}")
+
+
+def _taken(source: SourceFile, key: KeyPath, name: str, by: str) -> Diagnostic:
+    return source.at_value(key, f"{name} is the name of {by}", "a name of its own", "give it another name")
+
+
+def check_conditions(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """Each position that a condition closes is one of an exercise: one that is misspelt would stay open."""
+    known = sorted({one.abduction_deg for each in content.exercises.values() for one in each.positions})
+    for index, condition in enumerate(content.conditions.values()):
+        for number, degrees in enumerate(condition.positions_closed):
+            if degrees not in known:
+                what = f"no exercise has a position at {degrees} degrees"
+                expected, fix = f"one of {', '.join(map(str, known))}", "write one of them, or leave it out"
+                key: KeyPath = ("condition", index, "positions_closed", number)
+                yield SourceFile(files.folder / CONDITIONS_FILE).at_value(key, what, expected, fix)
+
+
+def check_regions(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """The warning sign of a region exists."""
+    signs = [sign.name for sign in content.signs]
+    for index, region in enumerate(content.regions.values()):
+        if region.sign is not None and region.sign not in signs:
+            yield SourceFile(files.folder / SAFETY).unknown_value(
+                ("region", index, "sign"), f"there is no sign {region.sign}", region.sign, signs, kind="sign"
+            )
+
+
+def second_names(source: SourceFile, kind: str, names: Sequence[str]) -> Iterator[Diagnostic]:
+    """A fault for each name in a list of tables that is there a second time."""
+    for index, name in enumerate(names):
+        if name in names[:index]:
+            what, fix = f"a second {kind} is called {name}", "give one of them another name"
+            yield source.at_value((kind, index, "name"), what, "each name once", fix)
+
+
+def unused_names(
+    source: SourceFile, kind: str, names: Iterable[str], used: Iterable[str], by: str
+) -> Iterator[Diagnostic]:
+    """A fault for each entry of a list of tables that nothing uses."""
+    users = set(used)
+    for index, name in enumerate(names):
+        if name not in users:
+            what = f"{by} the {kind} {name}"
+            fix = "remove it" if kind == "limit" else f"name it in the {kind}s of a position, or remove it here"
+            found = source.at_value((kind, index, "name"), what, f"only a {kind} that is used", fix)
+            yield replace(found, about=(kind, name))

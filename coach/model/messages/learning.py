@@ -1,0 +1,73 @@
+"""What the client reads about learning and keeping on: lessons, tempo, practice, the own plan and progress."""
+
+from coach.model.base import Frozen, Line
+from coach.model.messages.layout_limits import OneRow, Title, TitleMark
+
+
+class LessonMessages(Frozen):
+    """What is shown before it is asked about, and what will be asked after a set."""
+
+    title: Title
+    again_title: Title
+    right: OneRow
+    wrong: OneRow
+    not_tried: Line
+    asked_after: Line
+
+
+class OwnTempoMessages(Frozen):
+    """The repetitions at the client's own tempo, before, while they are timed, and compared."""
+
+    title: Title
+    before: Line
+    running: Line
+    right: Line
+    too_fast: Line
+    too_slow: Line
+
+
+class PracticeMessages(Frozen):
+    """The movement without the band."""
+
+    mark: TitleMark
+    title: Title
+    before: Line
+    offer: Line
+    done: Line
+    stopped: Line
+    saved: Line
+
+
+class TrainingPlanMessages(Frozen):
+    """The client's own plan: its questions, its sentences at the end of a session, and the calendar entry."""
+
+    title: Line
+    days: Line
+    no_day: Line
+    at: Line
+    no_time: Line
+    when: Line
+    where: Line
+    if_not: Line
+    when_line: Line
+    where_line: Line
+    if_not_line: Line
+    saved: Line
+    not_saved: Line
+    event: Line
+    written: Line
+
+
+class ProgressMessages(Frozen):
+    """The client's own view of their progress."""
+
+    title: Line
+    nothing: Line
+    sessions: Line
+    earlier: Line
+    line: Line
+    now_title: Line
+    not_yet: Line
+    activities: Line
+    load: Line
+    repetitions: Line

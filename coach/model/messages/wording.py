@@ -1,0 +1,29 @@
+"""LANGUAGE/wording.toml: words that must not be said to a client, and words to think twice about."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from coach.model.base import Frozen, Line
+
+# The first three are faults in anything that a client reads. The others are pointed out: a negation in a question, a
+# second instruction in a cue, a cue that turns attention to the body instead of the effect of the movement.
+TermKind = Literal["promise", "diagnosis", "illness", "negation", "second_instruction", "internal_focus"]
+
+
+class Term(Frozen):
+    """Words to look for, and why."""
+
+    kind: TermKind = Field(description="what is wrong with it, which decides where it is looked for")
+    words: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
+        description="each is looked for as whole words, in small or capital letters; * at its end is any ending"
+    )
+    unless: tuple[Line, ...] = Field(default=(), description="phrases that contain the words and may be said")
+    reason: Line = Field(description="why, for the coach who wrote it, with the source where there is one")
+
+
+class Wording(Frozen):
+    """LANGUAGE/wording.toml: the words of one language."""
+
+    format: Literal[1]
+    term: Annotated[tuple[Term, ...], Field(min_length=1)] = Field(description="in the order of the report")

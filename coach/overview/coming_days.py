@@ -1,0 +1,19 @@
+"""The days of the coming sessions: the client's own, else spread evenly over the week."""
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+
+from coach.model.profile import WEEKDAYS, TrainingPlan
+
+_WEEK_DAYS = 7
+
+
+def coming_days(plan: TrainingPlan | None, days_a_week: int, today: date) -> Iterator[date]:
+    """The days after today, without end."""
+    own = {WEEKDAYS.index(day) for day in plan.days} if plan is not None else set()
+    every = 1 if own else max(1, _WEEK_DAYS // days_a_week)
+    day = today + timedelta(days=every)
+    while True:
+        if not own or day.weekday() in own:
+            yield day
+        day += timedelta(days=every)

@@ -1,0 +1,75 @@
+"""Facts of the sets: what was done and answered in each, and how long ago each form question was asked."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from coach.model import step_names
+from coach.model.content_entries import Fault
+from coach.model.progress import Progress
+from coach.model.record import Record, SetDone
+from coach.progression.rule_book import RuleBook
+
+
+@dataclass(frozen=True)
+class SetFacts:
+    """One set: its repetitions, the faults reported, and the questions answered "not sure" or not at all."""
+
+    number: int
+    repetitions: int
+    whole: bool
+    halted: bool
+    faults: tuple[Fault, ...]
+    not_sure: int
+    unanswered: int
+    too_heavy: Fault | None
+
+    @property
+    def clean_form(self) -> bool:
+        """At least one repetition, no fault and nothing unknown, however few repetitions were done."""
+        return self.repetitions > 0 and not (self.faults or self.not_sure or self.unanswered)
+
+    def clean(self, goal: int) -> bool:
+        """Done at the goal, with no fault named and every question answered."""
+        return self.whole and self.repetitions >= goal and not self.faults and not self.unanswered
+
+
+def form_asked(before: Progress, record: Record, book: RuleBook) -> Mapping[str, int | None]:
+    """For each form question of the position, sessions since it was answered; None where it never was."""
+    done = {one.number for one in record.sets_done}
+    asked = {
+        one.question.name
+        for number in done
+        for one in book.asked_in_set(record, number)
+        if record.answer(one.step) is not None
+    }
+    if record.own_tempo is not None:  # measured, so it need not be asked
+        asked |= {name for name, question in book.content.questions.items() if question.wrong == "too_fast"}
+    found: dict[str, int | None] = {}
+    for name in book.form_questions(record):
+        earlier = before.form_asked.get(name)
+        found[name] = 0 if name in asked else None if earlier is None else earlier + bool(done)
+    return found
+
+
+def facts_of_set(done: SetDone, record: Record, book: RuleBook) -> SetFacts:
+    """The facts of one set from its form answers."""
+    answers, faults = record.answers, list[Fault]()
+    too_heavy: Fault | None = None
+    given = [answers.get(step_names.in_set(done.number, step_names.PAIN))]
+    for one in book.asked_in_set(record, done.number):
+        often = one.question.how_often(answers.get(one.step), answers.get(one.often) if one.often else None)
+        given.append(often)
+        if often not in (None, "never", "not_sure"):
+            faults.append(one.question.fault)
+            if too_heavy is None and one.question.overload and often == "more_than_once":
+                too_heavy = one.question.fault
+    return SetFacts(
+        number=done.number,
+        repetitions=done.repetitions,
+        whole=done.end == "done",
+        halted=done.end == "halted",
+        faults=tuple(faults),
+        not_sure=given.count("not_sure"),
+        unanswered=given.count(None),
+        too_heavy=too_heavy,
+    )

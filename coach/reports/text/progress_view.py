@@ -1,0 +1,78 @@
+"""The client's own view: their sessions as a dated list and curves, and what can be done now that could not before.
+
+No points and no praise: only what was done and answered.
+"""
+
+from collections.abc import Iterator
+from datetime import date
+
+from coach.model.message_format import fill
+from coach.model.messages.learning import ProgressMessages
+from coach.model.profile import TrainingPlan
+from coach.overview.history_chart import ClientHistory, record_date
+from coach.overview.history_charts import history_charts
+from coach.progression.decision_messages import load_placeholders
+from coach.reports.text.history_plots import charts_text
+from coach.reports.text.layout import paragraph
+from coach.session.phrases import plan_line
+
+_CHARTS = ("repetitions", "load", "pain", "activities")
+_MOST = 12
+_INDENT = "  "
+
+
+def progress_text(history: ClientHistory, plan: TrainingPlan | None) -> str:
+    """The whole view as text."""
+    messages = history.content.messages.client.progress
+    lines = [fill(messages.title, {"profile": history.profile.name}), ""]
+    if not history.trained:
+        return "\n".join([*lines, messages.nothing]) + "\n"
+    lines += [messages.sessions, *(f"{_INDENT}{line}" for line in _sessions(history, messages)), ""]
+    now = list(_now(history, messages))
+    lines += [messages.now_title, *(f"{_INDENT}{line}" for line in now or [messages.not_yet]), ""]
+    own = plan_line(plan, history.content)
+    lines += [own, ""] if own else []
+    charts = tuple(chart for chart in history_charts(history) if chart.name in _CHARTS and chart.series)
+    curves = charts_text(charts, history.messages) if charts else ""
+    return "\n".join(line for one in lines for line in _wrapped(one)) + "\n" + curves
+
+
+def _wrapped(line: str) -> list[str]:
+    """A line of the view; one of a list is indented."""
+    return paragraph(line.strip(), _INDENT if line.startswith(_INDENT) else "") or [""]
+
+
+def _sessions(history: ClientHistory, messages: ProgressMessages) -> Iterator[str]:
+    """The newest sessions, the latest last, each in a line."""
+    weekdays = history.content.messages.client.end.weekday
+    records = history.trained
+    if len(records) > _MOST:
+        yield fill(messages.earlier, {"number": len(records) - _MOST, "date": record_date(records[0]).isoformat()})
+    for record in records[-_MOST:]:
+        day: date = record_date(record)
+        values = {
+            "weekday": weekdays[day.weekday()],
+            "date": day.isoformat(),
+            "sets": len(record.sets_done),
+            "repetitions": sum(done.repetitions for done in record.sets_done),
+            "load": load_placeholders(record.current_rungs.step, history.content)["load"],
+        }
+        yield fill(messages.line, values)
+
+
+def _now(history: ClientHistory, messages: ProgressMessages) -> Iterator[str]:
+    """What is more than at the beginning: activities, repetitions, the load at the same position."""
+    first, last = history.trained[0], history.trained[-1]
+    ratings = history.now.ratings
+    change = history.content.limit_values(history.prescription.limits)["activity_change"]
+    if len(ratings) > 1 and ratings[-1].mean - ratings[0].mean >= change:
+        activities = ", ".join(history.prescription.activities)
+        yield fill(messages.activities, {"then": ratings[0].mean, "now": ratings[-1].mean, "what": activities})
+    if first.exercise_position != last.exercise_position:
+        return
+    if last.rungs.step.mean_nm > first.rungs.step.mean_nm:
+        share = round((last.rungs.step.mean_nm / first.rungs.step.mean_nm - 1) * 100)
+        yield fill(messages.load, {"share": share, "date": record_date(first).isoformat()})
+    most = [max((done.repetitions for done in one.sets_done), default=0) for one in (first, last)]
+    if last.rungs.step == first.rungs.step and most[1] > most[0]:
+        yield fill(messages.repetitions, {"then": most[0], "now": most[1]})

@@ -1,0 +1,137 @@
+"""Says a session as it goes on: the same for the screens and the plain mode."""
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from datetime import datetime
+
+from coach.model.message_format import fill
+from coach.screens.client.page_types import ScreenPage, SetPage
+from coach.screens.client.pages import SetupCache
+from coach.screens.plain.page_lines import rest_line, spoken_title
+from coach.screens.sound.players import SoundOutput
+from coach.screens.sound.sound_queue import Priority, Sound
+from coach.screens.sound.sounder import Sounder, speech_for
+from coach.screens.sound.spoken_lines import (
+    as_spoken,
+    free_until_s,
+    is_tick,
+    page_words,
+    session_words,
+    set_start_words,
+    signal_words,
+    state_words,
+)
+from coach.session.signals import Signal, signals_between
+from coach.session.state import State
+from coach.store.clock import Clock
+from coach.store.home_settings import HomeSettings, save_settings
+from coach.store.live_session import Opening
+from coach.toml.diagnostic import error_reason
+
+
+class Announcer:
+    """Turns pages and passing time into sounds. It never waits; `advance` begins what is next."""
+
+    def __init__(self, sounder: Sounder, opening: Opening, setups: SetupCache) -> None:
+        self.sounder = sounder
+        self._opening = opening
+        self._content = opening.plan.content
+        self._setups = setups
+        self._place: object = None
+        self._title = ""
+        self._told_no_voice = False
+
+    def prepare(self, at: datetime) -> None:
+        """Write the tones, and begin to make the sound files of the session."""
+        lines = session_words(self._opening.plan, at) if self.sounder.voice_on else ()
+        self.sounder.prepare(as_spoken(line, self._content) for line in lines if line)
+
+    def page(self, place: object, page: ScreenPage, state: State | None = None) -> None:
+        """Say a page when it is shown, and nothing while its `place` is the same. Without a state it is of no step.
+
+        A title that was said for the page before is left out.
+        """
+        if place == self._place:
+            return
+        self._place = place
+        again, self._title = page.title == self._title, page.title
+        self.sounder.end_page()
+        if state is not None and isinstance(page, SetPage):
+            self._set_begins(state)
+        elif state is not None:
+            said = spoken_title(page.title) if again else ""
+            self._say(line for line in state_words(page, state, self._setups) if line != said)
+        else:
+            self._say(page_words(page, self._content))
+
+    def _set_begins(self, state: State) -> None:
+        """At every count-in, also after a pause."""
+        hurts, cue, about = set_start_words(state)
+        time = state.remaining_set
+        count_in_over_s = state.seen_s + (time.count_in_s if time is not None else 0.0)
+        self._say([hurts], Priority.STOP)
+        self._say([cue])
+        self._say([about], until_s=count_in_over_s)
+
+    def note(self, line: str) -> None:
+        """Say a line about a key that was pressed, in place of what is left of the page."""
+        self.sounder.end_page()
+        self._say([line])
+
+    def passed(self, before: State, after: State) -> tuple[Signal, ...]:
+        """Sound what came due between two states; returns all of these signals."""
+        signals = signals_between(before, after)
+        if signals:
+            tick = self.sounder.speaks and is_tick(signals[-1], before)
+            self.sounder.sound(signals, self._words(signals, before), tick)
+        if after.step is before.step and not after.paused:
+            was_s, is_s = before.rest_left_s(before.seen_s), after.rest_left_s(after.seen_s)
+            line = rest_line(was_s, is_s, self._content.messages.client.plain)
+            self._say([line] if line else [])
+        return signals
+
+    def _words(self, signals: Sequence[Signal], before: State) -> str:
+        return as_spoken(signal_words(signals[-1], before), self._content)
+
+    def advance(self, state: State | None = None) -> None:
+        """Begin the next sound, if there is room for it."""
+        free_s = free_until_s(state) if state is not None else None
+        self.sounder.advance(math.inf if free_s is None else free_s)
+
+    def switch_voice(self) -> str:
+        """Switch the voice and keep the choice; returns the line that says so, or why there is no voice."""
+        messages = self._content.messages.client.voice
+        if self.sounder.no_voice is not None:
+            return messages.none[self.sounder.no_voice]
+        self.sounder.switch_voice(not self.sounder.voice_on)
+        line, on = messages.on if self.sounder.voice_on else messages.off, self.sounder.voice_on
+        if self._opening.plan.rehearsal:
+            return line
+        try:
+            save_settings(self._opening.store.path, HomeSettings(voice=on))
+        except OSError as error:
+            return f"{line} {fill(messages.not_kept, {'reason': error_reason(error)})}"
+        return line
+
+    def why_no_voice(self) -> str:
+        """Why nothing is said although it is wanted, once; empty afterwards, and where it is said or not wanted."""
+        why = self.sounder.no_voice
+        if why in (None, "silent") or self._told_no_voice or not self.sounder.voice_on:
+            return ""
+        self._told_no_voice = True
+        return self._content.messages.client.voice.none[why] if why is not None else ""
+
+    def _say(self, lines: Iterable[str], priority: Priority = Priority.LINE, until_s: float | None = None) -> None:
+        said = (as_spoken(line, self._content) for line in lines if line)
+        if until_s is None:
+            self.sounder.say(Sound(priority, line) for line in said)
+        else:
+            self.sounder.say(Sound(priority, line, until_s=until_s) for line in said)
+
+
+def announcer_for(
+    opening: Opening, output: SoundOutput, ring: Callable[[], None], clock: Clock, setups: SetupCache
+) -> Announcer:
+    """The announcer of a session on this machine."""
+    speech = speech_for(output, opening.store.profile.language)
+    return Announcer(Sounder(output, speech, ring, clock), opening, setups)

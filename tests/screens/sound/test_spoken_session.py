@@ -1,0 +1,299 @@
+"""A whole session by ear: a listener who sees nothing hears everything that is needed, one sound after the other."""
+
+import io
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from syrupy.assertion import SnapshotAssertion
+from textual.pilot import Pilot
+
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model.content import Content
+from coach.model.message_format import fill
+from coach.model.messages.client import SignalName
+from coach.screens.client.key_guard import KeyGuard
+from coach.screens.client.session_app import SessionApp
+from coach.screens.plain.line_input import EndOfInput
+from coach.screens.plain.plain_session import PlainSession
+from coach.screens.sound.players import SILENCE, NoVoice, SoundOutput
+from coach.screens.start import DisplayMode, run_session
+from coach.store.client_paths import SETTINGS
+from coach.store.client_store import ClientStore
+from coach.store.home_settings import HomeSettings, read_settings, save_settings
+from coach.store.live_session import Opening, open_rehearsal, open_session
+from coach.store.therapist.check_client import check_profile
+from tests.clocks import FakeClock
+from tests.demo.pristine import copy_pristine
+from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, Typist
+from tests.screens.sound.recorder import PLAYER, Recorder
+
+SETS, REPETITIONS = 3, 8
+# A key only where one is asked for: Enter to go on, and an answer.
+KEYS = (*TO_THE_FIRST_SET, *CLEAN_AFTER_SET * SETS, "5", "y")
+
+
+@dataclass
+class ByEar:
+    """A session that was listened to."""
+
+    recorder: Recorder
+    content: Content
+    written: list[str]
+    finished: bool
+
+    @property
+    def said(self) -> list[str]:
+        return [one.what for one in self.recorder.heard if one.spoken]
+
+
+def opening_of(client: Path, language: str = "en") -> Opening:
+    """Today's session of a client in a language."""
+    content = load_content(content_folder(), language)
+    return open_session(ClientStore.read(client, content), FakeClock()())
+
+
+def listened(client: Path, language: str, keys: tuple[str, ...] = KEYS) -> ByEar:
+    """A session line by line with the voice on; each key is typed once everything has been said."""
+    clock, opening, written = FakeClock(), opening_of(client, language), list[str]()
+    recorder = Recorder(clock)
+    typist = Typist(clock, keys)
+    announcer = recorder.announcer(opening)
+    session = PlainSession(opening.plan.content, opening, clock, typist, written.append, announcer=announcer)
+    return ByEar(recorder, opening.plan.content, written, session.run())
+
+
+@pytest.fixture(scope="module")
+def by_ear(tmp_path_factory: pytest.TempPathFactory) -> dict[str, ByEar]:
+    """The same session in each language."""
+    folders = {language: copy_pristine(tmp_path_factory.mktemp(language) / "demo") for language in ("en", "de")}
+    return {language: listened(folder / "tern", language) for language, folder in folders.items()}
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_a_whole_session_by_ear(by_ear: dict[str, ByEar], language: str, snapshot: SnapshotAssertion) -> None:
+    heard = by_ear[language]
+    assert heard.finished
+    assert heard.recorder.overlaps() == []
+    assert not any(one.cut for one in heard.recorder.heard)
+    voice, spoken = heard.content.messages.client.voice, heard.content.messages.client.sound.spoken
+    assert heard.said.count(voice.hurts) == SETS
+    assert heard.said.count(spoken["set_over"]) == SETS
+    assert heard.said.count(spoken["rest_over"]) == SETS - 1
+    out = heard.content.messages.client.set.out
+    for number in range(1, REPETITIONS + 1):
+        name: SignalName = "last_repetition" if number == REPETITIONS else "out"
+        words = fill(spoken[name], {"out": out, "repetition": number})
+        assert heard.said.count(words) == SETS, words
+    first_cue = heard.content.messages.exercises["external_rotation"].at("0").first_cue
+    assert heard.said.count(first_cue) == SETS
+    for second in ("2", "1"):  # three gives way where the lines before the set need its room
+        assert heard.said.count(second) == SETS
+    for question in ("blade", "elbow"):
+        asked = heard.content.messages.form.question[question]
+        assert sum(line.startswith(asked.ask) for line in heard.said) == SETS
+    assert heard.recorder.transcript() == snapshot
+
+
+def test_every_line_of_it_was_made_into_a_file_beforehand(by_ear: dict[str, ByEar]) -> None:
+    heard = by_ear["en"]
+    assert [line for line in heard.said if line not in heard.recorder.speech.prepared] == []
+    assert heard.recorder.speech.prepared[0] == heard.said[0]
+
+
+def test_words_are_said_at_their_signal_and_the_tone_comes_first(by_ear: dict[str, ByEar]) -> None:
+    """Out of the virtual clock: the word of a phase begins where its tone ends, within the phase."""
+    heard = by_ear["en"].recorder.heard
+    phases = ("out", "hold", "back", "relax")
+    words = [(tone, word) for tone, word in pairwise(heard) if tone.what in phases and not tone.spoken]
+    assert len(words) == SETS * (4 * REPETITIONS - 2)  # the last repetition has a tone of its own, and no relaxing
+    assert all(word.spoken and word.begins_s == pytest.approx(tone.ends_s) for tone, word in words)
+
+
+def test_the_same_line_on_what_to_do_stands_in_the_plain_mode(by_ear: dict[str, ByEar]) -> None:
+    heard = by_ear["en"]
+    assert heard.written.count(heard.content.messages.client.voice.hurts) == SETS
+
+
+def test_a_line_cut_short_by_a_key_leaves_the_next_page_whole(demo_profiles: Path) -> None:
+    """Keys that come while a page is being said: nothing overlaps, and the question after it is said."""
+    clock, opening = FakeClock(), opening_of(demo_profiles / "tern")
+    recorder = Recorder(clock)
+    typist = Typist(clock, KEYS[2:], {1.0: "", 2.0: ""})
+    PlainSession(
+        opening.plan.content, opening, clock, typist, lambda _: None, announcer=recorder.announcer(opening)
+    ).run()
+    assert [one.cut for one in recorder.heard[:3]] == [True, True, False]
+    assert recorder.overlaps() == []
+
+
+def test_the_key_switches_the_voice_and_the_home_keeps_it(demo_profiles: Path) -> None:
+    client = demo_profiles / "tern"
+    heard = listened(client, "en", ("v", "", "", "v", "0"))
+    voice = heard.content.messages.client.voice
+    assert voice.off in heard.written
+    assert voice.on in heard.said
+    assert read_settings(client) == HomeSettings(voice=True)
+    question = heard.content.messages.client.question
+    assert question["pain_now"].ask not in heard.said  # the page was shown while the voice was off
+    assert question["relief"].ask in heard.said
+
+
+def test_a_rehearsal_keeps_no_choice(demo_profiles: Path) -> None:
+    client = demo_profiles / "tern"
+    opening, recorder = open_rehearsal(ClientStore.read(client), 1.0), Recorder(FakeClock())
+    recorder.announcer(opening).switch_voice()
+    assert not recorder.sounder.voice_on
+    assert not (client / SETTINGS).exists()
+
+
+def test_a_choice_that_cannot_be_kept_says_so_and_holds_for_now(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("coach.store.home_settings.replace_file", full)
+    recorder = Recorder(FakeClock())
+    line = recorder.announcer(opening_of(demo_profiles / "tern")).switch_voice()
+    assert "no space left" in line.lower()
+    assert not recorder.sounder.voice_on
+
+
+def test_settings_that_cannot_be_read_stop_no_session_and_are_found_by_the_check(demo_profiles: Path) -> None:
+    client = demo_profiles / "tern"
+    (client / SETTINGS).write_text('format = 1\nvoice = "loud"\n')
+    (fault,) = check_profile(client, load_content(content_folder(), "en"))
+    assert (fault.path.name, fault.line) == (SETTINGS, 2)
+    assert outputs_of(client, plain=False)[0].voice_on
+    save_settings(client, HomeSettings(voice=False))
+    assert check_profile(client, load_content(content_folder(), "en")) == ()
+
+
+def outputs_of(client: Path, plain: bool) -> list[SoundOutput]:
+    """The sound that the command gives to a session of this client on a terminal with a voice."""
+    given: list[SoundOutput] = []
+
+    def run_plain(*arguments: object) -> bool:
+        assert isinstance(arguments[-1], SoundOutput)
+        given.append(arguments[-1])
+        return True
+
+    with pytest.MonkeyPatch.context() as patch:
+        out = io.StringIO()
+        patch.setattr(out, "isatty", lambda: True)
+        patch.setattr("sys.stdout", out)
+        patch.setattr("shutil.which", lambda name: f"/usr/bin/{name}" if name in ("aplay", "espeak-ng") else None)
+        patch.delenv("SSH_CONNECTION", raising=False)
+        patch.delenv("SSH_TTY", raising=False)
+        patch.setattr("coach.screens.plain.run_plain.run_plain", run_plain)
+        patch.setattr(SessionApp, "__init__", lambda _, *arguments: given.append(arguments[3]))
+        patch.setattr(SessionApp, "run_to_end", lambda _: 0)
+        patch.setattr(SessionApp, "farewell", "")
+        opening = opening_of(client)
+        run_session(opening.plan.content, opening, DisplayMode(plain, Typist(FakeClock(), []) if plain else None))
+    return given
+
+
+@pytest.mark.parametrize(
+    ("chosen", "in_profile", "on_screens", "line_by_line"),
+    [
+        (None, "", True, False),
+        (False, "true", False, False),
+        (True, "false", True, True),
+        (None, "false", False, False),
+    ],
+)
+def test_the_voice_is_on_unless_somebody_chose_otherwise(
+    demo_profiles: Path, chosen: bool | None, in_profile: str, on_screens: bool, line_by_line: bool
+) -> None:
+    """Line by line it waits to be switched on, as a screen reader may be speaking there."""
+    client = demo_profiles / "tern"
+    profile = client / "profile.toml"
+    if in_profile:
+        kept = profile.read_text().replace("[sound]", "[replaced]")
+        assert kept == profile.read_text()
+        profile.write_text(f"{kept}\n[sound]\nvoice = {in_profile}\n")
+    if chosen is not None:
+        save_settings(client, HomeSettings(voice=chosen))
+    assert outputs_of(client, plain=False)[0].voice_on is on_screens
+    assert outputs_of(client, plain=True)[0].voice_on is line_by_line
+
+
+@pytest.mark.parametrize("why", ["no_program", "no_player", "remote", "failed", "no_language"])
+async def test_the_screen_says_once_why_there_is_no_voice(demo_profiles: Path, why: NoVoice) -> None:
+    opening = opening_of(demo_profiles / "tern")
+    app = SessionApp(opening.plan.content, opening, FakeClock(), SoundOutput(voice_on=True, no_voice=why))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await app._frame()
+        line = opening.plan.content.messages.client.voice.none[why]
+        assert app._key_note == line
+        await pilot.press("enter")
+        await app._frame()
+        assert app._key_note == ""
+        await pilot.press("v")
+        assert app._key_note == line  # asked for, it is said again
+
+
+async def test_a_session_started_without_sound_says_nothing_about_it(demo_profiles: Path) -> None:
+    opening = opening_of(demo_profiles / "tern")
+    app = SessionApp(opening.plan.content, opening, FakeClock(), SILENCE)
+    async with app.run_test(size=(80, 24)):
+        await app._frame()
+        assert app._key_note == ""
+
+
+async def test_on_screens_pages_notes_and_signals_go_through_the_same_queue(demo_profiles: Path) -> None:
+    """The first pages, a number that may become longer, a key that is too early, and the voice switched off."""
+    clock, wall, opening = FakeClock(), FakeClock(), opening_of(demo_profiles / "tern")
+    app = SessionApp(
+        opening.plan.content, opening, clock, SoundOutput(PLAYER, voice_on=True), guard=KeyGuard(lambda: wall.s)
+    )
+    recorder = Recorder(clock)
+    app._announcer.sounder = recorder.sounder
+    messages = opening.plan.content.messages.client
+
+    async def listen(pilot: Pilot[None], seconds: float) -> None:
+        await pilot.pause()
+        for _ in range(round(seconds / 0.5)):
+            clock.advance(0.5)
+            wall.advance(0.5)
+            await app._frame()
+
+    async with app.run_test(size=(80, 24)) as pilot:
+        await listen(pilot, 60.0)
+        assert recorder.heard[0].what.startswith("Today")
+        assert messages.voice.keys in [one.what for one in recorder.heard]
+        await pilot.press("enter", "enter")  # the second is too early
+        await listen(pilot, 4.0)
+        assert recorder.heard[-1].what == messages.keys.too_soon
+        await pilot.press("enter")
+        await listen(pilot, 10.0)
+        assert messages.question["pain_now"].ask in [one.what for one in recorder.heard]
+        await pilot.press("1")
+        await listen(pilot, 6.0)
+        assert recorder.heard[-1].what == messages.keys.one_or_ten
+        await pilot.press("v")
+        await listen(pilot, 2.0)
+        assert app._key_note == messages.voice.off
+        assert read_settings(demo_profiles / "tern").voice is False
+        before = len(recorder.heard)
+        await pilot.press("2")
+        await listen(pilot, 6.0)
+        assert len(recorder.heard) == before
+    assert recorder.overlaps() == []
+
+
+def test_the_input_may_end_while_something_is_said(demo_profiles: Path) -> None:
+    clock, opening = FakeClock(), opening_of(demo_profiles / "tern")
+    recorder = Recorder(clock)
+
+    class Gone:
+        def line(self, _: float | None) -> str | None:
+            raise EndOfInput
+
+    session = PlainSession(
+        opening.plan.content, opening, clock, Gone(), lambda _: None, announcer=recorder.announcer(opening)
+    )
+    assert not session.run()

@@ -1,0 +1,204 @@
+"""Teach, then do, then ask: a fault is shown before the first set, and only after that it is asked about or named."""
+
+import re
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from coach.model.answers_file import Answers
+from coach.model.condition import ClientCondition
+from coach.model.progress import Progress
+from coach.progression.state_machine import advance
+from coach.screens.client.page_types import LessonPage
+from coach.screens.client.pages import page_at, setup_context
+from coach.session.plan import Plan, plan_session, script_of
+from coach.session.rehearsal import first_state, rehearsed_states
+from coach.session.runner import back, go_on
+from coach.session.script import Ask, Teach, Work, remaining_script
+from coach.session.state import Instant, State
+from tests.clocks import START
+from tests.plans import plan_of, shipped
+
+# Every client of the demo clinic that has another exercise, motion or number of questions.
+CLIENTS = ("tern", "avocet")
+
+
+def newcomer(name: str = "tern", **update: object) -> Plan:
+    """A client before the first session, to whom nothing was shown."""
+    before = plan_of(name).before.model_copy(update={"taught": {}, "form_asked": {}, **update})
+    return replace(plan_of(name), before=before)
+
+
+def states(plan: Plan, days: int = 0, **given: int | str) -> list[State]:
+    """Every state of a session; a double underscore in a name stands for its dot."""
+    first = first_state(plan, START + timedelta(days=days))
+    answers = {name.replace("__", "."): value for name, value in given.items()}
+    return [first, *rehearsed_states(first, Answers(answer=answers))]
+
+
+def lessons(seen: list[State]) -> list[str]:
+    """The questions whose faults were shown, in order."""
+    return list(dict.fromkeys(state.step.question for state in seen if isinstance(state.step, Teach)))
+
+
+def asked(seen: list[State]) -> list[list[str]]:
+    """The form questions after each set."""
+    found: dict[int, list[str]] = {}
+    for step in seen[0].script.steps:
+        if isinstance(step, Ask) and step.scale == "how_often":
+            found.setdefault(step.set_number, []).append(step.question)
+    return list(found.values())
+
+
+def after(plan: Plan, seen: list[State]) -> Progress:
+    return advance(plan.before, seen[-1].record, plan.book).after
+
+
+def test_two_faults_a_session_until_all_were_shown_and_only_those_are_asked_about() -> None:
+    plan, course = newcomer(), []
+    for number in range(4):
+        seen = states(plan, days=2 * number)
+        course.append((lessons(seen), asked(seen)))
+        plan = replace(plan, before=after(plan, seen))
+    assert course == [
+        (["blade", "elbow"], [["blade", "elbow"]] * 3),
+        (["range", "slack"], [["blade", "elbow", "range"], ["blade", "elbow", "slack"], ["blade", "elbow", "range"]]),
+        (["tempo"], [["blade", "elbow", "tempo"], ["blade", "elbow", "range"], ["blade", "elbow", "slack"]]),
+        ([], [["blade", "elbow", "range"], ["blade", "elbow"], ["blade", "elbow"]]),  # the own tempo is timed
+    ]
+
+
+def test_what_went_wrong_last_time_is_shown_again() -> None:
+    plan = plan_of("tern")
+    faulty = after(plan, states(plan, set_2__elbow="once"))
+    again = replace(plan, before=faulty)
+    assert lessons(states(again, days=2)) == ["elbow"]
+    learned = replace(plan, before=faulty.model_copy(update={"clean_sets": 3}))
+    assert lessons(states(learned, days=2)) == []
+
+
+def test_what_was_shown_is_kept_in_the_record_and_only_once_it_was() -> None:
+    plan = newcomer()
+    seen = states(plan)
+    assert seen[-1].record.taught == ("blade_pulled_back", "elbow_drifted")
+    before = next(state for state in seen if isinstance(state.step, Teach))
+    assert before.record.taught == ()
+
+
+def test_an_interrupted_session_shows_only_what_was_not_shown_yet() -> None:
+    plan = newcomer()
+    second = [state for state in states(plan) if isinstance(state.step, Teach)][-1]
+    left = remaining_script(script_of(plan, second.record), second.record)
+    assert [step.question for step in left.steps if isinstance(step, Teach)] == ["elbow"]
+
+
+def test_back_leads_to_the_lesson_before() -> None:
+    second = [state for state in states(newcomer()) if isinstance(state.step, Teach)][-1]
+    assert back(second, Instant(second.seen_s, START)).step.name == "teach.blade"
+
+
+@pytest.mark.parametrize("name", CLIENTS)
+def test_no_page_names_a_fault_before_it_was_shown(name: str) -> None:
+    """Over the sessions of the first weeks, faults answered and not, on every page that the client sees."""
+    plan = newcomer(name)
+    form = shipped().messages.form
+    for number, given in enumerate(({}, {"set_1__elbow": "once"}, {"set_1__range": "once"}, {}, {})):
+        seen = states(plan, days=2 * number, **given)
+        known = {*plan.before.taught.get(plan.before.exercise, ())}
+        for state in seen:
+            known |= set(state.record.taught)
+            if isinstance(state.step, Teach):
+                known.add(state.step.fault)
+            page = str(page_at(state, setup_context(plan, state.record), state.seen_s))
+            for question in shipped().questions.values():
+                if question.fault in known:
+                    continue
+                texts = form.question[question.name]
+                assert texts.ask not in page
+                assert form.fault[question.fault] not in page
+                assert not re.search(rf"asked about:[^.]*(: |, ){texts.about}[,.]", page)
+        plan = replace(plan, before=after(plan, seen))
+
+
+def with_condition(plan: Plan, kind: str) -> Plan:
+    condition = ClientCondition(kind=kind, on=START.date() - timedelta(days=400), by="AB")
+    return replace(plan, profile=plan.profile.model_copy(update={"condition": (condition,)}))
+
+
+def tried(plan: Plan) -> dict[str, bool]:
+    return {
+        step.question: step.tried
+        for step in script_of(plan, first_state(plan, START).record).steps
+        if isinstance(step, Teach)
+    }
+
+
+def test_only_harmless_faults_are_tried() -> None:
+    shown = newcomer(taught={"external_rotation": ("elbow_drifted", "end_range_lost", "tempo_rushed")})
+    assert tried(shown) == {"blade": True, "slack": False}
+
+
+@pytest.mark.parametrize("kind", ["instability", "cuff_repair", "stabilisation", "joint_replacement"])
+def test_with_instability_or_surgery_faults_are_only_drawn(kind: str) -> None:
+    assert set(tried(with_condition(newcomer(), kind)).values()) == {False}
+    assert set(tried(with_condition(newcomer(), "latex_allergy")).values()) == {True}
+
+
+def test_at_shoulder_height_and_after_a_repair_faults_are_only_drawn() -> None:
+    plan = newcomer()
+    before = plan.before.model_copy(update={"position_deg": 90})
+    high = plan_session(plan.profile, plan.prescription, plan.content, before)
+    assert set(tried(high).values()) == {False}
+    assert set(tried(newcomer(repaired_on=START.date() - timedelta(weeks=60))).values()) == {False}
+
+
+def lesson_at(elapsed_s: float, question: str) -> LessonPage:
+    faults = [one.fault for one in shipped().questions.values() if one.name != question]
+    seen = states(newcomer(taught={"external_rotation": tuple(faults)}))
+    state = next(state for state in seen if isinstance(state.step, Teach))
+    page = page_at(state, setup_context(state.plan, state.record), state.seen_s + elapsed_s)
+    assert isinstance(page, LessonPage)
+    return page
+
+
+@pytest.mark.parametrize("question", ["blade", "elbow", "range"])
+def test_both_drawings_move_and_part_where_the_fault_is(question: str) -> None:
+    """At the start of the arc they are alike; at its end they differ."""
+    start, end = lesson_at(0.0, question), lesson_at(3.5, question)
+    assert start.right_scene == start.wrong_scene
+    assert end.right_scene != start.right_scene
+    assert end.right_scene != end.wrong_scene
+
+
+def test_a_rushed_return_is_drawn_faster_and_a_slack_band_sags_at_the_start() -> None:
+    out, back_early = lesson_at(3.5, "tempo"), lesson_at(6.5, "tempo")
+    assert out.right_scene == out.wrong_scene
+    assert back_early.right_scene != back_early.wrong_scene
+    assert lesson_at(0.0, "slack").right_scene != lesson_at(0.0, "slack").wrong_scene
+    assert lesson_at(4.0, "slack").right_scene == lesson_at(4.0, "slack").wrong_scene
+
+
+def test_the_page_says_how_to_tell_and_how_to_try() -> None:
+    page = lesson_at(0.0, "elbow")
+    assert page.lead.startswith("Right: the elbow stays")
+    assert page.lines[-1].startswith("Try it once without the band")
+    assert lesson_at(0.0, "slack").lines[-1] == "Only look at the wrong one; it is not for trying."
+
+
+def test_what_will_be_asked_is_named_before_the_set() -> None:
+    plan = plan_of("tern")
+    for state in states(plan):
+        if state.step.name == "reach":
+            page = str(page_at(state, setup_context(plan, state.record), state.seen_s))
+            assert "You will be asked about: the shoulder blade, the elbow, reaching the line." in page
+        if state.step.name == "set_3.rest":
+            page = str(page_at(state, setup_context(plan, state.record), state.seen_s))
+            assert "You will be asked about: the shoulder blade, the elbow, the tempo." in page
+
+
+def test_the_enter_key_leads_from_the_lessons_to_the_first_set() -> None:
+    state = next(state for state in states(newcomer()) if isinstance(state.step, Teach))
+    for _ in range(3):
+        state = go_on(state, Instant(state.seen_s + 1, START))
+    assert isinstance(state.step, Work)
