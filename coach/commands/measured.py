@@ -80,10 +80,10 @@ def _measured(arguments: argparse.Namespace) -> int:
     for number, beside in enumerate(table.sets):
         if beside.client_sentence() not in [earlier.client_sentence() for earlier in table.sets[:number]]:
             print_result(beside.client_sentence())
-    return _keep(arguments, table, messages.therapist.measured)
+    return _keep(arguments, table, messages.therapist.measured, messages.client.scale.yes_key)
 
 
-def _keep(arguments: argparse.Namespace, table: "TableOfSession", messages: "MeasuredMessages") -> int:
+def _keep(arguments: argparse.Namespace, table: "TableOfSession", messages: "MeasuredMessages", yes_key: str) -> int:
     """Keep the sets if the user agrees."""
     from coach.model.message_format import fill
     from coach.store.lock import lock
@@ -92,7 +92,7 @@ def _keep(arguments: argparse.Namespace, table: "TableOfSession", messages: "Mea
     if not arguments.yes:
         if sys.stdin is None or not sys.stdin.isatty():
             return print_error(messages.needs_yes, NOT_NOW)
-        if not _agrees(messages.ask):
+        if not _agrees(messages.ask, yes_key):
             return print_error(messages.not_kept, NOT_NOW)
     with lock(arguments.profile):
         for path in keep_measured(arguments.profile, [beside.one for beside in table.sets]):
@@ -100,10 +100,10 @@ def _keep(arguments: argparse.Namespace, table: "TableOfSession", messages: "Mea
     return FINE
 
 
-def _agrees(question: str) -> bool:
-    """Whether the answer typed at the terminal is yes; the end of the input is no."""
+def _agrees(question: str, yes_key: str) -> bool:
+    """Whether the answer typed at the terminal is yes, in English or the client's language; the end of input is no."""
     try:
-        return input(f"{question} ").strip().lower() == "y"
+        return input(f"{question} ").strip().lower() in ("y", yes_key)
     except EOFError:
         print()
         return False

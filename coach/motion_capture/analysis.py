@@ -11,7 +11,7 @@ from coach.motion_capture.orientation import Oriented, orient
 from coach.motion_capture.recording import Recording
 from coach.motion_capture.results import Asked, Found, FoundSet, MeasuredRepetition
 from coach.motion_capture.stretches import stretches
-from coach.motion_capture.timing import period_s, regular, repetitions_of
+from coach.motion_capture.way_times import period_s, regular, repetitions_of
 
 _ON_AXIS = 0.6  # with less of the turning about one axis it is no rotation; real sets have 0.8 and more
 _AXIS_OFF_DEG = 45.0  # further from the asked axis is another motion

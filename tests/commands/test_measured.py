@@ -175,3 +175,13 @@ def test_the_table_is_left_as_it_was(heron: Path, tmp_path: Path) -> None:
     copy = Path(shutil.copy(TABLE, tmp_path / "own.csv"))
     assert _measured(heron, "--set", "1", "--yes", table=copy) == FINE
     assert copy.read_bytes() == TABLE.read_bytes()
+
+
+def test_the_german_yes_is_a_yes(heron: Path) -> None:
+    profile = heron / "profile.toml"
+    profile.write_text(profile.read_text("utf-8").replace('language = "en"', 'language = "de"'), encoding="utf-8")
+    line = [sys.executable, "-m", "coach", "measured", str(heron), str(TABLE), "--set", "1"]
+    terminal = Terminal(line, cwd=TREE, env={"PYTHONPATH": str(TREE)})
+    terminal.shows("Aufheben? j/n")
+    assert terminal.ends_by("j\n") == FINE
+    assert len(_kept(heron)) == 1
