@@ -10,9 +10,15 @@ import pytest
 
 from tests.demo.pristine import copy_pristine
 
-for name in [name for name in os.environ if name.startswith("TEXTUAL") or name in ("NO_COLOR", "COLORTERM")]:
+# Colours, and how terminals name themselves: a drawing depends on it.
+_FROM_OUTSIDE = (
+    *("NO_COLOR", "COLORTERM", "TMUX", "STY", "ZELLIJ", "KITTY_WINDOW_ID", "TERM_PROGRAM", "VTE_VERSION"),
+    *("XTERM_VERSION", "KONSOLE_VERSION", "ALACRITTY_WINDOW_ID", "WT_SESSION"),
+)
+for name in [name for name in os.environ if name.startswith("TEXTUAL") or name in _FROM_OUTSIDE]:
     del os.environ[name]
 os.environ["TEXTUAL_ANIMATIONS"] = "none"  # a page is looked at where it comes to rest
+os.environ["TERM"] = "xterm-256color"
 os.environ["TZ"] = "Europe/Berlin"
 time.tzset()
 _USUAL_THRESHOLD = gc.get_threshold()

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
-from coach.commands.support.arguments import Commands, add_command, add_content, add_theme
+from coach.commands.support.arguments import Commands, add_command, add_content, add_signs, add_theme
 from coach.commands.support.caseload_loading import caseload_content, caseload_lines
 from coach.commands.support.output import FINE
 from coach.model.option_names import CaseloadOrder
@@ -32,6 +32,7 @@ def add_commands(commands: Commands) -> None:
     caseload.add_argument("--find", default="", metavar="WORDS", help="only clients whose line contains these words")
     caseload.add_argument("--sort", choices=get_args(CaseloadOrder), default="need", help="the order (default: need)")
     add_theme(caseload, "dusk")
+    add_signs(caseload, "auto")
     add_content(caseload)
 
 
@@ -57,4 +58,4 @@ def _on_screen(arguments: argparse.Namespace, content: "Content") -> int:
     sources = report_sources(arguments.folder, content)
     lines = caseload_lines(arguments.folder, show_progress=True)
     first = CaseloadScreen(sources, lines, arguments.find, arguments.sort)
-    return TherapistApp(first, arguments.theme).run_to_end()
+    return TherapistApp(first, arguments.theme, arguments.signs).run_to_end()

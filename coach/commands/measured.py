@@ -101,7 +101,7 @@ def _keep(arguments: argparse.Namespace, table: "TableOfSession", messages: "Mea
 
 
 def _agrees(question: str, yes_key: str) -> bool:
-    """Whether the answer typed at the terminal is yes, in English or the client's language; the end of input is no."""
+    """Whether the answer typed at the terminal is yes in English or in the client's language; no answer is no."""
     try:
         return input(f"{question} ").strip().lower() in ("y", yes_key)
     except EOFError:

@@ -4,10 +4,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_content, add_theme
+from coach.commands.support.arguments import Commands, add_command, add_content, add_signs, add_theme
 from coach.commands.support.loading import plan_of, print_no_session, read_answers
 from coach.commands.support.output import FAULTS, FINE, print_error
-from coach.model.option_names import ThemeName
 
 if TYPE_CHECKING:
     from coach.model.answers_file import Answers
@@ -40,6 +39,7 @@ def add_commands(commands: Commands) -> None:
     )
     preview.add_argument("--answers", type=Path, metavar="FILE", help="read the client's answers from a file")
     add_theme(preview, "dusk")
+    add_signs(preview, "auto")
     add_content(preview)
 
 
@@ -49,7 +49,7 @@ def _preview(arguments: argparse.Namespace) -> int:
     plan, answers = plan_of(arguments.profile), read_answers(arguments.answers)
     try:
         if not (arguments.text or arguments.json or arguments.decisions) and shows_screens():
-            return _on_screen(plan, answers, arguments.theme)
+            return _on_screen(plan, answers, arguments)
         print(_as_text(plan, answers, arguments), end="")
     except ValueError as error:
         if answers is None:
@@ -80,10 +80,11 @@ def _as_text(plan: "Plan", answers: "Answers | None", arguments: argparse.Namesp
     return preview_text(plan, at)
 
 
-def _on_screen(plan: "Plan", answers: "Answers | None", theme: ThemeName) -> int:
+def _on_screen(plan: "Plan", answers: "Answers | None", arguments: argparse.Namespace) -> int:
     from coach.commands.support.report_factories import PREVIEW_REPORTS
     from coach.screens.therapist.preview_screen import PreviewScreen
     from coach.screens.therapist.therapist_app import TherapistApp
     from coach.store.clock import now
 
-    return TherapistApp(PreviewScreen(plan, now().at, PREVIEW_REPORTS, answers), theme).run_to_end()
+    first = PreviewScreen(plan, now().at, PREVIEW_REPORTS, answers)
+    return TherapistApp(first, arguments.theme, arguments.signs).run_to_end()

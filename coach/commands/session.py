@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_content, add_theme
+from coach.commands.support.arguments import Commands, add_command, add_content, add_signs, add_theme
 from coach.commands.support.loading import (
     client_store,
     locked_client_store,
@@ -77,7 +77,13 @@ def _add_display_options(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--silent", action="store_true", help="play no tones, speak no words and ring no bell")
     add_theme(command)
+    add_signs(command)
     add_content(command)
+
+
+def _as_asked(mode: "DisplayMode", arguments: argparse.Namespace) -> "DisplayMode":
+    """The display with the options of `_add_display_options`."""
+    return replace(mode, silent=arguments.silent, theme=arguments.theme, signs=arguments.signs)
 
 
 def _session(arguments: argparse.Namespace) -> int:
@@ -85,7 +91,7 @@ def _session(arguments: argparse.Namespace) -> int:
     from coach.store.client_folder import require_profile
 
     require_profile(arguments.profile)
-    mode = replace(choose_display(arguments.plain), silent=arguments.silent, theme=arguments.theme)
+    mode = _as_asked(choose_display(arguments.plain), arguments)
     with locked_client_store(arguments.profile) as store:
         return _locked_session(store, mode)
 
@@ -150,7 +156,7 @@ def _rehearse(arguments: argparse.Namespace) -> int:
         except ValueError as error:
             return print_error(f"{arguments.answers}: {error}", FAULTS)
     mode = choose_display(arguments.plain, arguments.speed, interactive=answers is None)
-    mode = replace(mode, silent=arguments.silent, theme=arguments.theme)
+    mode = _as_asked(mode, arguments)
     return _report_ending(run_session(store.content, opening, mode, answers))
 
 

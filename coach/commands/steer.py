@@ -69,7 +69,8 @@ def _steer(arguments: argparse.Namespace) -> int:
     if arguments.instruction is None and shows_screens():
         from coach.screens.therapist.therapist_app import TherapistApp
 
-        return TherapistApp(steering_screen(arguments.profile, content), store.profile.theme).run_to_end()
+        profile, first = store.profile, steering_screen(arguments.profile, content)
+        return TherapistApp(first, profile.theme, profile.signs).run_to_end()
     if arguments.instruction is None:
         print(instructions_text(store), end="")
         return FINE

@@ -69,7 +69,7 @@ def _fill(lines: list[int], one: PagePoint, other: PagePoint, radius: float, qua
     first = max(math.ceil(min(one[1], other[1]) - radius - 0.5), 0)
     last = min(math.floor(max(one[1], other[1]) + radius - 0.5), len(lines) - 1)
     for line in range(first, last + 1):
-        cut = _cut(one, other, radius, line + 0.5)
+        cut = capsule_cut(one, other, radius, line + 0.5)
         if cut is None:
             continue
         left = max(math.ceil(cut[0] * _QUARTERS_A_WIDTH - 0.5), 0)
@@ -82,7 +82,7 @@ def _fill(lines: list[int], one: PagePoint, other: PagePoint, radius: float, qua
         lines[line] |= 1 << quarter
 
 
-def _cut(one: PagePoint, other: PagePoint, radius: float, level: float) -> tuple[float, float] | None:
+def capsule_cut(one: PagePoint, other: PagePoint, radius: float, level: float) -> tuple[float, float] | None:
     """Where a horizontal line enters and leaves a capsule; None if it misses it."""
     low, high = math.inf, -math.inf
     for x, y in (one, other):

@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from coach.drawing.figure import arm_stroke, limb_strokes, upper_body
+from coach.drawing.figure import arm_stroke, hand_stroke, limb_strokes, upper_body
 from coach.drawing.moving_arm import arm_scene, best_viewpoint
 from coach.drawing.projection import Projection, Viewpoint, projection
 from coach.drawing.shapes import Scene, Side, Stroke
@@ -65,6 +65,8 @@ def _viewpoint(setup: Setup, wrong: WrongForm | None) -> Viewpoint:
 
 
 def _redrawn(stroke: Stroke, setup: Setup, pose: Pose, page: Projection) -> Stroke:
+    if stroke.role == "arm_now" and len(set(stroke.points)) == 1:
+        return hand_stroke(pose, "arm_now", page)
     if stroke.role == "arm_now":
         return arm_stroke(pose, "arm_now", page)
     if stroke.role == "band_now":

@@ -34,7 +34,36 @@ LINE_STYLES: Mapping[Role, LineStyle] = MappingProxyType(
         "band_now": LineStyle(1.0),
         "arm_now": LineStyle(3.0),
         "facing": LineStyle(1.0),
+        "measure": LineStyle(1.0),
         "reach": LineStyle(2.0, dash=3.0, gap=1.0),
         "anchor": LineStyle(3.0),
     }
 )
+
+# In terminal cells: just less than two quadrants, so that an arm is two of them wide wherever it lies.
+_ARM = 1.84
+
+# The same roles and order in terminal cells, with lines as thin as the signs allow: most are half a cell width.
+CELL_STYLES: Mapping[Role, LineStyle] = MappingProxyType(
+    {
+        "mark": LineStyle(1.5),
+        "trunk": LineStyle(0.5, shade="░"),
+        "feet": LineStyle(0.5, shade="▒"),
+        "head": LineStyle(0.5, shade="▓"),
+        "ground": LineStyle(0.5, dash=1.5, gap=1.5),
+        "path": LineStyle(0.5, dash=1.5, gap=2.5),
+        "band_start": LineStyle(0.5, dash=2.0, gap=1.5),
+        "arm_start": LineStyle(_ARM, dash=3.5, gap=1.5),
+        "band_end": LineStyle(0.5),
+        "arm_end": LineStyle(_ARM),
+        "band_now": LineStyle(0.5),
+        "arm_now": LineStyle(_ARM),
+        "facing": LineStyle(0.5),
+        "measure": LineStyle(0.5),
+        "reach": LineStyle(1.0),
+        "anchor": LineStyle(2.0),
+    }
+)
+
+SURFACES: frozenset[str] = frozenset(role for role, style in CELL_STYLES.items() if style.shade)
+"""The roles that are surfaces; what lies on them is a line."""

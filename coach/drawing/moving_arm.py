@@ -3,8 +3,7 @@
 import math
 from itertools import pairwise
 
-from coach.drawing.figure import arm_stroke, feet, limb_strokes, upper_body
-from coach.drawing.hand_path import hand_path_m
+from coach.drawing.figure import arm_stroke, hand_path_m, hand_stroke, limb_strokes, upper_body
 from coach.drawing.projection import VIEWPOINTS, Viewpoint, projection
 from coach.drawing.shapes import PagePoint, Scene, Side, Stroke, bounds
 from coach.mechanics.setup import Setup
@@ -35,13 +34,13 @@ def arm_scene(setup: Setup, side: Side, q: float, view: Viewpoint) -> Scene:
     now = setup.motion.pose(q)
     path = tuple(page(point) for point in hand_path_m(setup))
     reach = _reach(path)
-    limbs = (*feet(setup), *upper_body(setup)) if view == "from_above" else upper_body(setup)
-    body = limb_strokes(limbs, page)
+    body = limb_strokes(upper_body(setup), page)
     strokes = (
         *body,
         Stroke("path", path),
         Stroke("band_now", (page(now.hand_m), page(setup.anchor_m))),
         arm_stroke(now, "arm_now", page),
+        hand_stroke(now, "arm_now", page),
         reach,
     )
     in_sight = (

@@ -1,39 +1,79 @@
-"""A scene as rows of text for a terminal: quadrant blocks for lines, shades for surfaces, texts for labels."""
+"""A scene as rows of text for a terminal, with two colours a cell or with signs alone, and with its labels."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import groupby
-from typing import Literal
+from typing import TypeVar
 
-from coach.drawing.coverage import Coverage, scene_coverage
-from coach.drawing.grid_fit import fit_to_grid
+from coach.drawing.cells.numbers import large_blocks
+from coach.drawing.cells.painter import CellRole, Paint, ink_row, paint_row
+from coach.drawing.cells.picture import picture_of
+from coach.drawing.cells.ruled import ruled_cells
+from coach.drawing.cells.signs import QUADRANTS, SignSet
+from coach.drawing.coverage import scene_coverage
+from coach.drawing.grid_fit import GridFit, fit_to_grid
 from coach.drawing.labels import place_labels
-from coach.drawing.line_styles import LINE_STYLES
-from coach.drawing.shapes import NO_LABEL_TEXTS, LabelName, Role, Scene
+from coach.drawing.line_styles import SURFACES
+from coach.drawing.shapes import NO_LABEL_TEXTS, LabelName, Scene
 
-CellRole = Role | Literal["label", "empty"]
 TextRun = tuple[str, CellRole]
 TextRow = tuple[TextRun, ...]
+PaintedRow = tuple[tuple[str, Paint], ...]
+_Style = TypeVar("_Style", CellRole, Paint)
+_EMPTY, _LABEL = Paint("empty"), Paint("label")
 
-# Upper left 1, upper right 2, lower left 4, lower right 8.
-_QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
+# What a line drawn with characters goes over; every other line goes over it.
+_CROSSED = SURFACES | {"empty"}
 
 
 def raster(
-    scene: Scene, columns: int, rows: int, words: Mapping[LabelName, str] = NO_LABEL_TEXTS
+    scene: Scene,
+    columns: int,
+    rows: int,
+    words: Mapping[LabelName, str] = NO_LABEL_TEXTS,
+    signs: SignSet = QUADRANTS,
+    large: bool = False,
 ) -> tuple[TextRow, ...]:
     """Draw a scene to scale in `rows` rows of `columns` cells; each row is a tuple of texts with their role.
 
-    `words` gives the texts of labels: a label without one shows its name, one with an empty text is left out. Raises
-    ValueError for a grid without cells.
+    `words` gives the texts of labels: a label without one shows its name, one with an empty text is left out. With
+    `large` the numbers of a setup are large where there is room. Raises ValueError for a grid without cells.
     """
     fit = fit_to_grid(scene, columns, rows)
-    inked = scene_coverage(scene, fit, columns, rows)
-    grid = [_cells_of(inked, row, columns) for row in range(rows)]
-    for label in place_labels(scene.labels, words, fit, inked, columns, rows):
-        # The whole text is in its first cell; the other cells that it takes are empty.
-        grid[label.row][label.column] = (label.text, "label")
-        for column in range(label.column + 1, label.column + label.cell_width):
-            grid[label.row][column] = ("", "label")
+    picture = picture_of(scene, fit, columns, rows, signs)
+    grid: list[list[TextRun]] = []
+    for row in range(rows):
+        cells: list[TextRun] = [(" ", "empty")] * columns
+        for column, drawn in ink_row(picture.row(row), signs):
+            cells[column] = drawn
+        grid.append(cells)
+    for (row, column), (sign, role) in ruled_cells(scene, fit, columns, rows).items():
+        if grid[row][column][1] in _CROSSED:
+            grid[row][column] = (sign, role)
+    _put_labels(grid, scene, words, fit, "label", large)
+    return tuple(_runs(cells) for cells in grid)
+
+
+def painted(
+    scene: Scene,
+    columns: int,
+    rows: int,
+    words: Mapping[LabelName, str] = NO_LABEL_TEXTS,
+    signs: SignSet = QUADRANTS,
+    large: bool = False,
+) -> tuple[PaintedRow, ...]:
+    """Draw a scene like `raster`, with two colours a cell."""
+    fit = fit_to_grid(scene, columns, rows)
+    picture = picture_of(scene, fit, columns, rows, signs)
+    grid: list[list[tuple[str, Paint]]] = []
+    for row in range(rows):
+        cells = [(" ", _EMPTY)] * columns
+        for column, drawn in paint_row(picture.row(row), signs):
+            cells[column] = drawn
+        grid.append(cells)
+    for (row, column), (sign, role) in ruled_cells(scene, fit, columns, rows).items():
+        if grid[row][column][1].over in _CROSSED:
+            grid[row][column] = (sign, Paint(role))
+    _put_labels(grid, scene, words, fit, _LABEL, large)
     return tuple(_runs(cells) for cells in grid)
 
 
@@ -44,28 +84,30 @@ def plain_rows(
     return tuple("".join(text for text, _ in row) for row in raster(scene, columns, rows, words))
 
 
-def _cells_of(inked: Coverage, row: int, columns: int) -> list[TextRun]:
-    """One row of cells: lines, else the topmost surface, else spaces."""
-    cells: list[TextRun] = [(" ", "empty")] * columns
-    upper, lower = 0, 0
-    for role, style in LINE_STYLES.items():
-        if role not in inked:
-            continue
-        above, below = inked[role][2 * row], inked[role][2 * row + 1]
-        if not style.shade:
-            upper, lower = upper | above, lower | below
-        both = above | below
-        while both:
-            column = ((both & -both).bit_length() - 1) // 2
-            both &= ~(3 << (2 * column))
-            shift = 2 * column
-            shape = style.shade or _QUADRANTS[(upper >> shift & 3) | (lower >> shift & 3) << 2]
-            cells[column] = (shape, role)
-    return cells
+def _put_labels(
+    grid: list[list[tuple[str, _Style]]],
+    scene: Scene,
+    words: Mapping[LabelName, str],
+    fit: GridFit,
+    style: _Style,
+    large: bool,
+) -> None:
+    """Write the labels over the cells. A text is whole in its first cell; the other cells that it takes are empty."""
+    if not scene.labels:
+        return
+    rows, columns = len(grid), len(grid[0])
+    inked = scene_coverage(scene, fit, columns, rows)
+    blocks = large_blocks(words) if large else {}
+    for label in place_labels(scene.labels, words, fit, inked, columns, rows, blocks):
+        for down, text in enumerate(label.block or (label.text,)):
+            cells = grid[label.row + down]
+            cells[label.column] = (text, style)
+            for column in range(label.column + 1, label.column + label.cell_width):
+                cells[column] = ("", style)
 
 
-def _runs(cells: list[TextRun]) -> TextRow:
-    """Join neighbouring cells of one role."""
+def _runs(cells: Sequence[tuple[str, _Style]]) -> tuple[tuple[str, _Style], ...]:
+    """Join neighbouring cells of one style."""
     return tuple(
-        ("".join(text for text, _ in group), role) for role, group in groupby(cells, key=lambda cell: cell[1])
+        ("".join(text for text, _ in group), style) for style, group in groupby(cells, key=lambda cell: cell[1])
     )

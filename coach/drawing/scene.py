@@ -1,7 +1,6 @@
 """The setup as it is drawn before the first repetition: from above and from the side."""
 
-from coach.drawing.figure import arm_stroke, feet, legs, limb_strokes, upper_body
-from coach.drawing.hand_path import hand_path_m
+from coach.drawing.figure import arm_stroke, feet, hand_path_m, legs, limb_strokes, upper_body
 from coach.drawing.projection import Projection, projection
 from coach.drawing.shapes import Label, PagePoint, Scene, Side, Stroke, bounds
 from coach.mechanics.setup import Setup
@@ -28,17 +27,17 @@ def from_above(setup: Setup, side: Side) -> Scene:
     strokes = (
         *limb_strokes(feet(setup), page),
         *limb_strokes(upper_body(setup), page),
-        *(() if _on_foot(setup) else floor[:2]),
+        *(() if stands_on_band(setup) else floor[:2]),
         *_arms_and_bands(setup, page),
-        *_arrow(setup, page),
-        *(() if _on_foot(setup) else floor[2:]),
-        _anchor(anchor),
+        *facing_arrow(setup, page),
+        *(() if stands_on_band(setup) else floor[2:]),
+        anchor_stroke(anchor),
     )
     labels = (
-        *_anchor_labels(setup, anchor, strip_end, _between(below_anchor, strip_end)),
+        *_anchor_labels(setup, anchor, strip_end, halfway(below_anchor, strip_end)),
         Label("start", page(setup.start.hand_m)),
         Label("end", page(setup.end.hand_m)),
-        Label("facing", page((_arrow_tip_m(setup), 0.0, 0.0))),
+        Label("facing", page((facing_tip_m(setup), 0.0, 0.0))),
     )
     return Scene(strokes, labels, *bounds(strokes))
 
@@ -54,26 +53,26 @@ def from_the_side(setup: Setup, side: Side) -> Scene:
         *limb_strokes(feet(setup), page),
         *limb_strokes(upper_body(setup), page),
         Stroke("ground", ((anchor[0] - beyond, 0.0), (mark[0] + 2 * beyond, 0.0))),
-        *(() if _on_foot(setup) else (Stroke("ground", (floor, anchor)),)),
+        *(() if stands_on_band(setup) else (Stroke("ground", (floor, anchor)),)),
         *_arms_and_bands(setup, page),
-        *(() if _on_foot(setup) else (Stroke("mark", ((mark[0], -_TICK_M), mark), _ANCHOR_WIDTH_M),)),
-        _anchor(anchor),
+        *(() if stands_on_band(setup) else (Stroke("mark", ((mark[0], -_TICK_M), mark), _ANCHOR_WIDTH_M),)),
+        anchor_stroke(anchor),
     )
     labels = (
-        *_anchor_labels(setup, anchor, (mark[0], -_TICK_M), _between(floor, mark)),
+        *_anchor_labels(setup, anchor, (mark[0], -_TICK_M), halfway(floor, mark)),
         Label("start", page(setup.start.hand_m)),
         Label("end", page(setup.end.hand_m)),
     )
     return Scene(strokes, labels, *bounds(strokes))
 
 
-def _on_foot(setup: Setup) -> bool:
+def stands_on_band(setup: Setup) -> bool:
     """Whether the client stands on the band, so that there is no mark and no distance."""
     return setup.placement.anchor.kind == "foot"
 
 
 def _anchor_labels(setup: Setup, anchor: PagePoint, mark: PagePoint, between: PagePoint) -> tuple[Label, ...]:
-    if _on_foot(setup):
+    if stands_on_band(setup):
         return (Label("underfoot", anchor),)
     return Label("anchor", anchor), Label("mark", mark), Label("distance", between)
 
@@ -90,14 +89,15 @@ def _arms_and_bands(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
     )
 
 
-def _anchor(at: PagePoint) -> Stroke:
+def anchor_stroke(at: PagePoint) -> Stroke:
+    """The anchor as a short upright bar."""
     x, y = at
     return Stroke("anchor", ((x, y - _ANCHOR_HALF_M), (x, y + _ANCHOR_HALF_M)), _ANCHOR_WIDTH_M)
 
 
-def _arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
+def facing_arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
     """An arrow on the floor in front of the client, in the direction that the client faces."""
-    tip = _arrow_tip_m(setup)
+    tip = facing_tip_m(setup)
     shaft: tuple[Vector, Vector] = ((tip - _ARROW_M, 0.0, 0.0), (tip, 0.0, 0.0))
     barbs: tuple[Vector, Vector, Vector] = (
         (tip - _BARB_M, -_BARB_M, 0.0),
@@ -107,12 +107,12 @@ def _arrow(setup: Setup, page: Projection) -> tuple[Stroke, ...]:
     return tuple(Stroke("facing", tuple(page(point) for point in line)) for line in (shaft, barbs))
 
 
-def _arrow_tip_m(setup: Setup) -> float:
+def facing_tip_m(setup: Setup) -> float:
     """How far in front of the mark the arrow ends, in metres; it starts beyond the toes and the path of the hand."""
     in_its_way = (hand[0] for hand in hand_path_m(setup) if abs(hand[1]) < _ARROW_CLEAR_M)
     return max((setup.motion.body.foot_m, *in_its_way)) + _ARROW_BEYOND_M + _ARROW_M
 
 
-def _between(one: PagePoint, other: PagePoint) -> PagePoint:
+def halfway(one: PagePoint, other: PagePoint) -> PagePoint:
     """The point halfway."""
     return ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)

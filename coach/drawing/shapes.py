@@ -24,12 +24,14 @@ Role = Literal[
     "arm_now",
     "facing",
     "mark",
+    "measure",
     "reach",
     "anchor",
 ]
-"""What a stroke shows. `path` is the path of the hand, `reach` the line that the hand has to reach."""
+"""What a stroke shows. `path` is the path of the hand, `reach` the line that the hand has to reach, `measure` a
+length with its ends."""
 
-LabelName = Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance"]
+LabelName = Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height"]
 NO_LABEL_TEXTS: Mapping[LabelName, str] = MappingProxyType({})
 """For drawings whose labels show their names."""
 

@@ -3,6 +3,8 @@
 from typing import Literal
 
 ThemeName = Literal["dusk", "day", "contrast"]
+SignSetName = Literal["halves", "quadrants", "sextants", "octants"]
+SignChoice = Literal["auto", "halves", "quadrants", "sextants", "octants"]
 CaseloadOrder = Literal["need", "client", "seen", "load", "pain", "kept"]
 InstructionKind = Literal[
     "end_review",

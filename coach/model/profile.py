@@ -9,7 +9,7 @@ from coach.model.band import BandGrade
 from coach.model.base import Frozen, Line, Name, PositionDeg
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Direction, coordinate_of
-from coach.model.option_names import ThemeName
+from coach.model.option_names import SignChoice, ThemeName
 
 
 class Lengths(Frozen):
@@ -189,6 +189,10 @@ class Profile(Frozen):
         default=None, description="how irritable the shoulder is, as the therapist judged it"
     )
     theme: ThemeName = Field(default="dusk", description="dark, light, or with high contrast")
+    signs: SignChoice = Field(
+        default="auto",
+        description="what drawings are made of; auto: the finest signs that the terminal is known to draw itself",
+    )
 
     @model_validator(mode="after")
     def _one_band_a_name(self) -> Self:

@@ -7,23 +7,28 @@ import sys
 
 from textual.app import App
 
-from coach.model.option_names import ThemeName
+from coach.model.option_names import SignChoice, ThemeName
 from coach.screens.gc_tuning import restore_gc
 from coach.screens.terminal import exit_if_terminal_gone
+from coach.screens.terminal_signs import signs_for
 from coach.screens.theme import THEMES
+
+# What a page asks or says first, by the names of the widgets.
+_ASKED = ("#blocks", "#large", ".lead", "#word", "#left")
 
 
 class BaseApp(App[None]):
-    """An app in one theme. `failed` is the exception that ended it, if one did."""
+    """An app in one theme, with drawings of one set of signs. `failed` is the exception that ended it, if one did."""
 
     ENABLE_COMMAND_PALETTE = False
 
-    def __init__(self, theme: ThemeName) -> None:
+    def __init__(self, theme: ThemeName, signs: SignChoice = "auto") -> None:
         # The terminal knows its own size. Exported by a shell, these are old and can leave a screen blank.
         for name in ("COLUMNS", "LINES"):
             os.environ.pop(name, None)
         super().__init__()
         self.failed: BaseException | None = None
+        self.signs = signs_for(signs, os.environ)
         for each in THEMES.values():
             self.register_theme(each)
         # Before there is a screen: setting the theme later would style everything twice before the first one appears.
@@ -35,6 +40,19 @@ class BaseApp(App[None]):
     def on_ready(self) -> None:
         """Resume garbage collection once the first screen is on the terminal."""
         restore_gc()
+
+    def place_cursor(self) -> None:
+        """Put the terminal's cursor on what the page asks or says first.
+
+        Screen readers and braille displays follow the cursor. It is moved at the end of an update of the screen, so
+        one is asked for.
+        """
+        for selector in _ASKED:
+            for widget in self.screen.query(selector):
+                if widget.region and widget.region.offset != self.cursor_position:
+                    self.cursor_position = widget.region.offset
+                    widget.refresh()
+                return
 
     def run_to_end(self) -> int:
         """Run until the app exits and return the exit code.

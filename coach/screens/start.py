@@ -17,7 +17,7 @@ from coach.toml.diagnostic import FileFault
 
 if TYPE_CHECKING:
     from coach.model.answers_file import Answers
-    from coach.model.option_names import ThemeName
+    from coach.model.option_names import SignChoice, ThemeName
     from coach.screens.plain.line_input import KeyboardInput, LineSource
 
 
@@ -30,6 +30,7 @@ class DisplayMode:
     speed: float = 1.0
     silent: bool = False
     theme: "ThemeName | None" = None
+    signs: "SignChoice | None" = None
 
 
 @dataclass(frozen=True)
@@ -80,7 +81,7 @@ def run_session(
 
         sound_output = replace(detect_sound_output(sound, mode.silent), speed=mode.speed)
         guard = KeyGuard(time.monotonic)
-        app = SessionApp(content, opening, clock, sound_output, mode.theme, answer_player, guard)
+        app = SessionApp(content, opening, clock, sound_output, mode.theme, answer_player, guard, mode.signs)
         code = app.run_to_end()
         return SessionOutcome(app.farewell, code, plan_wanted=app.plan_wanted)
     from coach.screens.plain.line_input import NoInput

@@ -12,6 +12,7 @@ from tests.bench import (
     bench_history,
     bench_measured,
     bench_mechanics,
+    bench_set_frame,
 )
 
 BENCHES: dict[str, Callable[[], None]] = {
@@ -23,6 +24,7 @@ BENCHES: dict[str, Callable[[], None]] = {
     "Torque curve and ladder": bench_mechanics.main,
     "A minute of a sensor": bench_measured.main,
     "Drawings": bench_drawing.main,
+    "A frame of a set": bench_set_frame.main,
     "Virtual clients": bench_forecast.main,
 }
 

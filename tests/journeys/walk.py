@@ -6,7 +6,7 @@ from pathlib import Path
 from textual.pilot import Pilot
 
 from coach.model.answers_file import Answers
-from coach.model.option_names import ThemeName
+from coach.model.option_names import SignChoice, ThemeName
 from coach.screens.client.session_app import SessionApp
 from coach.session.answer_keys import choices
 from coach.session.rehearsal import clean_answer, prepared_answer
@@ -19,10 +19,12 @@ from tests.clocks import FakeClock
 Given = Mapping[str, int | str]
 
 
-def session_app(folder: Path, clock: FakeClock, theme: ThemeName | None = None) -> SessionApp:
+def session_app(
+    folder: Path, clock: FakeClock, theme: ThemeName | None = None, signs: SignChoice | None = None
+) -> SessionApp:
     """The session of a client as the command starts it."""
     client = ClientStore.read(folder)
-    return SessionApp(client.content, open_session(client, clock()), clock, theme=theme)
+    return SessionApp(client.content, open_session(client, clock()), clock, theme=theme, signs=signs)
 
 
 def live(app: SessionApp) -> LiveSession:

@@ -8,7 +8,10 @@ from textual.app import App
 from textual.filter import Monochrome
 from textual.strip import Strip
 
+from coach.drawing.cells.signs import SIGN_SETS
+
 _CELL_WIDTH, _CELL_HEIGHT = 10, 20
+DRAWING_SIGNS = frozenset("".join(signs.signs for signs in SIGN_SETS.values()) + "░▒▓╎╌")
 
 
 @dataclass(frozen=True)
@@ -45,6 +48,17 @@ def _row(number: int, strip: Strip) -> Iterator[Run]:
             blocks = "█" * len(text) if style.reverse and not text.strip() else text
             yield Run(column, number, blocks, (*ink,), (*ground,), bool(style.bold))
         column += len(text)
+
+
+def is_drawing(text: str) -> bool:
+    """Whether a text is nothing but signs of drawings, large letters or bars."""
+    return not set(text) - DRAWING_SIGNS
+
+
+def without_drawings(text: str) -> str:
+    """A text with a space for each sign of a drawing."""
+    lines = ("".join(" " if sign in DRAWING_SIGNS else sign for sign in line) for line in text.split("\n"))
+    return "\n".join(line.rstrip() for line in lines)
 
 
 def as_text(rows: list[list[Run]]) -> str:

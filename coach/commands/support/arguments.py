@@ -7,7 +7,7 @@ from textwrap import fill
 from typing import TypeAlias, get_args
 
 from coach.commands.support.output import EXIT_CODES
-from coach.model.option_names import ThemeName
+from coach.model.option_names import SignChoice, ThemeName
 
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 _WIDTH = 79
@@ -47,6 +47,17 @@ def add_theme(command: argparse.ArgumentParser, default: ThemeName | None = None
         choices=get_args(ThemeName),
         default=default,
         help=f"colours: dark, light or high contrast (default: {default or 'the theme in profile.toml'})",
+    )
+
+
+def add_signs(command: argparse.ArgumentParser, default: SignChoice | None = None) -> None:
+    """Add --signs; without a `default` the setting of the client's profile is used."""
+    command.add_argument(
+        "--signs",
+        choices=get_args(SignChoice),
+        default=default,
+        help="what drawings are made of, from coarse to fine; auto takes the finest that this terminal is known to "
+        f"draw without gaps (default: {default or 'the setting in profile.toml'})",
     )
 
 

@@ -369,7 +369,7 @@ class ClientMessages(Frozen):
     question: Annotated[dict[Name, QuestionScreenMessages], EveryName(get_args(ScreenQuestion))]
     setup: SetupMessages
     set: SetMessages
-    drawing: Complete[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance"], Line]
+    drawing: Complete[Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height"], Line]
     rest: RestMessages
     feedback: FeedbackMessages
     lesson: LessonMessages

@@ -14,9 +14,9 @@ _WIDTH_MM, _HEIGHT_MM = 180.0, 220.0
 
 
 def drawing_labels(plan: Plan, setup: Setup) -> dict[LabelName, str]:
-    """The labels of a drawing, by name."""
-    values = setup_values(plan, setup)
-    return {name: fill(text, values) for name, text in plan.content.messages.client.drawing.items()}
+    """The labels of a drawing, by name. The height is one on screens only: on paper the text says it."""
+    values, drawing = setup_values(plan, setup), plan.content.messages.client.drawing
+    return {name: fill(text, values) for name, text in drawing.items() if name != "height"}
 
 
 def setup_svg(plan: Plan) -> str:

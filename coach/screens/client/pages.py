@@ -5,9 +5,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from coach.drawing.cells.setup_on_screen import arm_on_screen, place_on_screen
 from coach.drawing.moving_arm import arm_scene, best_viewpoint
 from coach.drawing.projection import Viewpoint
-from coach.drawing.scene import from_above, from_the_side
 from coach.drawing.shapes import Scene
 from coach.mechanics.setup import Setup
 from coach.model import step_names
@@ -170,11 +170,11 @@ def _cautions_page(state: State, context: SetupContext) -> TextPage:
 
 
 def _place_page(state: State, context: SetupContext) -> TextPage:
-    return _setup_page(step_names.PLACE, from_above(context.setup, state.plan.profile.side), context)
+    return _setup_page(step_names.PLACE, place_on_screen(context.setup, state.plan.profile.side), context)
 
 
 def _arm_page(state: State, context: SetupContext) -> TextPage:
-    return _setup_page(step_names.ARM, from_the_side(context.setup, state.plan.profile.side), context)
+    return _setup_page(step_names.ARM, arm_on_screen(context.setup, state.plan.profile.side), context)
 
 
 def _setup_page(name: str, scene: Scene, context: SetupContext) -> TextPage:
@@ -269,7 +269,7 @@ def _setup_again_page(state: State, context: SetupContext) -> TextPage:
         title=screens.again_title,
         lead=fill(screens.again, context.values),
         lines=(*([sentence] if sentence else []), place[1]),
-        scene=from_above(context.setup, state.plan.profile.side),
+        scene=place_on_screen(context.setup, state.plan.profile.side),
         labels=_labels(context),
     )
 

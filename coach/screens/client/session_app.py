@@ -16,7 +16,7 @@ from textual.widgets import Static
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.layout_limits import EDGE_COLUMNS, LEAST_COLUMNS, LEAST_ROWS
-from coach.model.option_names import ThemeName
+from coach.model.option_names import SignChoice, ThemeName
 from coach.screens.base_app import BaseApp
 from coach.screens.client.answer_player import AnswerPlayer
 from coach.screens.client.key_bindings import (
@@ -77,8 +77,10 @@ class SessionApp(BaseApp):
         theme: ThemeName | None = None,
         answer_player: AnswerPlayer | None = None,
         guard: KeyGuard | None = None,
+        signs: SignChoice | None = None,
     ) -> None:
-        super().__init__(theme or opening.store.profile.theme)
+        profile = opening.store.profile
+        super().__init__(theme or profile.theme, signs or profile.signs)
         self._setups = SetupCache()
         self._announcer = announcer_for(opening, sound_output, self.bell, clock, self._setups)
         self._wake: asyncio.TimerHandle | None = None
@@ -341,6 +343,7 @@ class SessionApp(BaseApp):
             self._guard.page_changed()
             self.call_after_refresh(self._guard.page_shown)
         self._place_shown = place
+        self.call_after_refresh(self.place_cursor)
         if not self._too_small():
             self._announcer.page(place, page, state if self._open_prompt is None else None)
 

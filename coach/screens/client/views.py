@@ -44,7 +44,9 @@ class PageView(Vertical):
         self._more = more
         self._columns = columns
         self._rows = rows - _OTHER_ROWS_OF_PAGE
-        self._line_columns = min(_LINE_COLUMNS, columns - EDGE_COLUMNS - _SCROLL_BAR)
+        self._beside = page.scene is not None and columns >= _BESIDE_COLUMNS
+        room = columns // 2 if self._beside else columns
+        self._line_columns = min(_LINE_COLUMNS, room - EDGE_COLUMNS - _SCROLL_BAR)
 
     def compose(self) -> ComposeResult:
         """The text in a column; a drawing beside it, or below it where the window is narrow."""
@@ -54,9 +56,8 @@ class PageView(Vertical):
             yield text
         else:
             labels = cast("dict[LabelName, str]", dict(page.labels))
-            beside = self._columns >= _BESIDE_COLUMNS
-            columns = Horizontal if beside else Vertical
-            yield columns(text, SceneView(page.scene, labels), id="columns", classes="beside" if beside else "below")
+            columns, classes = (Horizontal, "beside") if self._beside else (Vertical, "below")
+            yield columns(text, SceneView(page.scene, labels), id="columns", classes=classes)
         yield static_text(self._more, id="more")
 
     def on_mount(self) -> None:

@@ -58,7 +58,7 @@ class ProofApp(BaseApp):
         messages_in: Callable[[str], ProofMessages],
         clock: Clock,
     ) -> None:
-        super().__init__(profile.theme)
+        super().__init__(profile.theme, profile.signs)
         self._edited, self._profile, self._prescription = edited, profile, prescription
         self._messages_in, self._clock = messages_in, clock
         self._fingerprint = edited.fingerprint()

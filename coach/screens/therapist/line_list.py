@@ -5,6 +5,7 @@ from typing import ClassVar
 
 from rich.segment import Segment
 from textual.events import Resize
+from textual.geometry import Offset
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -34,6 +35,8 @@ class LineList(Widget):
         """Choose another line and scroll to it."""
         self.at = min(max(at, 0), max(len(self._lines) - 1, 0))
         self._scroll_to_chosen()
+        # The terminal's cursor, which screen readers and braille displays follow.
+        self.app.cursor_position = self.region.offset + Offset(0, self.at - self._top)
         self.refresh()
 
     def move(self, key: str) -> None:
@@ -49,7 +52,7 @@ class LineList(Widget):
 
     def on_resize(self, _: Resize) -> None:
         """Keep the chosen line in the window."""
-        self._scroll_to_chosen()
+        self.choose(self.at)
 
     def render_line(self, y: int) -> Strip:
         """Draw one line."""

@@ -5,7 +5,7 @@ from typing import ClassVar, Protocol, runtime_checkable
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
-from coach.model.option_names import ThemeName
+from coach.model.option_names import SignChoice, ThemeName
 from coach.screens.base_app import BaseApp
 
 
@@ -26,8 +26,8 @@ class TherapistApp(BaseApp):
         Binding("ctrl+q", "leave", show=False, priority=True),
     ]
 
-    def __init__(self, first: Screen[None], theme: ThemeName = "dusk") -> None:
-        super().__init__(theme)
+    def __init__(self, first: Screen[None], theme: ThemeName = "dusk", signs: SignChoice = "auto") -> None:
+        super().__init__(theme, signs)
         self._first = first
 
     def on_mount(self) -> None:

@@ -1,0 +1,74 @@
+"""Which signs a terminal draws itself, by what it says of itself in its environment.
+
+A sign that a font draws can leave gaps between cells or be missing, so only what the terminal draws is used, and of
+what is not known for certain the coarser. Variables are inherited: in a multiplexer they are those of the terminal
+that it was started in, and a terminal started from another one has the other's variables. So a multiplexer gets the
+signs that every terminal has, and so does an environment in which two terminals are named.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from coach.model.option_names import SignChoice, SignSetName
+
+DEFAULT_SIGNS: SignSetName = "quadrants"
+
+# Set by multiplexers for what runs in them; and the names that they give their terminals.
+_MULTIPLEXERS = ("TMUX", "STY", "ZELLIJ")
+_MULTIPLEXED_TERMS = ("screen", "tmux")
+
+
+@dataclass(frozen=True)
+class _Claim:
+    """A terminal that is known by a variable, by how its value begins or by the least number that it has."""
+
+    terminal: str
+    variable: str
+    begins: str
+    signs: SignSetName
+    least: int = 0
+
+
+# VTE_VERSION is ten thousands of major, hundreds of minor: 0.80.1 is 8001. Sextants: VTE 0.62, the change log of foot
+# 1.7, kitty 0.20 (from memory), WezTerm "custom_block_glyphs" 20210814 (read). Octants: VTE 0.80 (from memory); kitty
+# and foot draw them in versions that they do not name in their environment, so there they are left to the setting.
+_CLAIMS = (
+    _Claim("linux", "TERM", "linux", "halves"),
+    _Claim("kitty", "TERM", "xterm-kitty", "sextants"),
+    _Claim("kitty", "KITTY_WINDOW_ID", "", "sextants"),
+    _Claim("foot", "TERM", "foot", "sextants"),
+    _Claim("ghostty", "TERM", "xterm-ghostty", "sextants"),
+    _Claim("ghostty", "TERM_PROGRAM", "ghostty", "sextants"),
+    _Claim("wezterm", "TERM_PROGRAM", "WezTerm", "sextants"),
+    _Claim("vte", "VTE_VERSION", "", "octants", least=8000),
+    _Claim("vte", "VTE_VERSION", "", "sextants", least=6200),
+    _Claim("vte", "VTE_VERSION", "", "quadrants"),
+    _Claim("xterm", "XTERM_VERSION", "", "quadrants"),
+    _Claim("konsole", "KONSOLE_VERSION", "", "quadrants"),
+    _Claim("alacritty", "ALACRITTY_WINDOW_ID", "", "quadrants"),
+    _Claim("windows", "WT_SESSION", "", "quadrants"),
+    _Claim("another", "TERM_PROGRAM", "", "quadrants"),
+)
+
+
+def signs_for(choice: SignChoice, environment: Mapping[str, str]) -> SignSetName:
+    """The set of signs to draw with: the chosen one, or with "auto" the finest that the terminal surely draws."""
+    if choice != "auto":
+        return choice
+    term = environment.get("TERM", "")
+    if term.startswith(_MULTIPLEXED_TERMS) or any(environment.get(name) for name in _MULTIPLEXERS):
+        return DEFAULT_SIGNS
+    found: dict[str, SignSetName] = {}
+    spoken_for: set[str] = set()
+    for claim in _CLAIMS:
+        if claim.variable not in spoken_for and _holds(claim, environment):
+            found.setdefault(claim.terminal, claim.signs)
+            spoken_for.add(claim.variable)
+    return next(iter(found.values())) if len(found) == 1 else DEFAULT_SIGNS
+
+
+def _holds(claim: _Claim, environment: Mapping[str, str]) -> bool:
+    value = environment.get(claim.variable, "")
+    if not value or not value.startswith(claim.begins):
+        return False
+    return not claim.least or (value.isdecimal() and int(value) >= claim.least)
