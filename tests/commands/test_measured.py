@@ -119,9 +119,7 @@ def test_without_a_terminal_nothing_is_kept(heron: Path, capsys: Printed) -> Non
     assert _kept(heron) == []
 
 
-@pytest.mark.parametrize(
-    ("keys", "code", "kept"), [("n\n", NOT_NOW, 0), ("x\n", NOT_NOW, 0), ("\x03", 130, 0), ("y\n", FINE, 1)]
-)
+@pytest.mark.parametrize(("keys", "code", "kept"), [("x\n", NOT_NOW, 0), ("\x03", 130, 0), ("y\n", FINE, 1)])
 def test_it_asks_before_it_keeps(keys: str, code: int, kept: int, heron: Path) -> None:
     line = [sys.executable, "-m", "coach", "measured", str(heron), str(TABLE), "--set", "1"]
     terminal = Terminal(line, cwd=TREE, env={"PYTHONPATH": str(TREE)})
