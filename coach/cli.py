@@ -19,9 +19,9 @@ from coach.commands import (
     hazards,
     history,
     intake,
+    measured,
     preview,
     proof,
-    schema,
     session,
     setup,
     sound,
@@ -33,8 +33,8 @@ from coach.commands.support.spelling import unknown_argument, unknown_command
 from coach.screens.gc_tuning import defer_gc
 
 _CLIENT = (session, sound)
-_THERAPIST = (caseload, preview, forecast, history, setup, bands, intake, steer, handout, export, backup)
-_COACH = (check, proof, changed, schema, hazards)
+_THERAPIST = (caseload, preview, forecast, history, measured, setup, bands, intake, steer, handout, export, backup)
+_COACH = (check, proof, changed, hazards)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -99,8 +99,7 @@ def _overview(commands: Mapping[str, argparse.ArgumentParser]) -> str:
     """The list of commands, short enough for a terminal of 24 rows."""
     return "\n".join(
         (
-            "Steady Arc: guided elastic-band sessions. usage: coach COMMAND ...",
+            "Steady Arc, guided elastic-band sessions. usage: coach COMMAND ... (or --help)",
             *(f"  {name:<10}{command.get_default('summary')}" for name, command in commands.items()),
-            "coach COMMAND --help: options, examples and exit codes; coach --version",
         )
     )

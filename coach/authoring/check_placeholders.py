@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
+from coach.authoring.filled_therapist_values import FILLED_THERAPIST_VALUES
 from coach.authoring.filled_values import FILLED_VALUES
 from coach.content_files.content_folder import (
     CLIENT,
@@ -83,7 +84,8 @@ def _filled_in(file: str, key: tuple[str, ...], content: Content) -> tuple[str, 
     """The names of the values that the program fills into a message."""
     if file in (CLIENT, THERAPIST, COACH):
         numbered = ".".join(str(int(part) + 1) if part.isdigit() else part for part in key)
-        return tuple(FILLED_VALUES.get(f"{file} {numbered}", "").split())
+        filled = FILLED_THERAPIST_VALUES if file == THERAPIST else FILLED_VALUES
+        return tuple(filled.get(f"{file} {numbered}", "").split())
     kind = file if file in (FORM, SAFETY, RULES, CONDITIONS) else ""  # "" is an exercise
     known = next((names for of, parts, names in _OF_ENTRIES if of == kind and parts <= set(key)), ())
     return tuple(name for name in known if name not in _without(file, key, content))

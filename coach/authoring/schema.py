@@ -16,6 +16,7 @@ from coach.model.caseload import Needs
 from coach.model.condition import Conditions, ConditionsMessages
 from coach.model.content_entries import ClinicLimits, Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
+from coach.model.measured.measured_set import MeasuredSet
 from coach.model.messages.client import ClientMessages
 from coach.model.messages.coach import CoachMessages
 from coach.model.messages.entries import ClinicCautions, ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
@@ -34,6 +35,7 @@ KINDS: Mapping[str, type[BaseModel]] = {
     "profile": Profile,
     "prescription": Prescription,
     "answers": Answers,
+    "measured_set": MeasuredSet,
     "exercise": Exercise,
     "limits": Limits,
     "rules": Rules,

@@ -1,10 +1,10 @@
-"""`coach check`: every fault in hand-written files."""
+"""`coach check` and `coach schema`: every fault in hand-written files, and their JSON Schemas for an editor."""
 
 import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_content
+from coach.commands.support.arguments import Commands, add_command, add_content, add_target
 from coach.commands.support.output import FAULTS, FINE, print_result
 
 if TYPE_CHECKING:
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 
 def add_commands(commands: Commands) -> None:
-    """Add check."""
+    """Add check and schema."""
     check = add_command(
         commands,
         "check",
@@ -39,6 +39,17 @@ def add_commands(commands: Commands) -> None:
         "expected, nearest, mend, also and text",
     )
     add_content(check)
+    schema = add_command(
+        commands,
+        "schema",
+        _schema,
+        "write the JSON Schemas of all hand-written files",
+        "An editor with a TOML language server uses them for completion and help. The "
+        "first line of each file names its schema.",
+        ("coach schema --to content/schema",),
+        client=False,
+    )
+    add_target(schema, "FOLDER", "the folder to write the schemas to")
 
 
 def _check(arguments: argparse.Namespace) -> int:
@@ -81,3 +92,12 @@ def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
         return check_folder(folder, now().at)
     except FileFault as error:
         return error.faults
+
+
+def _schema(arguments: argparse.Namespace) -> int:
+    from coach.authoring.schema import write_schemas
+    from coach.commands.support.coach_content import coach_messages
+    from coach.model.message_format import fill
+
+    count = write_schemas(arguments.to)
+    return print_result(fill(coach_messages().schemas_written, {"count": count, "folder": arguments.to}))

@@ -60,6 +60,8 @@ def _csv(store: "ClientStore") -> tuple[str, bytes]:
     """The summary of the table, and the table."""
     from coach.reports.fhir.export_summary import csv_summary
     from coach.reports.tables.csv_table import csv_table
+    from coach.store.measured_files import read_measured
 
     profile, records, content = store.profile, store.records, store.content
-    return csv_summary(profile, records, content), csv_table(profile, records, store.progress, content)
+    measured = read_measured(store.folder).by_set
+    return csv_summary(profile, records, content), csv_table(profile, records, store.progress, content, measured)

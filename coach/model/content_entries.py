@@ -140,6 +140,9 @@ LimitName = Literal[
     "forecast_away",
     "forecast_away_days",
     "forecast_review_days",
+    "measured_tempo_within",
+    "measured_range_lost_deg",
+    "measured_elbow_drift_deg",
 ]
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 PROFILE, PRESCRIPTION, PROGRESS, RECORDS = "profile.toml", "prescription.toml", "progress.toml", "records"
+MEASURED = "measured"  # what a sensor saw of sets
 SETTINGS = "settings.toml"
 PLAN = "plan.toml"
 CLINIC = "clinic"

@@ -27,6 +27,7 @@ FORMS: Mapping[str, str] = {
     r"^[^/\\\x00-\x1f]+\.toml$": 'the name of a file that ends in ".toml", without its folder',
     r"^[1-6]$": 'a set as one digit, "1" to "6"',
     r"^[a-z0-9_]+(\.[a-z0-9_]+)*$": "names joined by dots",
+    r"^[0-9a-f]{64}$": "a SHA-256 in 64 digits from 0 to f",
 }
 _SINGULAR: Mapping[Any, str] = {
     int: "a whole number",

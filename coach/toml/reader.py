@@ -38,7 +38,7 @@ def read_bytes(path: Path) -> bytes:
         with path.open("rb") as file:
             content = file.read(MAX_BYTES + 1)
     except FileNotFoundError:
-        raise FileFault([_not_there(path)]) from None
+        raise FileFault([missing_file(path)]) from None
     except PermissionError:
         fix = "ask its owner, or change its permissions"
         raise FileFault([whole_file(path, "you may not read this file", "a file you may read", fix)]) from None
@@ -51,7 +51,8 @@ def read_bytes(path: Path) -> bytes:
     return content
 
 
-def _not_there(path: Path) -> Diagnostic:
+def missing_file(path: Path) -> Diagnostic:
+    """The fault of a file that does not exist, with the nearest name beside it."""
     from coach.toml.nearest_name import nearest_name
 
     try:

@@ -10,6 +10,7 @@ from tests.bench import (
     bench_first_screen,
     bench_forecast,
     bench_history,
+    bench_measured,
     bench_mechanics,
     bench_set_frame,
 )
@@ -21,6 +22,7 @@ BENCHES: dict[str, Callable[[], None]] = {
     "Ten years of history": bench_history.main,
     "A caseload": lambda: bench_caseload.main(2000),
     "Torque curve and ladder": bench_mechanics.main,
+    "A minute of a sensor": bench_measured.main,
     "Drawings": bench_drawing.main,
     "A frame of a set": bench_set_frame.main,
     "Virtual clients": bench_forecast.main,

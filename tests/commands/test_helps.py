@@ -34,6 +34,7 @@ TYPED: dict[str, tuple[tuple[str, str], ...]] = {
     "coach steer demo_profiles/tern change dose.sets=2 limits.pain_max=3 --initials KB --reason 'sore again'": (
         ("Sign this?", "y\n"),
     ),
+    "coach measured demo_profiles/heron demo_profiles/forearm.csv --set 1": (("Keep this? y/n", "y\n"),),
     "coach proof content": (("1 of 69: today", "q"),),
     "coach proof content --client demo_profiles/heron": (("1 of 69: today", "q"),),
 }
@@ -42,7 +43,8 @@ TYPED: dict[str, tuple[tuple[str, str], ...]] = {
 @pytest.fixture
 def place(demo_profiles: Path, tmp_path: Path) -> Path:
     """The folder from which a newcomer types the examples, with `coach` beside it; the tones are not waited for."""
-    shutil.copy(TREE / "demo_profiles" / "answers.toml", demo_profiles)
+    for file in ("answers.toml", "forearm.csv"):
+        shutil.copy(TREE / "demo_profiles" / file, demo_profiles)
     shutil.copytree(content_folder(), tmp_path / "content")
     program = tmp_path / "bin" / "coach"
     program.parent.mkdir()

@@ -13,6 +13,7 @@ from coach.model.messages.learning import (
     ProgressMessages,
     TrainingPlanMessages,
 )
+from coach.model.messages.measured import ClientMeasuredMessages
 from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
 SpokenSignal = Literal["out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
@@ -388,3 +389,4 @@ class ClientMessages(Frozen):
     rehearsal: RehearsalMessages
     plain: PlainModeMessages
     handout: HandoutMessages
+    measured: ClientMeasuredMessages

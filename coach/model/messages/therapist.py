@@ -6,6 +6,7 @@ from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.exercise import Coordinate, Direction
+from coach.model.messages.measured import MeasuredMessages
 from coach.model.messages.therapist_reports import (
     BackupMessages,
     BandsReportMessages,
@@ -288,5 +289,6 @@ class TherapistMessages(Frozen):
     bands_report: BandsReportMessages
     history: HistoryMessages
     history_charts: HistoryChartMessages
+    measured: MeasuredMessages
     export: ExportMessages
     backup: BackupMessages

@@ -6,16 +6,21 @@ The column names are those of the files, with units, in every language. Loads al
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from coach.model import step_names
 from coach.model.content import Content
+from coach.model.measured.measured_set import MeasuredSet
+from coach.model.measured.tempo_kept import WayName, at_tempo, range_lost_deg, usual_s
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
 from coach.reports.tables.sets import PerformedSet, performed_sets
+from coach.store.measured_files import SetKey
 
+_WAYS: tuple[WayName, ...] = ("out", "hold", "back")
 # A spreadsheet reads a cell with such a beginning as a formula: OWASP, CSV Injection (memory).
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
@@ -49,16 +54,34 @@ COLUMNS = (
     "rule",
     "load_unit",
     "distance_is",
+    "measured_repetitions",
+    "measured_at_tempo",
+    "measured_out_s",
+    "measured_hold_s",
+    "measured_back_s",
+    "measured_range_lost_deg",
+    "measured_elbow_drift_deg",
 )
 
 
-def csv_table(profile: Profile, records: Sequence[Record], before: Progress, content: Content) -> bytes:
-    """The table as UTF-8 with the byte order mark that spreadsheets expect; unanswered questions give empty cells."""
+def csv_table(
+    profile: Profile,
+    records: Sequence[Record],
+    before: Progress,
+    content: Content,
+    measured: Mapping[SetKey, MeasuredSet] = MappingProxyType({}),
+) -> bytes:
+    """The table as UTF-8 with the byte order mark that spreadsheets expect.
+
+    What was not answered or not measured gives an empty cell.
+    """
     text = io.StringIO(newline="")
     table = csv.writer(text)
     table.writerow(COLUMNS)
     for one in performed_sets(records, before, RuleBook(content)):
-        table.writerow([_cell(value) for value in _row(one, profile)])
+        of_set = measured.get((one.record.started, one.done.number))
+        row = (*_row(one, profile), *_measured(of_set, one.record, content))
+        table.writerow([_cell(value) for value in row])
     return text.getvalue().encode("utf-8-sig")
 
 
@@ -98,6 +121,24 @@ def _row(one: PerformedSet, profile: Profile) -> tuple[str | int | float | None,
         load.load_unit,
         "underfoot" if load.underfoot else "floor",
     )
+
+
+def _measured(one: MeasuredSet | None, record: Record, content: Content) -> tuple[int | float | None, ...]:
+    """What a sensor measured of the set."""
+    if one is None:
+        return (None,) * 7
+    lost = range_lost_deg(one)
+    return (
+        one.count,
+        at_tempo(one, record.dose.tempo, content.limit_values(record.limits)),
+        *(_rounded(usual_s(one, way), 2) for way in _WAYS),
+        _rounded(lost.value if lost is not None else None, 1),
+        one.elbow_drift_deg.value if one.elbow_drift_deg is not None else None,
+    )
+
+
+def _rounded(value: float | None, digits: int) -> float | None:
+    return None if value is None else round(value, digits)
 
 
 def _cell(value: str | int | float | None) -> str | int | float | None:

@@ -1,21 +1,25 @@
 """The history of a client as text: each session with its decision, the rule, its numbers and what would change it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from textwrap import wrap
+from types import MappingProxyType
 from typing import Literal
 
 from coach.model import step_names
 from coach.model.content import Content
+from coach.model.measured.measured_set import MeasuredSet
 from coach.model.message_format import fill, localized
 from coach.model.messages.therapist_reports import HistoryMessages
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record
+from coach.overview.measured_lines import SetBeside
 from coach.progression.counterfactuals import Counterfactual, counterfactuals
 from coach.progression.decision_messages import labelled_numbers, load_placeholders
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord, decide
 from coach.session.phrases import answer_text
 from coach.store.client_store import Agreement, ClientStore
+from coach.store.measured_files import SetKey, read_measured
 from coach.toml.diagnostic import Diagnostic, render
 
 _WIDTH = 80
@@ -24,9 +28,17 @@ _INDENT = "    "
 
 def client_history_text(store: ClientStore) -> str:
     """The history of a client as stored in their folder."""
-    saved, faults = store.folder.saved, store.folder.saved_faults
+    saved, measured = store.folder.saved, read_measured(store.folder)
+    faults = (*store.folder.saved_faults, *measured.faults)
     return history_text(
-        store.profile.name, store.sessions, store.agreement, faults, store.content, saved, store.folded_progress
+        store.profile.name,
+        store.sessions,
+        store.agreement,
+        faults,
+        store.content,
+        saved,
+        store.folded_progress,
+        measured.by_set,
     )
 
 
@@ -38,10 +50,12 @@ def history_text(
     content: Content,
     saved: Progress | None = None,
     now: Progress | None = None,
+    measured: Mapping[SetKey, MeasuredSet] = MappingProxyType({}),
 ) -> str:
     """Each session with its decision and what would have changed it, the newest last.
 
-    At the end: whether progress.toml (`saved`) agrees with the records (`now`), and the differences.
+    What a sensor measured stands with its session. At the end: whether progress.toml (`saved`) agrees with the
+    records (`now`), and the differences.
     """
     messages = content.messages.therapist.history
     lines = [fill(messages.title, {"profile": name}), ""]
@@ -51,7 +65,7 @@ def history_text(
         if one.record.exercise != exercise:
             exercise = one.record.exercise
             lines += [content.messages.exercises[exercise].title, ""]
-        lines += [*_session(one, content, book), ""]
+        lines += [*_session(one, content, book), *_measured(one, content, measured), ""]
     if not judged:
         lines += [messages.none, ""]
     if judged or agreement != "missing":  # without records it cannot be written
@@ -85,6 +99,17 @@ def _session(one: JudgedRecord, content: Content, book: RuleBook) -> Iterator[st
     yield from _activity_ratings(one, messages, book)
     for counterfactual in counterfactuals(one, book):
         yield from _indented("- " + counterfactual_text(counterfactual, one, content))
+
+
+def _measured(one: JudgedRecord, content: Content, measured: Mapping[SetKey, MeasuredSet]) -> Iterator[str]:
+    """What a sensor measured of the sets of a session, and where it differs from what was recorded."""
+    for done in one.record.sets_done:
+        found = measured.get((one.record.started, done.number))
+        if found is not None:
+            beside = SetBeside(found, one, content)
+            yield from _indented(beside.history_line())
+            for difference in beside.differences():
+                yield from _indented(difference)
 
 
 def _pain_reports(record: Record, content: Content) -> Iterator[str]:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from coach.store.client_folder import ClientFolder, read_client_folder
 from coach.store.client_paths import PRESCRIPTION, PROFILE
+from coach.store.measured_files import read_measured
 from coach.store.sync_conflicts import copies_of
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 
@@ -23,7 +24,7 @@ def check_files(path: Path, now: datetime | None) -> tuple[Diagnostic, ...]:
         own = (path / PROFILE, path / PRESCRIPTION)
         copies = (*copies_of(own[0], None), *copies_of(own[1], None))
         return (*(one for one in fault.faults if one.path not in own), *(copy.fault for copy in copies))
-    return (*folder.notices, *dated)
+    return (*folder.notices, *dated, *read_measured(folder).faults)
 
 
 def _dates_to_come(folder: ClientFolder, now: datetime) -> Iterator[Diagnostic]:

@@ -1,0 +1,170 @@
+"""A table of a sensor and the session that it belongs to: which session, which of its sets, and what to keep."""
+
+import argparse
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
+from coach.motion_capture.analysis import analyse
+from coach.motion_capture.asked import asked_of
+from coach.motion_capture.columns import unit_named
+from coach.motion_capture.results import Estimate, Found, FoundSet, MeasuredRepetition
+from coach.motion_capture.table_file import SensorTable, read_table
+from coach.overview.measured_lines import SetBeside
+from coach.overview.set_matching import match_sets
+from coach.progression.state_machine import JudgedRecord
+from coach.reports.text.measured_sets.angle_chart import AngleOverTime
+from coach.reports.text.measured_sets.measured_text import TableRead
+from coach.store.clock import now
+from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, whole_file
+
+if TYPE_CHECKING:
+    from coach.store.client_store import ClientStore
+
+
+@dataclass(frozen=True)
+class TableOfSession:
+    """What a table holds, as sets of a session."""
+
+    read: TableRead
+    sets: tuple[SetBeside, ...]
+    charts: tuple[AngleOverTime, ...]
+
+
+def read_table_of_session(store: "ClientStore", arguments: argparse.Namespace) -> TableOfSession:
+    """The sets of a table beside the session that is meant. Raises FileFault and Refusal."""
+    path: Path = arguments.file
+    units = [unit_named(unit) or unit for unit in arguments.units]
+    table = read_table(path, arguments.columns, units)
+    judged = _session_meant(store, arguments.session, table.recording.began_at)
+    record = judged.record
+    position = store.content.exercise(record.exercise).position(record.position_deg)
+    found = analyse(table.recording, asked_of(store.profile, position, record.dose))
+    if not found.sets:
+        raise FileFault([_no_set(path, found)])
+    numbers = _numbers_meant(found.sets, judged, arguments.set)
+    name = next(stored.path.name for stored in store.folder.stored_records if stored.record == record)
+    file_hash = hashlib.sha256(path.read_bytes()).hexdigest()
+    beside = tuple(
+        SetBeside(_kept(one, number, name, judged, table, found, path.name, file_hash), judged, store.content)
+        for one, number in zip(found.sets, numbers, strict=True)
+    )
+    charts = tuple(AngleOverTime(tuple(one.time_s.tolist()), tuple(one.angle_deg.tolist())) for one in found.sets)
+    return TableOfSession(TableRead(found.duration_s, found.other_motions, found.upside_down), beside, charts)
+
+
+def _session_meant(store: "ClientStore", when: str | None, began_at: float | None) -> JudgedRecord:
+    """The session of a day, or of the time of day in the table; else the newest with a set. Raises Refusal."""
+    done = [one for one in store.sessions if one.record.sets_done]
+    if not done:
+        what = "there is no session with a set that this table could belong to"
+        raise Refusal([_refused(what, fix="run a session first: coach session")])
+    if when is None and began_at is not None:
+        done = [one for one in done if one.record.started.timestamp() - 3600 <= began_at <= _ended(one)] or done
+    if when is None:
+        return done[-1]
+    wanted = when.replace(" ", "T")
+    named = [one for one in done if _local(one).isoformat().startswith(wanted)]
+    if len(named) == 1:
+        return named[0]
+    days = ", ".join(_local(one).strftime("%Y-%m-%dT%H:%M") for one in (named or done)[-5:])
+    what = (
+        f"{len(named)} sessions with a set were started at {when}" if named else f"no session was started at {when}"
+    )
+    raise Refusal([_refused(what, f"one of {days}", "name one with --session, as far as needed")])
+
+
+def _numbers_meant(sets: Sequence[FoundSet], judged: JudgedRecord, first: int | None) -> tuple[int, ...]:
+    """Which sets of the session these are. Raises Refusal where it is left open or cannot be."""
+    done = judged.record.sets_done
+    numbers = [one.number for one in done]
+    there = f"the session has {len(done)}, numbers {', '.join(map(str, numbers))}"
+    if first is not None:
+        if first not in numbers or len(numbers) - numbers.index(first) < len(sets):
+            raise Refusal([_refused(f"{len(sets)} in the table from set {first} on do not fit: {there}", fix=_OTHER)])
+        return tuple(numbers[numbers.index(first) :][: len(sets)])
+    matched = match_sets([one.ended_s for one in sets], done)
+    if matched is None:
+        held = "one set, and which one it is" if len(sets) == 1 else f"{len(sets)} sets, and which ones they are"
+        what = f"the table holds {held} is left open: {there}"
+        raise Refusal([_refused(what, fix="say which set the first one is: --set N")])
+    return matched
+
+
+_OTHER = "name another set with --set, or another session with --session"
+
+
+def _refused(what: str, expected: str = "", fix: str = "") -> Diagnostic:
+    return whole_file(Path(), what, expected, fix)
+
+
+def _no_set(path: Path, found: Found) -> Diagnostic:
+    others = {0: "nothing moves in it", 1: "there is one stretch of movement that is not this exercise"}
+    what = others.get(found.other_motions, f"{found.other_motions} stretches of movement are not this exercise")
+    expected = "a set of at least three repetitions of the exercise of this session"
+    fix = "strap the sensor to the forearm; was it another exercise or another position? Then name its --session"
+    return whole_file(path, f"there is no set in this table: {what}", expected, fix)
+
+
+def _ended(one: JudgedRecord) -> float:
+    return one.record.last_at.timestamp()
+
+
+def _local(one: JudgedRecord) -> datetime:
+    return one.record.started.replace(tzinfo=None)
+
+
+def _kept(
+    one: FoundSet,
+    number: int,
+    record_name: str,
+    judged: JudgedRecord,
+    table: SensorTable,
+    found: Found,
+    file_name: str,
+    file_hash: str,
+) -> MeasuredSet:
+    """A set as it is kept."""
+    whole = found.unloaded.range_deg if found.unloaded is not None else None
+    return MeasuredSet(
+        format=1,
+        record=record_name,
+        set=number,
+        kept=now().at,
+        exercise=judged.record.exercise,
+        position_deg=judged.record.position_deg,
+        table=file_name,
+        sha256=file_hash,
+        columns=table.columns,
+        units=table.units,
+        rate_hz=found.rate_hz,
+        count=one.count,
+        cut_off=one.cut_off,
+        unloaded_range_deg=_value(whole, 1),
+        elbow_drift_deg=_value(one.elbow_drift_deg, 1),
+        repetition=tuple(map(_repetition, one.repetitions)),
+    )
+
+
+def _repetition(one: MeasuredRepetition) -> TimedRepetition:
+    out = _value(one.out_s, 2)
+    assert out is not None  # only what may be unknown is None
+    return TimedRepetition(
+        began_s=round(one.began_s, 2),
+        out_s=out,
+        hold_s=_value(one.hold_s, 2),
+        back_s=_value(one.back_s, 2),
+        relax_s=_value(one.relax_s, 2),
+        range_deg=_value(one.range_deg, 1),
+        evenness=_value(one.evenness, 2),
+    )
+
+
+def _value(estimate: Estimate | None, decimals: int) -> MeasuredValue | None:
+    if estimate is None:
+        return None
+    return MeasuredValue(value=round(estimate.value, decimals), u=round(estimate.u, decimals + 1))

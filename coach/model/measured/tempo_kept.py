@@ -1,0 +1,104 @@
+"""A measured set beside the tempo that was asked and the answers that were given. Pure."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from statistics import fmean, median
+from typing import Literal
+
+from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
+from coach.model.prescription import Tempo
+
+WayName = Literal["out", "hold", "back"]
+Difference = Literal["count", "range_lost", "range_kept", "elbow_moved", "elbow_still"]
+
+_PHASES: Mapping[WayName, str] = {"out": "out_s", "hold": "hold_s", "back": "back_s"}
+_RANGE_FAULT, _ELBOW_FAULT = "end_range_lost", "elbow_drifted"
+
+
+@dataclass(frozen=True)
+class OffTempo:
+    """The part of a repetition whose usual seconds are furthest from those asked."""
+
+    way: WayName
+    took_s: float
+    asked_s: float
+
+
+def usual_s(one: MeasuredSet, way: WayName) -> float | None:
+    """The median seconds of one part of the repetitions; None where none could be measured."""
+    seconds = [_seconds(repetition, way) for repetition in one.repetition]
+    known = [value for value in seconds if value is not None]
+    return median(known) if known else None
+
+
+def at_tempo(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> int:
+    """The dose received: the repetitions whose ways out and back both took the seconds asked, within the limit."""
+    return sum(
+        all(_within(_seconds(repetition, way), _asked(tempo, way), limits) for way in ("out", "back"))
+        for repetition in one.repetition
+    )
+
+
+def off_tempo(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> OffTempo | None:
+    """What is furthest from the tempo asked; None where most repetitions were at tempo."""
+    if 2 * at_tempo(one, tempo, limits) > len(one.repetition):
+        return None
+    found = [
+        OffTempo(way, took, _asked(tempo, way))
+        for way in _PHASES
+        if _asked(tempo, way) > 0
+        for took in (usual_s(one, way),)
+        if took is not None
+    ]
+    return max(found, key=lambda one: abs(one.took_s - one.asked_s) / one.asked_s, default=None)
+
+
+def range_lost_deg(one: MeasuredSet) -> MeasuredValue | None:
+    """How much less the mean range is than that of the repetition without the band; None without either."""
+    ranges = [repetition.range_deg for repetition in one.repetition if repetition.range_deg is not None]
+    whole = one.unloaded_range_deg
+    if whole is None or not ranges:
+        return None
+    shared = fmean(each.u for each in ranges)  # what is wrong with one repetition is mostly wrong with all
+    return MeasuredValue(value=whole.value - fmean(each.value for each in ranges), u=(whole.u**2 + shared**2) ** 0.5)
+
+
+def differences(
+    one: MeasuredSet, repetitions: int, faults: Iterable[str], asked_about: Iterable[str], limits: Mapping[str, float]
+) -> tuple[Difference, ...]:
+    """Where the measured set and what was recorded disagree.
+
+    `repetitions` and `faults` are those recorded; `asked_about` are the faults that the client was asked about. A
+    value within its uncertainty (two standard uncertainties) of the limit disagrees with nothing.
+    """
+    found: list[Difference] = []
+    if abs(one.count - repetitions) > (1 if one.cut_off else 0):
+        found.append("count")
+    lost = range_lost_deg(one)
+    said, known = set(faults), set(asked_about)
+    pairs: tuple[tuple[str, MeasuredValue | None, str, Difference, Difference], ...] = (
+        (_RANGE_FAULT, lost, "measured_range_lost_deg", "range_lost", "range_kept"),
+        (_ELBOW_FAULT, one.elbow_drift_deg, "measured_elbow_drift_deg", "elbow_moved", "elbow_still"),
+    )
+    for fault, value, limit, more, less in pairs:
+        if value is None or fault not in known:
+            continue
+        if fault not in said and value.value - 2 * value.u > limits[limit]:
+            found.append(more)
+        if fault in said and value.value + 2 * value.u < limits[limit]:
+            found.append(less)
+    return tuple(found)
+
+
+def _seconds(repetition: TimedRepetition, way: WayName) -> float | None:
+    value: MeasuredValue | None = getattr(repetition, _PHASES[way])
+    return value.value if value is not None else None
+
+
+def _asked(tempo: Tempo, way: WayName) -> float:
+    asked: float = getattr(tempo, _PHASES[way])
+    return asked
+
+
+def _within(took: float | None, asked: float, limits: Mapping[str, float]) -> bool:
+    return took is not None and abs(took - asked) <= limits["measured_tempo_within"] * asked

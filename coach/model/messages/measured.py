@@ -1,0 +1,43 @@
+"""The sections of LANGUAGE/therapist.toml and LANGUAGE/client.toml on sets that a sensor measured."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from coach.model.base import Frozen, Line
+from coach.model.measured.tempo_kept import Difference, WayName
+
+
+class MeasuredMessages(Frozen):
+    """What a table of a sensor holds, before it is kept, and in the history."""
+
+    title: Line
+    read: Line
+    columns_read: Line
+    unloaded: Line
+    no_unloaded: Line
+    other: Line
+    upside_down: Line
+    set: Line
+    cut_off: Line
+    axes: Line
+    columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
+    asked: Line
+    known_to: Line
+    at_tempo: Line
+    lost: Line
+    drift: Line
+    recorded: Line
+    differs: dict[Difference, Line]
+    ask: Line
+    kept: Line
+    not_kept: Line
+    needs_yes: Line
+    history: Line
+
+
+class ClientMeasuredMessages(Frozen):
+    """One sentence for the client on what the sensor saw."""
+
+    off: dict[WayName, Line]
+    kept: Line

@@ -1,0 +1,102 @@
+"""What a recording holds: the repetition without the band, the sets, and movement that is neither."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from coach.motion_capture.elbow import drift_deg, upward
+from coach.motion_capture.halves import Turning, straightened, turning_of
+from coach.motion_capture.orientation import Oriented, orient
+from coach.motion_capture.recording import Recording
+from coach.motion_capture.results import Asked, Found, FoundSet, MeasuredRepetition
+from coach.motion_capture.stretches import stretches
+from coach.motion_capture.way_times import period_s, regular, repetitions_of
+
+_ON_AXIS = 0.6  # with less of the turning about one axis it is no rotation; real sets have 0.8 and more
+_AXIS_OFF_DEG = 45.0  # further from the asked axis is another motion
+_TELLS_DIRECTION = 0.35  # vertical part of the axis from which on gravity tells one way from the other
+_LEAST_REPETITIONS = 3
+_SHORTEST_OF_ASKED = 0.08  # what takes less of the asked time is a swing
+_POINTS = 400  # of the angle over time; more than any chart has columns
+
+
+def analyse(recording: Recording, asked: Asked) -> Found:
+    """Everything that is found in a recording of one or more sets."""
+    oriented = orient(recording)
+    turnings = [turning_of(oriented, one) for one in stretches(oriented, asked.longest_pause_s)]
+    wanted = [turning for turning in turnings if turning.count and _is_asked(oriented, turning, asked)]
+    sets = [turning for turning in wanted if _is_set(turning, recording.rate_hz, asked)]
+    first = sets[0].stretch.first if sets else 0
+    singles = [turning for turning in wanted if turning.count == 1 and turning.stretch.first < first]
+    unloaded = singles[-1] if singles else None
+    return Found(
+        rate_hz=recording.rate_hz,
+        duration_s=recording.duration_s,
+        sets=tuple(_found(oriented, turning, asked) for turning in sets),
+        unloaded=_found(oriented, unloaded, asked) if unloaded else None,
+        other_motions=len(turnings) - len(sets) - (unloaded is not None),
+        upside_down=bool(sets) and all(_contradicted(oriented, turning, asked) for turning in sets),
+    )
+
+
+def _is_asked(oriented: Oriented, turning: Turning, asked: Asked) -> bool:
+    """Whether the motion is about one axis, which points where that of the asked motion does."""
+    if asked.axis_from_vertical_deg is None:
+        return True
+    tilt = math.degrees(math.acos(min(abs(upward(oriented, turning)), 1.0)))
+    return turning.on_axis >= _ON_AXIS and abs(tilt - asked.axis_from_vertical_deg) <= _AXIS_OFF_DEG
+
+
+def _is_set(turning: Turning, rate: float, asked: Asked) -> bool:
+    whole = asked.out_s + asked.hold_s + asked.back_s + asked.relax_s
+    slow = period_s(turning, rate) >= _SHORTEST_OF_ASKED * whole
+    return turning.count >= _LEAST_REPETITIONS and regular(turning) and slow
+
+
+def _found(oriented: Oriented, turning: Turning, asked: Asked) -> FoundSet:
+    rate, first = oriented.recording.rate_hz, turning.stretch.first
+    sign = _sign_from_rest(turning) or _sign_by_gravity(oriented, turning, asked) or turning.halves[0].sign
+    angle = straightened(turning) * sign
+    angle = angle - np.median(angle[[half.first for half in turning.halves if half.sign == sign] or [0]])
+    every = max(len(angle) // _POINTS, 1)
+    return FoundSet(
+        began_s=(first + turning.halves[0].first) / rate,
+        ended_s=(first + turning.halves[-1].end) / rate,
+        count=turning.count,
+        cut_off=not _is_whole(turning),
+        repetitions=_repetitions(oriented, turning, sign, asked),
+        elbow_drift_deg=drift_deg(oriented, turning) if asked.axis_from_vertical_deg is not None else None,
+        time_s=(first + np.arange(len(angle))[::every]) / rate,
+        angle_deg=angle[::every],
+    )
+
+
+def _repetitions(oriented: Oriented, turning: Turning, sign: int, asked: Asked) -> tuple[MeasuredRepetition, ...]:
+    """The repetitions; along a path the forearm turns a little, and that is not the range."""
+    found = repetitions_of(oriented, turning, sign)
+    return found if asked.axis_from_vertical_deg is not None else tuple(replace(one, range_deg=None) for one in found)
+
+
+def _sign_from_rest(turning: Turning) -> int | None:
+    """The sign of the ways out of a set that begins and ends at rest: that of the first."""
+    return turning.halves[0].sign if _is_whole(turning) else None
+
+
+def _is_whole(turning: Turning) -> bool:
+    """Whether a set begins and ends at rest, with as many ways out as back."""
+    return turning.stretch.still_before and turning.stretch.still_after and len(turning.halves) % 2 == 0
+
+
+def _sign_by_gravity(oriented: Oriented, turning: Turning, asked: Asked) -> int | None:
+    """The sign of the ways out by the side and the exercise; None where the axis is too far from the vertical."""
+    up = upward(oriented, turning)
+    if asked.turns_up is None or abs(up) < _TELLS_DIRECTION:
+        return None
+    return asked.turns_up * (1 if up > 0 else -1)
+
+
+def _contradicted(oriented: Oriented, turning: Turning, asked: Asked) -> bool:
+    """Whether gravity says that a set begins from rest with the way back."""
+    rest, gravity = _sign_from_rest(turning), _sign_by_gravity(oriented, turning, asked)
+    return rest is not None and gravity is not None and rest != gravity

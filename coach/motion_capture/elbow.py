@@ -1,0 +1,71 @@
+"""How far the axis of the motion, the upper arm in a rotation, was tilted over the set."""
+
+import math
+
+import numpy as np
+from scipy.spatial.transform import Rotation
+
+from coach.motion_capture.halves import Turning, drift_deg_per_row
+from coach.motion_capture.orientation import Oriented
+from coach.motion_capture.results import Array, Estimate
+
+_LEAST_REPETITIONS = 4
+_NEAR_VERTICAL = 0.87  # cosine of 30 degrees: nearer, both parts of the tilt are told apart from a turn of the trunk
+_FLOOR_DEG = 1.0  # accelerometer bias of 0.02 g, and the strap giving way
+
+
+def upward(oriented: Oriented, turning: Turning) -> float:
+    """The vertical part of the axis: 1 if the turn with the sign of the axis is counter-clockwise from above."""
+    return float(np.mean([axis[2] for axis in _axes(oriented, turning)])) if turning.halves else 0.0
+
+
+def drift_deg(oriented: Oriented, turning: Turning) -> Estimate | None:
+    """The tilt from the first to the last repetition, along the straight line through all; None where it is unknown.
+
+    It is measured against gravity, so a turn of the trunk about the vertical does not count.
+    """
+    axes = _axes(oriented, turning)
+    if len(axes) < 2 * _LEAST_REPETITIONS:
+        return None
+    along = np.linspace(-0.5, 0.5, len(axes))
+    if abs(float(np.mean(axes[:, 2]))) > _NEAR_VERTICAL:
+        tilts = np.degrees(_without_turn(axes, turning)[:, :2])
+    else:
+        tilts = np.degrees(np.arcsin(np.clip(axes[:, 2:], -1, 1)))
+    slopes, residuals = _lines(along, tilts)
+    spread = float(np.sqrt(np.mean(residuals**2)))
+    u = math.hypot(spread / math.sqrt(float(np.sum(along**2))), _FLOOR_DEG)
+    drift = float(np.linalg.norm(slopes))
+    if len(slopes) > 1:
+        drift = math.sqrt(
+            max(drift**2 - _FLOOR_DEG**2, 0.0)
+        )  # a length is made too great by scatter in any direction
+    return Estimate(drift, u)
+
+
+def _without_turn(axes: Array, turning: Turning) -> Array:
+    """The axes without the slow turn of the frame about the vertical, which is the drift of the angle about them."""
+    middles = np.array([(half.first + half.end) / 2 for half in turning.halves])
+    turned = np.radians(drift_deg_per_row(turning) * middles) * np.sign(np.mean(axes[:, 2]))
+    up = np.array([0.0, 0.0, 1.0])
+    return np.asarray(Rotation.from_rotvec(-np.outer(turned, up)).apply(axes))
+
+
+def _axes(oriented: Oriented, turning: Turning) -> Array:
+    """The axis of each half in the frame whose third direction is up, all with the sign of the set's axis."""
+    first = turning.stretch.first
+    found: list[Array] = []
+    for half in turning.halves:
+        rows = slice(first + half.first, first + half.end + 1)
+        rates = oriented.rotation[rows].apply(oriented.turning[rows])
+        axes = np.linalg.eigh(rates.T @ rates)[1]
+        sign = np.sign(np.sum(rates @ axes[:, 2] * turning.rate_rad_s[half.first : half.end + 1])) or 1.0
+        found.append(np.asarray(axes[:, 2] * sign))
+    return np.array(found).reshape(-1, 3)
+
+
+def _lines(along: Array, values: Array) -> tuple[Array, Array]:
+    """The slopes of the straight lines through the columns of `values`, and what is left."""
+    centred = values - values.mean(axis=0)
+    slopes = along @ centred / float(np.sum(along**2))
+    return slopes, np.asarray(centred - np.outer(along, slopes))

@@ -1,0 +1,96 @@
+"""What was found in a recording, each value with its standard uncertainty; what cannot be known is None."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the client was asked to do, as far as it helps to read the recording."""
+
+    out_s: float
+    hold_s: float
+    back_s: float
+    relax_s: float
+    rest_s: float
+    turns_up: int | None
+    """How the way out turns about the vertical, seen from above: 1 counter-clockwise, -1 clockwise; None: unknown."""
+    axis_from_vertical_deg: float | None
+    """The angle between the axis of the motion and the vertical; None where the motion is not a rotation."""
+
+    @property
+    def longest_pause_s(self) -> float:
+        """The longest pause that is still inside a set: halfway between the asked pauses and the rest."""
+        pause = max(self.hold_s, self.relax_s)
+        return max(pause + 2.0, min((pause + self.rest_s) / 2, pause + 6.0))
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A value with its standard uncertainty."""
+
+    value: float
+    u: float
+
+
+@dataclass(frozen=True)
+class MeasuredRepetition:
+    """One repetition, in seconds from the start of the recording, and in degrees."""
+
+    began_s: float
+    out_s: Estimate
+    hold_s: Estimate | None
+    back_s: Estimate | None
+    relax_s: Estimate | None
+    """The pause before the next repetition; None after the last."""
+    range_deg: Estimate | None
+    evenness: Estimate | None
+    """Mean speed of the way out over its greatest: 1 for one speed all the way."""
+
+
+@dataclass(frozen=True)
+class FoundSet:
+    """One set: its repetitions, and the angle over time that they were found in."""
+
+    began_s: float
+    ended_s: float
+    count: int
+    cut_off: bool
+    """The recording begins or ends inside the set, so that the count may be one too low or too high."""
+    repetitions: tuple[MeasuredRepetition, ...]
+    elbow_drift_deg: Estimate | None
+    """How far the axis of the motion was tilted from the first to the last repetition."""
+    time_s: Array
+    angle_deg: Array
+
+    @property
+    def range_deg(self) -> Estimate | None:
+        """The mean range of the repetitions."""
+        return mean([one.range_deg for one in self.repetitions if one.range_deg is not None])
+
+
+@dataclass(frozen=True)
+class Found:
+    """Everything that was found in one recording."""
+
+    rate_hz: float
+    duration_s: float
+    sets: tuple[FoundSet, ...]
+    unloaded: FoundSet | None
+    """The repetition without the band: a single one, with a pause after it, before the first set."""
+    other_motions: int
+    """Stretches of movement that are not repetitions of what was asked."""
+    upside_down: bool
+    """Each set begins from rest with the way back, by the side and the direction of gravity in the table."""
+
+
+def mean(values: list[Estimate]) -> Estimate | None:
+    """The mean; its uncertainty is that of one value, because what they share does not average out."""
+    if not values:
+        return None
+    each = np.array([one.value for one in values])
+    return Estimate(float(each.mean()), float(np.mean([one.u for one in values])))

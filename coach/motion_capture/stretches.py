@@ -1,0 +1,51 @@
+"""Still phases, and the stretches of movement between them."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from coach.motion_capture.orientation import Oriented
+from coach.motion_capture.results import Array
+
+_MOVING_RAD_S = 0.07  # 4 degrees a second; the slowest tempo turns 40 degrees in ten seconds
+_SHORTEST_S = 0.5
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Rows from `first` up to `end` in which the arm moves, with pauses shorter than between two sets."""
+
+    first: int
+    end: int
+    still_before: bool
+    """The arm is still before the stretch: it does not begin with the recording."""
+    still_after: bool
+
+
+def stretches(oriented: Oriented, longest_pause_s: float) -> tuple[Stretch, ...]:
+    """The stretches of movement with no pause longer than `longest_pause_s`, widened by a little stillness."""
+    rate, rows = oriented.recording.rate_hz, len(oriented.turning)
+    runs = [
+        (first, end) for first, end in _runs(speed(oriented) > _MOVING_RAD_S) if end - first >= _SHORTEST_S * rate
+    ]
+    joined: list[list[int]] = []
+    for first, end in runs:
+        if joined and first - joined[-1][1] <= longest_pause_s * rate:
+            joined[-1][1] = end
+        else:
+            joined.append([first, end])
+    around, edge = int(rate), int(_SHORTEST_S * rate / 2)
+    return tuple(
+        Stretch(max(first - around, 0), min(end + around, rows), first > edge, end < rows - edge)
+        for first, end in joined
+    )
+
+
+def speed(oriented: Oriented) -> Array:
+    """How fast the sensor turns about any axis, in rad/s."""
+    return np.asarray(np.linalg.norm(oriented.turning, axis=1))
+
+
+def _runs(holds: "np.ndarray[tuple[int, ...], np.dtype[np.bool_]]") -> list[tuple[int, int]]:
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], holds, [False])).astype(int)))
+    return [(int(first), int(end)) for first, end in zip(edges[::2], edges[1::2], strict=True)]

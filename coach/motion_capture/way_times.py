@@ -1,0 +1,142 @@
+"""Seconds, range and evenness of each repetition."""
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from coach.motion_capture.elbow import upward
+from coach.motion_capture.halves import Half, Turning, straightened
+from coach.motion_capture.orientation import Oriented
+from coach.motion_capture.results import Array, Estimate, MeasuredRepetition
+
+# A way begins and ends where its speed, from 8 and from 24 % of its greatest, runs out to nothing: the speed of a
+# careful movement grows from rest between linearly and with the square of the time, so the line through both is
+# carried on by this part of the time between them.
+_LEVELS = (0.08, 0.24)
+_CARRIED_ON = 0.6
+# The next three are fitted to simulated sets: how far the true beginning is from that point, as a part of the time
+# between the levels, with the smoothing; and the part of it that is left in a pause, where neighbours partly cancel.
+_CARRIED_ON_U = 0.28
+_TIME_U_S = 0.04
+_OF_PAUSE = 0.85
+_SCALE_U = 0.01  # of the turning rate of a cheap sensor
+_BIAS_U_DEG_S = 0.05  # left after the filter and the straightening
+_TRUNK_U_DEG_S = 0.55  # a trunk that turns is not told from the arm, as far as the axis is vertical
+_SHORTEST_WAY_S = 0.3
+_HALT_S = 0.8  # a longer halt ends a way: what moves before or after it is something else
+
+
+@dataclass(frozen=True)
+class _Way:
+    """One way as it was timed, in seconds of the stretch."""
+
+    began: Estimate
+    ended: Estimate
+    half: Half
+
+
+@dataclass(frozen=True)
+class _Signals:
+    """What the repetitions of one set are read from."""
+
+    turning: Turning
+    straight_deg: Array
+    rate_hz: float
+    noise_rad_s: float
+    upward: float
+
+
+def repetitions_of(oriented: Oriented, turning: Turning, out_sign: int) -> tuple[MeasuredRepetition, ...]:
+    """The repetitions whose way out is in the recording, in order."""
+    rate = oriented.recording.rate_hz
+    signals = _Signals(turning, straightened(turning), rate, oriented.noise_rad_s, upward(oriented, turning))
+    ways = [_way(turning, half, rate) for half in turning.halves]
+    following: list[_Way | None] = [*ways[1:], None]
+    after: list[_Way | None] = [*ways[2:], None, None]
+    return tuple(
+        _repetition(way, back, out, signals)
+        for way, back, out in zip(ways, following, after, strict=False)
+        if way.half.sign == out_sign
+    )
+
+
+def _repetition(way: _Way, back: _Way | None, out: _Way | None, signals: _Signals) -> MeasuredRepetition:
+    return MeasuredRepetition(
+        began_s=signals.turning.stretch.first / signals.rate_hz + way.began.value,
+        out_s=_between(way.began, way.ended),
+        hold_s=_between(way.ended, back.began, _OF_PAUSE) if back else None,
+        back_s=_between(back.began, back.ended) if back else None,
+        relax_s=_between(back.ended, out.began, _OF_PAUSE) if back and out else None,
+        range_deg=_range(way, signals),
+        evenness=_evenness(way, signals),
+    )
+
+
+def _between(first: Estimate, last: Estimate, part: float = 1.0) -> Estimate:
+    return Estimate(max(last.value - first.value, 0.0), part * math.hypot(first.u, last.u))
+
+
+def _way(turning: Turning, half: Half, rate: float) -> _Way:
+    """When a way began and ended: where its speed grew from nothing and fell to nothing."""
+    speed = turning.rate_rad_s[half.first : half.end + 1] * half.sign
+    peak, greatest = int(np.argmax(speed)), float(speed.max())
+    began = _runs_out(speed[: peak + 1][::-1], greatest, rate)
+    ended = _runs_out(speed[peak:], greatest, rate)
+    middle = (half.first + peak) / rate
+    first, last = max(middle - began.value, half.first / rate), min(middle + ended.value, half.end / rate)
+    return _Way(Estimate(first, began.u), Estimate(last, ended.u), half)
+
+
+def _runs_out(speed: Array, greatest: float, rate: float) -> Estimate:
+    """The time from the greatest speed to where it has run out, in seconds."""
+    low, high = (_last_above(speed, level * greatest, round(_HALT_S * rate)) / rate for level in _LEVELS)
+    u = math.sqrt((_CARRIED_ON_U * (low - high)) ** 2 + _TIME_U_S**2 + 1 / (12 * rate**2))
+    return Estimate(low + _CARRIED_ON * (low - high), u)
+
+
+def _last_above(speed: Array, level: float, halt: int) -> float:
+    """Where the speed last crosses the level downward, between rows, before it is below it for longer than `halt`."""
+    above = np.flatnonzero(speed >= level)
+    ends = np.flatnonzero(np.diff(above) > halt)
+    last = int(above[ends[0]] if ends.size else above[-1])
+    if last + 1 >= len(speed):
+        return float(last)
+    drop = float(speed[last] - speed[last + 1])
+    return last + (float(speed[last]) - level) / drop if drop > 0 else float(last)
+
+
+def _range(way: _Way, signals: _Signals) -> Estimate:
+    """From the angle at rest before the way out to the angle at its end."""
+    straight, rate = signals.straight_deg, signals.rate_hz
+    first, last = (min(max(round(one.value * rate), 0), len(straight) - 1) for one in (way.began, way.ended))
+    turn, seconds = abs(float(straight[last] - straight[first])), (last - first) / rate
+    drift = math.hypot(_BIAS_U_DEG_S, _TRUNK_U_DEG_S * signals.upward) * seconds
+    return Estimate(turn, math.hypot(_SCALE_U * turn, drift))
+
+
+def _evenness(way: _Way, signals: _Signals) -> Estimate | None:
+    """The mean speed over the greatest; None where the way is too short to tell."""
+    rate = signals.rate_hz
+    first, last = round(way.began.value * rate), round(way.ended.value * rate)
+    speed = signals.turning.rate_rad_s[first : last + 1] * way.half.sign
+    if len(speed) < _SHORTEST_WAY_S * rate:
+        return None
+    greatest = float(speed.max())
+    value = min(float(speed.mean()) / greatest, 1.0)
+    of_time = math.hypot(way.began.u, way.ended.u) / (len(speed) / rate)
+    return Estimate(value, value * math.hypot(signals.noise_rad_s / greatest, of_time))
+
+
+def regular(turning: Turning) -> bool:
+    """Whether the turns are alike enough to be repetitions of one motion."""
+    turns = [abs(half.turn_deg) for half in turning.halves]
+    alike = [one for one in turns if 0.5 <= one / turning.usual_deg <= 1.7]
+    return len(turns) >= 2 and len(alike) >= 0.7 * len(turns)
+
+
+def period_s(turning: Turning, rate: float) -> float:
+    """The median time from one way out to the next; 0 with fewer than two."""
+    firsts = [half.first for half in turning.halves[::2]]
+    return float(np.median([(b - a) / rate for a, b in pairwise(firsts)])) if len(firsts) > 1 else 0.0

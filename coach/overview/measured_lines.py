@@ -1,0 +1,100 @@
+"""A measured set in sentences: the tempo kept, the dose received, and where it differs from what was recorded."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from coach.model.content import Content
+from coach.model.measured.measured_set import MeasuredSet, MeasuredValue
+from coach.model.measured.tempo_kept import at_tempo, differences, off_tempo, range_lost_deg, usual_s
+from coach.model.message_format import fill
+from coach.model.record import Record
+from coach.progression.facts import extract_facts
+from coach.progression.rule_book import RuleBook
+from coach.progression.state_machine import JudgedRecord
+
+
+@dataclass(frozen=True)
+class SetBeside:
+    """A measured set beside the session that it was part of."""
+
+    one: MeasuredSet
+    judged: JudgedRecord
+    content: Content
+
+    @property
+    def record(self) -> Record:
+        """The record of the session."""
+        return self.judged.record
+
+    @property
+    def _limits(self) -> Mapping[str, float]:
+        return self.content.limit_values(self.record.limits)
+
+    @property
+    def at_tempo(self) -> int:
+        """The dose received: how many repetitions were at tempo."""
+        return at_tempo(self.one, self.record.dose.tempo, self._limits)
+
+    def history_line(self) -> str:
+        """What was measured, in one line."""
+        usual = {way: seconds(usual_s(self.one, way)) for way in ("out", "hold", "back")}
+        values = {"set": self.one.set, "count": self.one.count, "at_tempo": self.at_tempo, **usual}
+        return fill(self.content.messages.therapist.measured.history, values)
+
+    def lines(self) -> Iterator[str]:
+        """The dose received, range and elbow as far as they are known."""
+        messages, lost = self.content.messages.therapist.measured, range_lost_deg(self.one)
+        percent = round(self._limits["measured_tempo_within"] * 100)
+        yield fill(messages.at_tempo, {"percent": percent, "at_tempo": self.at_tempo, "count": self.one.count})
+        if lost is not None:
+            yield fill(messages.lost, {"lost": f"{lost.value:.0f}", "u": _wide(lost)})
+        if self.one.elbow_drift_deg is not None:
+            drift = self.one.elbow_drift_deg
+            yield fill(messages.drift, {"drift": f"{drift.value:.0f}", "u": _wide(drift)})
+        if self.one.cut_off:
+            yield messages.cut_off
+
+    def differences(self) -> Iterator[str]:
+        """Where it differs from what was recorded and answered."""
+        facts = extract_facts(self.judged.before, self.record, RuleBook(self.content), "session").sets
+        recorded = next((fact for fact in facts if fact.number == self.one.set), None)
+        done = next((done for done in self.record.sets_done if done.number == self.one.set), None)
+        if done is None:
+            return
+        faults = recorded.faults if recorded is not None else ()
+        lost, drift = range_lost_deg(self.one), self.one.elbow_drift_deg
+        values = {
+            "recorded": done.repetitions,
+            "count": self.one.count,
+            "lost": f"{max(lost.value, 0):.0f}" if lost is not None else "",
+            "drift": f"{drift.value:.0f}" if drift is not None else "",
+        }
+        found = differences(self.one, done.repetitions, faults, self._answered(), self._limits)
+        for name in found:
+            yield fill(self.content.messages.therapist.measured.differs[name], values)
+
+    def _answered(self) -> Iterator[str]:
+        """The faults whose question was answered for this set with yes or no."""
+        for step, answer in self.record.answers.items():
+            number, _, name = step.partition(".")
+            question = self.content.questions.get(name)
+            if number == f"set_{self.one.set}" and question is not None and answer in ("yes", "no"):
+                yield question.fault
+
+    def client_sentence(self) -> str:
+        """What the client is told: the part of the tempo that is furthest off, or that it was kept."""
+        messages = self.content.messages.client.measured
+        off = off_tempo(self.one, self.record.dose.tempo, self._limits)
+        if off is None:
+            return messages.kept
+        return fill(messages.off[off.way], {"took": seconds(off.took_s), "asked": seconds(off.asked_s)})
+
+
+def seconds(value: float | None) -> str:
+    """Seconds with one decimal, without it where it is 0; a dash where it is not known."""
+    return "-" if value is None else f"{value:.1f}".removesuffix(".0")
+
+
+def _wide(value: MeasuredValue) -> str:
+    """The half width of an interval that holds the value nine times in ten."""
+    return f"{1.645 * value.u:.0f}"

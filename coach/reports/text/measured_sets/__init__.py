@@ -1,0 +1,1 @@
+"""A sensor's table as text, and the angle of a set over time as a chart."""

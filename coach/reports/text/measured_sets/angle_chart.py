@@ -1,0 +1,42 @@
+"""The angle of one measured set over time, over the same repetitions at the tempo that was asked."""
+
+from dataclasses import dataclass
+
+from coach.model.measured.measured_set import MeasuredSet
+from coach.model.prescription import Tempo
+from coach.reports.text.layout import WIDTH
+from coach.reports.text.plot import SOLID, Curve, draw, numeric_axis, ticks
+
+_HEIGHT = 13
+ASKED = "."
+"""The mark of the tempo that was asked; what was measured is solid."""
+
+
+@dataclass(frozen=True)
+class AngleOverTime:
+    """The angle of one set over the seconds of the table."""
+
+    time_s: tuple[float, ...]
+    angle_deg: tuple[float, ...]
+
+
+def angle_lines(one: MeasuredSet, chart: AngleOverTime, tempo: Tempo, like: str) -> list[str]:
+    """The angle as measured, over the same repetitions at the tempo that was asked."""
+    asked_s: list[float] = []
+    asked_deg: list[float] = []
+    shown = tuple(max(angle, 0.0) for angle in chart.angle_deg)
+    top = max(shown)
+    for repetition in one.repetition:
+        far = repetition.range_deg.value if repetition.range_deg is not None else top
+        steps = (0.0, tempo.out_s, tempo.hold_s, tempo.back_s)
+        at = [repetition.began_s + sum(steps[: number + 1]) for number in range(len(steps))]
+        asked_s += at
+        asked_deg += [0.0, far, far, 0.0]
+    first, last = chart.time_s[0], chart.time_s[-1]
+    x = [value for value in ticks(first, last, most=9) if first <= value <= last]
+    curves = [Curve(chart.time_s, shown, SOLID)]
+    if asked_s:
+        order = sorted(range(len(asked_s)), key=lambda index: asked_s[index])
+        curves.insert(0, Curve(tuple(asked_s[i] for i in order), tuple(asked_deg[i] for i in order), ASKED))
+    y = ticks(0.0, max([top, *asked_deg]), most=5)
+    return draw(curves, WIDTH, _HEIGHT, numeric_axis(x, like), numeric_axis(y, like))

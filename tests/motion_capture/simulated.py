@@ -1,0 +1,239 @@
+"""Sets of the program's own motions, played through MuJoCo to a sensor on the forearm, with the truth known.
+
+The noise is that of a cheap phone: a bias of 0.5 degrees a second and of 0.02 g on each axis, a scale
+1 % wrong, a strap up to 20 degrees
+askew that gives way by up to 2 degrees, a trunk that turns, tremor, and speeds that no two repetitions share.
+"""
+
+import math
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any
+
+import mujoco
+import numpy as np
+from scipy.ndimage import gaussian_filter1d
+from scipy.spatial.transform import Rotation
+
+from coach.mechanics.body import body_of
+from coach.mechanics.motion.motions import motion_of
+from coach.model.profile import Profile
+from coach.motion_capture.recording import Recording, recording_of
+from coach.motion_capture.results import Array, Asked
+from coach.motion_capture.units import GRAVITY_M_S2
+from coach.toml.reader import read_model
+from tests.demo.pristine import TREE
+from tests.plans import shipped
+
+RATE_HZ = 100.0
+ASKED = Asked(3.0, 2.0, 3.0, 2.0, 60.0, None, 0.0)
+GYRO_BIAS_RAD_S, GYRO_NOISE_RAD_S, GYRO_SCALE = math.radians(0.5), math.radians(0.1), 0.01
+ACCELERATION_BIAS, ACCELERATION_NOISE = 0.02 * GRAVITY_M_S2, 0.005 * GRAVITY_M_S2
+ASKEW_DEG, GIVES_DEG = 20.0, 2.0
+
+CHAIN = """
+<mujoco>
+  <compiler angle="radian"/>
+  <default><joint armature="1"/></default>
+  <option gravity="0 0 -{gravity}"><flag contact="disable"/></option>
+  <worldbody><body name="trunk" pos="0 0 1.4">
+    <inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/><joint name="trunk" axis="0 0 1"/>
+    <body name="arm">
+      <inertial pos="0 0 0" mass="1" diaginertia="1 1 1"/>
+      <joint name="lift" axis="{lift}"/><joint name="motion" axis="{axis}"/>
+      <site name="sensor" pos="{place}" quat="{quat}"/>
+    </body>
+  </body></worldbody>
+  <sensor><accelerometer site="sensor"/><gyro site="sensor"/></sensor>
+</mujoco>
+"""
+
+
+@dataclass(frozen=True)
+class TrueRepetition:
+    """When one repetition began, its seconds, and its range in degrees."""
+
+    began_s: float
+    out_s: float
+    hold_s: float
+    back_s: float
+    relax_s: float
+    range_deg: float
+
+
+@dataclass(frozen=True)
+class Simulated:
+    """A recording with its truth."""
+
+    recording: Recording
+    asked: Asked
+    repetitions: tuple[TrueRepetition, ...]
+    unloaded_deg: float
+    drift_deg: float
+
+
+@dataclass(frozen=True)
+class Person:
+    """How a set is done."""
+
+    position_deg: int = 0
+    exercise: str = "external_rotation"
+    side: str = "right"
+    repetitions: int = 8
+    lost_deg: float = 0.0
+    drift_deg: float = 0.0
+    hurried: float = 1.0
+    """The seconds of each way as a part of those asked."""
+    turned: bool = False
+    """The sensor is strapped on upside down."""
+    cheated: int | None = None
+    """The repetition, from 0, that goes 60 % of the way only."""
+    sets: int = 1
+    """With half a minute of rest between them, in which the arm hangs and swings a little."""
+    jerky: bool = False
+    """Each way comes to a halt half way."""
+
+
+@cache
+def profile_of(side: str) -> Profile:
+    """The demo client tern, with this arm."""
+    profile = read_model(TREE / "demo_profiles" / "tern" / "profile.toml", Profile)
+    return profile.model_copy(update={"side": side})
+
+
+def simulate(person: Person, seed: int) -> Simulated:
+    """A still start, one repetition without the band, a pause, and a set."""
+    chance = np.random.default_rng(seed)
+    exercise = shipped().exercises[person.exercise]
+    position = next(one for one in exercise.positions if one.abduction_deg == person.position_deg)
+    motion = motion_of(body_of(profile_of(person.side)), position)
+    whole = position.available_deg - position.arc_start_deg - chance.uniform(0, 15)
+    angle, truth, began = _played(person, whole, chance)
+    rows, set_rows = len(angle), np.arange(len(angle)) >= began * RATE_HZ
+    lift = np.cumsum(set_rows) / max(set_rows.sum(), 1) * person.drift_deg
+    lift = lift + _wander(rows, 0.5, chance)
+    trunk = _wander(rows, 3.0, chance)
+    mirror = np.array([1.0, -1.0 if person.side == "right" else 1.0, 1.0])
+    start = motion.pose(position.arc_start_deg)
+    forearm, moves, upper = (np.array(one) * mirror for one in (start.forearm, start.motion, start.upper_arm))
+    axis = np.cross(forearm, moves)
+    # Lifting the upper arm turns it about the horizontal line across it; hanging straight, about the forearm.
+    across = np.cross(np.array([0.0, 0.0, 1.0]), upper)
+    lifts = across / np.linalg.norm(across) if np.linalg.norm(across) > 0.02 else np.array([1.0, 0.0, 0.0])
+    lifts = lifts * (1 if np.cross(lifts, upper)[2] > 0 else -1)
+    sensor = _strapped(forearm, person, chance)
+    place = upper * 0.3 + forearm * 0.15
+    readings = _read_out((trunk, lift, angle), lifts, axis, place, sensor)
+    time = np.arange(rows) / RATE_HZ
+    acceleration, turning = _noisy(readings, forearm, sensor, chance)
+    tilt = math.degrees(math.acos(min(abs(float(axis[2])), 1.0)))
+    turns_up = (1 if axis[2] > 0 else -1) if abs(axis[2]) > 0.1 else None
+    asked = replace(ASKED, turns_up=turns_up, axis_from_vertical_deg=tilt)
+    return Simulated(recording_of(time, acceleration, turning), asked, truth, whole, person.drift_deg)
+
+
+def _played(
+    person: Person, whole: float, chance: np.random.Generator
+) -> tuple[Array, tuple[TrueRepetition, ...], float]:
+    """The angle from its start over time, in degrees; the repetitions of the set; and when the set began."""
+    pieces = [np.zeros(int(3 * RATE_HZ)), *_one(whole, (2.5, 1.0, 2.5), chance), np.zeros(int(12 * RATE_HZ))]
+    began = sum(map(len, pieces)) / RATE_HZ
+    truth: list[TrueRepetition] = []
+    for number in range(person.repetitions * person.sets):
+        if number and number % person.repetitions == 0:
+            pieces.append(_swinging(30.0))
+        out, hold, back = (
+            max(seconds * person.hurried * chance.uniform(0.7, 1.25), 0.5)
+            for seconds in (ASKED.out_s, ASKED.hold_s, ASKED.back_s)
+        )
+        relax = ASKED.relax_s * chance.uniform(0.6, 1.3)
+        deg = (whole - person.lost_deg + chance.normal(0, 2.0)) * (0.6 if number == person.cheated else 1)
+        at = sum(map(len, pieces)) / RATE_HZ
+        pieces += [*_one(deg, (out, hold, back), chance, person.jerky), np.zeros(round(relax * RATE_HZ))]
+        truth.append(TrueRepetition(at, out, hold, back, relax, deg))
+    pieces.append(np.zeros(int(4 * RATE_HZ)))
+    angle = gaussian_filter1d(np.concatenate(pieces), 0.04 * RATE_HZ)
+    tremor = gaussian_filter1d(chance.normal(0, 1, len(angle)), 0.02 * RATE_HZ)
+    return np.asarray(angle + 0.08 * tremor / tremor.std()), tuple(truth), began
+
+
+def _swinging(seconds: float) -> Array:
+    """A rest in which the arm swings by a few degrees, twelve times in its middle."""
+    t = np.linspace(0, 1, round(seconds * RATE_HZ))
+    return np.asarray(4 * np.sin(2 * np.pi * 24 * t) * (abs(t - 0.5) < 0.25))
+
+
+def _one(
+    deg: float, seconds: tuple[float, float, float], chance: np.random.Generator, jerky: bool = False
+) -> list[Array]:
+    out, hold, back = seconds
+    ways = [_jerked(each, chance) if jerky else _eased(each, chance) for each in (out, back)]
+    return [deg * ways[0], np.full(round(hold * RATE_HZ), deg), deg * ways[1][::-1]]
+
+
+def _jerked(seconds: float, chance: np.random.Generator) -> Array:
+    """From 0 to 1 with a halt in the middle."""
+    half = _eased(seconds * 0.4, chance) / 2
+    return np.concatenate([half, np.full(round(seconds * 0.2 * RATE_HZ), 0.5), 0.5 + half])
+
+
+def _eased(seconds: float, chance: np.random.Generator) -> Array:
+    """From 0 to 1: between one speed with short ramps and the smoothest way there is, with an uneven pace."""
+    t = np.linspace(0, 1, max(round(seconds * RATE_HZ), 2))
+    ramp = chance.uniform(0.1, 0.3)
+    even = np.cumsum(np.minimum(1, np.minimum(t, 1 - t) / ramp))
+    smooth = t**3 * (10 - 15 * t + 6 * t**2)
+    mixed = chance.uniform(0, 1)
+    way = mixed * even / even[-1] + (1 - mixed) * smooth
+    speed = np.gradient(way) * (1 + 0.15 * np.sin(2 * np.pi * (chance.uniform(0.5, 2) * t + chance.uniform(0, 1))))
+    return np.asarray(np.cumsum(speed) / speed.sum())
+
+
+def _wander(rows: int, deg: float, chance: np.random.Generator) -> Array:
+    slow = gaussian_filter1d(chance.normal(0, 1, rows), 4 * RATE_HZ)
+    return np.asarray(deg * slow / slow.std())
+
+
+def _strapped(forearm: Array, person: Person, chance: np.random.Generator) -> Rotation:
+    """The sensor: its first axis along the forearm, any way around it, and askew."""
+    along = Rotation.align_vectors([forearm], [[1.0, 0.0, 0.0]])[0]
+    around = Rotation.from_rotvec(forearm * (chance.uniform(-0.5, 0.5) + (np.pi if person.turned else 0)))
+    direction = chance.normal(0, 1, 3)
+    askew = math.radians(chance.uniform(0, ASKEW_DEG)) * direction / np.linalg.norm(direction)
+    return around * along * Rotation.from_rotvec(askew)
+
+
+def _read_out(angles: tuple[Array, Array, Array], lifts: Array, axis: Array, place: Array, sensor: Rotation) -> Array:
+    x, y, z, w = sensor.as_quat()
+    text = CHAIN.format(
+        gravity=GRAVITY_M_S2, lift=_words(lifts), axis=_words(axis), place=_words(place), quat=f"{w} {x} {y} {z}"
+    )
+    model: Any = mujoco.MjModel.from_xml_string(text)
+    data: Any = mujoco.MjData(model)
+    position = np.radians(np.column_stack(angles))
+    speed = np.gradient(position, 1 / RATE_HZ, axis=0)
+    change = np.gradient(speed, 1 / RATE_HZ, axis=0)
+    readings = np.empty((len(position), 6))
+    for row in range(len(position)):
+        data.qpos, data.qvel, data.qacc = position[row], speed[row], change[row]
+        mujoco.mj_inverse(model, data)
+        readings[row] = data.sensordata
+    return readings
+
+
+def _noisy(readings: Array, forearm: Array, sensor: Rotation, chance: np.random.Generator) -> tuple[Array, Array]:
+    """The readings as a cheap sensor gives them, its strap giving way around the forearm during the recording."""
+    around = sensor.inv().apply(forearm)
+    gives = np.linspace(0, math.radians(chance.uniform(-GIVES_DEG, GIVES_DEG)), len(readings))
+    slips = Rotation.from_rotvec(np.outer(gives, around))
+    shape = (len(readings), 3)
+    acceleration = slips.apply(readings[:, :3]) + chance.normal(0, ACCELERATION_BIAS, 3)
+    turning = slips.apply(readings[:, 3:]) * chance.normal(1, GYRO_SCALE, 3) + chance.normal(0, GYRO_BIAS_RAD_S, 3)
+    return (
+        acceleration + chance.normal(0, ACCELERATION_NOISE, shape),
+        turning + chance.normal(0, GYRO_NOISE_RAD_S, shape),
+    )
+
+
+def _words(values: Array) -> str:
+    return " ".join(f"{value:.9f}" for value in values)

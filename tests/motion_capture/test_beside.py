@@ -1,0 +1,123 @@
+"""A measured set beside what was asked and answered, and beside the sets of a session. Pure."""
+
+from datetime import datetime, timedelta
+
+import pytest
+
+from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
+from coach.model.measured.tempo_kept import at_tempo, differences, off_tempo, range_lost_deg
+from coach.model.prescription import Tempo
+from coach.model.record import SetDone
+from coach.overview.set_matching import match_sets
+
+TEMPO = Tempo(out_s=3, hold_s=2, back_s=3, relax_s=2)
+LIMITS = {"measured_tempo_within": 0.33, "measured_range_lost_deg": 10.0, "measured_elbow_drift_deg": 7.0}
+RANGE, ELBOW = "end_range_lost", "elbow_drifted"
+
+
+def _repetition(out: float, back: float, deg: float = 80.0) -> TimedRepetition:
+    return TimedRepetition(
+        began_s=0.0,
+        out_s=_value(out),
+        hold_s=_value(2.0),
+        back_s=_value(back),
+        range_deg=MeasuredValue(value=deg, u=1.0),
+    )
+
+
+def _value(value: float) -> MeasuredValue:
+    return MeasuredValue(value=value, u=0.1)
+
+
+def _set(*repetitions: TimedRepetition, whole: float | None = 80.0, drift: float | None = 0.0) -> MeasuredSet:
+    return MeasuredSet(
+        format=1, record="r.toml", set=1, kept=datetime(2026, 11, 28).astimezone(), exercise="external_rotation",
+        position_deg=0, table="t.csv", sha256="0" * 64, columns=("c",) * 7, units=("s", "g", "deg/s"), rate_hz=100.0,
+        count=len(repetitions), repetition=repetitions,
+        unloaded_range_deg=MeasuredValue(value=whole, u=1.0) if whole is not None else None,
+        elbow_drift_deg=MeasuredValue(value=drift, u=1.0) if drift is not None else None,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(("out", "back", "at"), [
+    (3.0, 3.0, 1), (2.02, 3.98, 1), (2.0, 3.0, 0), (3.0, 4.0, 0), (3.0, 1.0, 0),
+])  # fmt: skip
+def test_a_repetition_is_at_tempo_within_a_third_of_both_ways(out: float, back: float, at: int) -> None:
+    assert at_tempo(_set(_repetition(out, back)), TEMPO, LIMITS) == at
+
+
+def test_a_way_back_that_is_not_known_is_not_at_tempo() -> None:
+    last = _repetition(3, 3).model_copy(update={"back_s": None})
+    assert at_tempo(_set(_repetition(3, 3), last), TEMPO, LIMITS) == 1
+
+
+def test_the_client_is_told_the_way_that_is_furthest_off() -> None:
+    off = off_tempo(_set(_repetition(2.5, 1.0), _repetition(2.5, 1.2), _repetition(3.0, 3.0)), TEMPO, LIMITS)
+    assert off is not None
+    assert (off.way, off.took_s, off.asked_s) == ("back", 1.2, 3.0)
+
+
+def test_nothing_is_told_where_most_were_at_tempo() -> None:
+    assert off_tempo(_set(_repetition(3, 3), _repetition(3, 3), _repetition(3, 1)), TEMPO, LIMITS) is None
+
+
+def test_the_range_lost_needs_the_repetition_without_the_band() -> None:
+    lost = range_lost_deg(_set(_repetition(3, 3, 68), _repetition(3, 3, 64)))
+    assert lost is not None
+    assert lost.value == 14.0
+    assert lost.u == pytest.approx(2**0.5)
+    assert range_lost_deg(_set(_repetition(3, 3), whole=None)) is None
+
+
+@pytest.mark.parametrize(("deg", "drift", "faults", "found"), [
+    (80, 0, (), ()),
+    (60, 0, (), ("range_lost",)),
+    (69, 0, (), ()),  # 11 degrees lost, within the uncertainty of the limit
+    (60, 0, (RANGE,), ()),
+    (80, 0, (RANGE,), ("range_kept",)),
+    (80, 12, (), ("elbow_moved",)),
+    (80, 12, (ELBOW,), ()),
+    (80, 1, (ELBOW,), ("elbow_still",)),
+    (80, 8, (ELBOW,), ()),
+])  # fmt: skip
+def test_answers_differ_only_beyond_the_uncertainty(
+    deg: float, drift: float, faults: tuple[str, ...], found: tuple[str, ...]
+) -> None:
+    one = _set(_repetition(3, 3, deg), drift=drift)
+    assert differences(one, 1, faults, (RANGE, ELBOW), LIMITS) == found
+
+
+def test_what_was_not_asked_does_not_differ() -> None:
+    assert differences(_set(_repetition(3, 3, 50), drift=20), 1, (), (), LIMITS) == ()
+
+
+@pytest.mark.parametrize(
+    ("recorded", "cut_off", "found"), [(2, False, ()), (3, False, ("count",)), (3, True, ()), (4, True, ("count",))]
+)
+def test_a_count_may_be_one_off_where_the_table_is_cut_off(
+    recorded: int, cut_off: bool, found: tuple[str, ...]
+) -> None:
+    one = _set(_repetition(3, 3), _repetition(3, 3)).model_copy(update={"cut_off": cut_off})
+    assert differences(one, recorded, (), (), LIMITS) == found
+
+
+def _done(*after_s: float) -> tuple[SetDone, ...]:
+    start = datetime(2026, 11, 28, 18).astimezone()
+    return tuple(
+        SetDone(at=start + timedelta(seconds=one), number=number, repetitions=8, under_load_s=60.0, end="done")
+        for number, one in enumerate(after_s, 1)
+    )
+
+
+@pytest.mark.parametrize(("ended", "done", "numbers"), [
+    ((80, 230, 390), (100, 250, 400), (1, 2, 3)),
+    ((5, 500), (100, 250, 740), (2, 3)),
+    ((80, 230), (100, 250, 400), None),  # equal pauses leave it open
+    ((80,), (100, 250), None),
+    ((80,), (100,), (1,)),
+    ((1, 2, 3), (100, 250), None),
+])  # fmt: skip
+def test_sets_are_told_by_number_or_by_the_times_between_them(
+    ended: tuple[float, ...], done: tuple[float, ...], numbers: tuple[int, ...] | None
+) -> None:
+    assert match_sets(ended, _done(*done)) == numbers
