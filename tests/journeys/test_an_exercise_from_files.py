@@ -40,11 +40,13 @@ QUESTION = """
 [[question]]
 name = "wrist"
 fault = "wrist_bent"
+fault_answer = "yes"
 """
 QUESTION_WORDS = """[question.wrist]
 ask = "How often did your wrist bend?"
 about = "the wrist"
 teach = "Right: the wrist stays straight. Wrong: it bends."
+how_to_tell = ["Look: the back of your hand and the forearm are one line."]
 
 [fault]
 wrist_bent = "the wrist bent"
