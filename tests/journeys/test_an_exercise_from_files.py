@@ -133,9 +133,8 @@ def test_clean_sessions_lead_to_more(client: Path) -> None:
         assert run_with_answers(
             client, Answers(answer=dict(BENT) if day == 2 else {}), lines.append, START + timedelta(day)
         )
-    assert {"How often did your wrist bend?", "Think of this: Keep your wrist straight.", "down, 1 of 8"} <= set(
-        lines
-    )
+    told = {"How often did your wrist bend?", "Think of this: Keep your wrist straight.", "down, 1 of 8"}
+    assert told <= set(lines)
     assert not [line for line in lines if line.startswith("out,")]
     kept = read_client_folder(client).records
     rules = [record.ended.decision.rule for record in kept if record.ended is not None]
