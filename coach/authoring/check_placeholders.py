@@ -1,6 +1,7 @@
 """The check of the placeholders of messages: names that are filled in, paired braces, and a form for every count."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from pathlib import Path
 
 from coach.authoring.filled_therapist_values import FILLED_THERAPIST_VALUES
@@ -22,6 +23,7 @@ from coach.model.exercise import AnchorKind
 from coach.model.message_format import placeholders, plural_forms, stray_brace
 from coach.toml.diagnostic import Diagnostic, FileFault
 from coach.toml.expected import KeyPath
+from coach.toml.fast_reader import read_fast
 from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_text
 from coach.toml.source_file import SourceFile
@@ -98,14 +100,22 @@ def _without(file: str, key: tuple[str, ...], content: Content) -> Sequence[str]
     return _ONLY["fixed" if position.anchor == "foot" else "foot"] if position is not None else ()
 
 
-def texts_in_file(path: Path) -> Iterator[tuple[KeyPath, str]]:
+def texts_in_file(path: Path) -> tuple[tuple[KeyPath, str], ...]:
     """Every text of a file with its path; none if the file cannot be read."""
     try:
-        data, faults, _ = parse_tolerantly(read_text(path), path)
+        return _texts_of(read_text(path))
     except FileFault:
-        return
-    if not faults:
-        yield from _texts_in(data, ())
+        return ()
+
+
+@lru_cache(maxsize=128)  # the check looks through each message file for its placeholders and again for its wording
+def _texts_of(text: str) -> tuple[tuple[KeyPath, str], ...]:
+    data = read_fast(text)
+    if data is None:
+        data, faults, _ = parse_tolerantly(text, Path())
+        if faults:
+            return ()
+    return tuple(_texts_in(data, ()))
 
 
 def _texts_in(value: object, at: KeyPath) -> Iterator[tuple[KeyPath, str]]:

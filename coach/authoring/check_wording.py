@@ -98,7 +98,7 @@ def wording_notes(folder: Path) -> Iterator[Diagnostic]:
 def _notes_on(message: _Message, terms: tuple[Term, ...]) -> Iterator[Diagnostic]:
     kinds = {"negation": message.is_question, "second_instruction": message.is_cue, "internal_focus": message.is_cue}
     texts = {
-        "negation": "{!r} in a question: a yes and a no are easily confused",
+        "negation": "{!r} in a question: the opposite answer is easily given",
         "second_instruction": "{!r}: this cue may be two instructions",
         "internal_focus": "{!r}: this cue turns attention to the body, not to the effect of the movement",
     }

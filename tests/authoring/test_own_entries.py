@@ -89,7 +89,7 @@ def test_every_command_runs_on_them(
     assert main(["handout", str(client), "--to", str(home / "page.pdf")]) == FINE
     assert main(["caseload", str(home), "--plain"]) == FINE
     assert main(["preview", str(client), "--text", *answers]) in (FINE, 1)
-    assert "Did your wrist bend?" in capsys.readouterr().out
+    assert "How often did your wrist bend?" in capsys.readouterr().out
 
 
 def test_in_another_language_they_are_shown_in_english(home: Path) -> None:
@@ -99,7 +99,7 @@ def test_in_another_language_they_are_shown_in_english(home: Path) -> None:
     content = client_store(client).content
     assert content.messages.exercises["external_rotation"].at("60").first_cue == "Bring your hand down."
     assert content.messages.exercises["external_rotation"].at("0").title.startswith("Arm")
-    assert content.messages.form.question["wrist"].ask == "Did your wrist bend?"
+    assert content.messages.form.question["wrist"].ask == "How often did your wrist bend?"
     assert content.messages.exercises["reach_down"].title == "Reaching down with a band"
 
 

@@ -87,7 +87,7 @@ def test_the_reading_level_is_reported_and_is_no_fault(content: Path, capsys: py
     """A line made hard is named first, at its place; a sentence for the therapist is not the client's."""
     hard = "Appropriately externally rotating necessitates considerable glenohumeral stabilization capability."
     form, rules = content / "en" / "form.toml", content / "en" / "rules.toml"
-    _spoil(form, "Did your shoulder blade pull back?", hard)
+    _spoil(form, "How often did your shoulder blade pull back?", hard)
     _spoil(rules, "Warning sign reported: {sign}.", f"{hard} {hard}")
     assert main(["check", str(content)]) == FINE
     said = [line for line in capsys.readouterr().out.split("\n") if not line.startswith("note: ")]

@@ -55,8 +55,20 @@ def test_records_are_read_fast_and_all_shipped_files_alike() -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "value"),
+    [
+        ('a = "\\"ours\\", or \\"\\""\n', '"ours", or ""'),
+        ('a = [\n    [\n        "b",\n        "c",\n    ],\n    [],\n]\n', [["b", "c"], []]),
+    ],
+)
+def test_a_quote_in_a_text_and_a_list_of_lists_are_read_fast(text: str, value: object) -> None:
+    assert read_fast(text) == tomllib.loads(text) == {"a": value}
+
+
+@pytest.mark.parametrize(
     "text",
     [
+        'a = "b\\\\"\n',
         'a = "\\e"\n',  # newer TOML than the standard library's reader takes
         "a = 07:32\n",
         "a = 2026-01-01 07:32+01:00\n",
