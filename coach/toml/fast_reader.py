@@ -20,7 +20,8 @@ _VALUE = rf"(?:{_TEXT}|{_DATE}(?: \d\d:\d\d:\d\d[+-]\d\d:\d\d)?|{_NUMBER}|true|f
 _TABLE = rf"\{{ {_KEY} = {_VALUE}(?:, {_KEY} = {_VALUE}){{0,9}} \}}"
 _ITEM = rf"(?:{_VALUE}|{_TABLE})"
 _COMMENT = r" {0,8}#[^\x00-\x1f\x7f]{0,1000}"
-_LIST = rf"\[(?:\n(?:(?: {{1,8}}{_ITEM},|{_COMMENT})\n){{0,400}}|{_ITEM}(?:, {_ITEM}){{0,40}})?\]"
+_ROW = rf"\[(?:\n(?: {{1,8}}{_VALUE},\n){{1,40}} {{1,8}})?\]"  # a list in a list: the form questions of each set
+_LIST = rf"\[(?:\n(?:(?: {{1,8}}(?:{_ITEM}|{_ROW}),|{_COMMENT})\n){{0,400}}|{_ITEM}(?:, {_ITEM}){{0,40}})?\]"
 _HEADER = rf"\[{_KEY}(?:\.{_STEP}){{0,4}}\]|\[\[{_KEY}(?:\.{_STEP}){{0,4}}\]\]"
 _LINE = rf"(?:(?:{_KEY}|{_QUOTED}) = (?:{_VALUE}|{_TABLE}|{_LIST})|{_HEADER})?(?:{_COMMENT})?\n"
 _PLAIN = re.compile(rf"(?:{_LINE})*")
