@@ -10,7 +10,7 @@ from tests.demo.pristine import TREE
 
 
 def fuzzed(
-    scratch: Path, *before: str, words: tuple[str, ...] = ("--inputs", "2000")
+    scratch: Path, *before: str, words: tuple[str, ...] = ("--inputs", "1000")
 ) -> subprocess.CompletedProcess[str]:
     """Spoilt inputs in a process of their own, with something done to the program before."""
     code = "\n".join(("import sys, tests.faults.fuzz as fuzz", *before, "sys.exit(fuzz.main())"))
@@ -27,12 +27,12 @@ def fuzzed(
 def test_every_reader_reads_or_says_what_is_wrong(tmp_path: Path) -> None:
     done = fuzzed(tmp_path)
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "2000 inputs" in done.stdout
+    assert "1000 inputs" in done.stdout
 
 
 def test_what_is_read_is_of_use_to_whatever_uses_it(tmp_path: Path) -> None:
     """Reports, forms, drafts, a word of the therapist, a backup taken back: each what is good, and some spoilt."""
-    done = fuzzed(tmp_path, words=("--inputs", "40", "--in-use"))
+    done = fuzzed(tmp_path, words=("--inputs", "20", "--in-use"))
     assert done.returncode == 0, done.stdout + done.stderr
     assert "refused  reports, profile.toml" in done.stdout
 

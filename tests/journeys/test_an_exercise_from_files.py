@@ -43,7 +43,10 @@ fault = "wrist_bent"
 fault_answer = "yes"
 """
 QUESTION_WORDS = """[question.wrist]
-ask = "Did your wrist bend?"
+ask = "How often did your wrist bend?"
+about = "the wrist"
+teach = "Right: the wrist stays straight. Wrong: it bends."
+how_to_tell = ["Look: the back of your hand and the forearm are one line."]
 
 [fault]
 wrist_bent = "the wrist bent"
@@ -66,7 +69,7 @@ cues = [
   { fault = "end_range_lost", text = "All the way down." },
 ]
 """
-BENT: Given = {"set_1.wrist": "yes"}
+BENT: Given = {"set_1.wrist": "once"}
 
 
 def _add(path: Path, before: str, text: str) -> None:
@@ -117,7 +120,7 @@ async def test_a_whole_session_on_the_screens(client: Path) -> None:
         await walk(pilot, app, clock, BENT)
         record = live(app).state.record
     assert (record.exercise, record.position_deg) == ("reach_down", 45)
-    assert record.answer("set_1.wrist") == "yes"
+    assert record.answer("set_1.wrist") == "once"
     assert record.ended is not None
     assert (record.ended.decision.rule, record.ended.decision.numbers["faults"]) == ("unclean", 1)
 
@@ -130,7 +133,8 @@ def test_clean_sessions_lead_to_more(client: Path) -> None:
         assert run_with_answers(
             client, Answers(answer=dict(BENT) if day == 2 else {}), lines.append, START + timedelta(day)
         )
-    assert {"Did your wrist bend?", "Think of this: Keep your wrist straight.", "down, 1 of 8"} <= set(lines)
+    told = {"How often did your wrist bend?", "Think of this: Keep your wrist straight.", "down, 1 of 8"}
+    assert told <= set(lines)
     assert not [line for line in lines if line.startswith("out,")]
     kept = read_client_folder(client).records
     rules = [record.ended.decision.rule for record in kept if record.ended is not None]

@@ -33,7 +33,7 @@ KEYS = [
     "tab",
     "ctrl+c",
 ]
-MANY, SOME = 10_000, 200
+MANY, SOME = 10_000, 100
 
 
 @cache
@@ -90,8 +90,8 @@ def press_one(chance: random.Random, app: SessionApp, clock: FakeClock) -> None:
     app._press(chance.choice(likely_keys(app) if chance.random() < 0.95 else KEYS))
 
 
-@pytest.mark.parametrize(("seed", "client"), [(1, "tern"), (2, "tern"), (3, "tern"), (4, "tern"), (5, "plover")])
-def test_ten_thousand_random_keys(
+@pytest.mark.parametrize(("seed", "client"), [(1, "tern"), (4, "tern"), (5, "plover")])
+def test_thousands_of_random_keys(
     demo_profiles: Path, tmp_path: Path, seed: int, client: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("os.fsync", lambda _: None)  # power cuts are tested elsewhere
@@ -139,11 +139,11 @@ def readable(folder: Path, app: SessionApp) -> None:
 
 
 def test_storms_of_keys_close_nothing_that_was_not_confirmed(demo_profiles: Path) -> None:
-    """A hundred here; ten thousand by `python -m tests.journeys.storms`. Programmes are closed, and all confirmed."""
-    seen = storms(range(100), demo_profiles)
-    assert seen["status: review"] > 10
-    assert seen["taken_back"] > 50
-    assert seen["sets begun"] > 30
+    """Sixty here; ten thousand by `python -m tests.journeys.storms`. Programmes are closed, and all confirmed."""
+    seen = storms(range(60), demo_profiles)
+    assert seen["status: review"] > 5
+    assert seen["taken_back"] > 30
+    assert seen["sets begun"] > 15
 
 
 async def test_random_keys_on_the_screens(demo_profiles: Path, tmp_path: Path) -> None:

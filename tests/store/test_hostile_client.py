@@ -130,9 +130,7 @@ def test_a_pipe_a_folder_or_a_circle_in_place_of_a_file_is_named(demo_profiles: 
         make(file)
         for words in (
             ("check", "plover"),
-            ("history", "plover"),
             ("caseload", ".", "--plain"),
-            ("preview", "plover"),
             ("session", "plover", "--plain"),
         ):
             done = coach(demo_profiles, *words)

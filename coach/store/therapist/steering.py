@@ -113,7 +113,8 @@ def propose_instruction(
         text = with_instruction(with_values(seen.prescription_text, path, values), path, instruction)
         prescription = parse_model(text, path, Prescription).with_right_dates
     except FileFault as fault:
-        raise Refusal(fault.faults) from None
+        # A kind that does not exist comes first: what else is missing depends on it.
+        raise Refusal(sorted(fault.faults, key=lambda one: not one.what.startswith("what ="))) from None
     folder = _with_right_dates(seen, prescription, now)
     _refuse_faults(seen, text, content)
     _refuse_another_start(seen, prescription, content)

@@ -223,3 +223,11 @@ def test_an_overruling_load_above_the_share_of_strength_names_the_share(demo_pro
     assert taken.progress.asked is not None
     assert taken.progress.asked.share == 0.59
     assert "share = 0.59" in taken.text
+
+
+def test_a_misspelt_instruction_is_told_before_what_is_missing(demo_profiles: Path) -> None:
+    asked = InstructionRequest("freeze", initials="", reason="")
+    with pytest.raises(Refusal) as refused:
+        propose_instruction(read_snapshot(demo_profiles / "tern"), asked, shipped(), AT)
+    first, *_ = refused.value.faults
+    assert (first.what, first.nearest) == ('what = "freeze" is not one of the choices', "freeze_load")
