@@ -212,6 +212,8 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml history.number.usual": "value",
     "therapist.toml history.number.times": "value",
     "therapist.toml history.number.stops": "value",
+    "therapist.toml history.number.took": "value",
+    "therapist.toml history.number.right": "value",
     "therapist.toml history_charts.title": "picture profile",
     "therapist.toml history_charts.day": "date",
     "therapist.toml history_charts.at_position": "position_deg",

@@ -20,7 +20,9 @@ TO_THE_FIRST_SET = (
     ("y", "Hold the band"),
     ("enter", "is the band a little taut?"),
     ("y", "out of the line of the band?"),
-    ("y", "Once without the band"),
+    ("y", "Look at this first"),
+    ("enter", "the elbow stays where it began"),
+    ("enter", "Once without the band"),
     ("enter", "Set 1 of 3"),
 )
 

@@ -12,8 +12,8 @@ from tests.demo.pristine import TREE
 from tests.journeys.from_the_wheel import TO_THE_FIRST_SET
 from tests.journeys.terminal import Terminal
 
-# To the first set by lines, then a pain above the limit: a session to its decision.
-KEYS = "\n\n0\n1\nn\n\ny\ny\n\ny\ny\n\np\n1\n1\n9\ny\n"
+# To the first set by lines, past two faults that are shown, then a pain above the limit: a session to its decision.
+KEYS = "\n\n0\n1\nn\n\ny\ny\n\ny\ny\n\n\n\np\n1\n1\n9\ny\n"
 COMMANDS: tuple[tuple[str, ...], ...] = (
     ("session", "tern", "--plain"),
     ("rehearse", "plover", "--plain", "--speed", "10000"),

@@ -5,11 +5,12 @@ from coach.model.progress import Progress
 from coach.reports.text.decision_table import decision_table, decision_table_text
 from coach.session.plan import Plan, plan_session
 from tests.mechanics.clients import prescription, profile
+from tests.plans import shown_everything
 from tests.progression.records import START, standing
 
 
 def plan() -> Plan:
-    """A client at the top of the range who was ready once."""
+    """A client at the top of the range who was ready once, and was asked about every fault lately."""
     content, set_by = load_content(content_folder(), "en"), prescription()
     client = profile(rest_m=0.75)
     top = set_by.dose.repetitions_max
@@ -17,7 +18,7 @@ def plan() -> Plan:
         client, set_by, content, Progress(exercise="external_rotation", position_deg=0, repetitions=8)
     )
     before = standing(repetitions=top, ready_sessions=1).model_copy(update={"load": begun.ladder.steps[5]})
-    return plan_session(client, set_by, content, before)
+    return plan_session(client, set_by, content, shown_everything(before))
 
 
 def test_each_kind_of_session_leads_where_the_rules_say() -> None:
