@@ -15,9 +15,6 @@ Size = tuple[int, int]
 SIZES: tuple[Size, ...] = ((60, 20), (80, 24), (120, 40))
 USUAL = SIZES[1]
 
-# With these answers the band is too heavy for the full range, and the setup changes before set 2.
-_TOO_HEAVY = {"set_1.range": "no", "set_1.range_often": "yes", "set_1.blade": "yes", "set_1.blade_often": "yes"}
-
 
 async def each_screen(folder: Path, size: Size, look: Look) -> None:
     """A session with a step down, one that is interrupted, resumed and stopped by pain, and one without cues."""
@@ -51,6 +48,8 @@ async def _whole_session(client: Path, size: Size, look: Look) -> None:
         await see("08-check", "enter")
         await see("07-arm", "y", "y")
         await see("09-check-failed", "enter", "n")
+        await walk(pilot, app, clock, {}, lambda state: state.step.name.startswith("teach."))
+        await see("10-lesson", later_s=3.0)
         await walk(pilot, app, clock, {}, lambda state: state.step.name == step_names.REACH)
         await see("10-reach")
         await see("11-count-in", "enter", later_s=1.2)
@@ -73,8 +72,8 @@ async def _whole_session(client: Path, size: Size, look: Look) -> None:
         await see("20-last-repetition", later_s=left.total_s - 6.4)
         await see("21-pain", later_s=7.0)
         await see("22-form-question", "2")
-        await see("23-follow-up", "y")
-        await walk(pilot, app, clock, _TOO_HEAVY, lambda state: state.step.name.endswith("setup_again"))
+        await see("23-next-form-question", "2")
+        await walk(pilot, app, clock, {}, lambda state: state.step.name.endswith("setup_again"))
         await see("24-less-load")
         await see("25-rest", "enter", later_s=17.0)
         await walk(pilot, app, clock, {}, lambda state: state.step.name.endswith("effort"))

@@ -10,7 +10,7 @@ from syrupy.extensions.single_file import SingleFileSnapshotExtension, WriteMode
 from textual.widget import Widget
 
 from coach.model.option_names import ThemeName
-from coach.screens.client.views import PageView, RestView, SetView
+from coach.screens.client.views import LessonView, PageView, RestView, SetView
 from coach.screens.coach.client_frame import ClientFrame
 from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.client_screen import ClientScreen
@@ -77,6 +77,7 @@ PICTURES: tuple[Picture, ...] = (
     Picture("session", "06-place", _SMALL, "day", (PageView, SceneView)),  # the drawing below the text
     Picture("session", "07-arm", _LARGE, "contrast", (PageView, SceneView)),
     Picture("session", "09-check-failed", _USUAL, "day", (PageView,)),  # an alert
+    Picture("session", "10-lesson", _USUAL, "dusk", (LessonView, SceneView)),
     Picture("session", "12-out", _USUAL, "dusk", (SetView, BigText, SceneView, Bar)),  # README
     Picture("session", "12-out", _USUAL, None, (SetView, BigText, SceneView, Bar)),
     Picture("session", "12-out", _LARGE, "contrast", (SetView, BigText, SceneView, Bar)),
@@ -94,7 +95,7 @@ PICTURES: tuple[Picture, ...] = (
     Picture("caseload", "01-caseload", _LARGE, "contrast", (CaseloadScreen, LineList)),
     Picture("caseload", "06-client", _USUAL, "day", (ClientScreen,)),
     Picture("caseload", "07-setup", _LARGE, "dusk", (TextScreen,)),
-    Picture("preview", "17-out", _USUAL, "day", (PreviewScreen, SetView)),
+    Picture("preview", "18-out", _USUAL, "day", (PreviewScreen, SetView)),
     Picture("preview", "what-if", _LARGE, "contrast", (PreviewScreen, PageView)),
     Picture("preview", "what-if-timeline", _USUAL, "dusk", (TimelineScreen, LineList)),
     Picture("charts", "chart-1", _USUAL, "dusk", (HistoryChartsScreen,)),
