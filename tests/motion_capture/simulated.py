@@ -110,7 +110,7 @@ def simulate(person: Person, seed: int) -> Simulated:
     whole = position.available_deg - position.arc_start_deg - chance.uniform(0, 15)
     angle, truth, began = _played(person, whole, chance)
     rows, set_rows = len(angle), np.arange(len(angle)) >= began * RATE_HZ
-    lift = np.cumsum(set_rows) / max(set_rows.sum(), 1) * person.drift_deg
+    lift = np.cumsum(set_rows) / max(int(set_rows.sum()), 1) * person.drift_deg
     lift = lift + _wander(rows, 0.5, chance)
     trunk = _wander(rows, 3.0, chance)
     mirror = np.array([1.0, -1.0 if person.side == "right" else 1.0, 1.0])
