@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.demo.pristine import copy_pristine
+from tests.long_tests import is_long
 
 # Colours, and how terminals name themselves: a drawing depends on it.
 _FROM_OUTSIDE = (
@@ -22,6 +23,13 @@ os.environ["TERM"] = "xterm-256color"
 os.environ["TZ"] = "Europe/Berlin"
 time.tzset()
 _USUAL_THRESHOLD = gc.get_threshold()
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark the long tests."""
+    for item in items:
+        if is_long(item.nodeid):
+            item.add_marker(pytest.mark.long)
 
 
 @pytest.fixture(autouse=True)

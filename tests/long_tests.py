@@ -1,0 +1,29 @@
+"""Tests that are left out of the usual run, because they repeat at length what one of them in it checks once.
+
+`pytest -m long` runs them. Each row is the beginning of a test's name, from its file on.
+"""
+
+LONG = (
+    "tests/faults/test_fuzz.py::test_a_guard_taken_away",
+    "tests/faults/test_fuzz.py::test_what_is_read_is_of_use",
+    "tests/faults/test_faults.py::test_a_protection_taken_away",
+    "tests/journeys/test_fuzzed_keys.py::test_random_keys_on_the_screens",
+    "tests/journeys/test_fuzzed_keys.py::test_thousands_of_random_keys[4-tern]",
+    "tests/mechanics/test_ladder.py::test_the_ladder_holds_every_step_that_is_taut_and_below_the_ceiling_and_no_other[0.6",
+    "tests/mechanics/test_ladder.py::test_the_ladder_holds_every_step_that_is_taut_and_below_the_ceiling_and_no_other[2.0",
+    "tests/commands/test_odd_surroundings.py::test_drawings_in_an_encoding_of_eight_bits[latin-1",
+    "tests/commands/test_odd_surroundings.py::test_drawings_in_an_encoding_of_eight_bits[cp1252",
+    "tests/store/test_hostile_client.py::test_a_pipe_a_folder_or_a_circle_in_place_of_a_file_is_named[pr",
+    "tests/store/test_hostile_client.py::test_marks_in_a_text_harm_no_output[handout",
+    "tests/store/test_hostile_client.py::test_marks_in_a_text_harm_no_output[forecast",
+    # Commands that only print: their examples are also run in other tests, without a terminal.
+    *(
+        f"tests/commands/test_helps.py::test_every_example_runs_as_it_stands[{command}]"
+        for command in ("bands", "changed", "check", "export", "forecast", "handout", "history", "schema", "setup")
+    ),
+)
+
+
+def is_long(name: str) -> bool:
+    """Whether a test, by its name from its file on, is left out of the usual run."""
+    return name.startswith(LONG)
