@@ -16,10 +16,23 @@ LONG = (
     "tests/store/test_hostile_client.py::test_a_pipe_a_folder_or_a_circle_in_place_of_a_file_is_named[pr",
     "tests/store/test_hostile_client.py::test_marks_in_a_text_harm_no_output[handout",
     "tests/store/test_hostile_client.py::test_marks_in_a_text_harm_no_output[forecast",
+    "tests/screens/test_themes.py::test_all_text_stands_out_on_every_screen_in_every_theme",
+    "tests/privacy/test_privacy.py::test_no_network_no_program_and_no_file_but_where_it_belongs[forecast",
     # Commands that only print: their examples are also run in other tests, without a terminal.
     *(
         f"tests/commands/test_helps.py::test_every_example_runs_as_it_stands[{command}]"
-        for command in ("bands", "changed", "check", "export", "forecast", "handout", "history", "schema", "setup")
+        for command in (
+            "bands",
+            "changed",
+            "check",
+            "export",
+            "forecast",
+            "handout",
+            "history",
+            "schema",
+            "setup",
+            "sound",
+        )
     ),
 )
 
