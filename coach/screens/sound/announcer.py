@@ -28,6 +28,9 @@ from coach.store.home_settings import HomeSettings, save_settings
 from coach.store.live_session import Opening
 from coach.toml.diagnostic import error_reason
 
+# How long after its second a line on the seconds left of a rest may begin.
+_STILL_SO_S = 2.0
+
 
 class Announcer:
     """Turns pages and passing time into sounds. It never waits; `advance` begins what is next."""
@@ -87,7 +90,7 @@ class Announcer:
         if after.step is before.step and not after.paused:
             was_s, is_s = before.rest_left_s(before.seen_s), after.rest_left_s(after.seen_s)
             line = rest_line(was_s, is_s, self._content.messages.client.plain)
-            self._say([line] if line else [])
+            self._say([line] if line else [], until_s=after.seen_s + _STILL_SO_S)
         return signals
 
     def _words(self, signals: Sequence[Signal], before: State) -> str:

@@ -32,8 +32,8 @@ def page_words(page: ScreenPage, content: Content) -> Iterator[str]:
     messages = content.messages.client
     if isinstance(page, RestPage):
         yield spoken_title(page.title)
+        yield fill(messages.plain.rest_left, {"seconds": page.left})  # early, while it is still so
         yield from page.lines
-        yield fill(messages.plain.rest_left, {"seconds": page.left})
     elif isinstance(page, LessonPage):
         yield spoken_title(page.title)
         yield page.lead

@@ -18,6 +18,7 @@ from coach.screens.client.session_app import SessionApp
 from coach.screens.plain.line_input import EndOfInput
 from coach.screens.plain.plain_session import PlainSession
 from coach.screens.sound.players import SILENCE, NoVoice, SoundOutput
+from coach.screens.sound.spoken_lines import as_spoken
 from coach.screens.start import DisplayMode, run_session
 from coach.store.client_paths import SETTINGS
 from coach.store.client_store import ClientStore
@@ -100,6 +101,17 @@ def test_every_line_of_it_was_made_into_a_file_beforehand(by_ear: dict[str, ByEa
     heard = by_ear["en"]
     assert [line for line in heard.said if line not in heard.recorder.speech.prepared] == []
     assert heard.recorder.speech.prepared[0] == heard.said[0]
+
+
+def test_the_seconds_of_a_rest_are_said_while_they_are_so(by_ear: dict[str, ByEar]) -> None:
+    """Not after the lines of the page that were said meanwhile: sixty, and forty-five three seconds later."""
+    heard, line = by_ear["en"].recorder.heard, by_ear["en"].content.messages.client.plain.rest_left
+    lines = {as_spoken(fill(line, {"seconds": left}), by_ear["en"].content): left for left in (60, 45, 30, 15)}
+    over = [one.begins_s for one in heard if one.what == "rest_over" and not one.spoken]
+    said = [(lines[one.what], next(at for at in over if at > one.begins_s) - one.begins_s) for one in heard
+            if one.what in lines]  # fmt: skip
+    assert len(said) >= 2 * (SETS - 1)
+    assert [(left, real) for left, real in said if abs(left - real) > 4.0] == []
 
 
 def test_words_are_said_at_their_signal_and_the_tone_comes_first(by_ear: dict[str, ByEar]) -> None:
