@@ -1,7 +1,7 @@
 """The base class of every model, and the types of values that several models have."""
 
 from dataclasses import dataclass
-from typing import Annotated, Any, TypeVar, get_args
+from typing import Annotated, Any, Literal, TypeVar, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler, ValidationInfo
 from pydantic_core import core_schema
@@ -65,6 +65,7 @@ Lines = Annotated[str, Text(2000)]
 Name = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_]{0,47}$")]
 Initials = Annotated[str, Field(pattern=r"^[A-Z]{2,4}$")]
 Pain = Annotated[int, Field(ge=0, le=10)]
+Side = Literal["left", "right"]
 PositionDeg = Annotated[int, Field(ge=0, le=90)]
 MOST_SETS = 6
 SetNumber = Annotated[int, Field(ge=1, le=MOST_SETS)]

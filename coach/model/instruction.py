@@ -6,10 +6,11 @@ from typing import Annotated, Literal, Self
 
 from pydantic import AwareDatetime, Field, model_validator
 
-from coach.model.base import Frozen, Initials, Line, Lines, PositionDeg, Repetitions
+from coach.model.base import Frozen, Initials, Line, Lines, Name, PositionDeg, Repetitions
 from coach.model.condition import Finding
 from coach.model.load_step import ChosenStep
 from coach.model.option_names import InstructionKind
+from coach.model.programme.written import Written
 
 # The keys of the prescription that an instruction may change; the others are fixed once the client is taken on.
 CHANGEABLE = (
@@ -93,6 +94,13 @@ class Instruction(Frozen):
     despite: tuple[Finding, ...] = Field(
         default=(), description="unlock_position: what is missing and is waived, for the reason given"
     )
+    exercise: Name | None = Field(
+        default=None, description="the exercise of the programme that it applies to; without it, all of them"
+    )
+    lighter: Literal[True] | None = Field(
+        default=None, description="overrule: the load was below that of the day when it was signed"
+    )
+    written: Written | None = Field(default=None, description="by which computer, and what that had seen")
     reason: Line = Field(description="why, for whoever reads it later")
 
     @model_validator(mode="after")

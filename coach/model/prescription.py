@@ -80,23 +80,16 @@ class Target(Frozen):
     mean_nm: Annotated[float, Field(gt=0, le=60)] = Field(description="mean torque over the arc, newton metres")
 
 
-class Prescription(Frozen):
-    """prescription.toml: positions in the order of the goal, dose, limits, and the instructions signed so far."""
+class PrescribedExercise(Frozen):
+    """What the therapist set for one exercise: positions in the order of the goal, dose, limits, targets."""
 
-    format: Literal[1]
     exercise: Name = Field(description="the name of an exercise in the content")
-    history: tuple[Line, ...] = Field(
-        default=(), description="what was asked at intake and noted: instability, latex allergy, surgery"
-    )
-    goal: Line = Field(description="what the client wants to do again, in their words")
     positions: Annotated[tuple[PositionDeg, ...], Field(min_length=1)] = Field(
         description="arm positions in degrees of abduction, in the order of the goal"
     )
     aim: Literal["control", "strength"] = Field(
         default="control", description="what the load is for: it decides the share of measured strength"
     )
-    initials: Initials = Field(description="who prescribed")
-    on: date = Field(description="the day of the prescription")
     dose: Dose
     limits: dict[Name, float] = Field(
         default={}, description="limits of the content moved for this client, inside their hard bounds"
@@ -113,6 +106,45 @@ class Prescription(Frozen):
     targets: tuple[Target, ...] = Field(
         default=(), description="without one, a position is complete at the heaviest load step at home"
     )
+
+    @model_validator(mode="after")
+    def _positions_once(self) -> Self:
+        if len(set(self.positions)) < len(self.positions):
+            raise ValueError("positions names one position twice")
+        return self
+
+    @model_validator(mode="after")
+    def _targets_once(self) -> Self:
+        named = [target.position_deg for target in self.targets]
+        for degrees in named:
+            if degrees not in self.positions:
+                raise ValueError(f"a target names {degrees} degrees, which is not in positions")
+            if named.count(degrees) > 1:
+                raise ValueError(f"two targets for {degrees} degrees: keep one")
+        return self
+
+    def target_nm(self, position_deg: int) -> float | None:
+        """The target of a position in newton metres; None if the therapist set none."""
+        return next((target.mean_nm for target in self.targets if target.position_deg == position_deg), None)
+
+    def fixed(self, position_deg: int) -> FixedSetup:
+        """What is fixed for a position; an empty FixedSetup if nothing is."""
+        for setup in self.setups:
+            if setup.position_deg == position_deg:
+                return setup
+        return FixedSetup(position_deg=position_deg)
+
+
+class Prescription(PrescribedExercise):
+    """prescription.toml: positions in the order of the goal, dose, limits, and the instructions signed so far."""
+
+    format: Literal[1]
+    history: tuple[Line, ...] = Field(
+        default=(), description="what was asked at intake and noted: instability, latex allergy, surgery"
+    )
+    goal: Line = Field(description="what the client wants to do again, in their words")
+    initials: Initials = Field(description="who prescribed")
+    on: date = Field(description="the day of the prescription")
     repaired_on: date | None = Field(default=None, description="the day of a cuff repair, where there was one")
     activities: Annotated[tuple[Line, ...], Field(max_length=5)] = Field(
         default=(), description="what the client wants to do again, rated 0 to 10 every second week"
@@ -126,9 +158,9 @@ class Prescription(Frozen):
 
     @model_validator(mode="after")
     def _instructions_fit_the_goal(self) -> Self:
-        if len(set(self.positions)) < len(self.positions):
-            raise ValueError("positions names one position twice")
         for instruction in self.sign_offs:
+            if instruction.exercise is not None:
+                raise ValueError("an instruction names an exercise, and a prescription has only one: take it out")
             if instruction.position_deg is not None and instruction.position_deg not in self.positions:
                 says = "unlocks" if instruction.what == "unlock_position" else "names"
                 degrees = instruction.position_deg
@@ -161,16 +193,6 @@ class Prescription(Frozen):
             raise ValueError(
                 f"activities names {len(self.activities)}, too few for a mean: name three to five, or none"
             )
-        return self
-
-    @model_validator(mode="after")
-    def _targets_once(self) -> Self:
-        named = [target.position_deg for target in self.targets]
-        for degrees in named:
-            if degrees not in self.positions:
-                raise ValueError(f"a target names {degrees} degrees, which is not in positions")
-            if named.count(degrees) > 1:
-                raise ValueError(f"two targets for {degrees} degrees: keep one")
         return self
 
     @model_validator(mode="after")
@@ -235,14 +257,3 @@ class Prescription(Frozen):
                     'sign what = "lift_caps" first'
                 )
         return self
-
-    def target_nm(self, position_deg: int) -> float | None:
-        """The target of a position in newton metres; None if the therapist set none."""
-        return next((target.mean_nm for target in self.targets if target.position_deg == position_deg), None)
-
-    def fixed(self, position_deg: int) -> FixedSetup:
-        """What is fixed for a position; an empty FixedSetup if nothing is."""
-        for setup in self.setups:
-            if setup.position_deg == position_deg:
-                return setup
-        return FixedSetup(position_deg=position_deg)

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self, get_args
 from pydantic import Field, model_validator
 
 from coach.model.band import BandGrade
-from coach.model.base import Frozen, Line, Name, PositionDeg
+from coach.model.base import Frozen, Line, Name, PositionDeg, Side
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Direction, coordinate_of
 from coach.model.option_names import SignChoice, ThemeName
@@ -46,6 +46,7 @@ class AvailableRange(Frozen):
         description="rotation with no band, from the forearm pointing forward; of a raise or lowering, degrees "
         "from where it begins; of a pull or press, centimetres of the hand's way"
     )
+    side: Side | None = Field(default=None, description="the shoulder; without it, that of the profile")
     on: date = Field(description="the day it was measured")
 
 
@@ -62,6 +63,7 @@ class Strength(Frozen):
         description="from the elbow to where the scale pulled; of a raise or lowering, from the shoulder; "
         "of a pull or press none",
     )
+    side: Side | None = Field(default=None, description="the shoulder; without it, that of the profile")
     on: date = Field(description="the day it was measured")
 
     @model_validator(mode="after")
@@ -159,7 +161,7 @@ class Profile(Frozen):
 
     format: Literal[1]
     name: Name = Field(description="a pseudonym")
-    side: Literal["left", "right"] = Field(description="the shoulder that is trained")
+    side: Side = Field(description="the shoulder that is trained, where the programme names no other")
     language: Annotated[str, Field(pattern=r"^[a-z]{2}$")] = Field(
         default="en", description="a language of the content"
     )
@@ -207,6 +209,12 @@ class Profile(Frozen):
         here = (position_deg, direction)
         measured = [range_ for range_ in self.ranges if (range_.position_deg, range_.direction) == here]
         return max(measured, key=lambda range_: range_.on).available_deg if measured else None
+
+    def on_side(self, side: Side) -> "Profile":
+        """The client as measured on one side, which is then the one that is trained."""
+        ranges = tuple(one for one in self.ranges if (one.side or self.side) == side)
+        strengths = tuple(one for one in self.strengths if (one.side or self.side) == side)
+        return self.model_copy(update={"side": side, "ranges": ranges, "strengths": strengths})
 
     @property
     def measured_on(self) -> dict[str, date]:

@@ -47,6 +47,7 @@ class Progress(Frozen):
     """progress.toml. `load` is None until the first session in a position; the load ladder then gives it."""
 
     format: Literal[1] = 1
+    name: Name | None = Field(default=None, description="the exercise of the programme, by its name there")
     exercise: Name
     position_deg: PositionDeg
     load: LoadStep | None = None
@@ -72,6 +73,9 @@ class Progress(Frozen):
     sessions: Annotated[int, Field(ge=0)] = 0
     first_session: AwareDatetime | None = None
     last_session: AwareDatetime | None = None
+    trained_at: AwareDatetime | None = Field(
+        default=None, description="the last session with a set of any exercise, where the programme has several"
+    )
     pains: tuple[PainOn, ...] = Field(default=(), description="the check-ins of the last fourteen days")
     usual_pain: Pain | None = Field(default=None, description="the usual level of pain at check-ins")
     usual_since: date | None = Field(default=None, description="when it was last found, in a settled fortnight")
@@ -101,6 +105,10 @@ class Progress(Frozen):
     band_use: dict[Name, float] = Field(
         default={},
         description="by how many repetitions to twice its resting length each band has aged since it was measured",
+    )
+    pending: tuple[AwareDatetime, ...] = Field(
+        default=(),
+        description="instructions signed without knowing of a stop or a limit, until they are signed again",
     )
     cleared: tuple[Cleared, ...] = Field(default=(), description="the positions cleared, the newest last")
     decision: Decision | None = None

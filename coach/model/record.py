@@ -8,9 +8,10 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import AwareDatetime, Field
 
 from coach.model import step_names
-from coach.model.base import Frozen, Line, Lines, Name, Pain, PositionDeg, Repetitions, SetNumber
+from coach.model.base import Frozen, Line, Lines, Name, Pain, PositionDeg, Repetitions, SetNumber, Side
 from coach.model.load_step import LoadStep, Rungs
 from coach.model.prescription import Dose
+from coach.model.programme.written import Written
 
 Move = Literal["progress", "hold", "regress", "stop"]
 Variable = Literal["load", "repetitions", "position"]
@@ -41,8 +42,19 @@ class Decision(Frozen):
         default={}, description="what the therapist should know, by the rule that reports it"
     )
 
+    @property
+    def raises_load(self) -> bool:
+        """Whether the load goes up."""
+        return self.move == "progress" and self.variable == "load"
 
-class Answered(Frozen):
+
+class _Entry(Frozen):
+    """What every entry has: the exercise of the programme that it belongs to, where the session has several."""
+
+    exercise: Name | None = None
+
+
+class Answered(_Entry):
     """One answer: yes, no, not_sure, a number from 0 to 10, or the name of what was chosen."""
 
     kind: Literal["answer"] = "answer"
@@ -51,7 +63,7 @@ class Answered(Frozen):
     value: Pain | Name
 
 
-class Chosen(Frozen):
+class Chosen(_Entry):
     """An answer that would end the session, chosen and not yet confirmed.
 
     It does not count until an `answer` entry of the same step confirms it.
@@ -63,7 +75,7 @@ class Chosen(Frozen):
     value: Pain | Name
 
 
-class TakenBack(Frozen):
+class TakenBack(_Entry):
     """The client took back the last answer to a step, or what was chosen there; it no longer counts."""
 
     kind: Literal["taken_back"] = "taken_back"
@@ -71,7 +83,7 @@ class TakenBack(Frozen):
     step: step_names.StepName
 
 
-class SetDone(Frozen):
+class SetDone(_Entry):
     """One set as it was done: whole repetitions, seconds under load, and how it ended."""
 
     kind: Literal["set"] = "set"
@@ -82,7 +94,7 @@ class SetDone(Frozen):
     end: SetEnd
 
 
-class LoadChanged(Frozen):
+class LoadChanged(_Entry):
     """A step down during the session: the new load step with its neighbours."""
 
     kind: Literal["load"] = "load"
@@ -91,7 +103,7 @@ class LoadChanged(Frozen):
     rungs: Rungs
 
 
-class BandAtHand(Frozen):
+class BandAtHand(_Entry):
     """The client had another band at hand: its load step, never a heavier one, replaces today's.
 
     An entry with the programme's own rungs means that the programme's own band is in use again.
@@ -102,7 +114,7 @@ class BandAtHand(Frozen):
     rungs: Rungs
 
 
-class OwnTempo(Frozen):
+class OwnTempo(_Entry):
     """Repetitions without band and without guidance: the seconds that they took, and those that were right."""
 
     kind: Literal["own_tempo"] = "own_tempo"
@@ -112,7 +124,7 @@ class OwnTempo(Frozen):
     right_s: Annotated[float, Field(gt=0)]
 
 
-class Taught(Frozen):
+class Taught(_Entry):
     """A fault that was shown beside the right form, before the first set."""
 
     kind: Literal["taught"] = "taught"
@@ -120,7 +132,7 @@ class Taught(Frozen):
     fault: Name
 
 
-class Ended(Frozen):
+class Ended(_Entry):
     """The last entry: how the session ended and what was decided."""
 
     kind: Literal["end"] = "end"
@@ -176,9 +188,13 @@ def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
 
 
 class Record(Frozen):
-    """records/STARTED.toml: what was asked of the client, then every entry in order."""
+    """What was asked of the client for one exercise in one session, then every entry in order.
 
-    format: Literal[1]
+    records/STARTED.toml of format 1 holds just this; of format 2 one for each exercise (`SessionFile`). `name`,
+    `side`, `rise_taken` and what was written by whom are known of format 2 alone.
+    """
+
+    format: Literal[1, 2]
     started: AwareDatetime
     exercise: Name
     position_deg: PositionDeg
@@ -200,7 +216,19 @@ class Record(Frozen):
     form: tuple[tuple[Name, ...], ...] = Field(
         default=(), description="form questions after each set; without them, all those of the position after each"
     )
+    name: Name | None = Field(default=None, description="the exercise of the programme, by its name there")
+    side: Side | None = Field(default=None, description="the shoulder that was trained")
+    rise_taken: Name | None = Field(
+        default=None, description="the exercise whose load rises in this session, so that no other does"
+    )
+    part: Annotated[int, Field(ge=0)] = Field(default=0, description="which exercise of the session it is, from 0")
+    written: Written | None = Field(default=None, description="by which computer, and what that had seen")
     entry: tuple[Entry, ...] = ()
+
+    @property
+    def checked_in_before(self) -> bool:
+        """Whether the check-in was counted with an earlier exercise of the session."""
+        return self.part > 0
 
     @property
     def exercise_position(self) -> tuple[Name, int]:

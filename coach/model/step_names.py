@@ -9,6 +9,7 @@ from pydantic import Field
 
 StepName = Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
 
+CHECK_IN = "check_in"
 PAIN_NOW = "check_in.pain_now"
 MORNING_AFTER = "check_in.morning_after"  # asked until SETTLED took its place; in older records
 SIGN = "check_in.sign"

@@ -1,4 +1,4 @@
-"""Applies a decision to the client's progress and updates the streak counters."""
+"""Applies a decision to the progress of an exercise, and of the others of its programme; updates the streaks."""
 
 from coach.model import step_names
 from coach.model.progress import PainOn, Progress, Rating
@@ -49,10 +49,63 @@ def apply_decision(before: Progress, facts: SessionFacts, decision: Decision, bo
     )
 
 
+def apply_other_exercise(before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook) -> Progress:
+    """The progress of an exercise after another exercise of the same programme was done.
+
+    The check-in, stops for pain and the use of bands belong to the client. A warning sign, or anything else that only
+    the therapist can let go on, closes every exercise; that a position is done with concerns its own exercise alone.
+    """
+    rule = book.rules_by_name.get(decision.rule)
+    closes = decision.status == "review" and (rule is None or rule.then != "suggest_position")
+    same = facts.record.exercise == before.exercise
+    return before.model_copy(
+        update={
+            **_of_client(before, facts, decision, book),
+            **({"taught": _taught(before, facts, book)} if same else {}),
+            "status": "review" if closes else before.status,
+            "decision": decision if closes else before.decision,
+            "tell": {**before.tell, **decision.tell} if closes else before.tell,
+        }
+    )
+
+
 def _history(before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook) -> dict[str, object]:
     """The updated fields on days, pain and ratings."""
-    started, pain, trained = facts.record.started, facts.pain_now, facts.trained
-    today = started.date()
+    started, trained = facts.record.started, facts.trained
+    return {
+        **_of_client(before, facts, decision, book),
+        "sessions": before.sessions + trained,
+        "first_session": before.first_session or (started if trained else None),
+        "last_session": started if trained else before.last_session,
+        "taught": _taught(before, facts, book),
+        "trial": facts.trial,
+        "trial_ago": 0 if facts.record.own_tempo is not None else before.trial_ago + trained,
+    }
+
+
+def _of_client(before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook) -> dict[str, object]:
+    """The updated fields that belong to the client, whichever exercise was done."""
+    today, limits = facts.record.started.date(), facts.limits
+    stops = [on for on in before.pain_stops if (today - on).days < limits["pain_stop_days"]]
+    return {
+        **({} if facts.record.checked_in_before else _check_in(before, facts, decision, book)),
+        "worst_pain": _worst_pain(before, facts) if facts.trained else before.worst_pain,
+        "trained_at": facts.record.started if facts.trained and facts.record.name else before.trained_at,
+        "band_use": used_since(before.band_use, facts.record, before.measured_on, limits["elongation_max"]),
+        "pain_stops": (*stops, *([today] if pain_over_limit(facts) is not None else [])),
+    }
+
+
+def _worst_pain(before: Progress, facts: SessionFacts) -> int | None:
+    """The worst pain of the session so far, over all of its exercises."""
+    if before.trained_at is None or before.trained_at != facts.record.started or before.worst_pain is None:
+        return facts.worst
+    return max(before.worst_pain, facts.worst or 0)
+
+
+def _check_in(before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook) -> dict[str, object]:
+    """The updated fields that follow from the check-in, which several exercises of one session have in common."""
+    today, pain = facts.record.started.date(), facts.pain_now
     days = max(_TWO_WEEKS, round(facts.limits["usual_days"]))
     pains = [one for one in before.pains if (today - one.on).days < days]
     rule = book.rules_by_name.get(decision.rule)
@@ -62,22 +115,12 @@ def _history(before: Progress, facts: SessionFacts, decision: Decision, book: Ru
         counts = facts.settled in (None, "hours") and facts.relief is None
         pains.append(PainOn(on=today, pain=pain, settled=counts))
     usual, since = renewed(before, pains, today, facts.limits)
-    stops = [on for on in before.pain_stops if (today - on).days < facts.limits["pain_stop_days"]]
     return {
-        "sessions": before.sessions + trained,
-        "first_session": before.first_session or (started if trained else None),
-        "last_session": started if trained else before.last_session,
-        "taught": _taught(before, facts, book),
-        "trial": facts.trial,
-        "trial_ago": 0 if facts.record.own_tempo is not None else before.trial_ago + trained,
         "ratings": (*before.ratings, *_rating(facts)),
         "pains": tuple(pains),
         "usual_pain": usual,
         "usual_since": since,
-        "worst_pain": facts.worst if trained else before.worst_pain,
         "high_check_ins": before.high_check_ins + 1 if facts.pain_is_high else 0,
-        "band_use": used_since(before.band_use, facts.record, before.measured_on, facts.limits["elongation_max"]),
-        "pain_stops": (*stops, *([today] if pain_over_limit(facts) is not None else [])),
         # Known pain at night is known no longer where it was worse or not alone: then it was a warning sign.
         "night_pain_known_on": None if facts.sign is not None else before.night_pain_known_on,
         "injection_on": today if facts.answers.get(step_names.RELIEF) == "injection" else before.injection_on,

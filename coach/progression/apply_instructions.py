@@ -23,7 +23,10 @@ def instructions_in_force(prescription: Prescription, records: Sequence[Record])
 
     An instruction taken back before any session was done under it counts as never signed. One under which a session
     was done stays in force, because its effects cannot be undone; the therapist signs the opposite instead.
+    From format 2 on, this follows from who knew what (`causal_order`).
     """
+    if any(one.written for one in prescription.sign_offs) or any(one.written for one in records):
+        return prescription.sign_offs
     pairs = ((one.signed_at, one.at) for one in prescription.sign_offs if one.signed_at is not None)
     taken_back = {signed_at for signed_at, at in pairs if not session_between(signed_at, at, records)}
     return tuple(one for one in prescription.sign_offs if one.what != "take_back" and one.at not in taken_back)

@@ -127,6 +127,11 @@ def load_frozen(facts: SessionFacts) -> Numbers | None:
     return {"until": until.isoformat() if until else "until_lifted"}
 
 
+def another_rises(facts: SessionFacts) -> Numbers | None:
+    """A heavier load is due, and in this session that of another exercise rises."""
+    return {"exercise": facts.record.rise_taken} if facts.record.rise_taken and load_up(facts) is not None else None
+
+
 def position_ready(facts: SessionFacts) -> Numbers | None:
     """Ready at the target load of the position, and the goal has a further position (C12)."""
     following = facts.next_position_deg
@@ -206,6 +211,7 @@ CONDITIONS: Mapping[str, Condition] = {
         load_frozen,
         position_ready,
         programme_complete,
+        another_rises,
         load_up,
         otherwise,
     )

@@ -1,7 +1,7 @@
 """The state machine: progress and a record in; the next progress and the decision with its reason out."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from coach.model.content_entries import Level, Rule
@@ -10,12 +10,13 @@ from coach.model.load_step import LoadStep
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record, Status
-from coach.progression.apply_decision import apply_decision, progress_at_record
+from coach.progression.apply_decision import apply_decision, apply_other_exercise, progress_at_record
 from coach.progression.apply_instructions import apply_instruction, instructions_in_force
 from coach.progression.check_in_conditions import Numbers
 from coach.progression.decision_messages import client_message, decision_reason, rounded_nm, therapist_message
 from coach.progression.effects import EFFECTS, STOPPING, Outcome, immediate_load
 from coach.progression.facts import SessionFacts, extract_facts
+from coach.progression.programme.causal_order import place
 from coach.progression.rule_book import RuleBook
 from coach.progression.session_conditions import CONDITIONS
 
@@ -106,12 +107,15 @@ def _decide(facts: SessionFacts, book: RuleBook) -> Decision:
     )
 
 
-def initial_progress(prescription: Prescription, measured_on: Mapping[str, date] | None = None) -> Progress:
+def initial_progress(
+    prescription: Prescription, measured_on: Mapping[str, date] | None = None, name: str | None = None
+) -> Progress:
     """The progress before the first session: first position, first load step, bottom of the repetition range.
 
-    `measured_on` is when each band was measured, where that is known.
+    `measured_on` is when each band was measured, where that is known; `name` the exercise of the programme.
     """
     return Progress(
+        name=name,
         exercise=prescription.exercise,
         position_deg=prescription.positions[0],
         repetitions=prescription.dose.repetitions_min,
@@ -138,6 +142,8 @@ def replay(before: Progress, record: Record, book: RuleBook) -> JudgedRecord:
     Rules, limits and prices of load steps may have changed since. What was told stays: an upgrade or an edit of the
     content never moves a client, and only later sessions are judged by it. A review lasts even so.
     """
+    if before.name is not None and record.name != before.name:
+        return _other_exercise(before, record, book)
     if record.ended is None:
         return advance(before, record, book)
     stood = _standing_at(before, record)
@@ -146,6 +152,14 @@ def replay(before: Progress, record: Record, book: RuleBook) -> JudgedRecord:
     if before.status == "review":
         after = after.model_copy(update={"status": "review"})
     return JudgedRecord(record, stood, decision, after)
+
+
+def _other_exercise(before: Progress, record: Record, book: RuleBook) -> JudgedRecord:
+    """Apply a record of another exercise of the programme: only what belongs to the client changes."""
+    stood = _standing_at(before, record)
+    facts = extract_facts(stood, record, book, "session")
+    decision = _decide(facts, book) if record.ended is None else record.ended.decision
+    return JudgedRecord(record, stood, decision, apply_other_exercise(before, facts, decision, book))
 
 
 def _standing_at(before: Progress, record: Record) -> Progress:
@@ -166,16 +180,18 @@ def fold_steps(
     records: Iterable[Record],
     book: RuleBook,
     measured_on: Mapping[str, date] | None = None,
+    name: str | None = None,
 ) -> Iterator[FoldStep]:
-    """Apply every record and signed instruction in order of time, one step at a time.
+    """Apply every record and signed instruction in their order, one step at a time (`causal_order`).
 
-    A record is ordered by its last entry: an instruction signed during a session comes before its decision, so it
-    cannot end a review that began later. Of a record and an instruction of the same second the record comes first.
-    `measured_on` is as in `initial_progress`.
+    Before format 2 that is the order of time. A record is ordered by its last entry: an instruction signed during a
+    session comes before its decision, so it cannot end a review that began later. Of a record and an instruction of
+    the same second the record comes first.
+    `measured_on` and `name` are as in `initial_progress`.
     """
     done = tuple(records)
     instructions = instructions_in_force(prescription, done)
-    yield from fold_on(initial_progress(prescription, measured_on), prescription, done, instructions, book)
+    yield from fold_on(initial_progress(prescription, measured_on, name), prescription, done, instructions, book)
 
 
 def fold_on(
@@ -186,15 +202,40 @@ def fold_on(
     book: RuleBook,
 ) -> Iterator[FoldStep]:
     """As `fold_steps`, from a progress on, with the records and instructions that it does not hold yet."""
-    events: list[Record | Instruction] = [*records, *instructions]
-    for event in sorted(events, key=lambda one: one.last_at if isinstance(one, Record) else one.at):
-        if isinstance(event, Record):
-            judged = replay(progress, event, book)
-            progress = judged.after
-            yield FoldStep(progress, judged)
+    for placed in place(tuple(records), tuple(instructions)):
+        if isinstance(placed.event, Record):
+            judged = replay(_alone(progress) if not placed.knew_all else progress, placed.event, book)
+            after = judged.after if placed.knew_all else _no_heavier(progress, judged.after)
+            for restriction in placed.again:
+                after = apply_instruction(after, restriction, prescription, book)
+            progress = after
+            yield FoldStep(progress, replace(judged, after=after))
         else:
-            progress = apply_instruction(progress, event, prescription, book)
+            progress = _after_instruction(progress, placed.event, placed.pending, prescription, book)
             yield FoldStep(progress, None)
+
+
+def _after_instruction(
+    before: Progress, signed: Instruction, pending: bool, prescription: Prescription, book: RuleBook
+) -> Progress:
+    if pending:
+        return before.model_copy(update={"pending": (*before.pending, signed.at)})
+    after = apply_instruction(before, signed, prescription, book)
+    return after.model_copy(update={"pending": ()}) if before.pending else after
+
+
+def _alone(before: Progress) -> Progress:
+    """The progress that a session is judged by that did not know of another one: they make no streak together."""
+    return before.model_copy(update={"ready_sessions": 0, "under_sessions": 0, "clean_sets": 0, "pace_sets": 0})
+
+
+def _no_heavier(before: Progress, after: Progress) -> Progress:
+    """After sessions that did not know of each other, the lighter load and the fewer repetitions count."""
+    if before.exercise_position != after.exercise_position or before.load is None or after.load is None:
+        return after
+    lighter = min(before.load, after.load, key=lambda step: step.mean_nm)
+    fewer = min(before.repetitions, after.repetitions)
+    return after.model_copy(update={"load": lighter, "repetitions": fewer, "ready_sessions": 0})
 
 
 def fold(

@@ -1,24 +1,29 @@
 """A client's folder as files: profile, prescription, records and progress, read together."""
 
 import os
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cached_property, partial
 from pathlib import Path
 
+from coach.model.base import Name
+from coach.model.instruction import Instruction
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
+from coach.model.programme.progress_file import ProgressFile
+from coach.model.programme.written import Written
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.store import record_file
-from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRESS, RECORDS, is_client
+from coach.store.client_paths import PROFILE, PROGRESS, RECORDS, is_client
+from coach.store.programme.prescribed import Prescribed, read_prescribed
 from coach.store.record_damage import damage_fault, is_damaged, read_seal
-from coach.store.record_file import REPLACED, RawRecord, StoredRecord
+from coach.store.record_file import REPLACED, RawRecord, StoredRecord, StoredSession, is_of_programme
 from coach.store.sync_conflicts import SyncCopy, copies_of, without_copies
 from coach.toml.atomic_write import make_folder, remove_leftovers, replace_file, unused_path
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file
-from coach.toml.reader import read_bytes, read_model
+from coach.toml.reader import parse_model, read_bytes, read_model, read_text
 from coach.toml.writer import dump
 
 # Records are named by the local time of their start: local times around the world are up to 26 hours apart (UTC-12 to
@@ -28,23 +33,39 @@ _LARGEST_OFFSET = timedelta(hours=26)
 
 @dataclass(frozen=True)
 class ClientFolder:
-    """The files of one client as read at one moment.
+    """The files of one client as read at one moment, looked at for one exercise of the programme.
 
-    `saved` is progress.toml, None where there is none or where it cannot be read. It is derived from the rest, so
-    faults in it are in `saved_faults` and prevent nothing. `raw_records` are in order of their file names and are
-    parsed on first use. `damaged` are records that cannot be trusted, and `copies` other versions of the profile and
-    of the prescription. `replaced` are versions of a record that another program wrote over the running one.
+    `profile` and `prescription` are those of the exercise `name`, on its side; `own_profile` and `prescribed` are as
+    in the files. In a folder of format 1 there is one exercise, without a name. `saved` is progress.toml, None where
+    there is none or where it cannot be read. It is derived from the rest, so faults in it are in `saved_faults` and
+    prevent nothing. `raw_records` are in order of their file names and are parsed on first use. `damaged` are records
+    that cannot be trusted, and `copies` other versions of the profile and of what is prescribed. `replaced` are
+    versions of a record that another program wrote over the running one.
     """
 
     path: Path
     profile: Profile
     prescription: Prescription
+    prescribed: Prescribed
+    own_profile: Profile
     raw_records: tuple[RawRecord, ...]
     saved: Progress | None
+    saved_by_name: Mapping[Name | None, Progress] = field(default_factory=dict)
     saved_faults: tuple[Diagnostic, ...] = ()
     damaged: tuple[RawRecord, ...] = ()
     copies: tuple[SyncCopy, ...] = ()
     replaced: tuple[Path, ...] = ()
+    name: Name | None = None
+
+    def for_exercise(self, name: Name | None) -> "ClientFolder":
+        """The same files, looked at for another exercise. Raises KeyError where there is none of that name."""
+        return replace(
+            self,
+            name=name,
+            profile=self.prescribed.profile_for(name, self.own_profile),
+            prescription=self.prescribed.of(name).with_right_dates,
+            saved=self.saved_by_name.get(name),
+        )
 
     @property
     def conflicting_copies(self) -> tuple[SyncCopy, ...]:
@@ -60,9 +81,15 @@ class ClientFolder:
         return (*damaged, *marks, *map(_replaced_fault, self.replaced), *(copy.fault for copy in self.copies))
 
     @cached_property
-    def stored_records(self) -> tuple[StoredRecord, ...]:
-        """Every record with its file, in order of time. Raises FileFault with every fault of every record."""
+    def stored_sessions(self) -> tuple[StoredSession, ...]:
+        """Every session with its file, in order of time. Raises FileFault with every fault of every record."""
         return _parse_in_order(self.raw_records, self.prescription)
+
+    @cached_property
+    def stored_records(self) -> tuple[StoredRecord, ...]:
+        """The records of every session, in order of time. Raises FileFault with every fault of every record."""
+        found = tuple(record for session in self.stored_sessions for record in session.records)
+        return found if self.prescribed.programme is None else tuple(map(self._named, found))
 
     @property
     def records(self) -> tuple[Record, ...]:
@@ -71,12 +98,18 @@ class ClientFolder:
 
     @cached_property
     def newest(self) -> StoredRecord | None:
-        """The newest record. Only files that may be the newest by their names are parsed.
+        """The newest record; of several exercises the one begun last.
 
-        Raises FileFault with every fault of these.
+        Only files that may be the newest by their names are parsed. Raises FileFault with every fault of these.
         """
+        session = self.newest_session
+        return None if session is None else self._named(session.records[-1])
+
+    @cached_property
+    def newest_session(self) -> StoredSession | None:
+        """The newest session, as `newest`."""
         if self.prescription.right_dates:  # a file keeps the name that it got from the wrong clock
-            return next(reversed(self.stored_records), None)
+            return next(reversed(self.stored_sessions), None)
         starts = (record_file.start_from_name(raw.path) for raw in reversed(self.raw_records))
         last = next((start for start in starts if start is not None), None)
         first = record_file.name_of(last - _LARGEST_OFFSET) if last is not None else ""
@@ -88,6 +121,26 @@ class ClientFolder:
     def open_record(self) -> StoredRecord | None:
         """The newest record, if it has no closing entry."""
         return self.newest if self.newest is not None and self.newest.record.ended is None else None
+
+    @property
+    def signed(self) -> tuple[Instruction, ...]:
+        """Every instruction, whichever exercise it is for."""
+        programme = self.prescribed.programme
+        return self.prescription.sign_offs if programme is None else self.prescribed.instructions
+
+    @property
+    def written(self) -> tuple[Written | None, ...]:
+        """By whom everything in the folder was written that only grows: records and instructions."""
+        signed = (one.written for one in self.prescribed.instructions)
+        return (*signed, *(one.session.written for one in self.stored_sessions))
+
+    def _named(self, stored: StoredRecord) -> StoredRecord:
+        """A record from before there was a programme belongs to the exercise that continues it."""
+        programme, record, side = self.prescribed.programme, stored.record, self.own_profile.side
+        if programme is None or record.name is not None:
+            return stored
+        name = programme.owner_of(record.exercise, side, side) or record.exercise
+        return replace(stored, record=record.model_copy(update={"name": name}))
 
     def without_open_record(self) -> "ClientFolder":
         """The same files without the record that has no closing entry."""
@@ -111,35 +164,45 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     require_profile(path)
     faults: list[Diagnostic] = []
     profile = collect_faults(lambda: read_model(path / PROFILE, Profile), faults)
-    prescription = collect_faults(lambda: read_model(path / PRESCRIPTION, Prescription), faults)
+    prescribed = read_prescribed(path, faults)
     saved_faults: list[Diagnostic] = []
     if repair:
         remove_leftovers(path)
         remove_leftovers(path / RECORDS)
     there = (path / PROGRESS).exists()
-    saved = collect_faults(lambda: read_model(path / PROGRESS, Progress), saved_faults) if there else None
+    saved = collect_faults(lambda: read_progress(path / PROGRESS), saved_faults) if there else None
     files = sorted((path / RECORDS).glob("*.toml"), key=lambda file: file.name) if (path / RECORDS).is_dir() else []
     read = [collect_faults(partial(record_file.read_raw, file, repair), faults) for file in files]
     found, seal = [raw for raw in read if raw is not None], read_seal(path)
     damaged = tuple(raw for raw in found if is_damaged(raw, seal))
     raw_records = tuple(raw for raw in found if raw not in damaged)
-    if faults or profile is None or prescription is None:
+    if faults or profile is None or prescribed is None:
         for raw in raw_records:
             collect_faults(partial(record_file.parse, raw), faults)
         raise FileFault(faults)
-    copies = (*copies_of(path / PROFILE, profile), *copies_of(path / PRESCRIPTION, prescription))
-    replaced = tuple(sorted((path / RECORDS).glob(f"*{REPLACED}")))
-    return ClientFolder(
+    whole = ClientFolder(
         path,
         profile,
-        prescription.with_right_dates,
+        prescribed.prescription,
+        prescribed,
+        profile,
         raw_records,
-        saved,
+        None,
+        saved or {},
         tuple(saved_faults),
         damaged,
-        copies,
-        replaced,
+        (*copies_of(path / PROFILE, profile), *prescribed.copies),
+        tuple(sorted((path / RECORDS).glob(f"*{REPLACED}"))),
     )
+    return whole.for_exercise(prescribed.names[0])
+
+
+def read_progress(path: Path) -> dict[Name | None, Progress]:
+    """progress.toml: where each exercise stands, by its name; of format 1 there is one without. Raises FileFault."""
+    text = read_text(path)
+    if is_of_programme(text):
+        return {one.name: one for one in parse_model(text, path, ProgressFile).exercises}
+    return {None: parse_model(text, path, Progress)}
 
 
 def _replaced_fault(path: Path) -> Diagnostic:
@@ -148,19 +211,19 @@ def _replaced_fault(path: Path) -> Diagnostic:
     return whole_file(path, what, "one record for one session", fix)
 
 
-def _parse_in_order(raw_records: Iterable[RawRecord], prescription: Prescription) -> tuple[StoredRecord, ...]:
-    """The records in order of time, at the dates that the therapist has put right."""
+def _parse_in_order(raw_records: Iterable[RawRecord], prescription: Prescription) -> tuple[StoredSession, ...]:
+    """The sessions in order of time, at the dates that the therapist has put right."""
     faults: list[Diagnostic] = []
-    read = [collect_faults(partial(record_file.parse, raw), faults) for raw in raw_records]
+    read = [collect_faults(partial(record_file.parse_session, raw), faults) for raw in raw_records]
     right = prescription.right_dates
     parsed = [
-        replace(one, record=one.record.moved_to(right[one.path.name])) if one and one.path.name in right else one
+        replace(one, session=one.session.moved_to(right[one.path.name])) if one and one.path.name in right else one
         for one in read
     ]
     single = without_copies([stored for stored in parsed if stored is not None], faults)
     if faults:
         raise FileFault(faults)
-    return tuple(sorted(single, key=lambda stored: stored.record.started))
+    return tuple(sorted(single, key=lambda stored: stored.session.started))
 
 
 def records_folder(path: Path) -> Path:
@@ -169,15 +232,18 @@ def records_folder(path: Path) -> Path:
     return path / RECORDS
 
 
-def save_progress(path: Path, progress: Progress) -> None:
+def save_progress(path: Path, exercises: Sequence[Progress]) -> None:
     """Replace progress.toml, completely or not at all. Raises OSError."""
-    replace_file(path / PROGRESS, progress_text(progress))
+    replace_file(path / PROGRESS, progress_text(exercises))
 
 
-def progress_text(progress: Progress) -> str:
-    """progress.toml as text: the same progress gives the same bytes."""
+def progress_text(exercises: Sequence[Progress]) -> str:
+    """progress.toml as text: the same progress of each exercise gives the same bytes."""
     comment = "Where the client stands. Derived from the records; `coach history` rebuilds it."
-    return dump(progress.model_dump(exclude_none=True), comment)
+    if exercises[0].name is None:
+        return dump(exercises[0].model_dump(exclude_none=True), comment)
+    each = [one.model_dump(exclude_none=True, exclude={"format"}) for one in exercises]
+    return dump({"format": 2, "exercises": each}, comment)
 
 
 def saved_text(path: Path) -> str | None:

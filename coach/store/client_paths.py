@@ -10,6 +10,7 @@ from pathlib import Path
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 PROFILE, PRESCRIPTION, PROGRESS, RECORDS = "profile.toml", "prescription.toml", "progress.toml", "records"
+PROGRAMME, INSTRUCTIONS = "programme", "instructions"  # of format 2, in the place of prescription.toml
 MEASURED = "measured"  # what a sensor saw of sets
 SETTINGS = "settings.toml"
 PLAN = "plan.toml"
@@ -18,7 +19,7 @@ CLINIC = "clinic"
 
 def is_client(path: "os.PathLike[str]") -> bool:
     """Whether a folder has any file of a client; one without profile.toml must be reported, not skipped."""
-    return any(os.path.lexists(f"{os.fspath(path)}/{name}") for name in (PROFILE, PRESCRIPTION, RECORDS))
+    return any(os.path.lexists(f"{os.fspath(path)}/{name}") for name in (PROFILE, PRESCRIPTION, PROGRAMME, RECORDS))
 
 
 def clients_in(folder: Path) -> tuple[str, ...]:

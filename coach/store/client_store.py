@@ -16,6 +16,7 @@ from typing import Literal
 
 from coach.content_files import content_folder
 from coach.content_files.content_folder import OnGaps
+from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.prescription import Prescription
@@ -59,7 +60,10 @@ Agreement = Literal["missing", "agrees", "behind", "differs"]
 
 @dataclass(frozen=True)
 class ClientStore:
-    """One client's files as read at one moment, and the content that the client is judged by."""
+    """One client's files as read at one moment, and the content that the client is judged by.
+
+    It looks at one exercise of the client's programme; `exercises` are all of them.
+    """
 
     folder: ClientFolder
     content: Content
@@ -77,7 +81,8 @@ class ClientStore:
         if content is None:
             shipped, language = content_folder.content_folder(), folder.profile.language
             content = content_folder.load_content(shipped, language, clinic_of(path), on_gaps)
-            content.exercise(folder.prescription.exercise)
+            for name in folder.prescribed.names:
+                content.exercise(folder.prescribed.of(name).exercise)
         return cls(folder, content)
 
     @classmethod
@@ -88,6 +93,15 @@ class ClientStore:
         """Lock a client's folder, then read it: for everything that writes into it. Raises InUse; else as `read`."""
         with lock(path):
             yield cls.read(path, content, on_gaps, repair=True)
+
+    @property
+    def exercises(self) -> tuple["ClientStore", ...]:
+        """The client looked at for each exercise of the programme, in its order; a prescription has one."""
+        return tuple(map(self.for_exercise, self.folder.prescribed.names))
+
+    def for_exercise(self, name: Name | None) -> "ClientStore":
+        """The client looked at for one exercise. Raises KeyError where there is none of that name."""
+        return self if name == self.folder.name else replace(self, folder=self.folder.for_exercise(name))
 
     @property
     def path(self) -> Path:
@@ -125,11 +139,14 @@ class ClientStore:
     def sessions(self) -> tuple[JudgedRecord, ...]:
         """Every record with its decision, in the order in which they were applied; none of a damaged record.
 
-        Where one is damaged, the others are judged as if it were not there, for want of anything better.
+        Only those of this exercise. Where one is damaged, the others are judged as if it were not there, for want of
+        anything better.
         """
         if self.folder.damaged:
-            return fold(self.prescription, self.records, RuleBook(self.content))[1]
-        return tuple(step.judged for step in self._steps if step.judged is not None)
+            judged = fold(self.prescription, self.records, RuleBook(self.content))[1]
+        else:
+            judged = tuple(step.judged for step in self._steps if step.judged is not None)
+        return tuple(one for one in judged if self.folder.name in (None, one.record.name))
 
     @cached_property
     def progress_before_open_record(self) -> Progress:
@@ -199,7 +216,7 @@ class ClientStore:
         `path` and `record` are the record of this session, `before` is the progress that it began with.
         """
         store = replace(self, folder=self.folder.with_record(record_file.read_raw(path)))
-        if store._comes_last(record):
+        if store._comes_last(record) and store.folder.name is None:
             store._write(advance(before, record, RuleBook(self.content)).after)
         else:
             store._write(store.folded_progress)
@@ -229,7 +246,7 @@ class ClientStore:
         """
         newest = self.folder.newest
         dates = [newest.record.last_at] if newest is not None else []
-        latest = max([*dates, *(one.at for one in self.prescription.sign_offs)], default=None)
+        latest = max([*dates, *(one.at for one in self.folder.signed)], default=None)
         return latest if latest is not None and latest > now else None
 
     @cached_property
@@ -244,12 +261,16 @@ class ClientStore:
         damaged record led to. Raises FileFault if not.
         """
         if not self.folder.damaged:
-            return initial_progress(self.prescription, self.profile.measured_on)
+            return self._initial
         saved = self.folder.saved
         if saved is not None and self._seal is not None and self._covers_damage(self._seal):
             return measured_again(saved, self.profile.measured_on)
         note = ", and nothing else tells what it held"
         raise FileFault([damage_fault(raw, note) for raw in self.folder.damaged])
+
+    @property
+    def _initial(self) -> Progress:
+        return initial_progress(self.prescription, self.profile.measured_on, self.folder.name)
 
     def _covers_damage(self, seal: Seal) -> bool:
         """Whether progress.toml is as it was sealed, after every damaged record, and may be gone on from.
@@ -265,7 +286,8 @@ class ClientStore:
     def _steps(self) -> tuple[FoldStep, ...]:
         book, seal = RuleBook(self.content), self._seal
         if not self.folder.damaged:
-            return tuple(fold_steps(self.prescription, self.records, book, self.profile.measured_on))
+            measured_on, name = self.profile.measured_on, self.folder.name
+            return tuple(fold_steps(self.prescription, self.records, book, measured_on, name))
         start = self._start
         sealed, signed = (seal.records, seal.signed) if seal is not None else ({}, frozenset[str]())
         new = [one.record for one in self.folder.stored_records if one.path.name not in sealed]
@@ -287,25 +309,30 @@ class ClientStore:
             return
         closed, applied = sum(record.ended is not None for record in self.records), 0
         if closed <= 1:
-            yield initial_progress(self.prescription, self.profile.measured_on)
+            yield self._initial
         for step in self._steps:
             applied += step.judged is not None
             if applied >= closed - 1:
                 yield step.progress
 
     def _fingerprint(self) -> str:
-        return fingerprint_of(self.folder.without_open_record(), self.content)
+        names = self.folder.prescribed.names
+        first = self.folder if self.folder.name == names[0] else self.folder.for_exercise(names[0])
+        return fingerprint_of(first.without_open_record(), self.content)
 
     def _write(self, progress: Progress) -> None:
-        save_progress(self.path, progress)
+        own = self.folder.name
+        every = tuple(progress if one.folder.name == own else one.progress for one in self.exercises)
+        save_progress(self.path, every)
         if self.folder.open_record is None:
-            written = replace(self, folder=replace(self.folder, saved=progress, saved_faults=()))
-            replace_file(self.path / FINGERPRINT, written._new_seal(progress).as_text())
+            by_name = {one.name: one for one in every}
+            folder = replace(self.folder, saved=progress, saved_by_name=by_name, saved_faults=())
+            replace_file(self.path / FINGERPRINT, replace(self, folder=folder)._new_seal(every).as_text())
 
-    def _new_seal(self, progress: Progress) -> Seal:
+    def _new_seal(self, exercises: tuple[Progress, ...]) -> Seal:
         sealed = self._seal.records if self._seal is not None else {}
         damaged = {raw.path.name: sealed[raw.path.name] for raw in self.folder.damaged if raw.path.name in sealed}
-        text, signed = progress_text(progress), self.prescription.sign_offs
+        text, signed = progress_text(exercises), self.folder.signed
         return Seal.of(self._fingerprint(), text, self.folder.raw_records, damaged, signed)
 
 

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from coach.model.record import Entry, Record
+from coach.model.programme.session_file import FileEntry, SessionFile
+from coach.model.record import Record
 from coach.store.record_marks import Damage, mark_of, whole_part, with_sound_mark
 from coach.toml.atomic_write import replace_bytes, unused_path, write_flushed
 from coach.toml.reader import decode_text, parse_model, read_bytes
@@ -22,6 +23,7 @@ from coach.toml.writer import dump, dump_item
 REPLACED = ".replaced"
 _NAME_FORMAT = "%Y-%m-%dT%H%M%S"
 _NAME_LENGTH = 17
+_FORMAT = re.compile(r"^format *= *(\d+) *$", re.MULTILINE)
 _OWN_NAME = re.compile(r"\d{4}-\d\d-\d\dT\d{6}(-\d+)?\.toml")
 
 
@@ -47,19 +49,34 @@ class StoredRecord:
     torn_end: Path | None = None
 
 
+@dataclass(frozen=True)
+class StoredSession:
+    """What the file of one session holds: a record, or of a programme one for each exercise."""
+
+    path: Path
+    session: Record | SessionFile
+    torn_end: Path | None = None
+
+    @property
+    def records(self) -> tuple[StoredRecord, ...]:
+        """The record of each exercise that was begun."""
+        records = self.session.records if isinstance(self.session, SessionFile) else (self.session,)
+        return tuple(StoredRecord(self.path, record, self.torn_end) for record in records)
+
+
 def is_own_name(path: Path) -> bool:
     """Whether the file name is one that `create` gives, and not that of a person or of another program."""
     return _OWN_NAME.fullmatch(path.name) is not None
 
 
-def create(folder: Path, record: Record) -> Path:
-    """Write a new file with all of a record but its entries, and return its path. Raises OSError."""
+def create(folder: Path, record: Record | SessionFile) -> Path:
+    """Write a new file with all of a session but its entries, and return its path. Raises OSError."""
     path = unused_path(folder / name_of(record.started))
     replace_bytes(path, _marked(_head(record).encode()))
     return path
 
 
-def append(path: Path, entries: tuple[Entry, ...]) -> None:
+def append(path: Path, entries: tuple[FileEntry, ...]) -> None:
     """Add the entries of one key press; they are on the disk when this returns. Raises OSError."""
     RecordAppender(path).append(entries)
 
@@ -77,7 +94,7 @@ class RecordAppender:
         self._confirmed = confirmed  # None: as the file is at the first append
         self._failed = False
 
-    def append(self, entries: tuple[Entry, ...]) -> None:
+    def append(self, entries: tuple[FileEntry, ...]) -> None:
         """Add the entries of one key press; they are on the disk when this returns. Raises OSError."""
         if not entries:
             return
@@ -129,7 +146,7 @@ class RecordAppender:
         replace_bytes(self.path, confirmed)
 
 
-def as_text(record: Record) -> str:
+def as_text(record: Record | SessionFile) -> str:
     """The file of a record whose entries were all added in one append."""
     return _marked(_marked(_head(record).encode()) + _entries(record.entry).encode()).decode()
 
@@ -160,9 +177,21 @@ def read_raw(path: Path, repair: bool = False) -> RawRecord:
 
 
 def parse(raw: RawRecord) -> StoredRecord:
-    """Parse a record. Raises FileFault where it is none."""
-    record = parse_model(decode_text(raw.content, raw.path), raw.path, Record)
-    return StoredRecord(raw.path, record, raw.torn_end)
+    """Parse a record; of a programme that of the exercise begun last. Raises FileFault where it is none."""
+    return parse_session(raw).records[-1]
+
+
+def parse_session(raw: RawRecord) -> StoredSession:
+    """Parse the file of a session. Raises FileFault where it is none."""
+    text = decode_text(raw.content, raw.path)
+    model: type[SessionFile] | type[Record] = SessionFile if is_of_programme(text) else Record
+    return StoredSession(raw.path, parse_model(text, raw.path, model), raw.torn_end)
+
+
+def is_of_programme(text: str) -> bool:
+    """Whether a text says that it is of format 2."""
+    found = _FORMAT.search(text)
+    return found is not None and found[1] == "2"
 
 
 def name_of(started: datetime) -> str:
@@ -178,11 +207,11 @@ def start_from_name(path: Path) -> datetime | None:
         return None
 
 
-def _head(record: Record) -> str:
-    return dump(record.model_dump(exclude={"entry"}, exclude_none=True))
+def _head(record: Record | SessionFile) -> str:
+    return dump(record.model_dump(exclude={"entry", "part"}, exclude_none=True))
 
 
-def _entries(entries: tuple[Entry, ...]) -> str:
+def _entries(entries: tuple[FileEntry, ...]) -> str:
     return "".join("\n" + dump_item("entry", entry.model_dump(exclude_none=True)) for entry in entries)
 
 

@@ -8,7 +8,7 @@ from typing import TypeVar
 from pydantic import BaseModel
 
 from coach.model.prescription import Prescription
-from coach.store.record_file import StoredRecord, is_own_name
+from coach.store.record_file import StoredSession, is_own_name
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import read_model
 
@@ -86,7 +86,7 @@ def _is_earlier(other: Prescription, present: Prescription) -> bool:
     return other.model_dump(exclude=left_out) == present.model_dump(exclude=left_out)
 
 
-def without_copies(stored: Iterable[StoredRecord], faults: list[Diagnostic]) -> list[StoredRecord]:
+def without_copies(stored: Iterable[StoredSession], faults: list[Diagnostic]) -> list[StoredSession]:
     """One record for each session: of several copies, the longest.
 
     A copy has a name that this program does not give, and starts at the same second as another record. Records are
@@ -96,7 +96,7 @@ def without_copies(stored: Iterable[StoredRecord], faults: list[Diagnostic]) -> 
     every = list(stored)
     sessions = [one for one in every if is_own_name(one.path)]
     for copy in (one for one in every if not is_own_name(one.path)):
-        same = [number for number, one in enumerate(sessions) if one.record.started == copy.record.started]
+        same = [number for number, one in enumerate(sessions) if one.session.started == copy.session.started]
         together = next((number for number in same if _is_earlier_state(sessions[number], copy)), None)
         if together is not None:
             sessions[together] = _longer(sessions[together], copy)
@@ -107,16 +107,16 @@ def without_copies(stored: Iterable[StoredRecord], faults: list[Diagnostic]) -> 
     return sessions
 
 
-def _is_earlier_state(one: StoredRecord, copy: StoredRecord) -> bool:
-    shorter, longer = sorted((one.record, copy.record), key=lambda record: len(record.entry))
+def _is_earlier_state(one: StoredSession, copy: StoredSession) -> bool:
+    shorter, longer = sorted((one.session, copy.session), key=lambda session: len(session.entry))
     return longer.model_copy(update={"entry": longer.entry[: len(shorter.entry)]}) == shorter
 
 
-def _longer(one: StoredRecord, copy: StoredRecord) -> StoredRecord:
-    return copy if len(copy.record.entry) > len(one.record.entry) else one
+def _longer(one: StoredSession, copy: StoredSession) -> StoredSession:
+    return copy if len(copy.session.entry) > len(one.session.entry) else one
 
 
-def _diverged(one: StoredRecord, copy: StoredRecord) -> Diagnostic:
+def _diverged(one: StoredSession, copy: StoredSession) -> Diagnostic:
     what = f"this is another record of the session in {one.path.name}, and the two differ"
     fix = "ask the therapist which of the two is right, and move the other out of this folder"
     return whole_file(copy.path, what, "one record for one session", fix)

@@ -104,7 +104,7 @@ def build(folder: Path, name: str) -> None:
         record_file.append(path, record.entry)
     client = read_client_folder(folder / name)
     if history.sessions:
-        save_progress(folder / name, ClientStore(client, content).folded_progress)
+        save_progress(folder / name, [ClientStore(client, content).folded_progress])
 
 
 if __name__ == "__main__":

@@ -27,5 +27,5 @@ def copy_pristine(target: Path) -> Path:
             for record in (source / "records").glob("*.toml"):
                 if record.name.startswith(days):
                     shutil.copy(record, folder / "records" / record.name)
-            save_progress(folder, ClientStore.read(folder, content).folded_progress)
+            save_progress(folder, [ClientStore.read(folder, content).folded_progress])
     return target

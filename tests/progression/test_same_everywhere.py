@@ -26,7 +26,7 @@ from coach.store.client_folder import progress_text
 from coach.store.client_store import ClientStore
 for folder in sorted(Path(sys.argv[1]).iterdir()):
     client = ClientStore.read(folder, load_content(content_folder(), "en"))
-    sys.stdout.buffer.write(progress_text(client.folded_progress).encode())
+    sys.stdout.buffer.write(progress_text([client.folded_progress]).encode())
 """
 _BERLIN = ZoneInfo("Europe/Berlin")
 

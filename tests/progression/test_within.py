@@ -129,6 +129,7 @@ def test_rules_are_tried_in_the_order_of_the_design() -> None:
         "load_frozen",
         "position_ready",
         "programme_complete",
+        "another_rises",
         "load_up",
         "otherwise",
     ]

@@ -1,0 +1,141 @@
+"""The file of one session of a programme: every exercise as it was asked for, then every entry in order."""
+
+from collections.abc import Iterator
+from typing import Annotated, Literal
+
+from pydantic import AwareDatetime, Field
+
+from coach.model import step_names
+from coach.model.base import Frozen, Line, Name, PositionDeg, Repetitions, Side
+from coach.model.load_step import Rungs
+from coach.model.prescription import Dose
+from coach.model.programme.written import Written
+from coach.model.record import (
+    Answered,
+    BandAtHand,
+    Chosen,
+    Ended,
+    Entry,
+    LoadChanged,
+    OwnTempo,
+    Record,
+    SetDone,
+    TakenBack,
+    Taught,
+)
+
+_SAID = (Answered, Chosen, TakenBack)
+
+
+class SessionClosed(Frozen):
+    """The client has finished for the day: exercises not begun are left out."""
+
+    kind: Literal["closed"] = "closed"
+    at: AwareDatetime
+
+
+FileEntry = Annotated[
+    Answered | Chosen | TakenBack | SetDone | LoadChanged | BandAtHand | OwnTempo | Taught | Ended | SessionClosed,
+    Field(discriminator="kind"),
+]
+
+
+class SessionPart(Frozen):
+    """One exercise as it was asked for in one session: what `Record` has besides its entries."""
+
+    name: Name
+    exercise: Name
+    side: Side
+    position_deg: PositionDeg
+    dose: Dose
+    limits: dict[Name, float] = {}
+    repetitions: Repetitions
+    rungs: Rungs
+    positions: tuple[PositionDeg, ...] = ()
+    target_nm: float | None = None
+    held_by: Name | None = None
+    form: tuple[tuple[Name, ...], ...] = ()
+    waits_for: tuple[Name, ...] = Field(
+        default=(), description="exercises that have waited longer for a rise, and may still rise in this session"
+    )
+
+
+class SessionFile(Frozen):
+    """records/STARTED.toml of format 2."""
+
+    format: Literal[2]
+    started: AwareDatetime
+    written: Written | None = Field(default=None, description="by which computer, and what that had seen")
+    activities: tuple[Line, ...] = Field(default=(), description="activities to rate, as of that day")
+    night_pain_known: bool | None = None
+    exercises: Annotated[tuple[SessionPart, ...], Field(min_length=1)]
+    entry: tuple[FileEntry, ...] = ()
+
+    @property
+    def records(self) -> tuple[Record, ...]:
+        """What was done of each exercise, in order; one that was not begun is left out, but never all of them."""
+        begun = [self.record(part) for part in self.exercises if part is self.exercises[0] or self._begun(part)]
+        return tuple(begun)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether something of the session may still be done."""
+        if any(isinstance(one, SessionClosed) for one in self.entry):
+            return False
+        ended = {one.exercise or self.exercises[0].name: one for one in self.entry if isinstance(one, Ended)}
+        reviewed = any(one.decision.status == "review" for one in ended.values())
+        return not reviewed and len(ended) < len(self.exercises)
+
+    def record(self, part: SessionPart) -> Record:
+        """One exercise of the session as its record: its own entries and the answers of the common check-in."""
+        values = {key: getattr(part, key) for key in SessionPart.model_fields if key != "waits_for"}
+        return Record.model_construct(
+            format=2,
+            started=self.started,
+            written=self.written,
+            activities=self.activities,
+            night_pain_known=self.night_pain_known,
+            rise_taken=self._rise_taken(part),
+            part=self.exercises.index(part),
+            entry=tuple(self._entries(part)),
+            **values,
+        )
+
+    def moved_to(self, started: AwareDatetime) -> "SessionFile":
+        """The same session at another time, with its entries as long after its start as they were."""
+        later = started - self.started
+        entries = tuple(one.model_copy(update={"at": one.at + later}) for one in self.entry)
+        return self.model_copy(update={"started": started, "entry": entries})
+
+    def _begun(self, part: SessionPart) -> bool:
+        return any(one.exercise == part.name for one in self.entry if not isinstance(one, SessionClosed))
+
+    def _rise_taken(self, part: SessionPart) -> Name | None:
+        """The exercise whose load rose before this one was decided, or that may still rise and goes first."""
+        order, ended = [one.name for one in self.exercises], dict[str, Ended]()
+        for entry in self.entry:
+            if isinstance(entry, Ended):
+                name = entry.exercise or order[0]
+                if name == part.name:
+                    break
+                ended[name] = entry
+        rose = (name for name, one in ended.items() if one.decision.raises_load)
+        waiting = (name for name in part.waits_for if name in order and name not in ended)
+        return next(rose, None) or next(waiting, None)
+
+    def _entries(self, part: SessionPart) -> Iterator[Entry]:
+        """The entries that count for an exercise, up to its own end."""
+        first = self.exercises[0].name
+        for entry in self.entry:
+            if isinstance(entry, SessionClosed):
+                continue
+            own = (entry.exercise or first) == part.name
+            if own or (isinstance(entry, _SAID) and is_common(entry.step)):
+                yield entry
+            if own and isinstance(entry, Ended):
+                return
+
+
+def is_common(step: str) -> bool:
+    """Whether an answer holds for every exercise of the session: that of the check-in, and how many sets to do."""
+    return step_names.group_of(step) == step_names.CHECK_IN or step == step_names.SETS_TODAY

@@ -1,0 +1,133 @@
+"""What the therapist set, as the files of a client hold it: a programme with instructions, or a prescription."""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+
+from coach.model.base import Name
+from coach.model.instruction import Instruction
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+from coach.model.programme.instruction_file import InstructionFile
+from coach.model.programme.programme import Programme
+from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION, PROGRAMME
+from coach.store.sync_conflicts import SyncCopy, copies_of
+from coach.toml.diagnostic import Diagnostic, collect_faults, whole_file
+from coach.toml.reader import read_model
+
+_VERSION = re.compile(r"(\d{4})\.toml")
+
+
+@dataclass(frozen=True)
+class Prescribed:
+    """What the therapist set.
+
+    `path` is the file that holds it: prescription.toml of format 1, or the newest version of the programme, which is
+    then in `programme`, with the instructions signed since in `instructions`.
+    """
+
+    path: Path
+    prescription: Prescription
+    programme: Programme | None = None
+    instructions: tuple[Instruction, ...] = ()
+    copies: tuple[SyncCopy, ...] = ()
+
+    @property
+    def names(self) -> tuple[Name | None, ...]:
+        """The names of the exercises; of a prescription, which has only one, None."""
+        return (None,) if self.programme is None else self.programme.names
+
+    def of(self, name: Name | None) -> Prescription:
+        """One exercise as it is prescribed. Raises KeyError where there is none of that name."""
+        if self.programme is None or name is None:
+            return self.prescription
+        return self.programme.prescription(name, self.instructions)
+
+    def profile_for(self, name: Name | None, profile: Profile) -> Profile:
+        """The client as measured on the side of an exercise."""
+        return profile if self.programme is None or name is None else self.programme.profile_for(name, profile)
+
+
+def is_programme(path: Path) -> bool:
+    """Whether a client's folder is of format 2."""
+    return any(_VERSION.fullmatch(one.name) for one in _toml_files(path / PROGRAMME))
+
+
+def read_prescribed(path: Path, faults: list[Diagnostic]) -> Prescribed | None:
+    """What the therapist set for a client; None where that cannot be read, with every fault added to `faults`."""
+    if not is_programme(path):
+        file = path / PRESCRIPTION
+        prescription = collect_faults(lambda: read_model(file, Prescription), faults)
+        return None if prescription is None else Prescribed(file, prescription, copies=copies_of(file, prescription))
+    newest = newest_version(path)
+    programme = collect_faults(lambda: read_model(newest, Programme), faults)
+    instructions = _read_instructions(path / INSTRUCTIONS, faults)
+    if programme is None:
+        return None
+    copies = tuple(copy for one in _versions(path) for copy in copies_of(one, _as_programme(one)))
+    first = programme.prescription(programme.names[0], instructions)
+    return Prescribed(newest, first, programme, instructions, copies)
+
+
+def newest_version(path: Path) -> Path:
+    """The newest version of a client's programme. Raises ValueError where there is none."""
+    return max(_versions(path))
+
+
+def next_version(path: Path) -> Path:
+    """Where the next version of a client's programme is written."""
+    versions = _versions(path)
+    number = int(max(versions).stem) + 1 if versions else 1
+    return path / PROGRAMME / f"{number:04d}.toml"
+
+
+def _versions(path: Path) -> list[Path]:
+    return [one for one in _toml_files(path / PROGRAMME) if _VERSION.fullmatch(one.name)]
+
+
+def _as_programme(path: Path) -> Programme | None:
+    return collect_faults(lambda: read_model(path, Programme), [])
+
+
+def _toml_files(folder: Path) -> list[Path]:
+    return sorted(folder.glob("*.toml")) if folder.is_dir() else []
+
+
+def _read_instructions(folder: Path, faults: list[Diagnostic]) -> tuple[Instruction, ...]:
+    """Every instruction, in order of the names of their files; copies that say the same count once."""
+    found: dict[Path, InstructionFile] = {}
+    for file in _toml_files(folder):
+        read = collect_faults(partial(read_model, file, InstructionFile), faults)
+        if read is not None and read not in found.values():
+            found[file] = read
+    faults += _same_number(found.items())
+    return tuple(_in_memory(one) for one in found.values())
+
+
+def _in_memory(one: InstructionFile) -> Instruction:
+    values = {key: getattr(one, key) for key in Instruction.model_fields}
+    return Instruction.model_construct(**values)
+
+
+def _same_number(found: Iterable[tuple[Path, InstructionFile]]) -> list[Diagnostic]:
+    """A fault for each of two instructions of one number: a copy that somebody has changed."""
+    files: dict[tuple[str, int], Path] = {}
+    faults = list[Diagnostic]()
+    for path, one in found:
+        if one.written is None:
+            continue
+        key = (one.written.writer, one.written.number)
+        if key in files:
+            what = f"this says something else than {files[key].name}, and both are the same instruction"
+            fix = "ask who signed it which of the two is right, and move the other out of this folder"
+            faults.append(whole_file(path, what, "one file for one instruction", fix))
+        files.setdefault(key, path)
+    return faults
+
+
+def with_instruction(prescribed: Prescribed, instruction: Instruction) -> Prescribed:
+    """The same with one more instruction; of a programme."""
+    every: Sequence[Instruction] = (*prescribed.instructions, instruction)
+    return replace(prescribed, instructions=tuple(every))
