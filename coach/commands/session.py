@@ -100,13 +100,18 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
     from coach.screens.start import run_session
     from coach.store.clock import now
     from coach.store.live_session import open_session
+    from coach.store.programme.opening import admission_of_programme
 
-    admission = store.admission(now().at, store.progress_before_open_record)
+    programme = store.folder.prescribed.programme
+    if programme is not None:
+        admission = admission_of_programme(store, now().at)
+    else:
+        admission = store.admission(now().at, store.progress_before_open_record)
     if admission.plan is None or admission.obstacle in ("clock", "copies"):
         return print_error(admission.sentence, FAULTS if admission.obstacle == "load" else NOT_NOW)
     report_notices(store)
     opening = open_session(store, now())
-    admission = store.admission(now().at, opening.plan.before)
+    admission = opening.store.admission(now().at, opening.plan.before)
     if not admission.may_start:
         return print_error(admission.sentence, NOT_NOW)
     outcome = run_session(store.content, opening, mode)

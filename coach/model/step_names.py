@@ -25,6 +25,7 @@ CAUTIONS = "cautions"
 PLACE = "setup.place"
 ARM = "setup.arm"
 REACH = "reach"
+BETWEEN = "between.rest"
 CLOSING = "closing"
 
 PAIN = "pain"

@@ -55,8 +55,7 @@ def apply_other_exercise(before: Progress, facts: SessionFacts, decision: Decisi
     The check-in, stops for pain and the use of bands belong to the client. A warning sign, or anything else that only
     the therapist can let go on, closes every exercise; that a position is done with concerns its own exercise alone.
     """
-    rule = book.rules_by_name.get(decision.rule)
-    closes = decision.status == "review" and (rule is None or rule.then != "suggest_position")
+    closes = closes_every_exercise(decision, book)
     same = facts.record.exercise == before.exercise
     return before.model_copy(
         update={
@@ -67,6 +66,12 @@ def apply_other_exercise(before: Progress, facts: SessionFacts, decision: Decisi
             "tell": {**before.tell, **decision.tell} if closes else before.tell,
         }
     )
+
+
+def closes_every_exercise(decision: Decision, book: RuleBook) -> bool:
+    """Whether a decision asks for the therapist for a reason that concerns every exercise of the programme."""
+    rule = book.rules_by_name.get(decision.rule)
+    return decision.status == "review" and (rule is None or rule.then != "suggest_position")
 
 
 def _history(before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook) -> dict[str, object]:

@@ -40,6 +40,7 @@ CONDITION_NUMBERS: Mapping[str, tuple[str, ...]] = {
     "load_frozen": ("until",),
     "position_ready": ("sessions", "next"),
     "programme_complete": ("sessions",),
+    "another_rises": ("exercise",),
     "load_up": ("sessions", "top"),
     "otherwise": ("missing", "goal", "top", "more"),
 }

@@ -8,6 +8,7 @@ from typing import Any
 from coach.mechanics.body import body_of
 from coach.mechanics.setup import Setup, setup_for
 from coach.model import step_names
+from coach.model.base import Side
 from coach.model.content import Content
 from coach.model.content_entries import Urgency
 from coach.model.load_step import LoadStep
@@ -96,6 +97,13 @@ def setup_values(plan: Plan, setup: Setup) -> dict[str, object]:
         "side": sides[plan.profile.side],
         "other_side": sides["left" if plan.profile.side == "right" else "right"],
     }
+
+
+def exercise_line(exercise: str, side: Side, content: Content) -> str:
+    """An exercise and its side in a few words."""
+    messages = content.messages
+    values = {"exercise": messages.exercises[exercise].title, "side": messages.client.setup.side[side]}
+    return fill(messages.client.programme.exercise, values)
 
 
 def question_text(question: Ask, plan: Plan) -> QuestionText:

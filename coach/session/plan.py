@@ -96,6 +96,8 @@ class Plan:
     rehearsal: bool = False
     practice: bool = False
     training: TrainingPlan | None = None
+    name: str | None = None
+    """The exercise of the programme; None where the client has only a prescription."""
     no_session: str = ""
     """Why no session may start with this plan now, and what to do; empty where one may, or nobody asked."""
 
@@ -195,6 +197,7 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
         content=content,
         book=RuleBook(content),
         before=before,
+        name=before.name,
         position=position,
         limits=limits,
         ladder=ladder,
@@ -345,7 +348,9 @@ def about_last(plan: Plan, at: datetime) -> str | None:
 
     Nothing on the same day: there was no morning after it yet.
     """
-    days, before = days_since_last(plan, at), plan.before
+    before = plan.before
+    last = before.trained_at or before.last_session
+    days = None if last is None else (at.date() - last.date()).days
     if not days or days <= plan.limits["long_gap_days"]:
         return step_names.SETTLED if days else None
     seen = before.looked_at is not None and before.last_session is not None and before.looked_at > before.last_session

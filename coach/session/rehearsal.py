@@ -13,6 +13,7 @@ from coach.model.answers_file import Answers
 from coach.model.record import Answered, Ended, Record
 from coach.session.answer_keys import choices
 from coach.session.interruptions import change_band, fewer_sets, report_trouble, skip_set
+from coach.session.next_exercise import next_exercise
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.runner import answer, begin, go_on, stop_set, tick
 from coach.session.script import Ask, Rest, Trial, Work
@@ -82,7 +83,7 @@ def rehearsed_states(state: State, answers: Answers) -> Iterator[State]:
         # As if a screen had been updated all the time, so that no gap is found.
         state = tick(state._replace(seen_s=s), now) if due is None else apply_answers(state, answers, now)
         yield state
-        if state.over:
+        if state.over and not state.another_follows:
             return
 
 
@@ -97,6 +98,8 @@ def seconds_to_answer(state: State, answers: Answers) -> float | None:
     Also None if a key that is not among the answers paused the session: a person has to continue it.
     """
     question, step = state.question, state.step
+    if state.another_follows:
+        return state.plan.limits["reading_s"]
     if question is None and _reported_pain(state, answers):
         return state.plan.limits["question_s"]
     if state.over or (state.paused and question is None):
@@ -116,6 +119,8 @@ def seconds_to_answer(state: State, answers: Answers) -> float | None:
 
 def apply_answers(state: State, answers: Answers, now: Instant) -> State:
     """Do what the answers say at this step: answer a question, press a key, or go on."""
+    if state.another_follows:
+        return next_exercise(state, now)
     if state.question is not None:
         return answer(state, _answer_to(state.question, state.plan, answers), now)
     if isinstance(state.step, Work) and not state.paused:

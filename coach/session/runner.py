@@ -5,6 +5,7 @@ Every function takes a state and the current time and returns a new state. New e
 """
 
 from coach.model import step_names
+from coach.model.programme.session_file import SessionFile
 from coach.model.record import Answered, Chosen, LoadChanged, OwnTempo, Record, TakenBack, Taught
 from coach.progression.state_machine import ImmediateAction, immediate_action
 from coach.session.interruptions import apply_interruption, previous_question
@@ -29,9 +30,21 @@ from coach.session.transitions import end_session, enter_step, finish_set, forwa
 _GROWS_OLD = (step_names.PAIN_NOW, step_names.RELIEF, step_names.SIGN, step_names.NIGHT)
 
 
-def begin(plan: Plan, script: Script, record: Record, now: Instant) -> State:
-    """The state at the first step of a script, for a new record or one that is continued."""
-    state = enter_step(State(plan, script, record, 0, Stopwatch(), now.s), 0, now)
+def begin(
+    plan: Plan,
+    script: Script,
+    record: Record,
+    now: Instant,
+    session: SessionFile | None = None,
+    coming: tuple[Plan, ...] = (),
+) -> State:
+    """The state at the first step of a script, for a new record or one that is continued.
+
+    Of a programme, `session` holds everything that is in the record, and `coming` are the exercises that may follow.
+    """
+    inherited = 0 if session is None else len(record.entry)
+    state = State(plan, script, record, 0, Stopwatch(), now.s, session=session, coming=coming, inherited=inherited)
+    state = enter_step(state, 0, now)
     return state._replace(chosen=record.unconfirmed)
 
 
@@ -133,7 +146,7 @@ def answer(state: State, value: int | str, now: Instant) -> State:
     if stays:
         return state
     if last and question.group != step_names.CHECK:
-        return forward(_with_less_load(state, verdict, now), now)
+        return forward(with_less_load(state, verdict, now), now)
     return enter_step(state, following, now)
 
 
@@ -236,7 +249,7 @@ def _judge(state: State, question: Ask) -> ImmediateAction | None:
     return immediate_action(plan.before, record, plan.book, "check_in")
 
 
-def _with_less_load(state: State, verdict: ImmediateAction | None, now: Instant) -> State:
+def with_less_load(state: State, verdict: ImmediateAction | None, now: Instant) -> State:
     """Lower the load from the next set on, if the rules ask for it and there is a lower step."""
     if verdict is None or verdict.load is None:
         return state._replace(verdict=verdict)

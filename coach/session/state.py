@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import NamedTuple
 
 from coach.model import step_names
+from coach.model.programme.session_file import FileEntry, SessionFile
 from coach.model.record import Chosen, Record
 from coach.progression.state_machine import ImmediateAction
 from coach.session.lessons.pacing import Pace, pace_of_next_set
@@ -50,6 +51,9 @@ class State(NamedTuple):
     set before a pause. `asking`: a question that a key brought up during the step. `cue_asked_for`: the number of the
     set whose cue the client asked to see. `chosen`: an answer that would end the session, on the page that asks for
     its confirmation. `why_shown`: the client asked for the rule and the source of the decision.
+
+    Of a programme, `session` is the session with everything before the entries that this exercise has added; the
+    first `inherited` entries of `record` are in it. `coming` are the exercises that may follow.
     """
 
     plan: Plan
@@ -66,6 +70,32 @@ class State(NamedTuple):
     cue_asked_for: int = 0
     chosen: Chosen | None = None
     why_shown: bool = False
+    session: SessionFile | None = None
+    coming: tuple[Plan, ...] = ()
+    inherited: int = 0
+
+    @property
+    def file_entries(self) -> tuple[FileEntry, ...]:
+        """Every entry of the session so far, as its file holds them."""
+        own = self.record.entry[self.inherited :]
+        return own if self.session is None else (*self.session.entry, *own)
+
+    @property
+    def file_session(self) -> SessionFile:
+        """The session with every entry so far. Raises ValueError where there is no programme."""
+        if self.session is None:
+            raise ValueError("this session has one exercise, and its record is the session")
+        return self.session.with_entry(*self.record.entry[self.inherited :])
+
+    @property
+    def several(self) -> bool:
+        """Whether the session has several exercises."""
+        return self.session is not None and len(self.session.exercises) > 1
+
+    @property
+    def another_follows(self) -> bool:
+        """Whether this exercise is over and the client may go on with another one."""
+        return self.over and bool(self.coming)
 
     @property
     def step(self) -> Step:

@@ -3,15 +3,19 @@
 from datetime import datetime
 
 from coach.model import step_names
+from coach.model.programme.session_file import is_common_entry
 from coach.model.record import Ended, Entry, Record, SessionEnd, SetDone, SetEnd
-from coach.progression.state_machine import decide
+from coach.progression.apply_decision import closes_every_exercise
+from coach.progression.state_machine import decide, immediate_action
 from coach.session.plan import Plan
 from coach.session.script import Rest, Show, Teach, Trial, Work
 from coach.session.state import Instant, State, Stopwatch
 
 
 def with_entries(state: State, *entries: Entry) -> State:
-    """The state with more entries in its record."""
+    """The state with more entries in its record; of several exercises each entry says to which it belongs."""
+    if state.several:
+        entries = tuple(one.model_copy(update={"exercise": state.record.name}) for one in entries)
     return state._replace(record=state.record.with_entry(*entries))
 
 
@@ -77,7 +81,19 @@ def end_session(state: State, how: SessionEnd, now: Instant) -> State:
     moment = state.moment(now.s)
     if moment is not None and (moment.whole or state.under_load_s):
         state = _with_set(state, "halted" if how == "stopped" else "stopped", now)
-    return with_entries(state, closing_entry(state.plan, state.record, how, now.at))
+    ended = closing_entry(state.plan, state.record, how, now.at)
+    state = with_entries(state, ended)
+    return state._replace(coming=()) if state.coming and _ends_day(state, ended) else state
+
+
+def _ends_day(state: State, ended: Ended) -> bool:
+    """Whether no other exercise may follow: only the therapist lets go on, or it is the check-in that stops."""
+    plan, record = state.plan, state.record
+    if closes_every_exercise(ended.decision, plan.book):
+        return True
+    said = tuple(one for one in record.entry if is_common_entry(one))
+    action = immediate_action(plan.before, record.model_copy(update={"entry": said}), plan.book, "check_in")
+    return action is not None and action.stops
 
 
 def closing_entry(plan: Plan, record: Record, how: SessionEnd, at: datetime) -> Ended:

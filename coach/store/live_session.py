@@ -5,13 +5,15 @@ There is one exception. What the client must know or do at once is shown also wh
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from coach.model import step_names
+from coach.model.programme.session_file import SessionClosed, SessionFile
 from coach.model.record import SessionEnd
 from coach.session.admission.carried_over import carried_over
 from coach.session.interruptions import report_trouble
+from coach.session.next_exercise import begin_exercise, open_session_file
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.rehearsal import rehearsal_plan
 from coach.session.runner import ask_again, begin, leave, pause, stopped_by, tick
@@ -22,7 +24,9 @@ from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
 from coach.store.clock import Clock, SessionClock
-from coach.store.plan_file import read_plan
+from coach.store.programme.opening import Opening as Opening
+from coach.store.programme.opening import interrupted_programme, todays_exercises, with_training
+from coach.store.programme.this_computer import written_now
 from coach.store.record_file import RecordAppender, StoredRecord
 from coach.toml.diagnostic import error_reason
 
@@ -50,15 +54,6 @@ def _save_failures(path: Path) -> Iterator[None]:
         raise SaveFailed(f"{path} could not be written: {error_reason(error)}") from error
 
 
-@dataclass(frozen=True)
-class Opening:
-    """What a session starts from: the client, today's plan, and an interrupted session that may be continued."""
-
-    store: ClientStore
-    plan: Plan
-    interrupted: StoredRecord | None
-
-
 class LiveSession:
     """One session and its record. The state changes only after its new entries are on the disk.
 
@@ -79,7 +74,7 @@ class LiveSession:
         self.asked_again = False
         self._store = store
         self._appender = None if record_path is None else RecordAppender(record_path, record_path.read_bytes())
-        self._saved_entries = len(state.record.entry)
+        self._saved_entries = len(state.file_entries)
         self._clock = SessionClock(clock)
         self._touched_s = state.seen_s - idle_s
 
@@ -155,7 +150,7 @@ class LiveSession:
         if self._appender is None:
             self.state = state
             return
-        new = state.record.entry[self._saved_entries :]
+        new = state.file_entries[self._saved_entries :]
         try:
             with _save_failures(self._appender.path):
                 self._appender.append(new)
@@ -164,7 +159,7 @@ class LiveSession:
                 raise
             self.state, self.unsaved = state, str(error)
             return
-        self.state, self.unsaved, self._saved_entries = state, "", len(state.record.entry)
+        self.state, self.unsaved, self._saved_entries = state, "", len(state.file_entries)
         if new and state.over:
             with suppress(OSError):  # derived: the records hold everything, and the next start writes it
                 self._store.save_ended(self._appender.path, state.record, state.plan.before)
@@ -193,6 +188,8 @@ def open_session(store: ClientStore, now: Instant) -> Opening:
     An interrupted session that may not be continued is closed as far as it went. Raises SaveFailed, and NoSession
     where no band at hand gives a load.
     """
+    if store.folder.prescribed.programme is not None:
+        return _open_programme(store, now)
     plan = _plan(store)
     left = store.folder.open_record
     if left is None or _may_continue(plan, left, now):
@@ -200,11 +197,33 @@ def open_session(store: ClientStore, now: Instant) -> Opening:
     return close_open_record(store, now)
 
 
+def _open_programme(store: ClientStore, now: Instant) -> Opening:
+    """As `open_session`, of a programme: today's exercises in their order."""
+    interrupted = interrupted_programme(store, now.at)
+    if interrupted is not None:
+        return interrupted
+    if store.folder.open_record is not None:
+        store = close_open_record(store, now).store
+    return _todays_session(store, now)
+
+
+def _todays_session(store: ClientStore, now: Instant) -> Opening:
+    today = todays_exercises(store, now.at)
+    if not today.plans:
+        raise NotAdmitted(" ".join(why for _, why in today.left_out))
+    first, *coming = today.plans
+    return Opening(store.for_exercise(first.name), first, None, tuple(coming), left_out=today.left_out)
+
+
 def open_rehearsal(store: ClientStore, speed: float) -> Opening:
     """Today's session `speed` times as fast, with nothing saved. Raises NoSession as for a session."""
-    plan = plan_session(store.profile, store.prescription, store.content, store.progress)
-    plan = replace(plan, training=read_plan(store.path, store.profile))
-    return Opening(store, rehearsal_plan(plan, speed), None)
+    plans = [
+        rehearsal_plan(
+            with_training(one, plan_session(one.profile, one.prescription, one.content, one.progress)), speed
+        )
+        for one in store.exercises
+    ]
+    return Opening(store, plans[0], None, tuple(plans[1:]))
 
 
 def open_practice(store: ClientStore) -> Opening:
@@ -227,7 +246,7 @@ def _may_continue(plan: Plan, left: StoredRecord, now: Instant) -> bool:
 
 def _plan(store: ClientStore) -> Plan:
     plan = plan_session(store.profile, store.prescription, store.content, store.progress_before_open_record)
-    return replace(plan, training=read_plan(store.path, store.profile))
+    return with_training(store, plan)
 
 
 def close_open_record(store: ClientStore, now: Instant) -> Opening:
@@ -235,12 +254,14 @@ def close_open_record(store: ClientStore, now: Instant) -> Opening:
     left = store.folder.open_record
     if left is None:
         return Opening(store, _plan(store), None)
+    if store.folder.prescribed.programme is not None:
+        store = store.for_exercise(left.record.name)
     plan = _plan(store)
     how: SessionEnd = "left" if stopped_by(plan, left.record) is None else "stopped"
     ended = closing_entry(plan, left.record, how, now.at)
     with _save_failures(left.path):
         store.move_aside_if_it_differs(now.at)
-        record_file.append(left.path, (ended,))
+        record_file.append(left.path, (ended.model_copy(update={"exercise": left.record.name}),))
         store.save_ended(left.path, left.record.with_entry(ended), plan.before)
     closed = ClientStore.read(store.path, store.content, repair=True)
     return Opening(closed, _plan(closed), None)
@@ -256,6 +277,8 @@ def start_session(opening: Opening, clock: Clock, resume: bool = False) -> LiveS
         return _start(opening, clock)
     if resume:
         return _resume(opening, left, clock)
+    if opening.session is not None:
+        return _start(_without_the_rest(opening, left, clock), clock)
     closed, now = close_open_record(opening.store, clock()), clock()
     admission = closed.store.admission(now.at, closed.plan.before)
     if not admission.may_start:
@@ -263,27 +286,57 @@ def start_session(opening: Opening, clock: Clock, resume: bool = False) -> LiveS
     return _start(closed, clock)
 
 
+def _without_the_rest(opening: Opening, left: StoredRecord, clock: Clock) -> Opening:
+    """Close an interrupted session of a programme as far as it went; what a new one starts from."""
+    store, now = opening.store, clock()
+    if store.folder.open_record is not None:
+        store = close_open_record(store, now).store
+    with _save_failures(left.path):
+        record_file.append(left.path, (SessionClosed(at=now.at),))
+    return _todays_session(ClientStore.read(store.path, store.content, repair=True), now)
+
+
 def _start(opening: Opening, clock: Clock) -> LiveSession:
     """A new session with a new record on the disk; a rehearsal has none."""
     store, plan, now = opening.store, opening.plan, clock()
     record = open_record(plan, now.at)
+    session = _session_file(opening, now)
+    if session is not None:
+        record = session.record(session.exercises[0])
     if plan.rehearsal or plan.practice:
-        return LiveSession(store, begin(plan, script_of(plan, record), record, now), None, clock)
+        state = begin(plan, script_of(plan, record), record, now, session, opening.coming)
+        return LiveSession(store, state, None, clock)
     with _save_failures(store.path):
         store.save(now.at)
-        path = record_file.create(records_folder(store.path), record)
+        path = record_file.create(records_folder(store.path), session or record)
         chosen = carried_over(store.folder.newest.record if store.folder.newest else None, plan.content, now.at)
         if chosen is not None:
+            session = session.with_entry(chosen) if session is not None else None
             record = record.with_entry(chosen)
             record_file.append(path, record.entry)
-        return LiveSession(store, begin(plan, script_of(plan, record), record, now), path, clock)
+        state = begin(plan, script_of(plan, record), record, now, session, opening.coming)
+        return LiveSession(store, state, path, clock)
+
+
+def _session_file(opening: Opening, now: Instant) -> SessionFile | None:
+    """The new session of a programme; None where the client has only a prescription."""
+    folder, plans = opening.store.folder, (opening.plan, *opening.coming)
+    if folder.prescribed.programme is None or opening.plan.practice:
+        return None
+    written = None if opening.plan.rehearsal else written_now(folder.written)
+    return open_session_file(plans, now.at, written)
 
 
 def _resume(opening: Opening, left: StoredRecord, clock: Clock) -> LiveSession:
     """An interrupted session continues in its own record; the check-in is asked again if that was long ago."""
-    now, script = clock(), remaining_script(script_of(opening.plan, left.record), left.record)
+    now, session = clock(), opening.session
     idle_s = max(0.0, (now.at - left.record.last_at).total_seconds())
+    if session is not None and not session.has_begun(session.part(left.record.name or "")):
+        state = begin_exercise(session, opening.plan, opening.coming, now)
+    else:
+        script = remaining_script(script_of(opening.plan, left.record), left.record)
+        state = begin(opening.plan, script, left.record, now, session, opening.coming)
     with _save_failures(left.path):
-        live = LiveSession(opening.store, begin(opening.plan, script, left.record, now), left.path, clock, idle_s)
+        live = LiveSession(opening.store, state, left.path, clock, idle_s)
     live.tick()
     return live

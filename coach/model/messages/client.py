@@ -14,6 +14,7 @@ from coach.model.messages.learning import (
     TrainingPlanMessages,
 )
 from coach.model.messages.measured import ClientMeasuredMessages
+from coach.model.messages.several_exercises import SeveralExercisesMessages
 from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
 SpokenSignal = Literal["out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
@@ -68,6 +69,8 @@ class KeyMessages(Frozen):
     pain: PainKeyWord
     back: KeyWord
     stop_set: KeyWord
+    next_exercise: KeyWord
+    finish: KeyWord
     skip_rest: KeyWord
     skip_set: KeyWord
     practise: KeyWord
@@ -379,6 +382,7 @@ class ClientMessages(Frozen):
     voice: VoiceMessages
     confirm: ConfirmMessages
     pain: PainMessages
+    programme: SeveralExercisesMessages
     plan: TrainingPlanMessages
     progress: ProgressMessages
     end: EndMessages

@@ -74,17 +74,34 @@ class SessionFile(Frozen):
     @property
     def records(self) -> tuple[Record, ...]:
         """What was done of each exercise, in order; one that was not begun is left out, but never all of them."""
-        begun = [self.record(part) for part in self.exercises if part is self.exercises[0] or self._begun(part)]
+        begun = [self.record(part) for part in self.exercises if self.has_begun(part)]
         return tuple(begun)
+
+    @property
+    def ended(self) -> dict[Name, Ended]:
+        """The exercises that were ended, by name, each with its closing entry."""
+        first = self.exercises[0].name
+        return {one.exercise or first: one for one in self.entry if isinstance(one, Ended)}
 
     @property
     def is_open(self) -> bool:
         """Whether something of the session may still be done."""
         if any(isinstance(one, SessionClosed) for one in self.entry):
             return False
-        ended = {one.exercise or self.exercises[0].name: one for one in self.entry if isinstance(one, Ended)}
+        ended = self.ended
         reviewed = any(one.decision.status == "review" for one in ended.values())
         return not reviewed and len(ended) < len(self.exercises)
+
+    def part(self, name: str) -> SessionPart:
+        """The exercise of this name. Raises KeyError where the session has none."""
+        for one in self.exercises:
+            if one.name == name:
+                return one
+        raise KeyError(name)
+
+    def with_entry(self, *entries: FileEntry) -> "SessionFile":
+        """The session with these entries after the others."""
+        return self.model_copy(update={"entry": (*self.entry, *entries)})
 
     def record(self, part: SessionPart) -> Record:
         """One exercise of the session as its record: its own entries and the answers of the common check-in."""
@@ -107,7 +124,10 @@ class SessionFile(Frozen):
         entries = tuple(one.model_copy(update={"at": one.at + later}) for one in self.entry)
         return self.model_copy(update={"started": started, "entry": entries})
 
-    def _begun(self, part: SessionPart) -> bool:
+    def has_begun(self, part: SessionPart) -> bool:
+        """Whether anything was done or answered for an exercise alone; for the first one the check-in counts."""
+        if part.name == self.exercises[0].name:
+            return True
         return any(one.exercise == part.name for one in self.entry if not isinstance(one, SessionClosed))
 
     def _rise_taken(self, part: SessionPart) -> Name | None:
@@ -130,12 +150,14 @@ class SessionFile(Frozen):
             if isinstance(entry, SessionClosed):
                 continue
             own = (entry.exercise or first) == part.name
-            if own or (isinstance(entry, _SAID) and is_common(entry.step)):
+            if own or is_common_entry(entry):
                 yield entry
             if own and isinstance(entry, Ended):
                 return
 
 
-def is_common(step: str) -> bool:
-    """Whether an answer holds for every exercise of the session: that of the check-in, and how many sets to do."""
-    return step_names.group_of(step) == step_names.CHECK_IN or step == step_names.SETS_TODAY
+def is_common_entry(entry: Entry) -> bool:
+    """Whether an entry is an answer that holds for every exercise: of the check-in, and how many sets to do."""
+    if not isinstance(entry, _SAID):
+        return False
+    return step_names.group_of(entry.step) == step_names.CHECK_IN or entry.step == step_names.SETS_TODAY

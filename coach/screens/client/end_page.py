@@ -7,7 +7,7 @@ from coach.model.record import Ended
 from coach.overview.coming_days import coming_days
 from coach.screens.client.page_types import TextPage
 from coach.session.admission.bad_day import bad_day_lines
-from coach.session.phrases import answer_text, plan_line, urgency_text
+from coach.session.phrases import answer_text, exercise_line, plan_line, urgency_text
 from coach.session.plan import Plan
 from coach.session.state import State
 
@@ -31,22 +31,56 @@ def end_page(state: State, ended: Ended) -> TextPage:
         )
     done = tuple(sets[number] for number in sorted(sets))
     why = (fill(screens.rule, {"rule": decision.rule, "source": decision.source}),) if state.why_shown else ()
-    stopped = ended.how == "stopped"
+    stopped, follows, summary = ended.how == "stopped", state.another_follows, _summary(state)
     return TextPage(
-        title=titles[ended.how],
+        title=_between_title(state, ended) or titles[ended.how],
         lead=decision.reason if stopped else _did(state),
         lines=(
-            *(_what_for(plan) if done and not stopped else ()),
-            *(_what_next(plan, ended.at.date()) if decision.status == "active" else ()),
+            *(_what_for(plan) if done and not stopped and not follows else ()),
+            *(_what_next(plan, ended.at.date()) if decision.status == "active" and not follows else ()),
             *(() if stopped else (decision.reason,)),
             *bad_day_lines(plan.prescription, decision, plan.content),
             *why,
+            *_next_exercise(state),
             messages.client.rehearsal.saved if plan.rehearsal else screens.saved,
         ),
-        list_title=screens.done if done else "",
-        listed=done,
+        list_title=messages.client.programme.summary_title if summary else screens.done if done else "",
+        listed=summary or done,
         alert=urgency_text(decision, plan.content),
     )
+
+
+def _between_title(state: State, ended: Ended) -> str:
+    """The title of the page between two exercises; empty where none follows."""
+    messages = state.plan.content.messages.client.programme
+    if not state.another_follows:
+        return ""
+    return messages.stopped_title if ended.how == "stopped" else messages.done_title
+
+
+def _next_exercise(state: State) -> tuple[str, ...]:
+    """What the next exercise is, and after a stop that it may be left out; empty where none follows."""
+    if not state.another_follows:
+        return ()
+    plan, ended = state.coming[0], state.record.ended
+    messages = plan.content.messages.client.programme
+    what = exercise_line(plan.before.exercise, plan.profile.side, plan.content)
+    stopped = (messages.go_on,) if ended is not None and ended.how == "stopped" else ()
+    return (*stopped, fill(messages.next, {"what": what, "grade": plan.step.grade}))
+
+
+def _summary(state: State) -> tuple[str, ...]:
+    """What follows from each exercise of the session, at its end; empty before that, and where it has only one."""
+    if not state.several or state.another_follows:
+        return ()
+    messages, session = state.plan.content.messages.client.programme, state.file_session
+    lines = []
+    for part in session.exercises:
+        ended = session.ended.get(part.name)
+        what = exercise_line(part.exercise, part.side, state.plan.content)
+        line = messages.left_out if ended is None else messages.summary
+        lines.append(fill(line, {"what": what, "reason": "" if ended is None else ended.decision.reason}))
+    return tuple(lines)
 
 
 def _what_for(plan: Plan) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from coach.model import step_names
 from coach.session.answer_keys import choice_of, meant_key
 from coach.session.form_feedback import feedback
 from coach.session.interruptions import available_bands, change_band, fewer_sets, report_trouble, skip_set
+from coach.session.next_exercise import finish_day, next_exercise
 from coach.session.runner import (
     back,
     choose,
@@ -109,8 +110,16 @@ def _calm(state: State) -> bool:
     return not state.over and state.chosen is None and not asked_by_it
 
 
+def _another_follows(state: State) -> bool:
+    return state.another_follows
+
+
 def _may_ask_why(state: State) -> bool:
     return state.over and not state.plan.practice
+
+
+def _at_the_end(state: State) -> bool:
+    return state.over and not state.another_follows
 
 
 def _aside(state: State) -> bool:
@@ -124,6 +133,8 @@ SESSION_BINDINGS: tuple[KeyBinding, ...] = (
     KeyBinding("enter", "go_on", _read, go_on),
     KeyBinding("enter", "resume", _paused, go_on),
     KeyBinding("enter", "skip_rest", _resting, go_on),
+    KeyBinding("enter", "next_exercise", _another_follows, next_exercise),
+    KeyBinding("q", "finish", _another_follows, finish_day),
     KeyBinding("space", "pause", _runs, pause),
     KeyBinding("space", "resume", _paused, go_on),
     PAIN,
@@ -138,9 +149,9 @@ CUE = KeyBinding("c", "cue", _cue_kept_back, show_cue)
 THEME = KeyBinding("t", "theme", lambda state: _read(state) or _resting(state), lambda state, _: state)
 VOICE = KeyBinding("v", "voice", lambda state: not state.over, lambda state, _: state)
 LEAVE = KeyBinding("q", "leave", lambda state: not state.over, lambda state, _: state)
-PLAN = KeyBinding("w", "plan", lambda state: state.over and not _aside(state), lambda state, _: state)
+PLAN = KeyBinding("w", "plan", lambda state: _at_the_end(state) and not _aside(state), lambda state, _: state)
 WHY = KeyBinding("r", "why", _may_ask_why, lambda state, _: state)
-QUIT = KeyBinding("enter", "quit", lambda state: state.over, lambda state, _: state)
+QUIT = KeyBinding("enter", "quit", _at_the_end, lambda state, _: state)
 
 HELP = KeyBinding("question_mark", "help", lambda state: not state.over, lambda state, _: state)
 

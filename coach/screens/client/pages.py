@@ -24,6 +24,7 @@ from coach.screens.client.question_pages import confirm_page, question_page, wit
 from coach.session.form_feedback import feedback
 from coach.session.lessons.pacing import is_paced
 from coach.session.phrases import (
+    exercise_line,
     place_lines,
     set_messages,
     setup_of,
@@ -146,13 +147,28 @@ def _today_page(state: State, context: SetupContext) -> TextPage:
     lines = [fill(line, values) for line in (screens.lasts, screens.dose, screens.tempo)]
     needs = screens.needs_underfoot if state.plan.position.anchor == "foot" else screens.needs
     return TextPage(
-        title=text.title,
-        lead=text.lines[0],
-        lines=(*text.lines[1:], *lines, screens.what_follows),
+        title=_part_title(state) or text.title,
+        lead=_exercise_and(state, text.lines[0]),
+        lines=(*text.lines[1:], *lines, *([] if record.part else [screens.what_follows])),
         list_title=screens.needs_title,
         listed=tuple(fill(line, values) for line in needs),
         alert=" ".join(_alerts(state)),
     )
+
+
+def _part_title(state: State) -> str:
+    """Which exercise of the session it is; empty where there is only one."""
+    if state.session is None or not state.several:
+        return ""
+    values = {"number": state.record.part + 1, "count": len(state.session.exercises)}
+    return fill(state.plan.content.messages.client.programme.part, values)
+
+
+def _exercise_and(state: State, purpose: str) -> str:
+    """What an exercise is for; where the session has several, after its name and side."""
+    if not state.several:
+        return purpose
+    return f"{exercise_line(state.record.exercise, state.plan.profile.side, state.plan.content)}. {purpose}"
 
 
 def _alerts(state: State) -> Iterator[str]:
@@ -356,6 +372,9 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
     }
     changed = screens.same if record.current_rungs == record.rungs else screens.changed
     lines = (*_too_much(state), *_about_form(state), changed, screens.next_set)
+    if rest.name == step_names.BETWEEN:
+        what = exercise_line(record.exercise, plan.profile.side, plan.content)
+        lines = (fill(plan.content.messages.client.programme.rest, {**values, "what": what}),)
     left = str(-int(-left_s // 1))
     return RestPage(
         fill(screens.title, values),

@@ -238,7 +238,7 @@ class SessionApp(BaseApp):
             self._open_prompt = "help"
         elif binding is not None:
             live.act(binding.run)
-        elif not live.state.over:
+        elif not live.state.over or live.state.another_follows:
             self._key_note = unknown_key_line(key, live.state, self._page_of(live))
 
     def _answer_prompt(self, offer: OpenPrompt, key: str) -> None:

@@ -77,7 +77,7 @@ class PlainSession:
         try:
             live = self._live = self._begin()
             self._show_page(live)
-            while not live.state.over:
+            while not live.state.over or live.state.another_follows:
                 self._once(live)
             self._say_to_the_end()
         except EndOfInput:
@@ -138,7 +138,7 @@ class PlainSession:
     def _press(self, live: LiveSession, line: str) -> None:
         """Handle a line: an answer, a key, or neither, which is reported."""
         state = live.state
-        if state.over:
+        if state.over and not state.another_follows:
             return
         page = self._page(live)
         key = key_of(line, page.choices if isinstance(page, TextPage) else (), self._content)
@@ -222,7 +222,13 @@ class PlainSession:
         else:
             drawn = drawing_sentences(state.step, self._setups.of(state)) if page.scene is not None else ()
             lines = page_lines(page, messages, drawn)
-        self._block([*paused, *lines, *([] if state.over else [keys_line(state, page, self._content)])])
+        self._block(
+            [
+                *paused,
+                *lines,
+                *([] if state.over and not state.another_follows else [keys_line(state, page, self._content)]),
+            ]
+        )
         self._announcer.page(place, page, state)
 
     def _block(self, lines: list[str]) -> None:

@@ -1,0 +1,114 @@
+"""What a session starts from, and which exercises of a programme are done today."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from coach.model.profile import WEEKDAYS
+from coach.model.programme.session_file import SessionFile
+from coach.session.admission.admit import Admission
+from coach.session.plan import Plan
+from coach.session.runner import stopped_by
+from coach.store.client_store import ClientStore
+from coach.store.plan_file import read_plan
+from coach.store.record_file import StoredRecord
+
+
+@dataclass(frozen=True)
+class Opening:
+    """What a session starts from: the client, today's plan, and an interrupted session that may be continued.
+
+    Of a programme, `coming` are the exercises after the first, `session` is the interrupted one, and `left_out` says
+    why an exercise that is due is not done, by its name.
+    """
+
+    store: ClientStore
+    plan: Plan
+    interrupted: StoredRecord | None
+    coming: tuple[Plan, ...] = ()
+    session: SessionFile | None = None
+    left_out: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
+class TodaysExercises:
+    """The plans of the exercises that may be done now, in the programme's order, and why others may not."""
+
+    plans: tuple[Plan, ...]
+    left_out: tuple[tuple[str, str], ...]
+
+
+def admission_of_programme(store: ClientStore, now: datetime) -> Admission:
+    """Whether a session of any exercise may start now; where none may, why the first may not."""
+    each = [one.admission(now, one.progress_before_open_record) for one in _due(store, now)]
+    return next((one for one in each if one.may_start), each[0])
+
+
+def todays_exercises(store: ClientStore, now: datetime) -> TodaysExercises:
+    """The exercises of the programme that are due and may be done now."""
+    plans, left_out = list[Plan](), list[tuple[str, str]]()
+    for one in _due(store, now):
+        admission = one.admission(now, one.progress_before_open_record)
+        if admission.may_start and admission.plan is not None:
+            plans.append(with_training(one, admission.plan))
+        else:
+            left_out.append((one.folder.name or one.prescription.exercise, admission.sentence))
+    return TodaysExercises(tuple(plans), tuple(left_out))
+
+
+def with_training(store: ClientStore, plan: Plan) -> Plan:
+    """A plan with the client's own plan of when to train."""
+    return replace(plan, training=read_plan(store.path, store.profile))
+
+
+def interrupted_programme(store: ClientStore, now: datetime) -> Opening | None:
+    """The newest session, if it may be continued: recent, open, stopped by no rule, and nothing was signed since."""
+    left = store.folder.newest_session
+    if left is None or not isinstance(left.session, SessionFile) or not left.session.is_open:
+        return None
+    session = left.session
+    plans = tuple(_plans_left(store, session, now))
+    if not plans:
+        return None
+    record = session.record(session.part(plans[0].name or ""))
+    minutes = (now - session.started).total_seconds() / 60
+    recent = 0 <= minutes <= plans[0].limits["resume_within_min"]
+    unchanged = all(one.at < record.last_at for one in store.folder.signed)
+    same = plans[0].before.exercise_position == record.exercise_position
+    if not (recent and unchanged and same) or stopped_by(plans[0], record) is not None:
+        return None
+    first = StoredRecord(left.path, record, left.torn_end)
+    return Opening(store.for_exercise(plans[0].name), plans[0], first, plans[1:], session)
+
+
+def _plans_left(store: ClientStore, session: SessionFile, now: datetime) -> Iterator[Plan]:
+    """The plans of the exercises of a session that were not ended."""
+    ended = session.ended
+    for part in session.exercises:
+        if part.name in ended or part.name not in store.folder.prescribed.names:
+            continue
+        one = store.for_exercise(part.name)
+        admission = one.admission(now, one.progress_before_open_record)
+        if admission.may_start and admission.plan is not None:
+            yield with_training(one, admission.plan)
+
+
+def _due(store: ClientStore, now: datetime) -> tuple[ClientStore, ...]:
+    """The exercises that are due today and were not done today; all of today's where all of them were done.
+
+    Where none has this weekday, every exercise is due: the client has come to train.
+    """
+    programme, today = store.folder.prescribed.programme, WEEKDAYS[now.weekday()]
+    every = store.exercises
+    if programme is None:
+        return every
+    days = {one.name: one.days for one in programme.exercises}
+    of_today = tuple(one for one in every if not days[one.folder.name or ""] or today in days[one.folder.name or ""])
+    of_today = of_today or every
+    left = tuple(one for one in of_today if not _done_today(one, now))
+    return left or of_today
+
+
+def _done_today(store: ClientStore, now: datetime) -> bool:
+    last = store.progress_before_open_record.last_session
+    return last is not None and last.date() == now.date()
