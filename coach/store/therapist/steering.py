@@ -25,6 +25,7 @@ from coach.store.client_folder import ClientFolder, read_client_folder
 from coach.store.client_paths import PRESCRIPTION, PROFILE, RECORDS
 from coach.store.client_store import ClientStore
 from coach.store.lock import lock
+from coach.store.programme.upgrade import upgrade
 from coach.store.therapist.check_client import check_sources
 from coach.store.therapist.prescription_file import BY_POSITION, value_at, with_instruction, with_values
 from coach.store.therapist.programme_file import as_prescription, as_signed, signed_texts, with_signed
@@ -156,6 +157,7 @@ def sign_instruction(seen: ClientSnapshot, proposed: ProposedInstruction) -> Non
             raise Refusal([whole_file(seen.path, what, fix="look again, and sign what still applies")])
         if seen.folder.prescribed.programme is None:
             replace_file(seen.path / PRESCRIPTION, proposed.texts[seen.path / PRESCRIPTION])
+            upgrade(seen.path)
             return
         for path, text in reversed(tuple(proposed.texts.items())):  # a change after its version
             make_folder(path.parent)
