@@ -73,8 +73,8 @@ def rehearse_programme(
     session = open_session_file(plans, at, written)
     first, record = plans[0], session.record(session.exercises[0])
     script, now = script_of(first, record), Instant(0.0, at)
-    state = begin(first, script, record, now, session, tuple(plans[1:]))
-    for state in rehearsed_states(state, answers):
+    state = begun = begin(first, script, record, now, session, tuple(plans[1:]))
+    for state in rehearsed_states(begun, answers):
         if state.over and not state.another_follows:
             return state.file_session
     raise ValueError(f"{state.step.name} is never left with these answers: a check answered no is asked again")

@@ -94,9 +94,8 @@ def build_programme(folder: Path, name: str) -> None:
     for number, day in enumerate(history.days()[: history.sessions], start=1):
         at = datetime(day.year, day.month, day.day, 18, number, tzinfo=_ZONE)
         plans = todays_exercises(ClientStore.read(path, content), at).plans
-        session = rehearse_programme(
-            plans, Answers(answer=dict(history.different.get(number, {}))), at, Written(writer=_AT_HOME, number=number)
-        )
+        answers = Answers(answer=dict(history.different.get(number, {})))
+        session = rehearse_programme(plans, answers, at, Written(writer=_AT_HOME, number=number))
         file = record_file.create(records_folder(path), session.model_copy(update={"entry": ()}))
         record_file.append(file, session.entry)
     save_progress(path, [one.folded_progress for one in ClientStore.read(path, content).exercises])
