@@ -17,6 +17,7 @@ from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.store import record_file
 from coach.store.client_paths import PROFILE, PROGRESS, RECORDS, is_client
+from coach.store.programme.confirmed_dates import with_confirmed_dates
 from coach.store.programme.prescribed import Prescribed, read_prescribed
 from coach.store.record_damage import damage_fault, is_damaged, read_seal
 from coach.store.record_file import REPLACED, RawRecord, StoredRecord, StoredSession, is_of_programme
@@ -223,6 +224,7 @@ def _parse_in_order(raw_records: Iterable[RawRecord], prescription: Prescription
     single = without_copies([stored for stored in parsed if stored is not None], faults)
     if faults:
         raise FileFault(faults)
+    single = with_confirmed_dates(single)
     return tuple(sorted(single, key=lambda stored: stored.session.started))
 
 

@@ -63,11 +63,13 @@ Agreement = Literal["missing", "agrees", "behind", "differs"]
 class ClientStore:
     """One client's files as read at one moment, and the content that the client is judged by.
 
-    It looks at one exercise of the client's programme; `exercises` are all of them.
+    It looks at one exercise of the client's programme; `exercises` are all of them. `date_confirmed`: a person said
+    that today's date is right, although something is dated later.
     """
 
     folder: ClientFolder
     content: Content
+    date_confirmed: bool = False
 
     @classmethod
     def read(
@@ -238,7 +240,7 @@ class ClientStore:
         if self.folder.conflicting_copies:
             files = ", ".join(f"{copy.of} / {copy.path.name}" for copy in self.folder.conflicting_copies)
             return found.refused_by("copies", fill(messages.two_versions, {"files": files}))
-        if dated is None:
+        if dated is None or self.date_confirmed:
             return found
         times = {"now": now.strftime(_MINUTE), "last": dated.strftime(_MINUTE)}
         return found.refused_by("clock", fill(messages.clock, times))
@@ -247,11 +249,13 @@ class ClientStore:
         """When the newest record or instruction was dated, where that is after `now`: one of two clocks is wrong.
 
         Both are applied in order of time: a session begun now would be applied before that record, and an instruction
-        with a date to come would end every review until then.
+        with a date to come would end every review until then. Of a programme only the session counts: days are
+        counted from it, while the order follows from who knew what.
         """
-        newest = self.folder.newest
+        newest, signed = self.folder.newest, self.folder.signed
         dates = [newest.record.last_at] if newest is not None else []
-        latest = max([*dates, *(one.at for one in self.folder.signed)], default=None)
+        dates += [one.at for one in signed] if self.folder.prescribed.programme is None else []
+        latest = max(dates, default=None)
         return latest if latest is not None and latest > now else None
 
     @cached_property

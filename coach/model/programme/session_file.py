@@ -1,6 +1,7 @@
 """The file of one session of a programme: every exercise as it was asked for, then every entry in order."""
 
 from collections.abc import Iterator
+from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, Field
@@ -66,6 +67,9 @@ class SessionFile(Frozen):
     format: Literal[2]
     started: AwareDatetime
     written: Written | None = Field(default=None, description="by which computer, and what that had seen")
+    confirmed_on: date | None = Field(
+        default=None, description="the day, as a person said that it is right although something is dated later"
+    )
     activities: tuple[Line, ...] = Field(default=(), description="activities to rate, as of that day")
     night_pain_known: bool | None = None
     exercises: Annotated[tuple[SessionPart, ...], Field(min_length=1)]
