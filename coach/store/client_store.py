@@ -104,7 +104,10 @@ class ClientStore:
     @property
     def exercises(self) -> tuple["ClientStore", ...]:
         """The client looked at for each exercise of the programme, in its order; a prescription has one."""
-        return tuple(map(self.for_exercise, self.folder.prescribed.names))
+        names = self.folder.prescribed.names
+        if len(names) > 1:
+            _ = self.folder.stored_sessions  # parsed once for all of them
+        return tuple(map(self.for_exercise, names))
 
     def for_exercise(self, name: Name | None) -> "ClientStore":
         """The client looked at for one exercise. Raises KeyError where there is none of that name."""
@@ -333,7 +336,7 @@ class ClientStore:
         own = self.folder.name
         every = tuple(progress if one.folder.name == own else one.progress for one in self.exercises)
         save_progress(self.path, every)
-        if self.folder.open_record is None:
+        if not self.folder.is_session_open:
             by_name = {one.name: one for one in every}
             folder = replace(self.folder, saved=progress, saved_by_name=by_name, saved_faults=())
             replace_file(self.path / FINGERPRINT, replace(self, folder=folder)._new_seal(every).as_text())

@@ -82,6 +82,11 @@ class SessionFile(Frozen):
         return tuple(begun)
 
     @property
+    def last_at(self) -> AwareDatetime:
+        """When the client last did or answered something."""
+        return self.entry[-1].at if self.entry else self.started
+
+    @property
     def ended(self) -> dict[Name, Ended]:
         """The exercises that were ended, by name, each with its closing entry."""
         first = self.exercises[0].name
@@ -158,6 +163,11 @@ class SessionFile(Frozen):
                 yield entry
             if own and isinstance(entry, Ended):
                 return
+
+
+def decided_at_check_in(record: Record) -> bool:
+    """Whether a session ended before anything of one exercise was done or asked."""
+    return all(isinstance(one, Ended) or is_common_entry(one) for one in record.entry)
 
 
 def is_common_entry(entry: Entry) -> bool:
