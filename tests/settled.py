@@ -1,8 +1,8 @@
 """When an app under test has come to rest.
 
-A pilot of Textual waits after each key until the process has idled for 20 ms, twice, and that is most of the time of a
-test of the screens. Here an app is at rest when its event loop has nothing ready to run, its screen has nothing left
-to draw, and no thread of it is at work.
+A pilot of Textual waits after each key until the process has idled for 20 ms, twice, and that is most of the time of
+a test of the screens. Here an app is at rest when its event loop has nothing ready to run, its screen has nothing to
+draw, and no thread of it is at work.
 """
 
 import asyncio
@@ -12,6 +12,7 @@ import textual.app
 import textual.pilot
 from textual._context import active_app
 
+_THEIRS = "wait_for_idle"
 _BETWEEN_LOOKS_S = 0.003
 # Of the processor, between two looks: a thread at work takes all of them, the looks themselves much less.
 _AT_WORK_S = 0.001
@@ -55,5 +56,5 @@ def _something_is_ready() -> bool:
 def settle_without_idling() -> None:
     """Let every pilot wait in this way."""
     for module in (textual.app, textual.pilot):
-        assert hasattr(module, "wait_for_idle")
-        module.wait_for_idle = settled
+        assert hasattr(module, _THEIRS)
+        setattr(module, _THEIRS, settled)

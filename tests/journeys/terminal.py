@@ -71,7 +71,7 @@ class Terminal:
                 raise AssertionError(f"{text!r} is not on the screen:\n{self.text}") from error
 
     def press(self, key: str, then: str) -> None:
-        """Send one key, or a line, and wait for what it brings; one that came too soon after its page is sent again."""
+        """Send one key, or a line, and wait for what it brings; one that came too soon is sent again."""
         until = time.monotonic() + _PATIENCE_S
         if key not in _COUNT_AT_ONCE and not key.endswith("\n"):
             self._reads_the_page(key)
