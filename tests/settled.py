@@ -2,7 +2,7 @@
 
 A pilot of Textual waits after each key until the process has idled for 20 ms, twice, and that is most of the time of
 a test of the screens. Here an app is at rest when its event loop has nothing ready to run, its screen has nothing to
-draw, and no thread of it is at work.
+draw, and no worker or thread of it is at work.
 """
 
 import asyncio
@@ -25,7 +25,7 @@ async def settled(_: float = 0.0, max_sleep: float = 1.0) -> None:
         used = process_time()
         await asyncio.sleep(_BETWEEN_LOOKS_S)
         at_work = process_time() - used > _AT_WORK_S
-        if not (_draws() or _something_is_ready() or at_work):
+        if not (_draws() or _something_is_ready() or _a_worker_is_at_work() or at_work):
             return
 
 
@@ -51,6 +51,12 @@ def _draws() -> bool:
 def _something_is_ready() -> bool:
     """Whether the event loop has something to run that waits for nothing."""
     return bool(getattr(asyncio.get_running_loop(), "_ready", ()))
+
+
+def _a_worker_is_at_work() -> bool:
+    """Whether the app has begun something in a thread that is not finished, even if the thread has to wait."""
+    app = active_app.get(None)
+    return app is not None and any(not worker.is_finished for worker in app.workers)
 
 
 def settle_without_idling() -> None:
