@@ -94,7 +94,12 @@ async def test_what_was_typed_is_checked_once_however_the_focus_moves(
 ) -> None:
     app, screen = app_of(tmp_path / "wren")
     checked, check = list[Mapping[str, str]](), screen.check
-    monkeypatch.setattr(screen, "check", lambda typed: checked.append(typed) or check(typed))
+
+    def counted(typed: Mapping[str, str]) -> object:
+        checked.append(typed)
+        return check(typed)
+
+    monkeypatch.setattr(screen, "check", counted)
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "down", "down", "up")
         assert len(checked) == 1
