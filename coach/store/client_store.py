@@ -48,6 +48,7 @@ from coach.store.client_folder import (
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
 from coach.store.lock import lock
+from coach.store.programme.prescribed import is_programme
 from coach.store.programme.upgrade import upgrade
 from coach.store.record_damage import FINGERPRINT as FINGERPRINT
 from coach.store.record_damage import Seal, damage_fault, hash_of, read_seal
@@ -95,9 +96,11 @@ class ClientStore:
     ) -> Iterator["ClientStore"]:
         """Lock a client's folder, then read it: for everything that writes into it. Raises InUse; else as `read`.
 
-        A folder of an older format is moved to the newest one first.
+        A folder of an older format is moved to the newest one first, if everything in it can be read.
         """
         with lock(path):
+            if not is_programme(path):
+                _ = cls.read(path, content, repair=True).records
             upgrade(path)
             yield cls.read(path, content, on_gaps, repair=True)
 
