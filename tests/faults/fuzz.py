@@ -33,10 +33,9 @@ from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.screens.plain.typed_keys import key_of
 from coach.store import record_file
-from coach.store.backup import gather, pack
 from coach.store.caseload import CACHE, read_caseload
 from coach.store.client_folder import read_client_folder, saved_text
-from coach.store.restore import contents
+from coach.store.backups.restore import contents
 from coach.store.therapist.bands_file import with_point
 from coach.store.therapist.prescription_file import with_instruction
 from coach.toml.diagnostic import FileFault, render
@@ -45,6 +44,7 @@ from tests.demo.pristine import TREE
 from tests.faults.driven import shipped
 from tests.faults.reshaped import reshaped
 from tests.faults.spoilt import spoilt
+from tests.store.packed import gathered, packed
 
 MOST_S, MOST_MB = 1.0, 200
 _HANGS_S = 30
@@ -68,7 +68,7 @@ class Seeds:
         self.files[self.record] = record.read_bytes()
         self.heal()
         read_caseload(self.client.parent, shipped())
-        self.backup = pack(gather(self.client))
+        self.backup = packed(gathered(self.client))
 
     def heal(self) -> None:
         """The folder as it was."""

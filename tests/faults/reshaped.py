@@ -11,8 +11,9 @@ from typing import Any
 
 import tomli_w
 
-from coach.store.backup import Member, pack
-from coach.store.restore import SPOILT
+from coach.store.backups.backup import Member
+from tests.store.packed import packed
+from coach.store.backups.restore import SPOILT
 
 _FAR_EAST, _FAR_WEST = timezone(timedelta(hours=23, minutes=59)), timezone(-timedelta(hours=23, minutes=59))
 _DAYS = (date.min, date.max, date(2026, 11, 21), datetime.max.replace(tzinfo=_FAR_WEST),
@@ -100,7 +101,7 @@ def _from_zip(data: bytes) -> dict[str, str]:
 
 
 def _to_zip(tree: dict[str, Any]) -> bytes:
-    return pack(Member(name or "x", str(text).encode()) for name, text in tree.items())
+    return packed(Member(name or "x", str(text).encode()) for name, text in tree.items())
 
 
 _FORMS: tuple[tuple[Callable[[bytes], Any], Callable[[Any], bytes]], ...] = (

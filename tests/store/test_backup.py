@@ -13,11 +13,12 @@ from pathlib import Path
 
 import pytest
 
-from coach.store.backup import CONTENTS, FORMAT, Member, gather, holding, pack
+from coach.store.backups.backup import CONTENTS, FORMAT, Member, find, holding
 from coach.store.client_paths import clients_in
-from coach.store.restore import contents, restore
+from coach.store.backups.restore import contents, restore
 from coach.toml.diagnostic import FileFault
 from tests.demo.pristine import TREE, copy_pristine
+from tests.store.packed import gathered, packed
 
 GOOD = (Member("tern/profile.toml", b"format = 1\n"), Member("tern/records/a.toml", b"x" * 1000))
 
@@ -34,9 +35,9 @@ def coach(*arguments: object) -> subprocess.CompletedProcess[str]:
     return subprocess.run(command, cwd=TREE, capture_output=True, text=True, check=False)
 
 
-def packed(path: Path, members: tuple[Member, ...] = GOOD) -> Path:
+def backup_file(path: Path, members: tuple[Member, ...] = GOOD) -> Path:
     """A backup file."""
-    path.write_bytes(pack(members))
+    path.write_bytes(packed(members))
     return path
 
 
@@ -65,7 +66,7 @@ def test_all_clients_and_one_client_come_back_to_the_byte(demo_profiles: Path, t
 
 def test_other_programs_read_it(demo_profiles: Path, tmp_path: Path) -> None:
     """An open format: unpacked and checked with what stands on any Linux machine."""
-    path = packed(tmp_path / "tern.zip", gather(demo_profiles / "plover"))
+    path = backup_file(tmp_path / "tern.zip", gathered(demo_profiles / "plover"))
     subprocess.run([sys.executable, "-m", "zipfile", "-e", str(path), str(tmp_path / "out")], check=True)
     if shutil.which("sha256sum") is not None:
         subprocess.run(["sha256sum", "--check", "--strict", "--quiet", CONTENTS], cwd=tmp_path / "out", check=True)
@@ -75,29 +76,65 @@ def test_nothing_is_written_over(demo_profiles: Path, tmp_path: Path) -> None:
     (tmp_path / "there.zip").write_text("mine")
     (tmp_path / "folder").mkdir()
     assert coach("backup", demo_profiles, "--to", tmp_path / "there.zip").returncode == 1
-    assert coach("restore", packed(tmp_path / "a.zip"), "--to", tmp_path / "folder").returncode == 1
+    assert coach("restore", backup_file(tmp_path / "a.zip"), "--to", tmp_path / "folder").returncode == 1
     assert (tmp_path / "there.zip").read_text() == "mine"
     assert list((tmp_path / "folder").iterdir()) == []
 
 
-@pytest.mark.parametrize("make", [lambda path: path.symlink_to("/etc/hostname"), os.mkfifo], ids=["link", "pipe"])
-def test_a_link_or_a_pipe_is_named_and_not_opened(demo_profiles: Path, make: Callable[[Path], None]) -> None:
-    make(demo_profiles / "tern" / "notes.txt")
-    with pytest.raises(FileFault, match=r"notes\.txt: this is a link, or not an ordinary file"):
-        gather(demo_profiles)
+@pytest.mark.parametrize(
+    ("name", "make", "says"),
+    [
+        ("notes.txt", lambda path: path.symlink_to("/etc/hostname"), "this is a link, or not an ordinary file"),
+        ("notes.txt", os.mkfifo, "this is a link, or not an ordinary file"),
+        ("notes: old.txt", Path.touch, "a file of this name cannot be put in a backup"),
+        ("notes: old", lambda path: shutil.copytree(TREE / "content", path), "a file of this name cannot be put"),
+        (os.fsdecode(b"not\xffes"), Path.touch, "a file of this name cannot be put in a backup"),
+        ("Profile.toml", Path.touch, "only by large and small letters"),
+        ("big.bin", lambda path: path.write_bytes(bytes(17 * 1024 * 1024)), "the file is larger than 16 MiB"),
+        ("a/b/c/d/e/f/g", lambda path: path.mkdir(parents=True), "folders are nested too deeply"),
+    ],
+)
+def test_what_cannot_be_backed_up_is_named_and_all_else_is(
+    demo_profiles: Path, tmp_path: Path, name: str, make: Callable[[Path], object], says: str
+) -> None:
+    """Nothing of it is opened, and nobody else goes without a backup for it."""
+    before = files(demo_profiles)
+    make(demo_profiles / "tern" / name)
+    saved = coach("backup", demo_profiles, "--to", tmp_path / "all.zip")
+    assert saved.returncode == 1
+    assert "tern/" in saved.stderr
+    assert says in saved.stderr
+    assert "1 file or folder is not in this backup" in saved.stderr
+    assert coach("restore", tmp_path / "all.zip", "--to", tmp_path / "back").returncode == 0
+    back = files(tmp_path / "back")
+    both = {"tern/Profile.toml", "tern/profile.toml"} if name == "Profile.toml" else set[str]()
+    assert {one: data for one, data in back.items() if one not in both} == {
+        one: data for one, data in before.items() if one not in both
+    }
+    assert len(back) == len(before)
+
+
+def test_a_client_whose_folder_has_an_odd_name_is_named(demo_profiles: Path, tmp_path: Path) -> None:
+    (demo_profiles / "tern").rename(demo_profiles / "tern*")
+    (demo_profiles / "plover").rename(demo_profiles / "HERON")
+    saved = coach("backup", demo_profiles, "--to", tmp_path / "all.zip")
+    assert saved.returncode == 1
+    assert "tern*" in saved.stderr
+    assert "2 files or folders are not in this backup" in saved.stderr
+    assert not contents(tmp_path / "all.zip").sessions.keys() & {"tern*", "tern", "heron"}
 
 
 def test_where_there_is_no_client_nothing_is_backed_up(tmp_path: Path) -> None:
     """Not somebody's whole home, by a slip."""
     (tmp_path / "letters").mkdir()
     with pytest.raises(FileFault, match="there is no client here"):
-        gather(tmp_path)
+        list(find(tmp_path))
 
 
 def test_a_client_whose_profile_is_lost_is_kept_as_well(demo_profiles: Path) -> None:
     """What is left of them is what a backup is for."""
     (demo_profiles / "tern" / "profile.toml").unlink()
-    names = [one.name for one in gather(demo_profiles)]
+    names = [one.name for one in find(demo_profiles)]
     assert "tern/prescription.toml" in names
     assert holding(names).sessions.keys() >= {"tern", "heron"}
 
@@ -158,13 +195,13 @@ def test_a_size_that_lies_is_not_believed(tmp_path: Path) -> None:
 
 
 def test_two_names_that_some_systems_take_for_one_are_refused(tmp_path: Path) -> None:
-    path = packed(tmp_path / "a.zip", (Member("tern/a", b"1"), Member("tern/A", b"2")))
+    path = backup_file(tmp_path / "a.zip", (Member("tern/a", b"1"), Member("tern/A", b"2")))
     with pytest.raises(FileFault, match="not what it lists"):
         contents(path)
 
 
 def test_spoilt_at_any_byte_it_comes_back_whole_or_not_at_all(tmp_path: Path) -> None:
-    whole, chance = pack(GOOD), random.Random(3)
+    whole, chance = packed(GOOD), random.Random(3)
     expected = {one.name: one.data for one in GOOD}
     for number in range(600):
         at, path, new = number * len(whole) // 600, tmp_path / "a.zip", tmp_path / "new"
@@ -193,8 +230,8 @@ def test_restored_among_clients_it_is_a_client_of_the_caseload(tmp_path: Path) -
     """A caseload sees the clients of its folder and no deeper."""
     caseload = copy_pristine(tmp_path / "clients")
     one, all_clients = tmp_path / "one.zip", tmp_path / "all.zip"
-    one.write_bytes(pack(gather(caseload / "tern")))
-    all_clients.write_bytes(pack(gather(caseload)))
+    one.write_bytes(packed(gathered(caseload / "tern")))
+    all_clients.write_bytes(packed(gathered(caseload)))
     before = clients_in(caseload)
     restore(one, caseload / "tern_again")
     assert set(clients_in(caseload)) == {*before, "tern_again"}

@@ -17,6 +17,7 @@ from coach.model.messages.therapist_reports import (
     HistoryMessages,
     PreviewMessages,
     SetupReportMessages,
+    WorkingMessages,
 )
 from coach.model.option_names import CaseloadOrder, InstructionKind
 from coach.model.record import Status
@@ -29,7 +30,6 @@ class CaseloadMessages(Frozen):
     title: Line
     as_of: Line
     filtered: Line
-    reading: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
     legend: Line
     no_session_title: Line
@@ -292,3 +292,4 @@ class TherapistMessages(Frozen):
     measured: MeasuredMessages
     export: ExportMessages
     backup: BackupMessages
+    working: WorkingMessages

@@ -300,5 +300,16 @@ class BackupMessages(Frozen):
     holds: Line
     client: Line
     health: Line
+    left_out: Line
     written: Line
     restored: Line
+
+
+class WorkingMessages(Frozen):
+    """What is being done while a bar shows how far it is."""
+
+    reading: Line
+    checking: Line
+    backing_up: Line
+    restoring: Line
+    exporting: Line
