@@ -39,4 +39,5 @@ def run(command: Sequence[object], cwd: Path, environment: Mapping[str, str] | N
         text=True, check=True,
     )  # fmt: skip
     code, took, processor, most = done.stderr.splitlines()[-1].split()
-    return Used(int(code), float(took), float(processor), float(most) / (1024 if sys.platform != "darwin" else 1024**2))
+    unit = 1024 if sys.platform != "darwin" else 1024**2  # kilobytes; bytes on macOS
+    return Used(int(code), float(took), float(processor), float(most) / unit)

@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from coach.store.backups.backup import CONTENTS, FORMAT, Member, find, holding
-from coach.store.client_paths import clients_in
 from coach.store.backups.restore import contents, restore
+from coach.store.client_paths import clients_in
 from coach.toml.diagnostic import FileFault
 from tests.demo.pristine import TREE, copy_pristine
 from tests.store.packed import gathered, packed
