@@ -48,7 +48,7 @@ class Member:
 
 @dataclass(frozen=True)
 class Holding:
-    """What a backup holds: the number of sessions of each client, and of files."""
+    """What a backup holds: the number of sessions of each client, in the order of the backup, and of files."""
 
     sessions: dict[str, int]
     files: int
@@ -94,16 +94,17 @@ def pack(members: Iterable[Member], out: BinaryIO, scratch: Path | None = None) 
 
 def holding(names: Iterable[str]) -> Holding:
     """What a backup of these files holds; the clinic's folder is no client."""
-    sessions, known, files = dict[str, int](), set[str](), 0
+    sessions, files, clinic_is_client = dict[str, int](), 0, False
     for name in names:
         files += 1
         client, _, inside = name.partition("/")
         sessions.setdefault(client, 0)
         if inside.startswith(f"{RECORDS}/") and inside.endswith(".toml"):
             sessions[client] += 1
-        if inside == PROFILE:
-            known.add(client)
-    return Holding({one: sessions[one] for one in sorted(sessions) if one != CLINIC or one in known}, files)
+        clinic_is_client = clinic_is_client or name == f"{CLINIC}/{PROFILE}"
+    if not clinic_is_client:
+        sessions.pop(CLINIC, None)
+    return Holding(sessions, files)
 
 
 def is_name(name: str) -> bool:

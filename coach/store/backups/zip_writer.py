@@ -35,6 +35,7 @@ from coach.store.backups.zip_format import (
 
 _IN_MEMORY = 4 * 1024 * 1024
 _CHUNK = 1024 * 1024
+_LEAST_PACKED = 64  # bytes: what is shorter does not shrink
 _MODE = stat.S_IFREG | 0o600
 
 
@@ -54,8 +55,7 @@ class ZipWriter:
 
     def add(self, name: str, data: bytes) -> None:
         """Add a file."""
-        packer = zlib.compressobj(wbits=-zlib.MAX_WBITS)
-        packed = packer.compress(data) + packer.flush()
+        packed = _packed(data) if len(data) >= _LEAST_PACKED else data
         shrinks = len(packed) < len(data) <= MOST_TIMES * len(packed)
         method, written = (DEFLATED, packed) if shrinks else (STORED, data)
         entry = Entry(name, method, zlib.crc32(data), len(written), len(data), self._out.tell(), _MODE)
@@ -87,6 +87,11 @@ class ZipWriter:
         self._out.write(_local(entry))
         self._out.seek(end)
         return entry
+
+
+def _packed(data: bytes) -> bytes:
+    packer = zlib.compressobj(wbits=-zlib.MAX_WBITS)
+    return packer.compress(data) + packer.flush()
 
 
 def temporary(scratch: Path | None) -> IO[bytes]:
