@@ -4,6 +4,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_content, add_target
+from coach.commands.support.export_all import export_all
 from coach.commands.support.loading import client_store, print_no_session
 from coach.commands.support.output import write_file
 
@@ -24,11 +25,17 @@ def add_commands(commands: Commands) -> None:
         (
             "coach export demo_profiles/plover --fhir --to plover.json",
             "coach export demo_profiles/plover --csv --to plover.csv",
+            "coach export demo_profiles --all --csv --to everyone.csv",
         ),
     )
     form = export.add_mutually_exclusive_group(required=True)
     form.add_argument("--fhir", action="store_true", help="an HL7 FHIR R4 bundle, for a clinic's own system")
     form.add_argument("--csv", action="store_true", help="a table for a spreadsheet, one row for each set")
+    export.add_argument(
+        "--all",
+        action="store_true",
+        help="PROFILE is a folder of clients: one table of all, or a new folder with a bundle of each",
+    )
     add_target(export)
     add_content(export)
 
@@ -38,6 +45,8 @@ def _export(arguments: argparse.Namespace) -> int:
     from coach.toml.new_file import refuse_existing
 
     refuse_existing(arguments.to)
+    if arguments.all:
+        return export_all(arguments.profile, "fhir" if arguments.fhir else "csv", arguments.to)
     store = client_store(arguments.profile)
     no_session = store.admission(now().at).sentence
     print_no_session(no_session)

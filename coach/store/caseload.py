@@ -1,7 +1,7 @@
 """A folder of clients read into one summary each; those of clients whose files have not changed are in an index."""
 
 import time
-from collections.abc import Callable, Generator, Iterator
+from collections.abc import Generator, Iterator
 from contextlib import closing, suppress
 from datetime import date, datetime
 from functools import partial
@@ -13,7 +13,7 @@ from coach.model.caseload import ClientSummary, Need, Needs
 from coach.model.content import Content
 from coach.store import clock
 from coach.store.client_paths import clients_in
-from coach.store.client_pool import for_clients
+from coach.store.client_pool import OnProgress, for_clients
 from coach.store.client_summary import DatedSummary, dated_summary, deciding_part
 from coach.store.fingerprint import FilesFingerprint, client_fingerprint, fingerprint_of, program_fingerprint
 from coach.store.summary_index import Row, SummaryIndex
@@ -22,8 +22,6 @@ from coach.toml.reader import read_model
 NEEDS = "caseload.toml"
 _FORMER = ".caseload.json"  # what earlier versions kept in the folder of the clients instead of the index
 _WRITTEN_AT_ONCE = 200  # so many are read again after an interruption, at most
-
-OnProgress = Callable[[int, int], None]
 
 
 def load_needs(folder: Path) -> tuple[Need, ...]:

@@ -2,20 +2,21 @@
 
 import sys
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
     from rich.progress import Progress, TaskID
 
+    from coach.store.client_pool import OnProgress
+
 Item = TypeVar("Item")
-OnDone = Callable[[int, int], None]
 _WAITS_S, _EVERY_S = 1.0, 0.1
 
 
 @contextmanager
-def progress_bar(message: str) -> Iterator[OnDone]:
+def progress_bar(message: str) -> "Iterator[OnProgress]":
     """Yields a function that is told how much is done and of how much; `message` has these as {done} and {total}.
 
     The bar is drawn when it is told, and by no thread of its own: processes are forked meanwhile.
@@ -30,7 +31,7 @@ def progress_bar(message: str) -> Iterator[OnDone]:
         bar.close()
 
 
-def counted(items: Iterable[Item], total: int, on_done: OnDone) -> Iterator[Item]:
+def counted(items: Iterable[Item], total: int, on_done: "OnProgress") -> Iterator[Item]:
     """The same items; `on_done` is told of each before the next is asked for."""
     for number, item in enumerate(items, start=1):
         yield item

@@ -280,8 +280,12 @@ class ExportMessages(Frozen):
 
     fhir_holds: Paragraphs
     csv_holds: Paragraphs
+    fhir_all_holds: Paragraphs
+    csv_all_holds: Paragraphs
     no_name: Line
     by_hand: Line
+    by_hand_all: Line
+    not_exported: Line
     written: Line
     session_title: Line
     check_in_title: Line

@@ -30,7 +30,7 @@ from coach.reports.fhir.parts import (
     resource_id,
     urn,
 )
-from coach.reports.tables.sets import performed_sets
+from coach.reports.tables.sets import PerformedSet, performed_sets
 from coach.session.phrases import tempo_values
 
 _PLAN: Mapping[Status, str] = {"active": "active", "paused": "on-hold", "review": "on-hold", "complete": "completed"}
@@ -158,7 +158,9 @@ def _note(signed: Instruction) -> Json:
 
 def _sessions(profile: Profile, records: Sequence[Record], now: Progress, content: Content) -> Iterator[Json]:
     """Each session as a Procedure, followed by its answers, ratings and sets."""
-    sets = list(performed_sets(records, now, RuleBook(content)))
+    sets: dict[int, list[PerformedSet]] = {}  # by the record, which is the same object in both
+    for one in performed_sets(records, now, RuleBook(content)):
+        sets.setdefault(id(one.record), []).append(one)
     last = None
     for record in records:
         yield _procedure(profile, record, content)
@@ -166,7 +168,7 @@ def _sessions(profile: Profile, records: Sequence[Record], now: Progress, conten
         if answers is not None:
             yield answers
         yield from rating_observations(profile, record, last, content)
-        yield from (set_observation(profile, one, content) for one in sets if one.record is record)
+        yield from (set_observation(profile, one, content) for one in sets.get(id(record), ()))
         last = record.last_at
 
 

@@ -34,6 +34,13 @@ def csv_summary(profile: Profile, records: Sequence[Record], content: Content) -
     return _summary(messages.csv_holds, {**_placeholders(profile, records), "sets": sets}, by_hand, content)
 
 
+def all_summary(holds: Sequence[str], clients: int, content: Content) -> str:
+    """What an export of all clients contains and omits; `holds` is that of its form."""
+    messages = content.messages.therapist.export
+    lines = [*(fill(line, {"clients": clients}) for line in holds), messages.no_name, messages.by_hand_all]
+    return "\n".join(part for line in lines for part in paragraph(line)) + "\n"
+
+
 def _placeholders(profile: Profile, records: Sequence[Record]) -> dict[str, object]:
     first, last = (records[end].started.date().isoformat() if records else "-" for end in (0, -1))
     return {"profile": profile.name, "sessions": len(records), "first": first, "last": last}
