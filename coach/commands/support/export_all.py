@@ -12,6 +12,7 @@ from coach.commands.support.output import FAULTS, FINE, exit_code_of, print_erro
 from coach.commands.support.progress import progress_bar
 
 if TYPE_CHECKING:
+    from coach.model.content import Content
     from coach.store.client_store import ClientStore
 
 Form = Literal["fhir", "csv"]
@@ -38,11 +39,11 @@ def export_all(folder: Path, form: Form, to: Path) -> int:
     messages, faults = content.messages.therapist, 0
     holds = messages.export.fhir_all_holds if form == "fhir" else messages.export.csv_all_holds
     print(all_summary(holds, len(names), content), end="", flush=True)
-    said: list[str] = []
+    said, work = list[str](), partial(_exported, form=form, contents={})
     with (
         _WRITERS[form](to) as write,
         progress_bar(messages.working.exporting) as show,
-        closing(for_clients([folder / name for name in names], partial(_exported, form=form))) as clients,
+        closing(for_clients([folder / name for name in names], work)) as clients,
     ):
         for number, one in enumerate(clients, start=1):
             if one.fault:
@@ -58,13 +59,21 @@ def export_all(folder: Path, form: Form, to: Path) -> int:
     return print_error(fill(messages.export.not_exported, {"count": faults}), FAULTS) if faults else FINE
 
 
-def _exported(path: Path, form: Form) -> _Exported:
+def _exported(path: Path, form: Form, contents: "dict[str, Content]") -> _Exported:
+    """The export of one client; `contents` are those read so far, by language."""
+    from coach.content_files.content_folder import content_folder, load_content
+    from coach.store.client_folder import read_client_folder
+    from coach.store.client_paths import clinic_of
     from coach.store.client_store import ClientStore
 
     try:
-        store = ClientStore.read(path)
-        notices = tuple(f"{one.path.name}: {one.what}" for one in store.folder.notices)
-        return _Exported(path.name, _FORMS[form](store), notices=notices)
+        client = read_client_folder(path)
+        language = client.profile.language
+        if language not in contents:
+            contents[language] = load_content(content_folder(), language, clinic_of(path))
+        contents[language].exercise(client.prescription.exercise)
+        notices = tuple(f"{one.path.name}: {one.what}" for one in client.notices)
+        return _Exported(path.name, _FORMS[form](ClientStore(client, contents[language])), notices=notices)
     except Exception as error:
         if exit_code_of(error) is None:
             raise
