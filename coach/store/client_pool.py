@@ -17,7 +17,7 @@ OnProgress = Callable[[int, int], None]
 
 # One process reads fewer clients than this sooner than several processes start.
 _LEAST_FOR_PROCESSES = 150
-_CHUNK, _CHUNKS_AHEAD = 25, 3
+_CHUNK, _CHUNKS_AHEAD = 10, 3
 _MOST_PROCESSES = 8
 # Most garbage of a client is let go without a search for it; the search would take a tenth of the time, and without
 # any a process would grow with the number of its clients.

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
 Item = TypeVar("Item")
 _WAITS_S, _EVERY_S = 1.0, 0.1
+_WIDTH = 24  # columns: a line that ends before the edge leaves room for what the terminal shows of Ctrl-C
 
 
 @contextmanager
@@ -68,8 +69,8 @@ def _started() -> "tuple[Progress, TaskID]":
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
-    columns = (TextColumn("{task.description}", markup=False), BarColumn(None), TimeRemainingColumn())
-    progress = Progress(*columns, console=Console(stderr=True), auto_refresh=False, transient=True, expand=True)
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(_WIDTH), TimeRemainingColumn())
+    progress = Progress(*columns, console=Console(stderr=True), auto_refresh=False, transient=True)
     task = progress.add_task("")
     progress.start()
     return progress, task
