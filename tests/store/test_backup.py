@@ -10,6 +10,7 @@ import subprocess
 import sys
 import tracemalloc
 import zipfile
+import zlib
 from collections.abc import Callable, Iterable
 from functools import partial
 from pathlib import Path
@@ -22,7 +23,9 @@ from coach.cli import main
 from coach.store.backups import backup, zip_reader, zip_writer
 from coach.store.backups.backup import CONTENTS, FORMAT, Member, find, holding, pack
 from coach.store.backups.restore import contents, restore
+from coach.store.backups.zip_format import STORED, Entry
 from coach.store.backups.zip_reader import read_data
+from coach.store.backups.zip_writer import ZipWriter
 from coach.store.client_paths import clients_in
 from coach.toml.diagnostic import FileFault
 from coach.toml.new_file import new_file
@@ -239,6 +242,29 @@ def test_one_file_that_is_named_many_times_is_refused(tmp_path: Path) -> None:
         path.write_bytes(whole[:start] + directory + end + sizes + bytes(2))
         with pytest.raises(FileFault, match=r"damaged|not what it lists"):
             restore(path, tmp_path / "new")
+
+
+def test_files_that_lie_in_each_other_are_refused(tmp_path: Path) -> None:
+    """Each has its heading and its hash, and the second lies within the first, so that a little would be a lot."""
+    inner, names = os.urandom(50_000), ("tern/a", "tern/b")
+    headed = zip_writer._local(Entry(names[1], STORED, zlib.crc32(inner), len(inner), len(inner), 0, 0)) + inner
+    datas, out = (headed, inner), io.BytesIO()
+    listed = FORMAT + "".join(
+        f"{hashlib.sha256(data).hexdigest()}  {name}\n" for name, data in zip(names, datas, strict=True)
+    )
+    with ZipWriter(out) as archive:
+        archive.add(names[0], headed)
+        offset = out.tell() - len(headed)
+        archive._directory.write(
+            zip_writer._central(Entry(names[1], STORED, zlib.crc32(inner), len(inner), len(inner), offset, 0))
+        )
+        archive._count += 1
+        archive.finish(CONTENTS, io.BytesIO(listed.encode()))
+    (tmp_path / "a.zip").write_bytes(out.getvalue())
+    with zipfile.ZipFile(tmp_path / "a.zip") as archive_of_library:
+        assert archive_of_library.namelist() == [CONTENTS, *names]
+    with pytest.raises(FileFault, match="it is damaged"):
+        restore(tmp_path / "a.zip", tmp_path / "new")
 
 
 def test_where_there_is_no_room_nothing_is_begun(

@@ -252,7 +252,7 @@ def test_a_file_just_changed_is_read_again_next_time(few: Path, monkeypatch: pyt
 def test_an_interrupted_reading_goes_on_where_it_was(
     few: Path, monkeypatch: pytest.MonkeyPatch, processes: int
 ) -> None:
-    """Ctrl-C after four of six, with rows written two at a time."""
+    """Ctrl-C after five of six, with rows written two at a time."""
     monkeypatch.setattr(caseload, "_WRITTEN_AT_ONCE", 2)
     monkeypatch.setattr(client_pool, "_LEAST_FOR_PROCESSES", 2 if processes > 1 else 100)
     monkeypatch.setattr(client_pool, "_CHUNK", 1)
@@ -260,7 +260,7 @@ def test_an_interrupted_reading_goes_on_where_it_was(
     monkeypatch.setattr("threading.active_count", lambda: 1)
 
     def interrupts(done: int, _: int) -> None:
-        if done == 4:
+        if done == 5:
             raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
@@ -270,7 +270,7 @@ def test_an_interrupted_reading_goes_on_where_it_was(
     before = kept(few)
     read = _reading(monkeypatch)
     assert read_caseload(few, shipped()) == _anew(few)
-    assert len(before) == 4
+    assert len(before) == 5
     assert sorted([*before, *read]) == sorted(clients_in(few))
 
 
