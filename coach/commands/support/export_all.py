@@ -81,12 +81,12 @@ def _exported(path: Path, form: Form, contents: "dict[str, Content]") -> _Export
 
 
 def _bundle(store: "ClientStore") -> bytes:
-    from coach.reports.fhir.bundle import fhir_bundle, fhir_json
+    from coach.reports.fhir.bundle import fhir_json, fhir_resources
     from coach.store.clock import now
 
     no_session = store.admission(now().at).sentence
     who = (store.profile, store.prescription, store.records, store.progress)
-    return fhir_json(fhir_bundle(*who, store.content, no_session))
+    return b"".join(fhir_json(store.profile, fhir_resources(*who, store.content, no_session)))
 
 
 def _rows(store: "ClientStore") -> bytes:

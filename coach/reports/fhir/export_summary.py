@@ -7,17 +7,13 @@ from coach.model.message_format import fill
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.record import Record
-from coach.reports.fhir.parts import Json
 from coach.reports.text.layout import paragraph
 
 
 def fhir_summary(
-    profile: Profile, prescription: Prescription, records: Sequence[Record], bundle: Json, content: Content
+    profile: Profile, prescription: Prescription, records: Sequence[Record], observations: int, content: Content
 ) -> str:
-    """What the bundle contains and omits, and every hand-written text in it."""
-    entries = bundle["entry"]
-    assert isinstance(entries, list)
-    observations = sum(entry["resource"]["resourceType"] == "Observation" for entry in entries)
+    """What a bundle with so many observations contains and omits, and every hand-written text in it."""
     messages = content.messages.therapist.export
     by_hand = [prescription.goal, *(signed.reason for signed in prescription.sign_offs)]
     by_hand += [activity for record in records for activity in record.activities]
