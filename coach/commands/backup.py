@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from coach.commands.support.arguments import Commands, add_command, add_target
 from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, print_error, print_result
-from coach.commands.support.progress import counted, progress_bar
+from coach.commands.support.progress_bar import counted, progress_bar
 
 if TYPE_CHECKING:
     from coach.model.messages.therapist_reports import BackupMessages

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from coach.commands.support.arguments import Commands, add_command, add_content, add_target
 from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, print_result
-from coach.commands.support.progress import progress_bar
+from coach.commands.support.progress_bar import progress_bar
 
 if TYPE_CHECKING:
     from coach.toml.diagnostic import Diagnostic

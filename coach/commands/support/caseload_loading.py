@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.loading import therapist_content
-from coach.commands.support.progress import progress_bar
+from coach.commands.support.progress_bar import progress_bar
 
 if TYPE_CHECKING:
     from coach.model.content import Content

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 
 from coach.commands.support.caseload_loading import caseload_content
 from coach.commands.support.output import FAULTS, FINE, exit_code_of, print_error, print_result
-from coach.commands.support.progress import progress_bar
+from coach.commands.support.progress_bar import progress_bar
 
 if TYPE_CHECKING:
     from coach.model.content import Content

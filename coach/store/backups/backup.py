@@ -27,7 +27,7 @@ _MOVE = "move it out of the folder"
 
 
 @dataclass(frozen=True)
-class Found:
+class FoundFile:
     """A file in the folder: its name in a backup, which begins with the client's folder, and where it is.
 
     With `fault` it cannot be backed up, and stands for all that is below it.
@@ -54,7 +54,7 @@ class Holding:
     files: int
 
 
-def find(folder: Path) -> Iterator[Found]:
+def find(folder: Path) -> Iterator[FoundFile]:
     """Every file of a client, or of all clients in a folder and of the clinic, in one order.
 
     The files of a client stand together. Hidden files belong to the program and are left out. Raises FileFault where
@@ -67,10 +67,10 @@ def find(folder: Path) -> Iterator[Found]:
     top = _Names()
     for name in sorted([*clients_in(folder), *([clinic.name] if clinic is not None else [])]):
         fault = top.fault(folder / name, name)
-        yield from (Found(name, folder / name, fault),) if fault else _inside(folder / name, name)
+        yield from (FoundFile(name, folder / name, fault),) if fault else _inside(folder / name, name)
 
 
-def read_members(found: Iterable[Found], left_out: list[Diagnostic]) -> Iterator[Member]:
+def read_members(found: Iterable[FoundFile], left_out: list[Diagnostic]) -> Iterator[Member]:
     """The files with their bytes. What cannot be backed up is added to `left_out`, and the others go on."""
     for one in found:
         if one.fault is not None:
@@ -136,14 +136,14 @@ class _Names:
         return None
 
 
-def _inside(folder: Path, name: str) -> Iterator[Found]:
+def _inside(folder: Path, name: str) -> Iterator[FoundFile]:
     names = _Names()
     try:
         with os.scandir(folder) as found:
             entries = sorted((one for one in found if not one.name.startswith(".")), key=lambda one: one.name)
     except OSError as error:
         what = f"this folder cannot be read: {error_reason(error)}"
-        yield Found(name, folder, whole_file(folder, what, "a folder of your own"))
+        yield FoundFile(name, folder, whole_file(folder, what, "a folder of your own"))
         return
     for entry in entries:
         path, inside = folder / entry.name, f"{name}/{entry.name}"
@@ -154,7 +154,7 @@ def _inside(folder: Path, name: str) -> Iterator[Found]:
         if is_folder and fault is None:
             yield from _inside(path, inside)
         else:
-            yield Found(inside, path, fault)
+            yield FoundFile(inside, path, fault)
 
 
 def _data(path: Path) -> bytes:

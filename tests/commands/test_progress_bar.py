@@ -6,7 +6,7 @@ import time
 
 import pytest
 
-from coach.commands.support.progress import counted, progress_bar
+from coach.commands.support.progress_bar import counted, progress_bar
 
 
 class _Terminal(io.StringIO):
