@@ -138,4 +138,6 @@ FILLED_VALUES: Mapping[str, str] = {
     "coach.toml changed.touched": "client lines",
     "coach.toml changed.untouched": "client",
     "coach.toml changed.not_read": "client why",
+    "coach.toml new.exercise": "folder",
+    "coach.toml new.content": "files folder",
 }

@@ -35,6 +35,13 @@ class ChangedMessages(Frozen):
     not_read: Line
 
 
+class NewMessages(Frozen):
+    """What was begun, and what comes next."""
+
+    exercise: Line
+    content: Line
+
+
 class CoachMessages(Frozen):
     """What the coach reads while editing the content."""
 
@@ -42,3 +49,4 @@ class CoachMessages(Frozen):
     schemas_written: Line
     proof: ProofMessages
     changed: ChangedMessages
+    new: NewMessages
