@@ -132,6 +132,8 @@ FILLED_VALUES: Mapping[str, str] = {
     "coach.toml proof.right": "time",
     "coach.toml proof.changed": "screens time",
     "coach.toml proof.broken": "faults time",
+    "coach.toml proof.shown_on": "pages",
+    "coach.toml proof.not_found": "text",
     "coach.toml changed.alike": "lines",
     "coach.toml changed.script": "exercise language position",
     "coach.toml changed.lines": "language",

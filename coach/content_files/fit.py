@@ -20,13 +20,12 @@ from coach.toml.diagnostic import Diagnostic
 Check = Callable[[ContentFiles, Content], Iterator[Diagnostic]]
 
 
-
 def check_filled_in(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
     """Nothing of an exercise or of its messages is still to be filled in."""
     for path in files.exercises():
         yield from unfilled_values(path)
-    for folder in (files.folder, files.clinic):
-        for stem in content.exercises if folder is not None else ():
+    for folder in (files.folder, *([files.clinic] if files.clinic is not None else [])):
+        for stem in content.exercises:
             yield from unfilled_values(folder / content.messages.language / f"{stem}.toml")
 
 

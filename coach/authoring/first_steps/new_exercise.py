@@ -56,7 +56,9 @@ def write_new_exercise(wanted: NewExercise, folder: Path) -> tuple[Path, ...]:
     into_content = is_content(folder)
     if not into_content and not is_clinic(folder) and not _can_be_clinic(folder):
         what = "this is neither a content folder nor a clinic's"
-        fix = f"copy the content with `coach new content {folder.name}`, or name a folder {CLINIC} next to the clients"
+        fix = (
+            f"copy the content with `coach new content {folder.name}`, or name a folder {CLINIC} next to the clients"
+        )
         raise FileFault([whole_file(folder, what, f"a content folder, or a folder called {CLINIC}", fix)])
     below = folder if into_content else content_folder()
     try:
@@ -85,7 +87,10 @@ def _refuse(wanted: NewExercise, content: Content) -> None:
     name, taken = wanted.name, [*content.exercises, *(file.removesuffix(".toml") for file in MESSAGE_FILES)]
     if not _NAME.fullmatch(name):
         near = re.sub(r"[^a-z0-9_]+", "_", name.lower()).strip("_")[:48]
-        what, expected = f"{name!r} cannot be the name of an exercise", "small letters, digits and _, at most 48 of them"
+        what, expected = (
+            f"{name!r} cannot be the name of an exercise",
+            "small letters, digits and _, at most 48 of them",
+        )
         raise Refusal([whole_file(Path(name), what, expected, f"write {near}" if near else "", near or None)])
     if name in taken:
         what, fix = f"{name} is taken: there is a file {name}.toml already", "give the exercise another name"
@@ -146,4 +151,3 @@ def _alike(wanted: NewExercise, position: Position) -> Iterator[bool]:
     yield next((here in kind and there in kind for kind in (_ROTATIONS, _STRAIGHT) if here in kind), False)
     yield coordinate_of(here) == position.coordinate
     yield position.abduction_deg == wanted.degrees
-

@@ -4,7 +4,9 @@ from typing import Literal
 
 from coach.model.base import Complete, Frozen, Line
 
-ProofKey = Literal["following", "before", "changed", "position", "exercise", "language", "size", "theme", "leave"]
+ProofKey = Literal[
+    "following", "before", "part", "changed", "position", "exercise", "language", "size", "theme", "leave"
+]
 
 
 class ProofMessages(Frozen):
@@ -16,6 +18,8 @@ class ProofMessages(Frozen):
     broken: Line
     never: Line
     not_made: Line
+    shown_on: Line
+    not_found: Line
     keys: Complete[ProofKey, Line]
 
 
