@@ -1,4 +1,4 @@
-"""The guide followed to the letter: its commands typed, its examples written into the files, what it shows compared."""
+"""The guide followed to the letter: its commands typed, its examples written, and what it shows compared."""
 
 import re
 from collections.abc import Callable, Iterator
@@ -10,11 +10,12 @@ Run = Callable[[str], str]
 _BLOCK = re.compile(r"^```(\w+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 _PLACE = re.compile(r"# (\S+/\S+): (.+)\n")
 _KEY = re.compile(r"^(\w+) = ")
-# How each guide says where an example belongs; the first group is the line that it is about.
-PLACES = {
-    "en": {"lines": "these lines", "without": "without these lines", "end": "at the end", "before": "before ", "after": "after "},
-    "de": {"lines": "diese Zeilen", "without": "ohne diese Zeilen", "end": "am Ende", "before": "vor ", "after": "nach "},
-}  # fmt: skip
+# How each guide says where an example belongs; with a space at the end, the line that it is about follows.
+_WHERE = ("lines", "without", "end", "before", "after")
+_PHRASES = {
+    "en": ("these lines", "without these lines", "at the end", "before ", "after "),
+    "de": ("diese Zeilen", "ohne diese Zeilen", "am Ende", "vor ", "nach "),
+}
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ def blocks_of(guide: str, language: str) -> Iterator[Block]:
 
 
 def _where(told: str, language: str) -> tuple[str, str]:
-    for where, phrase in PLACES[language].items():
+    for where, phrase in zip(_WHERE, _PHRASES[language], strict=True):
         if told == phrase:
             return where, ""
         if phrase.endswith(" ") and told.startswith(phrase):

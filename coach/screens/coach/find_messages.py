@@ -1,7 +1,7 @@
 """Where something is said: the file and the line of each message that holds a text, and the pages that show it."""
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -43,21 +43,37 @@ class Finder:
     at: datetime
 
     def find(self, wanted: str) -> Iterator[FoundText]:
-        """Each text with these words in it, in a file or as it is filled in on a page of the client; any case."""
+        """Each text with these words in it, small and capital letters being the same.
+
+        Where no file has them, each message of a page of the client on which they stand once it is filled in.
+        """
         if not self.edited.languages():
             self.edited.load(FALLBACK)  # raises what is wrong with the folder
         hits = [hit for path in self._files() for hit in _texts_with(path, wanted)]
         for language in self.edited.languages():
-            inside = [hit for hit in hits if hit.path.parent.name == language]
-            content = self.edited.load(language)
-            shown = self._shown(content, [(hit.path.name, hit.key) for hit in inside], wanted)
-            for hit in inside:
-                yield self._with_pages(hit, shown.get((hit.path.name, hit.key), ()))
-            said = {(hit.path.name, hit.key) for hit in inside}
-            for file, key in (found for found in shown if found not in said):
-                yield self._with_pages(self._place(language, file, key), shown[file, key])
-        languages = self.edited.languages()
-        yield from (hit for hit in hits if hit.path.parent.name not in languages)
+            yield from self._in_language(language, [hit for hit in hits if hit.path.parent.name == language])
+            if not hits:
+                yield from self._filled_in(language, wanted)
+        others = self.edited.languages()
+        yield from (hit for hit in hits if hit.path.parent.name not in others)
+
+    def _in_language(self, language: str, hits: Sequence[FoundText]) -> Iterator[FoundText]:
+        """Texts of the files of a language, with their pages."""
+        keys = [(hit.path.name, hit.key) for hit in hits]
+        shown = self._shown(self.edited.load(language), keys) if keys else {}
+        for hit, key in zip(hits, keys, strict=True):
+            yield replace(hit, pages=shown.get(key, ()) or _listed_on(*key))
+
+    def _filled_in(self, language: str, wanted: str) -> Iterator[FoundText]:
+        """The messages of the client's pages on which the wanted words stand once they are filled in."""
+        content, words = self.edited.load(language), wanted.casefold()
+        found: dict[MessageKey, dict[str, None]] = {}
+        for exercise in content.exercises:
+            for shown in shown_texts(content, exercise, self.profile, self.prescription, self.at):
+                for message in shown.messages if words in shown.text.casefold() else ():
+                    found.setdefault(message, {})[shown.page] = None
+        for (file, key), pages in found.items():
+            yield replace(self._place(language, file, key), pages=tuple(pages))
 
     def pages_of_all(self, language: str) -> Iterator[tuple[MessageKey, tuple[str, ...]]]:
         """Each message of a language, in the order of the files, with the pages that show it."""
@@ -67,28 +83,20 @@ class Finder:
         for file, key in keys:
             yield (file, key), shown.get((file, key), ()) or _listed_on(file, key)
 
-    def _shown(self, content: Content, keys: list[MessageKey], wanted: str = "") -> PagesOf:
-        """The client's pages with each of these messages, or with the wanted words.
+    def _shown(self, content: Content, wanted: Iterable[MessageKey]) -> PagesOf:
+        """The client's pages with each of these messages.
 
         One exercise after the other is looked through, until a page is known for each message.
         """
-        found: dict[MessageKey, dict[str, None]] = {}
-        first = self.prescription.exercise
-        named = [Path(file).stem for file, _ in keys if Path(file).stem in content.exercises]
-        others = [one for one in content.exercises if one != first]
-        for exercise in dict.fromkeys((*named, first, *others)):
-            if keys and all(key in found for key in keys):
-                break
+        keys, found = frozenset(wanted), dict[MessageKey, dict[str, None]]()
+        named = sorted({Path(file).stem for file, _ in keys} & set(content.exercises))
+        for exercise in dict.fromkeys((*named, self.prescription.exercise, *content.exercises)):
+            if keys <= found.keys() or exercise not in content.exercises:
+                continue
             for shown in shown_texts(content, exercise, self.profile, self.prescription, self.at):
-                said = bool(wanted) and wanted.casefold() in shown.text.casefold()
-                for message in shown.messages:
-                    if message in keys or (said and not keys):
-                        found.setdefault(message, {})[shown.page] = None
+                for message in keys.intersection(shown.messages):
+                    found.setdefault(message, {})[shown.page] = None
         return {key: tuple(pages) for key, pages in found.items()}
-
-    def _with_pages(self, hit: FoundText, pages: tuple[str, ...]) -> FoundText:
-        shown = pages or _listed_on(hit.path.name, hit.key)
-        return FoundText(hit.path, hit.line, hit.column, hit.key, hit.text, shown)
 
     def _place(self, language: str, file: str, key: str) -> FoundText:
         """The place of a message in its file."""
