@@ -17,6 +17,7 @@ from coach.content_files.content_folder import (
 )
 from coach.content_files.message_files import FALLBACK
 from coach.content_files.unfilled import UNFILLED
+from coach.mechanics.motion.straight_arm import SHOULDER_HEIGHT_DEG
 from coach.model.content import Content
 from coach.model.exercise import Direction, Exercise, Position, coordinate_of
 from coach.store.client_paths import CLINIC, is_clinic
@@ -95,6 +96,12 @@ def _refuse(wanted: NewExercise, content: Content) -> None:
     if name in taken:
         what, fix = f"{name} is taken: there is a file {name}.toml already", "give the exercise another name"
         raise Refusal([whole_file(Path(name), what, f"another name than {', '.join(sorted(taken))}", fix)])
+    if not 0 <= wanted.degrees <= SHOULDER_HEIGHT_DEG:
+        what, expected = (
+            f"no arm is lifted by {wanted.degrees} degrees here",
+            "0, at the side, to 90, at shoulder height",
+        )
+        raise Refusal([whole_file(Path(name), what, expected, "write another --position")])
     if wanted.degrees and wanted.direction not in _ROTATIONS:
         what = f"{wanted.direction} begins with the arm at the side or moves it, so its position is 0"
         raise Refusal([whole_file(Path(name), what, "--position 0", "leave --position out")])
