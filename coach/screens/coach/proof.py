@@ -75,11 +75,14 @@ class Proof:
         return {name: self.page(name) for name in self.sights}
 
     def changed_since(self, before: "Proof") -> tuple[str, ...]:
-        """The names of screens that differ from those of `before`, or are new; none if the selection was another."""
+        """The names of screens that differ from those of `before`, or are new; none if the selection was another.
+
+        A table of messages is named only if no screen of the client differs.
+        """
         if before.selection != self.selection:
             return ()
-        now, then = {**self.pages, **self.tables}, {**before.pages, **before.tables}
-        return tuple(name for name, page in now.items() if then.get(name) != page)
+        drawn = tuple(name for name, page in self.pages.items() if before.pages.get(name) != page)
+        return drawn or tuple(name for name, page in self.tables.items() if before.tables.get(name) != page)
 
     @cached_property
     def _setups(self) -> SetupCache:
