@@ -1,7 +1,7 @@
 """The guide followed to the letter: its commands typed, its examples written, and what it shows compared."""
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -53,7 +53,7 @@ def _where(told: str, language: str) -> tuple[str, str]:
     raise AssertionError(f"nobody knows where that is: {told}")
 
 
-def follow(blocks: Iterator[Block], folder: Path, run: Run) -> list[str]:
+def follow(blocks: Iterable[Block], folder: Path, run: Run) -> list[str]:
     """Do what the guide says, in order; returns each line that it promises and that is not shown."""
     missing, shown = [], ""
     for block in blocks:

@@ -103,6 +103,16 @@ def test_what_cannot_be_begun_is_told(
     assert sorted(mine.rglob("*")) == before
 
 
+def test_inside_a_copy_of_the_content_no_clinic_is_begun(
+    mine: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(mine)
+    assert main(["new", "exercise", "fresh"]) == FAULTS
+    assert "for this content: --to ." in capsys.readouterr().err
+    assert not (mine / "clinic").exists()
+    assert main(["new", "exercise", "fresh", "--to", "."]) == FINE
+
+
 def test_a_copy_of_the_content_is_whole_and_right(tmp_path: Path) -> None:
     copy = tmp_path / "mine"
     assert main(["new", "content", str(copy)]) == FINE

@@ -57,9 +57,9 @@ def write_new_exercise(wanted: NewExercise, folder: Path) -> tuple[Path, ...]:
     into_content = is_content(folder)
     if not into_content and not is_clinic(folder) and not _can_be_clinic(folder):
         what = "this is neither a content folder nor a clinic's"
-        fix = (
-            f"copy the content with `coach new content {folder.name}`, or name a folder {CLINIC} next to the clients"
-        )
+        inside = is_content(folder.resolve().parent)
+        fix = f"copy the content: coach new content {folder.name}; or name a folder {CLINIC} next to the clients"
+        fix = f"for this content: --to {folder.parent}" if inside else fix
         raise FileFault([whole_file(folder, what, f"a content folder, or a folder called {CLINIC}", fix)])
     below = folder if into_content else content_folder()
     try:
@@ -80,7 +80,9 @@ def write_new_exercise(wanted: NewExercise, folder: Path) -> tuple[Path, ...]:
 
 
 def _can_be_clinic(folder: Path) -> bool:
-    return folder.name == CLINIC and not folder.exists() and folder.resolve().parent.is_dir()
+    """Whether a clinic's folder can be made here: nothing has its name, and it is not inside a content folder."""
+    above = folder.resolve().parent
+    return folder.name == CLINIC and not folder.exists() and above.is_dir() and not is_content(above)
 
 
 def _refuse(wanted: NewExercise, content: Content) -> None:
