@@ -204,7 +204,7 @@ def test_a_misspelt_place_in_another_language_is_not_laid_to_english(folder: Pat
 # file, what is written, what is written instead, the text at which the fault stands, and how many are too many
 TOO_LONG: tuple[tuple[str, str, str, str, int], ...] = (
     (
-        "de/external_rotation.toml",
+        "de/internal_rotation.toml",
         "Die Brust bleibt, wo sie ist.",
         "Die Brust bleibt immer genau dort, wo sie am Anfang schon war.",
         '"Die Brust bleibt immer',
