@@ -18,6 +18,7 @@ from coach.progression.state_machine import initial_progress
 from coach.session.answer_keys import choices
 from coach.session.decision_catalogue import decision_entries
 from coach.session.interruptions import change_band, fewer_sets, report_trouble, skip_set
+from coach.session.phrases import position_messages
 from coach.session.plan import Plan, plan_session
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.runner import answer, choose, leave, pause
@@ -116,12 +117,19 @@ def _of_lesson(plan: Plan, question: FormQuestion, at: datetime) -> Iterator[Cat
 
 
 def _of_cue(plan: Plan, question: FormQuestion, at: datetime) -> Iterator[CatalogueEntry]:
-    """The screens of the second set after a fault that occurred once in the first."""
-    for state in _by_step(plan, {step_names.in_set(1, question.name): "once"}, at).values():
-        if set_of(state.step) == 2 and not isinstance(state.step, Ask):
-            into_s = dict(state.step.time.shown_moments())["out"] if isinstance(state.step, Work) else 0.0
-            where = step_names.within_group(state.step.name)
-            yield CatalogueEntry(f"cue.{question.fault}.{where}", state, state.seen_s + into_s)
+    """The screens of the second set after a fault that occurred once in the first, for each variant of the cue."""
+    cues = position_messages(plan).cues
+    variants = next((one.variants for one in cues if one.fault == question.fault), ())
+    for turn in range(1 + len(variants)):
+        before = plan.before.model_copy(update={"sessions": plan.before.sessions + turn})
+        named = f"cue.{question.fault}" if turn == 0 else f"cue.{question.fault}.{turn + 1}"
+        for state in _by_step(
+            replace(plan, before=before), {step_names.in_set(1, question.name): "once"}, at
+        ).values():
+            if set_of(state.step) == 2 and not isinstance(state.step, Ask):
+                into_s = dict(state.step.time.shown_moments())["out"] if isinstance(state.step, Work) else 0.0
+                where = step_names.within_group(state.step.name)
+                yield CatalogueEntry(f"{named}.{where}", state, state.seen_s + into_s)
 
 
 def _of_learned(plan: Plan, at: datetime) -> Iterator[CatalogueEntry]:

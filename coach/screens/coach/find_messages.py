@@ -132,7 +132,7 @@ def _dotted(at: KeyPath, path: Path) -> str:
         number = at.index("cues") + 1
         faults = dict(texts_in_file(path))
         fault = faults.get((*at[: number + 1], "fault"), str(at[number]))
-        return ".".join(map(str, (*at[:number], fault, *at[number + 1 :])))
+        at = (*at[:number], fault, *at[number + 1 :])
     return ".".join(str(part + 1) if isinstance(part, int) else part for part in at)
 
 
