@@ -219,7 +219,7 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml history_charts.at_position": "position_deg",
     "therapist.toml history_charts.motion_at_position": "motion position_deg",
     "therapist.toml history_charts.since_first": "change first last verdict what",
-    "therapist.toml history_charts.letters": "error",
+    "therapist.toml history_charts.filled": "error",
     "therapist.toml history_charts.source": "source",
     "therapist.toml history_charts.weeks": "done due percent",
     "therapist.toml history_charts.computed": "mean spread unit",

