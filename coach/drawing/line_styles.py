@@ -68,7 +68,7 @@ CELL_STYLES: Mapping[Role, LineStyle] = MappingProxyType(
         "anchor": LineStyle(2.0),
         "spread": LineStyle(0.5, shade="░"),
         "curve_dotted": LineStyle(0.5, dash=1.0, gap=3.0),
-        "curve_dashed": LineStyle(0.5, dash=5.0, gap=1.5),
+        "curve_dashed": LineStyle(0.5, dash=5.0, gap=2.0),
         "curve": LineStyle(0.5),
     }
 )

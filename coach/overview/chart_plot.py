@@ -68,7 +68,7 @@ def _y_axis(chart: Chart, rows: int, like: str) -> Axis:
         return {float(number): name for number, name in enumerate(chart.rows, start=1)}
     values = [value for one in chart.series for value in _values(one)]
     low, high = chart.span or (min(values), max(values))
-    return numeric_axis(ticks(low, high, most=max(rows // 3, 3)), like)
+    return numeric_axis(ticks(low, high, most=max(2 * rows // 5, 3)), like)
 
 
 def _values(one: Series) -> Iterator[float]:

@@ -88,7 +88,9 @@ def strength_chart(history: ClientHistory) -> Chart:
 def activities_chart(history: ClientHistory) -> Chart:
     """The mean of the client's own activities, each time they were rated."""
     points = [(one.on, one.mean) for one in history.now.ratings]
-    series = (_series(history, "activities", history.messages.series["rating"], MARKS[0], points, True),) if points else ()
+    series = (
+        (_series(history, "activities", history.messages.series["rating"], MARKS[0], points, True),) if points else ()
+    )
     return Chart("activities", history.title("activities"), series, _notes(history, "activities"), span=_SCALE)
 
 

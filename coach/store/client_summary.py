@@ -1,17 +1,21 @@
 """The summary of one client for a line of the caseload."""
 
-from datetime import datetime
+from collections.abc import Sequence
+from datetime import date, datetime
 from pathlib import Path
 
 from coach.mechanics.band_uncertainty import age_uncertainty
-from coach.model.caseload import ClientSummary
+from coach.model import step_names
+from coach.model.caseload import ClientSummary, ClientWeek
 from coach.model.content import Content
 from coach.model.progress import Progress
+from coach.model.record import Record
 from coach.store import clock
 from coach.store.client_store import ClientStore
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, printable
 
+_WEEKS = 12
 _MOST_DAYS = 84  # the most days in twelve weeks, the longest span that adherence is counted over
 
 
@@ -58,6 +62,7 @@ def _read(path: Path, content: Content, now: datetime) -> ClientSummary:
         irritability=store.profile.irritability,
         band_age=_band_age(store, progress),
         trained_on=tuple(days[-_MOST_DAYS:]),
+        weeks=_weeks([one.record for one in sessions], now.date()),
         pain=progress.pains[-1].pain if progress.pains else None,
         under_sessions=progress.under_sessions,
         rule=last.rule if last else None,
@@ -68,6 +73,22 @@ def _read(path: Path, content: Content, now: datetime) -> ClientSummary:
         two_versions=tuple(copy.path.name for copy in store.folder.conflicting_copies),
         damaged=tuple(raw.path.name for raw in store.folder.damaged),
     )
+
+
+def _weeks(records: Sequence[Record], today: date) -> tuple[ClientWeek, ...]:
+    """The last weeks, up to today, the oldest first."""
+    loads: dict[int, float] = {}
+    pains: dict[int, int] = {}
+    for record in records:
+        ago = (today - record.started.date()).days // 7
+        if not 0 <= ago < _WEEKS:
+            continue
+        if record.sets_done:
+            loads[ago] = record.rungs.step.mean_nm
+        pain = record.answer(step_names.PAIN_NOW)
+        if isinstance(pain, int):
+            pains[ago] = max(pain, pains.get(ago, 0))
+    return tuple(ClientWeek(load=loads.get(ago), pain=pains.get(ago)) for ago in reversed(range(_WEEKS)))
 
 
 def _band_age(store: ClientStore, progress: Progress) -> float:

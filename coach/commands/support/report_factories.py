@@ -32,7 +32,6 @@ def report_sources(folder: Path, content: Content) -> ReportSources:
         plan=_with_known_errors(_of_client(folder, plan_of)),
         preview_reports=PREVIEW_REPORTS,
         charts=_with_known_errors(_of_client(folder, _charts)),
-        draw_chart=_drawer(content),
         steering=lambda client: steering_screen(folder / client, content),
         now=lambda: clock.now().at,
         reports={look: _with_known_errors(_of_client(folder, report)) for look, report in _REPORTS.items()},
@@ -72,14 +71,6 @@ def _history(path: Path) -> str:
 
 def _charts(path: Path) -> tuple[Chart, ...]:
     return history_charts(client_history(path))
-
-
-def _drawer(content: Content) -> Callable[[Chart, int, int], list[str]]:
-    """A function that draws a chart, with its messages, as lines of a given width and height."""
-    from coach.reports.text.history_plots import chart_lines
-
-    messages = content.messages.therapist.history_charts
-    return lambda chart, columns, rows: chart_lines(chart, messages, columns, rows)
 
 
 def _check(path: Path) -> str:

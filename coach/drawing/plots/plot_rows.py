@@ -19,14 +19,14 @@ def plot_ink(plot: Plot, columns: int, rows: int, signs: SignSet = QUADRANTS) ->
     """The plot in signs alone, in `rows` rows of `columns` cells; each row is a tuple of texts with their role."""
     layout = PlotLayout(plot, columns, rows)
     cells = _drawn(layout, signs, ink_cell)
-    return _framed(layout, cells, ("empty", "label", "ground"), lambda _: "curve")
+    return _framed(layout, cells, ("empty", "label", "guide"), lambda _: "curve")
 
 
 def plot_paint(plot: Plot, columns: int, rows: int, signs: SignSet = QUADRANTS) -> tuple[PaintedRow, ...]:
     """The plot like `plot_ink`, with two colours a cell."""
     layout = PlotLayout(plot, columns, rows)
     cells = _drawn(layout, signs, paint_cell)
-    return _framed(layout, cells, (Paint("empty"), Paint("label"), Paint("ground")), _mark_paint)
+    return _framed(layout, cells, (Paint("empty"), Paint("label"), Paint("guide")), _mark_paint)
 
 
 def _mark_paint(under: Paint) -> Paint:
@@ -69,16 +69,14 @@ def _framed(
         cells[row][column] = (sign, mark_on(cells[row].get(column, (" ", empty))[1]))
     left, names = layout.left_labels(), layout.names()
     rows: list[list[tuple[str, _Style]]] = []
-    for number, row in enumerate(cells):
-        drawn = [row.get(column, (" ", empty)) for column in range(layout.wide)]
+    for number, canvas in enumerate(cells):
+        drawn = [canvas.get(column, (" ", empty)) for column in range(layout.wide)]
         rows.append([(left[number], label), *drawn, (f" {names.get(number, '')}", label)])
     rows += [[(text, label)] for text in layout.bottom()]
     return tuple(_runs(row, layout.columns, empty) for row in rows)
 
 
-def _runs(
-    cells: list[tuple[str, _Style]], columns: int, empty: _Style
-) -> tuple[tuple[str, _Style], ...]:
+def _runs(cells: list[tuple[str, _Style]], columns: int, empty: _Style) -> tuple[tuple[str, _Style], ...]:
     """Neighbouring cells of one style joined, in exactly so many columns."""
     found: list[tuple[str, _Style]] = []
     left = columns
@@ -86,4 +84,4 @@ def _runs(
         text = "".join(text for text, _ in group)[:left]
         left -= len(text)
         found.append((text, style))
-    return tuple((*found, (" " * left, empty)) if left else found)
+    return (*found, (" " * left, empty)) if left else tuple(found)

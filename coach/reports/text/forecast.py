@@ -131,8 +131,9 @@ def _plot(tenths: Mapping[int, tuple[float, float, float]], today_nm: float, lik
     up = ticks(0.0, max([today_nm, *highs]), most=_PLOT_HEIGHT // 2)
     spread = Spread(tuple((float(week), low, high) for week, (low, _, high) in tenths.items()))
     line = Line(((0.0, today_nm), *((float(week), middle) for week, (_, middle, _) in tenths.items())))
-    axes = (numeric_axis(values, like) for values in (range(WEEKS + 1), up))
-    return plot_lines(Plot(*axes, (spread,), (line,), (Marks(((0.0, today_nm),), "●"),)), WIDTH, _PLOT_HEIGHT)
+    x_axis, y_axis = numeric_axis(range(WEEKS + 1), like), numeric_axis(up, like)
+    today = Marks(((0.0, today_nm),), "●")
+    return plot_lines(Plot(x_axis, y_axis, (spread,), (line,), (today,)), WIDTH, _PLOT_HEIGHT)
 
 
 def _table(tenths: Mapping[int, tuple[float, float, float]], head: tuple[str, ...]) -> list[str]:

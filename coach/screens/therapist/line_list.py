@@ -9,7 +9,7 @@ from textual.geometry import Offset
 from textual.strip import Strip
 from textual.widget import Widget
 
-from coach.overview.caseload_lines import fitted
+from coach.overview.caseload_columns import fitted
 
 CHOOSING_KEYS = ("up", "down", "pageup", "pagedown", "home", "end")
 _CHOSEN, _OTHER = "> ", "  "

@@ -12,7 +12,6 @@ from coach.model.content import Content
 from coach.model.messages.therapist import ReportName
 from coach.overview.caseload_lines import CaseloadLine
 from coach.overview.history_chart import Chart
-from coach.screens.therapist.history_charts_screen import DrawChart
 from coach.session.plan import Plan
 
 
@@ -40,7 +39,6 @@ class ReportSources:
         plan: Plans a client's next session.
         preview_reports: Makes a text report on a planned session, by its name.
         charts: Makes the charts of a client's history.
-        draw_chart: Draws one chart.
         steering: Makes the screen on which instructions for a client are signed.
         now: Tells the current time.
     """
@@ -52,6 +50,5 @@ class ReportSources:
     plan: Callable[[str], Plan]
     preview_reports: Mapping[PreviewReportName, PreviewReport]
     charts: Callable[[str], Sequence[Chart]]
-    draw_chart: DrawChart
     steering: Callable[[str], Screen[None]]
     now: Callable[[], datetime]
