@@ -68,9 +68,7 @@ class ClientSummary(Frozen):
         default=0.0, description="the largest uncertainty that the use of a band in the programme adds to its tension"
     )
     trained_on: tuple[date, ...] = ()
-    weeks: tuple[ClientWeek, ...] = Field(
-        default=(), description="the last twelve weeks, the one that ends today last"
-    )
+    weeks: tuple[ClientWeek, ...] = Field(default=(), description="the last twelve, the one that ends today last")
     pain: int | None = None
     under_sessions: int = 0
     rule: Name | None = None

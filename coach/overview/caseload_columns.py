@@ -108,16 +108,16 @@ def _curve(column: ColumnName, line: CaseloadLine, signs: SignSetName) -> str:
 
 
 def load_curve(client: ClientSummary, weeks: int, signs: SignSetName) -> str:
-    """The load of the last weeks, from zero to the highest of them; empty without any."""
+    """The load of the last weeks, on a scale from half the highest of them, or the lowest; empty without any."""
     loads = [one.load for one in client.weeks[-weeks:]]
-    highest = max((load for load in loads if load is not None), default=0.0)
-    return small_curve(loads, highest, signs) if highest > 0 else ""
+    known = [load for load in loads if load is not None and load > 0]
+    return small_curve(loads, min(*known, max(known) / 2), max(known), signs) if known else ""
 
 
 def pain_curve(client: ClientSummary, weeks: int, signs: SignSetName) -> str:
     """The highest pain of the check-ins of each of the last weeks, from 0 to 10; empty without any."""
     pains = [one.pain for one in client.weeks[-weeks:]]
-    return small_curve(pains, _HIGHEST_PAIN, signs) if any(pain is not None for pain in pains) else ""
+    return small_curve(pains, 0.0, _HIGHEST_PAIN, signs) if any(pain is not None for pain in pains) else ""
 
 
 def fitted(text: str, width: int) -> str:

@@ -1,6 +1,7 @@
 """A chart of a client's history as a plot of a given width and height, with its legend."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from textwrap import wrap
 
@@ -35,19 +36,20 @@ def chart_plot(chart: Chart, messages: HistoryChartMessages, columns: int, rows:
     return Plot(x_axis, y_axis, tuple(map(Spread, spreads)), tuple(lines), tuple(marks))
 
 
-def legend(chart: Chart, messages: HistoryChartMessages, columns: int) -> list[str]:
-    """What the marks and lines of a chart stand for."""
-    if not chart.series:
-        return wrap(messages.none, columns)
+def legend(chart: Chart, messages: HistoryChartMessages) -> list[str]:
+    """What the marks and lines of a chart stand for, a line for each."""
     rows = [(_sample(one), one.label) for one in chart.series]
     if any(one.spread for one in chart.series):
         rows.append((SPREAD_SAMPLE, messages.spread))
+    return [f"{sample.ljust(_SAMPLE_WIDTH)}{label}" for sample, label in rows]
+
+
+def legend_lines(chart: Chart, messages: HistoryChartMessages, columns: int) -> list[str]:
+    """The legend, or that there is nothing to draw, in so many columns."""
+    if not chart.series:
+        return wrap(messages.none, columns)
     below = " " * _SAMPLE_WIDTH
-    return [
-        line
-        for sample, label in rows
-        for line in wrap(label, columns, initial_indent=sample.ljust(_SAMPLE_WIDTH), subsequent_indent=below)
-    ]
+    return [line for row in legend(chart, messages) for line in wrap(row, columns, subsequent_indent=below)]
 
 
 def rows_for(chart: Chart, room: int, least: int) -> int:
@@ -97,3 +99,15 @@ def _page(points: tuple[ChartPoint, ...]) -> tuple[tuple[float, float], ...]:
 
 def _x(day: date) -> float:
     return float(day.toordinal())
+
+
+def only_reported(chart: Chart) -> Chart:
+    """A chart of named rows without those in which there is nothing; pain keeps all, as its rows are a scale."""
+    if chart.name != "faults":
+        return chart
+    used = sorted({round(value) for one in chart.series for _, value in one.points})
+    places = {row: float(number) for number, row in enumerate(used, start=1)}
+    series = tuple(
+        replace(one, points=tuple((on, places[round(value)]) for on, value in one.points)) for one in chart.series
+    )
+    return replace(chart, series=series, rows=tuple(chart.rows[row - 1] for row in used))

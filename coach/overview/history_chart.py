@@ -88,10 +88,6 @@ class ClientHistory:
         return (min(days), max(days)) if days else None
 
     def title(self, name: ChartName) -> str:
-        """The title of a chart."""
-        return fill(self.messages.title, {"profile": self.profile.name, "picture": self.picture(name)})
-
-    def picture(self, name: ChartName) -> str:
         """What a chart shows, with its units."""
         units = self.load_units if name == "load" else self.units
         return fill(self.messages.picture[name], units)

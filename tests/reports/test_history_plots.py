@@ -79,7 +79,7 @@ def test_adherence_counts_whole_weeks_only(heron: ClientHistory) -> None:
 @pytest.mark.parametrize("name", ["tern", "plover", "heron"])
 def test_no_line_is_too_wide_and_nothing_is_coloured(demo_profiles: Path, name: str) -> None:
     history = client_history(demo_profiles / name)
-    text = charts_text(history_charts(history), history.messages)
+    text = charts_text(history_charts(history), history.messages, name)
     assert max(map(len, text.splitlines())) <= 80
     assert "\x1b" not in text
 

@@ -16,7 +16,7 @@ from coach.model.messages.coach import ProofMessages
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.coach import proof_app
-from coach.screens.coach.client_frame import ClientFrame
+from coach.screens.client.client_frame import ClientFrame
 from coach.screens.coach.proof_app import ProofApp
 from coach.toml.reader import read_model
 from tests.clocks import FakeClock

@@ -10,13 +10,15 @@ _NOTHING = "·"
 _DONE, _LEFT = "━", "╌"
 
 
-def small_curve(values: Sequence[float | None], highest: float, signs: SignSetName) -> str:
-    """The values on a scale from 0 to `highest`, which is above 0; a dot where there is none."""
+def small_curve(values: Sequence[float | None], lowest: float, highest: float, signs: SignSetName) -> str:
+    """The values on a scale from `lowest` to `highest`, which is above it; a dot where there is none."""
     levels = _COARSE if signs == "halves" else _EIGHTHS
     last = len(levels) - 1
-    return "".join(
-        _NOTHING if value is None else levels[min(max(round(value / highest * last), 0), last)] for value in values
-    )
+    return "".join(_NOTHING if value is None else levels[_level(value, lowest, highest, last)] for value in values)
+
+
+def _level(value: float, lowest: float, highest: float, last: int) -> int:
+    return min(max(round((value - lowest) / (highest - lowest) * last), 0), last)
 
 
 def small_bar(share: float, columns: int) -> str:

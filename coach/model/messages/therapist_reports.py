@@ -225,6 +225,7 @@ class HistoryMessages(Frozen):
     change: Annotated[dict[Name, Line], EveryName(get_args(CounterfactualName))] = Field(
         description="what would have changed the decision"
     )
+    files: Line = Field(description="the entry of a list that says what is wrong with the files")
     leads: Complete[Literal["load", "repetitions", "review", "complete", "hold"], Line]
     difference: Line
     not_said: Line

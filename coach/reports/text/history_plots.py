@@ -4,25 +4,29 @@ from collections.abc import Sequence
 from textwrap import wrap
 
 from coach.drawing.plots.plot_rows import plot_lines
+from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import HistoryChartMessages
-from coach.overview.chart_plot import chart_plot, legend, rows_for
+from coach.overview.chart_plot import chart_plot, legend_lines, rows_for
 from coach.overview.history_chart import Chart
 from coach.reports.text.layout import WIDTH, heading
 
 _HEIGHT, _MIN_HEIGHT = 16, 7
 
 
-def charts_text(made: Sequence[Chart], messages: HistoryChartMessages) -> str:
+def charts_text(made: Sequence[Chart], messages: HistoryChartMessages, profile: str) -> str:
     """The charts one below the other, at most 80 columns wide."""
     lines: list[str] = []
     for chart in made:
-        lines += [*heading(chart.title), *chart_lines(chart, messages, WIDTH)]
+        lines += [
+            *heading(fill(messages.title, {"profile": profile, "picture": chart.title})),
+            *chart_lines(chart, messages, WIDTH),
+        ]
     return "\n".join(lines).strip("\n") + "\n"
 
 
 def chart_lines(chart: Chart, messages: HistoryChartMessages, width: int) -> list[str]:
     """The chart in `width` columns, with its legend and notes."""
-    below = [*legend(chart, messages, width), *(line for note in chart.notes for line in wrap(note, width))]
+    below = [*legend_lines(chart, messages, width), *(line for note in chart.notes for line in wrap(note, width))]
     if not chart.series:
         return below
     rows = rows_for(chart, _HEIGHT, _MIN_HEIGHT)

@@ -19,8 +19,8 @@ from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.base_app import BaseApp
+from coach.screens.client.client_frame import BORDER, ClientFrame
 from coach.screens.client.page_types import TextPage
-from coach.screens.coach.client_frame import BORDER, ClientFrame
 from coach.screens.coach.proof import Proof, ProofSelection, degrees_of, make_proof
 from coach.screens.coach.proof_keys import PROOF_BINDINGS
 from coach.screens.theme import next_theme
