@@ -70,7 +70,7 @@ def _framed(
     left, names = layout.left_labels(), layout.names()
     rows: list[list[tuple[str, _Style]]] = []
     for number, canvas in enumerate(cells):
-        drawn = [canvas.get(column, (" ", empty)) for column in range(layout.wide)]
+        drawn: list[tuple[str, _Style]] = [canvas.get(column, (" ", empty)) for column in range(layout.wide)]
         rows.append([(left[number], label), *drawn, (f" {names.get(number, '')}", label)])
     rows += [[(text, label)] for text in layout.bottom()]
     return tuple(_runs(row, layout.columns, empty) for row in rows)
@@ -84,4 +84,6 @@ def _runs(cells: list[tuple[str, _Style]], columns: int, empty: _Style) -> tuple
         text = "".join(text for text, _ in group)[:left]
         left -= len(text)
         found.append((text, style))
-    return (*found, (" " * left, empty)) if left else tuple(found)
+    if left:
+        found.append((" " * left, empty))
+    return tuple(found)

@@ -95,10 +95,9 @@ def session_entries(store: ClientStore) -> tuple[SessionEntry, ...]:
         )
         for one in reversed(store.sessions)
     ]
-    of_files = [
-        text for text in _agreement(store.sessions, store.agreement, content, saved, store.folded_progress) if text
-    ]
-    of_files += [render(fault) for fault in (*store.folder.saved_faults, *measured.faults)]
+    agreement = _agreement(store.sessions, store.agreement, content, saved, store.folded_progress)
+    faults = (*store.folder.saved_faults, *measured.faults)
+    of_files = [text for text in (*agreement, *map(render, faults)) if text]
     if store.agreement != "agrees" or len(of_files) > 1 or not entries:
         messages = content.messages.therapist.history
         return SessionEntry(messages.files, tuple(of_files) or (messages.none,)), *entries

@@ -17,10 +17,8 @@ def charts_text(made: Sequence[Chart], messages: HistoryChartMessages, profile: 
     """The charts one below the other, at most 80 columns wide."""
     lines: list[str] = []
     for chart in made:
-        lines += [
-            *heading(fill(messages.title, {"profile": profile, "picture": chart.title})),
-            *chart_lines(chart, messages, WIDTH),
-        ]
+        title = fill(messages.title, {"profile": profile, "picture": chart.title})
+        lines += [*heading(title), *chart_lines(chart, messages, WIDTH)]
     return "\n".join(lines).strip("\n") + "\n"
 
 

@@ -136,6 +136,5 @@ class ClientScreen(Screen[None]):
         return HistoryScreen(title, partial(self._sources.sessions, client), self._messages)
 
     def _charts(self, client: str) -> Screen[None]:
-        return HistoryChartsScreen(
-            self._line.client.shown_name, self._sources.course(client).charts, self._sources.content
-        )
+        charts = self._sources.course(client).charts
+        return HistoryChartsScreen(self._line.client.shown_name, charts, self._sources.content)

@@ -76,10 +76,12 @@ class PreviewScreen(Screen[None]):
         """
         yield static_text("", id="notice")
         with Container(id="split", classes="preview"):
-            with Vertical(id="client-screen"):
-                yield static_text("", id="title")
-                yield VerticalScroll(id="body", can_focus=False)
-                yield static_text("", id="client-keys")
+            with Vertical(id="framed"):
+                with Vertical(id="client-screen"):
+                    yield static_text("", id="title")
+                    yield VerticalScroll(id="body", can_focus=False)
+                    yield static_text("", id="client-keys")
+                yield static_text("", id="ending")
             with Vertical(id="listing"):
                 yield LineList(id="list")
         yield static_text("", id="keys")
@@ -218,7 +220,9 @@ class PreviewScreen(Screen[None]):
         self.query_one("#keys", Static).update(below)
         await self.query("#body").remove()
         await client_screen.mount(make_body(page, "", messages.more, inner, high), after="#title")
-        self.query_one(LineList).show(self._timeline(), self._index)
+        lines = self._timeline()
+        self.query_one(LineList).show(lines, self._index)
+        self.query_one("#ending", Static).update(lines[-1].strip() if is_wide(self) else "")
 
     def _timeline(self) -> list[str]:
         """The pages of the session as lines, made again when an answer changes them."""

@@ -71,6 +71,7 @@ class SteeringScreen(Screen[None]):
             scroll_by_key(self.query_one("#detail", VerticalScroll), "pagedown")
         elif event.key in CHOOSING_KEYS:
             forms.move(event.key)
+            self._show_told()
         elif self._seen is not None and (chosen is not None or event.key == "enter"):
             form = chosen or INSTRUCTION_FORMS[forms.at]
             forms.choose(INSTRUCTION_FORMS.index(form))
@@ -94,8 +95,14 @@ class SteeringScreen(Screen[None]):
         self.query_one("#status", Static).update(self._note or self._messages.choose)
         forms = [f"{form.key}  {form.title_in(self._messages).name}" for form in INSTRUCTION_FORMS]
         self.query_one(LineList).show(forms, self.query_one(LineList).at)
-        told.update(StyledText("\n\n").join(self._told(self._seen)))
-        self.query_one("#detail", VerticalScroll).scroll_home(animate=False)
+        self._show_told()
+
+    def _show_told(self) -> None:
+        if self._seen is not None:
+            form = INSTRUCTION_FORMS[self.query_one(LineList).at].title_in(self._messages)
+            how = StyledText("\n").join([StyledText.styled(form.name, "bold"), StyledText(form.how)])
+            self.query_one("#told", Static).update(StyledText("\n\n").join([how, *self._told(self._seen)]))
+            self.query_one("#detail", VerticalScroll).scroll_home(animate=False)
 
     def _told(self, seen: ClientSnapshot) -> list[StyledText]:
         """The client's conditions, then the instructions so far, the newest first."""

@@ -28,6 +28,7 @@ def client_facts(
         return _joined(_section(messages.files_title, (client.fault,)))
     needs = tuple(f"{_DOT}{need}" for need in line.needs_text) or (messages.no_need,)
     seen = {"date": client.last_seen or client.prescribed_on}
+    curves = tuple(_weeks(line, sources, signs)) if with_curves else ()
     parts = [
         [
             StyledText.styled(fill(messages.stands, _standing(client, sources)), _LEAD),
@@ -36,9 +37,7 @@ def client_facts(
         _section(messages.needs_title, needs),
         _section(messages.no_session_title, (client.no_session,) if client.no_session else ()),
         _section(messages.programme_title, tuple(_programme(client, sources))),
-        _section(
-            fill(messages.weeks_title, {"weeks": _WEEKS}), tuple(_weeks(line, sources, signs)) if with_curves else ()
-        ),
+        _section(fill(messages.weeks_title, {"weeks": _WEEKS}), curves),
         _section(messages.conditions_title, _conditions(client, sources)),
         _section(messages.decided_title, (client.reason,) if client.reason else ()),
         _section(messages.tell_title, tuple(client.tell.values())),
