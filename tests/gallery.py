@@ -25,9 +25,9 @@ from coach.drawing.moving_arm import arm_scene
 from coach.drawing.shapes import LabelName, Scene
 from coach.model.option_names import SignSetName, ThemeName
 from coach.screens.base_app import BaseApp
-from coach.screens.widgets.line_list import LineList
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
+from coach.screens.widgets.line_list import LineList
 from coach.screens.widgets.scene_view import SceneView
 from coach.screens.widgets.text import static_text
 from tests.drawing.drawn_setups import setup_at

@@ -114,6 +114,7 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml setup_report.ladder_title": "first last steps",
     "therapist.toml setup_report.ladder_columns.4": "unit",
     "therapist.toml setup_report.ladder_columns.6": "unit",
+    "therapist.toml setup_report.ladder_drawn": "unit",
     "therapist.toml setup_report.next_small": "chance load rise",
     "therapist.toml setup_report.next_large": "limit load rise",
     "therapist.toml setup_report.next_light": "chance load rise",

@@ -10,15 +10,14 @@ from syrupy.extensions.single_file import SingleFileSnapshotExtension, WriteMode
 from textual.widget import Widget
 
 from coach.model.option_names import ThemeName
-from coach.screens.client.views import LessonView, PageView, RestView, SetView
 from coach.screens.client.client_frame import ClientFrame
+from coach.screens.client.views import LessonView, PageView, RestView, SetView
 from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.client_screen import ClientScreen
 from coach.screens.therapist.compare_screen import CompareScreen
-from coach.screens.therapist.one_client.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.instruction_screen import InstructionScreen
 from coach.screens.therapist.intake_screen import IntakeScreen
-from coach.screens.widgets.line_list import LineList
+from coach.screens.therapist.one_client.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.therapist.steering_screen import SteeringScreen
@@ -27,6 +26,7 @@ from coach.screens.therapist.timeline_screen import TimelineScreen
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.form import InputForm
+from coach.screens.widgets.line_list import LineList
 from coach.screens.widgets.scene_view import SceneView
 
 MOST_PICTURES = 40

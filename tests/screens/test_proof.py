@@ -15,8 +15,8 @@ from coach.content_files.content_folder import content_folder
 from coach.model.messages.coach import ProofMessages
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.screens.coach import proof_app
 from coach.screens.client.client_frame import ClientFrame
+from coach.screens.coach import proof_app
 from coach.screens.coach.proof_app import ProofApp
 from coach.toml.reader import read_model
 from tests.clocks import FakeClock

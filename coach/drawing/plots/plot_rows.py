@@ -63,17 +63,19 @@ def _framed(
 ) -> tuple[tuple[tuple[str, _Style], ...], ...]:
     """The canvas with its guides below and its marks above, and the axes with their labels around it."""
     empty, label, quiet = styles
-    for (row, column), sign in layout.guides().items():
-        cells[row].setdefault(column, (sign, quiet))
-    for (row, column), sign in layout.marks().items():
-        cells[row][column] = (sign, mark_on(cells[row].get(column, (" ", empty))[1]))
+    for (at, column), sign in layout.guides().items():
+        cells[at].setdefault(column, (sign, quiet))
+    for (at, column), sign in layout.marks().items():
+        cells[at][column] = (sign, mark_on(cells[at].get(column, (" ", empty))[1]))
     left, names = layout.left_labels(), layout.names()
     rows: list[list[tuple[str, _Style]]] = []
     for number, canvas in enumerate(cells):
-        drawn: list[tuple[str, _Style]] = [canvas.get(column, (" ", empty)) for column in range(layout.wide)]
-        rows.append([(left[number], label), *drawn, (f" {names.get(number, '')}", label)])
-    rows += [[(text, label)] for text in layout.bottom()]
-    return tuple(_runs(row, layout.columns, empty) for row in rows)
+        row: list[tuple[str, _Style]] = [(left[number], label)]
+        row.extend(canvas.get(column, (" ", empty)) for column in range(layout.wide))
+        row.append((f" {names.get(number, '')}", label))
+        rows.append(row)
+    rows.extend([(text, label)] for text in layout.bottom())
+    return tuple(_runs(each, layout.columns, empty) for each in rows)
 
 
 def _runs(cells: list[tuple[str, _Style]], columns: int, empty: _Style) -> tuple[tuple[str, _Style], ...]:
