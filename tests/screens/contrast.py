@@ -25,8 +25,8 @@ def contrast(one: Colour, other: Colour) -> float:
     return (lighter + 0.05) / (darker + 0.05)
 
 
-# Colours as they are seen without the red or the green cones, in linear light. Machado GM, Oliveira MM, Fernandes LAF:
-# A physiologically-based model for simulation of color vision deficiency. IEEE Trans Vis Comput Graph
+# Colours as they are seen without the red or the green cones, in linear light. Machado GM, Oliveira MM,
+# Fernandes LAF: A physiologically-based model for simulation of color vision deficiency. IEEE Trans Vis Comput Graph
 # 2009;15(6):1291-1298, severity 1.0; the numbers as several public copies of the authors' table have them.
 VISIONS: dict[str, tuple[tuple[float, float, float], ...]] = {
     "protanopia": (

@@ -12,6 +12,7 @@ from coach.cli import main
 from coach.commands.support.coach_content import coach_messages
 from coach.commands.support.output import USAGE
 from coach.content_files.content_folder import content_folder
+from coach.drawing.block_lines import block_lines
 from coach.model.messages.coach import ProofMessages
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -102,8 +103,10 @@ async def test_a_save_shows_at_the_next_poll_and_the_screen_in_view_stays(conten
         assert "2 screens changed" in text
         assert "c changed" in text
         await pilot.press("c")
-        assert ": cue.elbow_drifted.rest " in as_text(runs(app))
-        assert NEW_CUE in as_text(runs(app))
+        text, large = as_text(runs(app)), block_lines([NEW_CUE.split()], 76, 12)
+        assert ": cue.elbow_drifted.rest " in text
+        assert large is not None
+        assert all(row.rstrip() in text for row in large)
 
 
 async def test_a_broken_file_leaves_the_last_good_screen_and_shows_the_fault(content: Path) -> None:

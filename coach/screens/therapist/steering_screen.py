@@ -44,6 +44,7 @@ class SteeringScreen(Screen[None]):
         """The forms as a list; beside or below it what is signed so far."""
         yield static_text("", id="title")
         yield static_text("", id="status")
+        yield static_text("", id="conditions")
         with Container(id="split", classes="forms"):
             with Vertical(id="listing"):
                 yield LineList(id="list")
@@ -93,6 +94,7 @@ class SteeringScreen(Screen[None]):
         title = fill(self._messages.title, {"profile": self._seen.folder.profile.name})
         self.query_one("#title", Static).update(title)
         self.query_one("#status", Static).update(self._note or self._messages.choose)
+        self.query_one("#conditions", Static).update("\n".join(self._conditions(self._seen)))
         forms = [f"{form.key}  {form.title_in(self._messages).name}" for form in INSTRUCTION_FORMS]
         self.query_one(LineList).show(forms, self.query_one(LineList).at)
         self._show_told()
@@ -105,10 +107,9 @@ class SteeringScreen(Screen[None]):
             self.query_one("#detail", VerticalScroll).scroll_home(animate=False)
 
     def _told(self, seen: ClientSnapshot) -> list[StyledText]:
-        """The client's conditions, then the instructions so far, the newest first."""
+        """The instructions so far, the newest first."""
         messages = self._messages
-        parts = [StyledText(text) for text in self._conditions(seen)]
-        parts += [StyledText.styled(messages.history, "$secondary")]
+        parts = [StyledText.styled(messages.history, "$secondary")]
         newest_first = sorted(seen.folder.prescription.sign_offs, key=lambda one: one.at, reverse=True)
         for instruction in newest_first:
             first, *below = instruction_lines(instruction, seen.folder.prescription, self._records(seen), messages)
