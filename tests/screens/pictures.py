@@ -95,7 +95,7 @@ PICTURES: tuple[Picture, ...] = (
     # The therapist's pages.
     Picture("caseload", "01-caseload", _USUAL, "dusk", (CaseloadScreen, LineList)),
     Picture("caseload", "01-caseload", _USUAL, None, (CaseloadScreen, LineList)),
-    Picture("caseload", "01-caseload", _LARGE, "contrast", (CaseloadScreen, LineList, ClientPlots, PlotView)),
+    Picture("caseload", "03-found", _LARGE, "contrast", (CaseloadScreen, LineList, ClientPlots, PlotView)),
     Picture("caseload", "06-client", _USUAL, "day", (ClientScreen,)),
     Picture("caseload", "06-client", _LARGE, "dusk", (ClientScreen, ClientPlots, PlotView)),
     Picture("caseload", "07-history", _LARGE, "day", (HistoryScreen, LineList)),

@@ -103,10 +103,10 @@ async def test_a_save_shows_at_the_next_poll_and_the_screen_in_view_stays(conten
         assert "2 screens changed" in text
         assert "c changed" in text
         await pilot.press("c")
-        text, large = as_text(runs(app)), block_lines([NEW_CUE.split()], 76, 12)
+        text = as_text(runs(app))
         assert ": cue.elbow_drifted.rest " in text
-        assert large is not None
-        assert all(row.rstrip() in text for row in large)
+        large = [block_lines([NEW_CUE.split()], 76, rows) or ("not drawn",) for rows in (8, 12)]
+        assert any(all(row.rstrip() in text for row in rows) for rows in large)
 
 
 async def test_a_broken_file_leaves_the_last_good_screen_and_shows_the_fault(content: Path) -> None:

@@ -50,6 +50,7 @@ class CaseloadScreen(Screen[None]):
         self._courses: dict[str, ClientCourse] = {}
         self._reading_course = False
         self._messages = sources.content.messages.therapist.caseload
+        self._scroll_word = sources.content.messages.therapist.client_screen.keys["scroll"]
 
     def compose(self) -> ComposeResult:
         """The title, the filter, the column headings, the lines, a legend, and the keys."""
@@ -208,5 +209,6 @@ class CaseloadScreen(Screen[None]):
             f"tab {messages.keys['sort']}",
             f"esc {messages.keys['clear' if self._typed else 'leave']}",
             f"f5 {messages.keys['again']}",
+            *([f"ctrl+up ctrl+down {self._scroll_word}"] if is_wide(self) else []),
         )
         return f"{fill(messages.legend, {'weeks': f'{weeks:g}'})}\n{key_lines(keys, self.size.width)}"
