@@ -16,7 +16,8 @@ SAMPLES: dict[CurveRole, str] = {"curve": "▄▄▄", "curve_dashed": "▄ ▄"
 
 SPREAD_SAMPLE = "░░░"
 _DATE_WIDTH = 14  # columns, with space
-_SAMPLE_WIDTH = 4
+_SAMPLE_WIDTH, _GAP = 4, "   "
+_LEAST_TICKS = 4  # so that two values of a plot are not lost between 0, 5 and 10
 _FRAME = 2  # rows: the axis, and the dates
 
 
@@ -36,20 +37,21 @@ def chart_plot(chart: Chart, messages: HistoryChartMessages, columns: int, rows:
     return Plot(x_axis, y_axis, tuple(map(Spread, spreads)), tuple(lines), tuple(marks))
 
 
-def legend(chart: Chart, messages: HistoryChartMessages) -> list[str]:
-    """What the marks and lines of a chart stand for, a line for each."""
+def legend_lines(chart: Chart, messages: HistoryChartMessages, columns: int) -> list[str]:
+    """What the marks and lines of a chart stand for, or that there is nothing to draw, in so many columns."""
+    if not chart.series:
+        return wrap(messages.none, columns)
     rows = [(_sample(one), one.label) for one in chart.series]
     if any(one.spread for one in chart.series):
         rows.append((SPREAD_SAMPLE, messages.spread))
-    return [f"{sample.ljust(_SAMPLE_WIDTH)}{label}" for sample, label in rows]
-
-
-def legend_lines(chart: Chart, messages: HistoryChartMessages, columns: int) -> list[str]:
-    """The legend, or that there is nothing to draw, in so many columns."""
-    if not chart.series:
-        return wrap(messages.none, columns)
-    below = " " * _SAMPLE_WIDTH
-    return [line for row in legend(chart, messages) for line in wrap(row, columns, subsequent_indent=below)]
+    lines: list[str] = []
+    for sample, label in rows:
+        text = f"{sample.ljust(_SAMPLE_WIDTH)}{label}"
+        if lines and len(lines[-1]) + len(_GAP) + len(text) <= columns:
+            lines[-1] += f"{_GAP}{text}"
+        else:
+            lines += wrap(text, columns, subsequent_indent=" " * _SAMPLE_WIDTH, drop_whitespace=True)
+    return lines
 
 
 def rows_for(chart: Chart, room: int, least: int) -> int:
@@ -70,7 +72,7 @@ def _y_axis(chart: Chart, rows: int, like: str) -> Axis:
         return {float(number): name for number, name in enumerate(chart.rows, start=1)}
     values = [value for one in chart.series for value in _values(one)]
     low, high = chart.span or (min(values), max(values))
-    return numeric_axis(ticks(low, high, most=max(2 * rows // 5, 3)), like)
+    return numeric_axis(ticks(low, high, most=max(2 * rows // 5, _LEAST_TICKS)), like)
 
 
 def _values(one: Series) -> Iterator[float]:

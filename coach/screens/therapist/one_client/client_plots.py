@@ -8,10 +8,10 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 
 from coach.model.messages.therapist_reports import ChartName, HistoryChartMessages
-from coach.overview.chart_plot import chart_plot, legend, only_reported, rows_for
+from coach.overview.chart_plot import chart_plot, legend_lines, only_reported, rows_for
 from coach.overview.history_chart import Chart
 from coach.screens.widgets.plot_view import PlotView
-from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.text import static_text
 
 _LEAST_ROWS, _MOST_ROWS = 7, 24
 _LEAST_COLUMNS = 40
@@ -52,4 +52,5 @@ class ClientPlots(Vertical):
             view.styles.height = rows_for(chart, 0 if chart.rows else self._rows, _LEAST_ROWS)
             yield view
             if not chart.rows:
-                yield static_text(key_lines(legend(chart, self._messages), max(self.size.width, _LEAST_COLUMNS)))
+                columns = max(self.size.width, _LEAST_COLUMNS)
+                yield static_text("\n".join(legend_lines(chart, self._messages, columns)))
