@@ -29,6 +29,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml drawing.underfoot": "underfoot_cm",
     "client.toml drawing.distance": "distance_cm",
     "client.toml drawing.height": "anchor_height_cm",
+    "client.toml rest.done": "repetitions set",
     "client.toml rest.title": "set sets",
     "client.toml rest.next_set": "repetitions",
     "client.toml rest.next_cue": "cue",

@@ -7,14 +7,8 @@ from hypothesis import strategies as st
 
 from coach.content_files.content_folder import content_folder
 from coach.model.caseload import ClientSummary
-from coach.overview.caseload_lines import (
-    CASELOAD_ORDERS,
-    CaseloadLine,
-    caseload_columns,
-    caseload_line,
-    search_lines,
-    sorted_lines,
-)
+from coach.overview.caseload_columns import caseload_columns
+from coach.overview.caseload_lines import CASELOAD_ORDERS, CaseloadLine, caseload_line, search_lines, sorted_lines
 from coach.store.caseload import load_needs
 from tests.plans import shipped
 

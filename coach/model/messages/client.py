@@ -161,6 +161,7 @@ class RestMessages(Frozen):
     """The rest screen."""
 
     title: Title
+    done: Line
     left: Line
     next_set: Line
     next_cue: Line

@@ -1,5 +1,7 @@
 """What the client reads about learning and keeping on: lessons, tempo, practice, the own plan and progress."""
 
+from pydantic import Field
+
 from coach.model.base import Frozen, Line
 from coach.model.messages.layout_limits import OneRow, Title, TitleMark
 
@@ -11,6 +13,7 @@ class LessonMessages(Frozen):
     again_title: Title
     right: OneRow
     wrong: OneRow
+    wrong_beside: OneRow = Field(description="where a thin line shows the right arm over the wrong one")
     not_tried: Line
     asked_after: Line
 

@@ -1,6 +1,6 @@
 """The page that shows the right form beside one fault, both moving at the tempo of the programme."""
 
-from coach.drawing.lesson import lesson_scene
+from coach.drawing.lesson import MOVED_ARMS, lesson_scene
 from coach.mechanics.setup import Setup
 from coach.model.message_format import fill
 from coach.model.messages.learning import LessonMessages
@@ -30,7 +30,7 @@ def lesson_page(state: State, lesson: Teach, setup: Setup, now_s: float) -> Less
         lead=texts.teach,
         lines=tuple(fill(line, values) for line in (*texts.how_to_tell, *_about_trying(lesson, plan, messages))),
         right=messages.right,
-        wrong=messages.wrong,
+        wrong=messages.wrong_beside if wrong in MOVED_ARMS else messages.wrong,
         right_scene=lesson_scene(setup, side, shown, wrong, faulty=False),
         wrong_scene=None if wrong is None else lesson_scene(setup, side, other, wrong, faulty=True),
     )

@@ -384,7 +384,17 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
         tuple(fill(line, values) for line in lines),
         1 - left_s / rest.seconds,
         _cue_shown(state),
+        _set_before(state, rest),
     )
+
+
+def _set_before(state: State, rest: Rest) -> str:
+    """The repetitions of the set before this rest; empty if it was skipped."""
+    of_last = next((one for one in state.record.sets_done if one.number == rest.before_set - 1), None)
+    if of_last is None:
+        return ""
+    values = {"set": of_last.number, "repetitions": of_last.repetitions}
+    return fill(state.plan.content.messages.client.rest.done, values)
 
 
 _PAGES: dict[str, Callable[[State, SetupContext], TextPage]] = {

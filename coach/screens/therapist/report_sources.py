@@ -11,14 +11,9 @@ from coach.model.answers_file import Answers
 from coach.model.content import Content
 from coach.model.messages.therapist import ReportName
 from coach.overview.caseload_lines import CaseloadLine
-from coach.overview.history_chart import Chart
-from coach.screens.therapist.history_charts_screen import DrawChart
+from coach.screens.therapist.one_client.client_plots import CourseOf
+from coach.screens.therapist.one_client.history_screen import HistoryEntry
 from coach.session.plan import Plan
-
-
-class ReportUnavailable(Exception):
-    """Something about a client cannot be shown; the message is the one that the command line would print."""
-
 
 PreviewReportName = Literal["compare", "decisions", "setup"]
 
@@ -37,10 +32,10 @@ class ReportSources:
         content: The content in the therapist's language.
         lines: Reads the lines of the caseload.
         reports: Makes a text report on a client, by its name.
+        sessions: Reads a client's sessions as a list.
         plan: Plans a client's next session.
         preview_reports: Makes a text report on a planned session, by its name.
-        charts: Makes the charts of a client's history.
-        draw_chart: Draws one chart.
+        course: Reads a client's history: its charts, and the instructions.
         steering: Makes the screen on which instructions for a client are signed.
         now: Tells the current time.
     """
@@ -49,9 +44,9 @@ class ReportSources:
     content: Content
     lines: Callable[[], Sequence[CaseloadLine]]
     reports: Mapping[ReportName, Callable[[str], str]]
+    sessions: Callable[[str], Sequence[HistoryEntry]]
     plan: Callable[[str], Plan]
     preview_reports: Mapping[PreviewReportName, PreviewReport]
-    charts: Callable[[str], Sequence[Chart]]
-    draw_chart: DrawChart
+    course: CourseOf
     steering: Callable[[str], Screen[None]]
     now: Callable[[], datetime]
