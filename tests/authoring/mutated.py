@@ -187,13 +187,8 @@ def _drive_client(client: Path, forecast: bool) -> None:
     profile, prescription, content = store.profile, store.prescription, store.content
     client_history_text(store)
     history = ClientHistory(profile, prescription, store.sessions, store.folded_progress, content, AT.date())
-<<<<<<< HEAD
-    charts_text(history_charts(history), content.messages.therapist.history_charts)
-    list(fhir_json(profile, fhir_resources(profile, prescription, store.records, store.progress, content)))
-=======
     charts_text(history_charts(history), content.messages.therapist.history_charts, history.profile.name)
-    fhir_json(fhir_bundle(profile, prescription, store.records, store.progress, content))
->>>>>>> refs/heads/face
+    list(fhir_json(profile, fhir_resources(profile, prescription, store.records, store.progress, content)))
     csv_table(profile, store.records, store.progress, content)
     plan = plan_session(profile, prescription, content, store.progress)
     for answers in scenarios(plan).values():
