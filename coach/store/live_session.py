@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from coach.model import step_names
-from coach.model.record import SessionEnd
+from coach.model.record import Answered, SessionEnd
 from coach.session.admission.carried_over import carried_over
 from coach.session.interruptions import report_trouble
 from coach.session.plan import Plan, open_record, plan_session, script_of
@@ -22,6 +22,7 @@ from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
 from coach.store.clock import Clock, SessionClock
+from coach.store.home_settings import keep_choice, settings_in_use
 from coach.store.plan_file import read_plan
 from coach.store.record_file import RecordAppender, StoredRecord
 from coach.toml.diagnostic import error_reason
@@ -165,6 +166,9 @@ class LiveSession:
             self.state, self.unsaved = state, str(error)
             return
         self.state, self.unsaved, self._saved_entries = state, "", len(state.record.entry)
+        if any(isinstance(one, Answered) and one.step == step_names.TELL_BY for one in new):
+            with suppress(OSError):  # the record has it; without the file the next session asks again
+                keep_choice(self._store.path, tell_by=state.tell_by)
         if new and state.over:
             with suppress(OSError):  # derived: the records hold everything, and the next start writes it
                 self._store.save_ended(self._appender.path, state.record, state.plan.before)
@@ -203,8 +207,7 @@ def open_session(store: ClientStore, now: Instant) -> Opening:
 def open_rehearsal(store: ClientStore, speed: float) -> Opening:
     """Today's session `speed` times as fast, with nothing saved. Raises NoSession as for a session."""
     plan = plan_session(store.profile, store.prescription, store.content, store.progress)
-    plan = replace(plan, training=read_plan(store.path, store.profile))
-    return Opening(store, rehearsal_plan(plan, speed), None)
+    return Opening(store, rehearsal_plan(_as_at_home(plan, store), speed), None)
 
 
 def open_practice(store: ClientStore) -> Opening:
@@ -227,7 +230,13 @@ def _may_continue(plan: Plan, left: StoredRecord, now: Instant) -> bool:
 
 def _plan(store: ClientStore) -> Plan:
     plan = plan_session(store.profile, store.prescription, store.content, store.progress_before_open_record)
-    return replace(plan, training=read_plan(store.path, store.profile))
+    return _as_at_home(plan, store)
+
+
+def _as_at_home(plan: Plan, store: ClientStore) -> Plan:
+    """The plan with what the client said and chose at home."""
+    training, chosen = read_plan(store.path, store.profile), settings_in_use(store.path)
+    return replace(plan, training=training, tell_by=chosen.tell_by)
 
 
 def close_open_record(store: ClientStore, now: Instant) -> Opening:

@@ -5,6 +5,7 @@ from datetime import date
 from coach.model.message_format import fill
 from coach.model.record import Ended
 from coach.overview.coming_days import coming_days
+from coach.screens.client.key_bindings import PLAN, own_plan_asked
 from coach.screens.client.page_types import TextPage
 from coach.session.admission.bad_day import bad_day_lines
 from coach.session.phrases import answer_text, plan_line, urgency_text
@@ -30,17 +31,16 @@ def end_page(state: State, ended: Ended) -> TextPage:
             messages.client.instead.skipped, {"set": number, "reason": answer_text(reason, plan.content)}
         )
     done = tuple(sets[number] for number in sorted(sets))
-    why = (fill(screens.rule, {"rule": decision.rule, "source": decision.source}),) if state.why_shown else ()
     stopped = ended.how == "stopped"
     return TextPage(
         title=titles[ended.how],
         lead=decision.reason if stopped else _did(state),
         lines=(
             *(_what_for(plan) if done and not stopped else ()),
-            *(_what_next(plan, ended.at.date()) if decision.status == "active" else ()),
+            *(_what_next(state, ended.at.date()) if decision.status == "active" else ()),
             *(() if stopped else (decision.reason,)),
             *bad_day_lines(plan.prescription, decision, plan.content),
-            *why,
+            *((why_line(plan, ended),) if state.why_shown else ()),
             messages.client.rehearsal.saved if plan.rehearsal else screens.saved,
         ),
         list_title=screens.done if done else "",
@@ -55,10 +55,19 @@ def _what_for(plan: Plan) -> tuple[str, ...]:
     return (fill(plan.content.messages.client.end.for_what, {"activity": activity}),)
 
 
-def _what_next(plan: Plan, today: date) -> tuple[str, ...]:
-    """The day of the next session, and the client's own plan."""
+def why_line(plan: Plan, ended: Ended) -> str:
+    """The rule of the decision, with its source."""
+    values = {"rule": ended.decision.rule, "source": ended.decision.source}
+    return fill(plan.content.messages.client.end.rule, values)
+
+
+def _what_next(state: State, today: date) -> tuple[str, ...]:
+    """The day of the next session, the client's own plan, and whether it holds."""
+    plan, messages = state.plan, state.plan.content.messages.client.plan
     own = plan_line(plan.training, plan.content)
-    return (_next_time(plan, today), *([own] if own else []))
+    asks = messages.ask_old if own else messages.ask_new
+    asked = (fill(asks, {"key": PLAN.key}),) if own_plan_asked(state) else ()
+    return (_next_time(plan, today), *([own] if own else []), *asked)
 
 
 def _did(state: State) -> str:

@@ -18,7 +18,7 @@ from coach.session.state import Instant, State
 
 def question_page(state: State, question: Ask, values: Mapping[str, object]) -> TextPage:
     """The page of a question; `values` are those of the setup in use."""
-    plan, messages = state.plan, question_text(question, state.plan)
+    plan, messages = state.plan, question_text(question, state.plan, state.tell_by)
     said = state.record.last_said(question.name)
     failed = question.group == step_names.CHECK and state.record.answer(question.name) == "no"
     return TextPage(
