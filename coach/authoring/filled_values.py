@@ -59,6 +59,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml voice.set": "left set sets",
     "client.toml voice.scale": "high low",
     "client.toml voice.answered": "about answer",
+    "client.toml voice.change": "key",
     "client.toml voice.group": "group groups",
     "client.toml voice.group_none": "key",
     "client.toml voice.not_kept": "reason",

@@ -42,6 +42,7 @@ def end_page(state: State, ended: Ended) -> TextPage:
             *bad_day_lines(plan.prescription, decision, plan.content),
             *((why_line(plan, ended),) if state.why_shown else ()),
             messages.client.rehearsal.saved if plan.rehearsal else screens.saved,
+            *_about_own_plan(state),
         ),
         list_title=screens.done if done else "",
         listed=done,
@@ -62,12 +63,16 @@ def why_line(plan: Plan, ended: Ended) -> str:
 
 
 def _what_next(state: State, today: date) -> tuple[str, ...]:
-    """The day of the next session, the client's own plan, and whether it holds."""
-    plan, messages = state.plan, state.plan.content.messages.client.plan
-    own = plan_line(plan.training, plan.content)
+    """The day of the next session, and the client's own plan."""
+    own = plan_line(state.plan.training, state.plan.content)
+    return (_next_time(state.plan, today), *([own] if own else []))
+
+
+def _about_own_plan(state: State) -> tuple[str, ...]:
+    """Asks for the client's own plan where there is none yet, and whether it holds where it is old."""
+    messages, own = state.plan.content.messages.client.plan, plan_line(state.plan.training, state.plan.content)
     asks = messages.ask_old if own else messages.ask_new
-    asked = (fill(asks, {"key": PLAN.key}),) if own_plan_asked(state) else ()
-    return (_next_time(plan, today), *([own] if own else []), *asked)
+    return (fill(asks, {"key": PLAN.key}),) if own_plan_asked(state) else ()
 
 
 def _did(state: State) -> str:

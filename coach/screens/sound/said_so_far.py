@@ -6,6 +6,7 @@ from coach.model import step_names
 from coach.model.message_format import fill
 from coach.model.messages.voice import VoiceMessages
 from coach.model.record import Answered
+from coach.screens.client.key_bindings import BACK, TELL_BY_KEY
 from coach.screens.client.page_types import TextPage
 from coach.session.interruptions import HOW_TO_TELL
 from coach.session.phrases import about_text, how_to_tell, option_text
@@ -50,8 +51,9 @@ class SaidSoFar:
         voice = state.plan.content.messages.client.voice
         answer = option_text(asked, given.value, state.plan)
         yield fill(voice.answered, {"about": about_text(asked, state.plan), "answer": answer})
-        if question_before(state) == asked.name:
-            yield voice.change
+        key = TELL_BY_KEY.key if asked is HOW_TO_TELL else BACK.key if question_before(state) == asked.name else ""
+        if key:
+            yield fill(voice.change, {"key": key.upper()})
 
     def scale(self, page: TextPage, messages: VoiceMessages) -> str:
         """How a scale is answered; its ends are named once."""

@@ -3,6 +3,7 @@
 import math
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import datetime
 from itertools import chain, pairwise
 
@@ -107,7 +108,11 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
     """
     content, question = state.plan.content, state.question
     yield from said.read_back(state)
-    if question is not None and state.chosen is None:
+    if state.over and isinstance(page, TextPage):  # the keys come last, after what they are asked for
+        page = replace(page, lines=(*_listed(page), *page.lines), list_title="", listed=())
+    if question is not None and state.chosen is None and isinstance(page, TextPage):
+        yield from page.lines  # they are about the answer before: between a question and its answers they mislead
+        page = replace(page, lines=())
         yield from said.how_to_tell(state)
     yield from _text_of(page, content, said)
     if question is None:
@@ -231,7 +236,7 @@ def as_spoken(text: str, content: Content) -> str:
     spelled: Mapping[str, str] = content.messages.client.voice.units
     for unit, word in spelled.items():
         text = re.sub(rf"(?<=\d) {re.escape(unit)}(?!\w)", f" {word}", text)
-    return text.replace(" · ", ", ")
+    return re.sub(r"(^|\s)\?(?=\s)", rf"\1{content.messages.client.voice.question_mark}", text).replace(" · ", ", ")
 
 
 def check_words(content: Content) -> dict[SignalName, str]:
