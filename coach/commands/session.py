@@ -114,11 +114,11 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
     outcome = run_session(store.content, opening, mode)
     code = _report_ending(outcome)
     if outcome.plan:
-        _keep_plan(store, write=outcome.plan == "write", today=now().at.date())
+        keep_own_plan(store, write=outcome.plan == "write", today=now().at.date())
     return code
 
 
-def _keep_plan(store: "ClientStore", write: bool, today: "date") -> None:
+def keep_own_plan(store: "ClientStore", write: bool, today: "date") -> None:
     """Keep the client's own plan as of today; `write`: ask when and where the next sessions will be first."""
     from coach.commands.support.ask_plan import ask_plan
     from coach.model.message_format import fill

@@ -8,8 +8,10 @@ from coach.model.messages.voice import VoiceMessages
 from coach.model.record import Answered
 from coach.screens.client.key_bindings import BACK, TELL_BY_KEY
 from coach.screens.client.page_types import TextPage
+from coach.session.answer_keys import choices
 from coach.session.interruptions import HOW_TO_TELL
 from coach.session.phrases import about_text, how_to_tell, option_text
+from coach.session.plan import Plan
 from coach.session.runner import question_before
 from coach.session.script import Ask, Rest, Teach
 from coach.session.state import State
@@ -48,12 +50,10 @@ class SaidSoFar:
             asked = HOW_TO_TELL
         if asked is None or given.step != asked.name:
             return
-        voice = state.plan.content.messages.client.voice
-        answer = option_text(asked, given.value, state.plan)
-        yield fill(voice.answered, {"about": about_text(asked, state.plan), "answer": answer})
+        yield _answered(asked, given.value, state.plan)
         key = TELL_BY_KEY.key if asked is HOW_TO_TELL else BACK.key if question_before(state) == asked.name else ""
         if key:
-            yield fill(voice.change, {"key": key.upper()})
+            yield fill(state.plan.content.messages.client.voice.change, {"key": key.upper()})
 
     def scale(self, page: TextPage, messages: VoiceMessages) -> str:
         """How a scale is answered; its ends are named once."""
@@ -70,6 +70,16 @@ class SaidSoFar:
                 self._told.add(name)
                 if not isinstance(state.step, Teach):  # the page of a lesson says it itself
                     yield from _about_telling(name, state)
+
+
+def answers_read_back(question: Ask, plan: Plan) -> Iterator[str]:
+    """Each answer of a question as it would be read back, so that it can be made into a file beforehand."""
+    yield from (_answered(question, choice.value, plan) for choice in choices(question, plan.content.signs))
+
+
+def _answered(question: Ask, value: int | str, plan: Plan) -> str:
+    values = {"about": about_text(question, plan), "answer": option_text(question, value, plan)}
+    return fill(plan.content.messages.client.voice.answered, values)
 
 
 def _about_telling(name: str, state: State) -> Iterator[str]:

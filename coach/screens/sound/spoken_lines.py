@@ -16,7 +16,7 @@ from coach.screens.client.page_types import AnswerOption, RestPage, ScreenPage, 
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.plain.drawing_sentences import drawing_sentences
 from coach.screens.plain.page_lines import rest_line, spoken_title
-from coach.screens.sound.said_so_far import SaidSoFar
+from coach.screens.sound.said_so_far import SaidSoFar, answers_read_back
 from coach.session.form_feedback import feedback
 from coach.session.phrases import hurts_line, set_messages
 from coach.session.plan import Plan
@@ -47,10 +47,10 @@ def _text_of(page: ScreenPage, content: Content, said: SaidSoFar) -> Iterator[st
         return
     if isinstance(page, TextPage):
         yield page.alert  # before everything else, for it may be an emergency
-    yield said.title(spoken_title(page.title))
     if isinstance(page, RestPage):
         yield fill(content.messages.client.plain.rest_left, {"seconds": page.left})  # early, while it is still so
-    else:
+    yield said.title(spoken_title(page.title))
+    if not isinstance(page, RestPage):
         yield page.lead
     yield from page.lines
 
@@ -225,6 +225,8 @@ def _of_state(state: State, setups: SetupCache, said: SaidSoFar) -> Iterator[str
     if isinstance(page, TextPage) and asks_for_signs(state):
         for number in range(1, len(sign_groups(page))):
             yield from group_words(page, number, state.plan.content)
+    if state.question is not None:
+        yield from answers_read_back(state.question, state.plan)
     if isinstance(state.step, Rest):
         seconds = range(math.ceil(state.step.seconds), 0, -1)
         left = (rest_line(second, second - 1, messages.plain) for second in seconds)
