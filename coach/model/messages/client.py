@@ -307,6 +307,7 @@ class PlainModeMessages(Frozen):
     scale_key: Line
     scale: Line
     given: Line
+    next_group: Line
     no_key: Line
     no_such_key: Line
     cue: Line

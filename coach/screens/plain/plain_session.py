@@ -39,6 +39,7 @@ from coach.screens.plain.page_lines import (
     signal_line,
     spoken_title,
 )
+from coach.screens.plain.sign_groups import asks_for_signs, group_lines, group_page, sign_groups
 from coach.screens.plain.typed_keys import key_of, keys_line, no_key_line, prompt_line
 from coach.screens.sound.announcer import Announcer, announcer_for
 from coach.screens.sound.players import SILENCE
@@ -83,6 +84,7 @@ class PlainSession:
         self._announcer = announcer or announcer_for(opening, SILENCE, lambda: None, clock, self._setups)
         self.plan_answer: PlanAnswer = ""
         self._told: set[str] = set()
+        self._group = 0
         self._last_shown: object = None
         self._live: LiveSession | None = None
         self._messages = content.messages.client
@@ -172,8 +174,8 @@ class PlainSession:
             self._leave(live)
         elif binding is HELP:
             self._block([*page_lines(help_page(state, page), self._messages.plain)])
-        elif binding is None and self._announcer.next_group(key, page, state):
-            pass
+        elif binding is None and key == "enter" and isinstance(page, TextPage) and self._next_group(page, state):
+            self._announcer.next_group(key, page, state)
         elif binding is None or binding in (THEME, QUIT):
             self._tell(no_key_line(line, self._content), keys_line(state, page, self._content))
         else:
@@ -262,11 +264,33 @@ class PlainSession:
             self._told |= {state.step.question} if isinstance(state.step, Teach) else set()
             lines = iter((spoken_title(page.title), page.lead, *page.lines))
         else:
+            self._group = 0
             page = self._how_to_tell_once(page, state)
+            if asks_for_signs(state):
+                self._write_group(page, state)
+                self._announcer.page(place, page, state)
+                return
             drawn = drawing_sentences(state.step, self._setups.of(state)) if page.scene is not None else ()
             lines = page_lines(page, messages, drawn)
         self._block([*paused, *lines, *([] if closed else [keys_line(state, page, self._content)])])
         self._announcer.page(place, page, state)
+
+    def _write_group(self, page: TextPage, state: State) -> None:
+        """The signs of one group; the keys of all of them answer at any time."""
+        shown, more = group_page(page, self._group), self._group + 1 < len(sign_groups(page))
+        given = tuple(option for option in page.choices if option.chosen)
+        heading = page_lines(replace(page, choices=given), self._messages.plain) if not self._group else ()
+        following = [self._messages.plain.next_group] if more else []
+        keys = keys_line(state, shown, self._content)
+        self._block([*heading, *group_lines(page, self._group, self._content), *following, keys])
+
+    def _next_group(self, page: TextPage, state: State) -> bool:
+        """Go on to the next group of the signs; whether there was one."""
+        if not asks_for_signs(state) or self._group + 1 >= len(sign_groups(page)):
+            return False
+        self._group += 1
+        self._write_group(page, state)
+        return True
 
     def _how_to_tell_once(self, page: TextPage, state: State) -> TextPage:
         """The page of a form question, without how to tell if that was written before in this session."""

@@ -10,20 +10,19 @@ from coach.screens.client.key_bindings import PAIN
 from coach.screens.client.page_types import ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache
 from coach.screens.plain.page_lines import rest_line
+from coach.screens.plain.sign_groups import asks_for_signs, sign_groups
 from coach.screens.sound.players import SoundOutput
 from coach.screens.sound.said_so_far import SaidSoFar
 from coach.screens.sound.sound_queue import Priority, Sound
 from coach.screens.sound.sounder import Sounder, speech_for
 from coach.screens.sound.spoken_lines import (
     as_spoken,
-    asks_for_signs,
     free_until_s,
     group_words,
     is_tick,
     page_words,
     session_words,
     set_start_words,
-    sign_groups,
     signal_words,
     state_words,
     take_words,

@@ -5,7 +5,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime
-from itertools import chain, pairwise
+from itertools import chain
 
 from coach.model.answers_file import Answers
 from coach.model.content import Content
@@ -16,6 +16,7 @@ from coach.screens.client.page_types import AnswerOption, RestPage, ScreenPage, 
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.plain.drawing_sentences import drawing_sentences
 from coach.screens.plain.page_lines import rest_line, spoken_title
+from coach.screens.plain.sign_groups import asks_for_signs, group_lines, sign_groups
 from coach.screens.sound.said_so_far import SaidSoFar, answers_read_back
 from coach.session.form_feedback import feedback
 from coach.session.phrases import hurts_line, set_messages
@@ -27,9 +28,6 @@ from coach.session.state import State
 
 # The seconds of the count-in that are said, and those for which no line of the set is held back.
 _COUNTED_S, _ROOM_FOR_S = 3, 2
-# Ours: as many warning signs as can be kept in mind from hearing them once.
-_SIGNS_AT_ONCE = 3
-_NONE = "n"
 _EXAMPLE_S = 10  # of a count-in, for the sound check
 
 
@@ -76,29 +74,11 @@ def _listed(page: TextPage) -> Iterator[str]:
     yield from page.listed
 
 
-def sign_groups(page: TextPage) -> tuple[tuple[AnswerOption, ...], ...]:
-    """The warning signs in groups that can be kept in mind, each as large as the others or one smaller."""
-    signs = [option for option in page.choices if option.key.isdecimal()]
-    groups = math.ceil(len(signs) / _SIGNS_AT_ONCE)
-    size, larger = divmod(len(signs), groups)
-    ends = [size * number + min(number, larger) for number in range(groups + 1)]
-    return tuple(tuple(signs[begin:end]) for begin, end in pairwise(ends))
-
-
 def group_words(page: TextPage, number: int, content: Content) -> Iterator[str]:
     """One group of the warning signs, and the keys that go on: those that answer only after the last group."""
-    voice, groups = content.messages.client.voice, sign_groups(page)
-    yield fill(voice.group, {"group": number + 1, "groups": len(groups)})
-    yield from (_option(option, content) for option in groups[number])
-    if number + 1 < len(groups):
-        yield voice.group_next
-        return
-    for option in page.choices:
-        if option.key == _NONE:
-            yield fill(voice.group_none, {"key": option.key})
-        elif not option.key.isdecimal():
-            yield _option(option, content)
-    yield voice.group_last
+    voice = content.messages.client.voice
+    yield from group_lines(page, number, content)
+    yield voice.group_next if number + 1 < len(sign_groups(page)) else voice.group_last
 
 
 def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSoFar) -> Iterator[str]:
@@ -127,11 +107,6 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
         if page.scene is not None:
             yield from drawing_sentences(state.step, setups.of(state))
     yield from _way_on(state, content)
-
-
-def asks_for_signs(state: State) -> bool:
-    """Whether the warning signs are asked about now."""
-    return state.question is not None and state.question.scale == "sign" and state.chosen is None
 
 
 def _way_on(state: State, content: Content) -> Iterator[str]:
