@@ -17,7 +17,8 @@ _NONE = "n"
 
 def asks_for_signs(state: State) -> bool:
     """Whether the warning signs are asked about now."""
-    return state.question is not None and state.question.scale == "sign" and state.chosen is None
+    asked = state.question is not None and state.question.scale == "sign"
+    return asked and state.chosen is None and not state.over
 
 
 def sign_groups(page: TextPage) -> tuple[tuple[AnswerOption, ...], ...]:

@@ -91,6 +91,8 @@ def _about_telling(name: str, state: State) -> Iterator[str]:
 
 def _asked_about(state: State) -> tuple[str, ...]:
     """The form questions that a page shows or asks, or that follow the set that comes next."""
+    if state.over:
+        return ()
     if state.question is not None:
         return (state.question.question,) if state.question.scale == "how_often" else ()
     if isinstance(state.step, Teach):

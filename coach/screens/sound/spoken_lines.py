@@ -86,7 +86,7 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
 
     First comes the answer that led to it. Of the warning signs only the first group.
     """
-    content, question = state.plan.content, state.question
+    content, question = state.plan.content, None if state.over else state.question
     yield from said.read_back(state)
     if state.over and isinstance(page, TextPage):  # the keys come last, after what they are asked for
         page = replace(page, lines=(*_listed(page), *page.lines), list_title="", listed=())

@@ -121,10 +121,27 @@ def test_a_sign_is_confirmed_by_ear_and_can_be_taken_back(demo_profiles: Path) -
     assert newest(client).ended is None
 
 
-def test_where_the_voice_is_off_the_same_key_does_nothing(demo_profiles: Path) -> None:
-    heard = listened(demo_profiles / "tern", "en", ("v", *TO_THE_SIGNS, "", "h", "n"))
-    assert "That is no key here." in heard.written
-    assert heard.content.messages.client.voice.off in heard.written[3:]
+def test_after_a_sign_what_to_do_comes_first(demo_profiles: Path) -> None:
+    """On the page that asks for confirmation and at the end: before anything else is said."""
+    said = said_by(demo_profiles / "tern", *TO_THE_SIGNS, "1", "y")
+    urgent = shipped().messages.safety.urgency["emergency"]
+    first, last = (index for index, line in enumerate(said) if line == urgent)
+    assert said[first + 1] == "Please confirm"
+    assert said[last - 2 :][:3] == ["y: yes, that is so", "n: no, take it back", urgent]
+    assert said[last + 1 : last + 3] == ["We stop here today", said[last + 2]]
+    assert said[last + 2].startswith("You noticed a warning sign")
+    assert not [line for line in said[last:] if line.startswith(("Group ", "When will you"))]
+
+
+def test_line_by_line_the_signs_are_written_in_the_same_groups(demo_profiles: Path) -> None:
+    """With the voice off, as for a screen reader; an answer counts in any group."""
+    client = demo_profiles / "tern"
+    heard = listened(client, "en", ("v", *TO_THE_SIGNS, "", "h", "n"))
+    signs = [f"{number}: {line}" for number, line in enumerate(SIGNS.values(), 1)]
+    written = [line for line in heard.written if line in signs or line == "Enter alone: the next group."]
+    assert written == [*signs[:3], "Enter alone: the next group.", *signs[3:6], "Enter alone: the next group."]
+    assert heard.content.messages.client.voice.off in heard.written
+    assert newest(client).answer("check_in.sign") == "none"
 
 
 def test_how_to_tell_is_said_once_and_in_the_way_that_was_chosen(whole: ByEar) -> None:
