@@ -98,14 +98,14 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
     if question is None:
         yield from said.how_to_tell(state)
     if isinstance(page, TextPage):
+        if page.scene is not None:
+            yield from drawing_sentences(state.step, setups.of(state))
         if asks_for_signs(state):
             yield from group_words(page, 0, content)
         else:
             yield from _options(page, content, said)
         if question is None or not question.of_form:  # how to tell was said above, once
             yield from _listed(page)
-        if page.scene is not None:
-            yield from drawing_sentences(state.step, setups.of(state))
     yield from _way_on(state, content)
 
 
