@@ -80,6 +80,7 @@ def test_what_follows_from_an_answer_is_said_before_the_next_question(whole: ByE
     within = "Pain 2 of 10 is within your limit of 5, so you may go on. If it gets worse, press p at once."
     assert after(whole.said, "Pain: 2.") == ["B: change it.", within]
     assert after(whole.said, within, 1) == ["How often did your shoulder blade pull back?"]
+    assert whole.said.count(within) == 1
 
 
 def test_a_check_answered_with_no_is_asked_again_and_not_gone_back_from(demo_profiles: Path) -> None:
@@ -221,6 +222,7 @@ def test_the_way_to_tell_is_kept_at_home_and_changed_by_a_key(demo_profiles: Pat
     save_settings(other, read_settings(client))
     heard = listened(other, "en", (*TO_THE_SET[:-3], "m", "2", "", ""))
     assert read_settings(other) == HomeSettings(voice=True, tell_by="mirror")
+    assert heard.content.messages.client.lesson.tell_by not in heard.said
     form = heard.content.messages.form.question
     assert f"Somebody watching: {form['blade'].tell_by['watched']}" in heard.said
     assert f"Mirror: {form['blade'].tell_by['mirror']}" in heard.said  # the page of the lesson, after the change
