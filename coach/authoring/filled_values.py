@@ -21,6 +21,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml question.skip.title": "set",
     "client.toml setup.again": "load",
     "client.toml setup.changed": "before load",
+    "client.toml setup.how_to_tell_title": "key",
     "client.toml set.title": "set sets",
     "client.toml set.load": "load",
     "client.toml set.unled": "repetitions",
