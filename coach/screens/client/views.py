@@ -23,6 +23,7 @@ from coach.screens.widgets.text import clickable, static_text
 
 # In narrower windows a drawing goes below the text instead of beside it; in lower ones blank rows are left out.
 _BESIDE_COLUMNS, _AIRY_ROWS = 72, 24
+_BESIDE_TEXT = 44  # as session.tcss has it
 # Longer lines are hard to read: common practice in typesetting, no source.
 _LINE_COLUMNS = 76
 _SCROLL_BAR = 1
@@ -46,7 +47,7 @@ class PageView(Vertical):
         self._columns = columns
         self._rows = rows - _OTHER_ROWS_OF_PAGE
         self._beside = page.scene is not None and columns >= _BESIDE_COLUMNS
-        room = columns // 2 if self._beside else columns
+        room = min(columns // 2, _BESIDE_TEXT + EDGE_COLUMNS) if self._beside else columns
         self._line_columns = min(_LINE_COLUMNS, room - EDGE_COLUMNS - _SCROLL_BAR)
 
     def compose(self) -> ComposeResult:
