@@ -1,5 +1,7 @@
 """What the pages say of the exercises of a session that has several."""
 
+from collections.abc import Mapping
+
 from coach.model.message_format import fill
 from coach.model.record import Ended
 from coach.session.phrases import exercise_line
@@ -19,6 +21,13 @@ def exercise_and(state: State, purpose: str) -> str:
     if not state.several:
         return purpose
     return f"{exercise_line(state.record.exercise, state.plan.profile.side, state.plan.content)}. {purpose}"
+
+
+def rest_line(state: State, values: Mapping[str, object]) -> str:
+    """What the rest before an exercise is for; `values` are those of its load."""
+    plan = state.plan
+    what = exercise_line(state.record.exercise, plan.profile.side, plan.content)
+    return fill(plan.content.messages.client.programme.rest, {**values, "what": what})
 
 
 def between_title(state: State, ended: Ended) -> str:

@@ -17,7 +17,7 @@ from coach.model.record import Record
 from coach.progression.decision_messages import load_placeholders
 from coach.progression.timing import timing_is_off
 from coach.screens.client.end_page import end_page
-from coach.screens.client.exercise_lines import exercise_and, part_title
+from coach.screens.client.exercise_lines import exercise_and, part_title, rest_line
 from coach.screens.client.key_bindings import CUE, PAIN, PRACTISE, TELL_BY_KEY
 from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
@@ -25,7 +25,6 @@ from coach.screens.client.question_pages import confirm_page, question_page, wit
 from coach.session.form_feedback import feedback
 from coach.session.lessons.pacing import is_paced
 from coach.session.phrases import (
-    exercise_line,
     place_lines,
     set_messages,
     setup_of,
@@ -370,8 +369,7 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
     changed = screens.same if record.current_rungs == record.rungs else screens.changed
     lines = (*_too_much(state), *_about_form(state), changed, screens.next_set)
     if rest.name == step_names.BETWEEN:
-        what = exercise_line(record.exercise, plan.profile.side, plan.content)
-        lines = (fill(plan.content.messages.client.programme.rest, {**values, "what": what}),)
+        lines = (rest_line(state, values),)
     left = str(-int(-left_s // 1))
     return RestPage(
         fill(screens.title, values),

@@ -30,6 +30,7 @@ from coach.screens.client.key_bindings import (
     VOICE,
     WHY,
     PlanAnswer,
+    at_the_end,
     binding_for,
 )
 from coach.screens.client.key_guard import KeyGuard
