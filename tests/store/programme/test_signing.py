@@ -1,0 +1,90 @@
+"""The therapist signs for one exercise of a programme: a file for each instruction, a new version for each change."""
+
+import tomllib
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from coach.cli import main
+from coach.model.answers_file import Answers
+from coach.store.client_folder import read_client_folder
+from coach.store.client_store import ClientStore
+from tests.store.programme.by_hand import MONDAY, Clock, content, open_live, over, play, sessions_of
+
+SIGNED = ("--initials", "KB", "--reason", "seen today", "--yes")
+
+
+@pytest.fixture
+def client(demo_profiles: Path) -> Path:
+    """The demo client with a programme of four exercises."""
+    return demo_profiles / "curlew"
+
+
+def test_a_change_is_a_new_version_and_the_old_one_stays(client: Path) -> None:
+    before = (client / "programme" / "0001.toml").read_bytes()
+    assert main(["steer", str(client), "change", "dose.sets=3", "--exercise", "row_right", *SIGNED]) == 0
+    assert (client / "programme" / "0001.toml").read_bytes() == before
+    text = (client / "programme" / "0002.toml").read_text(encoding="utf-8")
+    assert "# What the therapist (initials KB" in text
+    programme = tomllib.loads(text)
+    assert [one.get("dose", programme["dose"])["sets"] for one in programme["exercises"]] == [2, 2, 2, 3]
+    (signed,) = read_client_folder(client).signed
+    assert (signed.what, signed.exercise) == ("change", "row_right")
+
+
+def test_an_instruction_is_for_its_exercise_alone(client: Path) -> None:
+    assert main(["steer", str(client), "freeze_load", "--exercise", "outward_left", *SIGNED]) == 0
+    assert [one.progress.frozen for one in ClientStore.read(client, content()).exercises] == [
+        False,
+        True,
+        False,
+        False,
+    ]
+    assert main(["steer", str(client), "take_back", "--exercise", "outward_left", *SIGNED]) == 0
+    assert not any(one.progress.frozen for one in ClientStore.read(client, content()).exercises)
+
+
+def test_the_end_of_a_review_is_for_all_of_them(client: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    clock = Clock()
+    play(open_live(client, clock), clock, lambda state: state.over, Answers(answer={"sign": "gave_way"}))
+    monkeypatch.setattr("coach.store.clock.now", Clock(MONDAY + timedelta(hours=2)))
+    assert main(["steer", str(client), "end_review", *SIGNED]) == 0
+    assert {one.progress.status for one in ClientStore.read(client, content()).exercises} == {"active"}
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        (["freeze_load"], "name it with --exercise, one of outward_right, outward_left, inward_right, row_right"),
+        (["freeze_load", "--exercise", "outward_lft"], "nearest: outward_left"),
+    ],
+)
+def test_the_exercise_is_asked_for(
+    client: Path, typed: list[str], told: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["steer", str(client), *typed, *SIGNED]) == 2
+    assert told in " ".join(capsys.readouterr().err.split())
+    assert not (client / "instructions").exists()
+
+
+def test_a_session_under_a_wrong_clock_locks_nobody_out(client: Path) -> None:
+    """The next one is done with the date confirmed, and the days are counted from it."""
+    wrong = Clock(MONDAY.replace(year=2036))
+    play(open_live(client, wrong), wrong, over)
+    clock = Clock(MONDAY)
+    with ClientStore.locked(client, content()) as store:
+        assert store.admission(MONDAY).obstacle == "clock"
+    from dataclasses import replace
+
+    from coach.store.live_session import open_session, start_session
+
+    with ClientStore.locked(client, content()) as store:
+        sure = replace(store, date_confirmed=True)
+        play(start_session(open_session(sure, clock()), clock), clock, over)
+    *_, session = [one for one in sessions_of(client) if one.started.year == MONDAY.year]
+    assert session.confirmed_on == MONDAY.date()
+    after = ClientStore.read(client, content())
+    assert after.admission(MONDAY + timedelta(days=2)).may_start
+    assert after.progress.last_session == session.started
+    assert max(one.started for one in after.records) == session.started
