@@ -97,7 +97,7 @@ def seconds_to_answer(state: State, answers: Answers) -> float | None:
 
     Also None if a key that is not among the answers paused the session: a person has to continue it.
     """
-    question, step = state.question, state.step
+    answers, question, step = answers.of(state.plan.name), state.question, state.step
     if state.another_follows:
         return state.plan.limits["reading_s"]
     if question is None and _reported_pain(state, answers):
@@ -119,6 +119,7 @@ def seconds_to_answer(state: State, answers: Answers) -> float | None:
 
 def apply_answers(state: State, answers: Answers, now: Instant) -> State:
     """Do what the answers say at this step: answer a question, press a key, or go on."""
+    answers = answers.of(state.plan.name)
     if state.another_follows:
         return next_exercise(state, now)
     if state.question is not None:

@@ -71,6 +71,15 @@ def add_content(command: argparse.ArgumentParser) -> None:
     )
 
 
+def add_exercise(command: argparse.ArgumentParser) -> None:
+    """Add --exercise, which picks one exercise of a programme."""
+    command.add_argument(
+        "--exercise",
+        metavar="NAME",
+        help="only this exercise, by its name in the programme (default: all of them, in order)",
+    )
+
+
 def add_target(command: argparse.ArgumentParser, metavar: str = "FILE", what: str = "the new file to write") -> None:
     """Add --to, the file or folder to write."""
     command.add_argument("--to", type=Path, required=True, metavar=metavar, help=what)

@@ -1,0 +1,62 @@
+"""A session of several exercises run with prepared answers, by the same runner as a real one; nothing is saved."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import chain, groupby
+
+from coach.model.answers_file import Answers
+from coach.model.programme.session_file import SessionFile
+from coach.model.record import Ended, Record
+from coach.session.next_exercise import open_session_file
+from coach.session.plan import Plan, script_of
+from coach.session.rehearsal import rehearsed_states
+from coach.session.runner import begin
+from coach.session.script import Script
+from coach.session.state import Instant
+
+
+@dataclass(frozen=True)
+class RehearsedExercise:
+    """One exercise of a rehearsed session: the script that it began with, and what was done and decided."""
+
+    plan: Plan
+    script: Script
+    record: Record
+
+    @property
+    def ended(self) -> Ended | None:
+        """How it ended; None where the answers never come to its end."""
+        return self.record.ended
+
+
+@dataclass(frozen=True)
+class RehearsedSession:
+    """A rehearsed session: the exercises that were begun, and the file that it would have been."""
+
+    exercises: tuple[RehearsedExercise, ...]
+    file: SessionFile
+
+    @property
+    def seconds(self) -> float:
+        """The planned length of a session without faults."""
+        return sum(one.script.seconds for one in self.exercises)
+
+
+def rehearse_programme(plans: Sequence[Plan], answers: Answers, at: datetime) -> RehearsedSession:
+    """Run a session of these exercises with these answers.
+
+    Raises ValueError if a question does not take its answer, or if an exercise never ends with these answers.
+    """
+    first, *coming = plans
+    session = open_session_file(plans, at, None)
+    record = session.record(session.exercises[0])
+    start = begin(first, script_of(first, record), record, Instant(0.0, at), session, tuple(coming))
+    rehearsed, last = list[RehearsedExercise](), start
+    for _, group in groupby(chain([start], rehearsed_states(start, answers)), key=lambda state: state.plan.name):
+        begun, *rest = group
+        last = rest[-1] if rest else begun
+        rehearsed.append(RehearsedExercise(begun.plan, begun.script, last.record))
+    if not last.over:
+        raise ValueError(f"{last.step.name} is never left with these answers: a check answered no is asked again")
+    return RehearsedSession(tuple(rehearsed), last.file_session)
