@@ -1,13 +1,16 @@
 """`coach export`: plan and history for another system, or as a table."""
 
 import argparse
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_content, add_target
-from coach.commands.support.loading import client_store, print_no_session
+from coach.commands.support.arguments import Commands, add_command, add_content, add_exercise, add_target
+from coach.commands.support.exercises import chosen_exercises
+from coach.commands.support.loading import print_no_session
 from coach.commands.support.output import write_file
 
 if TYPE_CHECKING:
+    from coach.model.record import Record
     from coach.store.client_store import ClientStore
 
 
@@ -30,6 +33,7 @@ def add_commands(commands: Commands) -> None:
     form.add_argument("--fhir", action="store_true", help="an HL7 FHIR R4 bundle, for a clinic's own system")
     form.add_argument("--csv", action="store_true", help="a table for a spreadsheet, one row for each set")
     add_target(export)
+    add_exercise(export)
     add_content(export)
 
 
@@ -38,30 +42,53 @@ def _export(arguments: argparse.Namespace) -> int:
     from coach.toml.new_file import refuse_existing
 
     refuse_existing(arguments.to)
-    store = client_store(arguments.profile)
-    no_session = store.admission(now().at).sentence
-    print_no_session(no_session)
-    summary, data = _fhir(store, no_session) if arguments.fhir else _csv(store)
+    stores, at = chosen_exercises(arguments), now().at
+    no_session = [store.admission(at).sentence for store in stores]
+    for why in dict.fromkeys(no_session):
+        print_no_session(why)
+    summary, data = _fhir(stores, no_session) if arguments.fhir else _csv(stores)
     print(summary, end="", flush=True)
-    return write_file(arguments.to, data, store.content.messages.therapist.export.written)
+    return write_file(arguments.to, data, stores[0].content.messages.therapist.export.written)
 
 
-def _fhir(store: "ClientStore", no_session: str) -> tuple[str, bytes]:
+def _records(stores: "Sequence[ClientStore]") -> "tuple[Record, ...]":
+    """What was done of these exercises, in order of time."""
+    names = {store.folder.name for store in stores}
+    return tuple(one for one in stores[0].records if None in names or one.name in names)
+
+
+def _fhir(stores: "Sequence[ClientStore]", no_session: Sequence[str]) -> tuple[str, bytes]:
     """The summary of the bundle, and the bundle as JSON, which says why no session may start now."""
-    from coach.reports.fhir.bundle import fhir_bundle, fhir_json
+    from coach.reports.fhir.bundle import ExportedExercise, fhir_json, programme_bundle
     from coach.reports.fhir.export_summary import fhir_summary
+    from coach.session.phrases import exercise_line
 
-    bundle = fhir_bundle(store.profile, store.prescription, store.records, store.progress, store.content, no_session)
-    summary = fhir_summary(store.profile, store.prescription, store.records, bundle, store.content)
-    return summary, fhir_json(bundle)
+    first, records = stores[0], _records(stores)
+    programme, profile = first.folder.prescribed.programme, first.folder.own_profile
+    exercises = tuple(
+        ExportedExercise(
+            store.profile,
+            store.prescription,
+            store.progress,
+            why,
+            exercise_line(store.prescription.exercise, store.profile.side, store.content) if programme else "",
+            programme.exercise(store.folder.name or "").days if programme is not None else (),
+        )
+        for store, why in zip(stores, no_session, strict=True)
+    )
+    bundle = programme_bundle(profile, exercises, records, first.content)
+    prescriptions = [store.prescription for store in stores]
+    return fhir_summary(profile, prescriptions, records, bundle, first.content), fhir_json(bundle)
 
 
-def _csv(store: "ClientStore") -> tuple[str, bytes]:
+def _csv(stores: "Sequence[ClientStore]") -> tuple[str, bytes]:
     """The summary of the table, and the table."""
     from coach.reports.fhir.export_summary import csv_summary
     from coach.reports.tables.csv_table import csv_table
     from coach.store.measured_files import read_measured
 
-    profile, records, content = store.profile, store.records, store.content
-    measured = read_measured(store.folder).by_set
-    return csv_summary(profile, records, content), csv_table(profile, records, store.progress, content, measured)
+    first, records = stores[0], _records(stores)
+    profile, content, programme = first.profile, first.content, first.folder.prescribed.programme is not None
+    measured = read_measured(first.folder).by_set
+    table = csv_table(profile, records, first.progress, content, measured, programme)
+    return csv_summary(profile, records, content), table

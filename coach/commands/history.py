@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_content, add_exercise
 from coach.commands.support.exercises import chosen_exercises, exercises_of, print_each
-from coach.commands.support.loading import client_store, history_of_exercise, locked_client_store
+from coach.commands.support.loading import history_of_exercise, locked_client_store
 from coach.commands.support.output import FINE, print_result, write_file
 
 if TYPE_CHECKING:

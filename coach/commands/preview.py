@@ -15,8 +15,8 @@ from coach.commands.support.arguments import (
 )
 from coach.commands.support.exercises import exercises_of, print_each
 from coach.commands.support.loading import client_store, plan_of_exercise, print_no_session, read_answers
-from coach.commands.support.todays_session import session_of, todays_session
 from coach.commands.support.output import FAULTS, FINE, print_error
+from coach.commands.support.todays_session import session_of, todays_session
 
 if TYPE_CHECKING:
     from coach.model.answers_file import Answers

@@ -5,12 +5,15 @@ It identifies the client only by the pseudonym. The bundle is a collection to be
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
 
 from coach.model.content import Content
 from coach.model.instruction import Instruction
 from coach.model.message_format import fill
 from coach.model.prescription import Prescription
-from coach.model.profile import Profile
+from coach.model.profile import Profile, Weekday
+from coach.model.programme.session_file import is_common_entry
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
 from coach.progression.rule_book import RuleBook
@@ -28,6 +31,8 @@ from coach.reports.fhir.parts import (
     local,
     reference,
     resource_id,
+    session_id,
+    shoulder,
     urn,
 )
 from coach.reports.tables.sets import performed_sets
@@ -42,6 +47,23 @@ _ACTIVITY: Mapping[Status, str] = {
 }
 
 
+@dataclass(frozen=True)
+class ExportedExercise:
+    """One exercise as it is prescribed, on its side, and where the client stands in it.
+
+    `no_session` says why no session may start now; it is the reason for the status of the activity. `title`, with
+    the side, is empty where the client has only a prescription; `days` are those on which
+    it is due, where they are named.
+    """
+
+    profile: Profile
+    prescription: Prescription
+    now: Progress
+    no_session: str = ""
+    title: str = ""
+    days: tuple[Weekday, ...] = ()
+
+
 def fhir_bundle(
     profile: Profile,
     prescription: Prescription,
@@ -50,16 +72,24 @@ def fhir_bundle(
     content: Content,
     no_session: str = "",
 ) -> Json:
-    """The bundle as JSON values; `now` is the client's progress. The same client gives the same bundle.
+    """The bundle of a client with one exercise; `now` is the client's progress. As `programme_bundle`."""
+    return programme_bundle(profile, (ExportedExercise(profile, prescription, now, no_session),), records, content)
 
-    `no_session` says why no session may start now; it is the reason for the status of the activity.
+
+def programme_bundle(
+    profile: Profile, exercises: Sequence[ExportedExercise], records: Sequence[Record], content: Content
+) -> Json:
+    """The bundle as JSON values. The same client gives the same bundle.
+
+    One plan holds an activity for each exercise; each session of an exercise is a procedure of its own, and the
+    check-in that several have in common stands with the first.
     """
     resources = [
         _patient(profile),
-        _goal(profile, prescription, now),
-        _care_plan(profile, prescription, now, content, no_session),
+        _goal(profile, exercises),
+        _care_plan(profile, exercises, content),
         *measurement_observations(profile, content),
-        *_sessions(profile, records, now, content),
+        *_sessions(profile, records, exercises[0].now, content),
     ]
     return {
         "resourceType": "Bundle",
@@ -84,48 +114,73 @@ def _patient(profile: Profile) -> Json:
     }
 
 
-def _goal(profile: Profile, prescription: Prescription, now: Progress) -> Json:
+def _goal(profile: Profile, exercises: Sequence[ExportedExercise]) -> Json:
+    prescription = exercises[0].prescription
     return {
         "resourceType": "Goal",
         "id": resource_id(profile.name, "goal"),
-        "lifecycleStatus": _PLAN[now.status],
+        "lifecycleStatus": _plan_status(exercises),
         "description": {"text": prescription.goal},
         "subject": reference(resource_id(profile.name, "patient")),
         "startDate": prescription.on.isoformat(),
     }
 
 
-def _care_plan(
-    profile: Profile, prescription: Prescription, now: Progress, content: Content, no_session: str
-) -> Json:
-    """The prescription, its status, and every instruction signed since."""
-    title = content.messages.exercises[prescription.exercise].title
-    days = prescription.dose.days_a_week
+def _plan_status(exercises: Sequence[ExportedExercise]) -> str:
+    """The status of all exercises together: active while one of them is."""
+    each = [_PLAN[one.now.status] for one in exercises]
+    return next((status for status in ("active", "on-hold") if status in each), "completed")
+
+
+def _care_plan(profile: Profile, exercises: Sequence[ExportedExercise], content: Content) -> Json:
+    """What is prescribed, its status, and every instruction signed since."""
+    prescription = exercises[0].prescription
+    titles = [content.messages.exercises[one.prescription.exercise].title for one in exercises]
+    signed = _signed(exercises)
     return {
         "resourceType": "CarePlan",
         "id": resource_id(profile.name, "plan"),
-        "status": _PLAN[now.status],
+        "status": _plan_status(exercises),
         "intent": "plan",
-        "title": fill(content.messages.therapist.export.plan_title, {"exercise": title}),
+        "title": fill(content.messages.therapist.export.plan_title, {"exercise": ", ".join(dict.fromkeys(titles))}),
         "subject": reference(resource_id(profile.name, "patient")),
         "period": {"start": prescription.on.isoformat()},
         "contributor": [{"display": prescription.initials}],
         "goal": [reference(resource_id(profile.name, "goal"))],
-        "activity": [
-            {
-                "detail": {
-                    "code": concept(
-                        coding(LOINC, EXERCISE_ACTIVITY), coding(LOCAL, prescription.exercise), text=title
-                    ),
-                    "status": _activity_status(now, no_session),
-                    **({"statusReason": {"text": no_session}} if no_session else {}),
-                    "scheduledTiming": {"repeat": {"frequency": days, "period": 1, "periodUnit": "wk"}},
-                    "description": _dose(prescription, content),
-                }
-            }
-        ],
-        **({"note": [_note(one) for one in prescription.sign_offs]} if prescription.sign_offs else {}),
+        "activity": [_activity(one, content) for one in exercises],
+        **({"note": [_note(one) for one in signed]} if signed else {}),
     }
+
+
+def _signed(exercises: Sequence[ExportedExercise]) -> list[Instruction]:
+    """Every instruction once, in order; one for all exercises stands with each of them."""
+    first, *others = (one.prescription.sign_offs for one in exercises)
+    signed = list(first)
+    for one in (one for own in others for one in own):
+        signed += [] if one in signed else [one]
+    return sorted(signed, key=lambda one: one.at) if others else signed
+
+
+def _activity(one: ExportedExercise, content: Content) -> Json:
+    prescription, title = one.prescription, content.messages.exercises[one.prescription.exercise].title
+    side = [coding(LOCAL, f"{one.profile.side}_shoulder")] if one.title else []
+    codings = (coding(LOINC, EXERCISE_ACTIVITY), coding(LOCAL, prescription.exercise), *side)
+    return {
+        "detail": {
+            "code": concept(*codings, text=one.title or title),
+            "status": _activity_status(one.now, one.no_session),
+            **({"statusReason": {"text": one.no_session}} if one.no_session else {}),
+            "scheduledTiming": {"repeat": _when_due(one)},
+            "description": _dose(prescription, content),
+        }
+    }
+
+
+def _when_due(one: ExportedExercise) -> Json:
+    """How often, or on which days where they are named; FHIR writes a day with its first three letters."""
+    if one.days:
+        return {"dayOfWeek": [day[:3] for day in one.days]}
+    return {"frequency": one.prescription.dose.days_a_week, "period": 1, "periodUnit": "wk"}
 
 
 def _activity_status(now: Progress, no_session: str) -> str:
@@ -160,14 +215,22 @@ def _sessions(profile: Profile, records: Sequence[Record], now: Progress, conten
     """Each session as a Procedure, followed by its answers, ratings and sets."""
     sets = list(performed_sets(records, now, RuleBook(content)))
     last = None
+    told = set[datetime]()
     for record in records:
         yield _procedure(profile, record, content)
-        answers = questionnaire_response(profile, record, content)
+        own = _without_common(record) if record.started in told else record
+        told.add(record.started)
+        answers = questionnaire_response(profile, own, content)
         if answers is not None:
             yield answers
-        yield from rating_observations(profile, record, last, content)
+        yield from rating_observations(profile, own, last, content)
         yield from (set_observation(profile, one, content) for one in sets if one.record is record)
         last = record.last_at
+
+
+def _without_common(record: Record) -> Record:
+    """A record without the answers that stand with an earlier exercise of the same session."""
+    return record.model_copy(update={"entry": tuple(one for one in record.entry if not is_common_entry(one))})
 
 
 def _procedure(profile: Profile, record: Record, content: Content) -> Json:
@@ -185,7 +248,7 @@ def _procedure(profile: Profile, record: Record, content: Content) -> Json:
         }
     return {
         "resourceType": "Procedure",
-        "id": resource_id(profile.name, "session", record.started.isoformat()),
+        "id": session_id(profile.name, record),
         "basedOn": [reference(resource_id(profile.name, "plan"))],
         "status": _status(record),
         "code": local(
@@ -193,7 +256,7 @@ def _procedure(profile: Profile, record: Record, content: Content) -> Json:
         ),
         "subject": reference(resource_id(profile.name, "patient")),
         "performedPeriod": {"start": instant(record.started), "end": instant(record.last_at)},
-        "bodySite": [local(f"{profile.side}_shoulder")],
+        "bodySite": [shoulder(record.side or profile.side)],
         **decided,
     }
 

@@ -118,7 +118,12 @@ def session_preview_text(today: TodaysSession, at: datetime) -> str:
     lines += [line for said in today.not_today for line in (*paragraph(said), "")]
     for number, one in enumerate(planned):
         plan, record = one.exercise.plan, one.exercise.record
-        lines += [*heading(one.title)[0 if number else 1 :], *today_lines(plan, record), *decision_lines(plan.before.decision, plan), ""]
+        lines += [
+            *heading(one.title)[0 if number else 1 :],
+            *today_lines(plan, record),
+            *decision_lines(plan.before.decision, plan),
+            "",
+        ]
         lines += [line for step in one.steps for line in timed_lines(step.start_s, step.lines)]
     lines += end_lines(today.content, sum(one.exercise.script.seconds for one in planned))
     return "\n".join(lines) + "\n"
