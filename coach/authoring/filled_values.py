@@ -62,7 +62,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml programme.not_today": "what why",
     "client.toml programme.left_out": "what",
     "client.toml programme.summary": "reason what",
-    "client.toml programme.handout_days": "days what",
+    "client.toml programme.handout_days": "days rest",
     "client.toml plan.no_day": "typed",
     "client.toml plan.no_time": "typed",
     "client.toml plan.when_line": "when",

@@ -5,12 +5,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_content, add_exercise, add_target
-from coach.commands.support.exercises import chosen_exercises
+from coach.commands.support.exercises import chosen_exercises, records_of
 from coach.commands.support.loading import print_no_session
 from coach.commands.support.output import write_file
 
 if TYPE_CHECKING:
-    from coach.model.record import Record
     from coach.store.client_store import ClientStore
 
 
@@ -51,19 +50,13 @@ def _export(arguments: argparse.Namespace) -> int:
     return write_file(arguments.to, data, stores[0].content.messages.therapist.export.written)
 
 
-def _records(stores: "Sequence[ClientStore]") -> "tuple[Record, ...]":
-    """What was done of these exercises, in order of time."""
-    names = {store.folder.name for store in stores}
-    return tuple(one for one in stores[0].records if None in names or one.name in names)
-
-
 def _fhir(stores: "Sequence[ClientStore]", no_session: Sequence[str]) -> tuple[str, bytes]:
     """The summary of the bundle, and the bundle as JSON, which says why no session may start now."""
     from coach.reports.fhir.bundle import ExportedExercise, fhir_json, programme_bundle
     from coach.reports.fhir.export_summary import fhir_summary
     from coach.session.phrases import exercise_line
 
-    first, records = stores[0], _records(stores)
+    first, records = stores[0], records_of(stores)
     programme, profile = first.folder.prescribed.programme, first.folder.own_profile
     exercises = tuple(
         ExportedExercise(
@@ -87,7 +80,7 @@ def _csv(stores: "Sequence[ClientStore]") -> tuple[str, bytes]:
     from coach.reports.tables.csv_table import csv_table
     from coach.store.measured_files import read_measured
 
-    first, records = stores[0], _records(stores)
+    first, records = stores[0], records_of(stores)
     profile, content, programme = first.profile, first.content, first.folder.prescribed.programme is not None
     measured = read_measured(first.folder).by_set
     table = csv_table(profile, records, first.progress, content, measured, programme)

@@ -9,6 +9,7 @@ from coach.commands.support.loading import client_store
 from coach.commands.support.output import FAULTS, FINE, print_error
 
 if TYPE_CHECKING:
+    from coach.model.record import Record
     from coach.store.client_store import ClientStore
 
 
@@ -62,6 +63,12 @@ def named_title_of(store: "ClientStore") -> str:
 
     title, messages = title_of(store), store.content.messages.therapist.programme
     return fill(messages.named, {"exercise": title, "name": name_of(store)}) if title else ""
+
+
+def records_of(stores: "Sequence[ClientStore]") -> "tuple[Record, ...]":
+    """What was done of these exercises of a client, in order of time."""
+    names = {store.folder.name for store in stores}
+    return tuple(one for one in stores[0].records if one.name in names or None in names)
 
 
 def title_of(store: "ClientStore") -> str:

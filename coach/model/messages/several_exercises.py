@@ -21,7 +21,7 @@ class SeveralExercisesMessages(Frozen):
     summary_title: Title = Field(description="above the list of all exercises at the end")
     summary: Line = Field(description="what follows from one exercise")
     handout_title: Title = Field(description="above the list of all exercises on the printed page")
-    handout_days: Line = Field(description="on which days an exercise is due")
+    handout_days: Line = Field(description="on which days an exercise is due, and its rest")
     handout_log: Line = Field(description="above the log of all exercises")
 
 
