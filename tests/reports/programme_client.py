@@ -1,14 +1,17 @@
-"""Sessions of a client with a programme, as they would have been done, written into a copy of the client's folder."""
+"""Sessions of a client with a programme, as they would have been done, in a copy of the client's folder."""
 
 from datetime import datetime
 from pathlib import Path
 
 from coach.model.answers_file import Answers
+from coach.session.rehearsal import apply_answers, seconds_to_answer
 from coach.session.simulation.programme_rehearsal import rehearse_programme
 from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
+from coach.store.live_session import open_session, start_session
 from coach.store.programme.opening import todays_exercises
+from tests.clocks import FakeClock
 
 
 def play(folder: Path, at: datetime, answers: Answers | None = None) -> Path:
@@ -19,3 +22,25 @@ def play(folder: Path, at: datetime, answers: Answers | None = None) -> Path:
     record_file.append(path, session.entry)
     ClientStore.read(folder).save(at)
     return path
+
+
+def live_steps(folder: Path, at: datetime) -> list[tuple[str | None, str]]:
+    """Every step of a clean session, second by second and with its record on the disk: the exercise and the step."""
+    clock, answers = FakeClock(at), Answers()
+    live = start_session(open_session(ClientStore.read(folder), clock()), clock)
+    steps: list[tuple[str | None, str]] = []
+    while not (live.state.over and not live.state.another_follows):
+        _add(steps, live.state.plan.name, live.state.step.name)
+        due = seconds_to_answer(live.state, answers)
+        for _ in range(1 if due is None else int(due)):
+            clock.advance(1.0)
+            live.tick()
+        if due is not None:
+            live.act(lambda state, now: apply_answers(state, answers, now))
+    _add(steps, live.state.plan.name, live.state.step.name)
+    return steps
+
+
+def _add(steps: list[tuple[str | None, str]], exercise: str | None, step: str) -> None:
+    if not steps or steps[-1] != (exercise, step):
+        steps.append((exercise, step))

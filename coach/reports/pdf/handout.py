@@ -98,7 +98,7 @@ def _pair_sheet(exercises: Sequence[tuple[HandoutText, Plan]]) -> _Sheet:
         foot = layouts[0].foot(exercises[0][0].as_of)
         height = (foot - MARGIN_MM) / len(layouts)
         tops = [MARGIN_MM + height * number for number in range(len(layouts))]
-        return all(layout.exercise(top) <= top + height - GAP_MM for layout, top in zip(layouts, tops, strict=True))
+        return all(layout.exercise(top, top + height - GAP_MM) for layout, top in zip(layouts, tops, strict=True))
 
     return draw
 

@@ -46,13 +46,15 @@ class HandoutLayout:
         self._drawings(top, split - self._left, words_end - top)
         return True
 
-    def exercise(self, top: float) -> float:
-        """Draw the exercise alone, without when to stop and the log; returns the y below it."""
+    def exercise(self, top: float, below: float) -> bool:
+        """Draw the exercise alone, without when to stop and the log; returns whether it ends above `below`."""
         below_head = self._head(top) + GAP_MM
         split = self._left + (self._right - self._left) * _DRAWING_SHARE
         bottom = self._words(split + _GUTTER_MM, below_head)
+        if bottom > below:
+            return False
         self._drawings(below_head, split - self._left, bottom - below_head)
-        return bottom
+        return True
 
     def overview(self, overview: Overview) -> bool:
         """Draw what all exercises have in common; returns whether everything fits on the page."""
