@@ -28,7 +28,7 @@ from tests.reports.programme_client import live_steps, play
 NAMES = ("outward_right", "outward_left", "inward_right", "row_right")
 MONDAY = datetime(2026, 11, 9, 18, 0, tzinfo=timezone(timedelta(hours=1)))
 WEDNESDAY, TUESDAY = MONDAY + timedelta(days=9), MONDAY + timedelta(days=8)
-ACHE = {"set_1.trouble": "ache", "set_1.trouble_where": "upper_arm", "set_1.trouble_pain": 7}
+ACHE: dict[str, int | str] = {"set_1.trouble": "ache", "set_1.trouble_where": "upper_arm", "set_1.trouble_pain": 7}
 STOPPED_ON_THE_LEFT = Answers(answer={"pain_now": 2}, exercise={"outward_left": ExerciseAnswers(answer=ACHE)})
 
 Run = Callable[..., tuple[int, str, str]]
@@ -193,9 +193,6 @@ def test_what_if_of_one_exercise_stops_that_one_alone(curlew: Path, tmp_path: Pa
     assert moves.pop("inward_right") == "stop"
     assert set(moves) == {*NAMES} - {"inward_right"}
     assert "stop" not in moves.values()
-    said = run("preview", curlew, "--text", "--answers", answers)[1]
-    assert _headings(said) == ["1", "2", "3", "4"]
-    assert said.count("by the rule pain_over_limit") == 1
 
 
 def test_a_sign_ends_the_session_and_the_others_are_not_done(trained: Path, tmp_path: Path, run: Run) -> None:
@@ -211,6 +208,7 @@ def test_a_sign_ends_the_session_and_the_others_are_not_done(trained: Path, tmp_
     ]
     assert {one["status"] for one in found["exercises"]} == {"review"}
     said = run("preview", trained, "--text", "--answers", answers)[1]
+    assert _headings(said) == ["1", "2", "3", "4"]
     assert said.count("not done today") == 3
 
 
@@ -344,11 +342,8 @@ def test_a_handout_says_once_what_all_exercises_share(paper: str, trained: Path,
     assert overview.count("as far as your hand goes easily") == 1
     assert "as far as your hand goes easily" not in rest
     assert "on Monday, Wednesday, Friday, Saturday" in overview
-
-
-def test_two_exercises_share_a_page_of_a4(trained: Path, tmp_path: Path, run: Run) -> None:
-    pages = _pages(trained, tmp_path, run)
-    assert [len(re.findall(r"\b\d\. ", page)) for page in pages[1:]] == [2, 2]
+    if paper == "a4":  # two exercises share a page
+        assert [len(re.findall(r"\b\d\. ", page)) for page in pages] == [2, 2]
 
 
 def test_one_exercise_is_a_whole_page_with_its_side(trained: Path, tmp_path: Path, run: Run) -> None:
@@ -367,7 +362,10 @@ def test_the_lowest_limit_of_pain_is_the_one_said(curlew: Path, tmp_path: Path, 
 # --- changed
 
 
-def test_what_an_edit_changes_says_for_which_exercise(trained: Path, tmp_path: Path, run: Run) -> None:
+def test_what_an_edit_changes_says_for_which_exercise(
+    trained: Path, tmp_path: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("coach.reports.text.changed.content_parts", lambda *_: ())
     edited = Path(shutil.copytree(content_folder(), tmp_path / "content"))
     file = edited / "en" / "internal_rotation.toml"
     text = file.read_text(encoding="utf-8")

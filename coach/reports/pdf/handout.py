@@ -4,6 +4,7 @@ Of one exercise it is one page. Of a programme the first page holds what all exe
 exercise has a page, or two share one where they fit.
 """
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
@@ -112,12 +113,18 @@ def _sized(sheet: _Sheet, trial: PdfPage, least_pt: float, size: PaperSize) -> t
 
 
 def _fitting(sheet: _Sheet, trial: PdfPage, least_pt: float) -> float | None:
-    """The largest font size in which a page fits; it is tried on pages that are thrown away."""
-    for body_pt in _sizes_down_to(least_pt):
+    """The largest font size in which a page fits, by halving; it is tried on pages that are thrown away."""
+    sizes = _sizes_down_to(least_pt)
+
+    def fits(body_pt: float) -> bool:
         trial.next_page()
-        if sheet(trial, body_pt):
-            return body_pt
-    return None
+        return sheet(trial, body_pt)
+
+    if fits(sizes[0]):
+        return sizes[0]
+    if not fits(sizes[-1]):
+        return None
+    return sizes[bisect_left(sizes, True, lo=1, hi=len(sizes) - 1, key=fits)]
 
 
 def _sizes_down_to(least_pt: float) -> list[float]:

@@ -149,7 +149,12 @@ def session_what_if_text(today: TodaysSession, answers: Answers, at: datetime) -
     """For each exercise the decision, then both sessions side by side, at most 80 columns wide."""
     lines = [*no_session_lines(today.no_session), today.content.messages.therapist.preview.what_if]
     for number, one in enumerate(session_what_if(today, answers, at)):
-        lines += [*heading(one.title)[1 if number else 0 :], *_decided(one), "", *following_lines(one.plan, one.following)]
+        lines += [
+            *heading(one.title)[1 if number else 0 :],
+            *_decided(one),
+            "",
+            *following_lines(one.plan, one.following),
+        ]
     return "\n".join(lines)
 
 
