@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_content, add_exercise, add_target
-from coach.commands.support.exercises import chosen_exercises, records_of
+from coach.commands.support.exercises import chosen_exercises, has_several, records_of
 from coach.commands.support.loading import print_no_session
 from coach.commands.support.output import write_file
 
@@ -64,7 +64,9 @@ def _fhir(stores: "Sequence[ClientStore]", no_session: Sequence[str]) -> tuple[s
             store.prescription,
             store.progress,
             why,
-            exercise_line(store.prescription.exercise, store.profile.side, store.content) if programme else "",
+            exercise_line(store.prescription.exercise, store.profile.side, store.content)
+            if has_several(store)
+            else "",
             programme.exercise(store.folder.name or "").days if programme is not None else (),
         )
         for store, why in zip(stores, no_session, strict=True)
@@ -81,7 +83,7 @@ def _csv(stores: "Sequence[ClientStore]") -> tuple[str, bytes]:
     from coach.store.measured_files import read_measured
 
     first, records = stores[0], records_of(stores)
-    profile, content, programme = first.profile, first.content, first.folder.prescribed.programme is not None
+    profile, content = first.profile, first.content
     measured = read_measured(first.folder).by_set
-    table = csv_table(profile, records, first.progress, content, measured, programme)
+    table = csv_table(profile, records, first.progress, content, measured, has_several(first))
     return csv_summary(profile, records, content), table

@@ -13,7 +13,7 @@ from coach.commands.support.arguments import (
     add_signs,
     add_theme,
 )
-from coach.commands.support.exercises import exercises_of, print_each
+from coach.commands.support.exercises import exercises_of, has_several, print_each
 from coach.commands.support.loading import client_store, plan_of_exercise, print_no_session, read_answers
 from coach.commands.support.output import FAULTS, FINE, print_error
 from coach.commands.support.todays_session import session_of, todays_session
@@ -69,7 +69,7 @@ def _preview(arguments: argparse.Namespace) -> int:
             return _on_screen(plan_of_exercise(stores[0]), answers, arguments)
         if arguments.decisions:
             return print_each(stores, _decisions)
-        if len(stores) > 1 or (arguments.json and store.folder.prescribed.programme is not None):
+        if len(stores) > 1 or (arguments.json and has_several(store)):
             print(_session_as_text(store, stores, answers, arguments), end="")
             return FINE
         return print_each(stores, lambda one: _as_text(plan_of_exercise(one), answers, arguments))

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_content, add_exercise
-from coach.commands.support.exercises import chosen_exercises, print_each, the_one_exercise
+from coach.commands.support.exercises import chosen_exercises, has_several, print_each, the_one_exercise
 from coach.commands.support.loading import plan_of_exercise, print_no_session
 from coach.commands.support.output import FINE, write_file
 
@@ -52,8 +52,7 @@ def _setup(arguments: argparse.Namespace) -> int:
         from coach.reports.tables.setup_json import setup_json, setups_json
 
         plans = [_plan(store, arguments) for store in stores]
-        several = stores[0].folder.prescribed.programme is not None
-        print(setups_json(plans) if several else setup_json(plans[0]))
+        print(setups_json(plans) if has_several(stores[0]) else setup_json(plans[0]))
         return FINE
     from coach.reports.text.setup import setup_text
 

@@ -4,8 +4,7 @@ from datetime import datetime
 from pathlib import Path
 
 from coach.model.answers_file import Answers
-from coach.session.rehearsal import apply_answers, seconds_to_answer
-from coach.session.simulation.programme_rehearsal import rehearse_programme
+from coach.session.rehearsal import apply_answers, rehearse_programme, seconds_to_answer
 from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
@@ -17,7 +16,7 @@ from tests.clocks import FakeClock
 def play(folder: Path, at: datetime, answers: Answers | None = None) -> Path:
     """One session of the exercises that are due at this time; returns the path of its record."""
     plans = todays_exercises(ClientStore.read(folder), at).plans
-    session = rehearse_programme(plans, answers or Answers(), at).file
+    session = rehearse_programme(plans, answers or Answers(), at)
     path = record_file.create(records_folder(folder), session.model_copy(update={"entry": ()}))
     record_file.append(path, session.entry)
     ClientStore.read(folder).save(at)

@@ -40,6 +40,13 @@ def add_command(
     return command
 
 
+def add_exercise(command: argparse.ArgumentParser) -> None:
+    """Add --exercise: one exercise of a client's programme."""
+    command.add_argument(
+        "--exercise", metavar="NAME", help="the exercise of the programme, by its name there (default: each of them)"
+    )
+
+
 def add_theme(command: argparse.ArgumentParser, default: ThemeName | None = None) -> None:
     """Add --theme; without a `default` the theme of the client's profile is used."""
     command.add_argument(
@@ -68,15 +75,6 @@ def add_content(command: argparse.ArgumentParser) -> None:
         type=Path,
         metavar="FOLDER",
         help="try another content folder; it is checked first (default: the content of the program)",
-    )
-
-
-def add_exercise(command: argparse.ArgumentParser) -> None:
-    """Add --exercise, which picks one exercise of a programme."""
-    command.add_argument(
-        "--exercise",
-        metavar="NAME",
-        help="only this exercise, by its name in the programme (default: all of them, in order)",
     )
 
 

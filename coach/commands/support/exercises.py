@@ -65,6 +65,11 @@ def named_title_of(store: "ClientStore") -> str:
     return fill(messages.named, {"exercise": title, "name": name_of(store)}) if title else ""
 
 
+def has_several(store: "ClientStore") -> bool:
+    """Whether the client's programme has several exercises."""
+    return len(store.folder.prescribed.names) > 1
+
+
 def records_of(stores: "Sequence[ClientStore]") -> "tuple[Record, ...]":
     """What was done of these exercises of a client, in order of time."""
     names = {store.folder.name for store in stores}
@@ -76,9 +81,9 @@ def title_of(store: "ClientStore") -> str:
     from coach.model.message_format import fill
     from coach.session.phrases import exercise_line
 
-    names = store.folder.prescribed.names
-    if len(names) == 1:
+    if not has_several(store):
         return ""
+    names = store.folder.prescribed.names
     values = {"number": names.index(store.folder.name) + 1, "count": len(names)}
     part = fill(store.content.messages.client.programme.part, values)
     return f"{part}: {exercise_line(store.prescription.exercise, store.profile.side, store.content)}"

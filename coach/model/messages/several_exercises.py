@@ -1,4 +1,4 @@
-"""The messages of a session of several exercises."""
+"""The messages of a session of several exercises, and of the way to them from the format before."""
 
 from pydantic import Field
 
@@ -9,6 +9,7 @@ from coach.model.messages.layout_limits import Title
 class SeveralExercisesMessages(Frozen):
     """What is said where a session has more than one exercise."""
 
+    pending: Line = Field(description="that something signed does not count yet")
     part: Title = Field(description="above the first page of an exercise")
     exercise: Line = Field(description="an exercise and its side in a few words")
     done_title: Title = Field(description="above the page after an exercise that another one follows")
@@ -31,3 +32,12 @@ class ProgrammeReportMessages(Frozen):
     named: Line = Field(description="which exercise it is, and its name in the programme")
     not_due: Line = Field(description="that an exercise is not due today, and on which days it is")
     forecast: Line = Field(description="what a forecast of each exercise by itself leaves out")
+
+
+class UpgradeMessages(Frozen):
+    """What the command says that moves clients to the format of programmes."""
+
+    is_new: Line
+    would_write: Line
+    written: Line
+    how_to_write: Line

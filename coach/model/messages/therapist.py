@@ -7,7 +7,7 @@ from pydantic import Field
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.exercise import Coordinate, Direction
 from coach.model.messages.measured import MeasuredMessages
-from coach.model.messages.several_exercises import ProgrammeReportMessages
+from coach.model.messages.several_exercises import ProgrammeReportMessages, UpgradeMessages
 from coach.model.messages.therapist_reports import (
     BackupMessages,
     BandsReportMessages,
@@ -236,6 +236,7 @@ class SteeringMessages(Frozen):
     taken_back: Line
     no_effect: Line
     may_take_back: Line
+    pending: Line
     reading: Line
     leave: Line
     leave_yes: Line
@@ -294,3 +295,4 @@ class TherapistMessages(Frozen):
     programme: ProgrammeReportMessages
     export: ExportMessages
     backup: BackupMessages
+    upgrade: UpgradeMessages

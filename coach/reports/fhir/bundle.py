@@ -52,7 +52,7 @@ class ExportedExercise:
     """One exercise as it is prescribed, on its side, and where the client stands in it.
 
     `no_session` says why no session may start now; it is the reason for the status of the activity. `title`, with
-    the side, is empty where the client has only a prescription; `days` are those on which
+    the side, is empty where the client has only one; `days` are those on which
     it is due, where they are named.
     """
 

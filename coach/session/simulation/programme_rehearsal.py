@@ -3,17 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import chain, groupby
+from itertools import groupby
 
 from coach.model.answers_file import Answers
 from coach.model.programme.session_file import SessionFile
 from coach.model.record import Ended, Record
-from coach.session.next_exercise import open_session_file
-from coach.session.plan import Plan, script_of
-from coach.session.rehearsal import rehearsed_states
-from coach.session.runner import begin
+from coach.session.plan import Plan
+from coach.session.rehearsal import programme_states
 from coach.session.script import Script
-from coach.session.state import Instant
 
 
 @dataclass(frozen=True)
@@ -43,20 +40,11 @@ class RehearsedSession:
         return sum(one.script.seconds for one in self.exercises)
 
 
-def rehearse_programme(plans: Sequence[Plan], answers: Answers, at: datetime) -> RehearsedSession:
-    """Run a session of these exercises with these answers.
-
-    Raises ValueError if a question does not take its answer, or if an exercise never ends with these answers.
-    """
-    first, *coming = plans
-    session = open_session_file(plans, at, None)
-    record = session.record(session.exercises[0])
-    start = begin(first, script_of(first, record), record, Instant(0.0, at), session, tuple(coming))
-    rehearsed, last = list[RehearsedExercise](), start
-    for _, group in groupby(chain([start], rehearsed_states(start, answers)), key=lambda state: state.plan.name):
+def rehearse_exercises(plans: Sequence[Plan], answers: Answers, at: datetime) -> RehearsedSession:
+    """Run a session of these exercises with these answers. Raises ValueError as `rehearse`."""
+    rehearsed = list[RehearsedExercise]()
+    for _, group in groupby(programme_states(plans, answers, at), key=lambda state: state.plan.name):
         begun, *rest = group
         last = rest[-1] if rest else begun
         rehearsed.append(RehearsedExercise(begun.plan, begun.script, last.record))
-    if not last.over:
-        raise ValueError(f"{last.step.name} is never left with these answers: a check answered no is asked again")
     return RehearsedSession(tuple(rehearsed), last.file_session)

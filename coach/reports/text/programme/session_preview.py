@@ -25,7 +25,7 @@ from coach.reports.text.preview import (
 from coach.session.phrases import exercise_line
 from coach.session.plan import Plan
 from coach.session.script import Rest, Step
-from coach.session.simulation.programme_rehearsal import RehearsedExercise, rehearse_programme
+from coach.session.simulation.programme_rehearsal import RehearsedExercise, rehearse_exercises
 
 
 @dataclass(frozen=True)
@@ -79,7 +79,7 @@ def planned_session(today: TodaysSession, at: datetime) -> tuple[PlannedExercise
     """Every exercise with its steps and their times since the start of the session."""
     # A session that may not start is shown as well, as if the therapist had ended the review.
     active = [replace(plan, before=plan.before.model_copy(update={"status": "active"})) for plan in today.plans]
-    rehearsed, start_s = rehearse_programme(active, Answers(), at).exercises, 0.0
+    rehearsed, start_s = rehearse_exercises(active, Answers(), at).exercises, 0.0
     planned = list[PlannedExercise]()
     for title, one, after in zip_longest(today.titles, rehearsed, rehearsed[1:]):
         steps = tuple(_steps(one, after, start_s))
@@ -134,7 +134,7 @@ def session_what_if(today: TodaysSession, answers: Answers, at: datetime) -> tup
 
     Raises ValueError for an answer that a question does not take.
     """
-    rehearsed = rehearse_programme(today.plans, answers, at)
+    rehearsed = rehearse_exercises(today.plans, answers, at)
     ended = {one.plan.name: one.ended for one in rehearsed.exercises}
     found = list[ExerciseWhatIf]()
     for title, plan in zip(today.titles, today.plans, strict=True):
