@@ -177,7 +177,8 @@ class HandoutLayout:
     def _log(self, top: float, bottom: float) -> bool:
         """The log: a column for each day, a row for each set. Returns whether it fits."""
         text = self._text
-        y = self._heading(self._left, top, text.log_title) + 0.8
+        title = self._wrap(text.log_title, self._right - self._left, _HEADING, bold=True)
+        y = self._lines((self._left, top), title, _HEADING, bold=True) + 0.8
         row = min((bottom - y) / len(text.log_rows), _LOG_ROW_MAX_MM)
         if row < _LOG_ROW_MM:
             return False
