@@ -184,6 +184,7 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml history.leads.repetitions": "goal repetitions",
     "therapist.toml history.leads.review": "rule",
     "therapist.toml history.leads.hold": "repetitions rule spread to_nm unit",
+    "therapist.toml history.number.exercise": "value",
     "therapist.toml history.number.sign": "value",
     "therapist.toml history.number.weeks": "value",
     "therapist.toml history.number.limit": "value",

@@ -18,6 +18,7 @@ from coach.cli import main
 from coach.commands.support.output import FAULTS, FINE, USAGE
 from coach.content_files.content_folder import content_folder
 from coach.model.answers_file import Answers, ExerciseAnswers
+from coach.reports.pdf.pdf_page import PdfPage, PositionMm
 from coach.session.state import Instant
 from coach.store.client_store import ClientStore
 from tests.demo.forearm_table import table_of
@@ -346,6 +347,33 @@ def test_a_handout_says_once_what_all_exercises_share(paper: str, trained: Path,
     assert "on Monday, Wednesday, Friday, Saturday" in overview
     if paper == "a4":  # two exercises share a page
         assert [len(re.findall(r"\b\d\. ", page)) for page in pages] == [2, 2]
+
+
+def test_a_handout_in_german_keeps_within_the_page(
+    curlew: Path, tmp_path: Path, run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its words are longer: on letter paper no two exercises share a page, and every line ends before the margin."""
+    ends: list[float] = []
+    write = PdfPage.write
+
+    def noted(
+        page: PdfPage, at: PositionMm, text: str, size_pt: float, bold: bool = False, white: bool = False
+    ) -> None:
+        ends.append(at[0] + page.text_width_mm(text, size_pt, bold) - page.width_mm)
+        write(page, at, text, size_pt, bold, white)
+
+    monkeypatch.setattr(PdfPage, "write", noted)
+    profile = curlew / "profile.toml"
+    profile.write_text(profile.read_text("utf-8").replace('language = "en"', 'language = "de"'), encoding="utf-8")
+    overview, *pages = _pages(curlew, tmp_path, run, "--paper", "letter")
+    assert [re.findall(r"\b(\d)\. \w+rotation|(\d)\. Ziehen", page) for page in pages] == [
+        [("1", "")],
+        [("2", "")],
+        [("3", "")],
+        [("", "4")],
+    ]
+    assert "Ihre Übungen" in overview
+    assert max(ends) <= -8.0
 
 
 def test_one_exercise_is_a_whole_page_with_its_side(trained: Path, tmp_path: Path, run: Run) -> None:

@@ -1,7 +1,7 @@
 """Today's session of a programme as text: every exercise in its order, what is between them, and what if."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from itertools import zip_longest
 
@@ -77,9 +77,7 @@ class ExerciseWhatIf:
 
 def planned_session(today: TodaysSession, at: datetime) -> tuple[PlannedExercise, ...]:
     """Every exercise with its steps and their times since the start of the session."""
-    # A session that may not start is shown as well, as if the therapist had ended the review.
-    active = [replace(plan, before=plan.before.model_copy(update={"status": "active"})) for plan in today.plans]
-    rehearsed, start_s = rehearse_exercises(active, Answers(), at).exercises, 0.0
+    rehearsed, start_s = rehearse_exercises(today.plans, Answers(), at).exercises, 0.0
     planned = list[PlannedExercise]()
     for title, one, after in zip_longest(today.titles, rehearsed, rehearsed[1:]):
         steps = tuple(_steps(one, after, start_s))
