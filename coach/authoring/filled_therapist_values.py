@@ -235,6 +235,8 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml history_charts.error.strength": "error",
     "therapist.toml history_charts.error.activities": "error",
     "therapist.toml history_charts.series.sets": "sets",
+    "therapist.toml programme.named": "exercise name",
+    "therapist.toml programme.not_due": "days exercise",
     "therapist.toml export.fhir_holds.1": "profile",
     "therapist.toml export.fhir_holds.2": "first last observations sessions",
     "therapist.toml export.csv_holds.1": "profile",

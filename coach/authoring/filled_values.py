@@ -76,6 +76,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml programme.summary": "reason what",
     "client.toml plan.ask_new": "key",
     "client.toml plan.ask_old": "key",
+    "client.toml programme.handout_days": "days rest",
     "client.toml plan.no_day": "typed",
     "client.toml plan.no_time": "typed",
     "client.toml plan.when_line": "when",

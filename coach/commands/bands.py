@@ -2,10 +2,14 @@
 
 import argparse
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE, USAGE, print_error
+
+if TYPE_CHECKING:
+    from coach.store.client_store import ClientStore
 
 
 def add_commands(commands: Commands) -> None:
@@ -52,9 +56,16 @@ def _bands(arguments: argparse.Namespace) -> int:
     if refusal:
         return print_error(refusal, USAGE)
     store = client_store(arguments.profile)
-    limits = store.content.limit_values(store.prescription.limits)
-    print(bands_text(store.profile, limits, store.content.messages, store.progress.band_use), end="")
+    print(
+        bands_text(store.profile, _strictest_limits(store), store.content.messages, store.progress.band_use), end=""
+    )
     return FINE
+
+
+def _strictest_limits(store: "ClientStore") -> "dict[str, float]":
+    """The limits of the report; where exercises differ in one, the lowest, which is the strictest of each."""
+    each = [store.content.limit_values(one.prescription.limits) for one in store.exercises]
+    return {name: min(limits[name] for limits in each) for name in each[0]}
 
 
 def _write(arguments: argparse.Namespace) -> str | None:

@@ -1,13 +1,15 @@
 """`coach export`: plan and history for another system, or as a table."""
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_content, add_target
+from coach.commands.support.arguments import Commands, add_command, add_content, add_exercise, add_target
+from coach.commands.support.exercises import chosen_exercises, has_several, records_of
 from coach.commands.support.export_all import export_all
-from coach.commands.support.loading import client_store, print_no_session
+from coach.commands.support.exported import resources_of, rows_of
+from coach.commands.support.loading import print_no_session
 from coach.commands.support.output import print_result, write_file
 
 if TYPE_CHECKING:
@@ -40,6 +42,7 @@ def add_commands(commands: Commands) -> None:
         help="PROFILE is a folder of clients: one table of all, or a new folder with a bundle of each",
     )
     add_target(export)
+    add_exercise(export)
     add_content(export)
 
 
@@ -50,45 +53,46 @@ def _export(arguments: argparse.Namespace) -> int:
     refuse_existing(arguments.to)
     if arguments.all:
         return export_all(arguments.profile, "fhir" if arguments.fhir else "csv", arguments.to)
-    store = client_store(arguments.profile)
-    no_session = store.admission(now().at).sentence
-    print_no_session(no_session)
+    stores, at = chosen_exercises(arguments), now().at
+    no_session = [store.admission(at).sentence for store in stores]
+    for why in dict.fromkeys(no_session):
+        print_no_session(why)
     if arguments.fhir:
-        return _fhir(store, no_session, arguments.to)
-    summary, data = _csv(store)
+        return _fhir(stores, no_session, arguments.to)
+    summary, data = _csv(stores)
     print(summary, end="", flush=True)
-    return write_file(arguments.to, data, store.content.messages.therapist.export.written)
+    return write_file(arguments.to, data, stores[0].content.messages.therapist.export.written)
 
 
-def _fhir(store: "ClientStore", no_session: str, to: Path) -> int:
+def _fhir(stores: "Sequence[ClientStore]", no_session: Sequence[str], to: Path) -> int:
     """Write the bundle, which says why no session may start now; what it holds is said before it gets its name."""
     from coach.model.message_format import fill
-    from coach.reports.fhir.bundle import fhir_json, fhir_resources
+    from coach.reports.fhir.bundle import fhir_json
     from coach.reports.fhir.export_summary import fhir_summary
     from coach.toml.new_file import new_file
 
-    profile, prescription, records, content = store.profile, store.prescription, store.records, store.content
-    observations = 0
+    first, records, observations = stores[0], records_of(stores), 0
+    prescriptions, content = [store.prescription for store in stores], first.content
 
     def counted() -> "Iterator[Json]":
         nonlocal observations
-        for one in fhir_resources(profile, prescription, records, store.progress, content, no_session):
+        for one in resources_of(stores, no_session):
             observations += one["resourceType"] == "Observation"
             yield one
 
+    profile = first.folder.own_profile
     with new_file(to) as file:
         for part in fhir_json(profile, counted()):
             file.write(part)
-        print(fhir_summary(profile, prescription, records, observations, content), end="", flush=True)
+        print(fhir_summary(profile, prescriptions, records, observations, content), end="", flush=True)
     return print_result(fill(content.messages.therapist.export.written, {"file": to}))
 
 
-def _csv(store: "ClientStore") -> tuple[str, bytes]:
+def _csv(stores: "Sequence[ClientStore]") -> tuple[str, bytes]:
     """The summary of the table, and the table."""
     from coach.reports.fhir.export_summary import csv_summary
-    from coach.reports.tables.csv_table import csv_table
-    from coach.store.measured_files import read_measured
+    from coach.reports.tables.csv_table import csv_heading
 
-    profile, records, content = store.profile, store.records, store.content
-    measured = read_measured(store.folder).by_set
-    return csv_summary(profile, records, content), csv_table(profile, records, store.progress, content, measured)
+    first, several = stores[0], has_several(stores[0])
+    table = csv_heading(several) + rows_of(stores, several)
+    return csv_summary(first.profile, records_of(stores), first.content), table

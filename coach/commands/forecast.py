@@ -1,10 +1,14 @@
 """`coach forecast`: the client's next twelve weeks, simulated."""
 
 import argparse
+from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_content
-from coach.commands.support.loading import plan_of, print_no_session
-from coach.commands.support.output import FINE
+from coach.commands.support.arguments import Commands, add_command, add_content, add_exercise
+from coach.commands.support.exercises import chosen_exercises, print_each
+from coach.commands.support.loading import plan_of_exercise, print_no_session
+
+if TYPE_CHECKING:
+    from coach.store.client_store import ClientStore
 
 
 def add_commands(commands: Commands) -> None:
@@ -26,14 +30,23 @@ def add_commands(commands: Commands) -> None:
         metavar="N",
         help="seed of the random numbers; the same seed gives the same result (default: 1)",
     )
+    add_exercise(forecast)
     add_content(forecast)
 
 
 def _forecast(arguments: argparse.Namespace) -> int:
     from coach.reports.text.forecast import forecast_text
+    from coach.reports.text.layout import paragraph
     from coach.store.clock import now
 
-    plan = plan_of(arguments.profile)
-    print_no_session(plan.no_session)
-    print(forecast_text(plan, arguments.seed, now().at), end="")
-    return FINE
+    stores, at = chosen_exercises(arguments), now().at
+
+    def text(store: "ClientStore") -> str:
+        plan = plan_of_exercise(store)
+        print_no_session(plan.no_session)
+        return forecast_text(plan, arguments.seed, at)
+
+    code = print_each(stores, text)
+    if len(stores) > 1:
+        print("\n".join(["", *paragraph(stores[0].content.messages.therapist.programme.forecast)]))
+    return code

@@ -1,10 +1,15 @@
 """`coach handout`: a page to print."""
 
 import argparse
+from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_content, add_target
-from coach.commands.support.loading import client_store
-from coach.commands.support.output import FAULTS, NOT_NOW, print_error, write_file
+from coach.commands.support.arguments import Commands, add_command, add_content, add_exercise, add_target
+from coach.commands.support.exercises import chosen_exercises, records_of
+from coach.commands.support.output import FAULTS, FINE, NOT_NOW, print_error, write_file
+from coach.commands.support.todays_session import days_of
+
+if TYPE_CHECKING:
+    pass
 
 
 def add_commands(commands: Commands) -> None:
@@ -15,29 +20,47 @@ def add_commands(commands: Commands) -> None:
         _handout,
         "make a page to print and hang on the wall",
         "One page in the client's language, readable in black and white: setup to scale, "
-        "dose, checks, cues, when to stop, and a log to tick.",
+        "dose, checks, cues, when to stop, and a log to tick. Of several exercises, a first page holds what they "
+        "have in common, and the exercises follow, two on a page where they fit.",
         (
             "coach handout demo_profiles/tern --to tern.pdf",
             "coach handout demo_profiles/heron --paper letter --to heron.pdf",
+            "coach handout demo_profiles/curlew --to curlew.pdf",
         ),
     )
     handout.add_argument("--paper", choices=("a4", "letter"), default="a4", help="the paper size (default: a4)")
     add_target(handout, "FILE.pdf")
+    add_exercise(handout)
     add_content(handout)
 
 
 def _handout(arguments: argparse.Namespace) -> int:
-    from coach.reports.pdf.handout import HandoutError, handout_pdf
+    from coach.reports.pdf.handout import ExerciseToPrint, HandoutError, handout_pdf, programme_pdf
     from coach.store.clock import now
+    from coach.store.programme.opening import as_at_home
     from coach.toml.new_file import refuse_existing
 
     refuse_existing(arguments.to)
-    store = client_store(arguments.profile)
-    admission = store.admission(now().at)
-    if admission.plan is None or not admission.may_start:
-        return print_error(admission.sentence, FAULTS if admission.obstacle == "load" else NOT_NOW)
+    stores, at, printed = chosen_exercises(arguments), now().at, list[ExerciseToPrint]()
+    refused: dict[str, int] = {}
+    for store in stores:
+        admission = store.admission(at)
+        if admission.plan is None or not admission.may_start:
+            refused[admission.sentence] = FAULTS if admission.obstacle == "load" else NOT_NOW
+            continue
+        plan = as_at_home(store, admission.plan)
+        number = store.folder.prescribed.names.index(store.folder.name) + 1
+        printed.append(ExerciseToPrint(plan, records_of([store]), number, days_of(store)))
+    for why in refused:
+        print_error(why, FINE)
+    if not printed:
+        return next(iter(refused.values()))
+    first, *others = printed
     try:
-        page = handout_pdf(admission.plan, store.records, arguments.paper)
+        if others:
+            pages = programme_pdf(printed, arguments.paper)
+        else:
+            pages = handout_pdf(first.plan, first.records, arguments.paper)
     except HandoutError as error:
         return print_error(f"{error}.", FAULTS)
-    return write_file(arguments.to, page, store.content.messages.client.handout.written)
+    return write_file(arguments.to, pages, stores[0].content.messages.client.handout.written)

@@ -2,10 +2,15 @@
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_content
-from coach.commands.support.loading import client_history, client_store, locked_client_store, plan_of
+from coach.commands.support.arguments import Commands, add_command, add_content, add_exercise
+from coach.commands.support.exercises import chosen_exercises, exercises_of, print_each
+from coach.commands.support.loading import history_of_exercise, locked_client_store
 from coach.commands.support.output import FINE, print_result, write_file
+
+if TYPE_CHECKING:
+    from coach.store.client_store import ClientStore
 
 
 def add_commands(commands: Commands) -> None:
@@ -34,6 +39,7 @@ def add_commands(commands: Commands) -> None:
         action="store_true",
         help="also rewrite progress.toml from the records; if the old file differs, a copy of it is kept",
     )
+    add_exercise(history)
     add_content(history)
     progress = add_command(
         commands,
@@ -48,6 +54,7 @@ def add_commands(commands: Commands) -> None:
         ),
     )
     progress.add_argument("--calendar", type=Path, metavar="FILE.ics", help="the new calendar file to write")
+    add_exercise(progress)
 
 
 def _history(arguments: argparse.Namespace) -> int:
@@ -56,13 +63,11 @@ def _history(arguments: argparse.Namespace) -> int:
     from coach.store.clock import now
 
     if arguments.pictures:
-        print(_charts_text(arguments.profile), end="")
-        return FINE
+        return print_each(chosen_exercises(arguments), _charts_text)
     if not arguments.rebuild:
-        print(client_history_text(client_store(arguments.profile)), end="")
-        return FINE
+        return print_each(chosen_exercises(arguments), client_history_text)
     with locked_client_store(arguments.profile) as store:
-        print(client_history_text(store), end="")
+        print_each(exercises_of(store, arguments.exercise), client_history_text)
         kept = store.rebuild(now().at)
     messages = store.content.messages.therapist.history
     print(messages.rebuilt)
@@ -71,11 +76,11 @@ def _history(arguments: argparse.Namespace) -> int:
     return FINE
 
 
-def _charts_text(path: Path) -> str:
+def _charts_text(store: "ClientStore") -> str:
     from coach.overview.history_charts import history_charts
     from coach.reports.text.history_plots import charts_text
 
-    history = client_history(path)
+    history = history_of_exercise(store)
     return charts_text(history_charts(history), history.messages, history.profile.name)
 
 
@@ -83,26 +88,28 @@ def _progress(arguments: argparse.Namespace) -> int:
     from coach.reports.text.progress_view import progress_text
     from coach.store.plan_file import read_plan
 
+    stores = chosen_exercises(arguments)
     if arguments.calendar is not None:
-        return _calendar(arguments.profile, arguments.calendar)
-    store = client_store(arguments.profile)
-    plan = read_plan(store.path, store.profile)
-    print(progress_text(client_history(arguments.profile), plan), end="")
-    return FINE
+        return _calendar(arguments.profile, arguments.calendar, stores)
+    plan, newest = read_plan(stores[0].path, stores[0].profile), stores[-1]
+    # What belongs to the client stands once, with the last exercise.
+    return print_each(
+        stores,
+        lambda store: progress_text(history_of_exercise(store), plan if store is newest else None),
+        with_name=False,
+    )
 
 
-def _calendar(profile: Path, to: Path) -> int:
+def _calendar(profile: Path, to: Path, stores: "tuple[ClientStore, ...]") -> int:
+    from coach.commands.support.todays_session import minutes_of
     from coach.reports.tables.session_calendar import session_calendar
-    from coach.session.plan import open_record, script_of
     from coach.store.clock import now
     from coach.store.plan_file import read_plan
     from coach.toml.new_file import refuse_existing
 
     refuse_existing(to)
-    plan, at = plan_of(profile), now().at
-    minutes = round(script_of(plan, open_record(plan, at)).seconds / 60)
-    own = read_plan(profile, plan.profile)
-    days = plan.prescription.dose.days_a_week
-    content = plan.content
-    written = session_calendar(plan.profile.name, own, days, minutes, content, at)
+    at, first = now().at, stores[0]
+    own, content = read_plan(profile, first.profile), first.content
+    days = max(store.prescription.dose.days_a_week for store in stores)
+    written = session_calendar(first.profile.name, own, days, minutes_of(stores, at), content, at)
     return write_file(to, written, content.messages.client.plan.written)

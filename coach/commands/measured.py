@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command
-from coach.commands.support.loading import client_store
+from coach.commands.support.arguments import Commands, add_command, add_exercise
+from coach.commands.support.exercises import chosen_exercises, heading_of
 from coach.commands.support.output import FINE, NOT_NOW, USAGE, print_error, print_result
 
 if TYPE_CHECKING:
@@ -45,6 +45,7 @@ def add_commands(commands: Commands) -> None:
         metavar="N",
         help="which set of the session the first set in the table is (default: by time)",
     )
+    add_exercise(measured)
     measured.add_argument(
         "--columns",
         type=_listed,
@@ -73,9 +74,11 @@ def _measured(arguments: argparse.Namespace) -> int:
     from coach.commands.support.measured_session import read_table_of_session
     from coach.reports.text.measured_sets.measured_text import measured_text
 
-    store = client_store(arguments.profile)
-    table = read_table_of_session(store, arguments)
+    table = read_table_of_session(chosen_exercises(arguments), arguments)
+    store = table.exercise
     messages = store.content.messages
+    for line in heading_of(store)[1:]:
+        print(line)
     print(measured_text(store.profile.name, table.read, table.sets, table.charts, store.content), flush=True)
     for number, beside in enumerate(table.sets):
         if beside.client_sentence() not in [earlier.client_sentence() for earlier in table.sets[:number]]:

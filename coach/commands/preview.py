@@ -1,16 +1,27 @@
 """`coach preview`: the next session as the client will see it, on screen, as text or as JSON."""
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_content, add_signs, add_theme
-from coach.commands.support.loading import plan_of, print_no_session, read_answers
+from coach.commands.support.arguments import (
+    Commands,
+    add_command,
+    add_content,
+    add_exercise,
+    add_signs,
+    add_theme,
+)
+from coach.commands.support.exercises import exercises_of, has_several, print_each
+from coach.commands.support.loading import client_store, plan_of_exercise, print_no_session, read_answers
 from coach.commands.support.output import FAULTS, FINE, print_error
+from coach.commands.support.todays_session import session_of, todays_session
 
 if TYPE_CHECKING:
     from coach.model.answers_file import Answers
     from coach.session.plan import Plan
+    from coach.store.client_store import ClientStore
 
 
 def add_commands(commands: Commands) -> None:
@@ -28,6 +39,8 @@ def add_commands(commands: Commands) -> None:
             "coach preview demo_profiles/heron",
             "coach preview demo_profiles/heron --text --answers demo_profiles/answers.toml",
             "coach preview demo_profiles/heron --decisions",
+            "coach preview demo_profiles/curlew --text",
+            "coach preview demo_profiles/curlew --text --exercise outward_left",
         ),
     )
     preview.add_argument(
@@ -38,6 +51,7 @@ def add_commands(commands: Commands) -> None:
         "--decisions", action="store_true", help="list the decision that each kind of session would lead to"
     )
     preview.add_argument("--answers", type=Path, metavar="FILE", help="read the client's answers from a file")
+    add_exercise(preview)
     add_theme(preview, "dusk")
     add_signs(preview, "auto")
     add_content(preview)
@@ -46,27 +60,39 @@ def add_commands(commands: Commands) -> None:
 def _preview(arguments: argparse.Namespace) -> int:
     from coach.screens.terminal import shows_screens
 
-    plan, answers = plan_of(arguments.profile), read_answers(arguments.answers)
+    store, answers = client_store(arguments.profile), read_answers(arguments.answers)
+    stores = exercises_of(store, arguments.exercise)
+    for name in answers.exercise if answers is not None else ():
+        exercises_of(store, name)
     try:
         if not (arguments.text or arguments.json or arguments.decisions) and shows_screens():
-            return _on_screen(plan, answers, arguments)
-        print(_as_text(plan, answers, arguments), end="")
+            return _on_screen(plan_of_exercise(stores[0]), answers, arguments)
+        if arguments.decisions:
+            return print_each(stores, _decisions)
+        if len(stores) > 1 or (arguments.json and has_several(store)):
+            print(_session_as_text(store, stores, answers, arguments), end="")
+            return FINE
+        return print_each(stores, lambda one: _as_text(plan_of_exercise(one), answers, arguments))
     except ValueError as error:
         if answers is None:
             raise
         return print_error(f"{arguments.answers}: {error}", FAULTS)
-    return FINE
+
+
+def _decisions(store: "ClientStore") -> str:
+    from coach.reports.text.decision_table import decision_table_text
+    from coach.store.clock import now
+
+    plan = plan_of_exercise(store)
+    print_no_session(plan.no_session)
+    return decision_table_text(plan, now().at)
 
 
 def _as_text(plan: "Plan", answers: "Answers | None", arguments: argparse.Namespace) -> str:
+    """The session of one exercise."""
     from coach.store.clock import now
 
     at = now().at
-    if arguments.decisions:
-        from coach.reports.text.decision_table import decision_table_text
-
-        print_no_session(plan.no_session)
-        return decision_table_text(plan, at)
     if arguments.json:
         from coach.reports.tables.preview_json import preview_json
 
@@ -78,6 +104,23 @@ def _as_text(plan: "Plan", answers: "Answers | None", arguments: argparse.Namesp
     from coach.reports.text.preview import preview_text
 
     return preview_text(plan, at)
+
+
+def _session_as_text(
+    store: "ClientStore", stores: "Sequence[ClientStore]", answers: "Answers | None", arguments: argparse.Namespace
+) -> str:
+    """The session of a programme: of all exercises that are due, or as JSON also of the one that is asked for."""
+    from coach.store.clock import now
+
+    at = now().at
+    today = todays_session(store, at) if len(stores) > 1 else session_of(stores[0])
+    if arguments.json:
+        from coach.reports.tables.session_preview_json import session_preview_json
+
+        return session_preview_json(today, at, answers)
+    from coach.reports.text.programme.session_preview import session_preview_text, session_what_if_text
+
+    return session_preview_text(today, at) if answers is None else session_what_if_text(today, answers, at)
 
 
 def _on_screen(plan: "Plan", answers: "Answers | None", arguments: argparse.Namespace) -> int:

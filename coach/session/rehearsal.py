@@ -70,14 +70,23 @@ def rehearse_programme(
 
     Raises ValueError as `rehearse`.
     """
+    *_, last = programme_states(plans, answers, at, written)
+    return last.file_session
+
+
+def programme_states(
+    plans: Sequence[Plan], answers: Answers, at: datetime, written: Written | None = None
+) -> Iterator[State]:
+    """The states of a session of several exercises from its first to its end. Raises ValueError as `rehearse`."""
     session = open_session_file(plans, at, written)
     first, record = plans[0], session.record(session.exercises[0])
     script, now = script_of(first, record), Instant(0.0, at)
     state = begun = begin(first, script, record, now, session, tuple(plans[1:]))
+    yield begun
     for state in rehearsed_states(begun, answers):
-        if state.over and not state.another_follows:
-            return state.file_session
-    raise ValueError(f"{state.step.name} is never left with these answers: a check answered no is asked again")
+        yield state
+    if not state.over or state.another_follows:
+        raise ValueError(f"{state.step.name} is never left with these answers: a check answered no is asked again")
 
 
 def first_state(plan: Plan, at: datetime) -> State:
@@ -116,7 +125,7 @@ def seconds_to_answer(state: State, answers: Answers) -> float | None:
 
     Also None if a key that is not among the answers paused the session: a person has to continue it.
     """
-    question, step = state.question, state.step
+    answers, question, step = answers.of(state.plan.name), state.question, state.step
     if state.another_follows:
         return state.plan.limits["reading_s"]
     if question is None and _reported_pain(state, answers):
@@ -138,6 +147,7 @@ def seconds_to_answer(state: State, answers: Answers) -> float | None:
 
 def apply_answers(state: State, answers: Answers, now: Instant) -> State:
     """Do what the answers say at this step: answer a question, press a key, or go on."""
+    answers = answers.of(state.plan.name)
     if state.another_follows:
         return next_exercise(state, now)
     if state.question is not None:

@@ -7,6 +7,7 @@ from functools import partial
 from pathlib import Path
 
 from coach.model.measured.measured_set import MeasuredSet
+from coach.model.record import Record
 from coach.store.client_folder import ClientFolder
 from coach.store.client_paths import MEASURED
 from coach.toml.atomic_write import make_folder, unused_path
@@ -15,8 +16,8 @@ from coach.toml.new_file import write_new
 from coach.toml.reader import read_model
 from coach.toml.writer import dump_by_hand
 
-SetKey = tuple[datetime, int]
-"""A set: when its session was started, and its number."""
+SetKey = tuple[datetime, str | None, int]
+"""A set: when its session was started, the exercise of the programme, and its number."""
 
 
 @dataclass(frozen=True)
@@ -34,12 +35,22 @@ def read_measured(folder: ClientFolder) -> MeasuredSets:
     faults: list[Diagnostic] = []
     files = sorted((folder.path / MEASURED).glob("*.toml"))
     read = [collect_faults(partial(read_model, file, MeasuredSet), faults) for file in files]
-    started = {stored.path.name: stored.record.started for stored in folder.stored_records}
     found: dict[SetKey, MeasuredSet] = {}
     for one in sorted((one for one in read if one is not None), key=lambda one: one.kept):
-        if one.record in started:
-            found[started[one.record], one.set] = one
+        for stored in folder.stored_records:
+            if stored.path.name == one.record and _belongs_to(one, stored.record):
+                found[set_key(stored.record, one.set)] = one
     return MeasuredSets(found, tuple(faults))
+
+
+def set_key(record: Record, number: int) -> SetKey:
+    """The set of this number of a record."""
+    return record.started, record.name, number
+
+
+def _belongs_to(one: MeasuredSet, record: Record) -> bool:
+    """Whether it is a set of this exercise; one that names none is of a session before there was a programme."""
+    return one.name in (None, record.name)
 
 
 def keep_measured(client: Path, measured: Sequence[MeasuredSet]) -> tuple[Path, ...]:
@@ -47,7 +58,9 @@ def keep_measured(client: Path, measured: Sequence[MeasuredSet]) -> tuple[Path, 
     make_folder(client / MEASURED)
     kept: list[Path] = []
     for one in measured:
-        path = unused_path(client / MEASURED / f"{one.record.removesuffix('.toml')}-set{one.set}.toml")
+        of_exercise = "" if one.name is None else f"-{one.name}"
+        name = f"{one.record.removesuffix('.toml')}{of_exercise}-set{one.set}.toml"
+        path = unused_path(client / MEASURED / name)
         data = one.model_dump(exclude_none=True)
         write_new(path, dump_by_hand({**data, "repetition": list(data["repetition"])}).encode())
         kept.append(path)

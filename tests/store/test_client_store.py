@@ -14,7 +14,7 @@ import pytest
 from pydantic import BaseModel
 
 from coach.cli import main
-from coach.commands.support.loading import plan_of
+from coach.commands.support.loading import plan_of, plan_of_exercise
 from coach.model.content import Content, Messages
 from coach.model.progress import Progress
 from coach.session.plan import plan_session
@@ -255,8 +255,8 @@ def test_a_load_asked_for_in_one_position_is_not_asked_for_in_another(demo_profi
     signed(client, "overrule", **load)
     assert plan_of(client).step.grade == step.grade
     other = next(degrees for degrees in store.prescription.positions if degrees != store.progress.position_deg)
-    plan = plan_of(client, other)
-    untouched = plan_of(client.parent / "untouched", other)
+    plan = plan_of_exercise(ClientStore.read(client), other)
+    untouched = plan_of_exercise(ClientStore.read(client.parent / "untouched"), other)
     assert plan.step == untouched.step != step
 
 

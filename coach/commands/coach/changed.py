@@ -1,15 +1,20 @@
 """`coach changed`: what an edit of the content changes, and for which clients."""
 
 import argparse
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command
 from coach.commands.support.coach_content import coach_messages, profile_and_prescription
+from coach.commands.support.exercises import named_title_of
 from coach.commands.support.output import FINE, exit_code_of
 
 if TYPE_CHECKING:
+    from coach.overview.comparison import ComparisonPart
     from coach.reports.text.changed import ClientComparison
+    from coach.store.client_store import ClientStore
 
 
 def add_commands(commands: Commands) -> None:
@@ -67,28 +72,36 @@ def _effects_on_clients(arguments: argparse.Namespace) -> "tuple[ClientCompariso
 
 def _effect_on_client(path: Path, arguments: argparse.Namespace) -> "ClientComparison":
     from coach.content_files.content_folder import load_content
-    from coach.reports.text.changed import ClientComparison, entries_for
-    from coach.reports.text.next_session import compare_next_sessions, next_session
+    from coach.reports.text.changed import ClientComparison
     from coach.store.client_folder import read_client_folder
     from coach.store.client_paths import clinic_of
     from coach.store.client_store import ClientStore
-    from coach.store.clock import now
 
-    at = now().at
     try:
         folder = read_client_folder(path)
-        prescription, language = folder.prescription, folder.profile.language
+        language = folder.profile.language
         contents = [load_content(one, language, clinic_of(path)) for one in (arguments.before, arguments.after)]
-        for content in contents:
-            content.exercise(prescription.exercise)
-        stores = [ClientStore(folder, content) for content in contents]
-        sessions = [next_session(folder.profile, prescription, store.progress, store.content, at) for store in stores]
+        for name in folder.prescribed.names:
+            for content in contents:
+                content.exercise(folder.prescribed.of(name).exercise)
+        parts = [part for one in zip(*(ClientStore(folder, each).exercises for each in contents), strict=True)
+                 for part in _effect_on_exercise(*one)]  # fmt: skip
     except Exception as error:
         if exit_code_of(error) is None:
             raise
         return ClientComparison(path.name, why_not=str(error).split("\n")[0])
-    entries = entries_for(contents[0], contents[1], prescription, coach_messages().changed)
-    return ClientComparison(
-        path.name,
-        (*compare_next_sessions(sessions[0], sessions[1], contents[1].messages.therapist.steering), *entries),
-    )
+    return ClientComparison(path.name, tuple(parts))
+
+
+def _effect_on_exercise(before: "ClientStore", after: "ClientStore") -> "Iterator[ComparisonPart]":
+    """What changes in one exercise of a client; where there are several, each part says which."""
+    from coach.reports.text.changed import entries_for
+    from coach.reports.text.next_session import compare_next_sessions, next_session
+    from coach.store.clock import now
+
+    at, title = now().at, named_title_of(after)
+    sessions = [next_session(one.profile, one.prescription, one.progress, one.content, at) for one in (before, after)]
+    compared = compare_next_sessions(sessions[0], sessions[1], after.content.messages.therapist.steering)
+    entries = entries_for(before.content, after.content, after.prescription, coach_messages().changed)
+    for part in (*compared, *entries):
+        yield replace(part, title=f"{title}: {part.title}") if title else part

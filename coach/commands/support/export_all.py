@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from coach.commands.support.caseload_loading import caseload_content
+from coach.commands.support.exported import resources_of, rows_of
 from coach.commands.support.output import FAULTS, FINE, exit_code_of, print_error, print_result
 from coach.commands.support.progress_bar import progress_bar
 
@@ -71,7 +72,8 @@ def _exported(path: Path, form: Form, contents: "dict[str, Content]") -> _Export
         language = client.profile.language
         if language not in contents:
             contents[language] = load_content(content_folder(), language, clinic_of(path))
-        contents[language].exercise(client.prescription.exercise)
+        for name in client.prescribed.names:
+            contents[language].exercise(client.prescribed.of(name).exercise)
         notices = tuple(f"{one.path.name}: {one.what}" for one in client.notices)
         return _Exported(path.name, _FORMS[form](ClientStore(client, contents[language])), notices=notices)
     except Exception as error:
@@ -81,20 +83,16 @@ def _exported(path: Path, form: Form, contents: "dict[str, Content]") -> _Export
 
 
 def _bundle(store: "ClientStore") -> bytes:
-    from coach.reports.fhir.bundle import fhir_json, fhir_resources
+    from coach.reports.fhir.bundle import fhir_json
     from coach.store.clock import now
 
-    no_session = store.admission(now().at).sentence
-    who = (store.profile, store.prescription, store.records, store.progress)
-    return b"".join(fhir_json(store.profile, fhir_resources(*who, store.content, no_session)))
+    stores, at = store.exercises, now().at
+    no_session = [one.admission(at).sentence for one in stores]
+    return b"".join(fhir_json(store.folder.own_profile, resources_of(stores, no_session)))
 
 
 def _rows(store: "ClientStore") -> bytes:
-    from coach.reports.tables.csv_table import csv_rows
-    from coach.store.measured_files import read_measured
-
-    measured = read_measured(store.folder).by_set
-    return csv_rows(store.profile, store.records, store.progress, store.content, measured)
+    return rows_of(store.exercises, of_programme=True)
 
 
 @contextmanager
@@ -111,7 +109,7 @@ def _table_in(file: Path) -> Iterator[Callable[[str, bytes], object]]:
     from coach.toml.new_file import new_file
 
     with new_file(file) as table:
-        table.write(csv_heading())
+        table.write(csv_heading(of_programme=True))
         yield lambda _, data: table.write(data)
 
 

@@ -8,10 +8,13 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from coach.commands.support.exercises import name_of
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
+from coach.model.record import SetDone
 from coach.motion_capture.analysis import analyse
 from coach.motion_capture.asked import asked_of
 from coach.motion_capture.columns import unit_named
+from coach.motion_capture.recording import Recording
 from coach.motion_capture.results import Estimate, Found, FoundSet, MeasuredRepetition
 from coach.motion_capture.table_file import SensorTable, read_table
 from coach.overview.measured_lines import SetBeside
@@ -28,19 +31,21 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class TableOfSession:
-    """What a table holds, as sets of a session."""
+    """What a table holds, as sets of a session: of one exercise, which `exercise` looks at."""
 
+    exercise: "ClientStore"
     read: TableRead
     sets: tuple[SetBeside, ...]
     charts: tuple[AngleOverTime, ...]
 
 
-def read_table_of_session(store: "ClientStore", arguments: argparse.Namespace) -> TableOfSession:
-    """The sets of a table beside the session that is meant. Raises FileFault and Refusal."""
+def read_table_of_session(stores: "Sequence[ClientStore]", arguments: argparse.Namespace) -> TableOfSession:
+    """The sets of a table beside the session and the exercise that are meant. Raises FileFault and Refusal."""
     path: Path = arguments.file
     units = [unit_named(unit) or unit for unit in arguments.units]
     table = read_table(path, arguments.columns, units)
-    judged = _session_meant(store, arguments.session, table.recording.began_at)
+    in_session = _session_meant(stores, arguments.session, table.recording.began_at)
+    store, judged = _exercise_meant(in_session, table.recording)
     record = judged.record
     position = store.content.exercise(record.exercise).position(record.position_deg)
     found = analyse(table.recording, asked_of(store.profile, position, record.dose))
@@ -54,28 +59,54 @@ def read_table_of_session(store: "ClientStore", arguments: argparse.Namespace) -
         for one, number in zip(found.sets, numbers, strict=True)
     )
     charts = tuple(AngleOverTime(tuple(one.time_s.tolist()), tuple(one.angle_deg.tolist())) for one in found.sets)
-    return TableOfSession(TableRead(found.duration_s, found.other_motions, found.upside_down), beside, charts)
+    read = TableRead(found.duration_s, found.other_motions, found.upside_down)
+    return TableOfSession(store, read, beside, charts)
 
 
-def _session_meant(store: "ClientStore", when: str | None, began_at: float | None) -> JudgedRecord:
-    """The session of a day, or of the time of day in the table; else the newest with a set. Raises Refusal."""
-    done = [one for one in store.sessions if one.record.sets_done]
+def _session_meant(
+    stores: "Sequence[ClientStore]", when: str | None, began_at: float | None
+) -> "list[tuple[ClientStore, JudgedRecord]]":
+    """The session of a day, or of the time of day in the table; else the newest with a set. Raises Refusal.
+
+    Of a programme, every exercise of the session of which a set was done.
+    """
+    done = [(store, one) for store in stores for one in store.sessions if one.record.sets_done]
     if not done:
         what = "there is no session with a set that this table could belong to"
         raise Refusal([_refused(what, fix="run a session first: coach session")])
     if when is None and began_at is not None:
-        done = [one for one in done if one.record.started.timestamp() - 3600 <= began_at <= _ended(one)] or done
-    if when is None:
-        return done[-1]
-    wanted = when.replace(" ", "T")
-    named = [one for one in done if _local(one).isoformat().startswith(wanted)]
-    if len(named) == 1:
-        return named[0]
-    days = ", ".join(_local(one).strftime("%Y-%m-%dT%H:%M") for one in (named or done)[-5:])
-    what = (
-        f"{len(named)} sessions with a set were started at {when}" if named else f"no session was started at {when}"
-    )
-    raise Refusal([_refused(what, f"one of {days}", "name one with --session, as far as needed")])
+        of_then = [one for one in done if one[1].record.started.timestamp() - 3600 <= began_at <= _ended(one[1])]
+        done = of_then or done
+    starts = sorted({one.record.started for _, one in done})
+    if when is not None:
+        wanted = when.replace(" ", "T")
+        named = [start for start in starts if _local(start).isoformat().startswith(wanted)]
+        if len(named) != 1:
+            days = ", ".join(_local(start).strftime("%Y-%m-%dT%H:%M") for start in (named or starts)[-5:])
+            several = f"{len(named)} sessions with a set were started at {when}"
+            what = several if named else f"no session was started at {when}"
+            raise Refusal([_refused(what, f"one of {days}", "name one with --session, as far as needed")])
+        starts = named
+    return [(store, one) for store, one in done if one.record.started == starts[-1]]
+
+
+def _exercise_meant(
+    in_session: "Sequence[tuple[ClientStore, JudgedRecord]]", recording: Recording
+) -> "tuple[ClientStore, JudgedRecord]":
+    """The exercise of a session that a table is of: the only one, else that of the time of day. Raises Refusal."""
+    if recording.began_at is not None and len(in_session) > 1:
+        first, last = recording.began_at, recording.began_at + recording.duration_s
+        then = [one for one in in_session if any(first <= done.at.timestamp() <= last for done in _sets(one))]
+        in_session = then or in_session
+    if len(in_session) == 1:
+        return in_session[0]
+    names = ", ".join(name_of(store) for store, _ in in_session)
+    what = f"sets of {len(in_session)} exercises were done in this session, and the table may be of any of them"
+    raise Refusal([_refused(what, f"one of {names}", "name one with --exercise")])
+
+
+def _sets(one: "tuple[ClientStore, JudgedRecord]") -> tuple[SetDone, ...]:
+    return one[1].record.sets_done
 
 
 def _numbers_meant(sets: Sequence[FoundSet], judged: JudgedRecord, first: int | None) -> tuple[int, ...]:
@@ -114,8 +145,8 @@ def _ended(one: JudgedRecord) -> float:
     return one.record.last_at.timestamp()
 
 
-def _local(one: JudgedRecord) -> datetime:
-    return one.record.started.replace(tzinfo=None)
+def _local(start: datetime) -> datetime:
+    return start.replace(tzinfo=None)
 
 
 def _kept(
@@ -136,6 +167,7 @@ def _kept(
         set=number,
         kept=now().at,
         exercise=judged.record.exercise,
+        name=judged.record.name,
         position_deg=judged.record.position_deg,
         table=file_name,
         sha256=file_hash,

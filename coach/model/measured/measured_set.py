@@ -37,6 +37,7 @@ class MeasuredSet(Frozen):
     kept: AwareDatetime = Field(description="when it was kept")
     exercise: Name
     position_deg: PositionDeg
+    name: Name | None = Field(default=None, description="of a programme: which exercise, by its name there")
     table: Line = Field(description="the name of the table it was read from")
     sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")] = Field(description="of the table")
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)] = Field(

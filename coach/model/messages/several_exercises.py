@@ -21,6 +21,17 @@ class SeveralExercisesMessages(Frozen):
     left_out: Line = Field(description="an exercise that the client left out")
     summary_title: Title = Field(description="above the list of all exercises at the end")
     summary: Line = Field(description="what follows from one exercise")
+    handout_title: Title = Field(description="above the list of all exercises on the printed page")
+    handout_days: Line = Field(description="on which days an exercise is due, and its rest")
+    handout_log: Line = Field(description="above the log of all exercises")
+
+
+class ProgrammeReportMessages(Frozen):
+    """What the therapist reads where a report speaks of several exercises."""
+
+    named: Line = Field(description="which exercise it is, and its name in the programme")
+    not_due: Line = Field(description="that an exercise is not due today, and on which days it is")
+    forecast: Line = Field(description="what a forecast of each exercise by itself leaves out")
 
 
 class UpgradeMessages(Frozen):

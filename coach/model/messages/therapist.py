@@ -7,7 +7,7 @@ from pydantic import Field
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.exercise import Coordinate, Direction
 from coach.model.messages.measured import MeasuredMessages
-from coach.model.messages.several_exercises import UpgradeMessages
+from coach.model.messages.several_exercises import ProgrammeReportMessages, UpgradeMessages
 from coach.model.messages.therapist_reports import (
     BackupMessages,
     BandsReportMessages,
@@ -296,6 +296,7 @@ class TherapistMessages(Frozen):
     history: HistoryMessages
     history_charts: HistoryChartMessages
     measured: MeasuredMessages
+    programme: ProgrammeReportMessages
     export: ExportMessages
     backup: BackupMessages
     upgrade: UpgradeMessages

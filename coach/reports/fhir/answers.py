@@ -5,7 +5,17 @@ from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
-from coach.reports.fhir.parts import LOCAL, SESSION, Json, coding, instant, reference, resource_id
+from coach.reports.fhir.parts import (
+    LOCAL,
+    SESSION,
+    Json,
+    coding,
+    instant,
+    place_of,
+    reference,
+    resource_id,
+    session_id,
+)
 from coach.session.phrases import answer_text
 
 
@@ -21,8 +31,8 @@ def questionnaire_response(profile: Profile, record: Record, content: Content) -
     status = {"finished": "completed", None: "in-progress"}.get(how, "stopped")
     return {
         "resourceType": "QuestionnaireResponse",
-        "id": resource_id(profile.name, "answers", record.started.isoformat()),
-        "partOf": [reference(resource_id(profile.name, "session", record.started.isoformat()))],
+        "id": resource_id(profile.name, "answers", *place_of(record)),
+        "partOf": [reference(session_id(profile.name, record))],
         "questionnaire": SESSION,
         "status": status,
         "subject": reference(resource_id(profile.name, "patient")),

@@ -5,13 +5,16 @@ It identifies the client only by the pseudonym. The bundle is a collection to be
 
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
 from textwrap import indent
 
 from coach.model.content import Content
 from coach.model.instruction import Instruction
 from coach.model.message_format import fill
 from coach.model.prescription import Prescription
-from coach.model.profile import Profile
+from coach.model.profile import Profile, Weekday
+from coach.model.programme.session_file import is_common_entry
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
 from coach.progression.rule_book import RuleBook
@@ -29,11 +32,14 @@ from coach.reports.fhir.parts import (
     local,
     reference,
     resource_id,
+    session_id,
+    shoulder,
     urn,
 )
 from coach.reports.tables.sets import PerformedSet, performed_sets
 from coach.session.phrases import tempo_values
 
+_LISTED_APART = {"at", "initials", "what", "reason", "written", "lighter"}
 _PLAN: Mapping[Status, str] = {"active": "active", "paused": "on-hold", "review": "on-hold", "complete": "completed"}
 _ACTIVITY: Mapping[Status, str] = {
     "active": "in-progress",
@@ -41,6 +47,23 @@ _ACTIVITY: Mapping[Status, str] = {
     "review": "on-hold",
     "complete": "completed",
 }
+
+
+@dataclass(frozen=True)
+class ExportedExercise:
+    """One exercise as it is prescribed, on its side, and where the client stands in it.
+
+    `no_session` says why no session may start now; it is the reason for the status of the activity. `title`, with
+    the side, is empty where the client has only one; `days` are those on which
+    it is due, where they are named.
+    """
+
+    profile: Profile
+    prescription: Prescription
+    now: Progress
+    no_session: str = ""
+    title: str = ""
+    days: tuple[Weekday, ...] = ()
 
 
 def fhir_resources(
@@ -51,16 +74,24 @@ def fhir_resources(
     content: Content,
     no_session: str = "",
 ) -> Iterator[Json]:
-    """The resources of the bundle, each made when it is asked for; `now` is the client's progress.
+    """The resources of a client with one exercise; `now` is the client's progress. As `programme_resources`."""
+    exercise = ExportedExercise(profile, prescription, now, no_session)
+    return programme_resources(profile, (exercise,), records, content)
 
-    The same client gives the same resources. `no_session` says why no session may start now; it is the reason for
-    the status of the activity.
+
+def programme_resources(
+    profile: Profile, exercises: Sequence[ExportedExercise], records: Sequence[Record], content: Content
+) -> Iterator[Json]:
+    """The resources of the bundle, each made when it is asked for. The same client gives the same resources.
+
+    One plan holds an activity for each exercise; each session of an exercise is a procedure of its own, and the
+    check-in that several have in common stands with the first.
     """
     yield _patient(profile)
-    yield _goal(profile, prescription, now)
-    yield _care_plan(profile, prescription, now, content, no_session)
+    yield _goal(profile, exercises)
+    yield _care_plan(profile, exercises, content)
     yield from measurement_observations(profile, content)
-    yield from _sessions(profile, records, now, content)
+    yield from _sessions(profile, records, exercises[0].now, content)
 
 
 def fhir_json(profile: Profile, resources: Iterable[Json]) -> Iterator[bytes]:
@@ -96,48 +127,73 @@ def _patient(profile: Profile) -> Json:
     }
 
 
-def _goal(profile: Profile, prescription: Prescription, now: Progress) -> Json:
+def _goal(profile: Profile, exercises: Sequence[ExportedExercise]) -> Json:
+    prescription = exercises[0].prescription
     return {
         "resourceType": "Goal",
         "id": resource_id(profile.name, "goal"),
-        "lifecycleStatus": _PLAN[now.status],
+        "lifecycleStatus": _plan_status(exercises),
         "description": {"text": prescription.goal},
         "subject": reference(resource_id(profile.name, "patient")),
         "startDate": prescription.on.isoformat(),
     }
 
 
-def _care_plan(
-    profile: Profile, prescription: Prescription, now: Progress, content: Content, no_session: str
-) -> Json:
-    """The prescription, its status, and every instruction signed since."""
-    title = content.messages.exercises[prescription.exercise].title
-    days = prescription.dose.days_a_week
+def _plan_status(exercises: Sequence[ExportedExercise]) -> str:
+    """The status of all exercises together: active while one of them is."""
+    each = [_PLAN[one.now.status] for one in exercises]
+    return next((status for status in ("active", "on-hold") if status in each), "completed")
+
+
+def _care_plan(profile: Profile, exercises: Sequence[ExportedExercise], content: Content) -> Json:
+    """What is prescribed, its status, and every instruction signed since."""
+    prescription = exercises[0].prescription
+    titles = [content.messages.exercises[one.prescription.exercise].title for one in exercises]
+    signed = _signed(exercises)
     return {
         "resourceType": "CarePlan",
         "id": resource_id(profile.name, "plan"),
-        "status": _PLAN[now.status],
+        "status": _plan_status(exercises),
         "intent": "plan",
-        "title": fill(content.messages.therapist.export.plan_title, {"exercise": title}),
+        "title": fill(content.messages.therapist.export.plan_title, {"exercise": ", ".join(dict.fromkeys(titles))}),
         "subject": reference(resource_id(profile.name, "patient")),
         "period": {"start": prescription.on.isoformat()},
         "contributor": [{"display": prescription.initials}],
         "goal": [reference(resource_id(profile.name, "goal"))],
-        "activity": [
-            {
-                "detail": {
-                    "code": concept(
-                        coding(LOINC, EXERCISE_ACTIVITY), coding(LOCAL, prescription.exercise), text=title
-                    ),
-                    "status": _activity_status(now, no_session),
-                    **({"statusReason": {"text": no_session}} if no_session else {}),
-                    "scheduledTiming": {"repeat": {"frequency": days, "period": 1, "periodUnit": "wk"}},
-                    "description": _dose(prescription, content),
-                }
-            }
-        ],
-        **({"note": [_note(one) for one in prescription.sign_offs]} if prescription.sign_offs else {}),
+        "activity": [_activity(one, content) for one in exercises],
+        **({"note": [_note(one) for one in signed]} if signed else {}),
     }
+
+
+def _signed(exercises: Sequence[ExportedExercise]) -> list[Instruction]:
+    """Every instruction once, in order; one for all exercises stands with each of them."""
+    first, *others = (one.prescription.sign_offs for one in exercises)
+    signed = list(first)
+    for one in (one for own in others for one in own):
+        signed += [] if one in signed else [one]
+    return sorted(signed, key=lambda one: one.at) if others else signed
+
+
+def _activity(one: ExportedExercise, content: Content) -> Json:
+    prescription, title = one.prescription, content.messages.exercises[one.prescription.exercise].title
+    side = [coding(LOCAL, f"{one.profile.side}_shoulder")] if one.title else []
+    codings = (coding(LOINC, EXERCISE_ACTIVITY), coding(LOCAL, prescription.exercise), *side)
+    return {
+        "detail": {
+            "code": concept(*codings, text=one.title or title),
+            "status": _activity_status(one.now, one.no_session),
+            **({"statusReason": {"text": one.no_session}} if one.no_session else {}),
+            "scheduledTiming": {"repeat": _when_due(one)},
+            "description": _dose(prescription, content),
+        }
+    }
+
+
+def _when_due(one: ExportedExercise) -> Json:
+    """How often, or on which days where they are named; FHIR writes a day with its first three letters."""
+    if one.days:
+        return {"dayOfWeek": [day[:3] for day in one.days]}
+    return {"frequency": one.prescription.dose.days_a_week, "period": 1, "periodUnit": "wk"}
 
 
 def _activity_status(now: Progress, no_session: str) -> str:
@@ -162,7 +218,7 @@ def _dose(prescription: Prescription, content: Content) -> str:
 
 def _note(signed: Instruction) -> Json:
     """One instruction of the therapist with its values and the reason."""
-    more = signed.model_dump(mode="json", exclude_defaults=True, exclude={"at", "initials", "what", "reason"})
+    more = signed.model_dump(mode="json", exclude_defaults=True, exclude=_LISTED_APART)
     said = " ".join(f"{name}={value}" for name, value in more.items())
     what = f"{signed.what} {said}" if said else signed.what
     return {"authorString": signed.initials, "time": instant(signed.at), "text": f"{what}: {signed.reason}"}
@@ -174,14 +230,22 @@ def _sessions(profile: Profile, records: Sequence[Record], now: Progress, conten
     for one in performed_sets(records, now, RuleBook(content)):
         sets.setdefault(id(one.record), []).append(one)
     last = None
+    told = set[datetime]()
     for record in records:
         yield _procedure(profile, record, content)
-        answers = questionnaire_response(profile, record, content)
+        own = _without_common(record) if record.started in told else record
+        told.add(record.started)
+        answers = questionnaire_response(profile, own, content)
         if answers is not None:
             yield answers
-        yield from rating_observations(profile, record, last, content)
+        yield from rating_observations(profile, own, last, content)
         yield from (set_observation(profile, one, content) for one in sets.get(id(record), ()))
         last = record.last_at
+
+
+def _without_common(record: Record) -> Record:
+    """A record without the answers that stand with an earlier exercise of the same session."""
+    return record.model_copy(update={"entry": tuple(one for one in record.entry if not is_common_entry(one))})
 
 
 def _procedure(profile: Profile, record: Record, content: Content) -> Json:
@@ -199,7 +263,7 @@ def _procedure(profile: Profile, record: Record, content: Content) -> Json:
         }
     return {
         "resourceType": "Procedure",
-        "id": resource_id(profile.name, "session", record.started.isoformat()),
+        "id": session_id(profile.name, record),
         "basedOn": [reference(resource_id(profile.name, "plan"))],
         "status": _status(record),
         "code": local(
@@ -207,7 +271,7 @@ def _procedure(profile: Profile, record: Record, content: Content) -> Json:
         ),
         "subject": reference(resource_id(profile.name, "patient")),
         "performedPeriod": {"start": instant(record.started), "end": instant(record.last_at)},
-        "bodySite": [local(f"{profile.side}_shoulder")],
+        "bodySite": [shoulder(record.side or profile.side)],
         **decided,
     }
 

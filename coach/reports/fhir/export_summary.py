@@ -11,11 +11,15 @@ from coach.reports.text.layout import paragraph
 
 
 def fhir_summary(
-    profile: Profile, prescription: Prescription, records: Sequence[Record], observations: int, content: Content
+    profile: Profile,
+    prescriptions: Sequence[Prescription],
+    records: Sequence[Record],
+    observations: int,
+    content: Content,
 ) -> str:
     """What a bundle with so many observations contains and omits, and every hand-written text in it."""
     messages = content.messages.therapist.export
-    by_hand = [prescription.goal, *(signed.reason for signed in prescription.sign_offs)]
+    by_hand = [prescriptions[0].goal, *(signed.reason for one in prescriptions for signed in one.sign_offs)]
     by_hand += [activity for record in records for activity in record.activities]
     return _summary(
         messages.fhir_holds, {**_placeholders(profile, records), "observations": observations}, by_hand, content
@@ -39,7 +43,12 @@ def all_summary(holds: Sequence[str], clients: int, content: Content) -> str:
 
 def _placeholders(profile: Profile, records: Sequence[Record]) -> dict[str, object]:
     first, last = (records[end].started.date().isoformat() if records else "-" for end in (0, -1))
-    return {"profile": profile.name, "sessions": len(records), "first": first, "last": last}
+    return {
+        "profile": profile.name,
+        "sessions": len({record.started for record in records}),
+        "first": first,
+        "last": last,
+    }
 
 
 def _summary(holds: Sequence[str], values: Mapping[str, object], by_hand: Sequence[str], content: Content) -> str:

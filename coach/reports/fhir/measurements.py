@@ -28,9 +28,12 @@ from coach.reports.fhir.parts import (
     concept,
     instant,
     local,
+    place_of,
     quantity,
     reference,
     resource_id,
+    session_id,
+    shoulder,
 )
 from coach.reports.tables.sets import PerformedSet
 from coach.session.phrases import answer_text
@@ -54,8 +57,8 @@ def rating_observations(profile: Profile, record: Record, last: datetime | None,
             continue
         what = entry.step.rpartition(".")[2]
         base = {
-            **_about(profile, "answer", record.started.isoformat(), entry.step),
-            "partOf": [reference(resource_id(profile.name, "session", record.started.isoformat()))],
+            **_about(profile, "answer", *place_of(record), entry.step),
+            "partOf": [reference(session_id(profile.name, record))],
             **_when(entry, last),
         }
         text = question_text(entry.step, record, content)
@@ -88,13 +91,13 @@ def set_observation(profile: Profile, one: PerformedSet, content: Content) -> Js
     record, done, load = one.record, one.done, one.load
     faults = content.messages.form.fault
     return {
-        **_about(profile, "set", record.started.isoformat(), done.number, done.at.isoformat()),
-        "partOf": [reference(resource_id(profile.name, "session", record.started.isoformat()))],
+        **_about(profile, "set", *place_of(record), done.number, done.at.isoformat()),
+        "partOf": [reference(session_id(profile.name, record))],
         "effectiveDateTime": instant(done.at),
         "category": category("activity"),
         "code": concept(coding(LOINC, EXERCISE_ACTIVITY)),
         "valueCodeableConcept": local(record.exercise, content.messages.exercises[record.exercise].title),
-        "bodySite": _shoulder(profile),
+        "bodySite": shoulder(record.side or profile.side),
         "component": [
             component("position", record.position_deg, "deg"),
             component("set", done.number),
@@ -143,7 +146,7 @@ def measurement_observations(profile: Profile, content: Content) -> Iterator[Jso
             "category": category("exam", ICF_JOINT_MOBILITY),
             "code": _range_code(one.direction, text),
             "valueQuantity": quantity(one.available_deg, "cm" if coordinate_of(one.direction) == "path" else "deg"),
-            "bodySite": _shoulder(profile),
+            "bodySite": shoulder(one.side or profile.side),
             "component": [component("position", one.position_deg, "deg")],
         }
     for number, strength in enumerate(profile.strengths):
@@ -154,7 +157,7 @@ def measurement_observations(profile: Profile, content: Content) -> Iterator[Jso
             "category": category("exam", ICF_MUSCLE_POWER),
             "code": local(f"isometric_{_motion(strength.direction)}", text),
             "valueQuantity": quantity(round(strength.load, 4), "N" if strength.lever_m is None else "N.m"),
-            "bodySite": _shoulder(profile),
+            "bodySite": shoulder(strength.side or profile.side),
             "component": [
                 component("position", strength.position_deg, "deg"),
                 component("force", strength.force_n, "N"),
@@ -186,7 +189,3 @@ def _when(entry: Answered, last: datetime | None) -> Json:
     if entry.step == step_names.MORNING_AFTER and last is not None:
         return {"effectivePeriod": {"start": instant(last), "end": instant(entry.at)}}
     return {"effectiveDateTime": instant(entry.at)}
-
-
-def _shoulder(profile: Profile) -> Json:
-    return local(f"{profile.side}_shoulder")

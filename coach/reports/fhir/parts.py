@@ -8,7 +8,9 @@ from collections.abc import Mapping
 from datetime import datetime
 from uuid import UUID, uuid5
 
+from coach.model.base import Side
 from coach.model.exercise import Direction
+from coach.model.record import Record
 
 Json = dict[str, object]
 
@@ -29,6 +31,25 @@ _IDS = UUID("5d3f2b0e-6f5c-5c1a-9d55-0c5a6a1b7e21")
 def resource_id(profile: str, *place: object) -> str:
     """The id of a resource, derived from the pseudonym and its place in the record."""
     return str(uuid5(_IDS, "/".join(map(str, (profile, *place)))))
+
+
+def session_id(profile: str, record: Record) -> str:
+    """The id of a session; of several exercises each is one."""
+    return resource_id(profile, "session", *place_of(record))
+
+
+def place_of(record: Record) -> tuple[str, ...]:
+    """What tells a record from others: its start, and in a session of several exercises which one it is.
+
+    A record from before there was a programme keeps the ids that it had.
+    """
+    started = record.started.isoformat()
+    return (started,) if record.format == 1 or record.name is None else (started, record.name)
+
+
+def shoulder(side: Side) -> Json:
+    """The shoulder that was trained or measured."""
+    return local(f"{side}_shoulder")
 
 
 def urn(resource_id: str) -> str:

@@ -1,21 +1,44 @@
-"""The handout: one page in large type to hang on the wall, readable in black and white."""
+"""The handout in large type to hang on the wall, readable in black and white.
 
-from collections.abc import Sequence
-from contextlib import closing
+Of one exercise it is one page. Of a programme the first page holds what all exercises have in common, and each
+exercise has a page, or two share one where they fit.
+"""
+
+from bisect import bisect_left
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
 from datetime import UTC, datetime, time
+from functools import partial
 
 from coach.model.record import Record
-from coach.reports.pdf.handout_page import HandoutLayout
-from coach.reports.pdf.handout_text import HandoutText, handout_text
+from coach.reports.pdf.handout_page import GAP_MM, MARGIN_MM, HandoutLayout
+from coach.reports.pdf.handout_text import HandoutText, Overview, exercise_text, handout_text, overview_of
 from coach.reports.pdf.pdf_page import MissingGlyph, PaperSize, PdfPage
 from coach.session.plan import Plan
 
 # Body font size in points: the largest that fits. Ours.
 _MAX_PT, _MIN_PT, _STEP_PT = 13.0, 9.0, 0.25
+# Two exercises share a page only in letters that are still read from a few steps away. Ours.
+_PAIR_MIN_PT = 10.0
 
 
 class HandoutError(ValueError):
     """The handout cannot be made: its text does not fit on one page, or the font lacks a character."""
+
+
+@dataclass(frozen=True)
+class ExerciseToPrint:
+    """One exercise of a programme: its next session, its records, its number, and the days on which it is due."""
+
+    plan: Plan
+    records: Sequence[Record]
+    number: int
+    days: tuple[str, ...] = ()
+
+
+_Sheet = Callable[[PdfPage, float], bool]
+"""Draws one page in letters of this size, and returns whether everything fits."""
 
 
 def handout_pdf(plan: Plan, records: Sequence[Record], size: PaperSize) -> bytes:
@@ -24,23 +47,114 @@ def handout_pdf(plan: Plan, records: Sequence[Record], size: PaperSize) -> bytes
     Raises HandoutError if the text does not fit on one page or the font lacks one of its characters.
     """
     text = handout_text(plan, records)
-    made = records[-1].last_at if records else datetime.combine(plan.prescription.on, time(), UTC)
+    with _missing_glyphs():
+        page = _largest(text, plan, size, _made(plan, records))
+    if page is None:
+        raise _too_long(size)
+    return page
+
+
+def programme_pdf(exercises: Sequence[ExerciseToPrint], size: PaperSize) -> bytes:
+    """The handout of several exercises in their order. Raises HandoutError as `handout_pdf`."""
+    plans = [one.plan for one in exercises]
+    texts = [exercise_text(one.plan, one.records, one.number, one.days) for one in exercises]
+    overview = overview_of(texts, plans)
+    made = max(_made(one.plan, one.records) for one in exercises)
+    document = partial(PdfPage, size, overview.title, plans[0].profile.language, made)
+    with _missing_glyphs():
+        with closing(document()) as trial:
+            chosen = [_sized(_overview_sheet(overview, plans[0]), trial, _MIN_PT, size)]
+            chosen += _exercise_sheets(list(zip(texts, plans, strict=True)), trial, size)
+        with closing(document()) as page:
+            for number, (sheet, body_pt) in enumerate(chosen):
+                if number:
+                    page.next_page()
+                sheet(page, body_pt)
+            return page.bytes()
+
+
+def _exercise_sheets(
+    left: list[tuple[HandoutText, Plan]], trial: PdfPage, size: PaperSize
+) -> Iterator[tuple[_Sheet, float]]:
+    """A page for every two exercises that fit on one, else for each."""
+    while left:
+        two = _pair_sheet(left[:2])
+        body_pt = _fitting(two, trial, _PAIR_MIN_PT) if len(left) > 1 else None
+        if body_pt is not None:
+            yield two, body_pt
+        else:
+            yield _sized(_pair_sheet(left[:1]), trial, _MIN_PT, size)
+        left = left[2 if body_pt is not None else 1 :]
+
+
+def _overview_sheet(overview: Overview, plan: Plan) -> _Sheet:
+    return lambda page, body_pt: HandoutLayout(page, body_pt, overview.shared, plan).overview(overview)
+
+
+def _pair_sheet(exercises: Sequence[tuple[HandoutText, Plan]]) -> _Sheet:
+    """One exercise on a page, or two, one below the other."""
+
+    def draw(page: PdfPage, body_pt: float) -> bool:
+        layouts = [HandoutLayout(page, body_pt, text, plan) for text, plan in exercises]
+        foot = layouts[0].foot(exercises[0][0].as_of)
+        height = (foot - MARGIN_MM) / len(layouts)
+        tops = [MARGIN_MM + height * number for number in range(len(layouts))]
+        return all(layout.exercise(top, top + height - GAP_MM) for layout, top in zip(layouts, tops, strict=True))
+
+    return draw
+
+
+def _sized(sheet: _Sheet, trial: PdfPage, least_pt: float, size: PaperSize) -> tuple[_Sheet, float]:
+    """A page with the largest letters in which it fits. Raises HandoutError where even the smallest do not."""
+    body_pt = _fitting(sheet, trial, least_pt)
+    if body_pt is None:
+        raise _too_long(size)
+    return sheet, body_pt
+
+
+def _fitting(sheet: _Sheet, trial: PdfPage, least_pt: float) -> float | None:
+    """The largest font size in which a page fits, by halving; it is tried on pages that are thrown away."""
+    sizes = _sizes_down_to(least_pt)
+
+    def fits(body_pt: float) -> bool:
+        trial.next_page()
+        return sheet(trial, body_pt)
+
+    if fits(sizes[0]):
+        return sizes[0]
+    if not fits(sizes[-1]):
+        return None
+    return sizes[bisect_left(sizes, True, lo=1, hi=len(sizes) - 1, key=fits)]
+
+
+def _sizes_down_to(least_pt: float) -> list[float]:
+    return [_MAX_PT - _STEP_PT * one for one in range(round((_MAX_PT - least_pt) / _STEP_PT) + 1)]
+
+
+def _made(plan: Plan, records: Sequence[Record]) -> datetime:
+    """The date of the file: the same client gives the same bytes."""
+    return records[-1].last_at if records else datetime.combine(plan.prescription.on, time(), UTC)
+
+
+@contextmanager
+def _missing_glyphs() -> Iterator[None]:
+    """Raise HandoutError for a character that the font lacks."""
     try:
-        page = _largest(text, plan, size, made)
+        yield
     except MissingGlyph as error:
         raise HandoutError(str(error)) from error
-    if page is None:
-        raise HandoutError(
-            f"the words of the handout do not fit on one page of {size} in letters of {_MIN_PT:g} points: "
-            "shorten the lines of this position, or how the bands look"
-        )
-    return page
+
+
+def _too_long(size: PaperSize) -> HandoutError:
+    return HandoutError(
+        f"the words of the handout do not fit on one page of {size} in letters of {_MIN_PT:g} points: "
+        "shorten the lines of this position, or how the bands look"
+    )
 
 
 def _largest(text: HandoutText, plan: Plan, size: PaperSize, made: datetime) -> bytes | None:
     """The page in the largest font size that fits; None if even the smallest does not."""
-    sizes = round((_MAX_PT - _MIN_PT) / _STEP_PT) + 1
-    for body_pt in (_MAX_PT - _STEP_PT * one for one in range(sizes)):
+    for body_pt in _sizes_down_to(_MIN_PT):
         with closing(PdfPage(size, text.exercise, plan.profile.language, made)) as page:
             if HandoutLayout(page, body_pt, text, plan).draw():
                 return page.bytes()

@@ -8,14 +8,14 @@ from collections.abc import Sequence
 
 from coach.drawing.paper import FONT_TO_CELL, stacked
 from coach.drawing.scene import from_above, from_the_side
-from coach.reports.pdf.handout_text import HandoutText, StopRule
+from coach.reports.pdf.handout_text import HandoutText, Overview, StopRule
 from coach.reports.pdf.pdf_page import MM_PER_POINT, PdfPage, PositionMm
 from coach.reports.pdf.setup_drawing import drawing_labels
 from coach.session.plan import Plan
 
 # Printers leave a margin of up to about 6 mm blank, and a pin or clip needs some more. All sizes here are ours.
-_MARGIN_MM = 9.0
-_GAP_MM, _GUTTER_MM = 2.4, 5.0
+MARGIN_MM = 9.0
+GAP_MM, _GUTTER_MM = 2.4, 5.0
 _DRAWING_SHARE = 0.36
 _THIN_MM, _THICK_MM = 0.2, 0.9
 _STOP_SHARE = 0.53
@@ -31,22 +31,55 @@ class HandoutLayout:
 
     def __init__(self, page: PdfPage, body_pt: float, text: HandoutText, plan: Plan) -> None:
         self._page, self._body_pt, self._text, self._plan = page, body_pt, text, plan
-        self._left, self._right = _MARGIN_MM, page.width_mm - _MARGIN_MM
-        self._bottom = page.height_mm - _MARGIN_MM
+        self._left, self._right = MARGIN_MM, page.width_mm - MARGIN_MM
+        self._bottom = page.height_mm - MARGIN_MM
 
     def draw(self) -> bool:
         """Draw the handout; returns whether everything fits on the page."""
-        top = self._head(_MARGIN_MM) + _GAP_MM
+        top = self._head(MARGIN_MM) + GAP_MM
         split = self._left + (self._right - self._left) * _DRAWING_SHARE
         words_end = self._words(split + _GUTTER_MM, top)
-        below = self._stop(words_end + _GAP_MM)
-        foot = self._wrap(f"{self._text.foot} {self._text.as_of}", self._right - self._left, _SMALL)
-        foot_top = self._bottom - len(foot) * self._line_mm(_SMALL)
-        self._lines((self._left, foot_top), foot, _SMALL)
-        if not self._log(below + _GAP_MM, foot_top - _GAP_MM):
+        below = self._stop(words_end + GAP_MM)
+        foot_top = self.foot(f"{self._text.foot} {self._text.as_of}")
+        if not self._log(below + GAP_MM, foot_top - GAP_MM):
             return False
         self._drawings(top, split - self._left, words_end - top)
         return True
+
+    def exercise(self, top: float, below: float) -> bool:
+        """Draw the exercise alone, without when to stop and the log; returns whether it ends above `below`."""
+        below_head = self._head(top) + GAP_MM
+        split = self._left + (self._right - self._left) * _DRAWING_SHARE
+        bottom = self._words(split + _GUTTER_MM, below_head)
+        if bottom > below:
+            return False
+        self._drawings(below_head, split - self._left, bottom - below_head)
+        return True
+
+    def overview(self, overview: Overview) -> bool:
+        """Draw what all exercises have in common; returns whether everything fits on the page."""
+        width = self._right - self._left
+        y = self._lines((self._left, MARGIN_MM), [overview.title], _TITLE, bold=True)
+        self._page.rule((self._left, y + 0.6), (self._right, y + 0.6), _THICK_MM)
+        y += _THICK_MM + GAP_MM
+        for item in overview.items:
+            y = self._opposite(y, item.exercise, item.dose, 1.0, bold=True)
+            y = self._opposite(y, item.position, item.rest_and_days, _SMALL) + GAP_MM / 2
+        for line in overview.said:
+            y = self._hanging(self._left, y, "•", line, width)
+        if overview.cautions:
+            y = self._heading(self._left, y + GAP_MM, overview.cautions_title)
+            for caution in overview.cautions:
+                y = self._hanging(self._left, y, "•", caution, width)
+        below = self._stop(y + GAP_MM)
+        return self._log(below + GAP_MM, self.foot(f"{self._text.foot} {self._text.as_of}") - GAP_MM)
+
+    def foot(self, text: str) -> float:
+        """Write a text at the foot of the page; returns the y above it."""
+        lines = self._wrap(text, self._right - self._left, _SMALL)
+        top = self._bottom - len(lines) * self._line_mm(_SMALL)
+        self._lines((self._left, top), lines, _SMALL)
+        return top
 
     def _head(self, top: float) -> float:
         """Exercise and days, then position and dose in large type, above a line; returns the y below it."""
@@ -67,14 +100,14 @@ class HandoutLayout:
     def _words(self, left: float, top: float) -> float:
         """Tempo, setup, checks and cues; returns the y below them."""
         text, width = self._text, self._right - left
-        y = self._tempo(left, top, width) + _GAP_MM
+        y = self._tempo(left, top, width) + GAP_MM
         y = self._heading(left, y, text.setup_title)
         for number, line in enumerate(text.setup_lines, 1):
             y = self._hanging(left, y, f"{number}", line, width)
-        y = self._heading(left, y + _GAP_MM, text.checks_title)
+        y = self._heading(left, y + GAP_MM, text.checks_title)
         for check in text.checks:
             y = self._hanging(left, y, "•", check, width)
-        y = self._heading(left, y + _GAP_MM, text.cues_title)
+        y = self._heading(left, y + GAP_MM, text.cues_title)
         for cue in text.cues:
             y = self._hanging(left, y, "•", cue, width, bold=True)
         return y
@@ -144,7 +177,8 @@ class HandoutLayout:
     def _log(self, top: float, bottom: float) -> bool:
         """The log: a column for each day, a row for each set. Returns whether it fits."""
         text = self._text
-        y = self._heading(self._left, top, text.log_title) + 0.8
+        title = self._wrap(text.log_title, self._right - self._left, _HEADING, bold=True)
+        y = self._lines((self._left, top), title, _HEADING, bold=True) + 0.8
         row = min((bottom - y) / len(text.log_rows), _LOG_ROW_MAX_MM)
         if row < _LOG_ROW_MM:
             return False

@@ -1,7 +1,7 @@
 """The text of the handout, before layout. Pure."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from coach.mechanics.setup import Setup
@@ -11,7 +11,15 @@ from coach.model.record import Record
 from coach.progression.facts import extract_facts
 from coach.session.admission.bad_day import bad_day_plan
 from coach.session.admission.client_conditions import cautions_of
-from coach.session.phrases import place_lines, position_messages, set_messages, setup_of, setup_values
+from coach.session.phrases import (
+    exercise_line,
+    place_lines,
+    plan_line,
+    position_messages,
+    set_messages,
+    setup_of,
+    setup_values,
+)
 from coach.session.plan import Plan
 
 _CUES = 3
@@ -64,6 +72,65 @@ class HandoutText:
     foot: str
 
 
+@dataclass(frozen=True)
+class OverviewItem:
+    """One exercise in the list of all of them: with its number and side, its position, and its dose."""
+
+    exercise: str
+    position: str
+    dose: str
+    rest_and_days: str
+
+
+@dataclass(frozen=True)
+class Overview:
+    """What all exercises of a programme have in common, said once; when to stop and the log stand in `shared`."""
+
+    title: str
+    items: tuple[OverviewItem, ...]
+    said: tuple[str, ...]
+    cautions_title: str
+    cautions: tuple[str, ...]
+    shared: HandoutText
+
+
+def overview_of(texts: Sequence[HandoutText], plans: Sequence[Plan]) -> Overview:
+    """The overview of these exercises in their order; of several limits of pain the lowest is said."""
+    strictest = min(range(len(plans)), key=lambda number: plans[number].limits["pain_max"])
+    plan, shared = plans[strictest], texts[strictest]
+    messages = plan.content.messages.client
+    own = plan_line(plan.training, plan.content)
+    ticked = tuple(text.exercise for text in texts)
+    return Overview(
+        title=messages.programme.handout_title,
+        items=tuple(OverviewItem(text.exercise, text.position, text.dose, text.rest_and_days) for text in texts),
+        said=(*((own,) if own else ()), *_every_time(plan)),
+        cautions_title=messages.today.cautions_title,
+        cautions=cautions_of(plan.profile, plan.content),
+        shared=replace(
+            shared,
+            as_of=max(text.as_of for text in texts),
+            log_title=messages.programme.handout_log,
+            log_rows=(shared.log_rows[0], *ticked, shared.log_rows[-1]),
+        ),
+    )
+
+
+def exercise_text(plan: Plan, records: Sequence[Record], number: int, days: Sequence[str]) -> HandoutText:
+    """The text of one exercise of a programme; `records` are those of this exercise, `days` those it is due on."""
+    text, messages = handout_text(plan, records), plan.content.messages.client.programme
+    places = len(text.setup_lines) - len(_every_time(plan))
+    due = fill(messages.handout_days, {"days": ", ".join(days), "rest": plan.prescription.dose.rest_s})
+    return replace(
+        text,
+        exercise=f"{number}. {text.exercise}",
+        rest_and_days=due if days else text.rest_and_days,
+        # What is the same for every exercise stands in the overview.
+        setup_lines=text.setup_lines[:places],
+        checks=text.checks[: len(plan.position.checks)],
+    )
+
+
 def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
     """The text of the handout for the next session of a client with these records."""
     content = plan.content
@@ -75,7 +142,7 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
     numbers = {"sets": dose.sets, "repetitions": plan.repetitions, "rest": dose.rest_s, "days": dose.days_a_week}
     return HandoutText(
         setup=setup,
-        exercise=content.messages.exercises[plan.before.exercise].title,
+        exercise=_exercise(plan),
         position=messages.title,
         as_of=_as_of(plan, records),
         dose=fill(own.dose, numbers),
@@ -84,7 +151,7 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
         views=(views.from_above, views.from_the_side),
         setup_title=screens.setup.title,
         setup_lines=tuple(
-            fill(line, values) for line in (*place_lines(plan, values), *messages.arm, own.line, own.spread)
+            fill(line, values) for line in (*place_lines(plan, values), *messages.arm, *_every_time(plan))
         ),
         checks_title=screens.setup.check_title,
         checks=(
@@ -100,6 +167,19 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
         log_rows=(own.log_day, *(fill(own.log_set, {"set": one + 1}) for one in range(dose.sets)), own.log_pain),
         foot=own.foot,
     )
+
+
+def _every_time(plan: Plan) -> tuple[str, ...]:
+    """The lines of the setup that are the same for every exercise."""
+    messages = plan.content.messages.client.handout
+    return messages.line, messages.spread
+
+
+def _exercise(plan: Plan) -> str:
+    """What is trained; of a programme also on which side, because there it may be either."""
+    if plan.name is None:
+        return plan.content.messages.exercises[plan.before.exercise].title
+    return exercise_line(plan.before.exercise, plan.profile.side, plan.content)
 
 
 def _as_of(plan: Plan, records: Sequence[Record]) -> str:

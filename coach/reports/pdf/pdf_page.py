@@ -1,4 +1,4 @@
-"""One page of a PDF: lines, boxes and text at positions in millimetres, in an embedded font.
+"""A page of a PDF: lines, boxes and text at positions in millimetres, in an embedded font.
 
 The font is Open Sans (Latin, Greek and Cyrillic letters; Apache License 2.0) from the package ttf-opensans. Text is
 never interpreted as markup.
@@ -31,7 +31,10 @@ class MissingGlyph(ValueError):
 
 
 class PdfPage:
-    """A page to draw on. The same calls give the same bytes. It must be closed, because it keeps font files open."""
+    """A page to draw on, and those after it. The same calls give the same bytes.
+
+    It must be closed, because it keeps font files open.
+    """
 
     def __init__(self, size: PaperSize, title: str, language: str, made: datetime) -> None:
         self._pdf = FPDF(orientation="portrait", unit="mm", format=size)
@@ -44,6 +47,10 @@ class PdfPage:
             self._pdf.add_font(_FAMILY, style, str(face.path))
         self._fonts = [font for font in self._pdf.fonts.values() if isinstance(font, TTFFont)]
         self._glyphs = frozenset(code for font in self._fonts for code in font.cmap)
+        self._pdf.add_page()
+
+    def next_page(self) -> None:
+        """Go on with a new page."""
         self._pdf.add_page()
 
     @property

@@ -18,7 +18,7 @@ from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
 from coach.reports.tables.sets import PerformedSet, performed_sets
-from coach.store.measured_files import SetKey
+from coach.store.measured_files import SetKey, set_key
 
 _WAYS: tuple[WayName, ...] = ("out", "hold", "back")
 # A spreadsheet reads a cell with such a beginning as a formula: OWASP, CSV Injection (memory).
@@ -62,6 +62,7 @@ COLUMNS = (
     "measured_range_lost_deg",
     "measured_elbow_drift_deg",
 )
+OF_PROGRAMME = ("programme_exercise", "side")
 
 
 def csv_table(
@@ -70,15 +71,19 @@ def csv_table(
     before: Progress,
     content: Content,
     measured: Mapping[SetKey, MeasuredSet] = MappingProxyType({}),
+    of_programme: bool = False,
 ) -> bytes:
     """The table as UTF-8 with the byte order mark that spreadsheets expect."""
-    return csv_heading() + csv_rows(profile, records, before, content, measured)
+    return csv_heading(of_programme) + csv_rows(profile, records, before, content, measured, of_programme)
 
 
-def csv_heading() -> bytes:
-    """The beginning of a table: the byte order mark and the names of the columns."""
+def csv_heading(of_programme: bool = False) -> bytes:
+    """The beginning of a table: the byte order mark and the names of the columns.
+
+    Of a programme, two more columns say which exercise a set belongs to and which shoulder it was.
+    """
     text = io.StringIO(newline="")
-    csv.writer(text).writerow(COLUMNS)
+    csv.writer(text).writerow((*COLUMNS, *OF_PROGRAMME) if of_programme else COLUMNS)
     return text.getvalue().encode("utf-8-sig")
 
 
@@ -88,13 +93,16 @@ def csv_rows(
     before: Progress,
     content: Content,
     measured: Mapping[SetKey, MeasuredSet] = MappingProxyType({}),
+    of_programme: bool = False,
 ) -> bytes:
     """The rows of one client. What was not answered or not measured gives an empty cell."""
     text = io.StringIO(newline="")
     table = csv.writer(text)
     for one in performed_sets(records, before, RuleBook(content)):
-        of_set = measured.get((one.record.started, one.done.number))
-        row = (*_row(one, profile), *_measured(of_set, one.record, content))
+        record, of_set = one.record, measured.get(set_key(one.record, one.done.number))
+        row = (*_row(one, profile), *_measured(of_set, record, content))
+        if of_programme:
+            row = (*row, record.name, record.side or profile.side)
         table.writerow([_cell(value) for value in row])
     return text.getvalue().encode("utf-8")
 

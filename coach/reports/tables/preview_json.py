@@ -1,9 +1,11 @@
 """The preview as JSON for other programs: the script with its times, and the outcome of the session."""
 
 import json
+from collections.abc import Sequence
 from datetime import datetime
 
 from coach.model.answers_file import Answers
+from coach.overview.comparison import ComparisonPart
 from coach.reports.text.next_session import what_if
 from coach.reports.text.preview import conditions_of_plan, script_lines
 from coach.session.plan import Plan, open_record, script_of
@@ -41,18 +43,22 @@ def preview_json(plan: Plan, at: datetime, answers: Answers | None = None) -> st
 
 def _what_if(plan: Plan, answers: Answers, at: datetime) -> _Json:
     """The decision, and every line in which the next session differs from today's."""
-    found = what_if(plan, answers, at)
-    differing = [
-        {"part": part.title, "mark": pair.mark, "today": pair.before, "next": pair.after}
-        for part in found.parts
-        for pair in part.pairs
-        if pair.mark != "same"
-    ]
+    ended, found = what_if(plan, answers, at)
     return {
         "answers": answers.answer,
         "repetitions": answers.repetitions,
-        "decision": found.ended.decision.model_dump(mode="json", exclude_none=True),
+        "decision": ended.decision.model_dump(mode="json", exclude_none=True),
         "status": found.after.status,
         "no_session": found.no_session or None,
-        "differs": differing,
+        "differs": differing_lines(found.parts),
     }
+
+
+def differing_lines(parts: Sequence[ComparisonPart]) -> list[_Json]:
+    """Every line in which the next session differs from today's."""
+    return [
+        {"part": part.title, "mark": pair.mark, "today": pair.before, "next": pair.after}
+        for part in parts
+        for pair in part.pairs
+        if pair.mark != "same"
+    ]

@@ -10,6 +10,7 @@ does about u.
 """
 
 import json
+from collections.abc import Sequence
 from dataclasses import asdict
 
 from coach.mechanics.arm import elevation_deg
@@ -33,11 +34,20 @@ _LOAD_LIMITS = ("taut_at_start", "elongation_max", "load_rise_min", "load_rise_m
 
 def setup_json(plan: Plan) -> str:
     """The load step of the plan as JSON; of the person it contains only pseudonym, lengths and mass."""
+    return json.dumps({"format": 1, **_of_plan(plan)}, indent=1, allow_nan=False) + "\n"
+
+
+def setups_json(plans: Sequence[Plan]) -> str:
+    """As `setup_json`, of the exercises of a programme in a list, each with its name there."""
+    exercises = [{"name": plan.name, **_of_plan(plan)} for plan in plans]
+    return json.dumps({"format": 2, "exercises": exercises}, indent=1, allow_nan=False) + "\n"
+
+
+def _of_plan(plan: Plan) -> _Json:
     setup = setup_of(plan, plan.step)
     profile = plan.profile
     priced = find_alternatives(profile, plan.prescription, plan.position, plan.step, plan.limits)
-    data: _Json = {
-        "format": 1,
+    return {
         "profile": profile.name,
         "side": profile.side,
         "exercise": plan.prescription.exercise,
@@ -55,7 +65,6 @@ def setup_json(plan: Plan) -> str:
         "ladder": [{**step.model_dump(), "now": step == plan.step} for step in plan.ladder.steps],
         "wrong_by": [_sensitivity(one) for one in setup.sensitivities],
     }
-    return json.dumps(data, indent=1, allow_nan=False) + "\n"
 
 
 def _position(plan: Plan, arc: Arc) -> _Json:

@@ -20,7 +20,7 @@ from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord, decide
 from coach.session.phrases import answer_text
 from coach.store.client_store import Agreement, ClientStore
-from coach.store.measured_files import SetKey, read_measured
+from coach.store.measured_files import SetKey, read_measured, set_key
 from coach.toml.diagnostic import Diagnostic, render
 
 _WIDTH = 80
@@ -155,7 +155,7 @@ def _sets(record: Record, content: Content) -> str:
 def _measured(one: JudgedRecord, content: Content, measured: Mapping[SetKey, MeasuredSet]) -> Iterator[str]:
     """What a sensor measured of the sets of a session, and where it differs from what was recorded."""
     for done in one.record.sets_done:
-        found = measured.get((one.record.started, done.number))
+        found = measured.get(set_key(one.record, done.number))
         if found is not None:
             beside = SetBeside(found, one, content)
             yield beside.history_line()

@@ -119,39 +119,47 @@ def comparison_text(compared: tuple[ComparisonPart, ...], messages: SteeringMess
 
 
 @dataclass(frozen=True)
-class WhatIf:
-    """The end of a session, the client's progress after it, and the next session compared with today's.
+class Following:
+    """The client's progress after a session, and the next session compared with today's.
 
     `no_session` says why the next one may not start on its day; empty where it may.
     """
 
-    ended: Ended
     after: Progress
     no_session: str
     parts: tuple[ComparisonPart, ...]
 
 
-def what_if(plan: Plan, answers: Answers, at: datetime) -> WhatIf:
-    """Rehearse today's session with these answers. Raises ValueError for an answer that a question does not take."""
+def what_if(plan: Plan, answers: Answers, at: datetime) -> tuple[Ended, Following]:
+    """Rehearse today's session with these answers: how it ends, and what follows.
+
+    Raises ValueError for an answer that a question does not take.
+    """
     record, ended = rehearse(plan, answers, at)
-    after = advance(plan.before, record, plan.book).after
+    return ended, following(plan, advance(plan.before, record, plan.book).after, at)
+
+
+def following(plan: Plan, after: Progress, at: datetime) -> Following:
+    """The session that follows today's, on its day, where the client then stands so."""
     then = at + timedelta(days=ceil(_DAYS_PER_WEEK / plan.prescription.dose.days_a_week))
-    today, following = (
+    today, later = (
         next_session(plan.profile, plan.prescription, progress, plan.content, on)
         for progress, on in ((plan.before, at), (after, then))
     )
-    return WhatIf(
-        ended,
-        after,
-        following.no_session,
-        compare_next_sessions(today, following, plan.content.messages.therapist.steering),
-    )
+    messages = plan.content.messages.therapist.steering
+    return Following(after, later.no_session, compare_next_sessions(today, later, messages))
 
 
 def what_if_text(plan: Plan, answers: Answers, at: datetime) -> str:
     """The decision, then both sessions side by side with the differences marked, at most 80 columns wide."""
-    messages, found = plan.content.messages.therapist.preview, what_if(plan, answers, at)
+    messages, (ended, found) = plan.content.messages.therapist.preview, what_if(plan, answers, at)
+    decided = [*no_session_lines(plan.no_session), messages.what_if, "", *decision_lines(ended.decision, plan)]
+    return "\n".join([*decided, "", *following_lines(plan, found)])
+
+
+def following_lines(plan: Plan, found: Following) -> list[str]:
+    """Today's session and the next one side by side; the last of them ends with a line break."""
+    messages = plan.content.messages.therapist.preview
     heads = {"before": messages.beside_before, "after": messages.beside_after, "nothing": messages.alike}
     beside = comparison_text(found.parts, plan.content.messages.therapist.steering.model_copy(update=heads))
-    decided = [*no_session_lines(plan.no_session), messages.what_if, "", *decision_lines(found.ended.decision, plan)]
-    return "\n".join([*decided, "", messages.next_session, "", *no_session_lines(found.no_session), beside])
+    return [messages.next_session, "", *no_session_lines(found.no_session), beside]

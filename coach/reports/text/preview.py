@@ -1,6 +1,6 @@
 """The session script as text: what the client will see, step by step, with times."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from pathlib import PurePath
 from textwrap import wrap
@@ -25,21 +25,31 @@ def preview_text(plan: Plan, at: datetime) -> str:
     record = open_record(plan, at)
     script = script_of(plan, record)
     lines = [fill(messages.title, {"profile": plan.profile.name}), ""]
-    lines += [*no_session_lines(plan.no_session), *condition_lines(plan, at), *_today(plan, record)]
+    lines += [*no_session_lines(plan.no_session), *condition_lines(plan, at), *today_lines(plan, record)]
     lines += [*decision_lines(plan.before.decision, plan), ""]
     for start_s, texts in script_lines(plan, record):
-        minutes, seconds = divmod(round(start_s), 60)
-        first, *rest = [line for text in texts for line in _wrapped(text)]
-        lines += [f"{minutes:>4}:{seconds:02}  {first}", *(_INDENT + line for line in rest)]
-    lines += ["", *wrap(fill(messages.total, {"minutes": round(script.seconds / 60)}), _WIDTH)]
-    lines += [*_clinics_own(plan.content), *_gaps(plan.content)]
+        lines += timed_lines(start_s, texts)
+    lines += end_lines(plan.content, script.seconds)
     return "\n".join(lines) + "\n"
+
+
+def timed_lines(start_s: float, texts: Iterable[str]) -> list[str]:
+    """The lines of a step with its start in minutes and seconds."""
+    minutes, seconds = divmod(round(start_s), 60)
+    first, *rest = [line for text in texts for line in _wrapped(text)]
+    return [f"{minutes:>4}:{seconds:02}  {first}", *(_INDENT + line for line in rest)]
+
+
+def end_lines(content: Content, seconds: float) -> list[str]:
+    """The length of the session, what is the clinic's own, and what is missing in the client's language."""
+    total = fill(content.messages.therapist.preview.total, {"minutes": round(seconds / 60)})
+    return ["", *wrap(total, _WIDTH), *_clinics_own(content), *_gaps(content)]
 
 
 def script_lines(plan: Plan, record: Record) -> Iterator[tuple[float, tuple[str, ...]]]:
     """Each step of the script: its start in seconds and its lines, the heading first."""
     for start_s, step in script_of(plan, record).scheduled_steps():
-        yield start_s, tuple(_step_lines(step, plan, record))
+        yield start_s, tuple(step_lines(step, plan, record))
 
 
 def _clinics_own(content: Content) -> Iterator[str]:
@@ -81,7 +91,8 @@ def conditions_of_plan(plan: Plan, at: datetime) -> tuple[str, ...]:
     return therapist_lines(profile.condition, profile.irritability, plan.content, plan.limits, at.date())
 
 
-def _today(plan: Plan, record: Record) -> list[str]:
+def today_lines(plan: Plan, record: Record) -> list[str]:
+    """Position, load and goal of the session."""
     values = {
         **load_placeholders(record.rungs.step, plan.content),
         "position_deg": record.position_deg,
@@ -105,7 +116,7 @@ def _wrapped(text: str) -> list[str]:
     return wrap(text, _WIDTH - len(_INDENT), subsequent_indent="  ") or [""]
 
 
-def _step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
+def step_lines(step: Step, plan: Plan, record: Record) -> Iterator[str]:
     """The lines of one step, the heading first."""
     screens = plan.content.messages.client
     if isinstance(step, Trial):

@@ -41,14 +41,14 @@ class TodaysExercises:
 
 def admission_of_programme(store: ClientStore, now: datetime) -> Admission:
     """Whether a session of any exercise may start now; where none may, why the first may not."""
-    each = [one.admission(now, one.progress_before_open_record) for one in _due(store, now)]
+    each = [one.admission(now, one.progress_before_open_record) for one in due_exercises(store, now)]
     return next((one for one in each if one.may_start), each[0])
 
 
 def todays_exercises(store: ClientStore, now: datetime) -> TodaysExercises:
     """The exercises of the programme that are due and may be done now."""
     plans, left_out = list[Plan](), list[tuple[str, str]]()
-    for one in _due(store, now):
+    for one in due_exercises(store, now):
         admission = one.admission(now, one.progress_before_open_record)
         if admission.may_start and admission.plan is not None:
             plans.append(as_at_home(one, admission.plan))
@@ -94,7 +94,7 @@ def _plans_left(store: ClientStore, session: SessionFile, now: datetime) -> Iter
             yield as_at_home(one, admission.plan)
 
 
-def _due(store: ClientStore, now: datetime) -> tuple[ClientStore, ...]:
+def due_exercises(store: ClientStore, now: datetime) -> tuple[ClientStore, ...]:
     """The exercises that are due today and were not done today; all of today's where all of them were done.
 
     Where none has this weekday, every exercise is due: the client has come to train.

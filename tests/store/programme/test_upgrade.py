@@ -11,10 +11,11 @@ from coach.store.client_paths import PRESCRIPTION
 from coach.store.client_store import ClientStore
 from coach.store.programme import upgrade as upgrade_module
 from coach.store.programme.upgrade import KEPT, upgrade
+from coach.toml import new_file
 from tests.store.programme.by_hand import Clock, content, open_live
 
 BEFORE = ("heron", "plover", "avocet", "tern")
-FROZEN = Path(__file__).parents[1] / "format_1" / "heron"
+FROZEN = Path(__file__).parents[1] / "format_1"
 
 
 def without_names(progress: Progress) -> Progress:
@@ -60,7 +61,7 @@ def test_an_upgrade_that_was_broken_off_is_finished_by_the_next(
         done[0] += 1
         write_new(path, data)
 
-    write_new = upgrade_module.write_new
+    write_new = new_file.write_new
     with monkeypatch.context() as patched:
         patched.setattr(upgrade_module, "write_new", breaks_off)
         with pytest.raises(OSError, match="broken off"):

@@ -1,0 +1,43 @@
+"""What an export holds of a client: every exercise of the programme as resources of FHIR, or as rows of a table."""
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from coach.commands.support.exercises import has_several, records_of
+
+if TYPE_CHECKING:
+    from coach.reports.fhir.parts import Json
+    from coach.store.client_store import ClientStore
+
+
+def resources_of(stores: "Sequence[ClientStore]", no_session: Sequence[str]) -> "Iterator[Json]":
+    """The resources of a bundle of these exercises of one client; `no_session`: why none of each may start now."""
+    from coach.reports.fhir.bundle import ExportedExercise, programme_resources
+    from coach.session.phrases import exercise_line
+
+    first = stores[0]
+    programme = first.folder.prescribed.programme
+    exercises = tuple(
+        ExportedExercise(
+            store.profile,
+            store.prescription,
+            store.progress,
+            why,
+            exercise_line(store.prescription.exercise, store.profile.side, store.content)
+            if has_several(store)
+            else "",
+            programme.exercise(store.folder.name or "").days if programme is not None else (),
+        )
+        for store, why in zip(stores, no_session, strict=True)
+    )
+    return programme_resources(first.folder.own_profile, exercises, records_of(stores), first.content)
+
+
+def rows_of(stores: "Sequence[ClientStore]", of_programme: bool) -> bytes:
+    """The rows of a table of these exercises of one client; `of_programme` adds the columns that name them."""
+    from coach.reports.tables.csv_table import csv_rows
+    from coach.store.measured_files import read_measured
+
+    first, records = stores[0], records_of(stores)
+    measured = read_measured(first.folder).by_set
+    return csv_rows(first.profile, records, first.progress, first.content, measured, of_programme)

@@ -1,0 +1,1 @@
+"""Reports on a session of several exercises as text."""

@@ -1,0 +1,50 @@
+"""A session of several exercises run with prepared answers, by the same runner as a real one; nothing is saved."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import groupby
+
+from coach.model.answers_file import Answers
+from coach.model.programme.session_file import SessionFile
+from coach.model.record import Ended, Record
+from coach.session.plan import Plan
+from coach.session.rehearsal import programme_states
+from coach.session.script import Script
+
+
+@dataclass(frozen=True)
+class RehearsedExercise:
+    """One exercise of a rehearsed session: the script that it began with, and what was done and decided."""
+
+    plan: Plan
+    script: Script
+    record: Record
+
+    @property
+    def ended(self) -> Ended | None:
+        """How it ended; None where the answers never come to its end."""
+        return self.record.ended
+
+
+@dataclass(frozen=True)
+class RehearsedSession:
+    """A rehearsed session: the exercises that were begun, and the file that it would have been."""
+
+    exercises: tuple[RehearsedExercise, ...]
+    file: SessionFile
+
+    @property
+    def seconds(self) -> float:
+        """The planned length of a session without faults."""
+        return sum(one.script.seconds for one in self.exercises)
+
+
+def rehearse_exercises(plans: Sequence[Plan], answers: Answers, at: datetime) -> RehearsedSession:
+    """Run a session of these exercises with these answers. Raises ValueError as `rehearse`."""
+    rehearsed = list[RehearsedExercise]()
+    for _, group in groupby(programme_states(plans, answers, at), key=lambda state: state.plan.name):
+        begun, *rest = group
+        last = rest[-1] if rest else begun
+        rehearsed.append(RehearsedExercise(begun.plan, begun.script, last.record))
+    return RehearsedSession(tuple(rehearsed), last.file_session)
