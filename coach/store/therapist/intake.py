@@ -20,6 +20,7 @@ from coach.store import clock
 from coach.store.client_paths import PRESCRIPTION, PROFILE
 from coach.store.therapist.check_client import check_sources
 from coach.store.therapist.check_overrule import load_fault
+from coach.store.therapist.check_prescribed import ExerciseSource
 from coach.toml.diagnostic import Diagnostic, Refusal
 from coach.toml.input_parsing import parse_input_at
 from coach.toml.new_file import new_folder
@@ -81,7 +82,7 @@ def check_client_texts(
     try:
         return CheckedTexts(texts, (), plan_session(profile, prescription, content, progress))
     except NoLoadStep as none:
-        fault = load_fault(none, prescription, progress, of_profile, of_prescription)
+        fault = load_fault(none, ExerciseSource(prescription, of_prescription), progress, of_profile)
         return CheckedTexts(texts, (fault,), None)
 
 
