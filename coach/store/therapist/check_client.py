@@ -43,8 +43,8 @@ def check_profile(
         _read(SourceFile(folder / PLAN), TrainingPlanFile, faults)
     of_profile, of_prescribed = SourceFile(folder / PROFILE), SourceFile(prescribed_file(folder))
     unfit = check_sources(of_profile, of_prescribed, content, languages)
+    unfit += tuple(check_instructions(folder))
     faults += unfit or check_load(folder, content, of_profile, exercise_sources(of_prescribed, []))
-    faults += check_instructions(folder)
     faults += check_files(folder, now)
     return sort_faults(faults)
 
