@@ -26,6 +26,7 @@ from coach.commands import (
     setup,
     sound,
     steer,
+    upgrade,
 )
 from coach.commands.support.crash_report import crash_line
 from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_output, exit_code_of, print_error
@@ -33,7 +34,21 @@ from coach.commands.support.spelling import unknown_argument, unknown_command
 from coach.screens.gc_tuning import defer_gc
 
 _CLIENT = (session, sound)
-_THERAPIST = (caseload, preview, forecast, history, measured, setup, bands, intake, steer, handout, export, backup)
+_THERAPIST = (
+    caseload,
+    preview,
+    forecast,
+    history,
+    measured,
+    setup,
+    bands,
+    intake,
+    steer,
+    handout,
+    export,
+    backup,
+    upgrade,
+)
 _COACH = (check, proof, changed, hazards)
 
 

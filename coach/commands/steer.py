@@ -4,13 +4,14 @@ import argparse
 import sys
 from typing import TYPE_CHECKING, get_args
 
-from coach.commands.support.arguments import Commands, add_command, add_content
+from coach.commands.support.arguments import Commands, add_command, add_content, add_exercise
 from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE, NOT_NOW, USAGE, print_error
 from coach.commands.support.steering import compare_sessions, steering_screen
 
 if TYPE_CHECKING:
     from coach.model.content import Content
+    from coach.store.client_store import ClientStore
     from coach.store.therapist.steering import ClientSnapshot, InstructionRequest
 
 # The key of a value that is given without one.
@@ -31,8 +32,8 @@ def add_commands(commands: Commands) -> None:
         "An instruction changes the dose, a limit, a setup or the bands in use; clears a "
         "position; ends a review; overrules, freezes or caps the load; or takes an earlier "
         "instruction back. The next session is shown before and after the change; then "
-        "you sign, and the instruction is written to prescription.toml. Nothing is "
-        "written before you sign.",
+        "you sign, and the instruction is written: of a programme into a file of its own, "
+        "else to prescription.toml. Nothing is written before you sign.",
         (
             "coach steer demo_profiles/tern",
             "coach steer demo_profiles/tern change dose.sets=2 limits.pain_max=3 \\\n"
@@ -57,6 +58,7 @@ def add_commands(commands: Commands) -> None:
     steer.add_argument("--initials", metavar="AB", help="2 to 4 capital letters; asked for if left out")
     steer.add_argument("--reason", metavar="TEXT", help="the reason, in a few words; asked for if left out")
     steer.add_argument("--yes", action="store_true", help="sign without asking, after the change is shown")
+    add_exercise(steer)
     add_content(steer)
 
 
@@ -74,11 +76,29 @@ def _steer(arguments: argparse.Namespace) -> int:
     if arguments.instruction is None:
         print(instructions_text(store), end="")
         return FINE
+    unnamed = _exercise_missing(store, arguments)
+    if unnamed:
+        return print_error(unnamed, USAGE)
     messages = content.messages.therapist.steering
     initials = _ask(messages.initials) if arguments.initials is None else arguments.initials
     reason = _ask(f"{messages.reason} ({messages.reason_how})") if arguments.reason is None else arguments.reason
     request = _parse_request(arguments, initials, reason)
     return print_error(request, USAGE) if isinstance(request, str) else _show_and_sign(arguments, request, content)
+
+
+def _exercise_missing(store: "ClientStore", arguments: argparse.Namespace) -> str:
+    """What is wrong with the exercise that was named, or that one has to be named; empty if nothing is."""
+    from coach.model.instruction import OF_ONE_EXERCISE
+    from coach.toml.nearest_name import nearest_name
+
+    names = [name for name in store.folder.prescribed.names if name is not None]
+    if arguments.exercise is not None and arguments.exercise not in names:
+        near = nearest_name(arguments.exercise, names)
+        known = f"the programme has {', '.join(names)}" if names else "this client has one exercise, without a name"
+        return f"there is no exercise {arguments.exercise}: {known}" + (f"; nearest: {near}" if near else "")
+    if arguments.exercise is None and len(names) > 1 and arguments.instruction in OF_ONE_EXERCISE:
+        return f"{arguments.instruction} is for one exercise: name it with --exercise, one of {', '.join(names)}"
+    return ""
 
 
 def _ask(question: str) -> str:
@@ -126,7 +146,7 @@ def _show_and_sign(arguments: argparse.Namespace, request: "InstructionRequest",
     from coach.store.clock import now
     from coach.store.therapist.steering import propose_instruction, read_snapshot, sign_instruction
 
-    messages, snapshot = content.messages.therapist.steering, read_snapshot(arguments.profile)
+    messages, snapshot = content.messages.therapist.steering, read_snapshot(arguments.profile, arguments.exercise)
     proposed = propose_instruction(snapshot, request, content, now().at)
     _print_conditions(snapshot, content)
     print(comparison_text(compare_sessions(content, snapshot, proposed), messages), flush=True)

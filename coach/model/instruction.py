@@ -25,6 +25,10 @@ CHANGEABLE = (
     "repaired_on",
     "bad_day",
 )
+# Instructions for one exercise of a programme; the others are for all of them.
+OF_ONE_EXERCISE: frozenset[InstructionKind] = frozenset(
+    {"unlock_position", "overrule", "freeze_load", "lift_freeze", "cap_range", "cap_position", "lift_caps", "change"}
+)
 # The fields that an instruction of each kind must have, and those that it may have.
 _REQUIRED: Mapping[InstructionKind, frozenset[str]] = {
     "unlock_position": frozenset({"position_deg"}),

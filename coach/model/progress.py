@@ -9,6 +9,7 @@ from pydantic import AwareDatetime, Field, model_validator
 from coach.model.base import Frozen, Line, Name, Pain, PositionDeg, Repetitions
 from coach.model.content_entries import Fault
 from coach.model.load_step import ChosenStep, LoadStep
+from coach.model.option_names import InstructionKind
 from coach.model.record import Decision, OwnTempo, Status
 
 _RETIRED = frozenset({"pain_before_last"})
@@ -41,6 +42,13 @@ class Cleared(Frozen):
 
     position_deg: PositionDeg
     tested: bool
+
+
+class PendingInstruction(Frozen):
+    """An instruction that lets the client do more, signed without knowing of a stop or a limit."""
+
+    at: AwareDatetime
+    what: InstructionKind
 
 
 class Progress(Frozen):
@@ -106,9 +114,8 @@ class Progress(Frozen):
         default={},
         description="by how many repetitions to twice its resting length each band has aged since it was measured",
     )
-    pending: tuple[AwareDatetime, ...] = Field(
-        default=(),
-        description="instructions signed without knowing of a stop or a limit, until they are signed again",
+    pending: tuple[PendingInstruction, ...] = Field(
+        default=(), description="what does not count until it is signed again by somebody who knows of the stop"
     )
     cleared: tuple[Cleared, ...] = Field(default=(), description="the positions cleared, the newest last")
     decision: Decision | None = None

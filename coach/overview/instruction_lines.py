@@ -30,7 +30,7 @@ def instruction_lines(
 
 def instruction_text(instruction: Instruction, messages: SteeringMessages) -> str:
     """The name of an instruction with its values."""
-    listed_apart = {"at", "initials", "what", "reason", "changed", "load"}
+    listed_apart = {"at", "initials", "what", "reason", "changed", "load", "written", "lighter"}
     parts = [
         f"{name} {' + '.join(value) if isinstance(value, list) else value}"
         for name, value in instruction.model_dump(mode="json", exclude_defaults=True, exclude=listed_apart).items()

@@ -37,11 +37,17 @@ def session_between(since: datetime, until: datetime, records: Sequence[Record])
     return any(since <= one.last_at <= until for one in records)
 
 
+def done_under(instruction: Instruction, records: Sequence[Record]) -> bool:
+    """Whether any session was done that knew an instruction; before format 2, any after it."""
+    signed = instruction.written
+    if signed is None:
+        return any(one.written is not None or one.last_at >= instruction.at for one in records)
+    return any(one.written is not None and one.written.knew(signed) for one in records)
+
+
 def may_take_back(instruction: Instruction, prescription: Prescription, records: Sequence[Record]) -> bool:
     """Whether an instruction may still be taken back: in force, and no session was done since."""
-    return instruction in prescription.instructions_not_taken_back and all(
-        one.last_at < instruction.at for one in records
-    )
+    return instruction in prescription.instructions_not_taken_back and not done_under(instruction, records)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from coach.model.content_entries import Level, Rule
 from coach.model.instruction import Instruction
 from coach.model.load_step import LoadStep
 from coach.model.prescription import Prescription
-from coach.model.progress import Progress
+from coach.model.progress import PendingInstruction, Progress
 from coach.model.record import Decision, Record, Status
 from coach.progression.apply_decision import apply_decision, apply_other_exercise, progress_at_record
 from coach.progression.apply_instructions import apply_instruction, instructions_in_force
@@ -202,7 +202,7 @@ def fold_on(
     book: RuleBook,
 ) -> Iterator[FoldStep]:
     """As `fold_steps`, from a progress on, with the records and instructions that it does not hold yet."""
-    for placed in place(tuple(records), tuple(instructions)):
+    for placed in place(tuple(records), tuple(instructions), book):
         if isinstance(placed.event, Record):
             judged = replay(_alone(progress) if not placed.knew_all else progress, placed.event, book)
             after = judged.after if placed.knew_all else _no_heavier(progress, judged.after)
@@ -219,9 +219,11 @@ def _after_instruction(
     before: Progress, signed: Instruction, pending: bool, prescription: Prescription, book: RuleBook
 ) -> Progress:
     if pending:
-        return before.model_copy(update={"pending": (*before.pending, signed.at)})
+        waits = PendingInstruction(at=signed.at, what=signed.what)
+        return before.model_copy(update={"pending": (*before.pending, waits)})
     after = apply_instruction(before, signed, prescription, book)
-    return after.model_copy(update={"pending": ()}) if before.pending else after
+    left = tuple(one for one in before.pending if one.what != signed.what)  # signed again, it counts
+    return after.model_copy(update={"pending": left}) if before.pending else after
 
 
 def _alone(before: Progress) -> Progress:
@@ -235,7 +237,8 @@ def _no_heavier(before: Progress, after: Progress) -> Progress:
         return after
     lighter = min(before.load, after.load, key=lambda step: step.mean_nm)
     fewer = min(before.repetitions, after.repetitions)
-    return after.model_copy(update={"load": lighter, "repetitions": fewer, "ready_sessions": 0})
+    streak = after.ready_sessions if lighter == after.load else 0
+    return after.model_copy(update={"load": lighter, "repetitions": fewer, "ready_sessions": streak})
 
 
 def fold(

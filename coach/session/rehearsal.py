@@ -4,16 +4,18 @@ Used by the therapist's "what if", rehearsals on the screens, the histories of t
 """
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
 from coach.model import step_names
 from coach.model.answers_file import Answers
+from coach.model.programme.session_file import SessionFile
+from coach.model.programme.written import Written
 from coach.model.record import Answered, Ended, Record
 from coach.session.answer_keys import choices
 from coach.session.interruptions import change_band, fewer_sets, report_trouble, skip_set
-from coach.session.next_exercise import next_exercise
+from coach.session.next_exercise import next_exercise, open_session_file
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.runner import answer, begin, go_on, stop_set, tick
 from coach.session.script import Ask, Rest, Trial, Work
@@ -58,6 +60,23 @@ def rehearse(plan: Plan, answers: Answers, at: datetime) -> tuple[Record, Ended]
     for state in rehearsed_states(first_state(plan, at), answers):
         if state.record.ended is not None:
             return state.record, state.record.ended
+    raise ValueError(f"{state.step.name} is never left with these answers: a check answered no is asked again")
+
+
+def rehearse_programme(
+    plans: Sequence[Plan], answers: Answers, at: datetime, written: Written | None = None
+) -> SessionFile:
+    """Run a session of several exercises, in order, with these answers for each of them; returns the whole session.
+
+    Raises ValueError as `rehearse`.
+    """
+    session = open_session_file(plans, at, written)
+    first, record = plans[0], session.record(session.exercises[0])
+    script, now = script_of(first, record), Instant(0.0, at)
+    state = begun = begin(first, script, record, now, session, tuple(plans[1:]))
+    for state in rehearsed_states(begun, answers):
+        if state.over and not state.another_follows:
+            return state.file_session
     raise ValueError(f"{state.step.name} is never left with these answers: a check answered no is asked again")
 
 

@@ -48,6 +48,7 @@ from coach.store.client_folder import (
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
 from coach.store.lock import lock
+from coach.store.programme.upgrade import upgrade
 from coach.store.record_damage import FINGERPRINT as FINGERPRINT
 from coach.store.record_damage import Seal, damage_fault, hash_of, read_seal
 from coach.toml.atomic_write import replace_file
@@ -90,8 +91,12 @@ class ClientStore:
     def locked(
         cls, path: Path, content: Content | None = None, on_gaps: OnGaps | None = None
     ) -> Iterator["ClientStore"]:
-        """Lock a client's folder, then read it: for everything that writes into it. Raises InUse; else as `read`."""
+        """Lock a client's folder, then read it: for everything that writes into it. Raises InUse; else as `read`.
+
+        A folder of an older format is moved to the newest one first.
+        """
         with lock(path):
+            upgrade(path)
             yield cls.read(path, content, on_gaps, repair=True)
 
     @property

@@ -1,6 +1,6 @@
 """Makes the histories of the demo profiles by the program's own runner: `python tests/demo/histories.py FOLDER`.
 
-FOLDER holds the invented clients with their profile.toml and prescription.toml; records and
+FOLDER holds the invented clients with their profile.toml and prescription.toml or programme; records and
 progress.toml are written beside them. Only what differs from a clean session without pain is listed.
 """
 
@@ -12,11 +12,13 @@ from pathlib import Path
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.answers_file import Answers
+from coach.model.programme.written import Written
 from coach.session.plan import plan_session
-from coach.session.rehearsal import rehearse
+from coach.session.rehearsal import rehearse, rehearse_programme
 from coach.store import record_file
 from coach.store.client_folder import read_client_folder, records_folder, save_progress
 from coach.store.client_store import ClientStore
+from coach.store.programme.opening import todays_exercises
 
 _ZONE = timezone(timedelta(hours=1))
 Given = Mapping[str, int | str]
@@ -79,6 +81,26 @@ HISTORIES: Mapping[str, History] = {
 }
 
 
+PROGRAMMES: Mapping[str, History] = {
+    "curlew": History(date(2026, 11, 11), (2, 3, 2), 6, {3: BLADE_ONCE, 5: SORE}, {}),
+}
+# The computer at an invented home, so that the demo is the same wherever it is made.
+_AT_HOME = "hearthq2"
+
+
+def build_programme(folder: Path, name: str) -> None:
+    """As `build`, of a client with a programme: every session does the exercises that are due on its day."""
+    content, history, path = load_content(content_folder(), "en"), PROGRAMMES[name], folder / name
+    for number, day in enumerate(history.days()[: history.sessions], start=1):
+        at = datetime(day.year, day.month, day.day, 18, number, tzinfo=_ZONE)
+        plans = todays_exercises(ClientStore.read(path, content), at).plans
+        answers = Answers(answer=dict(history.different.get(number, {})))
+        session = rehearse_programme(plans, answers, at, Written(writer=_AT_HOME, number=number))
+        file = record_file.create(records_folder(path), session.model_copy(update={"entry": ()}))
+        record_file.append(file, session.entry)
+    save_progress(path, [one.folded_progress for one in ClientStore.read(path, content).exercises])
+
+
 def _rated(number: int) -> dict[str, int | str]:
     """The client's own activities, slowly better, the later ones a little behind."""
     return {f"check_in.activity_{one}": min(9, 3 + number // 9 + (one == 1)) for one in range(1, 6)}
@@ -110,3 +132,5 @@ def build(folder: Path, name: str) -> None:
 if __name__ == "__main__":
     for client_name in HISTORIES:
         build(Path(sys.argv[1]), client_name)
+    for client_name in PROGRAMMES:
+        build_programme(Path(sys.argv[1]), client_name)

@@ -3,10 +3,10 @@
 import shutil
 from pathlib import Path
 
-from tests.demo.histories import HISTORIES
+from tests.demo.histories import HISTORIES, PROGRAMMES
 
 TREE = Path(__file__).parent.parent.parent
-WRITTEN_BY_HAND = ("profile.toml", "prescription.toml")
+WRITTEN_BY_HAND = ("profile.toml", "prescription.toml", "programme/0001.toml")
 
 
 def copy_pristine(target: Path) -> Path:
@@ -16,16 +16,18 @@ def copy_pristine(target: Path) -> Path:
     from coach.store.client_store import ClientStore
 
     content = load_content(content_folder(), "en")
-    for name, history in HISTORIES.items():
+    for name, history in {**HISTORIES, **PROGRAMMES}.items():
         source, folder = TREE / "demo_profiles" / name, target / name
         folder.mkdir(parents=True)
         for file in WRITTEN_BY_HAND:
-            shutil.copy(source / file, folder / file)
+            if (source / file).exists():
+                (folder / file).parent.mkdir(exist_ok=True)
+                shutil.copy(source / file, folder / file)
         days = tuple(day.isoformat() for day in history.days()[: history.sessions])
         if days:
             (folder / "records").mkdir()
             for record in (source / "records").glob("*.toml"):
                 if record.name.startswith(days):
                     shutil.copy(record, folder / "records" / record.name)
-            save_progress(folder, [ClientStore.read(folder, content).folded_progress])
+            save_progress(folder, [one.folded_progress for one in ClientStore.read(folder, content).exercises])
     return target

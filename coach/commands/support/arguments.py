@@ -40,6 +40,13 @@ def add_command(
     return command
 
 
+def add_exercise(command: argparse.ArgumentParser) -> None:
+    """Add --exercise: one exercise of a client's programme."""
+    command.add_argument(
+        "--exercise", metavar="NAME", help="the exercise of the programme, by its name there (default: each of them)"
+    )
+
+
 def add_theme(command: argparse.ArgumentParser, default: ThemeName | None = None) -> None:
     """Add --theme; without a `default` the theme of the client's profile is used."""
     command.add_argument(

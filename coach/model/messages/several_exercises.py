@@ -1,4 +1,4 @@
-"""The messages of a session of several exercises."""
+"""The messages of a session of several exercises, and of the way to them from the format before."""
 
 from pydantic import Field
 
@@ -20,3 +20,12 @@ class SeveralExercisesMessages(Frozen):
     left_out: Line = Field(description="an exercise that the client left out")
     summary_title: Title = Field(description="above the list of all exercises at the end")
     summary: Line = Field(description="what follows from one exercise")
+
+
+class UpgradeMessages(Frozen):
+    """What the command says that moves clients to the format of programmes."""
+
+    is_new: Line
+    would_write: Line
+    written: Line
+    how_to_write: Line

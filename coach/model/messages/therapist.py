@@ -7,6 +7,7 @@ from pydantic import Field
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.exercise import Coordinate, Direction
 from coach.model.messages.measured import MeasuredMessages
+from coach.model.messages.several_exercises import UpgradeMessages
 from coach.model.messages.therapist_reports import (
     BackupMessages,
     BandsReportMessages,
@@ -292,3 +293,4 @@ class TherapistMessages(Frozen):
     measured: MeasuredMessages
     export: ExportMessages
     backup: BackupMessages
+    upgrade: UpgradeMessages

@@ -19,6 +19,8 @@ from coach.model import step_names
 from coach.model.instruction import Instruction
 from coach.model.option_names import InstructionKind
 from coach.model.record import Record
+from coach.progression.pain_reports import worst_reported
+from coach.progression.rule_book import RuleBook
 
 Event = Record | Instruction
 
@@ -40,37 +42,46 @@ class Placed:
     again: tuple[Instruction, ...] = ()
 
 
-def restricts(event: Event) -> bool:
-    """Whether something restricts what the client may do: an instruction, or a session that was stopped."""
+def restricts(event: Event, book: RuleBook) -> bool:
+    """Whether something restricts what the client may do: an instruction, or a session that was stopped.
+
+    Of a session without its end, a reported trouble or a pain over the limit counts as a stop.
+    """
     if isinstance(event, Instruction):
-        return event.what in _RESTRICTING or event.lighter is True
+        return _is_restriction(event)
     if event.ended is not None:
         return event.ended.decision.move == "stop" or event.ended.decision.status == "review"
-    return any(value != "none" for step, value in event.answers.items() if _is_trouble(step))
+    worst = worst_reported(event)
+    hurts = worst is not None and worst > book.limits(event.limits)["pain_max"]
+    return hurts or any(value != "none" for step, value in event.answers.items() if _is_trouble(step))
+
+
+def _is_restriction(instruction: Instruction) -> bool:
+    return instruction.what in _RESTRICTING or instruction.lighter is True
 
 
 def releases(instruction: Instruction) -> bool:
     """Whether an instruction lets the client do more."""
-    return not restricts(instruction) and instruction.what not in _NEITHER
+    return not _is_restriction(instruction) and instruction.what not in _NEITHER
 
 
-def place(records: Sequence[Record], instructions: Sequence[Instruction]) -> tuple[Placed, ...]:
+def place(records: Sequence[Record], instructions: Sequence[Instruction], book: RuleBook) -> tuple[Placed, ...]:
     """Records and instructions in the order in which they count; instructions that were taken back are left out."""
     events: list[Event] = [*records, *instructions]
     before = sorted((one for one in events if one.written is None), key=_time_of)
     written = [one for one in events if one.written is not None]
     if not written:
         return tuple(map(Placed, before))
-    return tuple(_Order([*before, *_sorted(written)]).placed())
+    return tuple(_Order([*before, *_sorted(written)], book).placed())
 
 
 class _Order:
     """Events in order, with the newest thing of each writer that each knew, directly or by what it knew."""
 
-    def __init__(self, events: Sequence[Event]) -> None:
+    def __init__(self, events: Sequence[Event], book: RuleBook) -> None:
         self._events = events
         self._known = _knowledge(events)
-        self._restricting = [number for number, event in enumerate(events) if restricts(event)]
+        self._restricting = [number for number, event in enumerate(events) if restricts(event, book)]
 
     def placed(self) -> Iterator[Placed]:
         """Each event in its place."""

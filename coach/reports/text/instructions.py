@@ -11,7 +11,7 @@ def instructions_text(store: ClientStore) -> str:
     """Every signed instruction, the newest first, at most 80 columns wide."""
     messages, records = store.content.messages.therapist.steering, store.records
     lines = heading(f"{messages.history}: {store.profile.name}")
-    newest_first = sorted(store.prescription.sign_offs, key=lambda one: one.at, reverse=True)
+    newest_first = sorted(store.folder.signed, key=lambda one: one.at, reverse=True)
     for one in newest_first:
         line, *below = instruction_lines(one, store.prescription, records, messages)
         lines += ["", *paragraph(line)]

@@ -88,7 +88,7 @@ class SteeringScreen(Screen[None]):
             static_text(f"  {form.key}  {form.title_in(messages).name}", "listed") for form in INSTRUCTION_FORMS
         ]
         lines += [static_text(messages.history, "list-title")]
-        newest_first = sorted(seen.folder.prescription.sign_offs, key=lambda one: one.at, reverse=True)
+        newest_first = sorted(seen.folder.signed, key=lambda one: one.at, reverse=True)
         for instruction in newest_first:
             first, *below = instruction_lines(instruction, seen.folder.prescription, self._records(seen), messages)
             lines += [

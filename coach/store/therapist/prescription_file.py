@@ -36,9 +36,9 @@ def with_values(text: str, path: Path, values: Mapping[str, object | None]) -> s
 
     def put_all(document: Any) -> None:
         for key, value in values.items():
-            _put(document, key, value)
+            put_value(document, key, value)
 
-    return _required(edit(text, put_all), path)
+    return required_text(edit(text, put_all), path)
 
 
 def with_instruction(text: str, path: Path, instruction: Mapping[str, Any]) -> str:
@@ -46,10 +46,11 @@ def with_instruction(text: str, path: Path, instruction: Mapping[str, Any]) -> s
     expected = tomllib.loads(text)
     expected.setdefault("sign_offs", []).append(instruction)
     item = dump_item_by_hand("sign_offs", instruction, spread=("changed",))
-    return _required(verify(f"{text.rstrip()}\n\n{item}", expected), path)
+    return required_text(verify(f"{text.rstrip()}\n\n{item}", expected), path)
 
 
-def _put(document: Any, key: str, value: object | None) -> None:
+def put_value(document: Any, key: str, value: object | None) -> None:
+    """Set a value in a tomlkit document or in plain data, or remove it where it is None."""
     head, *rest = key.split(".")
     if head in BY_POSITION:
         _put_in_row(document, head, int(rest[0]), rest[1], value)
@@ -86,7 +87,7 @@ def _put_in_row(document: Any, head: str, position_deg: int, name: str, value: o
             del document[head]
 
 
-def _required(text: str | None, path: Path) -> str:
+def required_text(text: str | None, path: Path) -> str:
     """The edited text. Raises FileFault where the layout of the file allowed no edit."""
     if text is None:
         what = "it is laid out so that nothing can be added without changing the rest"

@@ -17,7 +17,7 @@ from coach.model.instruction import CHANGEABLE, Instruction
 from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.progress import Progress
-from coach.progression.apply_instructions import may_take_back, session_between
+from coach.progression.apply_instructions import done_under, may_take_back
 from coach.progression.clearing import missing_for
 from coach.session.admission.client_conditions import conditions_of
 from coach.session.plan import plan_session
@@ -25,12 +25,15 @@ from coach.store.client_folder import ClientFolder, read_client_folder
 from coach.store.client_paths import PRESCRIPTION, PROFILE, RECORDS
 from coach.store.client_store import ClientStore
 from coach.store.lock import lock
+from coach.store.programme.upgrade import upgrade
 from coach.store.therapist.check_client import check_sources
 from coach.store.therapist.prescription_file import BY_POSITION, value_at, with_instruction, with_values
-from coach.toml.atomic_write import replace_file
+from coach.store.therapist.programme_file import as_prescription, as_signed, signed_texts, with_signed
+from coach.toml.atomic_write import make_folder, replace_file
 from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, whole_file
 from coach.toml.input_parsing import parse_input_at
 from coach.toml.nearest_name import nearest_name
+from coach.toml.new_file import write_new
 from coach.toml.reader import parse_model, read_text
 from coach.toml.source_file import SourceFile
 from coach.toml.writer import toml_value
@@ -77,18 +80,28 @@ class InstructionRequest:
 
 @dataclass(frozen=True)
 class ProposedInstruction:
-    """An instruction that can be signed, the prescription with it (text and model), and the progress it leads to."""
+    """An instruction that can be signed, the prescription with it, and the progress it leads to.
+
+    `texts` are the files to be written: prescription.toml anew, or of a programme new files.
+    """
 
     instruction: Instruction
-    text: str
+    texts: Mapping[Path, str]
     prescription: Prescription
     progress: Progress
 
 
-def read_snapshot(path: Path) -> ClientSnapshot:
-    """The client as the files are now. Raises FileFault with every fault of every file."""
+def read_snapshot(path: Path, name: str | None = None) -> ClientSnapshot:
+    """The client as the files are now, looked at for one exercise of a programme, by default the first.
+
+    Raises FileFault with every fault of every file, and KeyError where there is no exercise of that name.
+    """
     sizes = tuple((record.name, record.stat().st_size) for record in sorted((path / RECORDS).glob("*.toml")))
-    return ClientSnapshot(read_client_folder(path), read_text(path / PROFILE), read_text(path / PRESCRIPTION), sizes)
+    folder = read_client_folder(path)
+    folder = folder if name is None else folder.for_exercise(name)
+    of_programme = folder.prescribed.programme is not None
+    text = as_prescription(folder) if of_programme else read_text(path / PRESCRIPTION)
+    return ClientSnapshot(folder, read_text(path / PROFILE), text, sizes)
 
 
 def propose_instruction(
@@ -102,7 +115,7 @@ def propose_instruction(
     _refuse_keys(asked, path)
     asked = _with_signing_time(seen, asked) if asked.what == "take_back" else asked
     at, data = _dated(seen, now, asked.what), tomllib.loads(seen.prescription_text)
-    values = _restored(seen, asked, data, at) if asked.what == "take_back" else _values(asked)
+    values = _restored(seen, asked, data) if asked.what == "take_back" else _values(asked)
     changes = _changes(data, values)
     if asked.what == "change" and not changes:
         raise Refusal([whole_file(path, "nothing would change", "a value other than that of now")])
@@ -118,23 +131,37 @@ def propose_instruction(
     folder = _with_right_dates(seen, prescription, now)
     _refuse_faults(seen, text, content)
     _refuse_another_start(seen, prescription, content)
-    _refuse_unfounded(seen, prescription.sign_offs[-1], content)
+    signed = prescription.sign_offs[-1]
+    _refuse_unfounded(seen, signed, content)
+    if seen.folder.prescribed.programme is None:
+        progress = ClientStore(folder, content).progress
+        _refuse_no_session(seen, prescription, progress, content)
+        return ProposedInstruction(signed, {path: text}, prescription, progress)
+    signed = as_signed(seen.folder, signed, prescription, content)
+    texts = signed_texts(seen.folder, signed, values)
+    folder = with_signed(seen.folder, texts)
     progress = ClientStore(folder, content).progress
-    _refuse_no_session(seen, prescription, progress, content)
-    return ProposedInstruction(prescription.sign_offs[-1], text, prescription, progress)
+    _refuse_no_session(seen, folder.prescription, progress, content)
+    return ProposedInstruction(signed, texts, folder.prescription, progress)
 
 
 def sign_instruction(seen: ClientSnapshot, proposed: ProposedInstruction) -> None:
-    """Write an instruction to prescription.toml.
+    """Write an instruction to prescription.toml; of a programme to files of its own.
 
     Raises Refusal where a file has changed or a session was done since the client was read, and InUse while a session
     is in progress.
     """
     with lock(seen.path):
-        if read_snapshot(seen.path) != seen:
+        if read_snapshot(seen.path, seen.folder.name) != seen:
             what = "the files of this client have changed since you looked: nothing was written"
             raise Refusal([whole_file(seen.path, what, fix="look again, and sign what still applies")])
-        replace_file(seen.path / PRESCRIPTION, proposed.text)
+        if seen.folder.prescribed.programme is None:
+            replace_file(seen.path / PRESCRIPTION, proposed.texts[seen.path / PRESCRIPTION])
+            upgrade(seen.path)
+            return
+        for path, text in reversed(tuple(proposed.texts.items())):  # a change after its version
+            make_folder(path.parent)
+            write_new(path, text.encode())
 
 
 def _with_right_dates(seen: ClientSnapshot, prescription: Prescription, now: datetime) -> ClientFolder:
@@ -161,6 +188,9 @@ def _dated(seen: ClientSnapshot, now: datetime, what_is_signed: str) -> datetime
 
     An instruction that puts a date right is signed although some date is wrong.
     """
+    if seen.folder.prescribed.programme is not None:  # their order follows from who knew what
+        taken = {one.at for one in seen.folder.signed}
+        return next(at for at in (now + count * _SECOND for count in range(len(taken) + 1)) if at not in taken)
     if what_is_signed == "correct_date":
         past = [one.at for one in seen.folder.prescription.sign_offs if one.at <= now + _SECOND]
         return max([now, *(at + _SECOND for at in past)])
@@ -246,7 +276,7 @@ def _literal(value: object | None) -> str | None:
 
 
 def _restored(
-    seen: ClientSnapshot, asked: InstructionRequest, data: Mapping[str, object], at: datetime
+    seen: ClientSnapshot, asked: InstructionRequest, data: Mapping[str, object]
 ) -> dict[str, object | None]:
     """The values before the change that is taken back.
 
@@ -257,7 +287,7 @@ def _restored(
     taken = next((one for one in signed if one.at.isoformat() == asked.fields.get("signed_at", "").strip()), None)
     if taken is None:
         return {}
-    if session_between(taken.at, at, seen.folder.records):
+    if done_under(taken, seen.folder.records):
         what = f"a session was done since {taken.what} was signed, so it cannot be taken back"
         raise Refusal([whole_file(seen.path, what, fix="sign the opposite instruction instead")])
     for change in taken.changed:

@@ -222,7 +222,7 @@ def test_an_overruling_load_above_the_share_of_strength_names_the_share(demo_pro
     taken = proposed(client, "overrule", **load, load__share="0.59")
     assert taken.progress.asked is not None
     assert taken.progress.asked.share == 0.59
-    assert "share = 0.59" in taken.text
+    assert "share = 0.59" in next(iter(taken.texts.values()))
 
 
 def test_a_misspelt_instruction_is_told_before_what_is_missing(demo_profiles: Path) -> None:
