@@ -1,6 +1,7 @@
 """The summary of one client for a line of the caseload."""
 
-from datetime import datetime
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
 from pathlib import Path
 
 from coach.mechanics.band_uncertainty import age_uncertainty
@@ -31,14 +32,52 @@ def summary_of(path: Path, content: Content, at: datetime | None = None) -> Clie
 
 
 def _read(path: Path, content: Content, now: datetime) -> ClientSummary:
-    store = ClientStore.read(path, content)
+    stores = ClientStore.read(path, content).exercises
+    if len(stores) == 1:
+        return _of_exercise(stores[0], now)
+    return _together([_of_exercise(one, now).model_copy(update=_names(one)) for one in stores])
+
+
+def _names(store: ClientStore) -> dict[str, object]:
+    return {"name": store.folder.name, "side": store.profile.side}
+
+
+def _together(each: Sequence[ClientSummary]) -> ClientSummary:
+    """A client of several exercises: what holds for all of them together, else as for the first."""
+    refused = all(one.no_session for one in each)
+    began = [one.first_session for one in each if one.first_session is not None]
+    days = {day for one in each for day in one.trained_on}
+    return each[0].model_copy(
+        update={
+            "name": None,
+            "side": None,
+            "exercises": tuple(each),
+            "days_a_week": max(one.days_a_week for one in each),
+            "first_session": min(began, default=None),
+            "last_seen": _newest(one.last_seen for one in each),
+            "looked_at": _newest(one.looked_at for one in each),
+            "newest_date": _newest(one.newest_date for one in each),
+            "obstacle": each[0].obstacle if refused else None,
+            "no_session": each[0].no_session if refused else "",
+            "band_age": max(one.band_age for one in each),
+            "trained_on": tuple(sorted(days)[-_MOST_DAYS:]),
+            "tell": {rule: told for one in each for rule, told in one.tell.items()},
+        }
+    )
+
+
+def _newest(dates: Iterable[date | None]) -> date | None:
+    return max((one for one in dates if one is not None), default=None)
+
+
+def _of_exercise(store: ClientStore, now: datetime) -> ClientSummary:
     admission = store.admission(now, store.folded_progress)
     progress, sessions, prescription = store.folded_progress, store.sessions, store.prescription
     dose, last = prescription.dose, progress.decision
-    dates = [one.record.last_at for one in sessions] + [one.at for one in prescription.sign_offs]
+    dates = [one.record.last_at for one in sessions] + [one.at for one in store.folder.signed]
     days = sorted({one.record.started.date() for one in sessions if one.record.sets_done})
     return ClientSummary(
-        folder=path.name,
+        folder=store.path.name,
         status=progress.status,
         exercise=prescription.exercise,
         position_deg=progress.position_deg,

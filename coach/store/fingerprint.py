@@ -17,7 +17,7 @@ from pathlib import Path
 
 from pydantic import BaseModel
 
-from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRESS, RECORDS
+from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION, PROFILE, PROGRAMME, PROGRESS, RECORDS
 
 # The code that decides what records come to; a test checks that it imports nothing else of this program.
 _PACKAGE = Path(__file__).parents[1]
@@ -113,13 +113,12 @@ def _code_digest() -> bytes:
 def _client_files(path: str) -> Iterator[tuple[str, os.stat_result | None]]:
     for name in (PROFILE, PRESCRIPTION, PROGRESS):
         yield name, _stat(f"{path}/{name}")
-    try:
-        with os.scandir(f"{path}/{RECORDS}") as inside:
-            records = sorted((entry.name, entry.stat()) for entry in inside if entry.name.endswith(".toml"))
-    except OSError:
-        yield RECORDS, None
-        return
-    yield from records
+    for folder in (RECORDS, PROGRAMME, INSTRUCTIONS):
+        try:
+            with os.scandir(f"{path}/{folder}") as inside:
+                yield from sorted((entry.name, entry.stat()) for entry in inside if entry.name.endswith(".toml"))
+        except OSError:
+            yield folder, None
 
 
 def _stat(path: str) -> os.stat_result | None:

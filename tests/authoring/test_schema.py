@@ -114,7 +114,9 @@ def _unexplained(schema: dict[str, Any]) -> Iterator[str]:
                 yield f"{name}.{key}"
 
 
-@pytest.mark.parametrize("kind", [*SHARED, *CLIENT, *PROGRAMME, "answers", "exercise", "exercise_messages", "form_messages"])
+@pytest.mark.parametrize(
+    "kind", [*SHARED, *CLIENT, *PROGRAMME, "answers", "exercise", "exercise_messages", "form_messages"]
+)
 def test_an_editor_can_explain_every_key(kind: str) -> None:
     assert list(_unexplained(schema_of(KINDS[kind]))) == []
 

@@ -62,14 +62,18 @@ def print_no_session(why: str) -> None:
 
 
 def plan_of(path: Path, position_deg: int | None = None) -> "Plan":
-    """The client's next session; with `position_deg`, their session at the lowest step of another position.
+    """The client's next session, of the first exercise of a programme; as `plan_of_exercise`."""
+    return plan_of_exercise(client_store(path), position_deg)
+
+
+def plan_of_exercise(store: "ClientStore", position_deg: int | None = None) -> "Plan":
+    """The next session of one exercise; with `position_deg`, at the lowest step of another position.
 
     Where none may start now, the plan says why. Raises NoSession where no load can be planned.
     """
     from coach.session.plan import plan_session
     from coach.store.clock import now
 
-    store = client_store(path)
     progress = store.progress
     if position_deg is not None and position_deg != progress.position_deg:
         # A load that the therapist asked for belongs to the position it was asked for in, as the load in use does.
@@ -82,12 +86,16 @@ def plan_of(path: Path, position_deg: int | None = None) -> "Plan":
 
 
 def client_history(path: Path) -> "ClientHistory":
-    """Everything that the client did, answered and was measured, as of today."""
+    """Everything that the client did, answered and was measured, of the first exercise of a programme."""
+    return history_of_exercise(client_store(path))
+
+
+def history_of_exercise(store: "ClientStore") -> "ClientHistory":
+    """Everything that the client did, answered and was measured of one exercise, as of today."""
     from coach.overview.history_chart import ClientHistory
     from coach.store.clock import now
 
-    store, today = client_store(path), now().at.date()
-    progress = store.folded_progress
+    progress, today = store.folded_progress, now().at.date()
     return ClientHistory(store.profile, store.prescription, store.sessions, progress, store.content, today)
 
 

@@ -6,8 +6,10 @@ from functools import wraps
 from pathlib import Path
 from typing import ParamSpec, TypeVar
 
+from textual.screen import Screen
+
 from coach.commands.support.caseload_loading import caseload_lines
-from coach.commands.support.loading import client_history, client_store, plan_of
+from coach.commands.support.loading import client_store, history_of_exercise, plan_of_exercise
 from coach.commands.support.output import exit_code_of
 from coach.commands.support.steering import steering_screen
 from coach.model.answers_file import Answers
@@ -15,9 +17,17 @@ from coach.model.content import Content
 from coach.model.messages.therapist import ReportName
 from coach.overview.history_chart import Chart
 from coach.overview.history_charts import history_charts
-from coach.screens.therapist.report_sources import PreviewReport, PreviewReportName, ReportSources, ReportUnavailable
+from coach.screens.therapist.report_sources import (
+    ChosenExercise,
+    PreviewReport,
+    PreviewReportName,
+    ReportSources,
+    ReportUnavailable,
+)
 from coach.session.plan import Plan
 from coach.store import clock
+from coach.store.client_store import ClientStore
+from coach.toml.diagnostic import FileFault, whole_file
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -29,18 +39,36 @@ def report_sources(folder: Path, content: Content) -> ReportSources:
         folder=folder.resolve().name,
         content=content,
         lines=_with_known_errors(lambda: caseload_lines(folder)),
-        plan=_with_known_errors(_of_client(folder, plan_of)),
+        plan=_with_known_errors(_of_client(folder, plan_of_exercise)),
         preview_reports=PREVIEW_REPORTS,
         charts=_with_known_errors(_of_client(folder, _charts)),
         draw_chart=_drawer(content),
-        steering=lambda client: steering_screen(folder / client, content),
+        steering=_with_known_errors(lambda chosen: _steering(folder, chosen, content)),
         now=lambda: clock.now().at,
-        reports={look: _with_known_errors(_of_client(folder, report)) for look, report in _REPORTS.items()},
+        reports={
+            **{look: _with_known_errors(_of_client(folder, report)) for look, report in _REPORTS.items()},
+            "check": _with_known_errors(lambda chosen: _check(folder / chosen.client)),
+        },
     )
 
 
-def _of_client(folder: Path, report: Callable[[Path], T]) -> Callable[[str], T]:
-    return lambda client: report(folder / client)
+def _of_client(folder: Path, report: Callable[[ClientStore], T]) -> Callable[[ChosenExercise], T]:
+    return lambda chosen: report(_store(folder, chosen))
+
+
+def _store(folder: Path, chosen: ChosenExercise) -> ClientStore:
+    """The client looked at for the chosen exercise. Raises FileFault where the programme has it no more."""
+    store = client_store(folder / chosen.client)
+    if chosen.name is None:
+        return store
+    if chosen.name not in store.folder.prescribed.names:
+        path, fix = store.folder.prescribed.path, "go back to the caseload and open the client again"
+        raise FileFault([whole_file(path, f"the programme has no exercise {chosen.name} any more", fix=fix)])
+    return store.for_exercise(chosen.name)
+
+
+def _steering(folder: Path, chosen: ChosenExercise, content: Content) -> Screen[None]:
+    return steering_screen(folder / chosen.client, content, chosen.name)
 
 
 def _with_known_errors(call: Callable[P, T]) -> Callable[P, T]:
@@ -64,14 +92,14 @@ def _forecast(plan: Plan, _: Answers, at: datetime) -> str:
     return forecast_text(plan, 1, at)
 
 
-def _history(path: Path) -> str:
+def _history(store: ClientStore) -> str:
     from coach.reports.text.history import client_history_text
 
-    return client_history_text(client_store(path))
+    return client_history_text(store)
 
 
-def _charts(path: Path) -> tuple[Chart, ...]:
-    return history_charts(client_history(path))
+def _charts(store: ClientStore) -> tuple[Chart, ...]:
+    return history_charts(history_of_exercise(store))
 
 
 def _drawer(content: Content) -> Callable[[Chart, int, int], list[str]]:
@@ -83,6 +111,7 @@ def _drawer(content: Content) -> Callable[[Chart, int, int], list[str]]:
 
 
 def _check(path: Path) -> str:
+    """The check of a client's files, which need not be readable."""
     from coach.authoring.check import check_folder
     from coach.toml.diagnostic import render
 
@@ -107,13 +136,13 @@ def _compare(plan: Plan, answers: Answers, at: datetime) -> str:
     return what_if_text(plan, answers, at)
 
 
-def _next(report: PreviewReport) -> Callable[[Path], str]:
-    """The report on the client's next session, below why none may start now."""
+def _next(report: PreviewReport) -> Callable[[ClientStore], str]:
+    """The report on the next session of an exercise, below why none may start now."""
 
-    def made(path: Path) -> str:
+    def made(store: ClientStore) -> str:
         from coach.reports.text.preview import no_session_lines
 
-        plan = plan_of(path)
+        plan = plan_of_exercise(store)
         return "\n".join([*no_session_lines(plan.no_session), report(plan, Answers(), clock.now().at)])
 
     return made
@@ -124,10 +153,9 @@ PREVIEW_REPORTS: Mapping[PreviewReportName, PreviewReport] = {
     "decisions": _with_known_errors(_decisions),
     "setup": _with_known_errors(_setup),
 }
-_REPORTS: Mapping[ReportName, Callable[[Path], str]] = {
+_REPORTS: Mapping[ReportName, Callable[[ClientStore], str]] = {
     "decisions": _next(_decisions),
     "setup": _next(_setup),
     "history": _history,
     "forecast": _next(_forecast),
-    "check": _check,
 }

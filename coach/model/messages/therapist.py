@@ -33,6 +33,8 @@ class CaseloadMessages(Frozen):
     reading: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
     legend: Line
+    legend_several: Line
+    exercises: Line
     no_session_title: Line
     load: Line
     nothing: Line
@@ -60,6 +62,9 @@ class ClientScreenMessages(Frozen):
     stands: Line
     seen: Line
     never_seen: Line
+    exercises_title: Line
+    exercise: Line
+    exercise_needs: Line
     needs_title: Line
     no_need: Line
     decided_title: Line
@@ -72,7 +77,7 @@ class ClientScreenMessages(Frozen):
     files_title: Line
     status: Complete[Status, Line]
     report: Complete[ReportName, Line]
-    keys: Complete[Literal["back", "scroll", "open", "pictures"], Line]
+    keys: Complete[Literal["back", "scroll", "open", "pictures", "exercise"], Line]
 
 
 # A key of a list, such as a band's name, stands alone.

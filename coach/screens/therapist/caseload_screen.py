@@ -10,7 +10,14 @@ from textual.widgets import Static
 
 from coach.model.message_format import fill
 from coach.model.option_names import CaseloadOrder
-from coach.overview.caseload_lines import CASELOAD_ORDERS, CaseloadLine, caseload_columns, search_lines, sorted_lines
+from coach.overview.caseload_lines import (
+    CASELOAD_ORDERS,
+    CaseloadLine,
+    caseload_columns,
+    legend_text,
+    search_lines,
+    sorted_lines,
+)
 from coach.screens.therapist.client_screen import ClientScreen
 from coach.screens.therapist.line_list import CHOOSING_KEYS, LineList
 from coach.screens.therapist.report_sources import ReportSources, ReportUnavailable
@@ -133,11 +140,11 @@ class CaseloadScreen(Screen[None]):
 
     def _keys(self) -> str:
         """The legend of the columns, and the keys."""
-        messages, weeks = self._messages, self._sources.content.limit_values({})["adherence_weeks"]
+        messages = self._messages
         keys = (
             f"enter {messages.keys['open']}",
             f"tab {messages.keys['sort']}",
             f"esc {messages.keys['clear' if self._typed else 'leave']}",
             f"f5 {messages.keys['again']}",
         )
-        return f"{fill(messages.legend, {'weeks': f'{weeks:g}'})}\n{key_lines(keys, self.size.width)}"
+        return f"{legend_text(self._lines, self._sources.content)}\n{key_lines(keys, self.size.width)}"

@@ -10,6 +10,7 @@ from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
 
+from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.record import Record
@@ -20,6 +21,7 @@ from coach.screens.therapist.instruction_screen import Compare, InstructionScree
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import key_lines, static_text
 from coach.session.admission.client_conditions import therapist_lines
+from coach.session.phrases import exercise_line
 from coach.store.client_store import ClientStore
 from coach.store.clock import Clock
 from coach.store.therapist.steering import ClientSnapshot, read_snapshot
@@ -27,12 +29,18 @@ from coach.toml.diagnostic import FileFault
 
 
 class SteeringScreen(Screen[None]):
-    """One client's steering. `compared` says what an instruction would change. Dismissed by escape."""
+    """One client's steering. `compared` says what an instruction would change. Dismissed by escape.
+
+    `exercise` is the name of one in the programme; None for the only one, or the first.
+    """
 
     CSS_PATH = "steering.tcss"
 
-    def __init__(self, client: Path, content: Content, clock: Clock, compared: Compare) -> None:
+    def __init__(
+        self, client: Path, content: Content, clock: Clock, compared: Compare, exercise: Name | None = None
+    ) -> None:
         super().__init__()
+        self._exercise = exercise
         self._client, self._content, self._clock, self._compared = client, content, clock, compared
         self._messages = content.messages.therapist.steering
         self._seen: ClientSnapshot | None = None
@@ -68,16 +76,23 @@ class SteeringScreen(Screen[None]):
         page = self.query_one("#steering", VerticalScroll)
         await page.remove_children()
         try:
-            self._seen = read_snapshot(self._client)
+            self._seen = read_snapshot(self._client, self._exercise)
         except FileFault as fault:
             self._seen = None
             await page.mount(static_text(str(fault), "line"))
             return
-        title = fill(self._messages.title, {"profile": self._seen.folder.profile.name})
+        title = fill(self._messages.title, {"profile": self._named(self._seen)})
         self.query_one("#title", Static).update(title)
         self.query_one("#keys", Static).update(self._key_line())
         await page.mount(*self._lines(self._seen))
         page.scroll_home(animate=False)
+
+    def _named(self, seen: ClientSnapshot) -> str:
+        """The client, and of several exercises the one that is steered."""
+        folder, client = seen.folder, seen.folder.profile
+        if len(folder.prescribed.names) == 1:
+            return client.name
+        return f"{client.name}, {exercise_line(folder.prescription.exercise, client.side, self._content)}"
 
     def _lines(self, seen: ClientSnapshot) -> list[Widget]:
         messages = self._messages

@@ -7,6 +7,7 @@ from typing import TypeVar
 
 from pydantic import BaseModel
 
+from coach.model.base import Side
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import AvailableRange, Profile, Strength, TrainingPlanFile
@@ -50,12 +51,19 @@ def check_profile(
 
 
 def check_sources(
-    of_profile: SourceFile, of_prescribed: SourceFile, content: Content, languages: tuple[str, ...] = ()
+    of_profile: SourceFile,
+    of_prescribed: SourceFile,
+    content: Content,
+    languages: tuple[str, ...] = (),
+    side: Side | None = None,
 ) -> tuple[Diagnostic, ...]:
-    """Every fault of a profile and of what is prescribed, whether they are files yet or not."""
+    """Every fault of a profile and of what is prescribed, whether they are files yet or not.
+
+    `side`: that of the one exercise of a prescription; None for that of the profile.
+    """
     faults: list[Diagnostic] = []
     profile = _read(of_profile, Profile, faults)
-    exercises = exercise_sources(of_prescribed, faults)
+    exercises = exercise_sources(of_prescribed, faults, side)
     if profile is not None and languages and profile.language not in languages:
         what = f"there are no words in the language {profile.language}"
         fix = "write one of them, or add a folder with the words"
@@ -70,11 +78,13 @@ def check_sources(
     return sort_faults(faults)
 
 
-def exercise_sources(of_prescribed: SourceFile, faults: list[Diagnostic]) -> tuple[ExerciseSource, ...]:
+def exercise_sources(
+    of_prescribed: SourceFile, faults: list[Diagnostic], side: Side | None = None
+) -> tuple[ExerciseSource, ...]:
     """Each exercise that a prescription or a programme holds; none where it cannot be read, with its faults."""
     if of_prescribed.path.parent.name != PROGRAMME:
         prescription = _read(of_prescribed, Prescription, faults)
-        return () if prescription is None else (ExerciseSource(prescription, of_prescribed),)
+        return () if prescription is None else (ExerciseSource(prescription, of_prescribed, side),)
     programme = _read(of_prescribed, Programme, faults)
     if programme is None:
         return ()

@@ -1,17 +1,21 @@
 """Whether the instructions of a client, each in a file of its own, fit the programme."""
 
+import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from coach.model.instruction import OF_ONE_EXERCISE
 from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme, ProgrammeExercise
 from coach.store.programme.prescribed import instruction_files, is_programme, newest_version, versions
-from coach.store.record_file import is_own_name
 from coach.store.sync_conflicts import SyncCopy, copies_of
 from coach.toml.diagnostic import Diagnostic, collect_faults
 from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
+
+# When it was signed, where the time zone is known also that, and the computer or the initials.
+_OWN_NAME = re.compile(r"\d{4}-\d\d-\d\dT\d{6}([p-]\d{4})?(-\w+)?\.toml")
 
 
 def check_instructions(folder: Path) -> Iterator[Diagnostic]:
@@ -37,11 +41,11 @@ def check_instructions(folder: Path) -> Iterator[Diagnostic]:
 def instruction_copies(files: Mapping[Path, InstructionFile]) -> Iterator[SyncCopy]:
     """The copies of instructions that a program for synchronising folders has left.
 
-    Two instructions signed in one second have names that this program gives, and are no copies.
+    What was signed in one second on two computers has names that this program gives, and is no copy.
     """
     for path, one in files.items():
-        if is_own_name(path):
-            yield from (copy for copy in copies_of(path, one) if not is_own_name(copy.path))
+        if _OWN_NAME.fullmatch(path.name):
+            yield from (copy for copy in copies_of(path, one) if not _OWN_NAME.fullmatch(copy.path.name))
 
 
 def _read(path: Path) -> Programme | None:
@@ -63,10 +67,10 @@ def _unfit(
         low, high = min(dose.repetitions_min for dose in doses), max(dose.repetitions_max for dose in doses)
         what, expected = f"{asked} repetitions are outside the dose of {names}", f"from {low} to {high}"
         yield source.at_value(("repetitions",), what, expected, "stay inside, or change the dose")
-    if one.load is not None and one.exercise is None and len(programme.names) > 1:
-        what = "a load is that of one exercise, and this instruction names none"
+    if one.what in OF_ONE_EXERCISE and one.exercise is None and len(programme.names) > 1:
+        what = f"{one.what} is for one exercise, and this instruction names none"
         expected = f"exercise = one of {', '.join(programme.names)}"
-        yield source.at_key(("load",), what, expected, "add a line exercise = …")
+        yield source.at_value(("what",), what, expected, "add a line exercise = …")
 
 
 def _taken_back(path: Path, files: Mapping[Path, InstructionFile], source: SourceFile) -> Iterator[Diagnostic]:

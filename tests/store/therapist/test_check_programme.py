@@ -116,10 +116,9 @@ def test_a_mistake_is_told_at_its_place(
 INSTRUCTIONS: tuple[tuple[str, int, int, str, str], ...] = (
     (_OVERRULE.replace("position_deg = 0", "repetitions = 20"), 6, 15,
      "20 repetitions are outside the dose of outward_right", "expected: from 8 to 12"),
-    (_OVERRULE.replace("position_deg = 0", 'load = { grade = "woven", strands = 1, distance_cm = 100 }').replace(
-        'exercise = "outward_right"\n', ""), 5, 1,
-     "a load is that of one exercise, and this instruction names none",
-     "expected: exercise = one of outward_right, "),
+    (_INSTRUCTION.replace('exercise = "outward_right"\n', ""), 4, 8,
+     "cap_position is for one exercise, and this instruction names none",
+     "expected: exercise = one of outward_right, outward_left, inward_right, row_right"),
     (_OVERRULE.replace("position_deg = 0", 'load = { grade = "woven", strands = 1, distance_cm = 101 }'), 6, 8,
      "an instruction overrules to the woven band, strands 1, at 101 cm, which is no load step",
      "to do: sign another load"),
@@ -183,7 +182,9 @@ def test_another_file_beside_is_told(client: Path, name: str, old: str, new: str
 
 
 def test_two_instructions_signed_in_one_second_are_no_copies(client: Path) -> None:
-    (client / "instructions" / "2026-11-20T100000-2.toml").write_text(_INSTRUCTION.replace("0\nr", "45\nr"), "utf-8")
+    (client / "instructions" / "2026-11-20T100000-q2w3e4r5.toml").write_text(
+        _INSTRUCTION.replace("KB", "MB"), "utf-8"
+    )
     assert _check(client) == ()
 
 
