@@ -34,6 +34,7 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml intake.saved": "folder",
     "therapist.toml intake.exercises": "names",
     "therapist.toml intake.heading.band": "number",
+    "therapist.toml intake.heading.exercise": "number",
     "therapist.toml intake.heading.measured": "position_deg",
     "therapist.toml steering.title": "profile",
     "therapist.toml steering.alike": "lines",

@@ -68,6 +68,8 @@ def _store(folder: Path, chosen: ChosenExercise) -> ClientStore:
 
 
 def _steering(folder: Path, chosen: ChosenExercise, content: Content) -> Screen[None]:
+    if chosen.name is not None:
+        _store(folder, chosen)  # or why there is no such exercise
     return steering_screen(folder / chosen.client, content, chosen.name)
 
 

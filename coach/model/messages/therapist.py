@@ -143,7 +143,7 @@ class IntakeMessages(Frozen):
     not_saved: Line
     keys: Complete[Literal["next", "save", "leave"], Line]
     exercises: Line
-    heading: Complete[Literal["client", "home", "band", "plan", "measured", "history", "lengths"], Line]
+    heading: Complete[Literal["client", "home", "band", "plan", "measured", "history", "lengths", "exercise"], Line]
     field: Annotated[dict[StepName, Line], EveryName(get_args(IntakeField))] = Field(
         description="the label of each field, by its key"
     )
