@@ -2,6 +2,7 @@
 
 import gc
 import os
+import shutil
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,6 +11,7 @@ import pytest
 
 from tests.demo.pristine import copy_pristine
 from tests.long_tests import is_long
+from tests.settled import settle_without_idling
 
 # Colours, and how terminals name themselves: a drawing depends on it.
 _FROM_OUTSIDE = (
@@ -23,6 +25,7 @@ os.environ["TERM"] = "xterm-256color"
 os.environ["TZ"] = "Europe/Berlin"
 time.tzset()
 _USUAL_THRESHOLD = gc.get_threshold()
+settle_without_idling()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -42,6 +45,12 @@ def _home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPa
 
 
 @pytest.fixture(autouse=True)
+def _unflushed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing waits for the disk: what a power cut leaves is tested in `tests/faults`, in processes of their own."""
+    monkeypatch.setattr("os.fsync", lambda _: None)
+
+
+@pytest.fixture(autouse=True)
 def _gc_settings() -> Iterator[None]:
     """A command run in this process defers garbage collection; undo that, or memory grows for all later tests."""
     gc.set_threshold(*_USUAL_THRESHOLD)
@@ -49,7 +58,13 @@ def _gc_settings() -> Iterator[None]:
     gc.unfreeze()
 
 
+@pytest.fixture(scope="session")
+def _pristine_profiles(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo profiles with the progress that their records give: folded once, and never written to."""
+    return copy_pristine(tmp_path_factory.mktemp("pristine") / "demo_profiles")
+
+
 @pytest.fixture
-def demo_profiles(tmp_path: Path) -> Path:
+def demo_profiles(_pristine_profiles: Path, tmp_path: Path) -> Path:
     """A copy of the demo profiles, to be written to."""
-    return copy_pristine(tmp_path / "demo_profiles")
+    return Path(shutil.copytree(_pristine_profiles, tmp_path / "demo_profiles"))

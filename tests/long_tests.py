@@ -3,12 +3,16 @@
 `pytest -m long` runs them. Each row is the beginning of a test's name, from its file on.
 """
 
+# Names of folders with other bytes than an escape, which every command is given in the usual run.
+_ODD_NAMES = (r"a\xe2\x80\xaeb", r"a\xffb", r"a\nb")
+
 LONG = (
     "tests/faults/test_fuzz.py::test_a_guard_taken_away",
     "tests/faults/test_fuzz.py::test_what_is_read_is_of_use",
     "tests/faults/test_faults.py::test_a_protection_taken_away",
     "tests/journeys/test_fuzzed_keys.py::test_random_keys_on_the_screens",
     "tests/journeys/test_fuzzed_keys.py::test_thousands_of_random_keys[4-tern]",
+    "tests/journeys/test_fuzzed_keys.py::test_thousands_of_random_keys[5-plover]",
     "tests/mechanics/test_ladder.py::test_the_ladder_holds_every_step_that_is_taut_and_below_the_ceiling_and_no_other[0.6",
     "tests/mechanics/test_ladder.py::test_the_ladder_holds_every_step_that_is_taut_and_below_the_ceiling_and_no_other[2.0",
     "tests/commands/test_odd_surroundings.py::test_drawings_in_an_encoding_of_eight_bits[latin-1",
@@ -16,8 +20,37 @@ LONG = (
     "tests/store/test_hostile_client.py::test_a_pipe_a_folder_or_a_circle_in_place_of_a_file_is_named[pr",
     "tests/store/test_hostile_client.py::test_marks_in_a_text_harm_no_output[handout",
     "tests/store/test_hostile_client.py::test_marks_in_a_text_harm_no_output[forecast",
+    # One function names a folder or a file for every command, and one refuses such a text.
+    *(
+        f"tests/store/test_hostile_client.py::test_a_folder_with_a_name_that_a_terminal_would_obey[{name}-{command}"
+        for name in _ODD_NAMES
+        for command in ("preview", "history", "setup", "bands", "forecast", "handout", "export", "backup", "session")
+    ),
+    *(
+        rf"tests/store/test_hostile_client.py::test_a_text_that_a_terminal_would_obey_is_refused[{command}-\\u{mark}"
+        for command in ("preview", "session --plain", "caseload --plain")
+        for mark in ("0007", "202e", "2066", "0000", "2028", "009b")
+    ),
     "tests/screens/test_themes.py::test_all_text_stands_out_on_every_screen_in_every_theme",
-    "tests/privacy/test_privacy.py::test_no_network_no_program_and_no_file_but_where_it_belongs[forecast",
+    # Commands that only read: of these, `history` and `setup` are watched in the usual run.
+    *(
+        f"tests/privacy/test_privacy.py::test_no_network_no_program_and_no_file_but_where_it_belongs[{command}"
+        for command in ("forecast", "preview", "check")
+    ),
+    # Another unit and other words stand in the row; sessions of a raise are done and told in the usual run.
+    "tests/journeys/test_raise_and_row.py::test_every_command_knows_them[raise_low_anchor",
+    # A4 is checked for every client, and the size of both.
+    *(
+        f"tests/reports/test_handout.py::{test}[letter-{client}"
+        for test in (
+            "test_its_text_is_its_words",
+            "test_its_fonts_are_embedded",
+            "test_the_same_client_gives_the_same_bytes",
+            "test_nothing_leaves_the_printable_part",
+            "test_lengths_are_as_long_as_the_scale_bar_says",
+        )
+        for client in ("plover", "heron", "avocet")
+    ),
     # Commands that only print: their examples are also run in other tests, without a terminal.
     *(
         f"tests/commands/test_helps.py::test_every_example_runs_as_it_stands[{command}]"

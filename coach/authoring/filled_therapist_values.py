@@ -272,4 +272,7 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml measured.differs.range_kept": "lost",
     "therapist.toml measured.differs.elbow_moved": "drift",
     "therapist.toml measured.differs.elbow_still": "drift",
+    "therapist.toml upgrade.is_new": "client",
+    "therapist.toml upgrade.would_write": "client files",
+    "therapist.toml upgrade.written": "client files",
 }

@@ -81,6 +81,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml end.set_line": "goal repetitions set",
     "client.toml end.rule": "rule source",
     "client.toml end.next_time": "date days weekday",
+    "client.toml offer.confirm_date": "date last now weekday",
     "client.toml offer.resume": "done sets time",
     "client.toml offer.kept_set": "repetitions set",
     "client.toml offer.review": "reason",

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from coach.screens.start import DisplayMode, SessionOutcome
     from coach.store.client_store import ClientStore
 
+_MINUTE = "%Y-%m-%d %H:%M"
 _SLOWEST, _FASTEST = 0.1, 10_000.0
 
 
@@ -104,6 +105,7 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
 
     programme = store.folder.prescribed.programme
     if programme is not None:
+        store = _with_date_confirmed(store)
         admission = admission_of_programme(store, now().at)
     else:
         admission = store.admission(now().at, store.progress_before_open_record)
@@ -119,6 +121,23 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
     if outcome.plan_wanted:
         _ask_plan(store)
     return code
+
+
+def _with_date_confirmed(store: "ClientStore") -> "ClientStore":
+    """The client with today's date confirmed, where the newest session is dated later and a person says so."""
+    from coach.model.message_format import fill
+    from coach.screens.terminal import is_terminal
+    from coach.store.clock import now
+
+    today = now().at
+    dated = store.latest_date_after(today)
+    if dated is None or not is_terminal():
+        return store
+    messages = store.content.messages.client
+    values = {"now": today.strftime(_MINUTE), "last": dated.strftime(_MINUTE), "date": today.date().isoformat()}
+    print_wrapped(fill(messages.offer.confirm_date, {**values, "weekday": messages.end.weekday[today.weekday()]}))
+    said = input("> ").strip().casefold()
+    return replace(store, date_confirmed=said in ("y", messages.scale.yes_key, messages.scale.yes.casefold()))
 
 
 def _ask_plan(store: "ClientStore") -> None:

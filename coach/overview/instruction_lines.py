@@ -6,6 +6,7 @@ from coach.model.instruction import Instruction
 from coach.model.message_format import fill
 from coach.model.messages.therapist import SteeringMessages
 from coach.model.prescription import Prescription
+from coach.model.progress import PendingInstruction
 from coach.model.record import Record
 from coach.progression.apply_instructions import may_take_back, session_between
 
@@ -13,13 +14,19 @@ _TIME = "%Y-%m-%d %H:%M:%S"
 
 
 def instruction_lines(
-    instruction: Instruction, prescription: Prescription, records: Sequence[Record], messages: SteeringMessages
+    instruction: Instruction,
+    prescription: Prescription,
+    records: Sequence[Record],
+    messages: SteeringMessages,
+    pending: Sequence[PendingInstruction] = (),
 ) -> list[str]:
-    """One instruction: when, who and what; then the reason, and whether it was taken back or can be."""
+    """One instruction: when, who and what; then the reason, and whether it counts, was taken back or can be."""
     lines = [
         f"{instruction.at.strftime(_TIME)}  {instruction.initials}  {instruction_text(instruction, messages)}",
         instruction.reason,
     ]
+    if any((one.at, one.what) == (instruction.at, instruction.what) for one in pending):
+        lines.append(messages.pending)
     for back in prescription.sign_offs:
         if back.signed_at == instruction.at:
             taken = messages.no_effect if session_between(instruction.at, back.at, records) else messages.taken_back

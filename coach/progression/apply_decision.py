@@ -1,6 +1,7 @@
 """Applies a decision to the progress of an exercise, and of the others of its programme; updates the streaks."""
 
 from coach.model import step_names
+from coach.model.programme.session_file import decided_at_check_in
 from coach.model.progress import PainOn, Progress, Rating
 from coach.model.record import Decision, Record
 from coach.progression.band_use import used_since
@@ -52,10 +53,9 @@ def apply_decision(before: Progress, facts: SessionFacts, decision: Decision, bo
 def apply_other_exercise(before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook) -> Progress:
     """The progress of an exercise after another exercise of the same programme was done.
 
-    The check-in, stops for pain and the use of bands belong to the client. A warning sign, or anything else that only
-    the therapist can let go on, closes every exercise; that a position is done with concerns its own exercise alone.
+    The check-in, stops for pain and the use of bands belong to the client.
     """
-    closes = closes_every_exercise(decision, book)
+    closes = closes_every_exercise(facts.record, decision)
     same = facts.record.exercise == before.exercise
     return before.model_copy(
         update={
@@ -68,10 +68,12 @@ def apply_other_exercise(before: Progress, facts: SessionFacts, decision: Decisi
     )
 
 
-def closes_every_exercise(decision: Decision, book: RuleBook) -> bool:
-    """Whether a decision asks for the therapist for a reason that concerns every exercise of the programme."""
-    rule = book.rules_by_name.get(decision.rule)
-    return decision.status == "review" and (rule is None or rule.then != "suggest_position")
+def closes_every_exercise(record: Record, decision: Decision) -> bool:
+    """Whether the therapist has to let every exercise of the programme go on: after a warning sign or a check-in.
+
+    A stop in a set, or a position that is done with, concerns its own exercise alone.
+    """
+    return decision.status == "review" and ("sign" in decision.numbers or decided_at_check_in(record))
 
 
 def _history(before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook) -> dict[str, object]:

@@ -16,7 +16,9 @@ from coach.session.state import Instant, State
 from coach.session.transitions import end_session
 
 
-def open_session_file(plans: Sequence[Plan], at: datetime, written: Written | None) -> SessionFile:
+def open_session_file(
+    plans: Sequence[Plan], at: datetime, written: Written | None, date_confirmed: bool = False
+) -> SessionFile:
     """A new session of these exercises in their order: what is asked of the client today, without entries."""
     records, in_line = [open_record(plan, at) for plan in plans], _in_line(plans)
     parts = tuple(_part(plan, record, in_line) for plan, record in zip(plans, records, strict=True))
@@ -25,6 +27,7 @@ def open_session_file(plans: Sequence[Plan], at: datetime, written: Written | No
         format=2,
         started=at,
         written=written,
+        confirmed_on=at.date() if date_confirmed else None,
         activities=first.activities,
         night_pain_known=first.night_pain_known,
         exercises=parts,

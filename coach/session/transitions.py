@@ -3,10 +3,10 @@
 from datetime import datetime
 
 from coach.model import step_names
-from coach.model.programme.session_file import is_common_entry
+from coach.model.programme.session_file import decided_at_check_in
 from coach.model.record import Ended, Entry, Record, SessionEnd, SetDone, SetEnd
 from coach.progression.apply_decision import closes_every_exercise
-from coach.progression.state_machine import decide, immediate_action
+from coach.progression.state_machine import decide
 from coach.session.plan import Plan
 from coach.session.script import Rest, Show, Teach, Trial, Work
 from coach.session.state import Instant, State, Stopwatch
@@ -88,12 +88,9 @@ def end_session(state: State, how: SessionEnd, now: Instant) -> State:
 
 def _ends_day(state: State, ended: Ended) -> bool:
     """Whether no other exercise may follow: only the therapist lets go on, or it is the check-in that stops."""
-    plan, record = state.plan, state.record
-    if closes_every_exercise(ended.decision, plan.book):
-        return True
-    said = tuple(one for one in record.entry if is_common_entry(one))
-    action = immediate_action(plan.before, record.model_copy(update={"entry": said}), plan.book, "check_in")
-    return action is not None and action.stops
+    return closes_every_exercise(state.record, ended.decision) or (
+        ended.how == "stopped" and decided_at_check_in(state.record)
+    )
 
 
 def closing_entry(plan: Plan, record: Record, how: SessionEnd, at: datetime) -> Ended:

@@ -12,11 +12,13 @@ from coach.model.instruction import Instruction
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.programme.progress_file import ProgressFile
+from coach.model.programme.session_file import SessionFile
 from coach.model.programme.written import Written
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.store import record_file
 from coach.store.client_paths import PROFILE, PROGRESS, RECORDS, is_client
+from coach.store.programme.confirmed_dates import with_confirmed_dates
 from coach.store.programme.prescribed import Prescribed, read_prescribed
 from coach.store.record_damage import damage_fault, is_damaged, read_seal
 from coach.store.record_file import REPLACED, RawRecord, StoredRecord, StoredSession, is_of_programme
@@ -58,14 +60,21 @@ class ClientFolder:
     name: Name | None = None
 
     def for_exercise(self, name: Name | None) -> "ClientFolder":
-        """The same files, looked at for another exercise. Raises KeyError where there is none of that name."""
-        return replace(
+        """The same files, looked at for another exercise. Raises KeyError where there is none of that name.
+
+        Records that were parsed for one exercise are not parsed again for the next.
+        """
+        other = replace(
             self,
             name=name,
             profile=self.prescribed.profile_for(name, self.own_profile),
             prescription=self.prescribed.of(name).with_right_dates,
             saved=self.saved_by_name.get(name),
         )
+        parsed = self.__dict__.get("stored_sessions")
+        if parsed is not None and other.prescription.right_dates == self.prescription.right_dates:
+            other.__dict__["stored_sessions"] = parsed
+        return other
 
     @property
     def conflicting_copies(self) -> tuple[SyncCopy, ...]:
@@ -141,6 +150,13 @@ class ClientFolder:
             return stored
         name = programme.owner_of(record.exercise, side, side) or record.exercise
         return replace(stored, record=record.model_copy(update={"name": name}))
+
+    @property
+    def is_session_open(self) -> bool:
+        """Whether the newest session may be appended to: its record has no end, or an exercise of it may follow."""
+        newest = self.newest_session
+        between = newest is not None and isinstance(newest.session, SessionFile) and newest.session.is_open
+        return between or self.open_record is not None
 
     def without_open_record(self) -> "ClientFolder":
         """The same files without the record that has no closing entry."""
@@ -223,6 +239,7 @@ def _parse_in_order(raw_records: Iterable[RawRecord], prescription: Prescription
     single = without_copies([stored for stored in parsed if stored is not None], faults)
     if faults:
         raise FileFault(faults)
+    single = with_confirmed_dates(single)
     return tuple(sorted(single, key=lambda stored: stored.session.started))
 
 

@@ -48,6 +48,7 @@ from coach.store.client_folder import (
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
 from coach.store.lock import lock
+from coach.store.programme.prescribed import is_programme
 from coach.store.programme.upgrade import upgrade
 from coach.store.record_damage import FINGERPRINT as FINGERPRINT
 from coach.store.record_damage import Seal, damage_fault, hash_of, read_seal
@@ -63,11 +64,13 @@ Agreement = Literal["missing", "agrees", "behind", "differs"]
 class ClientStore:
     """One client's files as read at one moment, and the content that the client is judged by.
 
-    It looks at one exercise of the client's programme; `exercises` are all of them.
+    It looks at one exercise of the client's programme; `exercises` are all of them. `date_confirmed`: a person said
+    that today's date is right, although something is dated later.
     """
 
     folder: ClientFolder
     content: Content
+    date_confirmed: bool = False
 
     @classmethod
     def read(
@@ -93,16 +96,21 @@ class ClientStore:
     ) -> Iterator["ClientStore"]:
         """Lock a client's folder, then read it: for everything that writes into it. Raises InUse; else as `read`.
 
-        A folder of an older format is moved to the newest one first.
+        A folder of an older format is moved to the newest one first, if everything in it can be read.
         """
         with lock(path):
+            if not is_programme(path):
+                _ = cls.read(path, content, repair=True).records
             upgrade(path)
             yield cls.read(path, content, on_gaps, repair=True)
 
     @property
     def exercises(self) -> tuple["ClientStore", ...]:
         """The client looked at for each exercise of the programme, in its order; a prescription has one."""
-        return tuple(map(self.for_exercise, self.folder.prescribed.names))
+        names = self.folder.prescribed.names
+        if len(names) > 1:
+            _ = self.folder.stored_sessions  # parsed once for all of them
+        return tuple(map(self.for_exercise, names))
 
     def for_exercise(self, name: Name | None) -> "ClientStore":
         """The client looked at for one exercise. Raises KeyError where there is none of that name."""
@@ -238,7 +246,7 @@ class ClientStore:
         if self.folder.conflicting_copies:
             files = ", ".join(f"{copy.of} / {copy.path.name}" for copy in self.folder.conflicting_copies)
             return found.refused_by("copies", fill(messages.two_versions, {"files": files}))
-        if dated is None:
+        if dated is None or self.date_confirmed:
             return found
         times = {"now": now.strftime(_MINUTE), "last": dated.strftime(_MINUTE)}
         return found.refused_by("clock", fill(messages.clock, times))
@@ -247,11 +255,13 @@ class ClientStore:
         """When the newest record or instruction was dated, where that is after `now`: one of two clocks is wrong.
 
         Both are applied in order of time: a session begun now would be applied before that record, and an instruction
-        with a date to come would end every review until then.
+        with a date to come would end every review until then. Of a programme only the session counts: days are
+        counted from it, while the order follows from who knew what.
         """
-        newest = self.folder.newest
+        newest, signed = self.folder.newest, self.folder.signed
         dates = [newest.record.last_at] if newest is not None else []
-        latest = max([*dates, *(one.at for one in self.folder.signed)], default=None)
+        dates += [one.at for one in signed] if self.folder.prescribed.programme is None else []
+        latest = max(dates, default=None)
         return latest if latest is not None and latest > now else None
 
     @cached_property
@@ -329,7 +339,7 @@ class ClientStore:
         own = self.folder.name
         every = tuple(progress if one.folder.name == own else one.progress for one in self.exercises)
         save_progress(self.path, every)
-        if self.folder.open_record is None:
+        if not self.folder.is_session_open:
             by_name = {one.name: one for one in every}
             folder = replace(self.folder, saved=progress, saved_by_name=by_name, saved_faults=())
             replace_file(self.path / FINGERPRINT, replace(self, folder=folder)._new_seal(every).as_text())

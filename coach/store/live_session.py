@@ -263,7 +263,7 @@ def close_open_record(store: ClientStore, now: Instant) -> Opening:
         store.move_aside_if_it_differs(now.at)
         record_file.append(left.path, (ended.model_copy(update={"exercise": left.record.name}),))
         store.save_ended(left.path, left.record.with_entry(ended), plan.before)
-    closed = ClientStore.read(store.path, store.content, repair=True)
+    closed = _read_again(store)
     return Opening(closed, _plan(closed), None)
 
 
@@ -293,7 +293,13 @@ def _without_the_rest(opening: Opening, left: StoredRecord, clock: Clock) -> Ope
         store = close_open_record(store, now).store
     with _save_failures(left.path):
         record_file.append(left.path, (SessionClosed(at=now.at),))
-    return _todays_session(ClientStore.read(store.path, store.content, repair=True), now)
+    return _todays_session(_read_again(store), now)
+
+
+def _read_again(store: ClientStore) -> ClientStore:
+    """The client as the files are now."""
+    found = ClientStore.read(store.path, store.content, repair=True)
+    return replace(found, date_confirmed=store.date_confirmed)
 
 
 def _start(opening: Opening, clock: Clock) -> LiveSession:
@@ -324,7 +330,7 @@ def _session_file(opening: Opening, now: Instant) -> SessionFile | None:
     if folder.prescribed.programme is None or opening.plan.practice:
         return None
     written = None if opening.plan.rehearsal else written_now(folder.written)
-    return open_session_file(plans, now.at, written)
+    return open_session_file(plans, now.at, written, opening.store.date_confirmed)
 
 
 def _resume(opening: Opening, left: StoredRecord, clock: Clock) -> LiveSession:

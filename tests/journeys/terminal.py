@@ -11,13 +11,14 @@ from pathlib import Path
 import pexpect
 import pyte
 
-from coach.screens.client.key_guard import REPEAT_S
+from coach.screens.client.key_guard import REPEAT_S, SETTLE_S
 
 _KEYS = {"enter": "\r", "space": " ", "ctrl+c": "\x03"}
 _PATIENCE_S = 20.0
-# A little more than the time in which the same key counts as held.
-_TOO_SOON_S = REPEAT_S + 0.2
+# A little more than the times in which a page takes no key, and the same key counts as held.
+_READ_S, _TOO_SOON_S = SETTLE_S + 0.1, REPEAT_S + 0.2
 _NEVER_SHOWN = "\0"
+_COUNT_AT_ONCE = ("p", "q", "ctrl+c")
 
 
 def _as_at_a_keyboard() -> None:
@@ -50,6 +51,7 @@ class Terminal:
             timeout=_PATIENCE_S,
             preexec_fn=_as_at_a_keyboard,
         )
+        self._last_sent, self._last_sent_at_s = "", 0.0
 
     @property
     def text(self) -> str:
@@ -69,13 +71,22 @@ class Terminal:
                 raise AssertionError(f"{text!r} is not on the screen:\n{self.text}") from error
 
     def press(self, key: str, then: str) -> None:
-        """Send one key and wait for what it brings; a key that came too soon after its page is sent again."""
+        """Send one key, or a line, and wait for what it brings; one that came too soon is sent again."""
         until = time.monotonic() + _PATIENCE_S
+        if key not in _COUNT_AT_ONCE and not key.endswith("\n"):
+            self._reads_the_page(key)
         while time.monotonic() < until:
+            self._last_sent, self._last_sent_at_s = key, time.monotonic()
             self.child.send(_KEYS.get(key, key))
             with suppress(AssertionError):
                 return self._waits_for(then, _TOO_SOON_S)
         raise AssertionError(f"{key!r} does not bring {then!r}:\n{self.text}")
+
+    def _reads_the_page(self, key: str) -> None:
+        """Take as long as a person before a key, so that it is neither too soon nor taken for a held one."""
+        held_until_s = self._last_sent_at_s + _TOO_SOON_S if key == self._last_sent else 0.0
+        with suppress(AssertionError):
+            self._waits_for(_NEVER_SHOWN, max(_READ_S, held_until_s - time.monotonic()))
 
     def ends_by(self, key: str) -> int:
         """Send one key until the program has ended; the exit code."""

@@ -91,10 +91,7 @@ def press_one(chance: random.Random, app: SessionApp, clock: FakeClock) -> None:
 
 
 @pytest.mark.parametrize(("seed", "client"), [(1, "tern"), (4, "tern"), (5, "plover")])
-def test_thousands_of_random_keys(
-    demo_profiles: Path, tmp_path: Path, seed: int, client: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("os.fsync", lambda _: None)  # power cuts are tested elsewhere
+def test_thousands_of_random_keys(demo_profiles: Path, tmp_path: Path, seed: int, client: str) -> None:
     chance = random.Random(seed)
     left, ended, sessions, sets = MANY // 5, 0, 0, 0
     while left > 0:

@@ -11,7 +11,6 @@ from textual.pilot import Pilot
 from textual.widgets import Static
 
 from coach.model import step_names
-from coach.screens.client.key_bindings import active_bindings
 from coach.screens.client.session_app import SessionApp
 from coach.screens.widgets.text import key_lines
 from coach.session.script import Work
@@ -20,20 +19,6 @@ from coach.store import record_file
 from tests.clocks import FakeClock
 from tests.journeys.walk import let_pass, live, session_app, walk
 from tests.screens.capture import as_text, runs
-from tests.screens.gallery import SIZES, Size, each_screen
-
-
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-async def test_every_key_that_works_is_shown_whole(demo_profiles: Path, size: Size) -> None:
-    async def look(name: str, app: SessionApp, _: Pilot[None]) -> None:
-        if app._open_prompt is not None or app._too_small():
-            return
-        messages = app._content.messages.client.keys.model_dump()
-        text = as_text(runs(app))
-        for command in active_bindings(live(app).state):
-            assert f"{command.key} {messages[command.word]}" in text, f"{name}: {command.word}"
-
-    await each_screen(demo_profiles, size, look)
 
 
 def test_keys_move_closer_before_they_take_another_line() -> None:

@@ -15,17 +15,24 @@ from coach.store.record_damage import FINGERPRINT
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import FileFault
 from tests.clocks import START
+from tests.demo.pristine import copy_pristine
 from tests.plans import shipped
 from tests.screens.plain.output_lines import run_with_answers
 
 
-@pytest.fixture
-def client(demo_profiles: Path) -> Path:
-    """A client after three sessions, with progress.toml sealed."""
-    folder = demo_profiles / "tern"
+@pytest.fixture(scope="module")
+def trained(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A client after three sessions, with progress.toml sealed; never written to again."""
+    folder = copy_pristine(tmp_path_factory.mktemp("trained") / "demo") / "tern"
     for day in (0, 2, 4):
         assert run_with_answers(folder, Answers(), lambda _: None, START + timedelta(days=day))
     return folder
+
+
+@pytest.fixture
+def client(trained: Path, tmp_path: Path) -> Path:
+    """A copy of that client."""
+    return Path(shutil.copytree(trained, tmp_path / "tern"))
 
 
 def _flip(path: Path, at: int) -> bytes:

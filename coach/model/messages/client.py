@@ -246,6 +246,7 @@ class EndMessages(Frozen):
 class OfferMessages(Frozen):
     """Questions about the session itself, and why there is no session."""
 
+    confirm_date: Line
     resume_title: Title
     resume: Line
     set_lost: Line

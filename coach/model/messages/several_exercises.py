@@ -9,6 +9,7 @@ from coach.model.messages.layout_limits import Title
 class SeveralExercisesMessages(Frozen):
     """What is said where a session has more than one exercise."""
 
+    pending: Line = Field(description="that something signed does not count yet")
     part: Title = Field(description="above the first page of an exercise")
     exercise: Line = Field(description="an exercise and its side in a few words")
     done_title: Title = Field(description="above the page after an exercise that another one follows")

@@ -241,6 +241,7 @@ class SteeringMessages(Frozen):
     taken_back: Line
     no_effect: Line
     may_take_back: Line
+    pending: Line
     reading: Line
     leave: Line
     leave_yes: Line

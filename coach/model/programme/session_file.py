@@ -1,6 +1,7 @@
 """The file of one session of a programme: every exercise as it was asked for, then every entry in order."""
 
 from collections.abc import Iterator
+from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, Field
@@ -66,6 +67,9 @@ class SessionFile(Frozen):
     format: Literal[2]
     started: AwareDatetime
     written: Written | None = Field(default=None, description="by which computer, and what that had seen")
+    confirmed_on: date | None = Field(
+        default=None, description="the day, as a person said that it is right although something is dated later"
+    )
     activities: tuple[Line, ...] = Field(default=(), description="activities to rate, as of that day")
     night_pain_known: bool | None = None
     exercises: Annotated[tuple[SessionPart, ...], Field(min_length=1)]
@@ -76,6 +80,11 @@ class SessionFile(Frozen):
         """What was done of each exercise, in order; one that was not begun is left out, but never all of them."""
         begun = [self.record(part) for part in self.exercises if self.has_begun(part)]
         return tuple(begun)
+
+    @property
+    def last_at(self) -> AwareDatetime:
+        """When the client last did or answered something."""
+        return self.entry[-1].at if self.entry else self.started
 
     @property
     def ended(self) -> dict[Name, Ended]:
@@ -154,6 +163,11 @@ class SessionFile(Frozen):
                 yield entry
             if own and isinstance(entry, Ended):
                 return
+
+
+def decided_at_check_in(record: Record) -> bool:
+    """Whether a session ended before anything of one exercise was done or asked."""
+    return all(isinstance(one, Ended) or is_common_entry(one) for one in record.entry)
 
 
 def is_common_entry(entry: Entry) -> bool:

@@ -176,6 +176,8 @@ def _alerts(state: State) -> Iterator[str]:
     messages, last = state.plan.content.messages, state.plan.before.last_session
     if last is not None and last.date() == state.record.started.date():
         yield messages.client.today.second_today
+    if state.plan.before.pending:
+        yield messages.client.programme.pending
     if messages.gaps:
         yield messages.client.today.gaps
 

@@ -79,6 +79,7 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
         self._labels, self._fields = labels, fields
         self._initial = {field.key: field.typed for field in fields if field.key}
         self._checked: FormCheck[Made] | None = None
+        self._to_check: dict[str, str] = {}
         self._submitted = False
 
     def check(self, typed: Mapping[str, str]) -> FormCheck[Made]:
@@ -102,9 +103,12 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
         yield static_text(key_lines(self._labels.keys, self.app.size.width), id="keys")
 
     def on_input_form_typed(self) -> None:
-        """Check the input in the background, so that keys are not delayed."""
+        """Check the input in the background, so that keys are not delayed; not where only the focus moved."""
         self._say()
-        self.run_worker(partial(self._check, self._typed()), thread=True, exclusive=True)
+        typed = self._typed()
+        if typed != self._to_check:
+            self._to_check = typed
+            self.run_worker(partial(self._check, typed), thread=True, exclusive=True)
 
     def on_input_form_done(self) -> None:
         """Submit on enter in the last field."""

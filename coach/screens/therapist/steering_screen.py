@@ -104,8 +104,10 @@ class SteeringScreen(Screen[None]):
         ]
         lines += [static_text(messages.history, "list-title")]
         newest_first = sorted(seen.folder.signed, key=lambda one: one.at, reverse=True)
+        pending = [waits for one in seen.store(self._content).exercises for waits in one.progress.pending]
+        records, prescription = self._records(seen), seen.folder.prescription
         for instruction in newest_first:
-            first, *below = instruction_lines(instruction, seen.folder.prescription, self._records(seen), messages)
+            first, *below = instruction_lines(instruction, prescription, records, messages, pending)
             lines += [
                 static_text(first, "instruction-first"),
                 *(static_text(text, "instruction-below") for text in below),

@@ -71,9 +71,9 @@ def interrupted_programme(store: ClientStore, now: datetime) -> Opening | None:
     if not plans:
         return None
     record = session.record(session.part(plans[0].name or ""))
-    minutes = (now - session.started).total_seconds() / 60
+    minutes = (now - session.last_at).total_seconds() / 60  # a session of several exercises is long
     recent = 0 <= minutes <= plans[0].limits["resume_within_min"]
-    unchanged = all(one.at < record.last_at for one in store.folder.signed)
+    unchanged = all(one.at < session.last_at for one in store.folder.signed)
     same = plans[0].before.exercise_position == record.exercise_position
     if not (recent and unchanged and same) or stopped_by(plans[0], record) is not None:
         return None

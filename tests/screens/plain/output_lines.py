@@ -1,5 +1,6 @@
 """Runs a plain session without a terminal: collects its output and types lines at the right moments."""
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -77,7 +78,7 @@ def run_with_answers(folder: Path, answers: Answers, write: Callable[[str], None
     """Run a session with answers from a file and no input; its record is kept."""
     content = load_content(content_folder(), "en")
     client = ClientStore.read(folder, content)
-    nobody = NoInput(FakeClock(start)(), speed=1e9)
+    nobody = NoInput(FakeClock(start)(), speed=math.inf)
     opening = open_session(client, nobody.clock())
     return PlainSession(content, opening, nobody.clock, nobody, write, AnswerPlayer(answers)).run()
 

@@ -95,6 +95,24 @@ async def test_faults_are_shown_while_typing(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+async def test_what_was_typed_is_checked_once_however_the_focus_moves(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app, screen = app_of(tmp_path / "wren")
+    checked, check = list[Mapping[str, str]](), screen.check
+
+    def counted(typed: Mapping[str, str]) -> object:
+        checked.append(typed)
+        return check(typed)
+
+    monkeypatch.setattr(screen, "check", counted)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "down", "down", "up")
+        assert len(checked) == 1
+        await press(pilot, "x", "down")
+        assert len(checked) == 2
+
+
 async def test_saving_too_early_goes_to_the_first_field_that_is_wrong_and_says_what_is(tmp_path: Path) -> None:
     """A name of a band is not the pseudonym; a field that was left out is told where it is, not by its neighbour."""
     app, screen = app_of(tmp_path / "wren")
