@@ -8,14 +8,18 @@ import pytest
 from coach.cli import main
 from coach.commands.support.output import FINE
 from tests.demo.pristine import TREE
+from tests.store.good_programme import PROGRAMME
 
 _VERSION = Path("programme") / "0001.toml"
 
 
 @pytest.fixture
 def client(tmp_path: Path) -> Path:
-    """The demo client with four exercises, to be changed."""
-    return Path(shutil.copytree(TREE / "demo_profiles" / "curlew", tmp_path / "curlew"))
+    """The demo client with four exercises, before the first session, to be changed."""
+    ignored = shutil.ignore_patterns("records", "progress.toml")
+    path = Path(shutil.copytree(TREE / "demo_profiles" / "curlew", tmp_path / "curlew", ignore=ignored))
+    (path / _VERSION).write_text(PROGRAMME, encoding="utf-8")
+    return path
 
 
 def _notes(client: Path, capsys: pytest.CaptureFixture[str]) -> list[str]:

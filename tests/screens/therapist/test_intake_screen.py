@@ -18,6 +18,7 @@ from tests.demo.pristine import TREE
 from tests.plans import shipped
 from tests.screens.therapist.new_client import TYPED
 from tests.screens.therapist.therapist_pages import NOW, press, stop_the_clock
+from tests.store.good_programme import PROGRAMME
 
 # 40 words of five letters a minute: a common speed at a keyboard (common practice, no source).
 _KEYS_A_MINUTE = 200
@@ -235,8 +236,7 @@ def test_of_several_versions_the_newest_is_taken_and_told_at_its_place(
     drafts = tmp_path / "drafts"
     shutil.copytree(TREE / "demo_profiles" / "curlew", drafts)
     newest = drafts / "programme" / "0002.toml"
-    text = (drafts / "programme" / "0001.toml").read_text(encoding="utf-8")
-    newest.write_text(text.replace("positions = [0, 45]", "positions = [0, 60]"), encoding="utf-8")
+    newest.write_text(PROGRAMME.replace("positions = [0, 45]", "positions = [0, 60]"), encoding="utf-8")
     assert main(["intake", str(tmp_path / "siskin"), "--from", str(drafts)]) == 1
     assert f"{newest}:27:17" in capsys.readouterr().err
     assert not (tmp_path / "siskin").exists()

@@ -11,8 +11,10 @@ from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, render
 from tests.demo.pristine import TREE
 from tests.plans import shipped
+from tests.store.good_programme import PROGRAMME
 
 _NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
+_VERSION = "programme/0001.toml"
 _SIGNED = "instructions/2026-11-20T100000.toml"
 _INSTRUCTION = """\
 format = 2
@@ -28,9 +30,10 @@ _OVERRULE = _INSTRUCTION.replace("cap_position", "overrule")
 
 @pytest.fixture
 def client(tmp_path: Path) -> Path:
-    """A copy of the demo client with four exercises, before the first session and with one instruction."""
+    """The demo client with four exercises, before the first session and with one instruction."""
     ignored = shutil.ignore_patterns("records", "progress.toml", "instructions")
     path = Path(shutil.copytree(TREE / "demo_profiles" / "curlew", tmp_path / "curlew", ignore=ignored))
+    (path / _VERSION).write_text(PROGRAMME, encoding="utf-8")
     (path / "instructions").mkdir()
     (path / _SIGNED).write_text(_INSTRUCTION, encoding="utf-8")
     return path
@@ -46,11 +49,16 @@ def _check(client: Path) -> tuple[Diagnostic, ...]:
     return check_profile(client, shipped(), ("en", "de"), _NOW)
 
 
-def test_the_demo_client_is_right(client: Path) -> None:
+def test_a_programme_of_four_exercises_is_right(client: Path) -> None:
     assert [render(fault) for fault in _check(client)] == []
 
 
-_VERSION = "programme/0001.toml"
+def test_the_demo_client_is_right() -> None:
+    """With the sessions that were done."""
+    told = check_profile(TREE / "demo_profiles" / "curlew", shipped(), ("en", "de"), _NOW)
+    assert [render(fault) for fault in told] == []
+
+
 _LEFT = 'name = "outward_left"\n'
 _ROW = 'name = "row_right"\nexercise = "row"\n'
 _SETUP = "\n[[exercises.setups]]\nposition_deg = 0\n"
