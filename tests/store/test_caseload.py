@@ -243,3 +243,20 @@ def test_no_line_of_a_programme_is_stale(curlew: Path, change: Callable[[Path], 
     after = read_caseload(curlew, shipped())
     assert after != before
     assert after == _anew(curlew)
+
+
+def test_a_client_may_not_start_only_where_no_exercise_may(curlew: Path) -> None:
+    """A strength that no band is light enough for refuses one exercise, an operation all of them."""
+    client, profile = curlew / "curlew", curlew / "curlew" / "profile.toml"
+    shutil.rmtree(client / "records")
+    (client / "progress.toml").unlink()
+    text = profile.read_text(encoding="utf-8")
+    profile.write_text(text.replace("force_n = 70.0", "force_n = 5.0"), encoding="utf-8")
+    (summary,) = read_caseload(curlew, shipped())
+    assert [bool(one.no_session) for one in summary.exercises] == [True, False, False, False]
+    assert (summary.no_session, summary.obstacle) == ("", None)
+    operated = f'{text}\n[[condition]]\nkind = "stabilisation"\non = {clock.now().at.date()}\nby = "a letter"\n'
+    profile.write_text(operated, encoding="utf-8")
+    (summary,) = read_caseload(curlew, shipped())
+    assert all(one.no_session == summary.no_session != "" for one in summary.exercises)
+    assert summary.obstacle == "condition"
