@@ -69,12 +69,20 @@ class ClientFolder:
             name=name,
             profile=self.prescribed.profile_for(name, self.own_profile),
             prescription=self.prescribed.of(name).with_right_dates,
-            saved=self.saved_by_name.get(name),
+            saved=self._saved(name),
         )
         parsed = self.__dict__.get("stored_sessions")
         if parsed is not None and other.prescription.right_dates == self.prescription.right_dates:
             other.__dict__["stored_sessions"] = parsed
         return other
+
+    def _saved(self, name: Name | None) -> Progress | None:
+        """The progress of an exercise; that of format 1 is of the first exercise."""
+        saved = self.saved_by_name.get(name)
+        before = self.saved_by_name.get(None)
+        if saved is None and before is not None and name == self.prescribed.names[0]:
+            return before.model_copy(update={"name": name})
+        return saved
 
     @property
     def conflicting_copies(self) -> tuple[SyncCopy, ...]:
@@ -150,6 +158,12 @@ class ClientFolder:
             return stored
         name = programme.owner_of(record.exercise, side, side) or record.exercise
         return replace(stored, record=record.model_copy(update={"name": name}))
+
+    @property
+    def is_clear(self) -> bool:
+        """Whether every file can be read and none has two versions. Raises FileFault for a record."""
+        _ = self.stored_sessions
+        return not self.conflicting_copies and not self.damaged
 
     @property
     def is_session_open(self) -> bool:

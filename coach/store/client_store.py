@@ -99,9 +99,8 @@ class ClientStore:
         A folder of an older format is moved to the newest one first, if everything in it can be read.
         """
         with lock(path):
-            if not is_programme(path):
-                _ = cls.read(path, content, repair=True).records
-            upgrade(path)
+            if is_programme(path) or cls.read(path, content, repair=True).folder.is_clear:
+                upgrade(path)
             yield cls.read(path, content, on_gaps, repair=True)
 
     @property

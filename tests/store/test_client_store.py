@@ -276,4 +276,4 @@ def test_a_rebuild_locks_before_it_reads(client: Path, monkeypatch: pytest.Monke
     monkeypatch.setattr("coach.store.client_store.lock", noted)
     monkeypatch.setattr("coach.store.client_store.read_client_folder", read)
     assert main(["history", str(client), "--rebuild"]) == 0
-    assert done == ["lock", "read"]
+    assert (done[0], set(done[1:])) == ("lock", {"read"})

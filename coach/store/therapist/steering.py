@@ -292,7 +292,7 @@ def _restored(
         raise Refusal([whole_file(seen.path, what, fix="sign the opposite instruction instead")])
     for change in taken.changed:
         here = _literal(value_at(data, change.key))
-        if here != change.now:
+        if _from_literal(here) != _from_literal(change.now):  # 8 may stand there as 8.0
             what = f"{change.key} has been changed again since, to {here}"
             raise Refusal([whole_file(seen.path, what, change.now or "", "sign a change to what it should be")])
     return {change.key: _from_literal(change.was) for change in taken.changed}
