@@ -11,23 +11,20 @@ from coach.commands import (
     backup,
     bands,
     caseload,
-    changed,
-    check,
     export,
     forecast,
     handout,
-    hazards,
     history,
     intake,
     measured,
     preview,
-    proof,
     session,
     setup,
     sound,
     steer,
     upgrade,
 )
+from coach.commands.coach import changed, check, guide, hazards, new, proof
 from coach.commands.support.crash_report import crash_line
 from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_output, exit_code_of, print_error
 from coach.commands.support.spelling import unknown_argument, unknown_command
@@ -49,7 +46,9 @@ _THERAPIST = (
     backup,
     upgrade,
 )
-_COACH = (check, proof, changed, hazards)
+# Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
+_SELDOM = ("sound", "schema", "hazards", "upgrade")
+_COACH = (guide, new, check, proof, changed, hazards)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -112,9 +111,11 @@ def _parser() -> tuple[argparse.ArgumentParser, Mapping[str, argparse.ArgumentPa
 
 def _overview(commands: Mapping[str, argparse.ArgumentParser]) -> str:
     """The list of commands, short enough for a terminal of 24 rows."""
+    often = {name: command for name, command in commands.items() if name not in _SELDOM}
     return "\n".join(
         (
             "Steady Arc, guided elastic-band sessions. usage: coach COMMAND ... (or --help)",
-            *(f"  {name:<10}{command.get_default('summary')}" for name, command in commands.items()),
+            *(f"  {name:<10}{command.get_default('summary')}" for name, command in often.items()),
+            f"  and seldom: {', '.join(_SELDOM)} (each with --help)",
         )
     )

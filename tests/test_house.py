@@ -68,7 +68,7 @@ def test_no_folder_holds_more_than_eighteen_modules() -> None:
 
 # The layers of one feature share its name: its data, computation, files, report, command and pages.
 FEATURES = {
-    "backup", "band", "bands", "caseload", "changed", "check", "forecast", "handout",
+    "backup", "band", "bands", "caseload", "changed", "check", "forecast", "guide", "handout",
     "hazards", "history", "intake", "measured", "preview",
     "proof", "setup", "setup_alternatives", "steering",
 }  # fmt: skip

@@ -1,6 +1,8 @@
 """The check of a folder of hand-written files: content, a clinic's folder, one client, or a folder of clients."""
 
+from contextlib import closing
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 from coach.authoring.check_clinic import adds_entries, check_clinic, overrides_of
@@ -8,16 +10,20 @@ from coach.authoring.check_content import check_content
 from coach.content_files.content_folder import EXERCISES, LIMITS, content_folder, languages, load_content
 from coach.model.content import ClinicOverride
 from coach.store.client_paths import CLINIC, PROFILE, clients_in, clinic_of, is_client, is_clinic
+from coach.store.client_pool import OnProgress, for_clients
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, sort_faults, whole_file
 
 _LANGUAGE = "en"  # names and limits are the same in every language; this one always comes with the program
 
 
-def check_folder(path: Path, now: datetime | None = None) -> tuple[Diagnostic, ...]:
+def check_folder(
+    path: Path, now: datetime | None = None, on_progress: OnProgress = lambda *_: None
+) -> tuple[Diagnostic, ...]:
     """Every fault of the files in a folder, in order of their positions; empty if there is none.
 
-    With `now`, dates of clients' files that are to come are faults as well.
+    With `now`, dates of clients' files that are to come are faults as well. `on_progress` is called with how many
+    clients are checked and how many there are.
 
     A content folder is checked by itself. Clients, and the clinic's folder next to them, are checked against the
     content that came with the program. Raises FileFault if that content cannot be read.
@@ -44,7 +50,12 @@ def check_folder(path: Path, now: datetime | None = None) -> tuple[Diagnostic, .
     if own is not None and of_clinic:
         return of_clinic  # what the clinic added is not known, so whether a client fits it is not known either
     content = load_content(shipped, _LANGUAGE, own)
-    faults = [fault for client in clients for fault in check_profile(client, content, languages(shipped), now)]
+    check = partial(check_profile, content=content, languages=languages(shipped), now=now)
+    faults: list[Diagnostic] = []
+    with closing(for_clients(clients, check)) as found:
+        for number, of_client in enumerate(found, start=1):
+            faults += of_client
+            on_progress(number, len(clients))
     return sort_faults((*faults, *of_clinic))
 
 

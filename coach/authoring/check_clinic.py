@@ -18,6 +18,7 @@ from coach.content_files.content_folder import (
     languages,
     load_content,
 )
+from coach.content_files.unfilled import unfilled_values, without_same_lines
 from coach.model.content import ClinicOverride
 from coach.model.content_entries import Form
 from coach.model.exercise import Exercise
@@ -34,6 +35,10 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
     faults = dict.fromkeys((*_unexpected_files(files, clinic), *taken))
     if taken:
         return order_by_cause(clinic, faults)
+    folders = (EXERCISES, *languages(clinic))
+    names = [path.name for path in files.own_exercises]
+    unfilled = [one for name in names for inside in folders for one in unfilled_values(clinic / inside / name)]
+    faults.update(dict.fromkeys(unfilled))
     for language in _languages(files, clinic):
         try:
             content = load_content(files.folder, language, clinic)
@@ -43,7 +48,7 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
         for check in (check_bands_resist, check_placeholders, check_wording):
             found = check(files, content)
             faults.update(dict.fromkeys(fault for fault in found if fault.path.is_relative_to(clinic)))
-    return order_by_cause(clinic, faults)
+    return order_by_cause(clinic, without_same_lines(faults, unfilled))
 
 
 def adds_entries(clinic: Path) -> bool:

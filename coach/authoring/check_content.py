@@ -22,6 +22,7 @@ from coach.content_files import fit
 from coach.content_files.check_entries import READ_BY_NAME
 from coach.content_files.content_folder import ContentFiles, exercise_files, languages, read_content
 from coach.content_files.message_files import FALLBACK
+from coach.content_files.unfilled import unfilled_values, without_same_lines
 from coach.model.content import Content, Gap, Messages
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.nearest_name import nearest_name
@@ -41,6 +42,8 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
     if misnamed:
         return misnamed
     faults.update(dict.fromkeys((*check_folders(folder), *check_exercise_names(folder))))
+    unfilled = [fault for path in _own_files(folder, available) for fault in unfilled_values(path)]
+    faults.update(dict.fromkeys(unfilled))
     content: Content | None = None
     for language in sorted(available, key=lambda name: (name != FALLBACK, name)):
         gaps: list[Gap] = []
@@ -59,10 +62,17 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
             continue  # the fallback language is broken, so what lacks in this one is not known
         all_gaps = (*in_language.messages.gaps, *gaps)
         faults.update(dict.fromkeys(_gap_faults(all_gaps, in_language.messages, [*faults])))
-    if content is None:
-        return order_by_cause(folder, (_of_missing_file(folder, fault) for fault in faults))
+    if content is None or unfilled:
+        named = (_of_missing_file(folder, fault) for fault in without_same_lines(faults, unfilled))
+        return order_by_cause(folder, named)
     causes = misspelt_entries(folder, content, faults, READ_BY_NAME)
     return order_by_cause(folder, moved_position(folder, missing_entries(folder, causes)))
+
+
+def _own_files(folder: Path, available: Iterable[str]) -> Iterator[Path]:
+    """The files of the exercises, and those of their messages in each language."""
+    for path in exercise_files(folder):
+        yield from (path, *(folder / language / path.name for language in available))
 
 
 def _of_missing_file(folder: Path, fault: Diagnostic) -> Diagnostic:

@@ -31,7 +31,8 @@ from coach.toml.source_file import SourceFile
 
 STAND_IN = "stand_in"
 ROOT_FILES = (LIMITS, RULES, FORM, SAFETY, CONDITIONS, NEEDS, HAZARDS)
-FOLDERS = (EXERCISES, "schema", STAND_IN)
+TEMPLATE = "template"  # what the files of a new exercise are made from
+FOLDERS = (EXERCISES, "schema", STAND_IN, TEMPLATE)
 _LANGUAGE_NAMES = {"english": "en", "german": "de", "deutsch": "de", "french": "fr", "francais": "fr", "dutch": "nl"}
 _LANGUAGE_NAMES |= {"italian": "it", "spanish": "es", "portuguese": "pt", "polish": "pl", "turkish": "tr"}
 

@@ -23,6 +23,11 @@ class EditedFolder:
         return content_folder() if self._clinic else self.folder
 
     @property
+    def folders(self) -> tuple[Path, ...]:
+        """The folders that are read, the edited one first."""
+        return (self.folder,) if self._clinic is None else (self.folder, self.content)
+
+    @property
     def _clinic(self) -> Path | None:
         return self.folder if is_clinic(self.folder) else None
 

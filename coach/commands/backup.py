@@ -6,11 +6,13 @@ from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_target
 from coach.commands.support.loading import therapist_content
-from coach.commands.support.output import print_result, write_file
+from coach.commands.support.output import FAULTS, FINE, print_error, print_result
+from coach.commands.support.progress_bar import counted, progress_bar
 
 if TYPE_CHECKING:
     from coach.model.messages.therapist_reports import BackupMessages
-    from coach.store.backup import Holding
+    from coach.store.backups.backup import Holding
+    from coach.toml.diagnostic import Diagnostic
 
 
 def add_commands(commands: Commands) -> None:
@@ -21,7 +23,8 @@ def add_commands(commands: Commands) -> None:
         _backup,
         "back up one client, or a folder of clients",
         "Writes a new ZIP file with a hash of each file. It is not encrypted: keep it "
-        "where health data may be stored.",
+        "where health data may be stored. A file that cannot be backed up, such as a link, "
+        "is named and left out, and the exit code is then 1.",
         ("coach backup demo_profiles/heron --to heron.zip", "coach backup demo_profiles --to clients.zip"),
         client=False,
     )
@@ -42,24 +45,37 @@ def add_commands(commands: Commands) -> None:
 
 
 def _backup(arguments: argparse.Namespace) -> int:
-    from coach.store.backup import gather, holding, pack
-    from coach.toml.new_file import refuse_existing
+    from coach.model.message_format import fill
+    from coach.store.backups.backup import find, holding, pack, read_members
+    from coach.toml.diagnostic import render
+    from coach.toml.new_file import new_file, refuse_existing
 
     refuse_existing(arguments.to)
-    messages, members = _messages(), gather(arguments.folder)
-    _print_summary(holding(one.name for one in members), messages)
-    return write_file(arguments.to, pack(members), messages.written)
+    content, left_out = therapist_content().messages.therapist, list["Diagnostic"]()
+    holds = holding(one.name for one in find(arguments.folder) if one.fault is None)
+    _print_summary(holds, content.backup)
+    with new_file(arguments.to) as file, progress_bar(content.working.backing_up) as show:
+        members = counted(read_members(find(arguments.folder), left_out), holds.files, show)
+        pack(members, file, arguments.to.parent)
+    for fault in left_out:
+        print_error(f"{render(fault)}\n", FAULTS)
+    print_result(fill(content.backup.written, {"file": arguments.to}))
+    return print_error(fill(content.backup.left_out, {"count": len(left_out)}), FAULTS) if left_out else FINE
 
 
 def _restore(arguments: argparse.Namespace) -> int:
     from coach.model.message_format import fill
-    from coach.store.backup import holding
-    from coach.store.restore import contents, restore
+    from coach.store.backups.restore import restore
 
-    messages = _messages()
-    _print_summary(holding(contents(arguments.file)), messages)
-    restore(arguments.file, arguments.to)
-    return print_result(fill(messages.restored, {"folder": arguments.to}))
+    content, holds = therapist_content().messages.therapist, list["Holding"]()
+
+    def on_holding(found: "Holding") -> None:
+        holds.append(found)
+        _print_summary(found, content.backup)
+
+    with progress_bar(content.working.restoring) as show:
+        restore(arguments.file, arguments.to, on_holding, lambda done: show(done, holds[0].files))
+    return print_result(fill(content.backup.restored, {"folder": arguments.to}))
 
 
 def _print_summary(holds: "Holding", messages: "BackupMessages") -> None:
@@ -70,7 +86,3 @@ def _print_summary(holds: "Holding", messages: "BackupMessages") -> None:
     for client, sessions in holds.sessions.items():
         print(f"  {fill(messages.client, {'client': client, 'sessions': sessions})}")
     print(messages.health, flush=True)
-
-
-def _messages() -> "BackupMessages":
-    return therapist_content().messages.therapist.backup

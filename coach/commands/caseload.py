@@ -45,7 +45,8 @@ def _caseload(arguments: argparse.Namespace) -> int:
     content = caseload_content(arguments.folder)
     if not arguments.plain and shows_screens():
         return _on_screen(arguments, content)
-    lines = sorted_lines(search_lines(caseload_lines(arguments.folder), arguments.find), arguments.sort)
+    every = caseload_lines(arguments.folder, show_progress=True)
+    lines = sorted_lines(search_lines(every, arguments.find), arguments.sort)
     print(caseload_text(arguments.folder.resolve().name, lines, now().at, content), end="")
     return FINE
 

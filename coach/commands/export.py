@@ -1,13 +1,17 @@
 """`coach export`: plan and history for another system, or as a table."""
 
 import argparse
+from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_content, add_target
+from coach.commands.support.export_all import export_all
 from coach.commands.support.loading import client_store, print_no_session
-from coach.commands.support.output import write_file
+from coach.commands.support.output import print_result, write_file
 
 if TYPE_CHECKING:
+    from coach.reports.fhir.parts import Json
     from coach.store.client_store import ClientStore
 
 
@@ -24,11 +28,17 @@ def add_commands(commands: Commands) -> None:
         (
             "coach export demo_profiles/plover --fhir --to plover.json",
             "coach export demo_profiles/plover --csv --to plover.csv",
+            "coach export demo_profiles --all --csv --to everyone.csv",
         ),
     )
     form = export.add_mutually_exclusive_group(required=True)
     form.add_argument("--fhir", action="store_true", help="an HL7 FHIR R4 bundle, for a clinic's own system")
     form.add_argument("--csv", action="store_true", help="a table for a spreadsheet, one row for each set")
+    export.add_argument(
+        "--all",
+        action="store_true",
+        help="PROFILE is a folder of clients: one table of all, or a new folder with a bundle of each",
+    )
     add_target(export)
     add_content(export)
 
@@ -38,22 +48,39 @@ def _export(arguments: argparse.Namespace) -> int:
     from coach.toml.new_file import refuse_existing
 
     refuse_existing(arguments.to)
+    if arguments.all:
+        return export_all(arguments.profile, "fhir" if arguments.fhir else "csv", arguments.to)
     store = client_store(arguments.profile)
     no_session = store.admission(now().at).sentence
     print_no_session(no_session)
-    summary, data = _fhir(store, no_session) if arguments.fhir else _csv(store)
+    if arguments.fhir:
+        return _fhir(store, no_session, arguments.to)
+    summary, data = _csv(store)
     print(summary, end="", flush=True)
     return write_file(arguments.to, data, store.content.messages.therapist.export.written)
 
 
-def _fhir(store: "ClientStore", no_session: str) -> tuple[str, bytes]:
-    """The summary of the bundle, and the bundle as JSON, which says why no session may start now."""
-    from coach.reports.fhir.bundle import fhir_bundle, fhir_json
+def _fhir(store: "ClientStore", no_session: str, to: Path) -> int:
+    """Write the bundle, which says why no session may start now; what it holds is said before it gets its name."""
+    from coach.model.message_format import fill
+    from coach.reports.fhir.bundle import fhir_json, fhir_resources
     from coach.reports.fhir.export_summary import fhir_summary
+    from coach.toml.new_file import new_file
 
-    bundle = fhir_bundle(store.profile, store.prescription, store.records, store.progress, store.content, no_session)
-    summary = fhir_summary(store.profile, store.prescription, store.records, bundle, store.content)
-    return summary, fhir_json(bundle)
+    profile, prescription, records, content = store.profile, store.prescription, store.records, store.content
+    observations = 0
+
+    def counted() -> "Iterator[Json]":
+        nonlocal observations
+        for one in fhir_resources(profile, prescription, records, store.progress, content, no_session):
+            observations += one["resourceType"] == "Observation"
+            yield one
+
+    with new_file(to) as file:
+        for part in fhir_json(profile, counted()):
+            file.write(part)
+        print(fhir_summary(profile, prescription, records, observations, content), end="", flush=True)
+    return print_result(fill(content.messages.therapist.export.written, {"file": to}))
 
 
 def _csv(store: "ClientStore") -> tuple[str, bytes]:

@@ -7,7 +7,16 @@ from typing import TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from coach.content_files.overlays import APPENDED, Data, Key, leaves_of, path_of_name, with_fallback, with_overrides
+from coach.content_files.overlays import (
+    APPENDED,
+    OWN,
+    Data,
+    Key,
+    leaves_of,
+    path_of_name,
+    with_fallback,
+    with_overrides,
+)
 from coach.model.content import ClinicOverride, Gap
 from coach.model.message_format import ENGLISH, Language
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
@@ -15,7 +24,7 @@ from coach.toml.reader import ParsedFile, parse_table, read_model, read_text
 
 Model = TypeVar("Model", bound=BaseModel)
 
-_MAY_BE_NEW = (APPENDED, "how_to_tell")
+_MAY_BE_NEW = (APPENDED, "how_to_tell", OWN)
 FALLBACK = ENGLISH.name  # the content that comes with the program is complete in it
 
 
@@ -187,7 +196,8 @@ def _gaps(layers: list[Layer], path: Path) -> Iterator[Gap]:
         yield Gap(str(path), "")
         return
     translated = {leaf.key for leaf in leaves_of(layers[1].table.data)}
-    yield from (Gap(str(path), leaf.name) for leaf in leaves_of(layers[0].table.data) if leaf.key not in translated)
+    missing = (leaf for leaf in leaves_of(layers[0].table.data) if leaf.key not in translated)
+    yield from (Gap(str(path), leaf.name) for leaf in missing if OWN not in leaf.key)
 
 
 def _overrides(layer: Layer) -> Iterator[ClinicOverride]:

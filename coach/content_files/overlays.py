@@ -6,6 +6,7 @@ from typing import Any
 
 Data = Mapping[str, Any]
 Key = tuple[str, ...]
+OWN = "variants"  # belongs to the text beside it: a language or a clinic with its own text has its own, or none
 _NAMED_BY = "fault"  # a list of tables that each name a fault is merged by that name
 APPENDED = "cautions"  # a clinic's cautions are added to these; none can be removed
 
@@ -82,8 +83,14 @@ def _merge(below: Data, above: Data, lists: Any) -> dict[str, Any]:
 
 def _by_name(below: tuple[Data, ...], above: tuple[Data, ...]) -> tuple[Data, ...]:
     added = {_name_of(item): item for item in above}
-    merged = [{**item, **added.pop(_name_of(item), {})} for item in below]
+    merged = [{**_without_own(item, added), **added.pop(_name_of(item), {})} for item in below]
     return (*merged, *added.values())
+
+
+def _without_own(item: Data, added: Mapping[str, Data]) -> Data:
+    """A table of a list, without what belongs to its text if another text takes its place."""
+    replaced = "text" in added.get(_name_of(item), {})
+    return {key: value for key, value in item.items() if key != OWN or not replaced}
 
 
 def _complete(_: str, fallback: tuple[Any, ...], language: tuple[Any, ...]) -> tuple[Any, ...]:

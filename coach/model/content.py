@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from coach.model.condition import Condition, ConditionsMessages
@@ -91,6 +92,13 @@ class Content:
 
     def limit_values(self, moved: Mapping[str, float]) -> dict[str, float]:
         """The limits by name; values that the therapist moved are clamped to the hard bounds."""
+        if not moved:
+            return dict(self._unmoved)
         return {
             limit.name: min(max(moved.get(limit.name, limit.value), limit.low), limit.high) for limit in self.limits
         }
+
+    @cached_property
+    def _unmoved(self) -> Mapping[str, float]:
+        """The limits of clients for whom none was moved, which are most: a caseload asks for them for each."""
+        return {limit.name: min(max(limit.value, limit.low), limit.high) for limit in self.limits}

@@ -32,19 +32,23 @@ def feedback(plan: Plan, record: Record) -> Feedback:
     """The feedback before the next set of a record: the cue for the latest fault, else the position's first cue."""
     now = extract_facts(plan.before, record, plan.book, "session")
     just_clean = bool(now.sets) and now.sets[-1].clean_form
-    return _before_set(plan, now.clean_sets, not now.sets, now.newest_fault, just_clean)
+    return _before_set(plan, now.clean_sets, len(now.sets), now.newest_fault, just_clean)
 
 
 def feedback_if_clean(plan: Plan, number: int) -> Feedback:
     """The feedback before set `number` of today if every earlier set is clean."""
     earlier = number - 1
-    return _before_set(plan, plan.before.clean_sets + earlier, not earlier, plan.before.newest_fault, earlier > 0)
+    return _before_set(plan, plan.before.clean_sets + earlier, earlier, plan.before.newest_fault, earlier > 0)
 
 
-def _before_set(plan: Plan, clean_sets: int, first: bool, fault: Fault | None, just_clean: bool) -> Feedback:
-    """At first the cue is shown before every set, later before the first of a session, in the end on request only."""
+def _before_set(plan: Plan, clean_sets: int, earlier: int, fault: Fault | None, just_clean: bool) -> Feedback:
+    """The feedback after `earlier` sets of today.
+
+    At first the cue is shown before every set, later before the first of a session, in the end on request only. Its
+    variants take turns from set to set and from session to session.
+    """
     messages, limits = position_messages(plan), plan.limits
     learned = clean_sets >= limits["cue_first_set_until"]
-    shown = clean_sets < limits["cue_each_set_until"] or (first and not learned)
-    cue = messages.first_cue if fault is None or learned else messages.cue(fault)
+    shown = clean_sets < limits["cue_each_set_until"] or (not earlier and not learned)
+    cue = messages.first_cue if fault is None or learned else messages.cue(fault, plan.before.sessions + earlier)
     return Feedback(cue, shown, clean_sets, just_clean)

@@ -150,6 +150,11 @@ class Plan:
         """A load step with its neighbours on today's ladder."""
         return rungs(self.ladder, step, self.limits, self.allowed_peak_nm)
 
+    @cached_property
+    def rungs_of_today(self) -> Rungs:
+        """The load step of today with its neighbours."""
+        return self.rungs(self.step)
+
     def at_most(self, step: LoadStep, mean_nm: float) -> LoadStep:
         """The heaviest load step of at most this mean torque, never above `step`; without one, the lightest."""
         lighter = [one for one in self.ladder.steps if one.mean_nm <= step.mean_nm]
@@ -302,7 +307,7 @@ def open_record(plan: Plan, at: datetime) -> Record:
         dose=plan.prescription.dose,
         limits=plan.prescription.limits,
         repetitions=goal_on(plan, at),
-        rungs=plan.rungs(plan.step),
+        rungs=plan.rungs_of_today,
         positions=plan.prescription.positions,
         form=plan.form_of_sets,
         activities=activities_due(plan, at),

@@ -3,7 +3,7 @@
 The states are reached by the runner with suitable answers.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -16,12 +16,14 @@ from coach.model.profile import Profile
 from coach.model.record import Answered
 from coach.progression.state_machine import initial_progress
 from coach.session.answer_keys import choices
+from coach.session.decision_catalogue import decision_entries
 from coach.session.interruptions import change_band, fewer_sets, report_trouble, skip_set
+from coach.session.phrases import position_messages
 from coach.session.plan import Plan, plan_session
 from coach.session.rehearsal import first_state, rehearsed_states
-from coach.session.runner import answer, pause
+from coach.session.runner import answer, choose, leave, pause
 from coach.session.scenarios import scenarios
-from coach.session.script import Ask, SetupAgain, Show, Teach, Work, set_of
+from coach.session.script import Ask, Rest, SetupAgain, Show, Teach, Work, set_of
 from coach.session.state import Instant, State
 from coach.session.tempo import SetTiming
 
@@ -73,9 +75,13 @@ def _all(plan: Plan, at: datetime) -> Iterator[CatalogueEntry]:
     for question in questions:
         yield from _of_lesson(plan, question, at)
         yield from _of_cue(plan, question, at)
+    yield from _of_learned(plan, at)
     for kind, answers in scenarios(plan).items():
         *_, end = rehearsed_states(first_state(plan, at), answers)
         yield CatalogueEntry(f"end.{kind}", end, end.seen_s)
+    left = leave(first_state(plan, at), Instant(0.0, at))
+    yield CatalogueEntry("end.left", left, left.seen_s)
+    yield from (CatalogueEntry(name, end, end.seen_s) for name, end in decision_entries(plan, at))
 
 
 def _of_steps(plan: Plan, questions: Sequence[FormQuestion], at: datetime) -> Iterator[CatalogueEntry]:
@@ -93,6 +99,9 @@ def _of_steps(plan: Plan, questions: Sequence[FormQuestion], at: datetime) -> It
             asked.add(step.question)
             yield CatalogueEntry(name, state, state.seen_s)
             yield from _failed(state, step, at)
+            yield from _confirmed(state, step, at)
+        elif isinstance(step, Rest):
+            yield CatalogueEntry(name, state, state.seen_s)
     yield from (
         CatalogueEntry(name, one, one.seen_s) for name, one in at_worst.items() if isinstance(one.step, SetupAgain)
     )
@@ -108,12 +117,31 @@ def _of_lesson(plan: Plan, question: FormQuestion, at: datetime) -> Iterator[Cat
 
 
 def _of_cue(plan: Plan, question: FormQuestion, at: datetime) -> Iterator[CatalogueEntry]:
-    """The screens of the second set after a fault that occurred once in the first."""
-    for state in _by_step(plan, {step_names.in_set(1, question.name): "once"}, at).values():
-        if set_of(state.step) == 2 and not isinstance(state.step, Ask):
-            into_s = dict(state.step.time.shown_moments())["out"] if isinstance(state.step, Work) else 0.0
-            where = step_names.within_group(state.step.name)
-            yield CatalogueEntry(f"cue.{question.fault}.{where}", state, state.seen_s + into_s)
+    """The screens of the second set after a fault that occurred once in the first, for each variant of the cue."""
+    cues = position_messages(plan).cues
+    variants = next((one.variants for one in cues if one.fault == question.fault), ())
+    for turn in range(1 + len(variants)):
+        before = plan.before.model_copy(update={"sessions": plan.before.sessions + turn})
+        named = f"cue.{question.fault}" if turn == 0 else f"cue.{question.fault}.{turn + 1}"
+        for state in _by_step(
+            replace(plan, before=before), {step_names.in_set(1, question.name): "once"}, at
+        ).values():
+            if set_of(state.step) == 2 and not isinstance(state.step, Ask):
+                into_s = dict(state.step.time.shown_moments())["out"] if isinstance(state.step, Work) else 0.0
+                where = step_names.within_group(state.step.name)
+                yield CatalogueEntry(f"{named}.{where}", state, state.seen_s + into_s)
+
+
+def _of_learned(plan: Plan, at: datetime) -> Iterator[CatalogueEntry]:
+    """The page before the first set and the first rest where so many sets were clean that no cue is shown."""
+    clean = plan.before.model_copy(update={"clean_sets": round(plan.limits["cue_first_set_until"])})
+    states = _by_step(replace(plan, before=clean), {}, at).values()
+    for state in (*(one for one in states if one.step.name == step_names.REACH), *_first_rest(states)):
+        yield CatalogueEntry(f"learned.{state.step.name.rpartition('.')[2]}", state, state.seen_s)
+
+
+def _first_rest(states: Iterable[State]) -> tuple[State, ...]:
+    return tuple(one for one in states if isinstance(one.step, Rest))[:1]
 
 
 def _by_step(plan: Plan, answers: Mapping[str, int | str], at: datetime) -> dict[str, State]:
@@ -151,3 +179,13 @@ def _failed(state: State, step: Ask, at: datetime) -> Iterator[CatalogueEntry]:
     if step.group == step_names.CHECK:
         no = Answered(at=at, step=step.name, value="no")
         yield CatalogueEntry(f"{step.name}.no", state._replace(record=state.record.with_entry(no)), state.seen_s)
+
+
+def _confirmed(state: State, step: Ask, at: datetime) -> Iterator[CatalogueEntry]:
+    """The page that asks whether an answer that ends the session is meant."""
+    signs = state.plan.content.signs
+    for choice in choices(step, signs):
+        after = choose(state, choice.value, Instant(state.seen_s, at))
+        if after.chosen is not None:
+            yield CatalogueEntry(f"{step.name}.confirm", after, after.seen_s)
+            return

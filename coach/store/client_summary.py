@@ -1,19 +1,38 @@
 """The summary of one client for a line of the caseload."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
+from typing import Any
+from zlib import crc32
 
 from coach.mechanics.band_uncertainty import age_uncertainty
 from coach.model.caseload import ClientSummary
 from coach.model.content import Content
 from coach.model.progress import Progress
+from coach.session.admission.admit import unchanged_until
 from coach.store import clock
 from coach.store.client_store import ClientStore
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, printable
 
 _MOST_DAYS = 84  # the most days in twelve weeks, the longest span that adherence is counted over
+# For so many days a summary is used again at the most. Clients who were read on one day come to their ends on
+# different days, so that none has a whole caseload to be read again.
+_LEAST_AHEAD, _SPREAD_AHEAD = 14, 14
+
+
+@dataclass(frozen=True)
+class DatedSummary:
+    """The summary of a client as of one moment, and when it is still the same if no file changes.
+
+    That is from `since` to the day before `until`. Before `since`, the newest entry would be dated in the future.
+    """
+
+    summary: ClientSummary
+    since: datetime
+    until: date
 
 
 def summary_of(path: Path, content: Content, at: datetime | None = None) -> ClientSummary:
@@ -21,25 +40,33 @@ def summary_of(path: Path, content: Content, at: datetime | None = None) -> Clie
 
     Where the files cannot be read or judged, it says what is wrong with them.
     """
+    return dated_summary(path, content, clock.now().at if at is None else at).summary
+
+
+def dated_summary(path: Path, content: Content, now: datetime) -> DatedSummary:
+    """As `summary_of`. What is wrong with files that cannot be read is looked at again the next time."""
     try:
-        return _read(path, content, clock.now().at if at is None else at)
+        return _read(path, content, now)
     except FileFault as fault:
-        return ClientSummary(folder=path.name, fault=_first(fault.faults))
+        broken = _first(fault.faults)
     except OSError as error:
-        return ClientSummary(folder=path.name, fault=error_reason(error))
+        broken = error_reason(error)
     except Exception as error:  # files that do not fit each other: one client must not hide the others
-        return ClientSummary(folder=path.name, fault=_why(path, content, error))
+        broken = _why(path, content, error)
+    return DatedSummary(ClientSummary(folder=path.name, fault=broken), now, now.date())
 
 
-def _read(path: Path, content: Content, now: datetime) -> ClientSummary:
-    stores = ClientStore.read(path, content).exercises
-    if len(stores) == 1:
-        return _of_exercise(stores[0], now)
-    return _together([_of_exercise(one, now).model_copy(update=_names(one)) for one in stores])
+def deciding_part(content: Content) -> Content:
+    """The content without what no summary is made from: the messages of the exercises, cues and all."""
+    return replace(content, messages=replace(content.messages, exercises={}), overrides=())
 
 
-def _names(store: ClientStore) -> dict[str, object]:
-    return {"name": store.folder.name, "side": store.profile.side}
+def _read(path: Path, content: Content, now: datetime) -> DatedSummary:
+    each = [_of_exercise(one, now) for one in ClientStore.read(path, content).exercises]
+    if len(each) == 1:
+        return each[0]
+    summary = _together([one.summary for one in each])
+    return DatedSummary(summary, max(one.since for one in each), min(one.until for one in each))
 
 
 def _together(each: Sequence[ClientSummary]) -> ClientSummary:
@@ -70,14 +97,20 @@ def _newest(dates: Iterable[date | None]) -> date | None:
     return max((one for one in dates if one is not None), default=None)
 
 
-def _of_exercise(store: ClientStore, now: datetime) -> ClientSummary:
+def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
     admission = store.admission(now, store.folded_progress)
     progress, sessions, prescription = store.folded_progress, store.sessions, store.prescription
     dose, last = prescription.dose, progress.decision
     dates = [one.record.last_at for one in sessions] + [one.at for one in store.folder.signed]
     days = sorted({one.record.started.date() for one in sessions if one.record.sets_done})
-    return ClientSummary(
+    newest, until = max(dates, default=now), now.date()
+    if admission.obstacle != "clock":  # which may be set right at any moment
+        ahead = _LEAST_AHEAD + crc32(store.path.name.encode(errors="surrogateescape")) % _SPREAD_AHEAD
+        who = (store.profile, prescription, store.content, progress)
+        until = unchanged_until(*who, admission.plan, now, ahead)
+    summary = ClientSummary(
         folder=store.path.name,
+        **_names(store),
         status=progress.status,
         exercise=prescription.exercise,
         position_deg=progress.position_deg,
@@ -107,6 +140,18 @@ def _of_exercise(store: ClientStore, now: datetime) -> ClientSummary:
         two_versions=tuple(copy.path.name for copy in store.folder.conflicting_copies),
         damaged=tuple(raw.path.name for raw in store.folder.damaged),
     )
+    since = max(newest, _start_of_day(now)).astimezone(now.tzinfo)  # in a zone that can go to another process
+    return DatedSummary(summary, since, until)
+
+
+def _names(store: ClientStore) -> dict[str, Any]:
+    """What tells one exercise of several from the others; of one exercise nothing."""
+    several = len(store.folder.prescribed.names) > 1
+    return {"name": store.folder.name, "side": store.profile.side} if several else {}
+
+
+def _start_of_day(now: datetime) -> datetime:
+    return now.replace(hour=0, minute=0, second=0, microsecond=0)
 
 
 def _band_age(store: ClientStore, progress: Progress) -> float:

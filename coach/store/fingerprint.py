@@ -17,7 +17,8 @@ from pathlib import Path
 
 from pydantic import BaseModel
 
-from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION, PROFILE, PROGRAMME, PROGRESS, RECORDS
+from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS
+from coach.toml.atomic_write import TEMPORARY_SUFFIX
 
 # The code that decides what records come to; a test checks that it imports nothing else of this program.
 _PACKAGE = Path(__file__).parents[1]
@@ -25,6 +26,12 @@ DECIDING_CODE = ("control_characters", "model", "progression")
 # Two changes within one tick of the file system's clock give the same times, so files that changed this recently are
 # read again. Ticks are at most two seconds long (FAT; from memory).
 _SETTLED_NS = 2_000_000_000
+_FOLDERS = (
+    RECORDS,
+    PROGRAMME,
+    INSTRUCTIONS,
+    MEASURED,
+)  # what changes in them is seen in their files, or decides nothing
 
 
 @dataclass(frozen=True)
@@ -111,14 +118,28 @@ def _code_digest() -> bytes:
 
 
 def _client_files(path: str) -> Iterator[tuple[str, os.stat_result | None]]:
-    for name in (PROFILE, PRESCRIPTION, PROGRESS):
-        yield name, _stat(f"{path}/{name}")
-    for folder in (RECORDS, PROGRAMME, INSTRUCTIONS):
+    """Every file that may say something of the client, also copies that a sync program has left."""
+    for folder in ("", RECORDS, PROGRAMME, INSTRUCTIONS):
         try:
             with os.scandir(f"{path}/{folder}") as inside:
-                yield from sorted((entry.name, entry.stat()) for entry in inside if entry.name.endswith(".toml"))
+                entries = sorted((one for one in inside if not _is_passing(one.name)), key=lambda one: one.name)
         except OSError:
             yield folder, None
+            continue
+        yield from ((f"{folder}/{one.name}", _entry_stat(one)) for one in entries if one.name not in _FOLDERS)
+
+
+def _is_passing(name: str) -> bool:
+    """Whether a file only shows that something is being done: a lock, or a file that is not complete yet."""
+    return name.endswith((".lock", TEMPORARY_SUFFIX))
+
+
+def _entry_stat(entry: "os.DirEntry[str]") -> os.stat_result | None:
+    """None where the file has gone in the meantime, or is a link to nothing."""
+    try:
+        return entry.stat()
+    except OSError:
+        return None
 
 
 def _stat(path: str) -> os.stat_result | None:

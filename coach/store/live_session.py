@@ -291,8 +291,9 @@ def _without_the_rest(opening: Opening, left: StoredRecord, clock: Clock) -> Ope
     store, now = opening.store, clock()
     if store.folder.open_record is not None:
         store = close_open_record(store, now).store
-    with _save_failures(left.path):
-        record_file.append(left.path, (SessionClosed(at=now.at),))
+    if store.folder.is_session_open:
+        with _save_failures(left.path):
+            record_file.append(left.path, (SessionClosed(at=now.at),))
     return _todays_session(_read_again(store), now)
 
 

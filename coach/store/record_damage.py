@@ -77,9 +77,9 @@ def is_damaged(raw: RawRecord, seal: Seal | None) -> bool:
     """
     if raw.damage:
         return raw.damage == "content"
-    sealed = seal.records.get(raw.path.name) if seal is not None else None
-    if sealed is None or sealed == hash_of(raw.content):
-        return False
+    sealed = seal.records if seal is not None else {}
+    if raw.path.name not in sealed or hash_of(raw.content) in sealed.values():
+        return False  # also where a sync program has given it the name of another record
     return is_hashed(raw.content) or not _is_readable(raw)
 
 

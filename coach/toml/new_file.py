@@ -2,12 +2,14 @@
 
 import os
 import shutil
+import sys
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import BinaryIO
 
-from coach.toml.atomic_write import TEMPORARY_SUFFIX, flush_folder, make_folder, write_flushed
+from coach.toml.atomic_write import TEMPORARY_SUFFIX, flush_folder, write_flushed
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 
@@ -19,10 +21,47 @@ def write_new(path: Path, data: bytes) -> None:
         try:
             write_flushed(handle, data)
             flush_folder(path.parent)
-        except OSError:
+        except BaseException:
             with suppress(OSError):
                 path.unlink()
             raise
+
+
+@contextmanager
+def new_file(path: Path) -> Iterator[BinaryIO]:
+    """A new file of any size that appears when it is complete, or not at all. Only its owner can read it.
+
+    Raises FileFault, and leaves nothing, if something of that name exists or it cannot be written.
+    """
+    refuse_existing(path)
+    with _report_errors(path):
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=TEMPORARY_SUFFIX)  # 0600
+        made = Path(name)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                yield file
+                file.flush()
+                os.fsync(file.fileno())
+            _move_to_new(made, path)
+            flush_folder(path.parent)
+        except BaseException:
+            with suppress(OSError):
+                made.unlink()
+            raise
+
+
+def _move_to_new(made: Path, path: Path) -> None:
+    """Give a file its name. Raises FileExistsError if something has that name by now."""
+    try:
+        os.link(made, path)
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without links, as on many memory sticks
+        if os.path.lexists(path):
+            raise FileExistsError from None
+        made.rename(path)
+        return
+    made.unlink()
 
 
 @contextmanager
@@ -38,19 +77,41 @@ def new_folder(folder: Path) -> Iterator[Callable[[str, bytes], None]]:
 
     def write(name: str, data: bytes) -> None:
         with _report_errors(folder / name):
-            make_folder((made / name).parent)
-            write_flushed(_created(made / name), data)
+            _make_private((made / name).parent)
+            with os.fdopen(_created(made / name), "wb") as file:
+                file.write(data)
 
     try:
         yield write
         with _report_errors(folder):
-            for inside in (made, *(one for one in made.rglob("*") if one.is_dir())):
-                flush_folder(inside)
+            _flush_all(made)
             made.rename(folder)  # refuses a folder with anything in it
             flush_folder(folder.parent)
     except BaseException:
         shutil.rmtree(made, ignore_errors=True)
         raise
+
+
+def _make_private(folder: Path) -> None:
+    """Make a folder, and missing ones above it, for its owner only, without flushing it yet."""
+    if not folder.is_dir():
+        _make_private(folder.parent)
+        folder.mkdir(mode=0o700)
+
+
+def _flush_all(folder: Path) -> None:
+    """Flush every file and folder below a folder, and itself.
+
+    Linux writes everything that is waiting, and returns when it is written (sync(2)): thousands of files take as long
+    as a few. Elsewhere that call may return before, so that each file is flushed.
+    """
+    if sys.platform == "linux":
+        os.sync()
+        return
+    for inside, _, names in os.walk(folder):
+        for name in names:
+            write_flushed(os.open(Path(inside, name), os.O_WRONLY), b"")
+        flush_folder(Path(inside))
 
 
 def refuse_existing(path: Path) -> None:

@@ -25,7 +25,7 @@ from coach.model.no_session import NoSession
 from coach.overview.caseload_lines import caseload_line
 from coach.overview.history_chart import ClientHistory
 from coach.overview.history_charts import history_charts
-from coach.reports.fhir.bundle import fhir_bundle, fhir_json
+from coach.reports.fhir.bundle import fhir_json, fhir_resources
 from coach.reports.pdf.handout import HandoutError, handout_pdf
 from coach.reports.tables.csv_table import csv_table
 from coach.reports.text.decision_table import decision_table_text
@@ -188,7 +188,7 @@ def _drive_client(client: Path, forecast: bool) -> None:
     client_history_text(store)
     history = ClientHistory(profile, prescription, store.sessions, store.folded_progress, content, AT.date())
     charts_text(history_charts(history), content.messages.therapist.history_charts)
-    fhir_json(fhir_bundle(profile, prescription, store.records, store.progress, content))
+    list(fhir_json(profile, fhir_resources(profile, prescription, store.records, store.progress, content)))
     csv_table(profile, store.records, store.progress, content)
     plan = plan_session(profile, prescription, content, store.progress)
     for answers in scenarios(plan).values():

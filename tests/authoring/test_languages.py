@@ -17,7 +17,7 @@ from coach.cli import main
 from coach.commands.support.output import FINE
 from coach.content_files.content_folder import content_folder, load_content
 from coach.content_files.language_data import load_language
-from coach.model.content import Gap
+from coach.model.content import Content, Gap
 from coach.model.message_format import ENGLISH, LocalizedLine, fill, localized
 from coach.toml.diagnostic import FileFault, render
 from tests.authoring.record_placeholders import recorded
@@ -204,7 +204,7 @@ def test_a_misspelt_place_in_another_language_is_not_laid_to_english(folder: Pat
 # file, what is written, what is written instead, the text at which the fault stands, and how many are too many
 TOO_LONG: tuple[tuple[str, str, str, str, int], ...] = (
     (
-        "de/external_rotation.toml",
+        "de/internal_rotation.toml",
         "Die Brust bleibt, wo sie ist.",
         "Die Brust bleibt immer genau dort, wo sie am Anfang schon war.",
         '"Die Brust bleibt immer',
@@ -251,3 +251,33 @@ def test_a_german_client_is_led_in_german(tmp_path: Path, capsys: pytest.Capture
     assert "Satz 3 von 3" in told
     assert "Das war eine Probe" in told
     assert "Repetition " not in told
+
+
+def cues_of(content: Content) -> dict[str, tuple[str, ...]]:
+    """Each cue of the row with its variants, by its fault."""
+    return {cue.fault: (cue.text, *cue.variants) for cue in content.messages.exercises["row"].at("0").cues}
+
+
+def test_a_language_has_its_own_variants_of_a_cue_and_lacks_none(folder: Path) -> None:
+    """More or fewer than English has: those of another language are never mixed in."""
+    row = folder / "nl" / "row.toml"
+    without(row, "variants =")
+    spoil(row, 'fault = "band_slack"\n', 'fault = "band_slack"\nvariants = ["Strak houden."]\n')
+    content = load_content(folder, "nl")
+    assert content.messages.gaps == ()
+    cues = cues_of(content)
+    assert len(cues_of(load_content(folder, "en"))["elbow_behind"]) == 3
+    assert len(cues["elbow_behind"]) == 1
+    assert cues["band_slack"][1:] == ("Strak houden.",)
+    assert check_content(folder) == ()
+
+
+def test_a_clinics_own_cue_has_no_variants_but_its_own(tmp_path: Path) -> None:
+    own = tmp_path / "clinic" / "en" / "row.toml"
+    own.parent.mkdir(parents=True)
+    own.write_text(
+        'format = 1\n\n[[position.0.cues]]\nfault = "elbow_behind"\ntext = "As far as your side."\n', encoding="utf-8"
+    )
+    assert cues_of(load_content(content_folder(), "en", own.parent.parent))["elbow_behind"] == (
+        "As far as your side.",
+    )

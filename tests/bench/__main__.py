@@ -12,6 +12,7 @@ from tests.bench import (
     bench_history,
     bench_measured,
     bench_mechanics,
+    bench_scale,
     bench_set_frame,
 )
 
@@ -20,7 +21,8 @@ BENCHES: dict[str, Callable[[], None]] = {
     "Commands": bench_commands.main,
     "An answer on the disk": bench_answer.main,
     "Ten years of history": bench_history.main,
-    "A caseload": lambda: bench_caseload.main(2000),
+    "A caseload": bench_caseload.main,
+    "Folders of clients": bench_scale.main,
     "Torque curve and ladder": bench_mechanics.main,
     "A minute of a sensor": bench_measured.main,
     "Drawings": bench_drawing.main,

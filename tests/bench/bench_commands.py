@@ -3,12 +3,9 @@
 Run: python -m tests.bench.bench_commands
 """
 
-import os
-import subprocess
-import sys
-import time
 from statistics import median
 
+from tests.bench.child import run
 from tests.bench.long_history import TREE
 
 RUNS = 9
@@ -34,12 +31,9 @@ def main() -> None:
 
 def _run(command: list[str]) -> tuple[float, float]:
     """Milliseconds, and the largest memory of the process in MiB."""
-    begun = time.perf_counter()
-    process = subprocess.Popen([sys.executable, *command], cwd=TREE, stdout=subprocess.DEVNULL)
-    _, status, used = os.wait4(process.pid, 0)
-    process.returncode = os.waitstatus_to_exitcode(status)
-    assert process.returncode == 0, command
-    return (time.perf_counter() - begun) * 1000, used.ru_maxrss / 1024
+    used = run(command, TREE)
+    assert used.code == 0, command
+    return used.seconds * 1000, used.most_mib
 
 
 if __name__ == "__main__":

@@ -9,6 +9,7 @@ from unittest import mock
 
 from coach.cli import main
 
+_SELDOM = re.compile(r"^ {2}and seldom: ([a-z, ]+) \(", re.MULTILINE)
 _LISTED = re.compile(r"^ {2}([a-z]+) +(\S.*)$", re.MULTILINE)
 
 
@@ -22,8 +23,13 @@ def help_of(*command: str) -> str:
 
 
 def commands() -> dict[str, str]:
-    """Each command with the line that is said of it in the list."""
-    return dict(_LISTED.findall(help_of()))
+    """Each command with what is said of it in the list, or for the seldom ones in its own help."""
+    listed = help_of()
+    seldom = _SELDOM.search(listed)
+    assert seldom is not None
+    said = {name: help_of(name).split("\n\n")[1].rstrip(".") for name in seldom[1].split(", ")}
+    often = _LISTED.findall(listed.replace(seldom[0], ""))
+    return dict(often) | {name: text[0].lower() + text[1:] for name, text in said.items()}
 
 
 def examples_of(command: str) -> list[str]:

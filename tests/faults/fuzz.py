@@ -5,6 +5,7 @@ processor, or more than 200 MB for all of them together, ends the run with exit 
 """
 
 import argparse
+import os
 import random
 import resource
 import signal
@@ -33,10 +34,10 @@ from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.screens.plain.typed_keys import key_of
 from coach.store import record_file
-from coach.store.backup import gather, pack
-from coach.store.caseload import CACHE, read_caseload
+from coach.store.backups.restore import contents
+from coach.store.caseload import read_caseload
 from coach.store.client_folder import read_client_folder, saved_text
-from coach.store.restore import contents
+from coach.store.summary_index import index_path
 from coach.store.therapist.bands_file import with_point
 from coach.store.therapist.prescription_file import with_instruction
 from coach.toml.diagnostic import FileFault, render
@@ -45,6 +46,7 @@ from tests.demo.pristine import TREE
 from tests.faults.driven import shipped
 from tests.faults.reshaped import reshaped
 from tests.faults.spoilt import spoilt
+from tests.store.packed import gathered, packed
 
 MOST_S, MOST_MB = 1.0, 200
 _HANGS_S = 30
@@ -68,7 +70,7 @@ class Seeds:
         self.files[self.record] = record.read_bytes()
         self.heal()
         read_caseload(self.client.parent, shipped())
-        self.backup = pack(gather(self.client))
+        self.backup = packed(gathered(self.client))
 
     def heal(self) -> None:
         """The folder as it was."""
@@ -124,8 +126,7 @@ def readers(seeds: Seeds) -> Mapping[str, tuple[bytes, Reader]]:
     }
     for name, data in files.items():
         found[f"client's folder, {name}"] = (data, _in_folder(seeds, name))
-    kept = seeds.client.parent / CACHE
-    found["caseload, as kept"] = (kept.read_bytes() if kept.exists() else b"{}", _in_caseload(seeds))
+    found["caseload, as kept"] = (index_path(seeds.client.parent).read_bytes(), _in_caseload(seeds))
     return found
 
 
@@ -143,7 +144,7 @@ def _in_folder(seeds: Seeds, name: str) -> Reader:
 
 def _in_caseload(seeds: Seeds) -> Reader:
     def read(path: Path) -> object:
-        (seeds.client.parent / CACHE).write_bytes(path.read_bytes())
+        index_path(seeds.client.parent).write_bytes(path.read_bytes())
         return read_caseload(seeds.client.parent, shipped())
 
     return read
@@ -165,6 +166,7 @@ def main() -> int:
     chance, given, refused, slowest = random.Random(chosen.seed), 0, Counter[str](), (0.0, "")
     signal.signal(signal.SIGALRM, _hangs)
     with tempfile.TemporaryDirectory() as scratch:
+        os.environ["XDG_CACHE_HOME"] = str(Path(scratch) / "cache")
         seeds, path = Seeds(Path(scratch)), Path(scratch) / "input.toml"
         every = {**readers(seeds), **_in_use(seeds, Path(scratch))} if chosen.in_use else readers(seeds)
         for good, read in every.values():

@@ -15,9 +15,9 @@ from coach.content_files.content_folder import content_folder, load_content
 from coach.model.no_session import NoSession
 from coach.reports.text.preview import preview_text
 from coach.session.plan import plan_session
+from coach.store.backups.restore import restore
 from coach.store.client_paths import PRESCRIPTION, PROFILE
 from coach.store.client_store import ClientStore
-from coach.store.restore import restore
 from coach.store.therapist.intake import ClientTexts, check_client_texts, client_texts
 from coach.store.therapist.steering import InstructionRequest, propose_instruction, read_snapshot
 from coach.toml.diagnostic import FileFault, Refusal

@@ -152,7 +152,7 @@ class Life:
     def _read(self, repair: bool) -> ClientFolder:
         try:
             client = read_client_folder(self.folder, repair)
-            assert all(record.format == 1 for record in client.records)  # records are parsed on first use
+            assert all(record.format in (1, 2) for record in client.records)  # records are parsed on first use
             return client
         except FileFault as fault:
             raise Lost(f"unreadable: {fault}") from fault

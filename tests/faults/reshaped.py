@@ -5,15 +5,19 @@ import json
 import random
 import tomllib
 import zipfile
+import zlib
 from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime, time, timedelta, timezone
 from typing import Any
 
 import tomli_w
 
-from coach.store.backup import Member, pack
-from coach.store.restore import SPOILT
+from coach.store.backups.backup import Member
+from tests.store.packed import packed
 
+# What the standard library raises for a damaged ZIP file, as found by fuzzing.
+_SPOILT = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError, KeyError,
+           OverflowError, OSError)  # fmt: skip
 _FAR_EAST, _FAR_WEST = timezone(timedelta(hours=23, minutes=59)), timezone(-timedelta(hours=23, minutes=59))
 _DAYS = (date.min, date.max, date(2026, 11, 21), datetime.max.replace(tzinfo=_FAR_WEST),
          datetime.min.replace(tzinfo=_FAR_EAST), datetime(2026, 11, 21, 18, tzinfo=UTC), time(12))  # fmt: skip
@@ -35,7 +39,7 @@ def reshaped(data: bytes, chance: random.Random) -> bytes:
                 if places := _places(tree):
                     chance.choice(_WAYS)(*chance.choice(places), chance)
             return write(tree)
-        except (*SPOILT, RecursionError, TypeError, AttributeError):
+        except (*_SPOILT, RecursionError, TypeError, AttributeError):
             continue
     return data
 
@@ -100,7 +104,7 @@ def _from_zip(data: bytes) -> dict[str, str]:
 
 
 def _to_zip(tree: dict[str, Any]) -> bytes:
-    return pack(Member(name or "x", str(text).encode()) for name, text in tree.items())
+    return packed(Member(name or "x", str(text).encode()) for name, text in tree.items())
 
 
 _FORMS: tuple[tuple[Callable[[bytes], Any], Callable[[Any], bytes]], ...] = (

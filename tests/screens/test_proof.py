@@ -106,6 +106,21 @@ async def test_a_save_shows_at_the_next_poll_and_the_screen_in_view_stays(conten
         assert NEW_CUE in as_text(runs(app))
 
 
+async def test_the_parts_are_gone_through_to_messages_that_no_session_draws(content: Path) -> None:
+    """By one key, and an edit of such a message is found on its page."""
+    app = view_of(content)
+    async with app.run_test(size=(120, 40)) as pilot:
+        for part in ("teach.blade", "end.clean", "rule.warning_sign.chest_pain", "messages.external_rotation.whole"):
+            await pilot.press("g")
+            assert f": {part} " in as_text(runs(app))
+        edit(content / "en" / "therapist.toml", "This is a simulation and no promise.", "Simulated.")
+        text = await poll(app, pilot, times=1)
+        assert "1 screen changed" in text
+        await pilot.press("c")
+        assert ": messages.therapist.forecast " in as_text(runs(app))
+        assert "coach forecast" in as_text(runs(app))
+
+
 async def test_a_broken_file_leaves_the_last_good_screen_and_shows_the_fault(content: Path) -> None:
     app = view_of(content)
     async with app.run_test(size=(120, 40)) as pilot:

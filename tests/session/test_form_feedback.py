@@ -164,3 +164,33 @@ def test_the_preview_says_which_sets_have_a_cue() -> None:
     text = preview_text(after_clean(2), START)
     assert text.count(f"Think of this: {FIRST}") == 1
     assert [text.count(f"{sets} clean sets in a row by then") for sets in (2, 3, 4)] == [0, 1, 1]
+
+
+def with_variants(plan: Plan, *variants: str) -> Plan:
+    """The client's next session, with other words for the cue on the elbow."""
+    messages = plan.content.messages
+    exercise = messages.exercises[plan.before.exercise]
+    here = exercise.position[plan.position.name]
+    cues = tuple(cue.model_copy(update={"variants": variants if cue.text == ELBOW else ()}) for cue in here.cues)
+    position = {**exercise.position, plan.position.name: here.model_copy(update={"cues": cues})}
+    own = {**messages.exercises, plan.before.exercise: exercise.model_copy(update={"position": position})}
+    return replace(plan, content=replace(plan.content, messages=replace(messages, exercises=own)))
+
+
+def test_the_variants_of_a_cue_take_turns_from_set_to_set_and_from_session_to_session() -> None:
+    said: list[list[str]] = []
+    for sessions in range(3):
+        plan = with_variants(after_clean(0), "Leave the gap alone.", "Let the gap stay.")
+        plan = replace(plan, before=plan.before.model_copy(update={"sessions": sessions}))
+        faults = {f"set_{number}__elbow": "once" for number in (1, 2)}
+        said.append([cue_of(at(plan, f"set_{number}.work", **faults)) for number in (2, 3)])
+    texts = [ELBOW, "Leave the gap alone.", "Let the gap stay."]
+    assert said == [[texts[1], texts[2]], [texts[2], texts[0]], [texts[0], texts[1]]]
+
+
+def test_the_rest_says_the_variant_that_the_set_then_shows() -> None:
+    plan = with_variants(after_clean(0), "Leave the gap alone.")
+    state = next(one for one in steps(plan, {"set_1.elbow": "once"}) if isinstance(page(one), RestPage))
+    resting = page(state)
+    assert isinstance(resting, RestPage)
+    assert resting.cue == cue_of(at(plan, "set_2.work", set_1__elbow="once")) == "Leave the gap alone."

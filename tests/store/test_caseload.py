@@ -1,11 +1,14 @@
 """A caseload read: each kind of client says what they need, and no line is ever older than the files."""
 
-import json
+import multiprocessing
 import os
 import shutil
+import sqlite3
 import stat
-from collections.abc import Callable
-from datetime import date, datetime
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import closing
+from dataclasses import replace
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
 import pytest
@@ -13,13 +16,15 @@ import pytest
 from coach.content_files.content_folder import content_folder
 from coach.model.caseload import ClientSummary
 from coach.model.content import Content
+from coach.model.messages.entries import ExerciseMessages
 from coach.overview.caseload_lines import caseload_line
-from coach.store import caseload, clock
-from coach.store.caseload import CACHE, load_needs, read_caseload
+from coach.store import caseload, client_pool, clock
+from coach.store.caseload import load_needs, read_caseload
 from coach.store.client_paths import clients_in
 from coach.store.client_store import ClientStore
-from coach.store.client_summary import summary_of
+from coach.store.client_summary import DatedSummary, dated_summary, summary_of
 from coach.store.fingerprint import client_fingerprint
+from coach.store.summary_index import index_path
 from coach.toml.diagnostic import FileFault
 from tests.demo.pristine import TREE
 from tests.plans import shipped
@@ -49,6 +54,12 @@ def _anew(folder: Path) -> tuple[ClientSummary, ...]:
     return tuple(summary_of(folder / name, shipped(), clock.now().at) for name in clients_in(folder))
 
 
+def kept(folder: Path) -> list[str]:
+    """The clients in the index of a folder."""
+    with closing(sqlite3.connect(index_path(folder))) as database:
+        return [os.fsdecode(row[0]) for row in database.execute("SELECT name FROM client ORDER BY name")]
+
+
 def test_each_kind_of_client_says_what_they_need(made: tuple[Path, dict[str, str]]) -> None:
     """What was put in comes out: the kinds are made by the runner, the needs found by the fold."""
     folder, kinds = made
@@ -73,7 +84,7 @@ def test_each_kind_of_client_says_what_they_need(made: tuple[Path, dict[str, str
 
 def test_what_is_kept_is_what_would_be_read(few: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     first = read_caseload(few, shipped())
-    monkeypatch.setattr(caseload, "summary_of", lambda *_, **__: pytest.fail("read again, though nothing changed"))
+    monkeypatch.setattr(caseload, "dated_summary", lambda *_, **__: pytest.fail("read again, though nothing changed"))
     assert read_caseload(few, shipped()) == first
     monkeypatch.undo()
     assert first == _anew(few)
@@ -102,11 +113,18 @@ def _exchanged(path: Path) -> None:
     other.replace(file)
 
 
+def _conflict_copy(path: Path) -> None:
+    """Another version of what the therapist wrote, beside it."""
+    text = (path / "prescription.toml").read_text().replace("days_a_week = 3", "days_a_week = 4")
+    (path / "prescription.sync-conflict-20261125-090000-ABCDEFG.toml").write_text(text)
+
+
 _CHANGES: tuple[Callable[[Path], object], ...] = (
     _append,
     _as_long,
     _exchanged,
     lambda path: max((path / "records").glob("*.toml")).unlink(),
+    _conflict_copy,
     lambda path: (path / "profile.toml").write_text("format = 1\n"),
     lambda path: (path / "profile.toml").unlink(),
     lambda path: shutil.rmtree(path / "records"),
@@ -126,50 +144,160 @@ def test_no_line_is_ever_stale(few: Path, change: Callable[[Path], object]) -> N
     assert after != before
 
 
+def _reading(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The clients that are read from now on, and not taken from the index."""
+    read: list[str] = []
+
+    def noted(path: Path, content: Content, now: datetime) -> DatedSummary:
+        read.append(path.name)
+        return dated_summary(path, content, now)
+
+    monkeypatch.setattr(caseload, "dated_summary", noted)
+    return read
+
+
 def test_other_rules_or_another_program_read_everything_anew(few: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The kept summaries were judged by the old ones."""
     read_caseload(few, shipped())
     monkeypatch.setattr(caseload, "program_fingerprint", lambda *_: "another")
-    read: list[Path] = []
-
-    def noted(path: Path, content: Content, at: datetime) -> ClientSummary:
-        read.append(path)
-        return summary_of(path, content, at)
-
-    monkeypatch.setattr(caseload, "summary_of", noted)
+    read = _reading(monkeypatch)
     read_caseload(few, shipped())
     assert len(read) == 6
+
+
+class _NeverRead(Mapping[str, ExerciseMessages]):
+    """Messages of exercises that must not be looked at."""
+
+    def __getitem__(self, key: str) -> ExerciseMessages:
+        pytest.fail(f"a summary was made from the messages of {key}")
+
+    def __iter__(self) -> Iterator[str]:
+        pytest.fail("a summary was made from the messages of the exercises")
+
+    def __len__(self) -> int:
+        return 1
+
+
+def test_no_summary_is_made_from_cues(made: tuple[Path, dict[str, str]]) -> None:
+    """So an edit of one leaves what is kept as it is."""
+    unread = replace(shipped(), messages=replace(shipped().messages, exercises=_NeverRead()))
+    at = clock.now().at
+    for name in clients_in(made[0])[:15]:
+        assert dated_summary(made[0] / name, unread, at) == dated_summary(made[0] / name, shipped(), at)
+
+
+def test_an_edit_of_a_cue_reads_nobody_and_one_of_a_reason_everybody(
+    few: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first, messages = read_caseload(few, shipped()), shipped().messages
+    read = _reading(monkeypatch)
+    plainer = {name: one.model_copy(update={"out": "away"}) for name, one in messages.exercises.items()}
+    assert read_caseload(few, replace(shipped(), messages=replace(messages, exercises=plainer))) == first
+    assert read == []
+    review = messages.client.offer.model_copy(update={"review": "Not today: {reason}"})
+    client = messages.client.model_copy(update={"offer": review})
+    read_caseload(few, replace(shipped(), messages=replace(messages, client=client)))
+    assert len(read) == 6
+
+
+def test_what_is_kept_holds_on_each_day_until_it_is_read_again(made: tuple[Path, dict[str, str]]) -> None:
+    """On its first and its last day it is what would be read then, and the last days differ from client to client."""
+    content, now, ends = shipped(), clock.now().at, set[int]()
+    for name in clients_in(made[0])[:12]:
+        dated = dated_summary(made[0] / name, content, now)
+        days = (dated.until - now.date()).days
+        ends.add(days)
+        for later in {1, days - 1} if days > 1 else set[int]():
+            assert summary_of(made[0] / name, content, now + timedelta(days=later)) == dated.summary, name
+    assert len(ends - {0}) > 3
+    assert max(ends) <= 28
+
+
+def test_a_day_that_changes_the_answer_reads_that_client_again(few: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The sentence counts the weeks since the operation."""
+    client, now = sorted(few.iterdir())[0], clock.now().at
+    profile = client / "profile.toml"
+    on = now.date() - timedelta(days=38)
+    profile.write_text(f'{profile.read_text()}\n[[condition]]\nkind = "cuff_repair"\non = {on}\nby = "letter"\n')
+    first = read_caseload(few, shipped(), at=now)
+    assert "5 weeks ago" in first[0].no_session
+    read = _reading(monkeypatch)
+    assert read_caseload(few, shipped(), at=now + timedelta(days=2)) == first
+    assert read == []
+    assert "6 weeks ago" in read_caseload(few, shipped(), at=now + timedelta(days=4))[0].no_session
+    assert read == [client.name]
+
+
+def test_a_clock_set_back_before_the_newest_entry_is_noticed(few: Path) -> None:
+    """The entry would be dated in the future."""
+    client = next(path for path in sorted(few.iterdir()) if len(list((path / "records").glob("*"))) > 3)
+    newest = summary_of(client, shipped()).newest_date
+    assert newest is not None
+    at = datetime.combine(newest, time(23, 59), clock.now().at.tzinfo)
+    assert {one.folder: one for one in read_caseload(few, shipped(), at=at)}[client.name].obstacle != "clock"
+    back = read_caseload(few, shipped(), at=at.replace(hour=0, minute=1))
+    assert {one.folder: one for one in back}[client.name].obstacle == "clock"
 
 
 def test_a_file_just_changed_is_read_again_next_time(few: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Two changes within one tick of the clock look alike, so what is that fresh is not kept."""
     monkeypatch.undo()
     read_caseload(few, shipped())
-    assert json.loads((few / CACHE).read_text())["client"] == []
+    assert kept(few) == []
     stamp = client_fingerprint(str(next(few.iterdir())))
     assert not stamp.is_settled(stamp.changed_ns + 10**9)
     assert stamp.is_settled(stamp.changed_ns + 3 * 10**9)
     assert not stamp.is_settled(stamp.changed_ns - 10**9)
 
 
-@pytest.mark.parametrize("text", ["", "{", '{"format": 9}', "\x00" * 50, "[]"])
-def test_a_torn_kept_file_is_made_anew(few: Path, text: str) -> None:
-    first = read_caseload(few, shipped())
-    (few / CACHE).write_text(text)
-    assert read_caseload(few, shipped()) == first
-    assert len(json.loads((few / CACHE).read_text())["client"]) == 6
+@pytest.mark.parametrize("processes", [1, 2])
+def test_an_interrupted_reading_goes_on_where_it_was(
+    few: Path, monkeypatch: pytest.MonkeyPatch, processes: int
+) -> None:
+    """Ctrl-C after five of six, with rows written two at a time."""
+    monkeypatch.setattr(caseload, "_WRITTEN_AT_ONCE", 2)
+    monkeypatch.setattr(client_pool, "_LEAST_FOR_PROCESSES", 2 if processes > 1 else 100)
+    monkeypatch.setattr(client_pool, "_CHUNK", 1)
+    monkeypatch.setattr("os.cpu_count", lambda: processes)
+    monkeypatch.setattr("threading.active_count", lambda: 1)
+
+    def interrupts(done: int, _: int) -> None:
+        if done == 5:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        read_caseload(few, shipped(), interrupts)
+    assert multiprocessing.active_children() == []
+    monkeypatch.setattr("os.cpu_count", lambda: 1)
+    before = kept(few)
+    read = _reading(monkeypatch)
+    assert read_caseload(few, shipped()) == _anew(few)
+    assert len(before) == 5
+    assert sorted([*before, *read]) == sorted(clients_in(few))
 
 
-def test_only_the_owner_reads_what_is_kept_and_nothing_else_is_written(few: Path) -> None:
-    before = {path: path.read_bytes() for path in few.rglob("*") if path.is_file()}
+def test_who_has_gone_is_not_kept(few: Path) -> None:
     read_caseload(few, shipped())
-    assert stat.S_IMODE((few / CACHE).stat().st_mode) == 0o600
-    after = {path: path.read_bytes() for path in few.rglob("*") if path.is_file() and path.name != CACHE}
-    assert after == before
+    gone = sorted(few.iterdir())[2]
+    shutil.rmtree(gone)
+    shutil.copytree(sorted(few.iterdir())[0], few / "zz_new")
+    read_caseload(few, shipped())
+    assert gone.name not in kept(few)
+    assert "zz_new" in kept(few)
+
+
+def test_only_the_owner_reads_what_is_kept_and_nothing_is_written_among_the_clients(few: Path) -> None:
+    (few / ".caseload.json").write_text("what an earlier version kept here")
+    before = {path: path.read_bytes() for path in few.rglob("*") if path.is_file() and path.name[0] != "."}
+    read_caseload(few, shipped())
+    index = index_path(few)
+    assert [stat.S_IMODE(path.stat().st_mode) for path in (index, index.parent)] == [0o600, 0o700]
+    assert "few" not in str(index.relative_to(index.parents[1]))
+    assert {path: path.read_bytes() for path in few.rglob("*") if path.is_file()} == before
 
 
 def test_several_processes_read_the_same(few: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(caseload, "_LEAST_FOR_PROCESSES", 2)
+    monkeypatch.setattr(client_pool, "_LEAST_FOR_PROCESSES", 2)
     monkeypatch.setattr("os.cpu_count", lambda: 2)
     monkeypatch.setattr("threading.active_count", lambda: 1)
     said: list[tuple[int, int]] = []

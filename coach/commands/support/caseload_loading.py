@@ -1,15 +1,14 @@
 """What a command loads about the clients of a folder: their content, and one line for each."""
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.loading import therapist_content
+from coach.commands.support.progress_bar import progress_bar
 
 if TYPE_CHECKING:
     from coach.model.content import Content
     from coach.overview.caseload_lines import CaseloadLine
-    from coach.store.caseload import OnProgress
 
 
 def caseload_content(folder: Path) -> "Content":
@@ -28,18 +27,6 @@ def caseload_lines(folder: Path, show_progress: bool = False) -> "list[CaseloadL
 
     content = caseload_content(folder)
     needs, at = load_needs(content_folder()), now().at
-    read = read_caseload(folder, content, _progress_reporter(content) if show_progress else None, at)
-    return [caseload_line(client, needs, content, at.date()) for client in read]
-
-
-def _progress_reporter(content: "Content") -> "OnProgress":
-    from coach.model.message_format import fill
-
-    messages = content.messages.therapist.caseload
-
-    def print_progress(read: int, clients: int) -> None:
-        if read % 50 == 0 or read == clients:
-            end = "\r" if read < clients else "\n"
-            print(fill(messages.reading, {"read": read, "clients": clients}), end=end, file=sys.stderr, flush=True)
-
-    return print_progress
+    with progress_bar(content.messages.therapist.working.reading) as show:
+        read = read_caseload(folder, content, show if show_progress else None, at)
+        return [caseload_line(client, needs, content, at.date()) for client in read]

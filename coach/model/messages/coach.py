@@ -4,7 +4,9 @@ from typing import Literal
 
 from coach.model.base import Complete, Frozen, Line
 
-ProofKey = Literal["following", "before", "changed", "position", "exercise", "language", "size", "theme", "leave"]
+ProofKey = Literal[
+    "following", "before", "part", "changed", "position", "exercise", "language", "size", "theme", "leave"
+]
 
 
 class ProofMessages(Frozen):
@@ -16,6 +18,8 @@ class ProofMessages(Frozen):
     broken: Line
     never: Line
     not_made: Line
+    shown_on: Line
+    not_found: Line
     keys: Complete[ProofKey, Line]
 
 
@@ -35,6 +39,13 @@ class ChangedMessages(Frozen):
     not_read: Line
 
 
+class NewMessages(Frozen):
+    """What was begun, and what comes next."""
+
+    exercise: Line
+    content: Line
+
+
 class CoachMessages(Frozen):
     """What the coach reads while editing the content."""
 
@@ -42,3 +53,4 @@ class CoachMessages(Frozen):
     schemas_written: Line
     proof: ProofMessages
     changed: ChangedMessages
+    new: NewMessages

@@ -47,6 +47,9 @@ class Cue(Frozen):
 
     fault: Fault = Field(description="the fault that it prevents")
     text: OneRow = Field(description="one thing to do, short enough to read from three metres")
+    variants: tuple[OneRow, ...] = Field(
+        default=(), description="the same said otherwise: shown in turn with the text, from set to set"
+    )
 
 
 class PositionMessages(Frozen):
@@ -70,11 +73,14 @@ class PositionMessages(Frozen):
         description="one cue for each fault; shown after the set in which the fault was named"
     )
 
-    def cue(self, fault: Fault) -> str:
-        """The cue that prevents a fault; the first cue if the position has none for it."""
+    def cue(self, fault: Fault, turn: int = 0) -> str:
+        """The cue that prevents a fault; the first cue if the position has none for it.
+
+        Of a cue with variants, each `turn` of 0, 1, 2 and so on says the next.
+        """
         for cue in self.cues:
             if cue.fault == fault:
-                return cue.text
+                return (cue.text, *cue.variants)[turn % (1 + len(cue.variants))]
         return self.first_cue
 
 

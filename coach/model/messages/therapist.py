@@ -18,6 +18,7 @@ from coach.model.messages.therapist_reports import (
     HistoryMessages,
     PreviewMessages,
     SetupReportMessages,
+    WorkingMessages,
 )
 from coach.model.option_names import CaseloadOrder, InstructionKind
 from coach.model.record import Status
@@ -30,7 +31,6 @@ class CaseloadMessages(Frozen):
     title: Line
     as_of: Line
     filtered: Line
-    reading: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
     legend: Line
     legend_several: Line
@@ -300,3 +300,4 @@ class TherapistMessages(Frozen):
     export: ExportMessages
     backup: BackupMessages
     upgrade: UpgradeMessages
+    working: WorkingMessages

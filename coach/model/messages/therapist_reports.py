@@ -280,8 +280,12 @@ class ExportMessages(Frozen):
 
     fhir_holds: Paragraphs
     csv_holds: Paragraphs
+    fhir_all_holds: Paragraphs
+    csv_all_holds: Paragraphs
     no_name: Line
     by_hand: Line
+    by_hand_all: Line
+    not_exported: Line
     written: Line
     session_title: Line
     check_in_title: Line
@@ -300,5 +304,16 @@ class BackupMessages(Frozen):
     holds: Line
     client: Line
     health: Line
+    left_out: Line
     written: Line
     restored: Line
+
+
+class WorkingMessages(Frozen):
+    """What is being done while a bar shows how far it is."""
+
+    reading: Line
+    checking: Line
+    backing_up: Line
+    restoring: Line
+    exporting: Line

@@ -4,7 +4,8 @@ It identifies the client only by the pseudonym. The bundle is a collection to be
 """
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from textwrap import indent
 
 from coach.model.content import Content
 from coach.model.instruction import Instruction
@@ -30,7 +31,7 @@ from coach.reports.fhir.parts import (
     resource_id,
     urn,
 )
-from coach.reports.tables.sets import performed_sets
+from coach.reports.tables.sets import PerformedSet, performed_sets
 from coach.session.phrases import tempo_values
 
 _PLAN: Mapping[Status, str] = {"active": "active", "paused": "on-hold", "review": "on-hold", "complete": "completed"}
@@ -42,37 +43,48 @@ _ACTIVITY: Mapping[Status, str] = {
 }
 
 
-def fhir_bundle(
+def fhir_resources(
     profile: Profile,
     prescription: Prescription,
     records: Sequence[Record],
     now: Progress,
     content: Content,
     no_session: str = "",
-) -> Json:
-    """The bundle as JSON values; `now` is the client's progress. The same client gives the same bundle.
+) -> Iterator[Json]:
+    """The resources of the bundle, each made when it is asked for; `now` is the client's progress.
 
-    `no_session` says why no session may start now; it is the reason for the status of the activity.
+    The same client gives the same resources. `no_session` says why no session may start now; it is the reason for
+    the status of the activity.
     """
-    resources = [
-        _patient(profile),
-        _goal(profile, prescription, now),
-        _care_plan(profile, prescription, now, content, no_session),
-        *measurement_observations(profile, content),
-        *_sessions(profile, records, now, content),
-    ]
-    return {
+    yield _patient(profile)
+    yield _goal(profile, prescription, now)
+    yield _care_plan(profile, prescription, now, content, no_session)
+    yield from measurement_observations(profile, content)
+    yield from _sessions(profile, records, now, content)
+
+
+def fhir_json(profile: Profile, resources: Iterable[Json]) -> Iterator[bytes]:
+    """The bundle of these resources as a JSON file, in parts: ten years of sessions are large as objects.
+
+    The lines are broken and indented as if the standard library wrote all of it at once.
+    """
+    head: Json = {
         "resourceType": "Bundle",
         "id": resource_id(profile.name, "bundle"),
         "language": profile.language,
         "type": "collection",
-        "entry": [{"fullUrl": urn(str(resource["id"])), "resource": resource} for resource in resources],
     }
+    yield (_dumped(head).removesuffix("\n}") + ',\n "entry": [').encode()
+    before = ""
+    for resource in resources:
+        entry: Json = {"fullUrl": urn(str(resource["id"])), "resource": resource}
+        yield f"{before}\n{indent(_dumped(entry), '  ')}".encode()
+        before = ","
+    yield b"\n ]\n}\n"
 
 
-def fhir_json(bundle: Json) -> bytes:
-    """The bundle as a JSON file."""
-    return (json.dumps(bundle, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8")
+def _dumped(value: Json) -> str:
+    return json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False)
 
 
 def _patient(profile: Profile) -> Json:
@@ -158,7 +170,9 @@ def _note(signed: Instruction) -> Json:
 
 def _sessions(profile: Profile, records: Sequence[Record], now: Progress, content: Content) -> Iterator[Json]:
     """Each session as a Procedure, followed by its answers, ratings and sets."""
-    sets = list(performed_sets(records, now, RuleBook(content)))
+    sets: dict[int, list[PerformedSet]] = {}  # by the record, which is the same object in both
+    for one in performed_sets(records, now, RuleBook(content)):
+        sets.setdefault(id(one.record), []).append(one)
     last = None
     for record in records:
         yield _procedure(profile, record, content)
@@ -166,7 +180,7 @@ def _sessions(profile: Profile, records: Sequence[Record], now: Progress, conten
         if answers is not None:
             yield answers
         yield from rating_observations(profile, record, last, content)
-        yield from (set_observation(profile, one, content) for one in sets if one.record is record)
+        yield from (set_observation(profile, one, content) for one in sets.get(id(record), ()))
         last = record.last_at
 
 

@@ -7,17 +7,13 @@ from coach.model.message_format import fill
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.record import Record
-from coach.reports.fhir.parts import Json
 from coach.reports.text.layout import paragraph
 
 
 def fhir_summary(
-    profile: Profile, prescription: Prescription, records: Sequence[Record], bundle: Json, content: Content
+    profile: Profile, prescription: Prescription, records: Sequence[Record], observations: int, content: Content
 ) -> str:
-    """What the bundle contains and omits, and every hand-written text in it."""
-    entries = bundle["entry"]
-    assert isinstance(entries, list)
-    observations = sum(entry["resource"]["resourceType"] == "Observation" for entry in entries)
+    """What a bundle with so many observations contains and omits, and every hand-written text in it."""
     messages = content.messages.therapist.export
     by_hand = [prescription.goal, *(signed.reason for signed in prescription.sign_offs)]
     by_hand += [activity for record in records for activity in record.activities]
@@ -32,6 +28,13 @@ def csv_summary(profile: Profile, records: Sequence[Record], content: Content) -
     by_hand = [band.looks for band in profile.bands]
     messages = content.messages.therapist.export
     return _summary(messages.csv_holds, {**_placeholders(profile, records), "sets": sets}, by_hand, content)
+
+
+def all_summary(holds: Sequence[str], clients: int, content: Content) -> str:
+    """What an export of all clients contains and omits; `holds` is that of its form."""
+    messages = content.messages.therapist.export
+    lines = [*(fill(line, {"clients": clients}) for line in holds), messages.no_name, messages.by_hand_all]
+    return "\n".join(part for line in lines for part in paragraph(line)) + "\n"
 
 
 def _placeholders(profile: Profile, records: Sequence[Record]) -> dict[str, object]:

@@ -71,18 +71,32 @@ def csv_table(
     content: Content,
     measured: Mapping[SetKey, MeasuredSet] = MappingProxyType({}),
 ) -> bytes:
-    """The table as UTF-8 with the byte order mark that spreadsheets expect.
+    """The table as UTF-8 with the byte order mark that spreadsheets expect."""
+    return csv_heading() + csv_rows(profile, records, before, content, measured)
 
-    What was not answered or not measured gives an empty cell.
-    """
+
+def csv_heading() -> bytes:
+    """The beginning of a table: the byte order mark and the names of the columns."""
+    text = io.StringIO(newline="")
+    csv.writer(text).writerow(COLUMNS)
+    return text.getvalue().encode("utf-8-sig")
+
+
+def csv_rows(
+    profile: Profile,
+    records: Sequence[Record],
+    before: Progress,
+    content: Content,
+    measured: Mapping[SetKey, MeasuredSet] = MappingProxyType({}),
+) -> bytes:
+    """The rows of one client. What was not answered or not measured gives an empty cell."""
     text = io.StringIO(newline="")
     table = csv.writer(text)
-    table.writerow(COLUMNS)
     for one in performed_sets(records, before, RuleBook(content)):
         of_set = measured.get((one.record.started, one.done.number))
         row = (*_row(one, profile), *_measured(of_set, one.record, content))
         table.writerow([_cell(value) for value in row])
-    return text.getvalue().encode("utf-8-sig")
+    return text.getvalue().encode("utf-8")
 
 
 def _row(one: PerformedSet, profile: Profile) -> tuple[str | int | float | None, ...]:

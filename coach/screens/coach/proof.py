@@ -9,8 +9,9 @@ from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.client.key_bindings import active_bindings
-from coach.screens.client.page_types import ScreenPage
+from coach.screens.client.page_types import ScreenPage, TextPage
 from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.coach.message_pages import message_pages
 from coach.session.screen_catalogue import CatalogueEntry, catalogue_entries, plan_for_position
 
 
@@ -44,26 +45,44 @@ class Proof:
     selection: ProofSelection
     sights: Mapping[str, CatalogueEntry]
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The client's screens in the order of a session, then the tables of messages."""
+        return (*self.sights, *self.tables)
+
+    @cached_property
+    def tables(self) -> Mapping[str, TextPage]:
+        """The pages that list tables of messages, by their names."""
+        return message_pages(self.content, self.selection.exercise)
+
     def page(self, name: str) -> ScreenPage:
-        """The page of one screen."""
+        """The page of one screen, or of a table of messages."""
+        if name not in self.sights:
+            return self.tables[name]
         sight = self.sights[name]
         return page_at(sight.state, self._setups.of(sight.state), sight.at_s)
 
     def keys(self, name: str) -> list[str]:
-        """The keys that work on a screen, each with its name."""
+        """The keys that work on a screen, each with its name; none on a table of messages."""
+        if name not in self.sights:
+            return []
         messages = self.content.messages.client.keys.model_dump()
         return [f"{binding.key} {messages[binding.word]}" for binding in active_bindings(self.sights[name].state)]
 
     @cached_property
     def pages(self) -> Mapping[str, ScreenPage]:
-        """All pages, by the names of the screens."""
+        """All pages of the client, by the names of the screens."""
         return {name: self.page(name) for name in self.sights}
 
     def changed_since(self, before: "Proof") -> tuple[str, ...]:
-        """The names of screens that differ from those of `before`, or are new; none if the selection was another."""
+        """The names of screens that differ from those of `before`, or are new; none if the selection was another.
+
+        A table of messages is named only if no screen of the client differs.
+        """
         if before.selection != self.selection:
             return ()
-        return tuple(name for name, page in self.pages.items() if before.pages.get(name) != page)
+        drawn = tuple(name for name, page in self.pages.items() if before.pages.get(name) != page)
+        return drawn or tuple(name for name, page in self.tables.items() if before.tables.get(name) != page)
 
     @cached_property
     def _setups(self) -> SetupCache:

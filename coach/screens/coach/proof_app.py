@@ -122,7 +122,7 @@ class ProofApp(BaseApp):
         before, place = self._proof, self._selection.within(draft.content)
         try:
             proof = make_proof(draft.content, place, self._profile, self._prescription, self._clock().at)
-            names = list(proof.sights)
+            names = proof.names
             name = self._seen if self._seen in names else names[min(self._number, len(names) - 1)]
             proof.page(name)
         except NoSession as refused:
@@ -164,7 +164,7 @@ class ProofApp(BaseApp):
         """Update all text around the screen: which one it is, whether the files are valid, and the faults."""
         messages, faults, size = self._messages, self._draft.faults, self._frame_size
         place = {"exercise": self._selection.exercise, "position": self._selection.position_deg}
-        shown = {"number": self._number + 1, "all": len(self._proof.sights) if self._proof else 0, "name": self._seen}
+        shown = {"number": self._number + 1, "all": len(self._proof.names) if self._proof else 0, "name": self._seen}
         sizes = {"columns": size[0], "rows": size[1], "language": self._selection.language}
         time = {"time": self._as_of.strftime("%H:%M:%S")}
         counts = {"faults": len(faults), "screens": len(self._changed)}
@@ -214,11 +214,11 @@ class ProofApp(BaseApp):
 
     async def _go(self, by: int) -> None:
         if self._proof is not None:
-            await self._go_to(list(self._proof.sights)[(self._number + by) % len(self._proof.sights)])
+            await self._go_to(self._proof.names[(self._number + by) % len(self._proof.names)])
 
     async def _go_to(self, name: str) -> None:
         if self._proof is not None:
-            self._seen, self._number = name, list(self._proof.sights).index(name)
+            self._seen, self._number = name, self._proof.names.index(name)
             await self._draw()
 
     async def _select(self, selection: ProofSelection) -> None:
@@ -233,11 +233,19 @@ class ProofApp(BaseApp):
         """The screen before."""
         await self._go(-1)
 
+    async def action_part(self) -> None:
+        """The first screen of the next part."""
+        if self._proof is not None:
+            names = self._proof.names
+            part = _part_of(self._seen)
+            later = (name for name in (*names[self._number :], *names) if _part_of(name) != part)
+            await self._go_to(next(later, self._seen))
+
     async def action_changed(self) -> None:
         """The next screen that the last save changed."""
         if self._proof is None or not self._changed:
             return
-        names = list(self._proof.sights)
+        names = self._proof.names
         later = [name for name in self._changed if names.index(name) > self._number]
         await self._go_to((later or list(self._changed))[0])
 
@@ -284,6 +292,15 @@ class ProofApp(BaseApp):
         desk = self.query_one("#desk", ScrollableContainer)
         ways = {"up": (0, -4), "down": (0, 4), "left": (-8, 0), "right": (8, 0)}
         desk.scroll_relative(*ways[way], animate=False)
+
+
+_PARTS = {"teach": "form", "cue": "form", "learned": "form", "end": "end", "rule": "rule"}
+
+
+def _part_of(name: str) -> str:
+    """The part of the proof that a screen belongs to: the session, its form, its ends, or a file of messages."""
+    first = name.partition(".")[0]
+    return name.rpartition(".")[0] if first == "messages" else _PARTS.get(first, "session")
 
 
 _KEY_SYMBOLS = {"right": "→", "left": "←"}

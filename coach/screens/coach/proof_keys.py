@@ -16,6 +16,7 @@ class ProofBinding(NamedTuple):
 PROOF_BINDINGS: tuple[ProofBinding, ...] = (
     ProofBinding("right", "following", "following"),
     ProofBinding("left", "before", "before"),
+    ProofBinding("g", "part", "part"),
     ProofBinding("c", "changed", "changed"),
     ProofBinding("p", "position", "position"),
     ProofBinding("e", "exercise", "exercise"),

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from coach.screens.sound.players import Command, NoVoice, Program, Voice
 from coach.screens.sound.speech import voice_name
-from coach.screens.sound.tone_files import cache_folder, private_folder
+from coach.toml.user_cache import cache_folder, private_folder
 
 # A line takes a few hundredths of a second with one program and up to a second with another.
 _LONGEST_RENDER_S = 20.0

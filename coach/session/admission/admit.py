@@ -5,7 +5,7 @@ none of them promises what another refuses.
 """
 
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from typing import Literal
 
 from coach.model.content import Content
@@ -72,6 +72,32 @@ def admit(
     if obstacle is None and plan is not None:
         reason, obstacle = _stopped(plan, now)
     return Admission(plan) if obstacle is None else Admission(plan).refused_by(obstacle, reason, advice)
+
+
+def unchanged_until(
+    profile: Profile,
+    prescription: Prescription,
+    content: Content,
+    progress: Progress,
+    plan: Plan | None,
+    now: datetime,
+    days: int,
+) -> date:
+    """The first day on which `admit` may say something else than it says now, at most so many days ahead.
+
+    `plan` is that of what it says now. Each midnight is looked at: on the day before one with another answer, the
+    answer may change at any hour. The first day may be that of `now`.
+    """
+
+    def said(at: datetime) -> tuple[str, Obstacle | None]:
+        reason, obstacle = _closed(profile, prescription, content, progress, at)
+        return (reason, obstacle) if obstacle is not None or plan is None else _stopped(plan, at)
+
+    midnight, today = now.replace(hour=0, minute=0, second=0, microsecond=0), said(now)
+    for day in range(1, days + 1):
+        if said(midnight + timedelta(days=day)) != today:
+            return (midnight + timedelta(days=day - 1)).date()
+    return (midnight + timedelta(days=days)).date()
 
 
 def _planned(

@@ -14,7 +14,7 @@ from coach.screens.sound.players import VOICES, Program, SoundOutput, Voice
 from coach.screens.sound.sounder import speech_for
 from coach.screens.sound.speech import SpokenAloud, voice_name
 from coach.screens.sound.speech_files import SpeechFiles, seconds_of
-from coach.screens.sound.tone_files import cache_folder
+from coach.toml.user_cache import cache_folder
 
 PLAYER = Program("player", ("{file}",))
 

@@ -5,7 +5,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_content, add_target
+from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, print_result
+from coach.commands.support.progress_bar import progress_bar
 
 if TYPE_CHECKING:
     from coach.toml.diagnostic import Diagnostic
@@ -88,12 +90,16 @@ def _check(arguments: argparse.Namespace) -> int:
 
 def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
     """The faults of a folder; where the content needed for the check is broken, the faults of the content."""
-    from coach.authoring.check import check_folder
+    from coach.authoring.check import check_folder, is_content
+    from coach.store.client_paths import is_client
     from coach.store.clock import now
     from coach.toml.diagnostic import FileFault
 
     try:
-        return check_folder(folder, now().at)
+        if is_content(folder) or is_client(folder):
+            return check_folder(folder, now().at)
+        with progress_bar(therapist_content().messages.therapist.working.checking) as show:
+            return check_folder(folder, now().at, show)
     except FileFault as error:
         return error.faults
 

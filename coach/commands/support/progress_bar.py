@@ -1,0 +1,76 @@
+"""A bar on standard error for what takes over a second; without a terminal there is none."""
+
+import sys
+import time
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, TypeVar
+
+if TYPE_CHECKING:
+    from rich.progress import Progress, TaskID
+
+    from coach.store.client_pool import OnProgress
+
+Item = TypeVar("Item")
+_WAITS_S, _EVERY_S = 1.0, 0.1
+_WIDTH = 24  # columns: a line that ends before the edge leaves room for what the terminal shows of Ctrl-C
+
+
+@contextmanager
+def progress_bar(message: str) -> "Iterator[OnProgress]":
+    """Yields a function that is told how much is done and of how much; `message` has these as {done} and {total}.
+
+    The bar is drawn when it is told, and by no thread of its own: processes are forked meanwhile.
+    """
+    if not sys.stderr.isatty():
+        yield lambda *_: None
+        return
+    bar = _Bar(message)
+    try:
+        yield bar.show
+    finally:
+        bar.close()
+
+
+def counted(items: Iterable[Item], total: int, on_done: "OnProgress") -> Iterator[Item]:
+    """The same items; `on_done` is told of each before the next is asked for."""
+    for number, item in enumerate(items, start=1):
+        yield item
+        on_done(number, total)
+
+
+class _Bar:
+    def __init__(self, message: str) -> None:
+        self._message = message
+        self._due_s = time.monotonic() + _WAITS_S
+        self._drawn: tuple[Progress, TaskID] | None = None
+
+    def show(self, done: int, total: int) -> None:
+        """Draw how far it is, at most ten times a second and not in the first one."""
+        if time.monotonic() < self._due_s:
+            return
+        from coach.model.message_format import fill
+
+        if self._drawn is None:
+            self._drawn = _started()
+        progress, task = self._drawn
+        text = fill(self._message, {"done": done, "total": total})
+        progress.update(task, description=text, completed=done, total=total)
+        progress.refresh()
+        self._due_s = time.monotonic() + _EVERY_S
+
+    def close(self) -> None:
+        """Take the bar away."""
+        if self._drawn is not None:
+            self._drawn[0].stop()
+
+
+def _started() -> "tuple[Progress, TaskID]":
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(_WIDTH), TimeRemainingColumn())
+    progress = Progress(*columns, console=Console(stderr=True), auto_refresh=False, transient=True)
+    task = progress.add_task("")
+    progress.start()
+    return progress, task
