@@ -1,4 +1,4 @@
-"""Every component that draws, on one page: drawings in each set of signs, large letters, a list, a meter.
+"""Every component that draws, on one page: drawings and plots in each set of signs, letters, a list, a meter, curves.
 
 Run: python -m tests.gallery [--theme day] [--no-colour]
 
@@ -9,6 +9,7 @@ import argparse
 import asyncio
 import os
 import sys
+from functools import partial
 from typing import get_args
 
 from rich.color import Color
@@ -22,12 +23,16 @@ from coach.drawing.cells.setup_on_screen import arm_on_screen, place_on_screen
 from coach.drawing.cells.signs import SIGN_SETS
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.drawing.moving_arm import arm_scene
+from coach.drawing.plots.axes import numeric_axis
+from coach.drawing.plots.plot import Line, Marks, Plot, Spread
+from coach.drawing.plots.small_curve import small_bar, small_curve
 from coach.drawing.shapes import LabelName, Scene
 from coach.model.option_names import SignSetName, ThemeName
 from coach.screens.base_app import BaseApp
-from coach.screens.therapist.line_list import LineList
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
+from coach.screens.widgets.line_list import LineList
+from coach.screens.widgets.plot_view import PlotView
 from coach.screens.widgets.scene_view import SceneView
 from coach.screens.widgets.text import static_text
 from tests.drawing.drawn_setups import setup_at
@@ -48,7 +53,29 @@ DRAWINGS: dict[str, tuple[Scene, int, int]] = {
     "Where to stand": (place_on_screen(_SETUP, "right"), 44, 19),
     "How to hold the arm": (arm_on_screen(_SETUP, "right"), 44, 19),
 }
-_WIDTH = 60
+_WIDTH, _PLOT_ROWS = 60, 12
+_LOADS, _PAINS = (1.0, 1.5, None, 2.5, 3.0, 4.0), (0, 2, None, 5, 3, 1)
+_X = tuple(5.0 * number for number in range(13))
+_AXES = numeric_axis((0, 15, 30, 45, 60), ""), numeric_axis((0, 1, 2, 3), "")
+PLOTS: dict[str, Plot] = {
+    "A plot: three curves and a spread": Plot(
+        *_AXES,
+        spreads=(Spread(tuple((x, 0.9 + x / 60, 1.3 + x / 40) for x in _X)),),
+        lines=(
+            Line(tuple((x, 0.7 + x / 60) for x in _X), "curve_dotted", "easier"),
+            Line(tuple((x, 1.4 + x / 45) for x in _X), "curve_dashed", "harder"),
+            Line(tuple((x, 1.1 + x / 50) for x in _X), "curve", "today"),
+        ),
+    ),
+    "A plot: marks, filled and hollow": Plot(
+        *_AXES,
+        marks=(Marks(tuple((x, 1.0) for x in _X), "○"), Marks(((15.0, 2.0), (40.0, 3.0)), "●")),
+    ),
+}
+
+
+def _always(plot: Plot, _: int, __: int) -> Plot:
+    return plot
 
 
 class GalleryApp(BaseApp):
@@ -74,6 +101,16 @@ class GalleryApp(BaseApp):
             yield LineList(id="list")
             yield static_text("A meter", "list-title")
             yield Bar(0.4)
+            for name, plot in PLOTS.items():
+                yield static_text(name, "list-title")
+                shown = PlotView(partial(_always, plot))
+                shown.styles.width, shown.styles.height = _WIDTH - 4, _PLOT_ROWS
+                yield shown
+            yield static_text("Small curves: load, pain, a week without; and a bar", "list-title")
+            yield static_text(
+                f"{small_curve(_LOADS, 1.0, 4.0, self.signs)}  {small_curve(_PAINS, 0, 10, self.signs)}"
+            )
+            yield static_text(small_bar(0.8, 10))
 
     def on_mount(self) -> None:
         """Fill the list."""
@@ -82,7 +119,7 @@ class GalleryApp(BaseApp):
 
 async def page(theme: ThemeName, signs: SignSetName) -> list[list[Run]]:
     """The page in one set of signs, row by row."""
-    rows = sum(rows + 2 for _, _, rows in DRAWINGS.values()) + DOTS_HIGH + 12
+    rows = sum(rows + 2 for _, _, rows in DRAWINGS.values()) + DOTS_HIGH + 18 + (_PLOT_ROWS + 2) * len(PLOTS)
     app = GalleryApp(theme, signs)
     async with app.run_test(size=(_WIDTH, rows)) as pilot:
         await pilot.pause()

@@ -15,7 +15,7 @@ from coach.screens.client.key_bindings import LEAVE, QUIT, SESSION_BINDINGS
 
 TREE = Path(__file__).parent.parent
 MODULES = sorted((TREE / "coach").rglob("*.py"))
-OUTER = ("textual", "rich", "numpy", "scipy", "tomli_w", "filelock", "plotext", "tomlkit")
+OUTER = ("textual", "rich", "numpy", "scipy", "tomli_w", "filelock", "tomlkit")
 
 
 ROOMS = ["model", "mechanics", "drawing", "progression", "session", "overview"]
@@ -47,7 +47,7 @@ def test_the_therapists_libraries_are_not_on_the_sessions_path() -> None:
     """Starting a session imports no plot, no NumPy and no parser for diagnostics."""
     code = (
         "import sys; import coach.cli, coach.screens.client.session_app, coach.store.client_folder; "
-        "print([one for one in ('numpy', 'scipy', 'plotext', 'tomlkit') if one in sys.modules])"
+        "print([one for one in ('numpy', 'scipy', 'tomlkit') if one in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=TREE, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

@@ -76,7 +76,7 @@ def _charts_text(path: Path) -> str:
     from coach.reports.text.history_plots import charts_text
 
     history = client_history(path)
-    return charts_text(history_charts(history), history.content.messages.therapist.history_charts)
+    return charts_text(history_charts(history), history.messages, history.profile.name)
 
 
 def _progress(arguments: argparse.Namespace) -> int:

@@ -16,6 +16,8 @@ from coach.commands.support.loading import (
 from coach.commands.support.output import CUT_OFF, FAULTS, NOT_NOW, print_error, print_wrapped
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from coach.screens.start import DisplayMode, SessionOutcome
     from coach.store.client_store import ClientStore
 
@@ -118,8 +120,8 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
         return print_error(admission.sentence, NOT_NOW)
     outcome = run_session(store.content, opening, mode)
     code = _report_ending(outcome)
-    if outcome.plan_wanted:
-        _ask_plan(store)
+    if outcome.plan:
+        keep_own_plan(store, write=outcome.plan == "write", today=now().at.date())
     return code
 
 
@@ -140,22 +142,24 @@ def _with_date_confirmed(store: "ClientStore") -> "ClientStore":
     return replace(store, date_confirmed=said in ("y", messages.scale.yes_key, messages.scale.yes.casefold()))
 
 
-def _ask_plan(store: "ClientStore") -> None:
-    """Ask when and where the next sessions will be, and keep it in the client's words."""
+def keep_own_plan(store: "ClientStore", write: bool, today: "date") -> None:
+    """Keep the client's own plan as of today; `write`: ask when and where the next sessions will be first."""
     from coach.commands.support.ask_plan import ask_plan
     from coach.model.message_format import fill
     from coach.store.plan_file import read_plan, write_plan
 
     messages = store.content.messages.client.plan
-    plan = ask_plan(store.content, read_plan(store.path, store.profile))
+    plan = read_plan(store.path, store.profile)
+    if write:
+        plan = ask_plan(store.content, plan)
     if plan is None:
         return
     try:
-        write_plan(store.path, plan)
+        write_plan(store.path, plan.model_copy(update={"on": today}))
     except OSError as error:
         print_error(fill(messages.not_saved, {"reason": str(error)}), FAULTS)
         return
-    print(messages.saved)
+    print(messages.saved if write else messages.kept)
 
 
 def _report_ending(outcome: "SessionOutcome") -> int:

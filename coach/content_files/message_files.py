@@ -24,7 +24,7 @@ from coach.toml.reader import ParsedFile, parse_table, read_model, read_text
 
 Model = TypeVar("Model", bound=BaseModel)
 
-_MAY_BE_NEW = (APPENDED, "how_to_tell", OWN)
+_MAY_BE_NEW = (APPENDED, "how_to_tell", "tell_by", OWN)
 FALLBACK = ENGLISH.name  # the content that comes with the program is complete in it
 
 

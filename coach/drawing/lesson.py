@@ -16,11 +16,15 @@ from coach.mechanics.setup import Setup
 from coach.mechanics.vector import Vector, plus, times
 from coach.model.content_entries import WrongForm
 
-_SHOULDER_M, _ELBOW_M, _HAND_M, _SAG_M, _THUMB_M, _AROUND_M = 0.09, 0.13, 0.12, 0.16, 0.10, 0.10
+_SHOULDER_M, _ELBOW_M, _HAND_M, _SAG_M, _THUMB_M, _AROUND_M = 0.14, 0.14, 0.12, 0.16, 0.10, 0.04
 _TRUNK_DEG, _REACHED = 25.0, 0.6
 _SLACK_UNTIL = 0.4  # of the way out
 _THUMB_WIDTH_M = 0.02
 _LIFTED = -0.8  # an upper arm that points less far down than this is lifted
+# The blade from its edge at the spine to the shoulder, seen from above, and how far it slides with the shoulder.
+_BLADE_FROM_SPINE_M, _BLADE_BEHIND_M, _BLADE_WIDTH_M, _BLADE_SLIDES = 0.05, 0.07, 0.035, 0.5
+_SHOULDER_WIDTH_M = 0.16
+_OF_THE_BLADE = ("shoulder_back", "shoulder_forward")
 _FROM_ABOVE = ("shoulder_back", "shoulder_forward", "trunk_turns", "band_slack")
 _FROM_THE_SIDE = ("shoulder_up", "thumb_down", "arm_bends")
 
@@ -36,9 +40,13 @@ def lesson_scene(setup: Setup, side: Side, fraction: float, wrong: WrongForm | N
     q = start + way * (end - start)
     right = arm_scene(setup, side, q, view)
     page, pose = projection(setup, side, view), setup.motion.pose(q)
-    if faulty and wrong is not None and wrong in _MOVED:
-        pose = _MOVED[wrong](pose, fraction)
+    if faulty and wrong is not None and wrong in MOVED_ARMS:
+        pose = MOVED_ARMS[wrong](pose, fraction)
     strokes = tuple(_redrawn(stroke, setup, pose, page) for stroke in right.strokes)
+    if wrong in _OF_THE_BLADE:
+        strokes = (_shoulder(pose, page), *strokes, _blade(setup, pose, page))
+    if faulty and wrong in MOVED_ARMS:
+        strokes = (*strokes, replace(arm_stroke(setup.motion.pose(q), "facing", page), width_m=0.0))
     if faulty and wrong == "trunk_turns":
         strokes = tuple(_turned_body(setup, page, fraction, strokes))
     if faulty and wrong == "band_slack" and fraction < _SLACK_UNTIL:
@@ -107,7 +115,7 @@ def _trunk_turned(pose: Pose, fraction: float) -> Pose:
     return replace(pose, shoulder_m=turned(pose.shoulder_m), elbow_m=turned(pose.elbow_m), hand_m=turned(pose.hand_m))
 
 
-_MOVED: Mapping[WrongForm, Callable[[Pose, float], Pose]] = {
+MOVED_ARMS: Mapping[WrongForm, Callable[[Pose, float], Pose]] = {
     "shoulder_back": lambda pose, fraction: _moved(
         pose, shoulder=(-_SHOULDER_M * fraction, 0, 0), elbow=(-_SHOULDER_M * fraction, 0, 0)
     ),
@@ -122,6 +130,7 @@ _MOVED: Mapping[WrongForm, Callable[[Pose, float], Pose]] = {
         pose, elbow=(-_ELBOW_M * fraction, 0, 0), hand=(-_ELBOW_M * fraction, 0, 0)
     ),
 }
+"""What each fault of the arm makes of a pose; there a thin line shows where the arm should be."""
 
 
 def _turned(point: Vector, fraction: float) -> Vector:
@@ -156,6 +165,19 @@ def _sagging(band: Stroke) -> Stroke:
             (x + (to_x - x) * part, y + (to_y - y) * part - 4 * _SAG_M * part * (1 - part)) for part in parts
         ),
     )
+
+
+def _shoulder(pose: Pose, page: Projection) -> Stroke:
+    """The part of the trunk that goes with the shoulder."""
+    ahead, outward, up = pose.shoulder_m
+    return Stroke("trunk", (page((ahead / 2, outward / 2, up)), page((ahead, outward, up))), _SHOULDER_WIDTH_M)
+
+
+def _blade(setup: Setup, pose: Pose, page: Projection) -> Stroke:
+    """The shoulder blade from above; it goes with the shoulder, its edge at the spine less far."""
+    slid = pose.shoulder_m[0] - setup.motion.shoulder_m[0]
+    edge = (_BLADE_SLIDES * slid - _BLADE_BEHIND_M, _BLADE_FROM_SPINE_M + min(slid, 0.0) / 4, pose.shoulder_m[2])
+    return Stroke("facing", (page(edge), page(pose.shoulder_m)), _BLADE_WIDTH_M)
 
 
 def _thumb(pose: Pose, page: Projection, up: float) -> Stroke:

@@ -37,6 +37,10 @@ LINE_STYLES: Mapping[Role, LineStyle] = MappingProxyType(
         "measure": LineStyle(1.0),
         "reach": LineStyle(2.0, dash=3.0, gap=1.0),
         "anchor": LineStyle(3.0),
+        "spread": LineStyle(1.0),
+        "curve_dotted": LineStyle(1.0, dash=1.0, gap=3.0),
+        "curve_dashed": LineStyle(1.0, dash=4.0, gap=2.0),
+        "curve": LineStyle(1.0),
     }
 )
 
@@ -62,6 +66,10 @@ CELL_STYLES: Mapping[Role, LineStyle] = MappingProxyType(
         "measure": LineStyle(0.5),
         "reach": LineStyle(1.0),
         "anchor": LineStyle(2.0),
+        "spread": LineStyle(0.5, shade="░"),
+        "curve_dotted": LineStyle(0.5, dash=1.0, gap=3.0),
+        "curve_dashed": LineStyle(0.5, dash=5.0, gap=2.0),
+        "curve": LineStyle(0.5),
     }
 )
 

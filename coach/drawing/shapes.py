@@ -27,9 +27,13 @@ Role = Literal[
     "measure",
     "reach",
     "anchor",
+    "spread",
+    "curve_dotted",
+    "curve_dashed",
+    "curve",
 ]
 """What a stroke shows. `path` is the path of the hand, `reach` the line that the hand has to reach, `measure` a
-length with its ends."""
+length with its ends; the last four are those of plots, where `spread` is how well a number is known."""
 
 LabelName = Literal["anchor", "underfoot", "mark", "start", "end", "facing", "distance", "height"]
 NO_LABEL_TEXTS: Mapping[LabelName, str] = MappingProxyType({})

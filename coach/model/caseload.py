@@ -30,6 +30,13 @@ class Needs(Frozen):
     need: Annotated[tuple[Need, ...], Field(min_length=1)] = Field(description="the most urgent first")
 
 
+class ClientWeek(Frozen):
+    """Seven days of one client: the newest load and the highest pain at a check-in; None where there was none."""
+
+    load: float | None = None
+    pain: int | None = None
+
+
 class ClientSummary(Frozen):
     """What a line of the caseload shows of one client. Only `no_session` depends on the day on which it is read.
 
@@ -66,6 +73,7 @@ class ClientSummary(Frozen):
         default=0.0, description="the largest uncertainty that the use of a band in the programme adds to its tension"
     )
     trained_on: tuple[date, ...] = ()
+    weeks: tuple[ClientWeek, ...] = Field(default=(), description="the last twelve, the one that ends today last")
     pain: int | None = None
     under_sessions: int = 0
     rule: Name | None = None

@@ -106,6 +106,7 @@ LimitName = Literal[
     "timing_error_max",
     "practice_repetitions",
     "practice_count_in_s",
+    "plan_ask_days",
     "cue_first_set_until",
     "gap_s",
     "ask_again_min",
@@ -287,7 +288,8 @@ class Check(Frozen):
     )
     where: Literal["anchor", "mark"] = Field(
         default="mark",
-        description="where the client stands for it: the checks of one place are asked together, after one walk",
+        description="anchor: made while the place is set up, before the band is in the hand; mark: at the mark with "
+        "the band in the hand. Those of one place are asked together, after one walk",
     )
     source: Line = Field(description="where the check comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")

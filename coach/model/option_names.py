@@ -1,11 +1,13 @@
 """Names that the command line offers as choices. `coach --help` imports this module, so it must import no model."""
 
-from typing import Literal
+from typing import Literal, get_args
 
 ThemeName = Literal["dusk", "day", "contrast"]
 SignSetName = Literal["halves", "quadrants", "sextants", "octants"]
 SignChoice = Literal["auto", "halves", "quadrants", "sextants", "octants"]
 CaseloadOrder = Literal["need", "client", "seen", "load", "pain", "kept"]
+TellBy = Literal["hand", "mirror", "watched"]  # how the client can tell what the form was
+TELL_BY: tuple[TellBy, ...] = get_args(TellBy)
 InstructionKind = Literal[
     "end_review",
     "unlock_position",

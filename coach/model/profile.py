@@ -148,6 +148,7 @@ class TrainingPlan(Frozen):
     when: Line | None = Field(default=None, description="when, in the client's words: after breakfast")
     where: Line | None = Field(default=None, description="where, in the client's words")
     if_not: Line | None = Field(default=None, description="what the client does if it cannot be done then")
+    on: date | None = Field(default=None, description="the day on which the client said it, or kept it, last")
 
 
 class TrainingPlanFile(TrainingPlan):

@@ -37,6 +37,7 @@ TROUBLE_PAIN = "trouble_pain"
 SKIP = "skip"
 OTHER_BAND = "setup.band"
 SETS_TODAY = "today.sets"
+TELL_BY = "setup.tell_by"
 
 
 def activity(number: int) -> str:

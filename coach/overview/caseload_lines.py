@@ -9,15 +9,10 @@ from coach.model.caseload import ClientSummary, Need
 from coach.model.content import Content
 from coach.model.exercise import LoadUnit
 from coach.model.message_format import fill
-from coach.model.messages.therapist import CaseloadMessages
 from coach.model.option_names import CaseloadOrder
 from coach.progression.decision_messages import spread_text
 from coach.progression.needs import adherence, needs_of, needs_together
 from coach.session.phrases import exercise_line
-
-_GAP = "  "
-_LONGEST_NAME, _LEAST_NEEDS = 24, 12
-_NAMES_PART = 4  # of the width, at most one part in so many is for names
 
 
 @dataclass(frozen=True)
@@ -38,6 +33,8 @@ class CaseloadLine:
     Of a programme of several exercises, `exercises` are these in order. The needs are those of any of them, and load,
     status and decision those of the one that needs the therapist most, of two alike the first.
 
+    `mean` is the torque without its interval.
+
     `unseen_days` is minus infinity where the client was never seen, `adherence` is infinity where it is not known.
     """
 
@@ -45,6 +42,7 @@ class CaseloadLine:
     needs: tuple[Need, ...]
     needs_text: tuple[str, ...]
     cells: tuple[str, ...]
+    mean: str
     rank: int
     unseen_days: float
     adherence: float
@@ -79,6 +77,7 @@ def caseload_line(client: ClientSummary, needs: tuple[Need, ...], content: Conte
         needs=found,
         needs_text=needs_text,
         cells=cells,
+        mean=nothing if client.mean_nm is None else _mean(client, client.mean_nm, content),
         rank=needs.index(found[0]) if found else len(needs),
         unseen_days=-inf if unseen is None else unseen,
         adherence=inf if share is None else share,
@@ -114,7 +113,7 @@ def _titles(client: ClientSummary, exercises: Sequence[ExerciseLine], content: C
 
 
 def stands_text(client: ClientSummary, content: Content, title: str = "") -> str:
-    """Where a client stands with one exercise: status, exercise, position, load, goal and sessions, in one sentence.
+    """Where a client stands with one exercise: exercise, position, load and goal, in a few words.
 
     `title` is what the exercise is called, by default its own title.
     """
@@ -123,14 +122,12 @@ def stands_text(client: ClientSummary, content: Content, title: str = "") -> str
     mean = f"{client.mean_nm:.2f}" if client.mean_nm is not None else None
     average = {"mean": mean, "unit": load_unit(client, content), "spread": spread}
     values = {
-        "status": messages.status[client.status],
         "exercise": title or exercise_title(client, content),
         "position": client.position_deg,
         "load": messages.no_load if mean is None else fill(messages.load, average),
         "repetitions": client.repetitions,
-        "sessions": client.sessions,
     }
-    return fill(messages.stands, values)
+    return fill(messages.programme_line, values)
 
 
 def no_session_texts(line: CaseloadLine) -> list[tuple[str, str]]:
@@ -172,13 +169,22 @@ def load_unit(client: ClientSummary, content: Content) -> LoadUnit:
 
 
 def _load(client: ClientSummary, mean: float, content: Content) -> str:
-    """A mean load with its interval, below the heading Nm: a force says that it is one."""
-    unit = load_unit(client, content)
-    values = {"mean": f"{mean:.1f}", "unit": "" if unit == "Nm" else f" {unit}"}
+    """A mean load with its interval."""
     if client.low_nm is None or client.high_nm is None:
-        return f"{values['mean']}{values['unit']}"
+        return _mean(client, mean, content)
+    values = {"mean": f"{mean:.1f}", "unit": _unit(client, content)}
     interval = {"low": f"{client.low_nm:.1f}", "high": f"{client.high_nm:.1f}"}
     return fill(content.messages.therapist.caseload.load, {**values, **interval})
+
+
+def _mean(client: ClientSummary, mean: float, content: Content) -> str:
+    return f"{mean:.1f}{_unit(client, content)}"
+
+
+def _unit(client: ClientSummary, content: Content) -> str:
+    """What follows a load below the heading Nm: a force says that it is one."""
+    unit = load_unit(client, content)
+    return "" if unit == "Nm" else f" {unit}"
 
 
 # Compared from the left; a client without a need comes last.
@@ -202,56 +208,3 @@ def search_lines(lines: Sequence[CaseloadLine], typed: str) -> list[CaseloadLine
     """The lines that contain every word of `typed` in the client's name, exercise or needs, in any case."""
     wanted = typed.casefold().split()
     return [line for line in lines if all(word in line.text for word in wanted)]
-
-
-@dataclass(frozen=True)
-class CaseloadColumns:
-    """The widths of the columns in characters; the needs take the remaining width of the page."""
-
-    heads: tuple[str, ...]
-    name: int
-    needs: int
-    others: tuple[int, ...]
-    more: str
-
-    @property
-    def head(self) -> str:
-        """The line of column headings."""
-        return self._joined(self.heads[0], self.heads[1], self.heads[2:])
-
-    def line(self, line: CaseloadLine) -> str:
-        """One client as a line; a fault in the client's files extends over the cells, which are then empty."""
-        if line.client.fault:
-            room = self.needs + sum(len(_GAP) + width for width in self.others)
-            return f"{fitted(line.client.shown_name, self.name)}{_GAP}{fitted(line.needs_text[0], room)}".rstrip()
-        return self._joined(line.client.shown_name, self._needs(line.needs_text), line.cells)
-
-    def _joined(self, name: str, needs: str, cells: Sequence[str]) -> str:
-        others = [cell.rjust(width) for cell, width in zip(cells, self.others, strict=True)]
-        return _GAP.join([fitted(name, self.name), fitted(needs, self.needs), *others])
-
-    def _needs(self, needs_text: tuple[str, ...]) -> str:
-        """As many needs as fit, and the number of those left out."""
-        for number in range(len(needs_text), 0, -1):
-            rest = [fill(self.more, {"more": len(needs_text) - number})] if number < len(needs_text) else []
-            text = " ".join([", ".join(needs_text[:number]), *rest])
-            if len(text) <= self.needs or number == 1:
-                return text
-        return ""
-
-
-def caseload_columns(lines: Sequence[CaseloadLine], messages: CaseloadMessages, width: int) -> CaseloadColumns:
-    """The columns for these lines on a page `width` characters wide."""
-    heads = messages.columns
-    name = min(
-        max([len(heads[0]), *(len(line.client.shown_name) for line in lines)]), _LONGEST_NAME, width // _NAMES_PART
-    )
-    cells = [line.cells for line in lines if not line.client.fault]
-    others = tuple(max([len(head), *(len(row[at]) for row in cells)]) for at, head in enumerate(heads[2:]))
-    left = width - name - sum(others) - len(_GAP) * (len(others) + 1)
-    return CaseloadColumns(heads, name, max(left, _LEAST_NEEDS), others, messages.more)
-
-
-def fitted(text: str, width: int) -> str:
-    """The text in exactly `width` characters: padded with spaces, or cut with an ellipsis."""
-    return text.ljust(width) if len(text) <= width else text[: width - 1] + "…"

@@ -1,11 +1,18 @@
 """The days of the coming sessions: the client's own, else spread evenly over the week."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
 
 from coach.model.profile import WEEKDAYS, TrainingPlan
 
 _WEEK_DAYS = 7
+
+
+def own_plan_is_due(plan: TrainingPlan | None, today: date, limits: Mapping[str, float]) -> bool:
+    """Whether the client is asked about the plan: where there is none, and where nobody asked for `plan_ask_days`."""
+    if plan is None or plan.on is None:
+        return True
+    return (today - plan.on).days >= limits["plan_ask_days"]
 
 
 def coming_days(plan: TrainingPlan | None, days_a_week: int, today: date) -> Iterator[date]:

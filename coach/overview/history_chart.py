@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import date
+from string import ascii_lowercase, ascii_uppercase
 
+from coach.drawing.plots.plot import CurveRole
 from coach.model.content import Content
 from coach.model.exercise import LOAD_UNITS, Coordinate, LoadUnit, coordinate_of
 from coach.model.message_format import fill
@@ -15,19 +17,29 @@ from coach.progression.state_machine import JudgedRecord
 
 ChartPoint = tuple[date, float]
 
+MARKS: tuple[tuple[str, str], ...] = (
+    *(("●", "○"), ("■", "□"), ("▲", "△"), ("◆", "◇"), ("▼", "▽")),
+    *zip(ascii_uppercase, ascii_lowercase, strict=True),
+)
+"""The marks of series, told apart by shape: filled, and hollow for a change within the error of measurement."""
+
 
 @dataclass(frozen=True)
 class Series:
-    """Points of one kind, drawn with a mark of one character.
+    """Points of one kind with their mark, and where they have one a line and its spread.
 
-    The mark of a measured value is a capital letter. `within_error` holds the points that differ from the last
-    changed value by less than the error of measurement; they are drawn with the same letter in lower case.
+    `within_error` holds the points that differ from the last changed value by less than the error of measurement;
+    they are drawn with the mark `hollow`. `spread` holds for each day the lower and the upper value.
     """
 
     label: str
     mark: str
     points: tuple[ChartPoint, ...]
     within_error: tuple[ChartPoint, ...] = ()
+    hollow: str = ""
+    line: tuple[ChartPoint, ...] = ()
+    line_role: CurveRole = "curve"
+    spread: tuple[tuple[date, float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -76,10 +88,6 @@ class ClientHistory:
         return (min(days), max(days)) if days else None
 
     def title(self, name: ChartName) -> str:
-        """The title of a chart."""
-        return fill(self.messages.title, {"profile": self.profile.name, "picture": self.picture(name)})
-
-    def picture(self, name: ChartName) -> str:
         """What a chart shows, with its units."""
         units = self.load_units if name == "load" else self.units
         return fill(self.messages.picture[name], units)

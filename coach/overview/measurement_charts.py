@@ -4,19 +4,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import timedelta
 from itertools import groupby, pairwise
-from string import ascii_uppercase
 
 from coach.model import step_names
 from coach.model.exercise import Direction
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import ErrorName, LaneName
 from coach.model.record import Record
-from coach.overview.history_chart import Chart, ChartPoint, ClientHistory, Series, record_date
+from coach.overview.history_chart import MARKS, Chart, ChartPoint, ClientHistory, Series, record_date
 from coach.overview.measurement import is_change, mark_changes
 
 _SCALE = (0.0, 10.0)
 _LEAST_HIGHEST = 2  # of 10: a lane is never lower, so that it shows that no higher value was reported
-_LANES: dict[LaneName, str] = {"morning_after": "M", "during": "D", "before": "B"}
+_LANES: dict[LaneName, tuple[str, str]] = {"morning_after": MARKS[2], "during": MARKS[1], "before": MARKS[0]}
 # The limit that holds the error of each measure, and whether it is a fraction.
 _ERRORS: dict[ErrorName, tuple[str, bool]] = {
     "pain": ("pain_error", False),
@@ -89,7 +88,9 @@ def strength_chart(history: ClientHistory) -> Chart:
 def activities_chart(history: ClientHistory) -> Chart:
     """The mean of the client's own activities, each time they were rated."""
     points = [(one.on, one.mean) for one in history.now.ratings]
-    series = (_series(history, "activities", history.messages.series["rating"], "A", points),) if points else ()
+    series = (
+        (_series(history, "activities", history.messages.series["rating"], MARKS[0], points, True),) if points else ()
+    )
     return Chart("activities", history.title("activities"), series, _notes(history, "activities"), span=_SCALE)
 
 
@@ -102,16 +103,22 @@ def _by_motion(
     """
     several = len({direction for (direction, _), _ in measured}) > 1
     series = []
-    for mark, (motion, group) in zip(
-        ascii_uppercase, groupby(sorted(measured), key=lambda one: one[0]), strict=False
-    ):
+    groups = groupby(sorted(measured), key=lambda one: one[0])
+    for marks, (motion, group) in zip(MARKS, groups, strict=False):
         direction, position_deg = motion
         label = history.motion_label(history.messages.direction[direction] if several else "", position_deg)
-        series.append(_series(history, name, label, mark, [point for _, point in group]))
+        series.append(_series(history, name, label, marks, [point for _, point in group], True))
     return Chart(name, history.title(name), tuple(series), _notes(history, name))
 
 
-def _series(history: ClientHistory, name: ErrorName, label: str, mark: str, points: Sequence[ChartPoint]) -> Series:
+def _series(
+    history: ClientHistory,
+    name: ErrorName,
+    label: str,
+    marks: tuple[str, str],
+    points: Sequence[ChartPoint],
+    joined: bool = False,
+) -> Series:
     """A series of values: those that differ by the error or more, and the others.
 
     Where there are two or more, the label compares the last value with the first.
@@ -124,19 +131,21 @@ def _series(history: ClientHistory, name: ErrorName, label: str, mark: str, poin
     values = {"what": label, "first": f"{first:.1f}", "last": f"{last:.1f}", "change": f"{last - first:+.1f}"}
     return Series(
         label=fill(messages.since_first, {**values, "verdict": verdict}) if len(points) > 1 else label,
-        mark=mark,
+        mark=marks[0],
+        hollow=marks[1],
+        line=tuple(points) if joined else (),
         points=tuple((one.on, one.value) for one in marked if one.changed),
         within_error=tuple((one.on, one.value) for one in marked if not one.changed),
     )
 
 
 def _notes(history: ClientHistory, name: ErrorName) -> tuple[str, ...]:
-    """The meaning of the letters, and the source of the error of measurement."""
+    """The meaning of the marks, and the source of the error of measurement."""
     limit, relative = _ERRORS[name]
     error = _limits(history)[limit] * (100 if relative else 1)
     source = next(one.source for one in history.content.limits if one.name == limit)
     of = fill(history.messages.error[name], {**history.units, "error": f"{error:g}"})
-    return (fill(history.messages.letters, {"error": of}), fill(history.messages.source, {"source": source}))
+    return (fill(history.messages.filled, {"error": of}), fill(history.messages.source, {"source": source}))
 
 
 def _limits(history: ClientHistory) -> dict[str, float]:

@@ -1,10 +1,10 @@
 """Charts of training: load, repetitions, faults and training days."""
 
 from datetime import timedelta
-from string import ascii_lowercase
+from itertools import pairwise
 
 from coach.model.message_format import fill
-from coach.overview.history_chart import Chart, ChartPoint, ClientHistory, Series, record_date
+from coach.overview.history_chart import MARKS, Chart, ChartPoint, ClientHistory, Series, record_date
 from coach.progression.decision_messages import load_placeholders
 from coach.progression.facts import extract_facts
 from coach.progression.rule_book import RuleBook
@@ -13,21 +13,26 @@ _WEEK = timedelta(days=7)
 
 
 def load_chart(history: ClientHistory) -> Chart:
-    """The mean torque of each session's load step in newton metres: a series for each exercise and position.
+    """The mean load of each session's load step with its spread: a series for each exercise and position.
 
-    The mark is the first digit of the position, or a letter where that is not unique. The exercise is named only
-    where there was more than one.
+    A mark is where the load changed. The exercise is named only where there was more than one.
     """
     places = sorted({record.exercise_position for record in history.trained})
     several = len({exercise for exercise, _ in places}) > 1
-    digits = [str(position_deg)[0] for _, position_deg in places]
-    marks = digits if len(set(digits)) == len(digits) else ascii_lowercase
     series = []
-    for mark, (exercise, position_deg) in zip(marks, places, strict=False):
+    for (mark, _), (exercise, position_deg) in zip(MARKS, places, strict=False):
         title = history.content.messages.exercises[exercise].title if several else ""
         there = [record for record in history.trained if record.exercise_position == (exercise, position_deg)]
-        points = tuple((record_date(record), record.rungs.step.mean_nm) for record in there)
-        series.append(Series(history.motion_label(title, position_deg), mark, points))
+        line = tuple((record_date(record), record.rungs.step.mean_nm) for record in there)
+        changes = (line[0], *(point for before, point in pairwise(line) if point[1] != before[1]))
+        steps = [(record_date(record), record.rungs.step) for record in there]
+        spread = tuple(
+            (on, step.low_nm, step.high_nm)
+            for on, step in steps
+            if step.low_nm is not None and step.high_nm is not None
+        )
+        label = history.motion_label(title, position_deg)
+        series.append(Series(label, mark, changes, line=line, spread=spread))
     notes: tuple[str, ...] = ()
     if history.trained:
         newest = history.trained[-1].rungs.step
@@ -36,17 +41,24 @@ def load_chart(history: ClientHistory) -> Chart:
 
 
 def repetitions_chart(history: ClientHistory) -> Chart:
-    """The fewest and the most repetitions of a session's sets, and the goal."""
+    """The fewest and the most repetitions of a session's sets, what lies between them, and the goal."""
     labels, days = history.messages.series, [record_date(record) for record in history.trained]
     counts = [[done.repetitions for done in record.sets_done] for record in history.trained]
-    goals = [record.repetitions for record in history.trained]
+    goals = _stepped(tuple(zip(days, (float(record.repetitions) for record in history.trained), strict=True)))
+    most, least = (tuple(zip(days, map(choose, counts), strict=True)) for choose in (max, min))
     series = (
-        Series(labels["goal"], "-", tuple(zip(days, goals, strict=True))),
-        Series(labels["most"], "^", tuple(zip(days, map(max, counts), strict=True))),
-        Series(labels["least"], "o", tuple(zip(days, map(min, counts), strict=True))),
+        Series(labels["goal"], "", (), line=goals, line_role="curve_dashed"),
+        Series(labels["most"], "▲", most),
+        Series(labels["least"], "▼", least),
     )
-    shown = tuple(one for one in series if one.points)
+    shown = series if days else ()
     return Chart("repetitions", history.title("repetitions"), shown, (history.messages.shared,), days=history.days)
+
+
+def _stepped(points: tuple[ChartPoint, ...]) -> tuple[ChartPoint, ...]:
+    """A line that keeps its value until the day of the next one."""
+    kept = [((before[0], before[1]), (after[0], before[1])) for before, after in pairwise(points)]
+    return (*(point for pair in kept for point in pair), *points[-1:])
 
 
 def faults_chart(history: ClientHistory) -> Chart:
@@ -86,7 +98,13 @@ def adherence_chart(history: ClientHistory) -> Chart:
     kept, wanted = sum(min(count, due) for count in done), due * len(weeks)
     values = {"due": wanted, "done": kept, "percent": round(100 * kept / wanted)}
     series = (
-        Series(messages.series["prescribed"], "-", tuple((week, due) for week in weeks)),
-        Series(messages.series["trained"], "o", tuple(zip(weeks, done, strict=True))),
+        Series(
+            messages.series["prescribed"],
+            "",
+            (),
+            line=tuple((week, float(due)) for week in weeks),
+            line_role="curve_dashed",
+        ),
+        Series(messages.series["trained"], "●", tuple(zip(weeks, done, strict=True))),
     )
-    return Chart("adherence", title, series, (fill(messages.weeks, values), messages.shared), span=(0.0, 7.0))
+    return Chart("adherence", title, series, (fill(messages.weeks, values),), span=(0.0, 7.0))

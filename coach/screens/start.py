@@ -11,13 +11,13 @@ from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.profile import SoundSettings
 from coach.screens.terminal import UnusableTerminal, is_terminal, screens_fit
 from coach.store.clock import at_speed, now
-from coach.store.home_settings import read_settings
+from coach.store.home_settings import settings_in_use
 from coach.store.live_session import Opening
-from coach.toml.diagnostic import FileFault
 
 if TYPE_CHECKING:
     from coach.model.answers_file import Answers
     from coach.model.option_names import SignChoice, ThemeName
+    from coach.screens.client.key_bindings import PlanAnswer
     from coach.screens.plain.line_input import KeyboardInput, LineSource
 
 
@@ -37,13 +37,13 @@ class DisplayMode:
 class SessionOutcome:
     """How a session ended: the closing message and the exit code.
 
-    `cut_off`: the input ended before the decision. `plan_wanted`: the client wants to write down when to train next.
+    `cut_off`: the input ended before the decision. `plan`: what the client said about their own plan at the end.
     """
 
     farewell: str = ""
     code: int = 0
     cut_off: bool = False
-    plan_wanted: bool = False
+    plan: "PlanAnswer" = ""
 
 
 def choose_display(plain: bool, speed: float = 1.0, interactive: bool = True) -> DisplayMode:
@@ -83,17 +83,17 @@ def run_session(
         guard = KeyGuard(time.monotonic)
         app = SessionApp(content, opening, clock, sound_output, mode.theme, answer_player, guard, mode.signs)
         code = app.run_to_end()
-        return SessionOutcome(app.farewell, code, plan_wanted=app.plan_wanted)
+        return SessionOutcome(app.farewell, code, plan=app.plan_answer)
     from coach.screens.plain.line_input import NoInput
     from coach.screens.plain.run_plain import run_plain
 
     if mode.source is not None:
         sound_output = replace(detect_sound_output(sound, mode.silent, sys.stdout.isatty()), speed=mode.speed)
-        return SessionOutcome(
-            cut_off=not run_plain(content, opening, clock, mode.source, answer_player, sound_output)
-        )
-    no_input = NoInput(now(), mode.speed)
-    return SessionOutcome(cut_off=not run_plain(content, opening, no_input.clock, no_input, answer_player))
+        plan = run_plain(content, opening, clock, mode.source, answer_player, sound_output)
+    else:
+        no_input = NoInput(now(), mode.speed)
+        plan = run_plain(content, opening, no_input.clock, no_input, answer_player)
+    return SessionOutcome(cut_off=plan is None, plan=plan or "")
 
 
 def _sound_settings(opening: Opening, plain: bool) -> SoundSettings:
@@ -102,11 +102,7 @@ def _sound_settings(opening: Opening, plain: bool) -> SoundSettings:
     Without either the voice is on, but not line by line, where a screen reader may be speaking. A settings file that
     cannot be read changes nothing here; `coach check` reports it, and the next choice replaces it.
     """
-    sound = opening.store.profile.sound
-    try:
-        chosen = read_settings(opening.store.path).voice
-    except FileFault:
-        chosen = None
+    sound, chosen = opening.store.profile.sound, settings_in_use(opening.store.path).voice
     wanted = sound.voice if chosen is None else chosen
     return sound.model_copy(update={"voice": not plain if wanted is None else wanted})
 

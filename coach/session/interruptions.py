@@ -4,7 +4,8 @@ from typing import get_args
 
 from coach.model import step_names
 from coach.model.load_step import Rungs
-from coach.model.record import BandAtHand, SkipReason
+from coach.model.option_names import TELL_BY
+from coach.model.record import Answered, BandAtHand, SkipReason
 from coach.progression.pain_reports import PAIN_TROUBLES
 from coach.session.plan import script_of
 from coach.session.script import Ask, Show, Work
@@ -12,6 +13,7 @@ from coach.session.state import Instant, State
 from coach.session.transitions import forward, suspend, with_entries
 
 SKIP_REASONS: tuple[SkipReason, ...] = get_args(SkipReason)
+HOW_TO_TELL = Ask(step_names.TELL_BY, "tell_by", "listed", 0, options=TELL_BY)
 
 
 def report_trouble(state: State, now: Instant) -> State:
@@ -65,6 +67,19 @@ def fewer_sets(state: State, now: Instant) -> State:
     return state._replace(asking=ask, seen_s=now.s)
 
 
+def change_tell_by(state: State, now: Instant) -> State:
+    """Ask how the client will tell what the form was; it can be asked over a form question, which then waits."""
+    form = state.question is None or (state.asking is None and state.question.of_form)
+    if state.over or state.chosen is not None or not form:
+        return state
+    return state._replace(asking=HOW_TO_TELL, seen_s=now.s)
+
+
+def tell_by(state: State, way: int | str, now: Instant) -> State:
+    """Answer it on a page that asks it by the way."""
+    return with_entries(state, Answered(at=now.at, step=step_names.TELL_BY, value=way))
+
+
 def previous_question(state: State, asked: Ask) -> Ask | None:
     """The question before this one of the pain key; None before its first question, and for other keys."""
     asks = _about_pain(state, asked.set_number)
@@ -79,6 +94,8 @@ def apply_interruption(state: State, asked: Ask, value: int | str, now: Instant)
             return _after_skip(state._replace(asking=None), now)
         case "other_band":
             return _after_other_band(state, str(value), now)
+        case HOW_TO_TELL.question:
+            return state._replace(asking=None)
         case "sets_today":
             return state._replace(asking=None, script=script_of(state.plan, state.record))
         case _:

@@ -15,6 +15,7 @@ from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
 from coach.model.messages.client import SetMessages
 from coach.model.messages.entries import PositionMessages
+from coach.model.option_names import TellBy
 from coach.model.prescription import Tempo
 from coach.model.profile import TrainingPlan
 from coach.model.record import Decision
@@ -106,23 +107,47 @@ def exercise_line(exercise: str, side: Side, content: Content) -> str:
     return fill(messages.client.programme.exercise, values)
 
 
-def question_text(question: Ask, plan: Plan) -> QuestionText:
-    """A question of this plan as text."""
+def question_text(question: Ask, plan: Plan, tell_by: TellBy | None = None) -> QuestionText:
+    """A question of this plan as text. `tell_by`: how the client tells what the form was; None where not chosen."""
     messages, screens = plan.content.messages, plan.content.messages.client
     if question.group == step_names.CHECK:
         return QuestionText(screens.setup.check_title, messages.safety.check[question.question].ask)
     if question.question in messages.form.question:
-        form = messages.form.question[question.question]
         title = fill(screens.question[step_names.PAIN].title, {"set": question.set_number})
-        values = form_values(plan)
-        return QuestionText(title, fill(form.ask, values), tuple(fill(line, values) for line in form.how_to_tell))
+        ask = fill(messages.form.question[question.question].ask, form_values(plan))
+        return QuestionText(title, ask, how_to_tell(question.question, plan, tell_by))
     own = screens.question[question.question]
     if question.question == step_names.ACTIVITY:
         asked = plan.prescription.activities[step_names.activity_number(question.name) - 1]
-        return QuestionText(own.title, fill(own.ask, {"activity": asked}), own.how_to_tell, own.low, own.high)
+        return QuestionText(own.title, fill(own.ask, {"activity": asked}), (), own.low, own.high)
     title = fill(own.title, {"set": question.set_number})
     ask = f"{own.ask} {_what_counts(plan)}" if question.name == step_names.SETS_TODAY else own.ask
-    return QuestionText(title, ask, own.how_to_tell, own.low, own.high)
+    return QuestionText(title, ask, (), own.low, own.high)
+
+
+def how_to_tell(question: str, plan: Plan, tell_by: TellBy | None = None) -> tuple[str, ...]:
+    """How the client can tell what a form question asks: in the way that they chose, where the question has it."""
+    form, labels = plan.content.messages.form.question[question], plan.content.messages.client.lesson.by
+    ways = form.tell_by
+    if tell_by in ways:
+        ways = {tell_by: ways[tell_by]}
+    elif tell_by is not None and form.how_to_tell:
+        ways = {}
+    lines = (*(f"{labels[way]}: {line}" for way, line in ways.items()), *form.how_to_tell)
+    return tuple(fill(line, form_values(plan)) for line in lines)
+
+
+def about_text(question: Ask, plan: Plan) -> str:
+    """What a question is about in a few words, to read its answer back."""
+    messages = plan.content.messages
+    if question.group == step_names.CHECK:
+        return messages.safety.check[question.question].about
+    if question.question in messages.form.question:
+        return messages.form.question[question.question].about
+    about = messages.client.question[question.question].about
+    if question.question != step_names.ACTIVITY:
+        return about
+    return fill(about, {"activity": plan.prescription.activities[step_names.activity_number(question.name) - 1]})
 
 
 def _what_counts(plan: Plan) -> str:
@@ -150,7 +175,10 @@ def answer_text(value: int | str, content: Content) -> str:
         str(reason): question_text for reason, question_text in messages.client.instead.reason.items()
     }
     check_in = messages.client.check_in
-    kinds: tuple[Mapping[Any, str], ...] = (check_in.settled, check_in.gap, check_in.night, check_in.relief)
+    kinds: tuple[Mapping[Any, str], ...] = (
+        *(check_in.settled, check_in.gap, check_in.night, check_in.relief),
+        check_in.tell_by,
+    )
     asked = {str(name): text for kind in kinds for name, text in kind.items()}
     safety = {**messages.safety.sign, **messages.safety.trouble, **messages.safety.region}
     return {**asked, **safety, **reasons, **scale}.get(str(value), str(value))
@@ -200,6 +228,12 @@ def hurts_line(plan: Plan) -> str:
     """What to do if it hurts in a set, where the keyboard is out of reach."""
     messages = plan.content.messages.client.voice
     return messages.hurts_underfoot if plan.position.anchor == "foot" else messages.hurts
+
+
+def stops_line(plan: Plan, key: str) -> str:
+    """The same with the key that stops the counting."""
+    messages = plan.content.messages.client.set
+    return fill(messages.stops_underfoot if plan.position.anchor == "foot" else messages.stops, {"key": key})
 
 
 def tempo_values(content: Content, exercise: str, tempo: Tempo) -> dict[str, object]:

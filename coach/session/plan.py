@@ -31,6 +31,7 @@ from coach.model.content import Content
 from coach.model.content_entries import FormQuestion
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep, Rungs
+from coach.model.option_names import TellBy
 from coach.model.prescription import Prescription
 from coach.model.profile import AvailableRange, Profile, TrainingPlan
 from coach.model.progress import Progress
@@ -98,6 +99,7 @@ class Plan:
     training: TrainingPlan | None = None
     name: str | None = None
     """The exercise of the programme; None where the client has only a prescription."""
+    tell_by: TellBy | None = None
     no_session: str = ""
     """Why no session may start with this plan now, and what to do; empty where one may, or nobody asked."""
 

@@ -184,6 +184,19 @@ def may_go_back(state: State) -> bool:
     return not state.over and (asked or _step_before(state) is not None)
 
 
+def question_before(state: State) -> str:
+    """The name of the question that `back` asks again; empty where it leads to none."""
+    if state.over or state.chosen is not None:
+        return ""
+    if state.asking is not None:
+        previous = previous_question(state, state.asking)
+    else:
+        index = _step_before(state)
+        step = state.script.steps[index] if index is not None else None
+        previous = step if isinstance(step, Ask) else None
+    return previous.name if previous is not None else ""
+
+
 def _step_before(state: State) -> int | None:
     """The index of the question or page before this one; None in a set, and where a consequence was shown."""
     if not isinstance(state.step, Work | SetupAgain):

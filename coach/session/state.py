@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import NamedTuple
 
 from coach.model import step_names
+from coach.model.option_names import TELL_BY, TellBy
 from coach.model.programme.session_file import FileEntry, SessionFile
 from coach.model.record import Chosen, Record
 from coach.progression.state_machine import ImmediateAction
@@ -115,6 +116,12 @@ class State(NamedTuple):
         passed = {*self.record.skipped, *(done.number for done in self.record.sets_done)}
         to_come = (number for number in range(1, self.record.sets_today + 1) if number not in passed)
         return set_of(self.step) or next(to_come, self.record.sets_today)
+
+    @property
+    def tell_by(self) -> TellBy | None:
+        """How the client tells what the form was, as chosen in this session or before; None where not chosen."""
+        chosen = self.record.answer(step_names.TELL_BY)
+        return next((way for way in TELL_BY if way == chosen), self.plan.tell_by)
 
     @property
     def pace(self) -> Pace:

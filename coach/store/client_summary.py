@@ -8,15 +8,18 @@ from typing import Any
 from zlib import crc32
 
 from coach.mechanics.band_uncertainty import age_uncertainty
-from coach.model.caseload import ClientSummary
+from coach.model import step_names
+from coach.model.caseload import ClientSummary, ClientWeek
 from coach.model.content import Content
 from coach.model.progress import Progress
+from coach.model.record import Record
 from coach.session.admission.admit import unchanged_until
 from coach.store import clock
 from coach.store.client_store import ClientStore
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, printable
 
+_WEEKS = 12
 _MOST_DAYS = 84  # the most days in twelve weeks, the longest span that adherence is counted over
 # For so many days a summary is used again at the most. Clients who were read on one day come to their ends on
 # different days, so that none has a whole caseload to be read again.
@@ -130,6 +133,7 @@ def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
         irritability=store.profile.irritability,
         band_age=_band_age(store, progress),
         trained_on=tuple(days[-_MOST_DAYS:]),
+        weeks=_weeks([one.record for one in sessions]),
         pain=progress.pains[-1].pain if progress.pains else None,
         under_sessions=progress.under_sessions,
         rule=last.rule if last else None,
@@ -152,6 +156,23 @@ def _names(store: ClientStore) -> dict[str, Any]:
 
 def _start_of_day(now: datetime) -> datetime:
     return now.replace(hour=0, minute=0, second=0, microsecond=0)
+
+
+def _weeks(records: Sequence[Record]) -> tuple[ClientWeek, ...]:
+    """The weeks up to the last session, the oldest first: no day that passes changes them."""
+    last = records[-1].started.date() if records else date.min
+    loads: dict[int, float] = {}
+    pains: dict[int, int] = {}
+    for record in records:
+        ago = (last - record.started.date()).days // 7
+        if not 0 <= ago < _WEEKS:
+            continue
+        if record.sets_done:
+            loads[ago] = record.rungs.step.mean_nm
+        pain = record.answer(step_names.PAIN_NOW)
+        if isinstance(pain, int):
+            pains[ago] = max(pain, pains.get(ago, 0))
+    return tuple(ClientWeek(load=loads.get(ago), pain=pains.get(ago)) for ago in reversed(range(_WEEKS)))
 
 
 def _band_age(store: ClientStore, progress: Progress) -> float:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from coach.model import step_names
 from coach.model.programme.session_file import SessionClosed, SessionFile
-from coach.model.record import SessionEnd
+from coach.model.record import Answered, SessionEnd
 from coach.session.admission.carried_over import carried_over
 from coach.session.interruptions import report_trouble
 from coach.session.next_exercise import begin_exercise, open_session_file
@@ -24,8 +24,9 @@ from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
 from coach.store.clock import Clock, SessionClock
+from coach.store.home_settings import keep_choice
 from coach.store.programme.opening import Opening as Opening
-from coach.store.programme.opening import interrupted_programme, todays_exercises, with_training
+from coach.store.programme.opening import as_at_home, interrupted_programme, todays_exercises
 from coach.store.programme.this_computer import written_now
 from coach.store.record_file import RecordAppender, StoredRecord
 from coach.toml.diagnostic import error_reason
@@ -160,6 +161,9 @@ class LiveSession:
             self.state, self.unsaved = state, str(error)
             return
         self.state, self.unsaved, self._saved_entries = state, "", len(state.file_entries)
+        if any(isinstance(one, Answered) and one.step == step_names.TELL_BY for one in new):
+            with suppress(OSError):  # the record has it; without the file the next session asks again
+                keep_choice(self._store.path, tell_by=state.tell_by)
         if new and state.over:
             with suppress(OSError):  # derived: the records hold everything, and the next start writes it
                 self._store.save_ended(self._appender.path, state.record, state.plan.before)
@@ -218,9 +222,7 @@ def _todays_session(store: ClientStore, now: Instant) -> Opening:
 def open_rehearsal(store: ClientStore, speed: float) -> Opening:
     """Today's session `speed` times as fast, with nothing saved. Raises NoSession as for a session."""
     plans = [
-        rehearsal_plan(
-            with_training(one, plan_session(one.profile, one.prescription, one.content, one.progress)), speed
-        )
+        rehearsal_plan(as_at_home(one, plan_session(one.profile, one.prescription, one.content, one.progress)), speed)
         for one in store.exercises
     ]
     return Opening(store, plans[0], None, tuple(plans[1:]))
@@ -246,7 +248,7 @@ def _may_continue(plan: Plan, left: StoredRecord, now: Instant) -> bool:
 
 def _plan(store: ClientStore) -> Plan:
     plan = plan_session(store.profile, store.prescription, store.content, store.progress_before_open_record)
-    return with_training(store, plan)
+    return as_at_home(store, plan)
 
 
 def close_open_record(store: ClientStore, now: Instant) -> Opening:

@@ -187,7 +187,7 @@ def _drive_client(client: Path, forecast: bool) -> None:
     profile, prescription, content = store.profile, store.prescription, store.content
     client_history_text(store)
     history = ClientHistory(profile, prescription, store.sessions, store.folded_progress, content, AT.date())
-    charts_text(history_charts(history), content.messages.therapist.history_charts)
+    charts_text(history_charts(history), content.messages.therapist.history_charts, history.profile.name)
     list(fhir_json(profile, fhir_resources(profile, prescription, store.records, store.progress, content)))
     csv_table(profile, store.records, store.progress, content)
     plan = plan_session(profile, prescription, content, store.progress)

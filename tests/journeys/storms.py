@@ -59,7 +59,7 @@ def storm(seed: int, opening: Opening) -> Counter[str]:
 
 def _time_passes(chance: random.Random, session: LiveSession, clock: FakeClock) -> None:
     """To the end of the set or of the rest, mostly; nothing is ever closed by time alone."""
-    while session.state.watch.since_s is not None and chance.random() < 0.97:
+    while session.state.watch.since_s is not None and not session.state.over and chance.random() < 0.97:
         before = session.state
         clock.advance(chance.choice([0.7, 1.5, 1.9]))
         session.tick()

@@ -7,10 +7,10 @@ from hypothesis import strategies as st
 
 from coach.content_files.content_folder import content_folder
 from coach.model.caseload import ClientSummary
+from coach.overview.caseload_columns import caseload_columns
 from coach.overview.caseload_lines import (
     CASELOAD_ORDERS,
     CaseloadLine,
-    caseload_columns,
     caseload_line,
     legend_text,
     no_session_texts,

@@ -47,8 +47,8 @@ def test_ranges_of_two_directions_are_two_series() -> None:
     """60 and 62 degrees of external rotation differ by less than the error of 5; 80 degrees is another motion."""
     series = _named(_history(), "range").series
     assert [(one.mark, [value for _, value in one.points + one.within_error]) for one in series] == [
-        ("A", [60, 62]),
-        ("B", [80]),
+        ("●", [60, 62]),
+        ("■", [80]),
     ]
     assert [value for _, value in series[0].within_error] == [62]
     external, internal = (one.label for one in series)
@@ -66,14 +66,14 @@ def test_loads_of_two_exercises_are_two_series_told_apart_by_their_marks() -> No
         _record(0, "external_rotation"), _record(2, "internal_rotation"), _record(4, "external_rotation")
     )
     series = _named(history, "load").series
-    assert [(one.mark, len(one.points)) for one in series] == [("a", 2), ("b", 1)]
+    assert [(one.mark, len(one.line)) for one in series] == [("●", 2), ("■", 1)]
     assert series[0].label == "External rotation with a band, at 0 degrees"
     assert series[1].label == "Internal rotation with a band, at 0 degrees"
 
 
-def test_positions_of_one_exercise_keep_their_digit() -> None:
+def test_one_exercise_is_not_named() -> None:
     (series,) = _named(_history(_record(0, "external_rotation")), "load").series
-    assert (series.mark, series.label) == ("0", "at 0 degrees")
+    assert (series.mark, series.label) == ("●", "at 0 degrees")
 
 
 def test_no_series_is_left_out_however_many_there_are() -> None:
@@ -85,4 +85,4 @@ def test_no_series_is_left_out_however_many_there_are() -> None:
         for direction in ("external", "internal")
     )
     history = replace(history, profile=history.profile.model_copy(update={"ranges": ranges}))
-    assert [one.mark for one in _named(history, "range").series] == list("ABCDEFGH")
+    assert len({one.mark for one in _named(history, "range").series}) == 8

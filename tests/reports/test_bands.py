@@ -8,6 +8,7 @@ import pytest
 from scipy.optimize import nnls
 
 from coach.model.band import BandGrade, BandPoint
+from coach.overview.chart_plot import SAMPLES
 from coach.reports.text.bands import bands_text
 from tests.mechanics.clients import LIMITS, grade, profile
 from tests.published.tables import FLAT_BAND_N
@@ -66,9 +67,9 @@ def test_the_curve_says_how_far_it_was_measured(measured_to: int, beyond: bool) 
     text = report(band("flat", points))
     assert f"Measured up to {measured_to} % ({REST_M * (100 + measured_to):.0f} cm)" in flat(text)
     assert (SAID.curve["extrapolated"] in text) is beyond
-    drawn = "".join(line for line in text.split("\n") if line.endswith("│"))
-    assert ("." in drawn) is beyond
-    assert drawn.count("O") == len(points)
+    drawn = "".join(line for line in text.split("\n") if "│" in line or "┤" in line)
+    assert (SAMPLES["curve_dotted"] in text) is beyond
+    assert drawn.count("●") == len(points)
     assert set("▀▄") & set(drawn)
     assert "ceiling of 150 % is 75 cm" in text
 

@@ -2,11 +2,12 @@
 
 from datetime import date
 from pathlib import Path
-from textwrap import wrap
 
 import pytest
 
 from coach.commands.support.loading import client_history
+from coach.drawing.plots.plot_rows import plot_lines
+from coach.overview.chart_plot import chart_plot, rows_for
 from coach.overview.history_chart import Chart, ClientHistory
 from coach.overview.history_charts import history_charts
 from coach.reports.text.history_plots import chart_lines, charts_text
@@ -23,9 +24,14 @@ def _named(history: ClientHistory, name: str) -> Chart:
 
 
 def test_every_session_is_in_the_load_once_at_its_position(heron: ClientHistory) -> None:
-    points = [point for one in _named(heron, "load").series for point in one.points]
-    assert sorted(on for on, _ in points) == HISTORIES["heron"].days()
-    assert [one.mark for one in _named(heron, "load").series] == ["0", "4", "9"]
+    series = _named(heron, "load").series
+    assert sorted(on for one in series for on, _ in one.line) == HISTORIES["heron"].days()
+    assert [one.label for one in series] == ["at 0 degrees", "at 45 degrees", "at 90 degrees"]
+    for one in series:
+        assert [on for on, _, _ in one.spread] == [on for on, _ in one.line]
+        assert all(low < load < high for (_, load), (_, low, high) in zip(one.line, one.spread, strict=True))
+        assert set(one.points) <= set(one.line)
+        assert len({load for _, load in one.points}) == len({load for _, load in one.line})
 
 
 def test_pain_that_was_put_in_comes_out(heron: ClientHistory) -> None:
@@ -35,18 +41,18 @@ def test_pain_that_was_put_in_comes_out(heron: ClientHistory) -> None:
     series = {one.mark: one for one in chart.series}
     assert chart.rows == ("0", "1", "2", "during 3", "", "0", "1", "2", "before 3")
     before, during = 6, 1  # the rows of no pain, from below
-    assert (days[8], before + 2.0) in series["B"].points
-    assert (days[9], before + 2.0) in series["B"].within_error
-    assert (days[8], during + 3.0) in series["D"].points
-    assert (days[49], during + 3.0) in series["D"].points
+    assert (days[8], before + 2.0) in series["●"].points
+    assert (days[9], before + 2.0) in series["●"].within_error
+    assert (days[8], during + 3.0) in series["■"].points
+    assert (days[49], during + 3.0) in series["■"].points
 
 
 def test_every_pain_that_was_said_is_seen(heron: ClientHistory) -> None:
-    """None covers another: as many letters in the drawing as answers, in a row for each value."""
+    """None covers another: as many marks in the drawing as answers, in a row for each value."""
     chart = _named(heron, "pain")
-    drawn = [line for line in chart_lines(chart, heron.messages, 240) if "│" in line or "┤" in line]
+    drawn = [line for line in chart_lines(chart, heron.messages, 240) if "┤" in line]
     for one in chart.series:
-        seen = sum(line.partition("┤")[2].count(mark) for line in drawn for mark in (one.mark, one.mark.lower()))
+        seen = sum(line.partition("┤")[2].count(mark) for line in drawn for mark in (one.mark, one.hollow))
         assert seen == len(one.points) + len(one.within_error)
     rows = [line.partition("┤")[0].strip() for line in drawn if "┤" in line]
     assert [row for row in rows if row] == [row for row in reversed(chart.rows) if row]
@@ -66,23 +72,23 @@ def test_adherence_counts_whole_weeks_only(heron: ClientHistory) -> None:
     )
     assert _named(history, "adherence").series == ()
     week = ClientHistory(heron.profile, heron.prescription, heron.judged, heron.now, heron.content, date(2026, 7, 12))
-    trained = next(one for one in _named(week, "adherence").series if one.mark == "o")
+    trained = next(one for one in _named(week, "adherence").series if one.mark == "●")
     assert trained.points == ((date(2026, 7, 6), 3),)
 
 
 @pytest.mark.parametrize("name", ["tern", "plover", "heron"])
 def test_no_line_is_too_wide_and_nothing_is_coloured(demo_profiles: Path, name: str) -> None:
     history = client_history(demo_profiles / name)
-    text = charts_text(history_charts(history), history.messages)
+    text = charts_text(history_charts(history), history.messages, name)
     assert max(map(len, text.splitlines())) <= 80
     assert "\x1b" not in text
 
 
-def test_a_picture_takes_the_rows_it_is_given(heron: ClientHistory) -> None:
-    for rows in (22, 38):
-        for chart in history_charts(heron):
-            lines = chart_lines(chart, heron.messages, 80, rows)
-            notes = sum(len(wrap(note, 80)) for note in chart.notes)
-            if chart.name == "pain":  # where a window is small, its notes are below it
-                lines = lines[: len(lines) - notes]
-            assert len(lines) <= rows
+@pytest.mark.parametrize("columns", [58, 80, 118])
+def test_a_picture_takes_the_rows_and_columns_it_is_given(heron: ClientHistory, columns: int) -> None:
+    for chart in history_charts(heron):
+        assert max(map(len, chart_lines(chart, heron.messages, columns))) <= columns
+        if chart.series:
+            rows = rows_for(chart, 20, 7)
+            assert len(plot_lines(chart_plot(chart, heron.messages, columns, rows), columns, rows)) == rows
+            assert rows <= 20 or chart.name == "pain"

@@ -20,7 +20,7 @@ def test_the_view_lists_sessions_with_their_days_and_draws_curves(name: str, dem
         f"{len(last.sets_done)} sets, {sum(one.repetitions for one in last.sets_done)} repetitions"
         in text.replace("\n  ", " ")
     )
-    assert "┌" in text
+    assert "└" in text
     assert max(map(len, text.splitlines())) <= 80
 
 

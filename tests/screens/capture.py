@@ -11,7 +11,7 @@ from textual.strip import Strip
 from coach.drawing.cells.signs import SIGN_SETS
 
 _CELL_WIDTH, _CELL_HEIGHT = 10, 20
-DRAWING_SIGNS = frozenset("".join(signs.signs for signs in SIGN_SETS.values()) + "░▒▓╎╌")
+DRAWING_SIGNS = frozenset("".join(signs.signs for signs in SIGN_SETS.values()) + "░▒▓╎╌▁▂▃▅▆▇━●○■□▲△▼▽◆◇")
 
 
 @dataclass(frozen=True)

@@ -10,15 +10,16 @@ from syrupy.extensions.single_file import SingleFileSnapshotExtension, WriteMode
 from textual.widget import Widget
 
 from coach.model.option_names import ThemeName
+from coach.screens.client.client_frame import ClientFrame
 from coach.screens.client.views import LessonView, PageView, RestView, SetView
-from coach.screens.coach.client_frame import ClientFrame
 from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.client_screen import ClientScreen
 from coach.screens.therapist.compare_screen import CompareScreen
-from coach.screens.therapist.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.instruction_screen import InstructionScreen
 from coach.screens.therapist.intake_screen import IntakeScreen
-from coach.screens.therapist.line_list import LineList
+from coach.screens.therapist.one_client.client_plots import ClientPlots
+from coach.screens.therapist.one_client.history_charts_screen import HistoryChartsScreen
+from coach.screens.therapist.one_client.history_screen import HistoryScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.therapist.steering_screen import SteeringScreen
@@ -27,6 +28,8 @@ from coach.screens.therapist.timeline_screen import TimelineScreen
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.form import InputForm
+from coach.screens.widgets.line_list import LineList
+from coach.screens.widgets.plot_view import PlotView
 from coach.screens.widgets.scene_view import SceneView
 
 MOST_PICTURES = 40
@@ -92,14 +95,16 @@ PICTURES: tuple[Picture, ...] = (
     # The therapist's pages.
     Picture("caseload", "01-caseload", _USUAL, "dusk", (CaseloadScreen, LineList)),
     Picture("caseload", "01-caseload", _USUAL, None, (CaseloadScreen, LineList)),
-    Picture("caseload", "01-caseload", _LARGE, "contrast", (CaseloadScreen, LineList)),
+    Picture("caseload", "03-found", _LARGE, "contrast", (CaseloadScreen, LineList, ClientPlots, PlotView)),
     Picture("caseload", "06-client", _USUAL, "day", (ClientScreen,)),
+    Picture("caseload", "06-client", _LARGE, "dusk", (ClientScreen, ClientPlots, PlotView)),
+    Picture("caseload", "07-history", _LARGE, "day", (HistoryScreen, LineList)),
     Picture("caseload", "07-setup", _LARGE, "dusk", (TextScreen,)),
     Picture("preview", "18-out", _USUAL, "day", (PreviewScreen, SetView)),
     Picture("preview", "what-if", _LARGE, "contrast", (PreviewScreen, PageView)),
     Picture("preview", "what-if-timeline", _USUAL, "dusk", (TimelineScreen, LineList)),
-    Picture("charts", "chart-1", _USUAL, "dusk", (HistoryChartsScreen,)),
-    Picture("charts", "chart-4", _LARGE, "day", (HistoryChartsScreen,)),
+    Picture("charts", "chart-1", _USUAL, "dusk", (HistoryChartsScreen, PlotView)),
+    Picture("charts", "chart-4", _LARGE, "day", (HistoryChartsScreen, PlotView)),
     Picture("intake", "02-wrong", _USUAL, "dusk", (IntakeScreen, InputForm)),
     Picture("intake", "06-save", _USUAL, "contrast", (QuestionScreen,)),
     Picture("steering", "01-forms", _USUAL, "day", (SteeringScreen,)),

@@ -7,8 +7,8 @@ import pytest
 from textual.events import Key
 
 from coach.commands.support.report_factories import PREVIEW_REPORTS
+from coach.screens.client.client_frame import ClientFrame
 from coach.screens.client.session_app import SessionApp
-from coach.screens.coach.client_frame import ClientFrame
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.therapist_app import TherapistApp
 from tests.clocks import START, FakeClock

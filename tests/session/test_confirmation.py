@@ -110,8 +110,8 @@ def test_back_reaches_the_last_answer_of_a_block() -> None:
     """From the setup to the signs, from the page before the set to the last check, from the rest to the form."""
     for name, before in (
         ("setup.place", "check_in.sign"),
-        ("reach", "check.face_clear"),
-        ("setup.arm", "check.anchor_holds"),
+        ("reach", "check.taut_at_start"),
+        ("setup.arm", "check.face_clear"),
     ):
         state = at(name)
         assert may_go_back(state)

@@ -1,7 +1,7 @@
 """Keeping on: what was done comes first, then what it is for, then the next day by name; the client's own plan."""
 
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from itertools import islice
 from pathlib import Path
 
@@ -9,15 +9,17 @@ import icalendar
 import pytest
 from textual.widgets import Static
 
+from coach.commands.session import keep_own_plan
 from coach.commands.support.ask_plan import ask_plan
 from coach.model.answers_file import Answers
-from coach.model.profile import TrainingPlan
+from coach.model.profile import TrainingPlan, TrainingPlanFile
 from coach.overview.coming_days import coming_days
 from coach.reports.tables.session_calendar import session_calendar
-from coach.screens.client.key_bindings import WHY, active_bindings
+from coach.screens.client.key_bindings import KEEP_PLAN, PLAN, QUIT, WHY, KeyBinding, active_bindings, binding_for
 from coach.screens.client.page_types import TextPage
 from coach.screens.client.pages import page_at, setup_context
 from coach.screens.client.session_app import SessionApp
+from coach.screens.plain.plain_session import PlainSession
 from coach.session.plan import Plan
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.state import Instant, State
@@ -28,6 +30,7 @@ from coach.store.therapist.check_client import check_profile
 from tests.clocks import START, FakeClock
 from tests.journeys.walk import session_app
 from tests.plans import plan_of, shipped
+from tests.screens.plain.output_lines import Typist
 
 OWN = TrainingPlan(
     days=("tuesday", "friday"), at="18:30", when="after work", where="in the hall", if_not="the next morning"
@@ -83,7 +86,61 @@ async def test_the_key_shows_them_on_the_screen(demo_profiles: Path) -> None:
         await pilot.press("r")
         assert "Rule: no_set_done" in said(app)
         await pilot.press("w")
-    assert app.plan_wanted
+    assert app.plan_answer == "write"
+
+
+ASK_NEW = "When will you do it next? w writes it down in your own words."
+ASK_OLD = "Is that still your plan? Enter keeps it, w changes it."
+
+
+@pytest.mark.parametrize(
+    ("own", "asked", "closes"),
+    [
+        (None, ASK_NEW, QUIT),
+        (OWN, ASK_OLD, KEEP_PLAN),  # the one of the intake: nobody knows when it was said
+        (OWN.model_copy(update={"on": START.date() - timedelta(days=28)}), ASK_OLD, KEEP_PLAN),
+        (OWN.model_copy(update={"on": START.date() - timedelta(days=27)}), None, QUIT),
+    ],
+)
+def test_the_end_asks_for_a_plan_where_there_is_none_or_it_is_old(
+    own: TrainingPlan | None, asked: str | None, closes: KeyBinding
+) -> None:
+    """28 days are ours. Enter closes the page in each case: no press more."""
+    state = ended(replace(plan_of("tern"), training=own))
+    lines = page(state).lines
+    assert [line for line in lines if line in (ASK_NEW, ASK_OLD)] == ([asked] if asked else [])
+    assert binding_for("enter", state) is closes
+    assert PLAN in active_bindings(state)
+
+
+def test_after_a_stop_and_in_a_rehearsal_no_plan_is_asked_for() -> None:
+    stopped = ended(plan_of("tern"), set_1__pain=9)
+    rehearsed = ended(replace(plan_of("tern"), rehearsal=True))
+    for state in (stopped, rehearsed):
+        assert not set(page(state).lines) & {ASK_NEW, ASK_OLD}
+
+
+@pytest.mark.parametrize(("keys", "answer"), [(["w"], "write"), ([""], "keep"), (["r", "x", ""], "keep"), ([], "")])
+def test_line_by_line_it_is_asked_as_well(demo_profiles: Path, keys: list[str], answer: str) -> None:
+    folder, clock, out = demo_profiles / "tern", FakeClock(), list[str]()
+    write_plan(folder, OWN)
+    store = ClientStore.read(folder)
+    typist = Typist(clock, ["q", "y", *keys])
+    session = PlainSession(store.content, open_session(store, clock()), clock, typist, out.append)
+    assert session.run()
+    assert session.plan_answer == answer
+    assert ASK_OLD in out
+    assert any(line.startswith("Rule: ") for line in out) is ("r" in keys)
+    assert ("x is no key here." in out) is ("x" in keys)
+
+
+def test_one_key_keeps_it_for_four_weeks(demo_profiles: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = demo_profiles / "tern"
+    write_plan(folder, OWN)
+    store, today = ClientStore.read(folder), date(2026, 11, 24)
+    keep_own_plan(store, write=False, today=today)
+    assert capsys.readouterr().out == "Your plan is kept.\n"
+    assert read_plan(folder, store.profile) == TrainingPlanFile(**OWN.model_dump(exclude={"on"}), on=today)
 
 
 def said(app: SessionApp) -> str:

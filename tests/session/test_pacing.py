@@ -17,7 +17,7 @@ from coach.session.lessons.pacing import is_paced, pace_after
 from coach.session.plan import Plan, script_of
 from coach.session.rehearsal import first_state, rehearse, rehearsed_states
 from coach.session.runner import back, go_on, tick
-from coach.session.script import Show, Trial, remaining_script
+from coach.session.script import Show, Trial, Work, remaining_script
 from coach.session.signals import set_signals
 from coach.session.simulation.timing_client import TimedSession, TimingClient, timed_sessions
 from coach.session.state import Instant, State
@@ -74,6 +74,18 @@ def test_full_pace_is_back_after_a_rise_of_the_load() -> None:
     risen = after(ready)
     assert risen.decision is not None
     assert (risen.decision.rule, risen.pace_sets) == ("load_up", 0)
+
+
+def test_full_pace_is_back_in_the_first_set_after_a_rise_of_repetitions() -> None:
+    """The fading goes on in the next set: with a rise in most clean sessions it would never begin otherwise."""
+    risen = after(plan(pace_sets=9, ready_sessions=0, repetitions=10, first_session=START - timedelta(days=60)))
+    assert risen.decision is not None
+    assert (risen.decision.rule, risen.pace_sets) == ("repetitions_up", 12)
+    some = replace(plan(), before=risen)
+    sets = [state for state in timed(some) if isinstance(state.step, Work)]
+    assert [state.pace for state in sets] == ["seconds", "ends", "ends"]
+    held = replace(some, before=risen.model_copy(update={"decision": None}))
+    assert next(state.pace for state in timed(held) if isinstance(state.step, Work)) == "ends"
 
 
 def test_full_pace_is_back_where_the_own_tempo_was_off() -> None:

@@ -8,10 +8,13 @@ import pytest
 
 from coach.model.answers_file import Answers
 from coach.model.condition import ClientCondition
+from coach.model.option_names import TellBy
 from coach.model.progress import Progress
 from coach.progression.state_machine import advance
-from coach.screens.client.page_types import LessonPage
+from coach.screens.client.key_bindings import binding_for
+from coach.screens.client.page_types import LessonPage, TextPage
 from coach.screens.client.pages import page_at, setup_context
+from coach.session.phrases import how_to_tell
 from coach.session.plan import Plan, plan_session, script_of
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.runner import back, go_on
@@ -182,8 +185,59 @@ def test_a_rushed_return_is_drawn_faster_and_a_slack_band_sags_at_the_start() ->
 def test_the_page_says_how_to_tell_and_how_to_try() -> None:
     page = lesson_at(0.0, "elbow")
     assert page.lead.startswith("Right: the elbow stays")
-    assert page.lines[-1].startswith("Try it once without the band")
-    assert lesson_at(0.0, "slack").lines[-1] == "Only look at the wrong one; it is not for trying."
+    assert page.lines[-2].startswith("Try it once without the band")
+    assert page.lines[-1].startswith("How will you tell? 1: a free hand")
+    assert lesson_at(0.0, "slack").lines[-2] == "Only look at the wrong one; it is not for trying."
+
+
+@pytest.mark.parametrize(
+    ("question", "way", "lines"),
+    [
+        ("elbow", "mirror", ["Mirror: "]),
+        ("elbow", None, ["Hand: ", "Mirror: ", "Somebody watching: "]),
+        ("straight", "watched", ["Hand: ", "Mirror: "]),  # it has no such line, so all of them are shown
+        ("range", "hand", ["Look: ", "Short by "]),  # and here what holds for every way is enough
+        ("range", "mirror", ["Mirror: ", "Look: ", "Short by "]),
+    ],
+)
+def test_how_to_tell_is_said_in_the_way_that_was_chosen(question: str, way: TellBy | None, lines: list[str]) -> None:
+    told = how_to_tell(question, plan_of("tern"), way)
+    assert [line[: len(start)] for line, start in zip(told, lines, strict=True)] == lines
+
+
+def test_the_first_lesson_asks_how_and_the_number_goes_on() -> None:
+    """No press more than before: the number takes the place of Enter."""
+    state = next(one for one in states(newcomer()) if isinstance(one.step, Teach))
+    binding = binding_for("2", state)
+    assert binding is not None
+    chosen = binding.run(state, Instant(state.seen_s + 9, START))
+    assert (chosen.tell_by, chosen.step.name) == ("mirror", "teach.elbow")
+    assert chosen.record.taught == ("blade_pulled_back",)
+    assert binding_for("2", chosen) is None
+    page = page_at(chosen, setup_context(chosen.plan, chosen.record), chosen.seen_s)
+    assert isinstance(page, LessonPage)
+    assert [line for line in page.lines if line.startswith(("Hand: ", "Mirror: ", "How will you tell?"))] == [
+        "Mirror: The gap to your ribs changes, or the lifted elbow sinks."
+    ]
+
+
+def test_it_is_changed_by_a_key_also_over_a_form_question() -> None:
+    state = next(one for one in states(plan_of("tern")) if one.step.name == "set_1.blade")
+    now = Instant(state.seen_s + 1, START)
+    asked = pressed("m", state, now)
+    assert asked.question is not None
+    assert asked.question.name == "setup.tell_by"
+    told = pressed("3", asked, now)
+    assert (told.tell_by, told.question) == ("watched", state.question)
+    page = page_at(told, setup_context(told.plan, told.record), told.seen_s)
+    assert isinstance(page, TextPage)
+    assert page.listed == ("Somebody watching: The blade slides toward the spine.",)
+
+
+def pressed(key: str, state: State, now: Instant) -> State:
+    binding = binding_for(key, state)
+    assert binding is not None
+    return binding.run(state, now)
 
 
 def test_what_will_be_asked_is_named_before_the_set() -> None:

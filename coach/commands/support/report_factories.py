@@ -15,15 +15,12 @@ from coach.commands.support.steering import steering_screen
 from coach.model.answers_file import Answers
 from coach.model.content import Content
 from coach.model.messages.therapist import ReportName
-from coach.overview.history_chart import Chart
 from coach.overview.history_charts import history_charts
-from coach.screens.therapist.report_sources import (
-    ChosenExercise,
-    PreviewReport,
-    PreviewReportName,
-    ReportSources,
-    ReportUnavailable,
-)
+from coach.overview.instruction_lines import instruction_lines
+from coach.screens.therapist.one_client.client_plots import ClientCourse
+from coach.screens.therapist.one_client.history_screen import HistoryEntry
+from coach.screens.therapist.report_sources import ChosenExercise, PreviewReport, PreviewReportName, ReportSources
+from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.session.plan import Plan
 from coach.store import clock
 from coach.store.client_store import ClientStore
@@ -39,10 +36,10 @@ def report_sources(folder: Path, content: Content) -> ReportSources:
         folder=folder.resolve().name,
         content=content,
         lines=_with_known_errors(lambda: caseload_lines(folder)),
+        sessions=_with_known_errors(_of_client(folder, _sessions)),
         plan=_with_known_errors(_of_client(folder, plan_of_exercise)),
         preview_reports=PREVIEW_REPORTS,
-        charts=_with_known_errors(_of_client(folder, _charts)),
-        draw_chart=_drawer(content),
+        course=_with_known_errors(_of_client(folder, _course)),
         steering=_with_known_errors(lambda chosen: _steering(folder, chosen, content)),
         now=lambda: clock.now().at,
         reports={
@@ -94,22 +91,20 @@ def _forecast(plan: Plan, _: Answers, at: datetime) -> str:
     return forecast_text(plan, 1, at)
 
 
-def _history(store: ClientStore) -> str:
-    from coach.reports.text.history import client_history_text
+def _sessions(store: ClientStore) -> list[HistoryEntry]:
+    from coach.reports.text.history import session_entries
 
-    return client_history_text(store)
-
-
-def _charts(store: ClientStore) -> tuple[Chart, ...]:
-    return history_charts(history_of_exercise(store))
+    return [HistoryEntry(one.line, one.sentences) for one in session_entries(store)]
 
 
-def _drawer(content: Content) -> Callable[[Chart, int, int], list[str]]:
-    """A function that draws a chart, with its messages, as lines of a given width and height."""
-    from coach.reports.text.history_plots import chart_lines
-
-    messages = content.messages.therapist.history_charts
-    return lambda chart, columns, rows: chart_lines(chart, messages, columns, rows)
+def _course(store: ClientStore) -> ClientCourse:
+    """The charts of an exercise, and the instructions, the newest first."""
+    history = history_of_exercise(store)
+    prescription, messages = history.prescription, history.content.messages.therapist.steering
+    records = [one.record for one in history.judged]
+    newest_first = sorted(prescription.sign_offs, key=lambda one: one.at, reverse=True)
+    told = tuple("\n".join(instruction_lines(one, prescription, records, messages)) for one in newest_first)
+    return ClientCourse(history_charts(history), told)
 
 
 def _check(path: Path) -> str:
@@ -158,6 +153,5 @@ PREVIEW_REPORTS: Mapping[PreviewReportName, PreviewReport] = {
 _REPORTS: Mapping[ReportName, Callable[[ClientStore], str]] = {
     "decisions": _next(_decisions),
     "setup": _next(_setup),
-    "history": _history,
     "forecast": _next(_forecast),
 }

@@ -15,7 +15,7 @@ from coach.drawing.cells.signs import SignSet
 from coach.drawing.line_styles import CELL_STYLES, SURFACES
 from coach.drawing.shapes import Role
 
-CellRole = Role | Literal["label", "empty"]
+CellRole = Role | Literal["label", "guide", "empty"]
 
 # Lines at least so wide, in cell widths, get smooth edges; a thinner one keeps its full colour and so its contrast.
 _SMOOTH_FROM = 1.0

@@ -15,6 +15,8 @@ from coach.model.messages.learning import (
 )
 from coach.model.messages.measured import ClientMeasuredMessages
 from coach.model.messages.several_exercises import SeveralExercisesMessages
+from coach.model.messages.voice import VoiceMessages
+from coach.model.option_names import TellBy
 from coach.model.record import GapReason, Move, NightPain, Settled, SkipReason
 
 SpokenSignal = Literal["out", "last_repetition", "hold", "back", "relax", "set_over", "rest_over"]
@@ -38,11 +40,12 @@ ScreenQuestion = Literal[
     "skip",
     "other_band",
     "sets_today",
+    "tell_by",
 ]
 
 
-# One letter that is no other key of a question: b, p, q and v are, and n and u are the other answers.
-YesKey = Annotated[str, Field(pattern="^[ac-mor-tw-z]$")]
+# One letter that is no other key of a question: b, h, m, p, q and v are, and n and u are the other answers.
+YesKey = Annotated[str, Field(pattern="^[ac-gi-lor-tw-z]$")]
 
 
 class ScaleMessages(Frozen):
@@ -81,8 +84,11 @@ class KeyMessages(Frozen):
     more: OneRow
     leave: KeyWord
     voice: KeyWord
+    hear: KeyWord
+    tell_by: KeyWord
     quit: KeyWord
     plan: KeyWord
+    keep_plan: KeyWord
     why: KeyWord
     confirm: KeyWord
     help: KeyWord
@@ -116,7 +122,7 @@ class QuestionScreenMessages(Frozen):
 
     title: Title
     ask: Line
-    how_to_tell: tuple[Line, ...] = ()
+    about: Line = Field(description="what it is about in a few words, to read its answer back")
     low: Line | None = None
     high: Line | None = None
 
@@ -131,6 +137,7 @@ class SetupMessages(Frozen):
     changed: Line
     no_turn: Line
     next_title: Line
+    next_title_mark: Line
     check_title: Title
     reach_title: Title
     how_to_tell_title: Line
@@ -155,12 +162,15 @@ class SetMessages(Frozen):
     paused: LargeWord
     paused_why: Line
     before: Line
+    stops: Line = Field(description="said before the first set: what to do if it hurts, and the key that stops it")
+    stops_underfoot: Line = Field(description="the same where the client stands on the band")
 
 
 class RestMessages(Frozen):
     """The rest screen."""
 
     title: Title
+    done: Line
     left: Line
     next_set: Line
     next_cue: Line
@@ -188,23 +198,6 @@ class SoundMessages(Frozen):
     voice: Line
     no_voice: Line
     failed: Line
-
-
-class VoiceMessages(Frozen):
-    """What only the voice says, and what is shown about it. Units after a number are said as words."""
-
-    hurts: Line = Field(description="said at the start of every set: what to do if it hurts, far from the keyboard")
-    hurts_underfoot: Line = Field(description="the same where the client stands on the band")
-    set: Line
-    scale: Line
-    enter: Line
-    question_mark: Line
-    keys: Line = Field(description="said at the end of the first page")
-    units: dict[str, Line]
-    on: Line
-    off: Line
-    none: Complete[Literal["silent", "remote", "no_program", "no_player", "failed", "no_language"], Line]
-    not_kept: Line
 
 
 class ConfirmMessages(Frozen):
@@ -276,6 +269,7 @@ class CheckInMessages(Frozen):
     gap: Complete[GapReason, Line]
     night: Complete[NightPain, Line]
     relief: Complete[Literal["painkiller", "injection"], Line]
+    tell_by: Complete[TellBy, Line]
 
 
 class BadDayMessages(Frozen):
@@ -318,6 +312,7 @@ class PlainModeMessages(Frozen):
     scale_key: Line
     scale: Line
     given: Line
+    next_group: Line
     no_key: Line
     no_such_key: Line
     cue: Line

@@ -8,6 +8,7 @@ from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.content_entries import Fault, Urgency
 from coach.model.exercise import Landmark
 from coach.model.messages.layout_limits import OneRow, PhaseWord
+from coach.model.option_names import TellBy
 
 Trouble = Literal["ache", "sharp", "equipment", "not_sure"]
 Change = Literal[
@@ -113,7 +114,10 @@ class QuestionMessages(Frozen):
         default=None, description="how to try the fault once without the band, where that is harmless"
     )
     how_to_tell: tuple[Line, ...] = Field(
-        default=(), description="how the client can tell: hand, mirror, somebody watching"
+        default=(), description="how the client can tell, however they do it: what they see, hear or feel"
+    )
+    tell_by: dict[TellBy, Line] = Field(
+        default={}, description="how they can tell by a hand, in a mirror, or from somebody who watches"
     )
 
 
@@ -131,6 +135,7 @@ class CheckMessages(Frozen):
     """A check, what is wrong if it fails, and what to do then."""
 
     ask: Line = Field(description="the question before the first repetition")
+    about: OneRow = Field(description="what it is about in a few words, to read its answer back")
     fails: Line = Field(description="what is wrong if the answer is no")
     mend: Line = Field(description="what to do then")
 

@@ -1,7 +1,10 @@
 """What the client reads about learning and keeping on: lessons, tempo, practice, the own plan and progress."""
 
-from coach.model.base import Frozen, Line
+from pydantic import Field
+
+from coach.model.base import Complete, Frozen, Line
 from coach.model.messages.layout_limits import OneRow, Title, TitleMark
+from coach.model.option_names import TellBy
 
 
 class LessonMessages(Frozen):
@@ -11,8 +14,12 @@ class LessonMessages(Frozen):
     again_title: Title
     right: OneRow
     wrong: OneRow
+    wrong_beside: OneRow = Field(description="where a thin line shows the right arm over the wrong one")
     not_tried: Line
     asked_after: Line
+    by: Complete[TellBy, OneRow] = Field(description="what stands before a line on how to tell")
+    tell_by: Line = Field(description="asked with the first lesson: how the client will tell; its number goes on")
+    tell_by_key: Line = Field(description="said before the first set where it was not chosen: the key that chooses")
 
 
 class OwnTempoMessages(Frozen):
@@ -42,6 +49,9 @@ class TrainingPlanMessages(Frozen):
     """The client's own plan: its questions, its sentences at the end of a session, and the calendar entry."""
 
     title: Line
+    ask_new: Line = Field(description="at the end of a session where there is no plan yet")
+    ask_old: Line = Field(description="the same where it was said long ago")
+    kept: Line
     days: Line
     no_day: Line
     at: Line

@@ -60,6 +60,10 @@ class ClientScreenMessages(Frozen):
 
     title: Line
     stands: Line
+    programme_title: Line
+    programme_line: Line
+    weeks_title: Line
+    instructions_title: Line
     seen: Line
     never_seen: Line
     exercises_title: Line
@@ -77,7 +81,7 @@ class ClientScreenMessages(Frozen):
     files_title: Line
     status: Complete[Status, Line]
     report: Complete[ReportName, Line]
-    keys: Complete[Literal["back", "scroll", "open", "pictures", "exercise"], Line]
+    keys: Complete[Literal["back", "scroll", "open", "choose", "pictures", "exercise"], Line]
 
 
 # A key of a list, such as a band's name, stands alone.
@@ -257,7 +261,7 @@ class SteeringMessages(Frozen):
     field: Annotated[dict[StepName, Line], EveryName(get_args(SteeringField))] = Field(
         description="the label of each field, by its key"
     )
-    keys: Complete[Literal["next", "show", "sign", "back", "leave", "open", "scroll"], Line]
+    keys: Complete[Literal["next", "show", "sign", "back", "leave", "open", "choose", "scroll"], Line]
 
 
 PreviewKey = Literal["step", "part", "fewer", "timeline", "compare", "decisions", "setup", "clean", "back"]

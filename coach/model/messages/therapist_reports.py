@@ -65,7 +65,8 @@ class ForecastMessages(Frozen):
     training: Line
     pain: Line
     sources: Line
-    columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)]
+    columns: Annotated[tuple[Line, ...], Field(min_length=4, max_length=4)]
+    drawn: Line
     over: Line
     speed: Line
 
@@ -117,10 +118,12 @@ class SetupReportMessages(Frozen):
     curve_title: Line
     curve_axes: Line
     curve: Complete[Literal["easier", "this", "harder"], Line]
+    curve_name: Complete[Literal["easier", "this", "harder"], Line] = Field(description="beside the end of its curve")
     curve_none: Complete[Literal["easier", "harder"], Line]
     ladder_title: Line
     ladder_columns: Annotated[tuple[Line, ...], Field(min_length=8, max_length=8)]
     ladder_part: Line
+    ladder_drawn: Line
     next: Line
     next_small: Line
     next_large: Line
@@ -222,6 +225,7 @@ class HistoryMessages(Frozen):
     change: Annotated[dict[Name, Line], EveryName(get_args(CounterfactualName))] = Field(
         description="what would have changed the decision"
     )
+    files: Line = Field(description="the entry of a list that says what is wrong with the files")
     leads: Complete[Literal["load", "repetitions", "review", "complete", "hold"], Line]
     difference: Line
     not_said: Line
@@ -259,7 +263,8 @@ class HistoryChartMessages(Frozen):
     since_first: Line
     real: Line
     noise: Line
-    letters: Line
+    filled: Line
+    spread: Line
     source: Line
     error: Complete[ErrorName, Line]
     weeks: Line

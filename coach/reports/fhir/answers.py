@@ -62,7 +62,7 @@ def question_text(step: str, record: Record, content: Content) -> str | None:
 
 
 # Steps whose question has another name.
-_CALLED = {step_names.OTHER_BAND: "other_band", step_names.SETS_TODAY: "sets_today"}
+_CALLED = {step_names.OTHER_BAND: "other_band", step_names.SETS_TODAY: "sets_today", step_names.TELL_BY: "tell_by"}
 
 
 def _in_group(step: str, group: str) -> bool:

@@ -2,6 +2,9 @@
 
 from collections.abc import Mapping
 
+from coach.drawing.plots.axes import numeric_axis, ticks
+from coach.drawing.plots.plot import Line, Marks, Plot
+from coach.drawing.plots.plot_rows import plot_lines
 from coach.mechanics.band import Rubber, fit, rubber_of, tension_n
 from coach.mechanics.band_uncertainty import age_uncertainty
 from coach.mechanics.band_validation import (
@@ -19,12 +22,12 @@ from coach.model.content import Messages
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import BandsReportMessages
 from coach.model.profile import Profile
+from coach.overview.chart_plot import SAMPLES
 from coach.reports.text.layout import cm, columns, heading, paragraph, percent, row
-from coach.reports.text.plot import SOLID, Curve, plot, sample, ticks
 
 _PLOT_WIDTH, _PLOT_HEIGHT = 76, 16
 _MARK_WIDTH = 4
-_POINT, _BEYOND = "O", "."
+_POINT = "●"
 
 
 def bands_text(
@@ -109,31 +112,24 @@ def _curve(grade: BandGrade, rubber: Rubber, ceiling: float, texts: BandsReportM
     measured = round(rubber.measured_to * 100)
     farthest = max(measured, round(ceiling * 100))
     points = residuals(grade)
-    curves = [
-        _fitted(rubber, range(measured + 1), SOLID),
-        _fitted(rubber, range(measured + 1, farthest + 1), _BEYOND),
-        Curve(
-            tuple(residual.elongation * 100 for residual in points),
-            tuple(residual.point.force_n for residual in points),
-            _POINT,
-            joined=False,
-        ),
-    ]
-    lines = [
-        *paragraph(texts.curve_axes),
-        *plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, ticks(0, farthest, 8), texts.title),
-    ]
+    fitted = Line(_fitted(rubber, range(measured + 1)))
+    beyond = Line(_fitted(rubber, range(measured, farthest + 1)), "curve_dotted")
+    marks = Marks(tuple((one.elongation * 100, one.point.force_n) for one in points), _POINT)
+    forces = [force for shape in (fitted, beyond, marks) for _, force in shape.points]
+    up = ticks(min(forces), max(forces), most=_PLOT_HEIGHT // 3)
+    x_axis, y_axis = (numeric_axis(axis, texts.title) for axis in (ticks(0, farthest, 8), up))
+    drawn = Plot(x_axis, y_axis, lines=(beyond, fitted), marks=(marks,))
+    lines = [*paragraph(texts.curve_axes), *plot_lines(drawn, _PLOT_WIDTH, _PLOT_HEIGHT)]
     lines += row(_POINT, texts.curve["measured"], _MARK_WIDTH)
-    lines += row(sample(SOLID), texts.curve["fitted"], _MARK_WIDTH)
+    lines += row(SAMPLES["curve"], texts.curve["fitted"], _MARK_WIDTH)
     if farthest > measured:
-        lines += row(sample(_BEYOND), texts.curve["extrapolated"], _MARK_WIDTH)
+        lines += row(SAMPLES["curve_dotted"], texts.curve["extrapolated"], _MARK_WIDTH)
     return [*lines, ""]
 
 
-def _fitted(rubber: Rubber, percents: range, mark: str) -> Curve:
+def _fitted(rubber: Rubber, percents: range) -> tuple[tuple[float, float], ...]:
     """The fitted curve of one strand at whole percents of elongation; it does not depend on the resting length."""
-    forces = tuple(tension_n(rubber, 1.0, 1 + each / 100) for each in percents)
-    return Curve(tuple(float(each) for each in percents), forces, mark)
+    return tuple((float(each), tension_n(rubber, 1.0, 1 + each / 100)) for each in percents)
 
 
 def _finding(finding: BandFinding, texts: BandsReportMessages) -> str:

@@ -5,7 +5,8 @@ from datetime import datetime
 
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.overview.caseload_lines import CaseloadLine, caseload_columns, legend_text, no_session_texts
+from coach.overview.caseload_columns import caseload_columns
+from coach.overview.caseload_lines import CaseloadLine, legend_text, no_session_texts
 from coach.reports.text.layout import WIDTH, paragraph
 
 

@@ -1,21 +1,25 @@
 """The client's next twelve weeks as a fan of simulated courses, labelled as a simulation."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from random import Random
 from typing import Literal
 
+from coach.drawing.plots.axes import numeric_axis, ticks
+from coach.drawing.plots.plot import Line, Marks, Plot, Spread
+from coach.drawing.plots.plot_rows import plot_lines
 from coach.mechanics.first_step import known_strength_nm, measured_strength_nm
 from coach.model.message_format import fill
 from coach.progression.decision_messages import load_placeholders
-from coach.reports.text.layout import columns, heading, nm, paragraph
+from coach.reports.text.layout import WIDTH, columns, heading, nm, paragraph
 from coach.session.plan import Plan
 from coach.session.session_cache import SessionCache
 from coach.session.simulation.forecast import SimulatedSession, simulate_sessions
 from coach.session.simulation.virtual_client import VirtualClient
 
 WEEKS, LIVES = 12, 40
-_BAR = 24
+_PLOT_HEIGHT = 14
 # The assumptions that the text names, by the limits forecast_...
 _PERCENTS = ("gain", "gain_share", "loss", "variation", "flare", "flare_over", "unsettled", "missed", "away")
 _NUMBERS = ("keep_days", "pain_sd", "flare_points", "flare_days", "away_days")
@@ -71,6 +75,7 @@ def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> s
     # The simulation starts as if the therapist had ended a review.
     begun = replace(plan, before=plan.before.model_copy(update={"status": "active"}))
     made, messages = fan(begun, seed, now, lives), plan.content.messages.therapist.forecast
+    tenths = _tenths(made)
     sessions, limits = [one for life in made.lives for one in life], plan.limits
     percents = {name: f"{limits[f'forecast_{name}'] * 100:g}" for name in _PERCENTS}
     numbers = {name: f"{limits[f'forecast_{name}']:g}" for name in _NUMBERS}
@@ -98,7 +103,10 @@ def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> s
         *paragraph(fill(messages.training, values)),
         *paragraph(f"{fill(messages.pain, values)} {fill(messages.sources, values)}"),
         "",
-        *_table(made, tuple(fill(head, values) for head in messages.columns)),
+        *paragraph(fill(messages.drawn, values)),
+        *_plot(tenths, plan.step.mean_nm, messages.title),
+        "",
+        *_table(tenths, tuple(fill(head, values) for head in messages.columns)),
     ]
     lines += ["", *paragraph(fill(messages.over, values)), *paragraph(fill(messages.speed, values))]
     return "\n".join(lines) + "\n"
@@ -111,25 +119,28 @@ def _strength_from(plan: Plan) -> Literal["here", "elsewhere", "load"]:
     return "load" if known_strength_nm(plan.profile, plan.position) is None else "elsewhere"
 
 
-def _table(made: Fan, head: tuple[str, ...]) -> list[str]:
-    """For every second week the 10th, 50th and 90th percentile of the load, and a bar between them."""
-    weeks = [(week, made.of_week(week)) for week in range(1, WEEKS, 2)]
-    tenths = [(week, _part(loads, 0.1), _part(loads, 0.5), _part(loads, 0.9)) for week, loads in weeks if loads]
-    most = max((high for *_, high in tenths), default=1.0)
-    rows = [
-        [str(week + 1), nm(low), nm(middle), nm(high), _bar(low, middle, high, most)]
-        for week, low, middle, high in tenths
-    ]
+def _tenths(made: Fan) -> dict[int, tuple[float, float, float]]:
+    """The 10th, 50th and 90th percentile of the load at the end of each week that anyone came to."""
+    weeks = ((week, made.of_week(week)) for week in range(WEEKS))
+    return {week + 1: (_part(loads, 0.1), _part(loads, 0.5), _part(loads, 0.9)) for week, loads in weeks if loads}
+
+
+def _plot(tenths: Mapping[int, tuple[float, float, float]], today_nm: float, like: str) -> list[str]:
+    """The load over the weeks: the median as a line, and the spread between the tenths."""
+    highs = [high for _, _, high in tenths.values()]
+    up = ticks(0.0, max([today_nm, *highs]), most=_PLOT_HEIGHT // 2)
+    spread = Spread(tuple((float(week), low, high) for week, (low, _, high) in tenths.items()))
+    line = Line(((0.0, today_nm), *((float(week), middle) for week, (_, middle, _) in tenths.items())))
+    x_axis, y_axis = numeric_axis(range(WEEKS + 1), like), numeric_axis(up, like)
+    today = Marks(((0.0, today_nm),), "●")
+    return plot_lines(Plot(x_axis, y_axis, (spread,), (line,), (today,)), WIDTH, _PLOT_HEIGHT)
+
+
+def _table(tenths: Mapping[int, tuple[float, float, float]], head: tuple[str, ...]) -> list[str]:
+    """The percentiles of every second week."""
+    rows = [[str(week), *map(nm, of_week)] for week, of_week in tenths.items() if week % 2 == 0]
     return columns([head, *rows], head[0], left=0)
 
 
 def _part(loads: list[float], part: float) -> float:
     return loads[round(part * (len(loads) - 1))]
-
-
-def _bar(low: float, middle: float, high: float, most: float) -> str:
-    """A bar from zero: dots to the 10th percentile, dashes to the 90th, and o at the median."""
-    at = [round(_BAR * value / most) for value in (low, middle, high)]
-    line = ["." if place < at[0] else "-" if place <= at[2] else " " for place in range(_BAR + 1)]
-    line[min(at[1], _BAR)] = "o"
-    return "".join(line)

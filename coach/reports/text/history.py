@@ -1,6 +1,7 @@
 """The history of a client as text: each session with its decision, the rule, its numbers and what would change it."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from textwrap import wrap
 from types import MappingProxyType
 from typing import Literal
@@ -65,40 +66,90 @@ def history_text(
         if one.record.exercise != exercise:
             exercise = one.record.exercise
             lines += [content.messages.exercises[exercise].title, ""]
-        lines += [*_session(one, content, book), *_measured(one, content, measured), ""]
+        first, *below = _session(one, content, book, measured)
+        lines += [first, *(line for text in below for line in _indented(text)), ""]
     if not judged:
         lines += [messages.none, ""]
-    if judged or agreement != "missing":  # without records it cannot be written
-        lines += wrap(messages.agreement[agreement], _WIDTH)
-    if agreement == "differs" and saved is not None and now is not None:
-        lines += [line for text in differences(saved, now, messages) for line in _indented(text)]
+    first_of_end, *differing = _agreement(judged, agreement, content, saved, now)
+    lines += [*wrap(first_of_end, _WIDTH), *(line for text in differing for line in _indented(text))]
     lines += [render(fault) for fault in faults]
     return "\n".join(lines) + "\n"
 
 
-def _session(one: JudgedRecord, content: Content, book: RuleBook) -> Iterator[str]:
+@dataclass(frozen=True)
+class SessionEntry:
+    """One session of a history as a line, and all that is said of it, a sentence each."""
+
+    line: str
+    sentences: tuple[str, ...]
+
+
+def session_entries(store: ClientStore) -> tuple[SessionEntry, ...]:
+    """The history as a list, the newest first; before it, in an entry of its own, what is wrong with the files."""
+    content, saved, measured = store.content, store.folder.saved, read_measured(store.folder)
+    book, moves = RuleBook(content), content.messages.client.scale.move
+    entries = [
+        SessionEntry(
+            f"{one.record.started:%Y-%m-%d}  {moves[one.decision.move]}  {_sets(one.record, content)}",
+            tuple(_session(one, content, book, measured.by_set)),
+        )
+        for one in reversed(store.sessions)
+    ]
+    agreement = _agreement(store.sessions, store.agreement, content, saved, store.folded_progress)
+    faults = (*store.folder.saved_faults, *measured.faults)
+    of_files = [text for text in (*agreement, *map(render, faults)) if text]
+    if store.agreement != "agrees" or len(of_files) > 1 or not entries:
+        messages = content.messages.therapist.history
+        return SessionEntry(messages.files, tuple(of_files) or (messages.none,)), *entries
+    return tuple(entries)
+
+
+def _agreement(
+    judged: tuple[JudgedRecord, ...],
+    agreement: Agreement,
+    content: Content,
+    saved: Progress | None,
+    now: Progress | None,
+) -> Iterator[str]:
+    """Whether progress.toml agrees with the records, then each difference."""
+    messages = content.messages.therapist.history
+    # Without records it cannot be written.
+    yield messages.agreement[agreement] if judged or agreement != "missing" else ""
+    if agreement == "differs" and saved is not None and now is not None:
+        yield from differences(saved, now, messages)
+
+
+def _session(
+    one: JudgedRecord, content: Content, book: RuleBook, measured: Mapping[SetKey, MeasuredSet]
+) -> Iterator[str]:
     messages, record = content.messages.therapist.history, one.record
-    sets = ", ".join(str(done.repetitions) for done in record.sets_done) or messages.no_sets
     values = {
         **load_placeholders(record.rungs.step, content),
         "date": record.started.strftime("%Y-%m-%d %H:%M"),
         "position_deg": record.position_deg,
-        "sets": sets,
+        "sets": _sets(record, content),
         "goal": record.repetitions,
     }
     yield fill(messages.session, values)
     if record.ended is None:
-        yield _INDENT + messages.open
-    yield from _indented(_decision_text(one.decision, content, book))
+        yield messages.open
+    yield _decision_text(one.decision, content, book)
     today = decide(one.before, record, book)
     if _outcome(today) != _outcome(one.decision):
-        yield from _indented(fill(messages.today, {"rule": today.rule, "reason": today.reason}))
+        yield fill(messages.today, {"rule": today.rule, "reason": today.reason})
     yield from _pain_reports(record, content)
     for sentence in one.decision.tell.values():
-        yield from _indented(fill(messages.tell, {"sentence": sentence}))
+        yield fill(messages.tell, {"sentence": sentence})
     yield from _activity_ratings(one, messages, book)
     for counterfactual in counterfactuals(one, book):
-        yield from _indented("- " + counterfactual_text(counterfactual, one, content))
+        yield "- " + counterfactual_text(counterfactual, one, content)
+    yield from _measured(one, content, measured)
+
+
+def _sets(record: Record, content: Content) -> str:
+    """The repetitions of each set."""
+    done = ", ".join(str(one.repetitions) for one in record.sets_done)
+    return done or content.messages.therapist.history.no_sets
 
 
 def _measured(one: JudgedRecord, content: Content, measured: Mapping[SetKey, MeasuredSet]) -> Iterator[str]:
@@ -107,9 +158,8 @@ def _measured(one: JudgedRecord, content: Content, measured: Mapping[SetKey, Mea
         found = measured.get((one.record.started, done.number))
         if found is not None:
             beside = SetBeside(found, one, content)
-            yield from _indented(beside.history_line())
-            for difference in beside.differences():
-                yield from _indented(difference)
+            yield beside.history_line()
+            yield from beside.differences()
 
 
 def _pain_reports(record: Record, content: Content) -> Iterator[str]:
@@ -120,7 +170,7 @@ def _pain_reports(record: Record, content: Content) -> Iterator[str]:
         answers = [record.answer(step_names.in_set(number, step)) for step in steps]
         texts = [_answer(answer, content) for answer in answers if answer is not None]
         if texts:
-            yield from _indented(fill(messages.trouble, {"set": number, "said": "; ".join(texts)}))
+            yield fill(messages.trouble, {"set": number, "said": "; ".join(texts)})
 
 
 def _answer(value: int | str, content: Content) -> str:
@@ -139,7 +189,7 @@ def _activity_ratings(one: JudgedRecord, messages: HistoryMessages, book: RuleBo
     first, last = one.after.ratings[0], one.after.ratings[-1]
     limit = book.limits(one.record.limits)["activity_change"]
     values = {"mean": last.mean, "since": f"{last.mean - first.mean:+.1f}", "limit": f"{limit:g}"}
-    yield from _indented(fill(messages.rated, values))
+    yield fill(messages.rated, values)
 
 
 def counterfactual_text(counterfactual: Counterfactual, judged: JudgedRecord, content: Content) -> str:

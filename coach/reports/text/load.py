@@ -2,6 +2,9 @@
 
 from typing import Literal
 
+from coach.drawing.plots.axes import numeric_axis, ticks
+from coach.drawing.plots.plot import Marks, Plot, Spread
+from coach.drawing.plots.plot_rows import plot_lines
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
 from coach.mechanics.first_step import measured_strength_nm, share_allowed
@@ -17,6 +20,8 @@ from coach.session.phrases import tempo_values
 from coach.session.plan import Plan
 
 _AROUND = 4
+_PLOT_WIDTH, _PLOT_TICKS, _PLOT_FRAME = 76, 8, 2
+_HALF_ROW = 0.35  # so that the spreads of two steps do not touch
 _SOURCES = 3  # so many of the largest sources of the spread are named
 
 
@@ -121,7 +126,34 @@ def ladder_lines(plan: Plan, whole: bool) -> list[str]:
     cells = [("", *(fill(column, unit) for column in messages.ladder_columns))]
     cells += [_cells(plan, index) for index in range(first, last + 1)]
     title = fill(messages.ladder_title, {"first": first + 1, "last": last + 1, "steps": len(steps)})
-    return [*heading(title), *columns(cells, messages.ladder_title, left=3), "", *paragraph(messages.ladder_part)]
+    drawn = fill(messages.ladder_drawn, unit)
+    return [
+        *heading(title),
+        *columns(cells, messages.ladder_title, left=3),
+        "",
+        *paragraph(messages.ladder_part),
+        "",
+        *paragraph(drawn),
+        *plot_lines(_ladder_plot(plan, first, last), _PLOT_WIDTH, last - first + 1 + _PLOT_FRAME),
+    ]
+
+
+def _ladder_plot(plan: Plan, first: int, last: int) -> Plot:
+    """A row for each step, the heaviest on top: its mean load, and how well that is known."""
+    steps = plan.ladder.steps[first : last + 1]
+    known = [(step.low_nm or step.mean_nm, step.high_nm or step.mean_nm) for step in steps]
+    along = ticks(min(low for low, _ in known), max(high for _, high in known), most=_PLOT_TICKS)
+    spreads = tuple(
+        Spread(((low, row - _HALF_ROW, row + _HALF_ROW), (high, row - _HALF_ROW, row + _HALF_ROW)))
+        for row, (low, high) in enumerate(known)
+    )
+    others, here = (
+        Marks(tuple((step.mean_nm, float(row)) for row, step in enumerate(steps) if (step == plan.step) == now), mark)
+        for now, mark in ((False, "●"), (True, "◆"))
+    )
+    names = {float(row): f"{step.grade} {step.strands} × {step.distance_cm} cm" for row, step in enumerate(steps)}
+    axis = numeric_axis(along, plan.content.messages.therapist.setup_report.ladder_title)
+    return Plot(axis, names, spreads, marks=(others, here))
 
 
 def _shown(plan: Plan) -> tuple[int, int]:

@@ -33,7 +33,7 @@ def progress_text(history: ClientHistory, plan: TrainingPlan | None) -> str:
     own = plan_line(plan, history.content)
     lines += [own, ""] if own else []
     charts = tuple(chart for chart in history_charts(history) if chart.name in _CHARTS and chart.series)
-    curves = charts_text(charts, history.messages) if charts else ""
+    curves = charts_text(charts, history.messages, history.profile.name) if charts else ""
     return "\n".join(line for one in lines for line in _wrapped(one)) + "\n" + curves
 
 

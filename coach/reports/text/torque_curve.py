@@ -1,22 +1,26 @@
 """The torque curves of a load step and its neighbours, as a plot and as numbers."""
 
+from collections.abc import Mapping
 from typing import Literal
 
+from coach.drawing.plots.axes import numeric_axis, ticks
+from coach.drawing.plots.plot import CurveRole, Line, Plot, Spread
+from coach.drawing.plots.plot_rows import plot_lines
 from coach.mechanics.anchor_placement import arc_of_step
 from coach.mechanics.torque import Arc
 from coach.model.exercise import Coordinate
 from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
+from coach.model.messages.therapist_reports import SetupReportMessages
+from coach.overview.chart_plot import SAMPLES, SPREAD_SAMPLE
 from coach.progression.decision_messages import load_placeholders
 from coach.reports.text.layout import columns, heading, nm, paragraph, row
-from coach.reports.text.plot import SOLID, Curve, plot, sample, ticks
 from coach.session.plan import Plan
 
 Which = Literal["easier", "this", "harder"]
 
-_EDGE = "-"
 _SIGN: dict[Coordinate, str] = {"angle": "°", "path": "cm"}
-_MARKS: dict[Which, str] = {"easier": "·", "this": SOLID, "harder": "+"}
+_LINES: dict[Which, CurveRole] = {"easier": "curve_dotted", "this": "curve", "harder": "curve_dashed"}
 _PLOT_WIDTH, _PLOT_HEIGHT = 76, 20
 _MOST_ROTATIONS = 9
 _MARK_WIDTH = 4
@@ -30,12 +34,10 @@ def curve_lines(plan: Plan) -> list[str]:
     arcs = {which: _arc(plan, step) for which, step in steps.items() if step is not None}
     values = arcs["this"].q
     edges = plan.ladder.comparison.torque_interval_nm(plan.step)
-    curves = [Curve(values, edge, _EDGE) for edge in edges]
-    curves += [Curve(arc.q, arc.torque_nm, _MARKS[which]) for which, arc in arcs.items()]
     along = plan.content.messages.therapist.along[plan.position.coordinate]
     axes = fill(messages.curve_axes, {"unit": plan.position.load_unit, "along": along})
     lines = [*heading(messages.curve_title), *paragraph(axes)]
-    lines += plot(curves, _PLOT_WIDTH, _PLOT_HEIGHT, _edges(values), messages.curve_axes)
+    lines += plot_lines(_plot(arcs, edges, messages), _PLOT_WIDTH, _PLOT_HEIGHT)
     order: tuple[Which, ...] = ("harder", "this", "easier")
     for which in order:
         step = steps[which]
@@ -43,18 +45,33 @@ def curve_lines(plan: Plan) -> list[str]:
             lines += row("", messages.curve_none["easier" if which == "easier" else "harder"], _MARK_WIDTH)
         else:
             label = fill(messages.curve[which], load_placeholders(step, plan.content))
-            lines += row(sample(_MARKS[which]), label, _MARK_WIDTH)
-    lines += row(sample(_EDGE), messages.likely_curve, _MARK_WIDTH)
+            lines += row(SAMPLES[_LINES[which]], label, _MARK_WIDTH)
+    lines += row(SPREAD_SAMPLE, messages.likely_curve, _MARK_WIDTH)
     cells = [
         (
             f"{messages.rotation} {_SIGN[plan.position.coordinate]}",
             *(f"{values[at]:.0f}" for at in _round_indices(values)),
         )
     ]
-    cells += [(sample(_MARKS[which]), *_at(arcs[which])) for which in order if which in arcs]
+    cells += [(SAMPLES[_LINES[which]], *_at(arcs[which])) for which in order if which in arcs]
     at = _round_indices(values)
-    cells += [(sample(_EDGE), *(nm(edge[index]) for index in at)) for edge in edges]
+    cells += [(SPREAD_SAMPLE, *(nm(edge[index]) for index in at)) for edge in edges]
     return [*lines, "", *columns(cells, messages.curve_axes)]
+
+
+def _plot(
+    arcs: Mapping[Which, Arc], edges: tuple[tuple[float, ...], tuple[float, ...]], messages: SetupReportMessages
+) -> Plot:
+    """The curves, each with its name at its end, and the spread of this step."""
+    values = arcs["this"].q
+    loads = [load for arc in arcs.values() for load in arc.torque_nm] + [load for edge in edges for load in edge]
+    lines = [
+        Line(tuple(zip(arc.q, arc.torque_nm, strict=True)), _LINES[which], messages.curve_name[which])
+        for which, arc in arcs.items()
+    ]
+    up = ticks(min(loads), max(loads), most=_PLOT_HEIGHT // 2)
+    x_axis, y_axis = (numeric_axis(axis, messages.curve_axes) for axis in (_edges(values), up))
+    return Plot(x_axis, y_axis, (Spread(tuple(zip(values, *edges, strict=True))),), tuple(lines))
 
 
 def _arc(plan: Plan, step: LoadStep) -> Arc:

@@ -5,9 +5,11 @@ from datetime import date
 from coach.model.message_format import fill
 from coach.model.record import Ended
 from coach.overview.coming_days import coming_days
+from coach.screens.client.exercise_lines import between_title, next_exercise_lines, summary_lines
+from coach.screens.client.key_bindings import PLAN, own_plan_asked
 from coach.screens.client.page_types import TextPage
 from coach.session.admission.bad_day import bad_day_lines
-from coach.session.phrases import answer_text, exercise_line, plan_line, urgency_text
+from coach.session.phrases import answer_text, plan_line, urgency_text
 from coach.session.plan import Plan
 from coach.session.state import State
 
@@ -30,57 +32,24 @@ def end_page(state: State, ended: Ended) -> TextPage:
             messages.client.instead.skipped, {"set": number, "reason": answer_text(reason, plan.content)}
         )
     done = tuple(sets[number] for number in sorted(sets))
-    why = (fill(screens.rule, {"rule": decision.rule, "source": decision.source}),) if state.why_shown else ()
-    stopped, follows, summary = ended.how == "stopped", state.another_follows, _summary(state)
+    stopped, follows, summary = ended.how == "stopped", state.another_follows, summary_lines(state)
     return TextPage(
-        title=_between_title(state, ended) or titles[ended.how],
+        title=between_title(state, ended) or titles[ended.how],
         lead=decision.reason if stopped else _did(state),
         lines=(
             *(_what_for(plan) if done and not stopped and not follows else ()),
-            *(_what_next(plan, ended.at.date()) if decision.status == "active" and not follows else ()),
+            *(_what_next(state, ended.at.date()) if decision.status == "active" and not follows else ()),
             *(() if stopped else (decision.reason,)),
             *bad_day_lines(plan.prescription, decision, plan.content),
-            *why,
-            *_next_exercise(state),
+            *((why_line(plan, ended),) if state.why_shown else ()),
+            *next_exercise_lines(state),
             messages.client.rehearsal.saved if plan.rehearsal else screens.saved,
+            *_about_own_plan(state),
         ),
         list_title=messages.client.programme.summary_title if summary else screens.done if done else "",
         listed=summary or done,
         alert=urgency_text(decision, plan.content),
     )
-
-
-def _between_title(state: State, ended: Ended) -> str:
-    """The title of the page between two exercises; empty where none follows."""
-    messages = state.plan.content.messages.client.programme
-    if not state.another_follows:
-        return ""
-    return messages.stopped_title if ended.how == "stopped" else messages.done_title
-
-
-def _next_exercise(state: State) -> tuple[str, ...]:
-    """What the next exercise is, and after a stop that it may be left out; empty where none follows."""
-    if not state.another_follows:
-        return ()
-    plan, ended = state.coming[0], state.record.ended
-    messages = plan.content.messages.client.programme
-    what = exercise_line(plan.before.exercise, plan.profile.side, plan.content)
-    stopped = (messages.go_on,) if ended is not None and ended.how == "stopped" else ()
-    return (*stopped, fill(messages.next, {"what": what, "grade": plan.step.grade}))
-
-
-def _summary(state: State) -> tuple[str, ...]:
-    """What follows from each exercise of the session, at its end; empty before that, and where it has only one."""
-    if not state.several or state.another_follows:
-        return ()
-    messages, session = state.plan.content.messages.client.programme, state.file_session
-    lines = []
-    for part in session.exercises:
-        ended = session.ended.get(part.name)
-        what = exercise_line(part.exercise, part.side, state.plan.content)
-        line = messages.left_out if ended is None else messages.summary
-        lines.append(fill(line, {"what": what, "reason": "" if ended is None else ended.decision.reason}))
-    return tuple(lines)
 
 
 def _what_for(plan: Plan) -> tuple[str, ...]:
@@ -89,10 +58,23 @@ def _what_for(plan: Plan) -> tuple[str, ...]:
     return (fill(plan.content.messages.client.end.for_what, {"activity": activity}),)
 
 
-def _what_next(plan: Plan, today: date) -> tuple[str, ...]:
+def why_line(plan: Plan, ended: Ended) -> str:
+    """The rule of the decision, with its source."""
+    values = {"rule": ended.decision.rule, "source": ended.decision.source}
+    return fill(plan.content.messages.client.end.rule, values)
+
+
+def _what_next(state: State, today: date) -> tuple[str, ...]:
     """The day of the next session, and the client's own plan."""
-    own = plan_line(plan.training, plan.content)
-    return (_next_time(plan, today), *([own] if own else []))
+    own = plan_line(state.plan.training, state.plan.content)
+    return (_next_time(state.plan, today), *([own] if own else []))
+
+
+def _about_own_plan(state: State) -> tuple[str, ...]:
+    """Asks for the client's own plan where there is none yet, and whether it holds where it is old."""
+    messages, own = state.plan.content.messages.client.plan, plan_line(state.plan.training, state.plan.content)
+    asks = messages.ask_old if own else messages.ask_new
+    return (fill(asks, {"key": PLAN.key}),) if own_plan_asked(state) else ()
 
 
 def _did(state: State) -> str:

@@ -3,12 +3,24 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
+from typing import Literal
 
 from coach.model import step_names
+from coach.overview.coming_days import own_plan_is_due
 from coach.session.answer_keys import choice_of, meant_key
 from coach.session.form_feedback import feedback
-from coach.session.interruptions import available_bands, change_band, fewer_sets, report_trouble, skip_set
+from coach.session.interruptions import (
+    HOW_TO_TELL,
+    available_bands,
+    change_band,
+    change_tell_by,
+    fewer_sets,
+    report_trouble,
+    skip_set,
+    tell_by,
+)
 from coach.session.next_exercise import finish_day, next_exercise
+from coach.session.phrases import plan_line
 from coach.session.runner import (
     back,
     choose,
@@ -92,6 +104,13 @@ def _may_practise(state: State) -> bool:
     )
 
 
+def _may_change_tell_by(state: State) -> bool:
+    """Where form is shown or asked about, and before the first set."""
+    asked = state.asking is None and state.question is not None and state.question.scale == "how_often"
+    before = state.step.name == step_names.REACH and not state.plan.practice and not state.practising
+    return (asked and _asked(state)) or (_read(state) and (before or isinstance(state.step, Teach)))
+
+
 def _cue_kept_back(state: State) -> bool:
     """Before or in a set whose cue is shown only on request and has not been requested."""
     waits = (
@@ -118,8 +137,28 @@ def _may_ask_why(state: State) -> bool:
     return state.over and not state.plan.practice
 
 
-def _at_the_end(state: State) -> bool:
+def at_the_end(state: State) -> bool:
+    """Whether the session is over and no other exercise follows."""
     return state.over and not state.another_follows
+
+
+def plan_is_asked(state: State) -> bool:
+    """Whether the end asks if the client's own plan still holds: one key keeps it."""
+    return own_plan_asked(state) and plan_line(state.plan.training, state.plan.content) != ""
+
+
+def own_plan_asked(state: State) -> bool:
+    """Whether the end of a session asks about the client's own plan: there is none, or it is old."""
+    ended = state.record.ended
+    if (
+        ended is None
+        or state.another_follows
+        or ended.how == "stopped"
+        or ended.decision.status != "active"
+        or _aside(state)
+    ):
+        return False
+    return own_plan_is_due(state.plan.training, ended.at.date(), state.plan.limits)
 
 
 def _aside(state: State) -> bool:
@@ -147,20 +186,43 @@ SESSION_BINDINGS: tuple[KeyBinding, ...] = (
 BACK = KeyBinding("b", "back", may_go_back, back)
 CUE = KeyBinding("c", "cue", _cue_kept_back, show_cue)
 THEME = KeyBinding("t", "theme", lambda state: _read(state) or _resting(state), lambda state, _: state)
+TELL_BY_KEY = KeyBinding("m", "tell_by", _may_change_tell_by, change_tell_by)
+HEAR = KeyBinding("h", "hear", lambda _: True, lambda state, _: state)
 VOICE = KeyBinding("v", "voice", lambda state: not state.over, lambda state, _: state)
 LEAVE = KeyBinding("q", "leave", lambda state: not state.over, lambda state, _: state)
-PLAN = KeyBinding("w", "plan", lambda state: _at_the_end(state) and not _aside(state), lambda state, _: state)
+PLAN = KeyBinding("w", "plan", lambda state: at_the_end(state) and not _aside(state), lambda state, _: state)
+KEEP_PLAN = KeyBinding("enter", "keep_plan", plan_is_asked, lambda state, _: state)
 WHY = KeyBinding("r", "why", _may_ask_why, lambda state, _: state)
-QUIT = KeyBinding("enter", "quit", _at_the_end, lambda state, _: state)
+QUIT = KeyBinding(
+    "enter", "quit", lambda state: at_the_end(state) and not plan_is_asked(state), lambda state, _: state
+)
 
+# These work where they fit and have no room below the page; ? names them.
+_NOT_SHOWN = (VOICE, HEAR, TELL_BY_KEY)
+# What each key that closes the last page says about the client's own plan.
+PlanAnswer = Literal["", "write", "keep"]
+CLOSING: Mapping[str, PlanAnswer] = {PLAN.word: "write", KEEP_PLAN.word: "keep", QUIT.word: ""}
 HELP = KeyBinding("question_mark", "help", lambda state: not state.over, lambda state, _: state)
 
-ALL_BINDINGS: tuple[KeyBinding, ...] = (*SESSION_BINDINGS, BACK, CUE, THEME, VOICE, LEAVE, PLAN, WHY, QUIT)
+ALL_BINDINGS: tuple[KeyBinding, ...] = (
+    *SESSION_BINDINGS,
+    BACK,
+    CUE,
+    TELL_BY_KEY,
+    THEME,
+    VOICE,
+    HEAR,
+    LEAVE,
+    PLAN,
+    WHY,
+    KEEP_PLAN,
+    QUIT,
+)
 
 
 def active_bindings(state: State) -> tuple[KeyBinding, ...]:
     """The bindings to show in this state, in order; a key never has two meanings at once. ? names the others too."""
-    shown = [binding for binding in ALL_BINDINGS if binding.fits(state) and binding is not VOICE]
+    shown = [binding for binding in ALL_BINDINGS if binding.fits(state) and binding not in _NOT_SHOWN]
     words = [binding.word for binding in shown]
     once = tuple(binding for number, binding in enumerate(shown) if binding.word not in words[:number])
     for dispensable in (THEME, CUE, BACK):  # all of them work, and ? names them
@@ -180,7 +242,16 @@ def binding_for(key: str, state: State) -> KeyBinding | None:
         chosen = choice_of(key, state.question, state.plan.content.signs)
         if chosen is not None:
             return KeyBinding(key, "answer", _asked, partial(_chosen, chosen.value))
+    if isinstance(state.step, Teach) and _read(state) and state.tell_by is None:
+        way = choice_of(key, HOW_TO_TELL, state.plan.content.signs)
+        if way is not None:
+            return KeyBinding(key, "answer", _read, partial(_told_by, way.value))
     return next((binding for binding in ALL_BINDINGS if binding.key == key and binding.fits(state)), None)
+
+
+def _told_by(way: int | str, state: State, now: Instant) -> State:
+    """Say how form will be told with the first lesson, which then goes on."""
+    return go_on(tell_by(state, way, now), now)
 
 
 def _chosen(value: int | str, state: State, now: Instant) -> State:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from coach.model.message_format import fill
-from coach.screens.client.key_bindings import ALL_BINDINGS
+from coach.screens.client.key_bindings import ALL_BINDINGS, active_bindings
 from coach.screens.client.page_types import AnswerOption, ScreenPage, TextPage
 from coach.screens.client.pages import with_rehearsal_mark
 from coach.session.state import State
@@ -20,6 +20,12 @@ def help_page(state: State, page: ScreenPage) -> TextPage:
     bindings = [binding for binding in ALL_BINDINGS if binding.fits(state)]
     keys = (*answers, *(AnswerOption(binding.key, names[binding.word]) for binding in bindings))
     return TextPage(with_rehearsal_mark(messages.help_title, state.plan), messages.help_close, choices=keys)
+
+
+def named_keys(state: State) -> list[tuple[str, str]]:
+    """Each key of the footer as it is shown, and the key."""
+    names = state.plan.content.messages.client.keys.model_dump()
+    return [(f"{one.key} {names[one.word]}", one.key) for one in active_bindings(state)]
 
 
 def unknown_key_line(key: str, state: State, page: ScreenPage) -> str:

@@ -1,11 +1,10 @@
 """The page that shows the right form beside one fault, both moving at the tempo of the programme."""
 
-from coach.drawing.lesson import lesson_scene
+from coach.drawing.lesson import MOVED_ARMS, lesson_scene
 from coach.mechanics.setup import Setup
-from coach.model.message_format import fill
 from coach.model.messages.learning import LessonMessages
 from coach.screens.client.page_types import LessonPage
-from coach.session.phrases import form_values
+from coach.session.phrases import how_to_tell
 from coach.session.plan import Plan
 from coach.session.script import Teach
 from coach.session.state import State
@@ -24,13 +23,16 @@ def lesson_page(state: State, lesson: Teach, setup: Setup, now_s: float) -> Less
     shown = _fraction(plan, elapsed_s, fast=False)
     other = _fraction(plan, elapsed_s, fast=wrong == "too_fast")
     again = lesson.fault in plan.before.taught.get(plan.before.exercise, ())
-    values = form_values(plan)
     return LessonPage(
         title=messages.again_title if again else messages.title,
         lead=texts.teach,
-        lines=tuple(fill(line, values) for line in (*texts.how_to_tell, *_about_trying(lesson, plan, messages))),
+        lines=(
+            *how_to_tell(lesson.question, plan, state.tell_by),
+            *_about_trying(lesson, plan, messages),
+            *(() if state.tell_by else (messages.tell_by,)),
+        ),
         right=messages.right,
-        wrong=messages.wrong,
+        wrong=messages.wrong_beside if wrong in MOVED_ARMS else messages.wrong,
         right_scene=lesson_scene(setup, side, shown, wrong, faulty=False),
         wrong_scene=None if wrong is None else lesson_scene(setup, side, other, wrong, faulty=True),
     )

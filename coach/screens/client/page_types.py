@@ -76,7 +76,8 @@ class SetPage:
 class RestPage:
     """A moment of a rest: the seconds left, what to think of next, and the share of the rest that is over, 0 to 1.
 
-    `cue` is the cue of the next set, to be drawn large; empty if it is shown on request only.
+    `cue` is the cue of the next set, to be drawn large; empty if it is shown on request only. `done` is what was done
+    of the last set; empty if it was skipped.
     """
 
     title: str
@@ -84,6 +85,7 @@ class RestPage:
     lines: tuple[str, ...]
     part: float
     cue: str = ""
+    done: str = ""
 
 
 ScreenPage = TextPage | LessonPage | SetPage | RestPage

@@ -17,7 +17,8 @@ from coach.model.record import Record
 from coach.progression.decision_messages import load_placeholders
 from coach.progression.timing import timing_is_off
 from coach.screens.client.end_page import end_page
-from coach.screens.client.key_bindings import CUE, PRACTISE
+from coach.screens.client.exercise_lines import exercise_and, part_title
+from coach.screens.client.key_bindings import CUE, PAIN, PRACTISE, TELL_BY_KEY
 from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
@@ -30,6 +31,7 @@ from coach.session.phrases import (
     setup_of,
     setup_values,
     step_text,
+    stops_line,
     tempo_values,
 )
 from coach.session.plan import Plan
@@ -147,28 +149,13 @@ def _today_page(state: State, context: SetupContext) -> TextPage:
     lines = [fill(line, values) for line in (screens.lasts, screens.dose, screens.tempo)]
     needs = screens.needs_underfoot if state.plan.position.anchor == "foot" else screens.needs
     return TextPage(
-        title=_part_title(state) or text.title,
-        lead=_exercise_and(state, text.lines[0]),
+        title=part_title(state) or text.title,
+        lead=exercise_and(state, text.lines[0]),
         lines=(*text.lines[1:], *lines, *([] if record.part else [screens.what_follows])),
         list_title=screens.needs_title,
         listed=tuple(fill(line, values) for line in needs),
         alert=" ".join(_alerts(state)),
     )
-
-
-def _part_title(state: State) -> str:
-    """Which exercise of the session it is; empty where there is only one."""
-    if state.session is None or not state.several:
-        return ""
-    values = {"number": state.record.part + 1, "count": len(state.session.exercises)}
-    return fill(state.plan.content.messages.client.programme.part, values)
-
-
-def _exercise_and(state: State, purpose: str) -> str:
-    """What an exercise is for; where the session has several, after its name and side."""
-    if not state.several:
-        return purpose
-    return f"{exercise_line(state.record.exercise, state.plan.profile.side, state.plan.content)}. {purpose}"
 
 
 def _alerts(state: State) -> Iterator[str]:
@@ -198,13 +185,13 @@ def _arm_page(state: State, context: SetupContext) -> TextPage:
 def _setup_page(name: str, scene: Scene, context: SetupContext) -> TextPage:
     """A page of the setup, with its drawing."""
     text = step_text(name, context.plan, context.values)
-    asked = _asked_next(name, context.plan)
-    title = context.plan.content.messages.client.setup.next_title if asked else ""
+    asked, messages = _asked_next(name, context.plan), context.plan.content.messages.client.setup
+    title = messages.next_title if name == step_names.PLACE else messages.next_title_mark
     return TextPage(
         text.title,
         text.lines[0],
         text.lines[1:],
-        list_title=title,
+        list_title=title if asked else "",
         listed=asked,
         scene=scene,
         labels=_labels(context),
@@ -232,12 +219,20 @@ def _reach_page(state: State, context: SetupContext) -> TextPage:
         running = state.watch.since_s is not None
         return TextPage(title, timing[0]) if running else TextPage(title, text.lines[0], (*text.lines[1:], *timing))
     if timing:
-        return TextPage(screens.own_tempo.title, timing[0], (*_about_form(state), screens.set.before))
+        return TextPage(screens.own_tempo.title, timing[0], _before_the_first_set(state))
     values = {"repetitions": state.practice_repetitions, "key": PRACTISE.key}
     if state.plan.practice:
         return TextPage(text.title, text.lines[0], (*text.lines[1:], fill(screens.practice.before, values)))
     led = fill(screens.practice.offer, values)
-    return TextPage(text.title, text.lines[0], (*text.lines[1:], led, *_about_form(state), screens.set.before))
+    return TextPage(text.title, text.lines[0], (*text.lines[1:], led, *_before_the_first_set(state)))
+
+
+def _before_the_first_set(state: State) -> tuple[str, ...]:
+    """The cue and what will be asked; how the count-in goes; and how the counting stops when it hurts."""
+    screens, asks = state.plan.content.messages.client, bool(state.record.form) and any(state.record.form)
+    chooses = (fill(screens.lesson.tell_by_key, {"key": TELL_BY_KEY.key}),) if asks and not state.tell_by else ()
+    begins = fill(screens.set.before, {"seconds": state.record.dose.count_in_s})
+    return (*_about_form(state), *chooses, stops_line(state.plan, PAIN.key), begins)
 
 
 def _own_tempo_lines(state: State) -> tuple[str, ...]:
@@ -384,7 +379,17 @@ def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
         tuple(fill(line, values) for line in lines),
         1 - left_s / rest.seconds,
         _cue_shown(state),
+        _set_before(state, rest),
     )
+
+
+def _set_before(state: State, rest: Rest) -> str:
+    """The repetitions of the set before this rest; empty if it was skipped."""
+    of_last = next((one for one in state.record.sets_done if one.number == rest.before_set - 1), None)
+    if of_last is None:
+        return ""
+    values = {"set": of_last.number, "repetitions": of_last.repetitions}
+    return fill(state.plan.content.messages.client.rest.done, values)
 
 
 _PAGES: dict[str, Callable[[State, SetupContext], TextPage]] = {

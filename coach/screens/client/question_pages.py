@@ -6,7 +6,7 @@ from dataclasses import replace
 from coach.model import step_names
 from coach.model.message_format import fill
 from coach.model.record import Answered, Chosen, SetDone
-from coach.screens.client.key_bindings import PAIN
+from coach.screens.client.key_bindings import PAIN, TELL_BY_KEY
 from coach.screens.client.page_types import AnswerOption, RestPage, ScreenPage, TextPage
 from coach.session.answer_keys import TEN, Choice, choices, shown_key
 from coach.session.phrases import answer_text, option_text, question_text, urgency_text
@@ -18,13 +18,13 @@ from coach.session.state import Instant, State
 
 def question_page(state: State, question: Ask, values: Mapping[str, object]) -> TextPage:
     """The page of a question; `values` are those of the setup in use."""
-    plan, messages = state.plan, question_text(question, state.plan)
-    said = state.record.last_said(question.name)
+    plan, messages = state.plan, question_text(question, state.plan, state.tell_by)
+    said, how = state.record.last_said(question.name), plan.content.messages.client.setup.how_to_tell_title
     failed = question.group == step_names.CHECK and state.record.answer(question.name) == "no"
     return TextPage(
         title=messages.title,
         lead=messages.ask,
-        list_title=plan.content.messages.client.setup.how_to_tell_title if messages.how_to_tell else "",
+        list_title=fill(how, {"key": TELL_BY_KEY.key}) if messages.how_to_tell else "",
         listed=messages.how_to_tell,
         choices=tuple(
             AnswerOption(_key(choice, plan), option_text(question, choice.value, plan), choice.value == said)

@@ -2,7 +2,9 @@
 
 from collections.abc import Mapping
 
+from coach.model.content import Content
 from coach.model.message_format import fill
+from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
 from coach.model.record import Record
 from coach.screens.client.key_bindings import PAIN
 from coach.screens.client.page_types import AnswerOption, TextPage
@@ -50,6 +52,12 @@ def resume_page(plan: Plan, left: Record) -> TextPage:
     answers = (AnswerOption(yes, messages.resume_yes), AnswerOption("n", messages.resume_no))
     lost = (messages.set_lost,) if len(left.sets_done) < left.sets_today else ()
     return TextPage(messages.resume_title, fill(messages.resume, values), lost, choices=answers)
+
+
+def too_small_page(content: Content, columns: int, rows: int) -> TextPage:
+    """The page of a window in which nothing else fits."""
+    values = {"columns": columns, "rows": rows, "least_columns": LEAST_COLUMNS, "least_rows": LEAST_ROWS}
+    return TextPage("", fill(content.messages.client.offer.too_small, values))
 
 
 def kept_lines(state: State) -> str:

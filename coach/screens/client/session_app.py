@@ -19,26 +19,29 @@ from coach.model.messages.layout_limits import EDGE_COLUMNS, LEAST_COLUMNS, LEAS
 from coach.model.option_names import SignChoice, ThemeName
 from coach.screens.base_app import BaseApp
 from coach.screens.client.answer_player import AnswerPlayer
+from coach.screens.client.end_page import why_line
 from coach.screens.client.key_bindings import (
+    CLOSING,
+    HEAR,
     HELP,
     LEAVE,
     PAIN,
-    PLAN,
-    QUIT,
     THEME,
     VOICE,
     WHY,
-    active_bindings,
+    PlanAnswer,
+    at_the_end,
     binding_for,
 )
 from coach.screens.client.key_guard import KeyGuard
-from coach.screens.client.key_help import help_page, unknown_key_line
+from coach.screens.client.key_help import help_page, named_keys, unknown_key_line
 from coach.screens.client.live_page import farewell_of, live_page
 from coach.screens.client.number_entry import NumberEntry
 from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache
-from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
+from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page, too_small_page
 from coach.screens.client.views import LessonView, PageView, RestView, SetView, make_body
+from coach.screens.plain.typed_keys import no_key_line
 from coach.screens.sound.announcer import announcer_for
 from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.theme import next_theme
@@ -62,7 +65,7 @@ class SessionApp(BaseApp):
     """One session of one client."""
 
     CSS_PATH = "session.tcss"
-    plan_wanted = False  # whether the client left to write down when to train next
+    plan_answer: PlanAnswer = ""  # what the key that closed the last page said about the client's own plan
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+c", "ask_to_leave", show=False, priority=True),
         Binding("ctrl+q", "keep_and_close", show=False, priority=True),
@@ -222,15 +225,18 @@ class SessionApp(BaseApp):
             self._key_note = self._number.note(self._content.messages.client.keys)
             return
         binding = binding_for(meant, live.state)
-        if binding is QUIT or binding is PLAN:
-            self.plan_wanted = binding is PLAN
+        if binding is not None and binding.word in CLOSING:
+            self.plan_answer = CLOSING[binding.word]
             self.exit(return_code=0)
-        elif binding is WHY:
+        elif binding is WHY and live.state.record.ended is not None:
             self._why_shown = True
+            self._announcer.note(why_line(live.state.plan, live.state.record.ended))
         elif binding is THEME:
             self.theme = next_theme(self.theme)
         elif binding is VOICE:
             self._key_note = self._announcer.switch_voice()
+        elif binding is HEAR:
+            self._key_note = self._announcer.hear_again(self._page_of(live), live.state)
         elif binding is LEAVE:
             self._ask_to_leave(live)
         elif binding is HELP:
@@ -238,7 +244,7 @@ class SessionApp(BaseApp):
             self._open_prompt = "help"
         elif binding is not None:
             live.act(binding.run)
-        elif not live.state.over or live.state.another_follows:
+        elif not self._announcer.next_group(meant, self._page_of(live), live.state) and not at_the_end(live.state):
             self._key_note = unknown_key_line(key, live.state, self._page_of(live))
 
     def _answer_prompt(self, offer: OpenPrompt, key: str) -> None:
@@ -251,8 +257,7 @@ class SessionApp(BaseApp):
         elif offer == "resume" and key in RESUMING:
             self._live = start_session(self._opening, self._clock, RESUMING[key])
         else:
-            no_key = self._content.messages.client.plain.no_key
-            self._key_note = fill(no_key, {"typed": pressed.replace("_", " ")})
+            self._key_note = no_key_line(pressed.replace("_", " "), self._content)
             return
         self._open_prompt = None
 
@@ -356,8 +361,7 @@ class SessionApp(BaseApp):
         live = self._live
         if live is None or self._open_prompt is not None:
             return []
-        messages = self._content.messages.client.keys.model_dump()
-        return [(f"{one.key} {messages[one.word]}", one.key) for one in active_bindings(live.state)]
+        return named_keys(live.state)
 
     async def _replace_body(self, page: ScreenPage) -> None:
         """Replace the body on the screen."""
@@ -370,11 +374,8 @@ class SessionApp(BaseApp):
 
     def _page(self) -> tuple[ScreenPage, str]:
         """The page to show now, and its line of keys."""
-        offers = self._content.messages.client.offer
         if self._too_small():
-            sizes = {"columns": self.size.width, "rows": self.size.height}
-            least = {"least_columns": LEAST_COLUMNS, "least_rows": LEAST_ROWS}
-            return TextPage("", fill(offers.too_small, {**sizes, **least})), ""
+            return too_small_page(self._content, self.size.width, self.size.height), ""
         live = self._live
         note = "\n".join(wrap(self._key_note, self.size.width - EDGE_COLUMNS))
         if self._open_prompt == "help" and live is not None:

@@ -5,12 +5,12 @@ from textwrap import wrap
 from typing import cast
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Container, Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
 from coach.drawing.block_lines import block_lines
-from coach.drawing.large_letters import dot_columns_for, scale_for
+from coach.drawing.large_letters import dot_columns_for, large_text, scale_for
 from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.drawing.shapes import LabelName
 from coach.model.messages.layout_limits import EDGE_COLUMNS
@@ -23,6 +23,7 @@ from coach.screens.widgets.text import clickable, static_text
 
 # In narrower windows a drawing goes below the text instead of beside it; in lower ones blank rows are left out.
 _BESIDE_COLUMNS, _AIRY_ROWS = 72, 24
+_BESIDE_TEXT = 44  # as session.tcss has it
 # Longer lines are hard to read: common practice in typesetting, no source.
 _LINE_COLUMNS = 76
 _SCROLL_BAR = 1
@@ -30,6 +31,7 @@ _SCROLL_BAR = 1
 _OTHER_ROWS_OF_PAGE = 4
 # Rows of a rest without its countdown, its cue and its text: title, bar, and two rows of keys.
 _OTHER_ROWS_OF_REST = 4
+_GAP_ROWS_OF_REST = 2  # above the cue and the bar
 # Rows of a set without large letters: title, the text below them, cue, bar, and two rows of keys.
 _OTHER_ROWS = 6
 
@@ -45,7 +47,7 @@ class PageView(Vertical):
         self._columns = columns
         self._rows = rows - _OTHER_ROWS_OF_PAGE
         self._beside = page.scene is not None and columns >= _BESIDE_COLUMNS
-        room = columns // 2 if self._beside else columns
+        room = min(columns // 2, _BESIDE_TEXT + EDGE_COLUMNS) if self._beside else columns
         self._line_columns = min(_LINE_COLUMNS, room - EDGE_COLUMNS - _SCROLL_BAR)
 
     def compose(self) -> ComposeResult:
@@ -262,25 +264,36 @@ def make_body(
 
 
 class RestView(Vertical):
-    """A rest: the seconds left in large digits, and what comes next."""
+    """A rest: the seconds left in large digits, beside them the last set and the next one, then the next cue."""
 
     def __init__(self, page: RestPage, columns: int, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= _AIRY_ROWS else "tight")
         self._page = page
         self._rows = DOTS_HIGH * scale_for(max(rows // 2, DOTS_HIGH))
-        text_rows = sum(len(wrap(line, min(_LINE_COLUMNS, columns - EDGE_COLUMNS))) for line in page.lines)
-        room = rows - _OTHER_ROWS_OF_REST - self._rows - text_rows
-        self._cue = block_lines([page.cue.split()], columns - EDGE_COLUMNS, room) if page.cue else None
-        self.set_class(self._cue is not None, "tight")
         self._dot_columns = max(1, dot_columns_for(["000"], columns - EDGE_COLUMNS, self._rows))
+        self._beside = columns >= _BESIDE_COLUMNS
+        digits = len(large_text("000", self._rows, self._dot_columns)[0]) + EDGE_COLUMNS if self._beside else 0
+        room = min(_LINE_COLUMNS, columns - EDGE_COLUMNS - digits)
+        others = [line for line in page.lines if not page.cue or page.cue not in line]
+        used = [sum(len(wrap(line, room)) for line in (page.done, *lines)) for lines in (page.lines, others)]
+        heights = [max(self._rows, rows_used) if self._beside else self._rows + rows_used for rows_used in used]
+        left = rows - _OTHER_ROWS_OF_REST - heights[1] - _GAP_ROWS_OF_REST
+        self._cue = block_lines([page.cue.split()], columns - EDGE_COLUMNS, left) if page.cue else None
+        self._lines = page.lines if self._cue is None else tuple(others)  # a cue in large letters is not said twice
+        self.set_class(self._cue is not None or rows < _AIRY_ROWS, "tight")
+        self.set_class(self._beside, "beside")
 
     def compose(self) -> ComposeResult:
-        """The countdown above the text."""
-        yield BigText(self._page.left, self._rows, self._dot_columns, id="left")
+        """The countdown and the text, the cue, the bar."""
+        with Container(id="rest-row"):
+            yield BigText(self._page.left, self._rows, self._dot_columns, id="left")
+            with Vertical(id="rest-text"):
+                if self._page.done:
+                    yield static_text(self._page.done, "lead")
+                for line in self._lines:
+                    yield static_text(line, "line")
         if self._cue is not None:
             yield static_text("\n".join(self._cue), "blocks", id="large-cue")
-        for line in self._page.lines:
-            yield static_text(line, "line")
         yield Bar(self._page.part, id="part")
 
     def same_text(self, page: RestPage) -> bool:

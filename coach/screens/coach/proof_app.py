@@ -8,7 +8,7 @@ from typing import ClassVar, TypeVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Container, ScrollableContainer, VerticalScroll
+from textual.containers import Container, ScrollableContainer, Vertical, VerticalScroll
 from textual.events import Resize
 from textual.widgets import Static
 
@@ -19,11 +19,12 @@ from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.screens.base_app import BaseApp
+from coach.screens.client.client_frame import BORDER, ClientFrame
 from coach.screens.client.page_types import TextPage
-from coach.screens.coach.client_frame import BORDER, ClientFrame
 from coach.screens.coach.proof import Proof, ProofSelection, degrees_of, make_proof
 from coach.screens.coach.proof_keys import PROOF_BINDINGS
 from coach.screens.theme import next_theme
+from coach.screens.widgets.line_list import LineList
 from coach.screens.widgets.scrolling import SCROLL_KEYS, scroll_by_key
 from coach.screens.widgets.text import key_lines, static_text
 from coach.store.clock import Clock
@@ -36,6 +37,7 @@ SIZES = ((60, 20), (80, 24), (120, 40))
 # The faults stand beside the frame if there is room for lines of this length, else below it.
 _FAULT_COLUMNS, _FAULT_EDGES = 36, 6
 _KEY_ROWS = 1
+_CHANGED, _SAME = "* ", "  "
 
 
 class ProofApp(BaseApp):
@@ -86,6 +88,8 @@ class ProofApp(BaseApp):
                 yield ClientFrame()
             with VerticalScroll(id="faults", can_focus=False):
                 yield static_text("", id="fault-text")
+            with Vertical(id="sights"):
+                yield LineList(id="list")
         yield static_text("", id="proof-keys")
 
     async def on_mount(self) -> None:
@@ -176,6 +180,9 @@ class ProofApp(BaseApp):
         area.set_class(beside, "beside-frame")
         area.set_class(bool(faults), "faulty")
         columns = (self.size.width - size[0] - BORDER if beside else self.size.width) - _FAULT_EDGES - 8
+        names = list(self._proof.sights) if self._proof is not None else []
+        marked = [f"{_CHANGED if name in self._changed else _SAME}{name}" for name in names]
+        self.query_one(LineList).show(marked, self._number)
         self.query_one("#fault-text", Static).update("\n\n".join(self._rendered(fault, columns) for fault in faults))
         keys = [
             f"{_KEY_SYMBOLS.get(one.key, one.key)} {messages.keys[one.word]}"

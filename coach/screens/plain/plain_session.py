@@ -2,11 +2,26 @@
 
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
 
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.screens.client.answer_player import AnswerPlayer
-from coach.screens.client.key_bindings import CUE, HELP, LEAVE, PAIN, QUIT, THEME, VOICE, binding_for
+from coach.screens.client.end_page import why_line
+from coach.screens.client.key_bindings import (
+    CLOSING,
+    CUE,
+    HEAR,
+    HELP,
+    LEAVE,
+    PAIN,
+    QUIT,
+    THEME,
+    VOICE,
+    WHY,
+    PlanAnswer,
+    binding_for,
+)
 from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.key_help import help_page
 from coach.screens.client.live_page import farewell_of, live_page
@@ -14,7 +29,7 @@ from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, Se
 from coach.screens.client.pages import SetupCache
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page
 from coach.screens.plain.drawing_sentences import drawing_sentences
-from coach.screens.plain.line_input import EndOfInput, LineSource
+from coach.screens.plain.line_input import EndOfInput, LineSource, NoInput
 from coach.screens.plain.page_lines import (
     cue_line,
     page_lines,
@@ -24,6 +39,7 @@ from coach.screens.plain.page_lines import (
     signal_line,
     spoken_title,
 )
+from coach.screens.plain.sign_groups import asks_for_signs, group_lines, group_page, sign_groups
 from coach.screens.plain.typed_keys import key_of, keys_line, no_key_line, prompt_line
 from coach.screens.sound.announcer import Announcer, announcer_for
 from coach.screens.sound.players import SILENCE
@@ -31,7 +47,9 @@ from coach.session.answer_keys import meant_key
 from coach.session.form_feedback import feedback
 from coach.session.phrases import option_text
 from coach.session.runner import pause
+from coach.session.script import Teach
 from coach.session.signals import signals_between, until_change_s
+from coach.session.state import State
 from coach.store.clock import Clock
 from coach.store.live_session import LiveSession, Opening, SaveFailed, start_session
 
@@ -64,6 +82,9 @@ class PlainSession:
         self._guard = guard
         self._setups = SetupCache()
         self._announcer = announcer or announcer_for(opening, SILENCE, lambda: None, clock, self._setups)
+        self.plan_answer: PlanAnswer = ""
+        self._told: set[str] = set()
+        self._group = 0
         self._last_shown: object = None
         self._live: LiveSession | None = None
         self._messages = content.messages.client
@@ -79,7 +100,7 @@ class PlainSession:
             self._show_page(live)
             while not live.state.over or live.state.another_follows:
                 self._once(live)
-            self._say_to_the_end()
+            self._close(live)
         except EndOfInput:
             rehearsal = self._opening.plan.rehearsal
             ended = self._messages.rehearsal.input_ended if rehearsal else self._messages.plain.input_ended
@@ -147,10 +168,14 @@ class PlainSession:
             self._tell(self._messages.keys.too_soon)
         elif binding is VOICE:
             self._tell(self._announcer.switch_voice())
+        elif binding is HEAR:
+            self._hear_again(live)
         elif binding is LEAVE:
             self._leave(live)
         elif binding is HELP:
             self._block([*page_lines(help_page(state, page), self._messages.plain)])
+        elif binding is None and key == "enter" and isinstance(page, TextPage) and self._next_group(page, state):
+            self._announcer.next_group(key, page, state)
         elif binding is None or binding in (THEME, QUIT):
             self._tell(no_key_line(line, self._content), keys_line(state, page, self._content))
         else:
@@ -194,15 +219,32 @@ class PlainSession:
             self._announcer.advance()
         return self._source.line(None)
 
-    def _say_to_the_end(self) -> None:
-        """After the last page, wait until it has been said, or until a line is typed."""
-        self._announcer.advance()
+    def _close(self, live: LiveSession) -> None:
+        """The keys of the last page, until one closes it or the input ends."""
+        ended = live.state.record.ended
         with suppress(EndOfInput):
-            while (wait_s := self._announcer.sounder.wait_s) is not None and self._source.line(wait_s) is None:
-                self._announcer.advance()
+            while ended is not None:
+                line = self._line_while_heard()
+                binding = binding_for(key_of(line or "", (), self._content), live.state)
+                if line is None:
+                    continue
+                if binding is not None and binding.word in CLOSING:
+                    self.plan_answer = CLOSING[binding.word]
+                    return
+                if binding is WHY:
+                    self._tell(why_line(live.state.plan, ended))
+                elif binding is HEAR:
+                    self._hear_again(live)
+                else:
+                    self._tell(no_key_line(line, self._content), keys_line(live.state, None, self._content))
+
+    def _hear_again(self, live: LiveSession) -> None:
+        why = self._announcer.hear_again(self._page(live), live.state)
+        self._write_if(why or None)
 
     def _page(self, live: LiveSession) -> ScreenPage:
-        return live_page(live, self._setups, why_shown=True)
+        """Nobody can ask for the rule and its source where nothing is typed, so they are written there."""
+        return live_page(live, self._setups, why_shown=isinstance(self._source, NoInput))
 
     def _show_page(self, live: LiveSession) -> None:
         """Write the current page, unless it was the last one written."""
@@ -211,6 +253,7 @@ class PlainSession:
         if place == self._last_shown:
             return
         self._last_shown = place
+        closed = state.over and isinstance(self._source, NoInput)
         paused: list[str] = []
         if isinstance(page, SetPage):
             lines = set_lines(page, state, messages)
@@ -218,18 +261,46 @@ class PlainSession:
             lines = rest_lines(page, messages)
             paused = [self._messages.set.paused] if state.paused else []
         elif isinstance(page, LessonPage):
+            self._told |= {state.step.question} if isinstance(state.step, Teach) else set()
             lines = iter((spoken_title(page.title), page.lead, *page.lines))
         else:
+            self._group = 0
+            page = self._how_to_tell_once(page, state)
+            if asks_for_signs(state):
+                self._write_group(page, state)
+                self._announcer.page(place, page, state)
+                return
             drawn = drawing_sentences(state.step, self._setups.of(state)) if page.scene is not None else ()
             lines = page_lines(page, messages, drawn)
-        self._block(
-            [
-                *paused,
-                *lines,
-                *([] if state.over and not state.another_follows else [keys_line(state, page, self._content)]),
-            ]
-        )
+        self._block([*paused, *lines, *([] if closed else [keys_line(state, page, self._content)])])
         self._announcer.page(place, page, state)
+
+    def _write_group(self, page: TextPage, state: State) -> None:
+        """The signs of one group; the keys of all of them answer at any time."""
+        shown, more = group_page(page, self._group), self._group + 1 < len(sign_groups(page))
+        given = tuple(option for option in page.choices if option.chosen)
+        heading = page_lines(replace(page, choices=given), self._messages.plain) if not self._group else ()
+        following = [self._messages.plain.next_group] if more else []
+        keys = keys_line(state, shown, self._content)
+        self._block([*heading, *group_lines(page, self._group, self._content), *following, keys])
+
+    def _next_group(self, page: TextPage, state: State) -> bool:
+        """Go on to the next group of the signs; whether there was one."""
+        if not asks_for_signs(state) or self._group + 1 >= len(sign_groups(page)):
+            return False
+        self._group += 1
+        self._write_group(page, state)
+        return True
+
+    def _how_to_tell_once(self, page: TextPage, state: State) -> TextPage:
+        """The page of a form question, without how to tell if that was written before in this session."""
+        question = state.question
+        if question is None or question.scale != "how_often" or state.chosen is not None:
+            return page
+        if question.question in self._told:
+            return replace(page, list_title="", listed=())
+        self._told.add(question.question)
+        return page
 
     def _block(self, lines: list[str]) -> None:
         """Write lines that belong together, after an empty one."""

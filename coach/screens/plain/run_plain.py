@@ -9,6 +9,7 @@ from textwrap import wrap
 
 from coach.model.content import Content
 from coach.screens.client.answer_player import AnswerPlayer
+from coach.screens.client.key_bindings import PlanAnswer
 from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.pages import SetupCache
 from coach.screens.plain.line_input import KeyboardInput, LineSource
@@ -30,8 +31,10 @@ def run_plain(
     source: LineSource,
     answer_player: AnswerPlayer | None = None,
     sound_output: SoundOutput = SILENCE,
-) -> bool:
-    """Run a session line by line, with the same sounds as on screens; return False if it ended before its decision.
+) -> PlanAnswer | None:
+    """Run a session line by line, with the same sounds as on screens.
+
+    Returns what the client said about their own plan at the end; None if the session ended before its decision.
 
     Raises:
         KeyboardInterrupt: Ctrl-C was pressed; a line on what is kept has been written.
@@ -45,7 +48,7 @@ def run_plain(
     guard = KeyGuard(time.monotonic) if isinstance(source, KeyboardInput) and sys.stdin.isatty() else None
     session = PlainSession(content, opening, clock, source, _write, answer_player, announcer, guard)
     try:
-        return session.run()
+        return session.plan_answer if session.run() else None
     except KeyboardInterrupt:
         with suppress(BrokenPipeError):
             _write("")
@@ -55,7 +58,7 @@ def run_plain(
         # The reader of our output is gone: discard the rest of it, and report on standard error.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         print(session.farewell, file=sys.stderr)
-        return False
+        return None
     finally:
         announcer.sounder.close()
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from coach.control_characters import is_control
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.screens.client.key_bindings import HELP, QUIT, THEME, active_bindings
+from coach.screens.client.key_bindings import HELP, THEME, active_bindings
 from coach.screens.client.page_types import AnswerOption, TextPage
 from coach.screens.plain.page_lines import has_short_answers
 from coach.session.state import State
@@ -32,7 +32,7 @@ def key_of(line: str, answers: Sequence[AnswerOption], content: Content) -> str:
 
 def keys_line(state: State, page: object, content: Content) -> str:
     """The line with the keys that work now, each with its name."""
-    bindings = [binding for binding in active_bindings(state) if binding not in (THEME, QUIT)]
+    bindings = [binding for binding in active_bindings(state) if binding is not THEME]
     names = content.messages.client.keys.model_dump()
     spoken = [(binding.key, str(names[binding.word])) for binding in bindings]
     spoken += [("?", str(names[HELP.word]))] if HELP.fits(state) else []

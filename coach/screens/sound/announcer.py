@@ -4,27 +4,34 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 
+from coach.model import step_names
 from coach.model.message_format import fill
-from coach.screens.client.page_types import ScreenPage, SetPage
+from coach.screens.client.key_bindings import PAIN
+from coach.screens.client.page_types import ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache
-from coach.screens.plain.page_lines import rest_line, spoken_title
+from coach.screens.plain.page_lines import rest_line
+from coach.screens.plain.sign_groups import asks_for_signs, sign_groups
 from coach.screens.sound.players import SoundOutput
+from coach.screens.sound.said_so_far import SaidSoFar
 from coach.screens.sound.sound_queue import Priority, Sound
 from coach.screens.sound.sounder import Sounder, speech_for
 from coach.screens.sound.spoken_lines import (
     as_spoken,
     free_until_s,
+    group_words,
     is_tick,
     page_words,
     session_words,
     set_start_words,
     signal_words,
     state_words,
+    take_words,
 )
+from coach.session.phrases import stops_line
 from coach.session.signals import Signal, signals_between
 from coach.session.state import State
 from coach.store.clock import Clock
-from coach.store.home_settings import HomeSettings, save_settings
+from coach.store.home_settings import keep_choice
 from coach.store.live_session import Opening
 from coach.toml.diagnostic import error_reason
 
@@ -40,8 +47,11 @@ class Announcer:
         self._opening = opening
         self._content = opening.plan.content
         self._setups = setups
+        self._said = SaidSoFar()
         self._place: object = None
-        self._title = ""
+        self._step_before = ""
+        self._group = 0
+        self._took = False
         self._told_no_voice = False
 
     def prepare(self, at: datetime) -> None:
@@ -50,31 +60,60 @@ class Announcer:
         self.sounder.prepare(as_spoken(line, self._content) for line in lines if line)
 
     def page(self, place: object, page: ScreenPage, state: State | None = None) -> None:
-        """Say a page when it is shown, and nothing while its `place` is the same. Without a state it is of no step.
-
-        A title that was said for the page before is left out.
-        """
+        """Say a page when it is shown, and nothing while its `place` is the same. Without a state, of no step."""
         if place == self._place:
             return
-        self._place = place
-        again, self._title = page.title == self._title, page.title
+        self._place, self._group = place, 0
         self.sounder.end_page()
-        if state is not None and isinstance(page, SetPage):
+        if state is not None and not self.sounder.speaks:
+            self._said.pass_over(state)
+        elif state is None:
+            self._say(page_words(page, self._content, self._said))
+        elif isinstance(page, SetPage):
             self._set_begins(state)
-        elif state is not None:
-            said = spoken_title(page.title) if again else ""
-            self._say(line for line in state_words(page, state, self._setups) if line != said)
         else:
-            self._say(page_words(page, self._content))
+            self._say(state_words(page, state, self._setups, self._said))
+        self._took = False
+        self._step_before = state.step.name if state is not None else ""
 
     def _set_begins(self, state: State) -> None:
-        """At every count-in, also after a pause."""
+        """At every count-in, also after a pause. How long it is was said by the page before, or as the rest ended."""
         hurts, cue, about = set_start_words(state)
         time = state.remaining_set
         count_in_over_s = state.seen_s + (time.count_in_s if time is not None else 0.0)
+        told = self._took or self._step_before == step_names.REACH
+        self._say([] if told else [take_words(state)], until_s=count_in_over_s)
         self._say([hurts], Priority.STOP)
         self._say([cue])
         self._say([about], until_s=count_in_over_s)
+
+    def hear_again(self, page: ScreenPage, state: State) -> str:
+        """Say the page again, in full, or in a set what to do if it hurts; returns why that cannot be heard."""
+        messages = self._content.messages.client
+        if not self.sounder.speaks:
+            why = self.sounder.no_voice
+            return messages.voice.off if why is None else messages.voice.none[why]
+        self.sounder.end_page()
+        if isinstance(page, SetPage):
+            self._say([stops_line(state.plan, PAIN.key)], Priority.STOP)
+        elif isinstance(page, TextPage) and asks_for_signs(state) and self._group:
+            self._say(group_words(page, self._group, self._content))
+        else:
+            in_full = SaidSoFar()
+            in_full.pass_over(state)
+            self._say(state_words(page, state, self._setups, in_full))
+        return ""
+
+    def next_group(self, key: str, page: ScreenPage, state: State) -> bool:
+        """Go on to the next group of the warning signs; whether this key did that."""
+        if key != "enter" or not self.sounder.speaks or not asks_for_signs(state) or not isinstance(page, TextPage):
+            return False
+        if self._group + 1 >= len(sign_groups(page)):
+            return False
+        self._group += 1
+        self.sounder.end_page()
+        self._say(group_words(page, self._group, self._content))
+        return True
 
     def note(self, line: str) -> None:
         """Say a line about a key that was pressed, in place of what is left of the page."""
@@ -87,6 +126,7 @@ class Announcer:
         if signals:
             tick = self.sounder.speaks and is_tick(signals[-1], before)
             self.sounder.sound(signals, self._words(signals, before), tick)
+            self._took = signals[-1].name == "rest_over"
         if after.step is before.step and not after.paused:
             was_s, is_s = before.rest_left_s(before.seen_s), after.rest_left_s(after.seen_s)
             line = rest_line(was_s, is_s, self._content.messages.client.plain)
@@ -111,7 +151,7 @@ class Announcer:
         if self._opening.plan.rehearsal:
             return line
         try:
-            save_settings(self._opening.store.path, HomeSettings(voice=on))
+            keep_choice(self._opening.store.path, voice=on)
         except OSError as error:
             return f"{line} {fill(messages.not_kept, {'reason': error_reason(error)})}"
         return line

@@ -3,6 +3,7 @@
 import math
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import datetime
 from itertools import chain
 
@@ -11,10 +12,12 @@ from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.client import SignalName
 from coach.screens.client.key_bindings import THEME, active_bindings
-from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import AnswerOption, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.plain.drawing_sentences import drawing_sentences
 from coach.screens.plain.page_lines import rest_line, spoken_title
+from coach.screens.plain.sign_groups import asks_for_signs, group_lines, sign_groups
+from coach.screens.sound.said_so_far import SaidSoFar, answers_read_back
 from coach.session.form_feedback import feedback
 from coach.session.phrases import hurts_line, set_messages
 from coach.session.plan import Plan
@@ -25,52 +28,93 @@ from coach.session.state import State
 
 # The seconds of the count-in that are said, and those for which no line of the set is held back.
 _COUNTED_S, _ROOM_FOR_S = 3, 2
+_EXAMPLE_S = 10  # of a count-in, for the sound check
 
 
-def page_words(page: ScreenPage, content: Content) -> Iterator[str]:
+def page_words(page: ScreenPage, content: Content, said: SaidSoFar) -> Iterator[str]:
     """The lines of a page to read, to answer or to rest on; those of a set are `set_start_words`."""
-    messages = content.messages.client
-    if isinstance(page, RestPage):
-        yield spoken_title(page.title)
-        yield fill(messages.plain.rest_left, {"seconds": page.left})  # early, while it is still so
-        yield from page.lines
-    elif isinstance(page, LessonPage):
-        yield spoken_title(page.title)
-        yield page.lead
-        yield from page.lines
-    elif isinstance(page, TextPage):
-        yield page.alert  # before everything else, for it may be an emergency
-        yield spoken_title(page.title)
-        yield page.lead
-        yield from page.lines
-        if page.low:
-            yield fill(messages.voice.scale, {"low": page.low, "high": page.high})
-        elif page.choices:
-            for option in page.choices:
-                yield fill(messages.plain.key, {"key": _key_name(option.key, content), "word": option.text})
-        given = next((option.text for option in page.choices if option.chosen), "")
-        yield fill(messages.plain.given, {"answer": given}) if given else ""
-        yield page.list_title
-        yield from page.listed
+    yield from _text_of(page, content, said)
+    if isinstance(page, TextPage):
+        yield from _options(page, content, said)
+        yield from _listed(page)
 
 
-def state_words(page: ScreenPage, state: State, setups: SetupCache) -> Iterator[str]:
-    """The lines of a page of the session, with its drawing in sentences and the keys that go on from it."""
-    content = state.plan.content
+def _text_of(page: ScreenPage, content: Content, said: SaidSoFar) -> Iterator[str]:
+    """What a page says before its answers and lists."""
     if isinstance(page, SetPage):
         return
-    yield from page_words(page, content)
-    if isinstance(page, TextPage) and page.scene is not None:
-        yield from drawing_sentences(state.step, setups.of(state))
+    if isinstance(page, TextPage):
+        yield page.alert  # before everything else, for it may be an emergency
+    if isinstance(page, RestPage):
+        yield fill(content.messages.client.plain.rest_left, {"seconds": page.left})  # early, while it is still so
+    yield said.title(spoken_title(page.title))
+    if not isinstance(page, RestPage):
+        yield page.lead
+    yield from page.lines
+
+
+def _options(page: TextPage, content: Content, said: SaidSoFar) -> Iterator[str]:
+    """The answers of a page, and the one that was given before."""
+    messages = content.messages.client
+    if page.low:
+        yield said.scale(page, messages.voice)
+    else:
+        yield from (_option(option, content) for option in page.choices)
+    given = next((option.text for option in page.choices if option.chosen), "")
+    yield fill(messages.plain.given, {"answer": given}) if given else ""
+
+
+def _option(option: AnswerOption, content: Content) -> str:
+    values = {"key": _key_name(option.key, content), "word": option.text}
+    return fill(content.messages.client.plain.key, values)
+
+
+def _listed(page: TextPage) -> Iterator[str]:
+    yield page.list_title
+    yield from page.listed
+
+
+def group_words(page: TextPage, number: int, content: Content) -> Iterator[str]:
+    """One group of the warning signs, and the keys that go on: those that answer only after the last group."""
+    voice = content.messages.client.voice
+    yield from group_lines(page, number, content)
+    yield voice.group_next if number + 1 < len(sign_groups(page)) else voice.group_last
+
+
+def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSoFar) -> Iterator[str]:
+    """The lines of a page of the session, with its drawing in sentences and the keys that go on from it.
+
+    First comes the answer that led to it. Of the warning signs only the first group.
+    """
+    content, question = state.plan.content, None if state.over else state.question
+    yield from said.read_back(state)
+    if state.over and isinstance(page, TextPage):  # the keys come last, after what they are asked for
+        page = replace(page, lines=(*_listed(page), *page.lines), list_title="", listed=())
+    if question is not None and state.chosen is None and isinstance(page, TextPage):
+        yield from page.lines  # they are about the answer before: between a question and its answers they mislead
+        page = replace(page, lines=())
+        yield from said.how_to_tell(state)
+    yield from _text_of(page, content, said)
+    if question is None:
+        yield from said.how_to_tell(state)
+    if isinstance(page, TextPage):
+        if page.scene is not None:
+            yield from drawing_sentences(state.step, setups.of(state))
+        if asks_for_signs(state):
+            yield from group_words(page, 0, content)
+        else:
+            yield from _options(page, content, said)
+        if question is None or not question.of_form:  # how to tell was said above, once
+            yield from _listed(page)
     yield from _way_on(state, content)
 
 
 def _way_on(state: State, content: Content) -> Iterator[str]:
-    """The first key of a page that asks nothing, and at the first page the key for all others."""
+    """The first key of a page that asks nothing, all keys of the last page, and at the first what the others do."""
     messages = content.messages.client
     if state.question is None and state.chosen is None:
         words = messages.keys.model_dump()
-        for binding in active_bindings(state)[:1]:
+        for binding in active_bindings(state)[: None if state.over else 1]:
             if binding is not THEME:
                 values = {"key": _key_name(binding.key, content), "word": words[binding.word]}
                 yield fill(messages.plain.key, values)
@@ -83,13 +127,23 @@ def _key_name(key: str, content: Content) -> str:
     return {"enter": voice.enter, "space": space, "question_mark": voice.question_mark}.get(key, key)
 
 
+def take_words(state: State) -> str:
+    """That the band is to be taken now, and how long the count-in is."""
+    messages = state.plan.content.messages.client.sound
+    return fill(messages.spoken["rest_over"], {"seconds": state.record.dose.count_in_s})
+
+
 def set_start_words(state: State) -> tuple[str, str, str]:
-    """What is said at the start of a set, the most important first: what to do if it hurts, the cue, and the set."""
+    """What is said at the start of a set, the most important first: what to do if it hurts, the cue, and the set.
+
+    What to do if it hurts is said at the first set; the page before it says it too, with the key.
+    """
     messages, time = state.plan.content.messages.client, state.remaining_set
     number, about = state.set_number, feedback(state.plan, state.record)
     values = {"set": number, "sets": state.record.sets_today, "left": time.repetitions if time is not None else 0}
     shown = about.shown or state.cue_asked_for == number
-    return hurts_line(state.plan), about.cue if shown else "", fill(messages.voice.set, values)
+    hurts = "" if state.record.sets_done else hurts_line(state.plan)
+    return hurts, about.cue if shown else "", fill(messages.voice.set, values)
 
 
 def signal_words(signal: Signal, state: State) -> str:
@@ -102,6 +156,8 @@ def signal_words(signal: Signal, state: State) -> str:
     if signal.name == "count":
         left_s = _seconds_left(signal, state)
         return str(left_s) if left_s <= _COUNTED_S else ""
+    if signal.name == "rest_over":
+        return take_words(state)
     return fill(content.messages.client.sound.spoken[signal.name], values)
 
 
@@ -128,24 +184,28 @@ def free_until_s(state: State) -> float | None:
 
 def session_words(plan: Plan, at: datetime) -> Iterator[str]:
     """Every line of a session without faults, in its order, so that their files can be made beforehand."""
-    setups, first = SetupCache(), first_state(plan, at)
+    setups, said, first = SetupCache(), SaidSoFar(), first_state(plan, at)
     for state in chain([first], rehearsed_states(first, Answers())):
-        yield from _of_state(state, setups)
+        yield from _of_state(state, setups, said)
 
 
-def _of_state(state: State, setups: SetupCache) -> Iterator[str]:
+def _of_state(state: State, setups: SetupCache, said: SaidSoFar) -> Iterator[str]:
     if isinstance(state.step, Work) and state.question is None:
+        yield take_words(state)
         yield from set_start_words(state)
         yield from (signal_words(signal, state) for signal in set_signals(state.step.time))
         return
-    state = state._replace(why_shown=True)  # the end says its rule where it is asked for
-    yield from state_words(page_at(state, setups.of(state), state.seen_s), state, setups)
+    page, messages = page_at(state, setups.of(state), state.seen_s), state.plan.content.messages.client
+    yield from state_words(page, state, setups, said)
+    if isinstance(page, TextPage) and asks_for_signs(state):
+        for number in range(1, len(sign_groups(page))):
+            yield from group_words(page, number, state.plan.content)
+    if state.question is not None:
+        yield from answers_read_back(state.question, state.plan)
     if isinstance(state.step, Rest):
-        messages = state.plan.content.messages.client
         seconds = range(math.ceil(state.step.seconds), 0, -1)
         left = (rest_line(second, second - 1, messages.plain) for second in seconds)
         yield from (line for line in left if line)
-        yield signal_words(Signal(0.0, "rest_over"), state)
 
 
 def as_spoken(text: str, content: Content) -> str:
@@ -153,11 +213,11 @@ def as_spoken(text: str, content: Content) -> str:
     spelled: Mapping[str, str] = content.messages.client.voice.units
     for unit, word in spelled.items():
         text = re.sub(rf"(?<=\d) {re.escape(unit)}(?!\w)", f" {word}", text)
-    return text.replace(" · ", ", ")
+    return re.sub(r"(^|\s)\?(?=\s)", rf"\1{content.messages.client.voice.question_mark}", text).replace(" · ", ", ")
 
 
 def check_words(content: Content) -> dict[SignalName, str]:
     """The words of each signal for the sound check, with the numbers of a first repetition."""
-    values = {"out": content.messages.client.set.out, "repetition": 1}
+    values = {"out": content.messages.client.set.out, "repetition": 1, "seconds": _EXAMPLE_S}
     named = {name: fill(text, values) for name, text in content.messages.client.sound.spoken.items()}
     return {"count": "1", **named}

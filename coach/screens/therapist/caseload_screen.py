@@ -1,30 +1,43 @@
-"""All clients of a folder, one line each: type to filter, tab to change the order, enter to open a client."""
+"""All clients of a folder, one line each: type to filter, tab to change the order, enter to open a client.
+
+In a wide window the chosen client stands beside the list.
+"""
 
 from collections.abc import Sequence
 from functools import partial
 
 from textual.app import ComposeResult
+from textual.containers import Container, Vertical, VerticalScroll
 from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
 from coach.model.message_format import fill
+from coach.model.messages.therapist_reports import ChartName
 from coach.model.option_names import CaseloadOrder
+from coach.overview.caseload_columns import caseload_columns
 from coach.overview.caseload_lines import (
     CASELOAD_ORDERS,
     CaseloadLine,
-    caseload_columns,
     legend_text,
     search_lines,
     sorted_lines,
 )
 from coach.screens.therapist.client_screen import ClientScreen
-from coach.screens.therapist.line_list import CHOOSING_KEYS, LineList
-from coach.screens.therapist.report_sources import ReportSources, ReportUnavailable
+from coach.screens.therapist.one_client.client_facts import client_facts
+from coach.screens.therapist.one_client.client_plots import ClientCourse, ClientPlots
+from coach.screens.therapist.report_sources import ChosenExercise, ReportSources
+from coach.screens.therapist.report_unavailable import ReportUnavailable
+from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
+from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.wide import is_wide, signs_of
 
 _READ_AGAIN_S = 20.0
+_DETAIL_KEYS = {"ctrl+down": "pagedown", "ctrl+up": "pageup"}
 _MARK, _EDGES = 2, 4
+_SHOWN: tuple[ChartName, ...] = ("load", "pain")
+_PLOT_ROWS = 8
 
 
 class CaseloadScreen(Screen[None]):
@@ -40,14 +53,22 @@ class CaseloadScreen(Screen[None]):
         self._order: CaseloadOrder = order
         self._shown: list[CaseloadLine] = []
         self._fault = ""
+        self._courses: dict[str, ClientCourse] = {}
+        self._reading_course = False
         self._messages = sources.content.messages.therapist.caseload
+        self._scroll_word = sources.content.messages.therapist.client_screen.keys["scroll"]
 
     def compose(self) -> ComposeResult:
         """The title, the filter, the column headings, the lines, a legend, and the keys."""
         yield static_text("", id="title")
         yield static_text("", id="status")
-        yield static_text("", id="head")
-        yield LineList(id="list")
+        with Container(id="split"):
+            with Vertical(id="listing"):
+                yield static_text("", id="head")
+                yield LineList(id="list")
+            with VerticalScroll(id="detail", can_focus=False):
+                yield static_text("", id="facts-text")
+                yield ClientPlots(_SHOWN, self._sources.content.messages.therapist.history_charts, id="plots")
         yield static_text("", id="keys")
 
     def on_mount(self) -> None:
@@ -61,6 +82,7 @@ class CaseloadScreen(Screen[None]):
 
     def on_resize(self, _: Resize) -> None:
         """Choose the columns that fit in the new width."""
+        self.query_one("#split").set_class(is_wide(self), "wide")
         self.call_after_refresh(self._show)
 
     def on_key(self, event: Key) -> None:
@@ -69,6 +91,9 @@ class CaseloadScreen(Screen[None]):
         key = event.key
         if key in CHOOSING_KEYS:
             self.query_one(LineList).move(key)
+            self._show_chosen()
+        elif key in _DETAIL_KEYS:
+            scroll_by_key(self.query_one("#detail", VerticalScroll), _DETAIL_KEYS[key])
         elif key == "enter":
             self._open()
         elif key == "escape":
@@ -96,7 +121,11 @@ class CaseloadScreen(Screen[None]):
 
     def _open(self) -> None:
         if self._shown:
-            self.app.push_screen(ClientScreen(self._sources, self._shown[self.query_one(LineList).at]))
+            self.app.push_screen(ClientScreen(self._sources, self._chosen))
+
+    @property
+    def _chosen(self) -> CaseloadLine:
+        return self._shown[self.query_one(LineList).at]
 
     def _read_again(self) -> None:
         self.run_worker(self._read, thread=True, exclusive=True, group="read")
@@ -110,6 +139,8 @@ class CaseloadScreen(Screen[None]):
         self.app.call_from_thread(partial(self._take, read, fault))
 
     def _take(self, lines: Sequence[CaseloadLine], fault: str) -> None:
+        same = {line.client.folder for line in lines} if lines is self._lines else self._unchanged(lines)
+        self._courses = {folder: course for folder, course in self._courses.items() if folder in same}
         self._lines, self._fault = lines, fault
         if self.is_current:
             self._show()
@@ -120,7 +151,7 @@ class CaseloadScreen(Screen[None]):
         chosen = self._shown[table.at].client.folder if keeps and self._shown else None
         self._shown = sorted_lines(search_lines(self._lines, self._typed), self._order)
         at = next((number for number, line in enumerate(self._shown) if line.client.folder == chosen), 0)
-        columns = caseload_columns(self._shown, messages, self.size.width - _EDGES - _MARK)
+        columns = caseload_columns(self._shown, messages, self._list_width() - _EDGES - _MARK, signs_of(self))
         needing = sum(1 for line in self._lines if line.needs)
         values = {"folder": self._sources.folder, "clients": len(self._lines), "needing": needing}
         head = columns.head if self._shown else messages.no_match
@@ -129,6 +160,44 @@ class CaseloadScreen(Screen[None]):
         self.query_one("#head", Static).update(f"{' ' * _MARK}{head}")
         self.query_one("#keys", Static).update(self._keys())
         table.show([columns.line(line) for line in self._shown], at)
+        self._show_chosen()
+
+    def _list_width(self) -> int:
+        return self.query_one("#listing").size.width or self.size.width
+
+    def _unchanged(self, lines: Sequence[CaseloadLine]) -> set[str]:
+        """The clients whose summaries are as before."""
+        before = {line.client.folder: line.client for line in self._lines}
+        return {line.client.folder for line in lines if before.get(line.client.folder) == line.client}
+
+    def _show_chosen(self) -> None:
+        """Show the chosen client beside the list; their records are read in a thread, one client at a time."""
+        if not is_wide(self):
+            return
+        plots, facts = self.query_one(ClientPlots), self.query_one("#facts-text", Static)
+        if not self._shown:
+            facts.update("")
+            plots.show((), _PLOT_ROWS)
+            return
+        client = self._chosen.client
+        facts.update(client_facts(self._chosen, self._sources, signs_of(self), with_curves=False))
+        known = self._courses.get(client.folder)
+        plots.show(known.charts if known is not None else (), _PLOT_ROWS)
+        if known is None and not client.fault and not self._reading_course:
+            self._reading_course = True
+            self.run_worker(partial(self._read_course, client.folder), thread=True, group="course")
+
+    def _read_course(self, folder: str) -> None:
+        try:
+            course = self._sources.course(ChosenExercise(folder))
+        except ReportUnavailable:
+            course = ClientCourse(())  # the page of the client says what is wrong
+        self.app.call_from_thread(self._take_course, folder, course)
+
+    def _take_course(self, folder: str, course: ClientCourse) -> None:
+        self._courses[folder], self._reading_course = course, False
+        if self.is_current:
+            self._show_chosen()
 
     def _status(self) -> str:
         messages = self._messages
@@ -146,5 +215,6 @@ class CaseloadScreen(Screen[None]):
             f"tab {messages.keys['sort']}",
             f"esc {messages.keys['clear' if self._typed else 'leave']}",
             f"f5 {messages.keys['again']}",
+            *([f"ctrl+up ctrl+down {self._scroll_word}"] if is_wide(self) else []),
         )
         return f"{legend_text(self._lines, self._sources.content)}\n{key_lines(keys, self.size.width)}"

@@ -1,24 +1,30 @@
-"""One client: current status, what needs attention, and a key for each report."""
+"""One client on one page: programme, needs, the course as plots; and a key for each report."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from functools import partial
 
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
-from textual.events import Key
+from textual.containers import Container, Vertical, VerticalScroll
+from textual.content import Content as StyledText
+from textual.events import Key, Resize
 from textual.screen import Screen
-from textual.widget import Widget
+from textual.widgets import Static
 
 from coach.model.message_format import fill
 from coach.model.messages.therapist import ReportName
-from coach.overview.caseload_lines import CaseloadLine, no_session_texts, stands_text
-from coach.screens.therapist.history_charts_screen import HistoryChartsScreen
+from coach.model.messages.therapist_reports import ChartName
+from coach.overview.caseload_lines import CaseloadLine
+from coach.screens.therapist.one_client.client_facts import client_facts
+from coach.screens.therapist.one_client.client_plots import ClientCourse, ClientPlots
+from coach.screens.therapist.one_client.history_charts_screen import HistoryChartsScreen
+from coach.screens.therapist.one_client.history_screen import HistoryScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
-from coach.screens.therapist.report_sources import ChosenExercise, ReportSources, ReportUnavailable
+from coach.screens.therapist.report_sources import ChosenExercise, ReportSources
+from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import key_lines, static_text
-from coach.session.admission.client_conditions import therapist_lines
+from coach.screens.widgets.wide import is_wide, signs_of
 
 # In display order.
 REPORT_KEYS: Mapping[str, ReportName] = {
@@ -32,6 +38,11 @@ REPORT_KEYS: Mapping[str, ReportName] = {
     "c": "check",
 }
 
+_SHOWN: tuple[ChartName, ...] = ("load", "pain", "faults")
+_INSTRUCTIONS = 3  # the newest
+_OTHER_ROWS = 28  # the title, the keys, and the other plots
+_NARROW_ROWS = 10
+
 
 class ClientScreen(Screen[None]):
     """The client on one line of the caseload."""
@@ -41,16 +52,54 @@ class ClientScreen(Screen[None]):
         self._sources, self._line = sources, line
         self._messages = sources.content.messages.therapist.client_screen
         self._at = 0  # of the exercises the chosen one
+        self._course = ClientCourse(())
 
     def compose(self) -> ComposeResult:
-        """The client's status, and the keys."""
+        """The client's status, the course as plots beside or below it, and the keys."""
+        yield static_text(self._title(), id="title")
+        with VerticalScroll(id="page", can_focus=False), Container(id="client"):
+            with Vertical(id="facts"):
+                yield static_text("", id="facts-text")
+                yield static_text("", id="instructions")
+            yield ClientPlots(_SHOWN, self._sources.content.messages.therapist.history_charts, id="plots")
+        yield static_text("", id="keys")
+
+    def on_mount(self) -> None:
+        """Read the records in a thread: the page is shown at once."""
+        if not self._line.client.fault:
+            self.run_worker(self._read, thread=True)
+
+    def on_resize(self, _: Resize) -> None:
+        """Lay the page out for the new width."""
+        self.call_after_refresh(self._show)
+
+    def _read(self) -> None:
+        try:
+            course = self._sources.course(self._chosen)
+        except ReportUnavailable as error:
+            course = ClientCourse((), (str(error),))
+        self.app.call_from_thread(self._take, course)
+
+    def _take(self, course: ClientCourse) -> None:
+        self._course = course
+        if self.is_attached:
+            self._show()
+
+    def _show(self) -> None:
         keys = [f"{key} {self._messages.report[report]}" for key, report in REPORT_KEYS.items()]
         if self._line.exercises:
             keys.append(f"1-{len(self._line.exercises)} {self._messages.keys['exercise']}")
         keys += [f"up down {self._messages.keys['scroll']}", f"esc {self._messages.keys['back']}"]
-        yield static_text(self._title(), id="title")
-        yield VerticalScroll(*self._texts(), id="page", can_focus=False)
-        yield static_text(key_lines(keys, self.app.size.width), id="keys")
+        self.query_one("#keys", Static).update(key_lines(keys, self.size.width))
+        self.query_one("#client").set_class(is_wide(self), "wide")
+        self.query_one("#facts-text", Static).update(
+            client_facts(self._line, self._sources, signs_of(self), at=self._at)
+        )
+        shown = self._course.instructions[:_INSTRUCTIONS]
+        told = [StyledText.styled(self._messages.instructions_title, "$secondary"), *map(StyledText, shown)]
+        self.query_one("#instructions", Static).update(StyledText("\n").join(told if shown else []))
+        rows = self.size.height - _OTHER_ROWS if is_wide(self) else _NARROW_ROWS
+        self.query_one(ClientPlots).show(self._course.charts, rows)
 
     def on_key(self, event: Key) -> None:
         """Open a report, choose an exercise, scroll, or go back."""
@@ -63,14 +112,22 @@ class ClientScreen(Screen[None]):
             self._open(report)
         elif event.key in numbers:
             self._at = numbers.index(event.key)
-            self.refresh(recompose=True)
+            self.query_one("#title", Static).update(self._title())
+            self._show()
+            self.run_worker(self._read, thread=True, exclusive=True)
         else:
             scroll_by_key(self.query_one("#page", VerticalScroll), event.key)
 
     def _open(self, report: ReportName) -> None:
         """Open a screen or a report; if it is not available, show the reason."""
-        chosen, title = self._chosen, f"{self._title()}: {self._messages.report[report]}"
-        pages = {"preview": self._preview, "pictures": self._charts, "steering": self._sources.steering}
+        chosen = self._chosen
+        title = f"{self._title()}: {self._messages.report[report]}"
+        pages = {
+            "preview": self._preview,
+            "pictures": self._charts,
+            "steering": self._sources.steering,
+            "history": self._history,
+        }
         if report not in pages:
             self.app.push_screen(TextScreen(title, partial(self._sources.reports[report], chosen), self._messages))
             return
@@ -94,51 +151,10 @@ class ClientScreen(Screen[None]):
     def _preview(self, chosen: ChosenExercise) -> Screen[None]:
         return PreviewScreen(self._sources.plan(chosen), self._sources.now(), self._sources.preview_reports)
 
+    def _history(self, chosen: ChosenExercise) -> Screen[None]:
+        title = f"{self._title()}: {self._messages.report['history']}"
+        return HistoryScreen(title, partial(self._sources.sessions, chosen), self._messages)
+
     def _charts(self, chosen: ChosenExercise) -> Screen[None]:
-        return HistoryChartsScreen(self._sources.charts(chosen), self._sources.draw_chart, self._messages)
-
-    def _texts(self) -> Iterator[Widget]:
-        messages, client = self._messages, self._line.client
-        if client.fault:
-            yield static_text(messages.files_title, "list-title")
-            yield static_text(client.fault, "line")
-            return
-        yield from self._exercises()
-        if not self._line.exercises:
-            yield static_text(stands_text(client, self._sources.content), "lead")
-        seen = {"date": client.last_seen or client.prescribed_on}
-        yield static_text(fill(messages.seen if client.last_seen else messages.never_seen, seen), "line")
-        yield static_text(messages.needs_title, "list-title")
-        for need in self._line.needs_text or (messages.no_need,):
-            yield static_text(f"  · {need}", "listed")
-        several = bool(self._line.exercises)
-        refused = tuple(f"{who}: {why}" if several else why for who, why in no_session_texts(self._line))
-        yield from self._listed(messages.no_session_title, refused)
-        yield from self._listed(messages.conditions_title, self._conditions())
-        reason = self._line.exercises[self._at].summary.reason if several else client.reason
-        yield from self._listed(messages.decided_title, (reason,) if reason else ())
-        yield from self._listed(messages.tell_title, tuple(client.tell.values()))
-
-    def _exercises(self) -> Iterator[Widget]:
-        """Where each exercise of several stands, the chosen one marked; below it what it needs."""
-        if self._line.exercises:
-            yield static_text(self._messages.exercises_title, "list-title")
-        for at, one in enumerate(self._line.exercises):
-            text = fill(self._messages.exercise, {"number": at + 1, "stands": one.stands})
-            if one.needs_text:
-                needs = fill(self._messages.exercise_needs, {"needs": ", ".join(one.needs_text)})
-                text = f"{text} {needs}"
-            yield static_text(f"{'›' if at == self._at else ' '} {text}", "exercise")
-
-    @staticmethod
-    def _listed(title: str, sentences: tuple[str, ...]) -> Iterator[Widget]:
-        """A title with its sentences; nothing where there is none."""
-        if sentences:
-            yield static_text(title, "list-title")
-        yield from (static_text(sentence, "sentence") for sentence in sentences)
-
-    def _conditions(self) -> tuple[str, ...]:
-        """The client's conditions and irritability, as of today."""
-        client, content = self._line.client, self._sources.content
-        limits, today = content.limit_values(client.limits), self._sources.now().date()
-        return therapist_lines(client.condition, client.irritability, content, limits, today)
+        charts = self._sources.course(chosen).charts
+        return HistoryChartsScreen(self._title(), charts, self._sources.content)

@@ -1,12 +1,12 @@
 """The client's session exactly as it will be shown, step by step, with other answers on the client's own keys."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from functools import partial
 from textwrap import wrap
 
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
+from textual.containers import Container, Vertical, VerticalScroll
 from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
@@ -14,14 +14,17 @@ from textual.widgets import Static
 from coach.model.answers_file import Answers
 from coach.model.message_format import fill
 from coach.model.messages.therapist import PreviewKey
+from coach.screens.client.client_frame import BORDER
 from coach.screens.client.key_bindings import active_bindings
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.views import PageView, make_body
 from coach.screens.therapist.report_sources import PreviewReport, PreviewReportName
 from coach.screens.therapist.text_screen import TextScreen
-from coach.screens.therapist.timeline_screen import TimelineScreen, clock_time
+from coach.screens.therapist.timeline_screen import TimelineScreen, clock_time, timeline_lines
+from coach.screens.widgets.line_list import LineList
 from coach.screens.widgets.scrolling import SCROLL_KEYS
 from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.wide import is_wide
 from coach.session.admission.client_conditions import therapist_lines
 from coach.session.answer_keys import choice_of
 from coach.session.plan import Plan
@@ -39,6 +42,7 @@ _KEYS: tuple[tuple[str, PreviewKey], ...] = (
     ("s", "setup"),
     ("esc", "back"),
 )
+_FRAME_COLUMNS, _FRAME_ROWS = 80, 24
 _PADDING = 4  # columns beside a text, as in therapist.tcss
 _MORE_OR_FEWER: Mapping[str, int] = {"plus": 1, "minus": -1}
 
@@ -60,17 +64,26 @@ class PreviewScreen(Screen[None]):
         self._index = 0
         self._note = ""
         self._setups = SetupCache()
+        self._listed: Sequence[TimelineEntry] = ()
+        self._lines: list[str] = []
         self._messages = plan.content.messages.therapist.preview_screen
 
     def compose(self) -> ComposeResult:
         """The client's title, page and keys; below them the place in the session, and the therapist's keys.
 
-        Above all of them, why the client may not start now; on the first page the client's conditions as well.
+        Above all of them, why the client may not start now; on the first page the client's conditions as well. In a
+        wide window the client's screen is framed, and the pages of the session stand beside it.
         """
         yield static_text("", id="notice")
-        yield static_text("", id="title")
-        yield VerticalScroll(id="body", can_focus=False)
-        yield static_text("", id="client-keys")
+        with Container(id="split", classes="preview"):
+            with Vertical(id="framed"):
+                with Vertical(id="client-screen"):
+                    yield static_text("", id="title")
+                    yield VerticalScroll(id="body", can_focus=False)
+                    yield static_text("", id="client-keys")
+                yield static_text("", id="ending")
+            with Vertical(id="listing"):
+                yield LineList(id="list")
         yield static_text("", id="keys")
 
     async def on_mount(self) -> None:
@@ -79,6 +92,7 @@ class PreviewScreen(Screen[None]):
 
     def on_resize(self, _: Resize) -> None:
         """Redraw once the new size is in effect."""
+        self.query_one("#split").set_class(is_wide(self), "wide")
         self.call_after_refresh(self._draw)
 
     async def on_key(self, event: Key) -> None:
@@ -196,13 +210,25 @@ class PreviewScreen(Screen[None]):
         below = f"{key_lines([self._where(), *self._keys_here()], columns)}\n{key_lines(self._keys(), columns)}"
         notice = self._notice(columns - _PADDING)
         rows = self.size.height - below.count("\n") - 1 - len(notice)
+        inner, high = (columns, rows) if not is_wide(self) else (_FRAME_COLUMNS, min(rows - BORDER, _FRAME_ROWS))
+        client_screen = self.query_one("#client-screen")
+        client_screen.styles.height = high + BORDER if is_wide(self) else "1fr"
         self.query_one("#notice", Static).update("\n".join(notice))
         self.query_one("#notice").display = bool(notice)
         self.query_one("#title", Static).update(page.title)
-        self.query_one("#client-keys", Static).update(key_lines(own, columns))
+        self.query_one("#client-keys", Static).update(key_lines(own, inner))
         self.query_one("#keys", Static).update(below)
         await self.query("#body").remove()
-        await self.mount(make_body(page, "", messages.more, columns, rows), after="#title")
+        await client_screen.mount(make_body(page, "", messages.more, inner, high), after="#title")
+        lines = self._timeline()
+        self.query_one(LineList).show(lines, self._index)
+        self.query_one("#ending", Static).update(lines[-1].strip() if is_wide(self) else "")
+
+    def _timeline(self) -> list[str]:
+        """The pages of the session as lines, made again when an answer changes them."""
+        if self._listed is not self._entries:
+            self._listed, self._lines = self._entries, timeline_lines(self._entries, self._setups)
+        return self._lines
 
     def _notice(self, columns: int) -> list[str]:
         """The lines above the client's page."""

@@ -12,14 +12,9 @@ from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.messages.therapist import ReportName
 from coach.overview.caseload_lines import CaseloadLine
-from coach.overview.history_chart import Chart
-from coach.screens.therapist.history_charts_screen import DrawChart
+from coach.screens.therapist.one_client.client_plots import ClientCourse
+from coach.screens.therapist.one_client.history_screen import HistoryEntry
 from coach.session.plan import Plan
-
-
-class ReportUnavailable(Exception):
-    """Something about a client cannot be shown; the message is the one that the command line would print."""
-
 
 PreviewReportName = Literal["compare", "decisions", "setup"]
 
@@ -46,10 +41,10 @@ class ReportSources:
         content: The content in the therapist's language.
         lines: Reads the lines of the caseload.
         reports: Makes a text report on an exercise of a client, by its name.
+        sessions: Reads the sessions of an exercise as a list.
         plan: Plans the next session of an exercise.
         preview_reports: Makes a text report on a planned session, by its name.
-        charts: Makes the charts of the history of an exercise.
-        draw_chart: Draws one chart.
+        course: Reads the history of an exercise: its charts, and the instructions.
         steering: Makes the screen on which instructions for an exercise are signed.
         now: Tells the current time.
     """
@@ -58,9 +53,9 @@ class ReportSources:
     content: Content
     lines: Callable[[], Sequence[CaseloadLine]]
     reports: Mapping[ReportName, Callable[[ChosenExercise], str]]
+    sessions: Callable[[ChosenExercise], Sequence[HistoryEntry]]
     plan: Callable[[ChosenExercise], Plan]
     preview_reports: Mapping[PreviewReportName, PreviewReport]
-    charts: Callable[[ChosenExercise], Sequence[Chart]]
-    draw_chart: DrawChart
+    course: Callable[[ChosenExercise], ClientCourse]
     steering: Callable[[ChosenExercise], Screen[None]]
     now: Callable[[], datetime]

@@ -1,13 +1,13 @@
-"""Steering on screen: what the therapist can say, and the words so far; a key opens a page to fill in."""
+"""Steering on screen: the forms as a list, and the instructions so far; a key opens a form to fill in."""
 
 import tomllib
 from pathlib import Path
 
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
-from textual.events import Key
+from textual.containers import Container, Vertical, VerticalScroll
+from textual.content import Content as StyledText
+from textual.events import Key, Resize
 from textual.screen import Screen
-from textual.widget import Widget
 from textual.widgets import Static
 
 from coach.model.base import Name
@@ -18,8 +18,10 @@ from coach.overview.instruction_lines import instruction_lines
 from coach.progression.apply_instructions import may_take_back
 from coach.screens.therapist.instruction_forms import INSTRUCTION_FORMS, FormDefaults
 from coach.screens.therapist.instruction_screen import Compare, InstructionScreen
+from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.wide import is_wide
 from coach.session.admission.client_conditions import therapist_lines
 from coach.session.phrases import exercise_line
 from coach.store.client_store import ClientStore
@@ -47,45 +49,63 @@ class SteeringScreen(Screen[None]):
         self._note = ""
 
     def compose(self) -> ComposeResult:
-        """A line for each form, then the instructions signed so far."""
+        """The forms as a list; beside or below it what is signed so far."""
         yield static_text("", id="title")
-        yield VerticalScroll(id="steering", can_focus=False)
+        yield static_text("", id="status")
+        yield static_text("", id="conditions")
+        with Container(id="split", classes="forms"):
+            with Vertical(id="listing"):
+                yield LineList(id="list")
+            with VerticalScroll(id="detail", can_focus=False):
+                yield static_text("", id="told")
         yield static_text("", id="keys")
 
-    async def on_mount(self) -> None:
+    def on_mount(self) -> None:
         """Read the files and show what is in them."""
-        await self._show()
+        self._show()
 
-    async def on_key(self, event: Key) -> None:
-        """Open a form, scroll, or go back."""
+    def on_resize(self, _: Resize) -> None:
+        """Lay the page out for the new width."""
+        self.query_one("#split").set_class(is_wide(self), "wide")
+        self.query_one("#keys", Static).update(self._key_line())
+
+    def on_key(self, event: Key) -> None:
+        """Choose or open a form, scroll, or go back."""
         event.stop()
+        forms = self.query_one(LineList)
         chosen = next((one for one in INSTRUCTION_FORMS if one.key == event.key), None)
         if event.key in ("escape", "q"):
             self.dismiss()
-        elif not scroll_by_key(self.query_one("#steering", VerticalScroll), event.key) and chosen and self._seen:
-            instruction = InstructionScreen(
-                chosen, self._seen, self._defaults(self._seen), self._clock, self._compared
-            )
+        elif event.key == "space":
+            scroll_by_key(self.query_one("#detail", VerticalScroll), "pagedown")
+        elif event.key in CHOOSING_KEYS:
+            forms.move(event.key)
+            self._show_told()
+        elif self._seen is not None and (chosen is not None or event.key == "enter"):
+            form = chosen or INSTRUCTION_FORMS[forms.at]
+            forms.choose(INSTRUCTION_FORMS.index(form))
+            instruction = InstructionScreen(form, self._seen, self._defaults(self._seen), self._clock, self._compared)
             self.app.push_screen(instruction, self._after)
 
-    async def _after(self, signed: str | None) -> None:
+    def _after(self, signed: str | None) -> None:
         self._note = signed or ""
-        await self._show()
+        self._show()
 
-    async def _show(self) -> None:
-        page = self.query_one("#steering", VerticalScroll)
-        await page.remove_children()
+    def _show(self) -> None:
+        told = self.query_one("#told", Static)
         try:
             self._seen = read_snapshot(self._client, self._exercise)
         except FileFault as fault:
             self._seen = None
-            await page.mount(static_text(str(fault), "line"))
+            told.update(str(fault))
             return
         title = fill(self._messages.title, {"profile": self._named(self._seen)})
         self.query_one("#title", Static).update(title)
-        self.query_one("#keys", Static).update(self._key_line())
-        await page.mount(*self._lines(self._seen))
-        page.scroll_home(animate=False)
+        self.query_one("#status", Static).update(self._note or self._messages.choose)
+        self.query_one("#conditions", Static).update("\n".join(self._conditions(self._seen)))
+        forms = [f"{form.key}  {form.title_in(self._messages).name}" for form in INSTRUCTION_FORMS]
+        self.query_one(LineList).show(forms, self.query_one(LineList).at)
+        self._show_told()
 
     def _named(self, seen: ClientSnapshot) -> str:
         """The client, and of several exercises the one that is steered."""
@@ -94,25 +114,24 @@ class SteeringScreen(Screen[None]):
             return client.name
         return f"{client.name}, {exercise_line(folder.prescription.exercise, client.side, self._content)}"
 
-    def _lines(self, seen: ClientSnapshot) -> list[Widget]:
+    def _show_told(self) -> None:
+        if self._seen is not None:
+            form = INSTRUCTION_FORMS[self.query_one(LineList).at].title_in(self._messages)
+            how = StyledText("\n").join([StyledText.styled(form.name, "bold"), StyledText(form.how)])
+            self.query_one("#told", Static).update(StyledText("\n\n").join([how, *self._told(self._seen)]))
+            self.query_one("#detail", VerticalScroll).scroll_home(animate=False)
+
+    def _told(self, seen: ClientSnapshot) -> list[StyledText]:
+        """The instructions so far, the newest first."""
         messages = self._messages
-        lines: list[Widget] = [static_text(self._note, "note")] if self._note else []
-        lines += [static_text(text, "sentence") for text in self._conditions(seen)]
-        lines += [static_text(messages.choose, "line")]
-        lines += [
-            static_text(f"  {form.key}  {form.title_in(messages).name}", "listed") for form in INSTRUCTION_FORMS
-        ]
-        lines += [static_text(messages.history, "list-title")]
+        parts = [StyledText.styled(messages.history, "$secondary")]
         newest_first = sorted(seen.folder.signed, key=lambda one: one.at, reverse=True)
         pending = [waits for one in seen.store(self._content).exercises for waits in one.progress.pending]
         records, prescription = self._records(seen), seen.folder.prescription
         for instruction in newest_first:
             first, *below = instruction_lines(instruction, prescription, records, messages, pending)
-            lines += [
-                static_text(first, "instruction-first"),
-                *(static_text(text, "instruction-below") for text in below),
-            ]
-        return lines if newest_first else [*lines, static_text(messages.no_history)]
+            parts.append(StyledText("\n").join([StyledText.styled(first, "bold"), *map(StyledText, below)]))
+        return parts if newest_first else [*parts, StyledText(messages.no_history)]
 
     def _conditions(self, seen: ClientSnapshot) -> tuple[str, ...]:
         """The client's conditions and irritability, as of today."""
@@ -143,5 +162,5 @@ class SteeringScreen(Screen[None]):
 
     def _key_line(self) -> str:
         keys = self._messages.keys
-        shown = [keys["open"], f"up down {keys['scroll']}", f"esc {keys['leave']}"]
-        return key_lines(shown, self.app.size.width)
+        shown = [keys["open"], f"up down {keys['choose']}", f"space {keys['scroll']}", f"esc {keys['leave']}"]
+        return key_lines(shown, self.size.width)

@@ -10,7 +10,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from coach.model.messages.therapist import ClientScreenMessages
-from coach.screens.therapist.report_sources import ReportUnavailable
+from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import key_lines, static_text
 

@@ -1,51 +1,84 @@
 """The session as a list of pages with their times and first lines; enter goes to a page."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from textual.app import ComposeResult
-from textual.events import Key
+from textual.containers import Container, Vertical
+from textual.events import Key, Resize
 from textual.screen import Screen
 
 from coach.model.message_format import fill
+from coach.screens.client.client_frame import ClientFrame
+from coach.screens.client.key_bindings import active_bindings
 from coach.screens.client.page_types import RestPage, SetPage
 from coach.screens.client.pages import SetupCache, SetupContext, page_at
-from coach.screens.therapist.line_list import CHOOSING_KEYS, LineList
+from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.wide import is_wide
 from coach.session.plan import Plan
 from coach.session.timeline import TimelineEntry
 
+_FRAME = (60, 20)  # the least window of a session
+
 
 class TimelineScreen(Screen[int | None]):
-    """Dismissed with the index of the chosen page, or with None."""
+    """Dismissed with the index of the chosen page, or with None. In a wide window the page stands beside the list."""
 
     def __init__(self, plan: Plan, entries: Sequence[TimelineEntry], here: int, setups: SetupCache) -> None:
         super().__init__()
-        self._plan, self._entries, self._here = plan, entries, here
-        self._lines = [f"{clock_time(entry.at_s):>6}  {_summary(entry, setups.of(entry.state))}" for entry in entries]
+        self._plan, self._entries, self._here, self._setups = plan, entries, here, setups
+        self._lines = timeline_lines(entries, setups)
 
     def compose(self) -> ComposeResult:
-        """The title, the list, the keys."""
+        """The title, the list, the client's page, the keys."""
         messages = self._plan.content.messages
         keys = messages.therapist.client_screen.keys
         title = fill(messages.therapist.preview_screen.timeline_title, {"client": self._plan.profile.name})
         yield static_text(title, id="title")
-        yield LineList(id="list")
-        shown = (f"up down {keys['scroll']}", f"enter {keys['open']}", f"esc {keys['back']}")
+        with Container(id="split", classes="timeline"):
+            with Vertical(id="listing"):
+                yield LineList(id="list")
+            yield ClientFrame()
+        shown = (f"up down {keys['choose']}", f"enter {keys['open']}", f"esc {keys['back']}")
         yield static_text(key_lines(shown, self.app.size.width), id="keys")
 
     def on_mount(self) -> None:
         """Choose the page that was in view."""
-        self.call_after_refresh(self.query_one(LineList).show, self._lines, self._here)
+        self.call_after_refresh(self._show_all)
 
-    def on_key(self, event: Key) -> None:
+    async def on_resize(self, _: Resize) -> None:
+        """Lay the page out for the new width."""
+        self.query_one("#split").set_class(is_wide(self), "wide")
+        await self._show_page()
+
+    async def on_key(self, event: Key) -> None:
         """Choose, go to a page, or go back."""
         event.stop()
         if event.key in CHOOSING_KEYS:
             self.query_one(LineList).move(event.key)
+            await self._show_page()
         elif event.key == "enter":
             self.dismiss(self.query_one(LineList).at)
         elif event.key in ("escape", "q", "t"):
             self.dismiss(None)
+
+    async def _show_all(self) -> None:
+        self.query_one(LineList).show(self._lines, self._here)
+        await self._show_page()
+
+    async def _show_page(self) -> None:
+        if not is_wide(self):
+            return
+        entry, messages = self._entries[self.query_one(LineList).at], self._plan.content.messages.client.keys
+        page = page_at(entry.state, self._setups.of(entry.state), entry.at_s)
+        named: Mapping[str, str] = messages.model_dump()
+        keys = [f"{binding.key} {named[binding.word]}" for binding in active_bindings(entry.state)]
+        await self.query_one(ClientFrame).show(page, keys, messages.more, _FRAME)
+
+
+def timeline_lines(entries: Sequence[TimelineEntry], setups: SetupCache) -> list[str]:
+    """A line for each page: its time, its title and its first sentence."""
+    return [f"{clock_time(entry.at_s):>6}  {_summary(entry, setups.of(entry.state))}" for entry in entries]
 
 
 def clock_time(seconds: float) -> str:

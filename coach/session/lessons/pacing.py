@@ -30,9 +30,14 @@ def pace_after(clean_sets: int, limits: Mapping[str, float]) -> Pace:
 
 
 def pace_of_next_set(before: Progress, record: Record, book: RuleBook) -> Pace:
-    """The pace of the set that comes next in a record."""
+    """The pace of the set that comes next in a record: all of it in the first set with more repetitions than before.
+
+    The fading goes on after that set if it was clean: most clean sessions end with a rise of repetitions, so it would
+    never begin if each of them started it again. A rise of the load does start it again.
+    """
     facts = extract_facts(before, record, book, "session")
-    return pace_after(facts.pace_sets, facts.limits)
+    risen = before.decision is not None and before.decision.variable == "repetitions"
+    return "seconds" if risen and not facts.sets else pace_after(facts.pace_sets, facts.limits)
 
 
 def is_paced(pace: Pace, repetition: int, repetitions: int) -> bool:

@@ -29,7 +29,10 @@ class TimingClient:
 
 @dataclass(frozen=True)
 class TimedSession:
-    """One session: sets done before it, the pace of its first set, and what was timed, if anything."""
+    """One session: sets done before it, the stage of its pace, and what was timed, if anything.
+
+    A first set with more repetitions than before is led in full at every stage.
+    """
 
     sets_before: int
     pace: Pace

@@ -10,6 +10,7 @@ from coach.session.admission.admit import Admission
 from coach.session.plan import Plan
 from coach.session.runner import stopped_by
 from coach.store.client_store import ClientStore
+from coach.store.home_settings import settings_in_use
 from coach.store.plan_file import read_plan
 from coach.store.record_file import StoredRecord
 
@@ -50,15 +51,15 @@ def todays_exercises(store: ClientStore, now: datetime) -> TodaysExercises:
     for one in _due(store, now):
         admission = one.admission(now, one.progress_before_open_record)
         if admission.may_start and admission.plan is not None:
-            plans.append(with_training(one, admission.plan))
+            plans.append(as_at_home(one, admission.plan))
         else:
             left_out.append((one.folder.name or one.prescription.exercise, admission.sentence))
     return TodaysExercises(tuple(plans), tuple(left_out))
 
 
-def with_training(store: ClientStore, plan: Plan) -> Plan:
-    """A plan with the client's own plan of when to train."""
-    return replace(plan, training=read_plan(store.path, store.profile))
+def as_at_home(store: ClientStore, plan: Plan) -> Plan:
+    """A plan with what the client said and chose at home: when to train, and how to tell what the form was."""
+    return replace(plan, training=read_plan(store.path, store.profile), tell_by=settings_in_use(store.path).tell_by)
 
 
 def interrupted_programme(store: ClientStore, now: datetime) -> Opening | None:
@@ -90,7 +91,7 @@ def _plans_left(store: ClientStore, session: SessionFile, now: datetime) -> Iter
         one = store.for_exercise(part.name)
         admission = one.admission(now, one.progress_before_open_record)
         if admission.may_start and admission.plan is not None:
-            yield with_training(one, admission.plan)
+            yield as_at_home(one, admission.plan)
 
 
 def _due(store: ClientStore, now: datetime) -> tuple[ClientStore, ...]:

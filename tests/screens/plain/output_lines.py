@@ -19,7 +19,7 @@ from tests.clocks import START, FakeClock
 
 # Keys from the first page of a first session to its first count-in: no pain, no painkiller, no sign, setup, checks.
 # In a first session two faults are shown, and only they are asked about.
-TO_THE_FIRST_SET = ("", "", "0", "1", "n", "", "y", "y", "", "y", "y", "", "", "")
+TO_THE_FIRST_SET = ("", "", "0", "1", "n", "", "y", "y", "y", "", "y", "", "", "")
 CLEAN_AFTER_SET = ("0", "0", "0")
 
 

@@ -224,7 +224,7 @@ def test_every_page_of_the_screens_is_told(demo_profiles: Path) -> None:
 def test_not_as_planned_by_hand_is_on_the_disk_and_in_the_history(demo_profiles: Path) -> None:
     """Two sets, another band, set 1 skipped: read back from the record, and shown in the history."""
     folder = demo_profiles / "tern"
-    keys = ["f", "2", "", "", "0", "1", "n", "o", "1", "", "y", "y", "", "y", "y", "", "", "k", "2", ""]
+    keys = ["f", "2", "", "", "0", "1", "n", "o", "1", "", "y", "y", "y", "", "y", "", "", "k", "2", ""]
     done = told(folder, [*keys, *CLEAN_AFTER_SET, "5", "y"])
     assert done.finished
     assert (done.record.sets_today, done.record.skipped, done.record.other_band) == (2, {1: "too_tired"}, True)

@@ -128,7 +128,7 @@ async def test_at_a_high_speed_a_frame_is_no_gap_and_at_one_it_is(demo_profiles:
         clock = FakeClock()
         app = rehearsal(demo_profiles / "tern", clock, speed, None)
         async with app.run_test(size=(80, 24)) as pilot:
-            await pilot.press("enter", "enter", "0", "1", "n", "enter", "y", "y", "enter", "y", "y", *["enter"] * 3)
+            await pilot.press("enter", "enter", "0", "1", "n", "enter", "y", "y", "y", "enter", "y", *["enter"] * 3)
             assert isinstance(live(app).state.step, Work)
             clock.advance(real_s)
             live(app).tick()

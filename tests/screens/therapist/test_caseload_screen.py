@@ -102,9 +102,7 @@ async def test_a_number_chooses_the_exercise_that_the_pages_are_of(tmp_path: Pat
     shutil.copytree(TREE / "demo_profiles" / "curlew", tmp_path / "curlew")
     app = caseload_app(tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "4 exercises" in await press(pilot)
-        text = await press(pilot, "enter")
-        assert [line[2] for line in text.splitlines() if line[4:7].strip(" ") in ("1", "2", "3", "4")] == list("›   ")
+        assert "› 1" in await press(pilot, "enter")
         text = await press(pilot, "2", "2", "9", "0", "x")
         assert "curlew, External rotation with a band, left" in text.splitlines()[0]
         assert "› 2" in text

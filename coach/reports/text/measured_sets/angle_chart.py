@@ -2,14 +2,16 @@
 
 from dataclasses import dataclass
 
+from coach.drawing.plots.axes import numeric_axis, ticks
+from coach.drawing.plots.plot import CurveRole, Line, Plot
+from coach.drawing.plots.plot_rows import plot_lines
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.prescription import Tempo
 from coach.reports.text.layout import WIDTH
-from coach.reports.text.plot import SOLID, Curve, draw, numeric_axis, ticks
 
 _HEIGHT = 13
-ASKED = "."
-"""The mark of the tempo that was asked; what was measured is solid."""
+ASKED: CurveRole = "curve_dotted"
+"""The line of the tempo that was asked; what was measured is solid."""
 
 
 @dataclass(frozen=True)
@@ -34,9 +36,9 @@ def angle_lines(one: MeasuredSet, chart: AngleOverTime, tempo: Tempo, like: str)
         asked_deg += [0.0, far, far, 0.0]
     first, last = chart.time_s[0], chart.time_s[-1]
     x = [value for value in ticks(first, last, most=9) if first <= value <= last]
-    curves = [Curve(chart.time_s, shown, SOLID)]
-    if asked_s:
-        order = sorted(range(len(asked_s)), key=lambda index: asked_s[index])
-        curves.insert(0, Curve(tuple(asked_s[i] for i in order), tuple(asked_deg[i] for i in order), ASKED))
+    measured = Line(tuple(zip(chart.time_s, shown, strict=True)))
+    asked = Line(tuple(sorted(zip(asked_s, asked_deg, strict=True), key=lambda point: point[0])), ASKED)
     y = ticks(0.0, max([top, *asked_deg]), most=5)
-    return draw(curves, WIDTH, _HEIGHT, numeric_axis(x, like), numeric_axis(y, like))
+    x_axis = {first: "", last: "", **numeric_axis(x, like)}
+    plot = Plot(x_axis, numeric_axis(y, like), lines=(asked, measured) if asked_s else (measured,))
+    return plot_lines(plot, WIDTH, _HEIGHT)

@@ -7,10 +7,10 @@ from statistics import fmean
 from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredValue, TimedRepetition
 from coach.model.message_format import fill
+from coach.overview.chart_plot import SAMPLES
 from coach.overview.measured_lines import SetBeside, seconds
 from coach.reports.text.layout import columns, heading, paragraph
 from coach.reports.text.measured_sets.angle_chart import ASKED, AngleOverTime, angle_lines
-from coach.reports.text.plot import SOLID, sample
 
 _SECONDS = ("out_s", "hold_s", "back_s", "relax_s")
 
@@ -53,7 +53,7 @@ def _set_lines(beside: SetBeside, chart: AngleOverTime, content: Content) -> Ite
     date = record.started.strftime("%Y-%m-%d %H:%M")
     yield from heading(fill(messages.set, {"set": one.set, "date": date, "count": one.count}))
     yield from angle_lines(one, chart, record.dose.tempo, messages.axes)
-    names = {"measured": sample(SOLID), "asked": sample(ASKED)}
+    names = {"measured": SAMPLES["curve"], "asked": SAMPLES[ASKED]}
     yield from paragraph(fill(messages.axes, names))
     yield ""
     yield from columns(list(_table(beside, content)), messages.set)

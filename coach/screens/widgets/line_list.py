@@ -9,7 +9,7 @@ from textual.geometry import Offset
 from textual.strip import Strip
 from textual.widget import Widget
 
-from coach.overview.caseload_lines import fitted
+from coach.overview.caseload_columns import fitted
 
 CHOOSING_KEYS = ("up", "down", "pageup", "pagedown", "home", "end")
 _CHOSEN, _OTHER = "> ", "  "
@@ -35,8 +35,9 @@ class LineList(Widget):
         """Choose another line and scroll to it."""
         self.at = min(max(at, 0), max(len(self._lines) - 1, 0))
         self._scroll_to_chosen()
-        # The terminal's cursor, which screen readers and braille displays follow.
-        self.app.cursor_position = self.region.offset + Offset(0, self.at - self._top)
+        if self.region:  # a list that is not shown in a narrow window has none
+            # The terminal's cursor, which screen readers and braille displays follow.
+            self.app.cursor_position = self.region.offset + Offset(0, self.at - self._top)
         self.refresh()
 
     def move(self, key: str) -> None:

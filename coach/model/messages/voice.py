@@ -1,0 +1,33 @@
+"""What only the voice says."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from coach.model.base import Complete, Frozen, Line
+
+
+class VoiceMessages(Frozen):
+    """What only the voice says, and what is shown about it. Units after a number are said as words."""
+
+    hurts: Line = Field(
+        description="said at the start of the first set: what to do if it hurts, far from the keyboard"
+    )
+    hurts_underfoot: Line = Field(description="the same where the client stands on the band")
+    set: Line
+    scale: Line
+    scale_again: Line = Field(description="the same scale, where its ends were said before in this session")
+    answered: Line = Field(description="an answer read back")
+    change: Line = Field(description="said after it: the key that changes it")
+    group: Line = Field(description="said before a group of warning signs, which are too many to hear at once")
+    group_next: Line
+    group_last: Line
+    group_none: Line
+    enter: Line
+    question_mark: Line
+    keys: Line = Field(description="said at the end of the first page")
+    units: dict[str, Line]
+    on: Line
+    off: Line
+    none: Complete[Literal["silent", "remote", "no_program", "no_player", "failed", "no_language"], Line]
+    not_kept: Line

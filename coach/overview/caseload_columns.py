@@ -1,0 +1,125 @@
+"""The columns of a caseload for a width: as many as leave room for what each client needs."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from coach.drawing.plots.small_curve import small_bar, small_curve
+from coach.model.caseload import ClientSummary
+from coach.model.message_format import fill
+from coach.model.messages.therapist import CaseloadMessages
+from coach.model.option_names import SignSetName
+from coach.overview.caseload_lines import CaseloadLine
+
+ColumnName = Literal["seen", "at", "load", "mean", "pain", "kept"]
+_GAP = "  "
+_LONGEST_NAME, _LEAST_NEEDS, _ROOM_FOR_NEEDS = 24, 12, 20
+_NAMES_PART = 4  # of the width, at most one part in so many is for names
+_WEEKS, _BAR = 8, 6
+_HIGHEST_PAIN = 10.0
+
+# The headings of the columns in the messages, and the cells in a line; the mean is a load without its interval.
+_HEADS: dict[ColumnName, int] = {"seen": 2, "at": 3, "load": 4, "mean": 4, "pain": 5, "kept": 6}
+_CELLS: dict[ColumnName, int] = {"seen": 0, "at": 1, "load": 2, "pain": 3, "kept": 4}
+_AS_TEXT: tuple[ColumnName, ...] = ("seen", "at", "load", "pain", "kept")
+# The first of these is taken that leaves room for the needs, else the last one.
+_WITH_CURVES: tuple[tuple[ColumnName, ...], ...] = (
+    _AS_TEXT,
+    ("seen", "load", "pain", "kept"),
+    ("seen", "mean", "pain", "kept"),
+    ("mean", "pain", "kept"),
+    ("mean", "pain"),
+)
+
+
+@dataclass(frozen=True)
+class CaseloadColumns:
+    """The widths of the columns in characters; the needs take the remaining width of the page.
+
+    `signs` are those of the curves; None for text without curves.
+    """
+
+    heads: tuple[str, ...]
+    shown: tuple[ColumnName, ...]
+    name: int
+    needs: int
+    others: tuple[int, ...]
+    more: str
+    signs: SignSetName | None
+
+    @property
+    def head(self) -> str:
+        """The line of column headings."""
+        return self._joined(self.heads[0], self.heads[1], [self.heads[_HEADS[name]] for name in self.shown])
+
+    def line(self, line: CaseloadLine) -> str:
+        """One client as a line; a fault in the client's files extends over the cells, which are then empty."""
+        if line.client.fault:
+            room = self.needs + sum(len(_GAP) + width for width in self.others)
+            return f"{fitted(line.client.shown_name, self.name)}{_GAP}{fitted(line.needs_text[0], room)}".rstrip()
+        cells = _cells(line, self.shown, self.signs)
+        return self._joined(line.client.shown_name, self._needs(line.needs_text), cells)
+
+    def _joined(self, name: str, needs: str, cells: Sequence[str]) -> str:
+        others = [cell.rjust(width) for cell, width in zip(cells, self.others, strict=True)]
+        return _GAP.join([fitted(name, self.name), fitted(needs, self.needs), *others])
+
+    def _needs(self, needs_text: tuple[str, ...]) -> str:
+        """As many needs as fit, and the number of those left out."""
+        for number in range(len(needs_text), 0, -1):
+            rest = [fill(self.more, {"more": len(needs_text) - number})] if number < len(needs_text) else []
+            text = " ".join([", ".join(needs_text[:number]), *rest])
+            if len(text) <= self.needs or number == 1:
+                return text
+        return ""
+
+
+def caseload_columns(
+    lines: Sequence[CaseloadLine], messages: CaseloadMessages, width: int, signs: SignSetName | None = None
+) -> CaseloadColumns:
+    """The columns for these lines on a page `width` characters wide, with small curves if there are `signs`."""
+    heads = messages.columns
+    longest = max([len(heads[0]), *(len(line.client.shown_name) for line in lines)])
+    name = min(longest, _LONGEST_NAME, width // _NAMES_PART)
+    readable = [line for line in lines if not line.client.fault]
+    for shown in (_AS_TEXT,) if signs is None else _WITH_CURVES:
+        rows = [[heads[_HEADS[column]] for column in shown], *(_cells(line, shown, signs) for line in readable)]
+        others = tuple(max(map(len, column)) for column in zip(*rows, strict=True))
+        needs = width - name - sum(others) - len(_GAP) * (len(others) + 1)
+        if needs >= _ROOM_FOR_NEEDS:
+            break
+    return CaseloadColumns(heads, shown, name, max(needs, _LEAST_NEEDS), others, messages.more, signs)
+
+
+def _cells(line: CaseloadLine, shown: Sequence[ColumnName], signs: SignSetName | None) -> list[str]:
+    texts = [line.mean if column == "mean" else line.cells[_CELLS[column]] for column in shown]
+    if signs is None:
+        return texts
+    curves = [_curve(column, line, signs) for column in shown]
+    return [f"{curve} {text:>4}" if curve else text for curve, text in zip(curves, texts, strict=True)]
+
+
+def _curve(column: ColumnName, line: CaseloadLine, signs: SignSetName) -> str:
+    if column in ("load", "mean"):
+        return load_curve(line.client, _WEEKS, signs)
+    if column == "pain":
+        return pain_curve(line.client, _WEEKS, signs)
+    return small_bar(line.adherence, _BAR) if column == "kept" and line.adherence <= 1 else ""
+
+
+def load_curve(client: ClientSummary, weeks: int, signs: SignSetName) -> str:
+    """The load of the last weeks, on a scale from half the highest of them, or the lowest; empty without any."""
+    loads = [one.load for one in client.weeks[-weeks:]]
+    known = [load for load in loads if load is not None and load > 0]
+    return small_curve(loads, min(*known, max(known) / 2), max(known), signs) if known else ""
+
+
+def pain_curve(client: ClientSummary, weeks: int, signs: SignSetName) -> str:
+    """The highest pain of the check-ins of each of the last weeks, from 0 to 10; empty without any."""
+    pains = [one.pain for one in client.weeks[-weeks:]]
+    return small_curve(pains, 0.0, _HIGHEST_PAIN, signs) if any(pain is not None for pain in pains) else ""
+
+
+def fitted(text: str, width: int) -> str:
+    """The text in exactly `width` characters: padded with spaces, or cut with an ellipsis."""
+    return text.ljust(width) if len(text) <= width else text[: width - 1] + "…"

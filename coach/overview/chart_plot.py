@@ -1,0 +1,115 @@
+"""A chart of a client's history as a plot of a given width and height, with its legend."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date, timedelta
+from textwrap import wrap
+
+from coach.drawing.plots.axes import Axis, numeric_axis, ticks
+from coach.drawing.plots.plot import CurveRole, Line, Marks, Plot, Spread
+from coach.model.message_format import fill
+from coach.model.messages.therapist_reports import HistoryChartMessages
+from coach.overview.history_chart import Chart, ChartPoint, Series
+
+SAMPLES: dict[CurveRole, str] = {"curve": "▄▄▄", "curve_dashed": "▄ ▄", "curve_dotted": "▖ ▖"}
+"""The lines as they are shown in a legend."""
+
+SPREAD_SAMPLE = "░░░"
+_DATE_WIDTH = 14  # columns, with space
+_SAMPLE_WIDTH, _GAP = 4, "   "
+_LEAST_TICKS = 4  # so that two values of a plot are not lost between 0, 5 and 10
+_FRAME = 2  # rows: the axis, and the dates
+
+
+def chart_plot(chart: Chart, messages: HistoryChartMessages, columns: int, rows: int) -> Plot:
+    """The chart, which must have a series, with as many labels as there is space for."""
+    first, last = _days(chart)
+    x_axis = {_x(day): fill(messages.day, {"date": day}) for day in _labelled_days(first, last, columns)}
+    spreads = [tuple((_x(on), low, high) for on, low, high in one.spread) for one in chart.series]
+    lines = [Line(_page(one.line), one.line_role) for one in chart.series if one.line]
+    marks = [
+        Marks(_page(points), sign)
+        for hollow_first in (True, False)
+        for one in chart.series
+        for points, sign in (((one.within_error, one.hollow),) if hollow_first else ((one.points, one.mark),))
+    ]
+    y_axis = _y_axis(chart, rows, messages.day)
+    return Plot(x_axis, y_axis, tuple(map(Spread, spreads)), tuple(lines), tuple(marks))
+
+
+def legend_lines(chart: Chart, messages: HistoryChartMessages, columns: int) -> list[str]:
+    """What the marks and lines of a chart stand for, or that there is nothing to draw, in so many columns."""
+    if not chart.series:
+        return wrap(messages.none, columns)
+    rows = [(_sample(one), one.label) for one in chart.series]
+    if any(one.spread for one in chart.series):
+        rows.append((SPREAD_SAMPLE, messages.spread))
+    lines: list[str] = []
+    for sample, label in rows:
+        text = f"{sample.ljust(_SAMPLE_WIDTH)}{label}"
+        if lines and len(lines[-1]) + len(_GAP) + len(text) <= columns:
+            lines[-1] += f"{_GAP}{text}"
+        else:
+            lines += wrap(text, columns, subsequent_indent=" " * _SAMPLE_WIDTH, drop_whitespace=True)
+    return lines
+
+
+def rows_for(chart: Chart, room: int, least: int) -> int:
+    """The rows of a plot where there is room for so many; rows with names are as far apart as one another."""
+    if not chart.rows:
+        return max(room, least)
+    apart = max((room - _FRAME - 1) // max(len(chart.rows) - 1, 1), 1)
+    return _FRAME + 1 + apart * (len(chart.rows) - 1)
+
+
+def _sample(one: Series) -> str:
+    return f"{one.mark}{one.hollow or (SAMPLES[one.line_role] if one.line else '')}"[: _SAMPLE_WIDTH - 1]
+
+
+def _y_axis(chart: Chart, rows: int, like: str) -> Axis:
+    """The vertical axis; its numbers are written in the language of the message `like`."""
+    if chart.rows:
+        return {float(number): name for number, name in enumerate(chart.rows, start=1)}
+    values = [value for one in chart.series for value in _values(one)]
+    low, high = chart.span or (min(values), max(values))
+    return numeric_axis(ticks(low, high, most=max(2 * rows // 5, _LEAST_TICKS)), like)
+
+
+def _values(one: Series) -> Iterator[float]:
+    yield from (value for points in (one.points, one.within_error, one.line) for _, value in points)
+    yield from (value for _, low, high in one.spread for value in (low, high))
+
+
+def _labelled_days(first: date, last: date, columns: int) -> list[date]:
+    """The first day, the last, and as many evenly spaced days between as there is space for."""
+    days = (last - first).days
+    parts = min(max(columns // (2 * _DATE_WIDTH), 1), days)
+    return [first + timedelta(days=round(days * part / parts)) for part in range(parts + 1)]
+
+
+def _days(chart: Chart) -> tuple[date, date]:
+    """The first and the last day of the chart, at least one day apart."""
+    days = [on for one in chart.series for points in (one.points, one.within_error, one.line) for on, _ in points]
+    first, last = chart.days or (min(days), max(days))
+    first, last = min(first, *days), max(last, *days)
+    return first, max(last, first + timedelta(days=1))
+
+
+def _page(points: tuple[ChartPoint, ...]) -> tuple[tuple[float, float], ...]:
+    return tuple((_x(on), value) for on, value in points)
+
+
+def _x(day: date) -> float:
+    return float(day.toordinal())
+
+
+def only_reported(chart: Chart) -> Chart:
+    """A chart of named rows without those in which there is nothing; pain keeps all, as its rows are a scale."""
+    if chart.name != "faults":
+        return chart
+    used = sorted({round(value) for one in chart.series for _, value in one.points})
+    places = {row: float(number) for number, row in enumerate(used, start=1)}
+    series = tuple(
+        replace(one, points=tuple((on, places[round(value)]) for on, value in one.points)) for one in chart.series
+    )
+    return replace(chart, series=series, rows=tuple(chart.rows[row - 1] for row in used))

@@ -1,0 +1,89 @@
+"""The sessions of a client as a list, the newest first, and all that is said of the chosen one beside or below it."""
+
+from collections.abc import Callable, Sequence
+from functools import partial
+from typing import NamedTuple
+
+from textual.app import ComposeResult
+from textual.containers import Container, Vertical, VerticalScroll
+from textual.content import Content as StyledText
+from textual.events import Key, Resize
+from textual.screen import Screen
+from textual.widgets import Static
+
+from coach.model.messages.therapist import ClientScreenMessages
+from coach.screens.therapist.report_unavailable import ReportUnavailable
+from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
+from coach.screens.widgets.scrolling import scroll_by_key
+from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.wide import is_wide
+
+
+class HistoryEntry(NamedTuple):
+    """A line of the list, and the sentences that belong to it."""
+
+    line: str
+    sentences: tuple[str, ...]
+
+
+class HistoryScreen(Screen[None]):
+    """Shows the entries that `read` returns, and until then that it is being prepared."""
+
+    def __init__(
+        self, title: str, read: Callable[[], Sequence[HistoryEntry]], messages: ClientScreenMessages
+    ) -> None:
+        super().__init__()
+        self._title, self._read, self._messages = title, read, messages
+        self._entries: Sequence[HistoryEntry] = ()
+
+    def compose(self) -> ComposeResult:
+        """The title, the list, the chosen entry, the keys."""
+        yield static_text(self._title, id="title")
+        with Container(id="split", classes="stacked"):
+            with Vertical(id="listing"):
+                yield LineList(id="list")
+            with VerticalScroll(id="detail", can_focus=False):
+                yield static_text(self._messages.working, id="page-text")
+        yield static_text("", id="keys")
+
+    def on_mount(self) -> None:
+        """Read in a thread: what would have changed each decision takes a while."""
+        self.run_worker(self._make, thread=True)
+
+    def on_resize(self, _: Resize) -> None:
+        """Lay the page out for the new width."""
+        self.query_one("#split").set_class(is_wide(self), "wide")
+        keys = self._messages.keys
+        shown = (f"up down {keys['choose']}", f"space {keys['scroll']}", f"esc {keys['back']}")
+        self.query_one("#keys", Static).update(key_lines(shown, self.size.width))
+
+    def on_key(self, event: Key) -> None:
+        """Choose, scroll or go back."""
+        event.stop()
+        if event.key in ("escape", "q"):
+            self.dismiss()
+        elif event.key == "space":
+            scroll_by_key(self.query_one("#detail", VerticalScroll), "pagedown")
+        elif event.key in CHOOSING_KEYS:
+            self.query_one(LineList).move(event.key)
+            self._show()
+
+    def _make(self) -> None:
+        try:
+            entries = self._read()
+        except ReportUnavailable as error:
+            entries = (HistoryEntry("", (str(error),)),)
+        self.app.call_from_thread(partial(self._put, entries))
+
+    def _put(self, entries: Sequence[HistoryEntry]) -> None:
+        self._entries = entries
+        if self.is_attached:
+            self.query_one(LineList).show([one.line for one in entries], 0)
+            self._show()
+
+    def _show(self) -> None:
+        if self._entries:
+            first, *rest = self._entries[self.query_one(LineList).at].sentences
+            text = StyledText("\n\n").join([StyledText.styled(first, "bold"), *map(StyledText, rest)])
+            self.query_one("#page-text", Static).update(text)
+            self.query_one("#detail", VerticalScroll).scroll_home(animate=False)

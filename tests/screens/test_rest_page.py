@@ -1,0 +1,59 @@
+"""The rest: seconds first, then what was done, then what comes; all of it in the smallest window."""
+
+import pytest
+from textual.app import ComposeResult
+
+from coach.screens.base_app import BaseApp
+from coach.screens.client.page_types import RestPage
+from coach.screens.client.views import RestView
+from coach.screens.widgets.bar import Bar
+from coach.screens.widgets.big_text import BigText
+from tests.screens.capture import as_text, runs
+
+CUE = "Let the blade rest. Turn only the arm."
+PAGE = RestPage(
+    title="Rest before set 2 of 3",
+    left="43",
+    lines=(
+        f"Think of this: {CUE}",
+        "You will be asked about: the shoulder blade, the elbow.",
+        "New: striped band, one strand, the 85 cm mark",
+        "Next: 8 repetitions",
+    ),
+    part=0.3,
+    cue=CUE,
+    done="Set 1: 8 repetitions done",
+)
+
+
+class RestApp(BaseApp):
+    """The body of a rest, below a row for its title and above two for its keys."""
+
+    CSS_PATH = "../../coach/screens/client/session.tcss"
+    CSS = "RestView { margin: 1 0 2 0; }"
+
+    def __init__(self, size: tuple[int, int]) -> None:
+        super().__init__("dusk")
+        self._window = size
+
+    def compose(self) -> ComposeResult:
+        """The body alone."""
+        yield RestView(PAGE, *self._window)
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
+async def test_what_matters_stands_first_and_all_of_it_is_seen(size: tuple[int, int]) -> None:
+    app = RestApp(size)
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        text = as_text(runs(app))
+        number, bar = app.query_one(BigText).region, app.query_one(Bar).region
+        words = (PAGE.done, "You will be asked about", "New: striped", "Next: 8")
+        rows = [next(row for row, line in enumerate(text.split("\n")) if word in line) for word in words]
+        assert rows == sorted(rows)
+        assert number.y <= rows[0]
+        assert rows[-1] < bar.y < size[1] - 2
+        for cue in app.query("#large-cue"):
+            assert max(number.bottom, rows[-1] + 1) < cue.region.y
+            assert cue.region.bottom <= bar.y
+        assert bool(app.query("#large-cue")) == ("Think of this" not in text) == (size[0] > 60)
