@@ -24,6 +24,9 @@ from coach.model.messages.therapist import TherapistMessages
 from coach.model.messages.wording import Wording
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
+from coach.model.programme.instruction_file import InstructionFile
+from coach.model.programme.programme import Programme
+from coach.model.programme.session_file import SessionFile
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 from coach.toml.expected import FORMS
 from coach.toml.reader import read_text
@@ -34,6 +37,9 @@ _OURS = "Made from the models by `coach schema`."
 KINDS: Mapping[str, type[BaseModel]] = {
     "profile": Profile,
     "prescription": Prescription,
+    "programme": Programme,
+    "instruction": InstructionFile,
+    "session": SessionFile,
     "answers": Answers,
     "measured_set": MeasuredSet,
     "exercise": Exercise,

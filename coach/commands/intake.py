@@ -36,7 +36,7 @@ def add_commands(commands: Commands) -> None:
         dest="drafts",
         type=Path,
         metavar="DRAFTS",
-        help="a folder with a hand-written profile.toml and prescription.toml",
+        help="a folder with a hand-written profile.toml, and a programme/0001.toml or a prescription.toml",
     )
     add_content(intake)
 
@@ -57,12 +57,10 @@ def _intake(arguments: argparse.Namespace) -> int:
 
 def _from_drafts(drafts: Path, folder: Path, content: "Content") -> int:
     """Copy the two files if they are valid. Raises FileFault with the positions in the drafts."""
-    from coach.store.client_paths import PRESCRIPTION, PROFILE
-    from coach.store.therapist.intake import ClientTexts, check_client_texts, create_client
+    from coach.store.therapist.intake import check_client_texts, create_client
     from coach.toml.diagnostic import FileFault
-    from coach.toml.reader import read_text
 
-    texts = ClientTexts(read_text(drafts / PROFILE), read_text(drafts / PRESCRIPTION))
+    texts = _texts_in(drafts)
     faults = check_client_texts(texts, drafts, content).faults
     if faults:
         raise FileFault(faults)
@@ -73,24 +71,32 @@ def _from_drafts(drafts: Path, folder: Path, content: "Content") -> int:
 def _on_screen(folder: Path, content: "Content") -> int:
     from coach.screens.therapist.intake_screen import IntakeScreen
     from coach.screens.therapist.therapist_app import TherapistApp
-    from coach.store.client_paths import PRESCRIPTION, PROFILE
     from coach.store.clock import now
-    from coach.store.therapist.intake import ClientTexts
-    from coach.toml.reader import read_text
 
     screen = IntakeScreen(folder, content, now().at.date())
     code = TherapistApp(screen).run_to_end()
     if not screen.saved:
         print(content.messages.therapist.intake.not_saved)
         return code
-    return _report_saved(ClientTexts(read_text(folder / PROFILE), read_text(folder / PRESCRIPTION)), folder, content)
+    return _report_saved(_texts_in(folder), folder, content)
+
+
+def _texts_in(folder: Path) -> "ClientTexts":
+    """The profile in a folder and what is prescribed there, the newest version of it."""
+    from coach.store.client_paths import PROFILE
+    from coach.store.programme.prescribed import prescribed_file
+    from coach.store.therapist.intake import ClientTexts
+    from coach.toml.reader import read_text
+
+    file = prescribed_file(folder)
+    return ClientTexts(read_text(folder / PROFILE), read_text(file), str(file.relative_to(folder)))
 
 
 def _report_saved(texts: "ClientTexts", folder: Path, content: "Content") -> int:
     from coach.model.message_format import fill
-    from coach.overview.first_session import first_session_text
+    from coach.overview.first_session import first_sessions_text
     from coach.store.therapist.intake import check_client_texts
 
     messages = content.messages.therapist.intake
-    print(first_session_text(check_client_texts(texts, folder, content).plan, messages))
+    print(first_sessions_text(check_client_texts(texts, folder, content).plans, messages))
     return print_result(fill(messages.saved, {"folder": folder}))

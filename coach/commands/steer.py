@@ -68,17 +68,17 @@ def _steer(arguments: argparse.Namespace) -> int:
 
     store = client_store(arguments.profile)
     content = store.content
+    unnamed = _exercise_missing(store, arguments)
+    if unnamed:
+        return print_error(unnamed, USAGE)
     if arguments.instruction is None and shows_screens():
         from coach.screens.therapist.therapist_app import TherapistApp
 
-        profile, first = store.profile, steering_screen(arguments.profile, content)
+        profile, first = store.profile, steering_screen(arguments.profile, content, arguments.exercise)
         return TherapistApp(first, profile.theme, profile.signs).run_to_end()
     if arguments.instruction is None:
         print(instructions_text(store), end="")
         return FINE
-    unnamed = _exercise_missing(store, arguments)
-    if unnamed:
-        return print_error(unnamed, USAGE)
     messages = content.messages.therapist.steering
     initials = _ask(messages.initials) if arguments.initials is None else arguments.initials
     reason = _ask(f"{messages.reason} ({messages.reason_how})") if arguments.reason is None else arguments.reason

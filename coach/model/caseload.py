@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from coach.control_characters import is_control
-from coach.model.base import Frozen, Line, Name
+from coach.model.base import Frozen, Line, Name, Side
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Mark
 from coach.model.record import Status
@@ -40,12 +40,17 @@ class ClientWeek(Frozen):
 class ClientSummary(Frozen):
     """What a line of the caseload shows of one client. Only `no_session` depends on the day on which it is read.
 
+    Of a programme of several exercises, `exercises` has the same of each, with its name and side; the client's own is
+    then what holds for them together, and its load, status and decision are those of the first.
     `no_session` says why no session may start on that day, and `obstacle` what kind of reason that is.
     `fault` says what is wrong with the client's files; the other fields are then unknown. `trained_on` holds the
     most recent days.
     """
 
     folder: str
+    name: Name | None = Field(default=None, description="of the exercise, where the programme has several")
+    side: Side | None = None
+    exercises: tuple["ClientSummary", ...] = ()
     fault: str = ""
     status: Status = "active"
     exercise: Name | None = None
@@ -78,6 +83,11 @@ class ClientSummary(Frozen):
     newest_date: date | None = Field(default=None, description="of the newest record or instruction")
     two_versions: tuple[str, ...] = Field(default=(), description="copies that differ from the file itself")
     damaged: tuple[str, ...] = Field(default=(), description="records that are not as they were written")
+
+    @property
+    def each(self) -> tuple["ClientSummary", ...]:
+        """Each exercise of the programme; where it has only one, the client."""
+        return self.exercises or (self,)
 
     @property
     def shown_name(self) -> str:

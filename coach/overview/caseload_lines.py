@@ -10,12 +10,28 @@ from coach.model.content import Content
 from coach.model.exercise import LoadUnit
 from coach.model.message_format import fill
 from coach.model.option_names import CaseloadOrder
-from coach.progression.needs import adherence, needs_of
+from coach.progression.decision_messages import spread_text
+from coach.progression.needs import adherence, needs_of, needs_together
+from coach.session.phrases import exercise_line
+
+
+@dataclass(frozen=True)
+class ExerciseLine:
+    """One exercise of a client's programme: its title with its side, where it stands, and what it needs."""
+
+    summary: ClientSummary
+    title: str
+    stands: str
+    needs: tuple[Need, ...]
+    needs_text: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class CaseloadLine:
     """One client as text. `cells` follow the needs: last seen, position, torque in Nm, pain, adherence.
+
+    Of a programme of several exercises, `exercises` are these in order. The needs are those of any of them, and load,
+    status and decision those of the one that needs the therapist most, of two alike the first.
 
     `mean` is the torque without its interval.
 
@@ -31,13 +47,18 @@ class CaseloadLine:
     unseen_days: float
     adherence: float
     text: str
+    exercises: tuple[ExerciseLine, ...] = ()
 
 
 def caseload_line(client: ClientSummary, needs: tuple[Need, ...], content: Content, today: date) -> CaseloadLine:
     """The line of one client, as of `today`."""
     messages = content.messages.therapist.caseload
     limits = content.limit_values(client.limits)
+    exercises = tuple(_exercise_line(one, needs, content, today) for one in client.exercises)
     found = needs_of(client, needs, limits, today)
+    if exercises:
+        found = needs_together([one.needs for one in exercises], needs)
+        client = _with_worst(client, exercises, found)
     needs_text = tuple(messages.need[need.name] for need in found)
     if client.fault:
         needs_text = (f"{needs_text[0]}: {client.fault}" if needs_text else client.fault,)
@@ -60,8 +81,69 @@ def caseload_line(client: ClientSummary, needs: tuple[Need, ...], content: Conte
         rank=needs.index(found[0]) if found else len(needs),
         unseen_days=-inf if unseen is None else unseen,
         adherence=inf if share is None else share,
-        text=" ".join((client.shown_name, exercise_title(client, content), *needs_text)).casefold(),
+        text=" ".join((client.shown_name, *_titles(client, exercises, content), *needs_text)).casefold(),
+        exercises=exercises,
     )
+
+
+# What a client's line takes from one of several exercises.
+_OF_THE_WORST = (
+    *("status", "exercise", "position_deg", "mean_nm", "low_nm", "high_nm", "repetitions", "sessions"),
+    *("pain", "under_sessions", "rule", "reason", "limits"),
+)
+
+
+def _with_worst(client: ClientSummary, exercises: Sequence[ExerciseLine], found: tuple[Need, ...]) -> ClientSummary:
+    def rank(one: ExerciseLine) -> int:
+        return next((rank for rank, need in enumerate(found) if need in one.needs), len(found))
+
+    worst = min(exercises, key=rank).summary
+    return client.model_copy(update={key: getattr(worst, key) for key in _OF_THE_WORST})
+
+
+def _exercise_line(one: ClientSummary, needs: tuple[Need, ...], content: Content, today: date) -> ExerciseLine:
+    found = needs_of(one, needs, content.limit_values(one.limits), today)
+    need = content.messages.therapist.caseload.need
+    title = exercise_line(one.exercise or "", one.side or "right", content)
+    return ExerciseLine(one, title, stands_text(one, content, title), found, tuple(need[each.name] for each in found))
+
+
+def _titles(client: ClientSummary, exercises: Sequence[ExerciseLine], content: Content) -> Iterable[str]:
+    return [one.title for one in exercises] or [exercise_title(client, content)]
+
+
+def stands_text(client: ClientSummary, content: Content, title: str = "") -> str:
+    """Where a client stands with one exercise: exercise, position, load and goal, in a few words.
+
+    `title` is what the exercise is called, by default its own title.
+    """
+    messages = content.messages.therapist.client_screen
+    spread = spread_text(client.low_nm, client.high_nm, content)
+    mean = f"{client.mean_nm:.2f}" if client.mean_nm is not None else None
+    average = {"mean": mean, "unit": load_unit(client, content), "spread": spread}
+    values = {
+        "exercise": title or exercise_title(client, content),
+        "position": client.position_deg,
+        "load": messages.no_load if mean is None else fill(messages.load, average),
+        "repetitions": client.repetitions,
+    }
+    return fill(messages.programme_line, values)
+
+
+def no_session_texts(line: CaseloadLine) -> list[tuple[str, str]]:
+    """Who may not start a session and why: the client, or of several exercises those that may not be done."""
+    client = line.client
+    if client.no_session or not line.exercises:
+        return [(client.shown_name, client.no_session)] if client.no_session else []
+    each = ((one.title, one.summary.no_session) for one in line.exercises)
+    return [(f"{client.shown_name}, {title}", why) for title, why in each if why]
+
+
+def legend_text(lines: Iterable[CaseloadLine], content: Content) -> str:
+    """What the columns mean, and of several exercises whose load is shown where a client has them."""
+    messages, weeks = content.messages.therapist.caseload, content.limit_values({})["adherence_weeks"]
+    legend = fill(messages.legend, {"weeks": f"{weeks:g}"})
+    return f"{legend} {messages.legend_several}" if any(line.exercises for line in lines) else legend
 
 
 def exercise_title(client: ClientSummary, content: Content) -> str:
@@ -71,7 +153,9 @@ def exercise_title(client: ClientSummary, content: Content) -> str:
 
 
 def _trained(client: ClientSummary, content: Content) -> str:
-    """The motion that is trained, and the position in degrees."""
+    """The motion that is trained, and the position in degrees; of several exercises how many there are."""
+    if client.exercises:
+        return fill(content.messages.therapist.caseload.exercises, {"count": len(client.exercises)})
     if client.exercise is None:
         return str(client.position_deg)
     position = content.exercise(client.exercise).position(client.position_deg)

@@ -1,10 +1,12 @@
 """What a client needs the therapist for on a given day, the most urgent first."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from coach.model.caseload import ClientSummary, Need
+
+_OF_ALL = frozenset({"complete"})  # tests that one exercise among others does not meet
 
 
 @dataclass(frozen=True)
@@ -29,6 +31,12 @@ def needs_of(
         return tuple(need for need in needs if need.when == "unreadable")
     checks = (_NeedCheck(client, need, limits[need.limit] if need.limit else 0.0, today) for need in needs)
     return tuple(one.need for one in checks if NEED_TESTS[one.need.when](one))
+
+
+def needs_together(each: Sequence[tuple[Need, ...]], needs: tuple[Need, ...]) -> tuple[Need, ...]:
+    """The needs of a client of several exercises: those of any of them, but `complete` only where all of them are."""
+    together = {True: all, False: any}
+    return tuple(one for one in needs if together[one.when in _OF_ALL](one in found for found in each))
 
 
 def adherence(client: ClientSummary, weeks: float, today: date) -> float | None:

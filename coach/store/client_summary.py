@@ -1,9 +1,10 @@
 """The summary of one client for a line of the caseload."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
+from typing import Any
 from zlib import crc32
 
 from coach.mechanics.band_uncertainty import age_uncertainty
@@ -64,19 +65,55 @@ def deciding_part(content: Content) -> Content:
 
 
 def _read(path: Path, content: Content, now: datetime) -> DatedSummary:
-    store = ClientStore.read(path, content)
+    each = [_of_exercise(one, now) for one in ClientStore.read(path, content).exercises]
+    if len(each) == 1:
+        return each[0]
+    summary = _together([one.summary for one in each])
+    return DatedSummary(summary, max(one.since for one in each), min(one.until for one in each))
+
+
+def _together(each: Sequence[ClientSummary]) -> ClientSummary:
+    """A client of several exercises: what holds for all of them together, else as for the first."""
+    refused = all(one.no_session for one in each)
+    began = [one.first_session for one in each if one.first_session is not None]
+    days = {day for one in each for day in one.trained_on}
+    return each[0].model_copy(
+        update={
+            "name": None,
+            "side": None,
+            "exercises": tuple(each),
+            "days_a_week": max(one.days_a_week for one in each),
+            "first_session": min(began, default=None),
+            "last_seen": _newest(one.last_seen for one in each),
+            "looked_at": _newest(one.looked_at for one in each),
+            "newest_date": _newest(one.newest_date for one in each),
+            "obstacle": each[0].obstacle if refused else None,
+            "no_session": each[0].no_session if refused else "",
+            "band_age": max(one.band_age for one in each),
+            "trained_on": tuple(sorted(days)[-_MOST_DAYS:]),
+            "tell": {rule: told for one in each for rule, told in one.tell.items()},
+        }
+    )
+
+
+def _newest(dates: Iterable[date | None]) -> date | None:
+    return max((one for one in dates if one is not None), default=None)
+
+
+def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
     admission = store.admission(now, store.folded_progress)
     progress, sessions, prescription = store.folded_progress, store.sessions, store.prescription
     dose, last = prescription.dose, progress.decision
-    dates = [one.record.last_at for one in sessions] + [one.at for one in prescription.sign_offs]
+    dates = [one.record.last_at for one in sessions] + [one.at for one in store.folder.signed]
     days = sorted({one.record.started.date() for one in sessions if one.record.sets_done})
     newest, until = max(dates, default=now), now.date()
     if admission.obstacle != "clock":  # which may be set right at any moment
-        ahead = _LEAST_AHEAD + crc32(path.name.encode(errors="surrogateescape")) % _SPREAD_AHEAD
-        who = (store.profile, prescription, content, progress)
+        ahead = _LEAST_AHEAD + crc32(store.path.name.encode(errors="surrogateescape")) % _SPREAD_AHEAD
+        who = (store.profile, prescription, store.content, progress)
         until = unchanged_until(*who, admission.plan, now, ahead)
     summary = ClientSummary(
-        folder=path.name,
+        folder=store.path.name,
+        **_names(store),
         status=progress.status,
         exercise=prescription.exercise,
         position_deg=progress.position_deg,
@@ -109,6 +146,12 @@ def _read(path: Path, content: Content, now: datetime) -> DatedSummary:
     )
     since = max(newest, _start_of_day(now)).astimezone(now.tzinfo)  # in a zone that can go to another process
     return DatedSummary(summary, since, until)
+
+
+def _names(store: ClientStore) -> dict[str, Any]:
+    """What tells one exercise of several from the others; of one exercise nothing."""
+    several = len(store.folder.prescribed.names) > 1
+    return {"name": store.folder.name, "side": store.profile.side} if several else {}
 
 
 def _start_of_day(now: datetime) -> datetime:

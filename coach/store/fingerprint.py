@@ -17,7 +17,7 @@ from pathlib import Path
 
 from pydantic import BaseModel
 
-from coach.store.client_paths import MEASURED, RECORDS
+from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS
 from coach.toml.atomic_write import TEMPORARY_SUFFIX
 
 # The code that decides what records come to; a test checks that it imports nothing else of this program.
@@ -26,7 +26,12 @@ DECIDING_CODE = ("control_characters", "model", "progression")
 # Two changes within one tick of the file system's clock give the same times, so files that changed this recently are
 # read again. Ticks are at most two seconds long (FAT; from memory).
 _SETTLED_NS = 2_000_000_000
-_FOLDERS = (RECORDS, MEASURED)  # what changes in them is seen in their files, or decides nothing
+_FOLDERS = (
+    RECORDS,
+    PROGRAMME,
+    INSTRUCTIONS,
+    MEASURED,
+)  # what changes in them is seen in their files, or decides nothing
 
 
 @dataclass(frozen=True)
@@ -114,7 +119,7 @@ def _code_digest() -> bytes:
 
 def _client_files(path: str) -> Iterator[tuple[str, os.stat_result | None]]:
     """Every file that may say something of the client, also copies that a sync program has left."""
-    for folder in ("", RECORDS):
+    for folder in ("", RECORDS, PROGRAMME, INSTRUCTIONS):
         try:
             with os.scandir(f"{path}/{folder}") as inside:
                 entries = sorted((one for one in inside if not _is_passing(one.name)), key=lambda one: one.name)

@@ -53,7 +53,7 @@ def copies_of(path: Path, present: BaseModel | None) -> tuple[SyncCopy, ...]:
 
 
 def _is_name_of_copy(name: str, path: Path) -> bool:
-    rest = name.casefold().removeprefix(path.stem)
+    rest = name.casefold().removeprefix(path.stem.casefold())
     if name == path.name or rest == name.casefold() or not rest.endswith(path.suffix):
         return False
     return not (rest[0].isalnum() or rest[0] == "_")

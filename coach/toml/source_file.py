@@ -16,10 +16,18 @@ _ONE = "write one of them"
 
 @dataclass(frozen=True)
 class SourceFile:
-    """A file, read when the first diagnostic is made; or `text`, if it is not written yet."""
+    """A file, read when the first diagnostic is made; or `text`, if it is not written yet.
+
+    `under` is the key of a table in it: the keys of the diagnostics are then those of this table.
+    """
 
     path: Path
     text: str | None = None
+    under: KeyPath = ()
+
+    def inside(self, table: KeyPath) -> "SourceFile":
+        """The same file, with keys that are those of one table in it."""
+        return replace(self, under=(*self.under, *table))
 
     @cached_property
     def _text(self) -> str:
@@ -33,24 +41,25 @@ class SourceFile:
         self, key: KeyPath, what: str, expected: str = "", fix: str = "", nearest: str | None = None
     ) -> Diagnostic:
         """A diagnostic at a key, or at the header of a table."""
-        return self._at(self._positions.of_key(key), what, expected, fix, nearest)
+        return self._at(self._positions.of_key((*self.under, *key)), what, expected, fix, nearest)
 
     def at_value(
         self, key: KeyPath, what: str, expected: str = "", fix: str = "", nearest: str | None = None
     ) -> Diagnostic:
         """A diagnostic at the value of a key."""
-        return self._at(self._positions.of_value(key), what, expected, fix, nearest)
+        return self._at(self._positions.of_value((*self.under, *key)), what, expected, fix, nearest)
 
     def unknown_value(
         self, key: KeyPath, what: str, name: str, known: Iterable[str], fix: str = _ONE, kind: str = ""
     ) -> Diagnostic:
         """A diagnostic for a value that is not one of the known names; `kind` is the kind of entry it names."""
-        found = self._at(self._positions.of_value(key), what, *_unknown_name(name, known, fix))
+        position = self._positions.of_value((*self.under, *key))
+        found = self._at(position, what, *_unknown_name(name, known, fix))
         return replace(found, about=(kind, name)) if kind else found
 
     def unknown_key(self, key: KeyPath, what: str, known: Iterable[str], fix: str = _ONE) -> Diagnostic:
         """A diagnostic for a key that is not one of the known names."""
-        return self._at(self._positions.of_key(key), what, *_unknown_name(str(key[-1]), known, fix))
+        return self._at(self._positions.of_key((*self.under, *key)), what, *_unknown_name(str(key[-1]), known, fix))
 
     def _at(self, position: SourcePosition, what: str, expected: str, fix: str, nearest: str | None) -> Diagnostic:
         line = self._text.split("\n")[position.line - 1]

@@ -23,6 +23,7 @@ from tests.toml.test_diagnostics import BAD, GOOD
 CONTENT = content_folder()
 SHARED = {"limits": "limits", "rules": "rules", "form": "form", "safety": "safety", "caseload": "caseload"}
 CLIENT = {"profile": "profile", "prescription": "prescription"}
+PROGRAMME = ("programme", "instruction")
 # What a schema cannot say: syntax, what one key has to do with another, and where JSON is looser than TOML.
 BEYOND_A_SCHEMA = {
     "point_for_whole", "infinite", "text_for_date", "no_offset", "swapped", "position_twice", "unlock_elsewhere",
@@ -39,7 +40,9 @@ def _shipped() -> Iterator[tuple[Path, str]]:
         for path in sorted((CONTENT / language).glob("*.toml")):
             yield path, "exercise_messages" if path.stem in exercises else f"{path.stem}_messages"
     for client in sorted(path.parent for path in (TREE / "demo_profiles").glob("*/profile.toml")):
-        yield from ((client / f"{stem}.toml", kind) for stem, kind in CLIENT.items())
+        files = ((client / f"{stem}.toml", kind) for stem, kind in CLIENT.items())
+        yield from ((file, kind) for file, kind in files if file.exists())
+        yield from ((file, "programme") for file in sorted(client.glob("programme/*.toml")))
 
 
 FILES = list(_shipped())
@@ -111,7 +114,9 @@ def _unexplained(schema: dict[str, Any]) -> Iterator[str]:
                 yield f"{name}.{key}"
 
 
-@pytest.mark.parametrize("kind", [*SHARED, *CLIENT, "answers", "exercise", "exercise_messages", "form_messages"])
+@pytest.mark.parametrize(
+    "kind", [*SHARED, *CLIENT, *PROGRAMME, "answers", "exercise", "exercise_messages", "form_messages"]
+)
 def test_an_editor_can_explain_every_key(kind: str) -> None:
     assert list(_unexplained(schema_of(KINDS[kind]))) == []
 

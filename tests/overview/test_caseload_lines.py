@@ -8,7 +8,15 @@ from hypothesis import strategies as st
 from coach.content_files.content_folder import content_folder
 from coach.model.caseload import ClientSummary
 from coach.overview.caseload_columns import caseload_columns
-from coach.overview.caseload_lines import CASELOAD_ORDERS, CaseloadLine, caseload_line, search_lines, sorted_lines
+from coach.overview.caseload_lines import (
+    CASELOAD_ORDERS,
+    CaseloadLine,
+    caseload_line,
+    legend_text,
+    no_session_texts,
+    search_lines,
+    sorted_lines,
+)
 from coach.store.caseload import load_needs
 from tests.plans import shipped
 
@@ -80,3 +88,41 @@ def test_a_load_is_said_with_its_interval_where_one_is_known() -> None:
     assert LINES[0].cells[2] == "5.0"
     path = _line("path", exercise="row", mean_nm=41.2, low_nm=35.0, high_nm=48.0)
     assert path.cells[2] == "41.2 N (35.0-48.0)"
+
+
+def _of_several(**second: object) -> CaseloadLine:
+    """A client of two exercises in good order, of which the second is as told."""
+    facts = {"days_a_week": 3, "first_session": date(2026, 11, 2), "last_seen": date(2026, 11, 24), "pain": 1}
+    left = {"folder": "two", "name": "left", "side": "left", "exercise": "external_rotation", "mean_nm": 2.0, **facts}
+    right = {"folder": "two", "name": "row", "side": "right", "exercise": "row", "mean_nm": 9.0, **facts, **second}
+    each = tuple(map(ClientSummary.model_validate, (left, right)))
+    return caseload_line(each[0].model_copy(update={"exercises": each, "name": None}), _NEEDS, shipped(), TODAY)
+
+
+def test_several_exercises_are_one_line_with_the_needs_of_any_and_the_state_of_the_worst() -> None:
+    quiet = _of_several()
+    assert (quiet.needs, quiet.client.mean_nm, quiet.cells[1]) == ((), 2.0, "2 exercises")
+    line = _of_several(status="review", rule="warning_sign", last_seen=date(2026, 10, 1))
+    assert [need.name for need in line.needs] == ["warning_sign", "not_seen"]
+    assert (line.client.status, line.client.mean_nm, line.cells[2]) == ("review", 9.0, "9.0 N")
+    assert line.cells[0] == "1 d"
+    assert [one.needs_text for one in line.exercises] == [(), ("warning sign", "not seen")]
+    assert sorted_lines([quiet, line], "need") == [line, quiet]
+
+
+def test_one_complete_exercise_of_two_is_no_complete_programme() -> None:
+    assert _of_several(status="complete").needs == ()
+    assert _of_several(status="complete").client.status == "active"
+    both = ClientSummary(folder="both", name="left", side="left", exercise="row", status="complete")
+    client = both.model_copy(update={"name": None, "exercises": (both, both.model_copy(update={"name": "right"}))})
+    assert [need.name for need in caseload_line(client, _NEEDS, shipped(), TODAY).needs] == ["complete"]
+
+
+def test_each_exercise_is_found_and_says_why_it_may_not_be_done() -> None:
+    line = _of_several(no_session="No band is heavy enough.")
+    assert search_lines([line], "row right") == [line]
+    assert search_lines([line], "external left") == [line]
+    assert [need.name for need in line.needs] == ["may_not_start"]
+    assert no_session_texts(line) == [("two, Pulling to the side (row), right", "No band is heavy enough.")]
+    assert "that needs you most" in legend_text([line], shipped())
+    assert "that needs you most" not in legend_text(LINES, shipped())

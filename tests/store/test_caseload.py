@@ -21,10 +21,12 @@ from coach.overview.caseload_lines import caseload_line
 from coach.store import caseload, client_pool, clock
 from coach.store.caseload import load_needs, read_caseload
 from coach.store.client_paths import clients_in
+from coach.store.client_store import ClientStore
 from coach.store.client_summary import DatedSummary, dated_summary, summary_of
 from coach.store.fingerprint import client_fingerprint
 from coach.store.summary_index import index_path
 from coach.toml.diagnostic import FileFault
+from tests.demo.pristine import TREE
 from tests.plans import shipped
 from tests.store.generated_caseload import KINDS, make
 
@@ -324,3 +326,65 @@ def test_a_name_that_would_move_the_cursor_is_only_text(few: Path) -> None:
     client.rename(few / "\x1b[2Jevil")
     read = read_caseload(few, shipped())
     assert all(character.isprintable() for one in read for character in one.shown_name)
+
+
+@pytest.fixture
+def curlew(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with a copy of the demo client of four exercises, whose files count as old enough to be kept."""
+    monkeypatch.setattr("coach.store.fingerprint._SETTLED_NS", -(10**18))
+    shutil.copytree(TREE / "demo_profiles" / "curlew", tmp_path / "several" / "curlew")
+    return tmp_path / "several"
+
+
+def test_a_programme_is_one_summary_with_each_of_its_exercises(curlew: Path) -> None:
+    (client,) = read_caseload(curlew, shipped())
+    stores = ClientStore.read(curlew / "curlew", shipped()).exercises
+    assert [(one.name, one.side) for one in client.exercises] == [
+        ("outward_right", "right"),
+        ("outward_left", "left"),
+        ("inward_right", "right"),
+        ("row_right", "right"),
+    ]
+    loads = [store.progress.load for store in stores]
+    assert [one.mean_nm for one in client.exercises] == [load.mean_nm for load in loads if load is not None]
+    assert client.last_seen == max(store.records[-1].started.date() for store in stores)
+    assert client.name is None
+    assert read_caseload(curlew, shipped()) == (client,), "as it was kept"
+
+
+def _second_version(path: Path) -> None:
+    first = path / "programme" / "0001.toml"
+    text = first.read_text(encoding="utf-8").replace('name = "row_right"', 'name = "row"')
+    first.with_name("0002.toml").write_text(text, encoding="utf-8")
+
+
+def _instruction(path: Path) -> None:
+    (path / "instructions").mkdir(exist_ok=True)
+    text = 'format = 2\nat = 2026-11-25T08:00:00+01:00\ninitials = "KB"\nwhat = "end_review"\nreason = "seen"\n'
+    (path / "instructions" / "2026-11-25T080000.toml").write_text(text, encoding="utf-8")
+
+
+@pytest.mark.parametrize("change", [_second_version, _instruction])
+def test_no_line_of_a_programme_is_stale(curlew: Path, change: Callable[[Path], object]) -> None:
+    before = read_caseload(curlew, shipped())
+    change(curlew / "curlew")
+    after = read_caseload(curlew, shipped())
+    assert after != before
+    assert after == _anew(curlew)
+
+
+def test_a_client_may_not_start_only_where_no_exercise_may(curlew: Path) -> None:
+    """A strength that no band is light enough for refuses one exercise, an operation all of them."""
+    client, profile = curlew / "curlew", curlew / "curlew" / "profile.toml"
+    shutil.rmtree(client / "records")
+    (client / "progress.toml").unlink()
+    text = profile.read_text(encoding="utf-8")
+    profile.write_text(text.replace("force_n = 70.0", "force_n = 5.0"), encoding="utf-8")
+    (summary,) = read_caseload(curlew, shipped())
+    assert [bool(one.no_session) for one in summary.exercises] == [True, False, False, False]
+    assert (summary.no_session, summary.obstacle) == ("", None)
+    operated = f'{text}\n[[condition]]\nkind = "stabilisation"\non = {clock.now().at.date()}\nby = "a letter"\n'
+    profile.write_text(operated, encoding="utf-8")
+    (summary,) = read_caseload(curlew, shipped())
+    assert all(one.no_session == summary.no_session != "" for one in summary.exercises)
+    assert summary.obstacle == "condition"

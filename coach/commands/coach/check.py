@@ -23,7 +23,8 @@ def add_commands(commands: Commands) -> None:
         "For each fault: file, line and column, the line itself, what was expected, the "
         "nearest valid word, and how to fix it. For content also how easy the client's "
         "text is to read (Flesch 1948; Amstad 1978 for German), with the hardest lines, and "
-        "notes on questions and cues that a client may misunderstand; these are no faults.",
+        "notes on questions and cues that a client may misunderstand; for a programme of several "
+        "exercises, notes on an order that saves fixing the band anew. Notes are no faults.",
         ("coach check", "coach check content demo_profiles", "coach check demo_profiles/tern --json"),
         client=False,
     )
@@ -58,6 +59,7 @@ def _check(arguments: argparse.Namespace) -> int:
     from coach.authoring.check import clinic_overrides, is_content
     from coach.authoring.check_wording import wording_notes
     from coach.authoring.reading_ease import reading_ease_report
+    from coach.commands.support.client_notes import client_notes
     from coach.content_files.content_folder import content_folder
     from coach.toml.diagnostic import printable, render
 
@@ -73,7 +75,9 @@ def _check(arguments: argparse.Namespace) -> int:
     for own in (own for folder in folders for own in clinic_overrides(folder)):
         instead = f"instead of: {own.shipped}" if own.shipped else "in addition to the shipped content"
         print(printable(f"{own.file}: {own.key}: {own.override} ({instead})"))
-    for note in (note for folder in folders if is_content(folder) for note in wording_notes(folder)):
+    for note in (
+        note for folder in folders for note in (wording_notes if is_content(folder) else client_notes)(folder)
+    ):
         place = f"{note.path}:{note.line}:{note.column}" if note.line else str(note.path)
         print(printable(f"note: {place}: {note.what} ({note.fix})"))
     for line in (line for folder in folders if is_content(folder) for line in reading_ease_report(folder)):

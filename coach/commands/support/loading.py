@@ -61,11 +61,6 @@ def print_no_session(why: str) -> None:
         print_error(why, FINE)
 
 
-def plan_of(path: Path) -> "Plan":
-    """The client's next session, of the first exercise of a programme; as `plan_of_exercise`."""
-    return plan_of_exercise(client_store(path))
-
-
 def plan_of_exercise(store: "ClientStore", position_deg: int | None = None) -> "Plan":
     """The next session of one exercise; with `position_deg`, at the lowest step of another position.
 

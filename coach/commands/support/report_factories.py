@@ -6,8 +6,10 @@ from functools import wraps
 from pathlib import Path
 from typing import ParamSpec, TypeVar
 
+from textual.screen import Screen
+
 from coach.commands.support.caseload_loading import caseload_lines
-from coach.commands.support.loading import client_history, client_store, plan_of
+from coach.commands.support.loading import client_store, history_of_exercise, plan_of_exercise
 from coach.commands.support.output import exit_code_of
 from coach.commands.support.steering import steering_screen
 from coach.model.answers_file import Answers
@@ -17,10 +19,12 @@ from coach.overview.history_charts import history_charts
 from coach.overview.instruction_lines import instruction_lines
 from coach.screens.therapist.one_client.client_plots import ClientCourse
 from coach.screens.therapist.one_client.history_screen import HistoryEntry
-from coach.screens.therapist.report_sources import PreviewReport, PreviewReportName, ReportSources
+from coach.screens.therapist.report_sources import ChosenExercise, PreviewReport, PreviewReportName, ReportSources
 from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.session.plan import Plan
 from coach.store import clock
+from coach.store.client_store import ClientStore
+from coach.toml.diagnostic import FileFault, whole_file
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -33,17 +37,37 @@ def report_sources(folder: Path, content: Content) -> ReportSources:
         content=content,
         lines=_with_known_errors(lambda: caseload_lines(folder)),
         sessions=_with_known_errors(_of_client(folder, _sessions)),
-        plan=_with_known_errors(_of_client(folder, plan_of)),
+        plan=_with_known_errors(_of_client(folder, plan_of_exercise)),
         preview_reports=PREVIEW_REPORTS,
         course=_with_known_errors(_of_client(folder, _course)),
-        steering=lambda client: steering_screen(folder / client, content),
+        steering=_with_known_errors(lambda chosen: _steering(folder, chosen, content)),
         now=lambda: clock.now().at,
-        reports={look: _with_known_errors(_of_client(folder, report)) for look, report in _REPORTS.items()},
+        reports={
+            **{look: _with_known_errors(_of_client(folder, report)) for look, report in _REPORTS.items()},
+            "check": _with_known_errors(lambda chosen: _check(folder / chosen.client)),
+        },
     )
 
 
-def _of_client(folder: Path, report: Callable[[Path], T]) -> Callable[[str], T]:
-    return lambda client: report(folder / client)
+def _of_client(folder: Path, report: Callable[[ClientStore], T]) -> Callable[[ChosenExercise], T]:
+    return lambda chosen: report(_store(folder, chosen))
+
+
+def _store(folder: Path, chosen: ChosenExercise) -> ClientStore:
+    """The client looked at for the chosen exercise. Raises FileFault where the programme has it no more."""
+    store = client_store(folder / chosen.client)
+    if chosen.name is None:
+        return store
+    if chosen.name not in store.folder.prescribed.names:
+        path, fix = store.folder.prescribed.path, "go back to the caseload and open the client again"
+        raise FileFault([whole_file(path, f"the programme has no exercise {chosen.name} any more", fix=fix)])
+    return store.for_exercise(chosen.name)
+
+
+def _steering(folder: Path, chosen: ChosenExercise, content: Content) -> Screen[None]:
+    if chosen.name is not None:
+        _store(folder, chosen)  # or why there is no such exercise
+    return steering_screen(folder / chosen.client, content, chosen.name)
 
 
 def _with_known_errors(call: Callable[P, T]) -> Callable[P, T]:
@@ -67,15 +91,15 @@ def _forecast(plan: Plan, _: Answers, at: datetime) -> str:
     return forecast_text(plan, 1, at)
 
 
-def _sessions(path: Path) -> list[HistoryEntry]:
+def _sessions(store: ClientStore) -> list[HistoryEntry]:
     from coach.reports.text.history import session_entries
 
-    return [HistoryEntry(one.line, one.sentences) for one in session_entries(client_store(path))]
+    return [HistoryEntry(one.line, one.sentences) for one in session_entries(store)]
 
 
-def _course(path: Path) -> ClientCourse:
-    """The charts of a client, and the instructions, the newest first."""
-    history = client_history(path)
+def _course(store: ClientStore) -> ClientCourse:
+    """The charts of an exercise, and the instructions, the newest first."""
+    history = history_of_exercise(store)
     prescription, messages = history.prescription, history.content.messages.therapist.steering
     records = [one.record for one in history.judged]
     newest_first = sorted(prescription.sign_offs, key=lambda one: one.at, reverse=True)
@@ -84,6 +108,7 @@ def _course(path: Path) -> ClientCourse:
 
 
 def _check(path: Path) -> str:
+    """The check of a client's files, which need not be readable."""
     from coach.authoring.check import check_folder
     from coach.toml.diagnostic import render
 
@@ -108,13 +133,13 @@ def _compare(plan: Plan, answers: Answers, at: datetime) -> str:
     return what_if_text(plan, answers, at)
 
 
-def _next(report: PreviewReport) -> Callable[[Path], str]:
-    """The report on the client's next session, below why none may start now."""
+def _next(report: PreviewReport) -> Callable[[ClientStore], str]:
+    """The report on the next session of an exercise, below why none may start now."""
 
-    def made(path: Path) -> str:
+    def made(store: ClientStore) -> str:
         from coach.reports.text.preview import no_session_lines
 
-        plan = plan_of(path)
+        plan = plan_of_exercise(store)
         return "\n".join([*no_session_lines(plan.no_session), report(plan, Answers(), clock.now().at)])
 
     return made
@@ -125,9 +150,8 @@ PREVIEW_REPORTS: Mapping[PreviewReportName, PreviewReport] = {
     "decisions": _with_known_errors(_decisions),
     "setup": _with_known_errors(_setup),
 }
-_REPORTS: Mapping[ReportName, Callable[[Path], str]] = {
+_REPORTS: Mapping[ReportName, Callable[[ClientStore], str]] = {
     "decisions": _next(_decisions),
     "setup": _next(_setup),
     "forecast": _next(_forecast),
-    "check": _check,
 }

@@ -11,12 +11,12 @@ if TYPE_CHECKING:
     from coach.store.therapist.steering import ClientSnapshot, ProposedInstruction
 
 
-def steering_screen(client: Path, content: "Content") -> "SteeringScreen":
-    """The page on which the therapist steers a client."""
+def steering_screen(client: Path, content: "Content", exercise: str | None = None) -> "SteeringScreen":
+    """The page on which the therapist steers a client; of a programme one exercise, by default the first."""
     from coach.screens.therapist.steering_screen import SteeringScreen
     from coach.store.clock import now
 
-    return SteeringScreen(client, content, now, partial(compare_sessions, content))
+    return SteeringScreen(client, content, now, partial(compare_sessions, content), exercise)
 
 
 def compare_sessions(

@@ -33,6 +33,8 @@ class CaseloadMessages(Frozen):
     filtered: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
     legend: Line
+    legend_several: Line
+    exercises: Line
     no_session_title: Line
     load: Line
     nothing: Line
@@ -64,6 +66,9 @@ class ClientScreenMessages(Frozen):
     instructions_title: Line
     seen: Line
     never_seen: Line
+    exercises_title: Line
+    exercise: Line
+    exercise_needs: Line
     needs_title: Line
     no_need: Line
     decided_title: Line
@@ -76,7 +81,7 @@ class ClientScreenMessages(Frozen):
     files_title: Line
     status: Complete[Status, Line]
     report: Complete[ReportName, Line]
-    keys: Complete[Literal["back", "scroll", "open", "choose", "pictures"], Line]
+    keys: Complete[Literal["back", "scroll", "open", "choose", "pictures", "exercise"], Line]
 
 
 # A key of a list, such as a band's name, stands alone.
@@ -142,7 +147,7 @@ class IntakeMessages(Frozen):
     not_saved: Line
     keys: Complete[Literal["next", "save", "leave"], Line]
     exercises: Line
-    heading: Complete[Literal["client", "home", "band", "plan", "measured", "history", "lengths"], Line]
+    heading: Complete[Literal["client", "home", "band", "plan", "measured", "history", "lengths", "exercise"], Line]
     field: Annotated[dict[StepName, Line], EveryName(get_args(IntakeField))] = Field(
         description="the label of each field, by its key"
     )

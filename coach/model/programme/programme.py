@@ -1,22 +1,28 @@
 """What the therapist set for a client: several exercises in order, on either side."""
 
-from collections import Counter
 from collections.abc import Mapping
 from datetime import date
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, ValidationError, model_validator
 
 from coach.model.base import Frozen, Initials, Line, Name, Side
 from coach.model.instruction import Instruction
-from coach.model.prescription import BadDay, PrescribedExercise, Prescription
+from coach.model.prescription import BadDay, Dose, PrescribedExercise, Prescription, Tempo
 from coach.model.profile import Profile, Weekday
 
 MOST_EXERCISES = 8
 
 
+def _without_dose(schema: dict[str, Any]) -> None:
+    """In the schema an exercise may be without a dose: that of the programme is then its own."""
+    schema["required"] = [key for key in schema["required"] if key != "dose"]
+
+
 class ProgrammeExercise(PrescribedExercise):
     """One exercise of a programme, with its side and its days."""
+
+    model_config = ConfigDict(json_schema_extra=_without_dose)
 
     name: Name = Field(default="", description="what it is called in the programme; without it, as the exercise")
     side: Side | None = Field(default=None, description="the shoulder; without it, that of the profile")
@@ -42,6 +48,7 @@ class Programme(Frozen):
     bad_day: BadDay | None = Field(
         default=None, description="what may be done after a stop or in review; never after a warning sign"
     )
+    dose: Dose | None = Field(default=None, description="the dose of every exercise that has none of its own")
     exercises: Annotated[tuple[ProgrammeExercise, ...], Field(min_length=1, max_length=MOST_EXERCISES)] = Field(
         description="the exercises in the order in which the session takes them"
     )
@@ -52,15 +59,16 @@ class Programme(Frozen):
         """A dose at the top is that of each exercise without one; an exercise without a name is called as itself."""
         if not isinstance(given, Mapping) or not isinstance(given.get("exercises"), list | tuple):
             return given
-        rest = {key: value for key, value in given.items() if key != "dose"}
-        shared = {"dose": given["dose"]} if "dose" in given else {}
-        return {**rest, "exercises": tuple(_completed(one, shared) for one in given["exercises"])}
+        shared = {"dose": _shared_dose(given["dose"])} if "dose" in given else {}
+        return {**given, "exercises": tuple(_completed(one, shared) for one in given["exercises"])}
 
     @model_validator(mode="after")
     def _names_once(self) -> Self:
-        for name, count in Counter(self.names).items():
-            if count > 1:
-                raise ValueError(f"{count} exercises are called {name}: give each its own name, such as {name}_left")
+        for number, one in enumerate(self.exercises, 1):
+            if one.name in self.names[: number - 1]:
+                free = f"{one.exercise}_{one.side}" if one.side is not None else f"{one.name}_{number}"
+                what = f"item {number} of exercises is called {one.name}, as another one is"
+                raise ValueError(f"{what}: give each its own name, such as {free}")
         return self
 
     @model_validator(mode="after")
@@ -103,6 +111,25 @@ class Programme(Frozen):
 
 SHARED = ("goal", "history", "initials", "on", "repaired_on", "activities", "bad_day")
 """The keys of a programme that hold for all of its exercises."""
+
+
+_ANY_DOSE = Dose(
+    sets=1,
+    repetitions_min=1,
+    repetitions_max=1,
+    tempo=Tempo(out_s=1.0, hold_s=1.0, back_s=1.0, relax_s=1.0),
+    rest_s=10,
+    count_in_s=3,
+    days_a_week=1,
+)
+
+
+def _shared_dose(given: object) -> Dose:
+    """The dose at the top; where it is wrong, any other, so that the fault is found once and at its own place."""
+    try:
+        return Dose.model_validate(given)
+    except ValidationError:
+        return _ANY_DOSE
 
 
 def _completed(given: object, shared: Mapping[str, object]) -> object:

@@ -16,11 +16,17 @@ from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import ChartName
 from coach.model.option_names import CaseloadOrder
 from coach.overview.caseload_columns import caseload_columns
-from coach.overview.caseload_lines import CASELOAD_ORDERS, CaseloadLine, search_lines, sorted_lines
+from coach.overview.caseload_lines import (
+    CASELOAD_ORDERS,
+    CaseloadLine,
+    legend_text,
+    search_lines,
+    sorted_lines,
+)
 from coach.screens.therapist.client_screen import ClientScreen
 from coach.screens.therapist.one_client.client_facts import client_facts
 from coach.screens.therapist.one_client.client_plots import ClientCourse, ClientPlots
-from coach.screens.therapist.report_sources import ReportSources
+from coach.screens.therapist.report_sources import ChosenExercise, ReportSources
 from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.scrolling import scroll_by_key
@@ -183,7 +189,7 @@ class CaseloadScreen(Screen[None]):
 
     def _read_course(self, folder: str) -> None:
         try:
-            course = self._sources.course(folder)
+            course = self._sources.course(ChosenExercise(folder))
         except ReportUnavailable:
             course = ClientCourse(())  # the page of the client says what is wrong
         self.app.call_from_thread(self._take_course, folder, course)
@@ -203,7 +209,7 @@ class CaseloadScreen(Screen[None]):
 
     def _keys(self) -> str:
         """The legend of the columns, and the keys."""
-        messages, weeks = self._messages, self._sources.content.limit_values({})["adherence_weeks"]
+        messages = self._messages
         keys = (
             f"enter {messages.keys['open']}",
             f"tab {messages.keys['sort']}",
@@ -211,4 +217,4 @@ class CaseloadScreen(Screen[None]):
             f"f5 {messages.keys['again']}",
             *([f"ctrl+up ctrl+down {self._scroll_word}"] if is_wide(self) else []),
         )
-        return f"{fill(messages.legend, {'weeks': f'{weeks:g}'})}\n{key_lines(keys, self.size.width)}"
+        return f"{legend_text(self._lines, self._sources.content)}\n{key_lines(keys, self.size.width)}"

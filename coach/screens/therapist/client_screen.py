@@ -19,7 +19,7 @@ from coach.screens.therapist.one_client.client_plots import ClientCourse, Client
 from coach.screens.therapist.one_client.history_charts_screen import HistoryChartsScreen
 from coach.screens.therapist.one_client.history_screen import HistoryScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
-from coach.screens.therapist.report_sources import ReportSources
+from coach.screens.therapist.report_sources import ChosenExercise, ReportSources
 from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.widgets.scrolling import scroll_by_key
@@ -51,11 +51,12 @@ class ClientScreen(Screen[None]):
         super().__init__()
         self._sources, self._line = sources, line
         self._messages = sources.content.messages.therapist.client_screen
+        self._at = 0  # of the exercises the chosen one
         self._course = ClientCourse(())
 
     def compose(self) -> ComposeResult:
         """The client's status, the course as plots beside or below it, and the keys."""
-        yield static_text(fill(self._messages.title, {"client": self._line.client.shown_name}), id="title")
+        yield static_text(self._title(), id="title")
         with VerticalScroll(id="page", can_focus=False), Container(id="client"):
             with Vertical(id="facts"):
                 yield static_text("", id="facts-text")
@@ -74,7 +75,7 @@ class ClientScreen(Screen[None]):
 
     def _read(self) -> None:
         try:
-            course = self._sources.course(self._line.client.folder)
+            course = self._sources.course(self._chosen)
         except ReportUnavailable as error:
             course = ClientCourse((), (str(error),))
         self.app.call_from_thread(self._take, course)
@@ -86,10 +87,14 @@ class ClientScreen(Screen[None]):
 
     def _show(self) -> None:
         keys = [f"{key} {self._messages.report[report]}" for key, report in REPORT_KEYS.items()]
+        if self._line.exercises:
+            keys.append(f"1-{len(self._line.exercises)} {self._messages.keys['exercise']}")
         keys += [f"up down {self._messages.keys['scroll']}", f"esc {self._messages.keys['back']}"]
         self.query_one("#keys", Static).update(key_lines(keys, self.size.width))
         self.query_one("#client").set_class(is_wide(self), "wide")
-        self.query_one("#facts-text", Static).update(client_facts(self._line, self._sources, signs_of(self)))
+        self.query_one("#facts-text", Static).update(
+            client_facts(self._line, self._sources, signs_of(self), at=self._at)
+        )
         shown = self._course.instructions[:_INSTRUCTIONS]
         told = [StyledText.styled(self._messages.instructions_title, "$secondary"), *map(StyledText, shown)]
         self.query_one("#instructions", Static).update(StyledText("\n").join(told if shown else []))
@@ -97,20 +102,26 @@ class ClientScreen(Screen[None]):
         self.query_one(ClientPlots).show(self._course.charts, rows)
 
     def on_key(self, event: Key) -> None:
-        """Open a report, scroll, or go back."""
+        """Open a report, choose an exercise, scroll, or go back."""
         event.stop()
+        numbers = [str(number) for number, _ in enumerate(self._line.exercises, 1)]
         report = REPORT_KEYS.get(event.key)
         if event.key in ("escape", "q"):
             self.dismiss()
         elif report is not None:
             self._open(report)
+        elif event.key in numbers:
+            self._at = numbers.index(event.key)
+            self.query_one("#title", Static).update(self._title())
+            self._show()
+            self.run_worker(self._read, thread=True, exclusive=True)
         else:
             scroll_by_key(self.query_one("#page", VerticalScroll), event.key)
 
     def _open(self, report: ReportName) -> None:
         """Open a screen or a report; if it is not available, show the reason."""
-        client = self._line.client
-        title = f"{client.shown_name}: {self._messages.report[report]}"
+        chosen = self._chosen
+        title = f"{self._title()}: {self._messages.report[report]}"
         pages = {
             "preview": self._preview,
             "pictures": self._charts,
@@ -118,23 +129,32 @@ class ClientScreen(Screen[None]):
             "history": self._history,
         }
         if report not in pages:
-            self.app.push_screen(
-                TextScreen(title, partial(self._sources.reports[report], client.folder), self._messages)
-            )
+            self.app.push_screen(TextScreen(title, partial(self._sources.reports[report], chosen), self._messages))
             return
         try:
-            self.app.push_screen(pages[report](client.folder))
+            self.app.push_screen(pages[report](chosen))
         except ReportUnavailable as error:
             reason = str(error)
             self.app.push_screen(TextScreen(title, lambda: reason, self._messages))
 
-    def _preview(self, client: str) -> Screen[None]:
-        return PreviewScreen(self._sources.plan(client), self._sources.now(), self._sources.preview_reports)
+    @property
+    def _chosen(self) -> ChosenExercise:
+        """What the pages are opened for."""
+        exercises = self._line.exercises
+        return ChosenExercise(self._line.client.folder, exercises[self._at].summary.name if exercises else None)
 
-    def _history(self, client: str) -> Screen[None]:
-        title = f"{self._line.client.shown_name}: {self._messages.report['history']}"
-        return HistoryScreen(title, partial(self._sources.sessions, client), self._messages)
+    def _title(self) -> str:
+        exercises, client = self._line.exercises, self._line.client.shown_name
+        named = f"{client}, {exercises[self._at].title}" if exercises else client
+        return fill(self._messages.title, {"client": named})
 
-    def _charts(self, client: str) -> Screen[None]:
-        charts = self._sources.course(client).charts
-        return HistoryChartsScreen(self._line.client.shown_name, charts, self._sources.content)
+    def _preview(self, chosen: ChosenExercise) -> Screen[None]:
+        return PreviewScreen(self._sources.plan(chosen), self._sources.now(), self._sources.preview_reports)
+
+    def _history(self, chosen: ChosenExercise) -> Screen[None]:
+        title = f"{self._title()}: {self._messages.report['history']}"
+        return HistoryScreen(title, partial(self._sources.sessions, chosen), self._messages)
+
+    def _charts(self, chosen: ChosenExercise) -> Screen[None]:
+        charts = self._sources.course(chosen).charts
+        return HistoryChartsScreen(self._title(), charts, self._sources.content)

@@ -7,11 +7,13 @@ from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
+from coach.model.programme.programme import ProgrammeExercise
 from coach.screens.widgets.form import Field
 from coach.toml.expected import expected_at
 from coach.toml.input_parsing import describe_input
 
 _BANDS = 3
+_MOST_EXERCISES = 4
 # Common values, to be overwritten: 8-15 repetitions, 2-3 sets, 3 days a week: BMC Musculoskelet Disord 2021;22:11,
 # table 2. 3 s out, 2 s held, 3 s back, 2 s break: Faber M et al., PeerJ 2015;3:e1102 (abstract). Marks, rest and
 # count-in are ours.
@@ -95,3 +97,9 @@ def _fields(content: Content, name: str) -> Iterator[Field]:
         yield from listed("strengths", degrees, "force_n", "lever_m")
     yield Field("", messages.heading["lengths"])
     yield from ask(Profile, *_LENGTHS)
+    for number in range(2, _MOST_EXERCISES + 1):
+        yield Field("", fill(messages.heading["exercise"], {"number": number}))
+        for key in ("exercise", "side", "positions"):
+            whole, how = f"prescription.{key}", describe_input(expected_at(ProgrammeExercise, (key,), {}))
+            label = messages.field["profile.side" if key == "side" else whole]
+            yield Field(f"prescription.exercises.{number}.{key}", label, "", hints.get(key, hints.get(whole, how)))

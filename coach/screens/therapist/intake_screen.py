@@ -7,7 +7,7 @@ from pathlib import Path
 
 from coach.model.content import Content
 from coach.model.message_format import fill
-from coach.overview.first_session import first_session_text
+from coach.overview.first_session import first_sessions_text
 from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen
 from coach.screens.therapist.intake_form import intake_fields, with_direction
 from coach.screens.therapist.question_screen import QuestionScreen
@@ -17,7 +17,7 @@ from coach.store.therapist.intake import ClientTexts, check_client_texts, client
 from coach.store.therapist.intake_fields import fields_of
 from coach.toml.diagnostic import FileFault, Refusal, render_without_position
 
-Client = tuple[ClientTexts, Plan]
+Client = tuple[ClientTexts, tuple[Plan, ...]]
 
 
 class IntakeScreen(FormScreen[Client, None]):
@@ -40,7 +40,7 @@ class IntakeScreen(FormScreen[Client, None]):
         """Check both files as they would be written, with the checks that also read them."""
         texts = client_texts(with_direction(typed, self._content), self._today)
         found = check_client_texts(texts, self._folder, self._content)
-        made = (found.texts, found.plan) if found.plan is not None else None
+        made = (found.texts, found.plans) if found.plans else None
         by_field = {key: one for one in reversed(found.faults) for key in fields_of(one, found.texts, typed)}
         return FormCheck(typed, found.faults, made, by_field)
 
@@ -55,12 +55,12 @@ class IntakeScreen(FormScreen[Client, None]):
             first = next((one for one in self._fields if checked.at(one.key) is not None), field)
             fault = checked.at(first.key) or checked.faults[0]
             return [field.how, fill(self._messages.none_yet, {"field": first.label, "what": fault.what})]
-        return [field.how, first_session_text(checked.made[1], self._messages)]
+        return [field.how, *first_sessions_text(checked.made[1], self._messages).split("\n")]
 
     def go_on_with(self, made: Client) -> None:
         """Summarise the first session and ask whether to save."""
         messages = self._messages
-        asked = f"{first_session_text(made[1], messages)}\n\n{fill(messages.save, {'folder': self._folder})}"
+        asked = f"{first_sessions_text(made[1], messages)}\n\n{fill(messages.save, {'folder': self._folder})}"
         self.app.push_screen(QuestionScreen(asked, messages.save_yes, messages.save_no), partial(self._save, made[0]))
 
     def _save(self, texts: ClientTexts, wanted: bool | None) -> None:

@@ -8,10 +8,11 @@ from typing import Literal
 from textual.screen import Screen
 
 from coach.model.answers_file import Answers
+from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.messages.therapist import ReportName
 from coach.overview.caseload_lines import CaseloadLine
-from coach.screens.therapist.one_client.client_plots import CourseOf
+from coach.screens.therapist.one_client.client_plots import ClientCourse
 from coach.screens.therapist.one_client.history_screen import HistoryEntry
 from coach.session.plan import Plan
 
@@ -22,8 +23,16 @@ PreviewReport = Callable[[Plan, Answers, datetime], str]
 
 
 @dataclass(frozen=True)
+class ChosenExercise:
+    """A client by the name of the folder, and one exercise of the programme; None where there is only one."""
+
+    client: str
+    name: Name | None = None
+
+
+@dataclass(frozen=True)
 class ReportSources:
-    """Functions that read a caseload and report on its clients; a string argument is the name of a folder.
+    """Functions that read a caseload and report on its clients.
 
     Each function raises ReportUnavailable if its files cannot be read or give no result.
 
@@ -31,22 +40,22 @@ class ReportSources:
         folder: The name of the caseload's folder.
         content: The content in the therapist's language.
         lines: Reads the lines of the caseload.
-        reports: Makes a text report on a client, by its name.
-        sessions: Reads a client's sessions as a list.
-        plan: Plans a client's next session.
+        reports: Makes a text report on an exercise of a client, by its name.
+        sessions: Reads the sessions of an exercise as a list.
+        plan: Plans the next session of an exercise.
         preview_reports: Makes a text report on a planned session, by its name.
-        course: Reads a client's history: its charts, and the instructions.
-        steering: Makes the screen on which instructions for a client are signed.
+        course: Reads the history of an exercise: its charts, and the instructions.
+        steering: Makes the screen on which instructions for an exercise are signed.
         now: Tells the current time.
     """
 
     folder: str
     content: Content
     lines: Callable[[], Sequence[CaseloadLine]]
-    reports: Mapping[ReportName, Callable[[str], str]]
-    sessions: Callable[[str], Sequence[HistoryEntry]]
-    plan: Callable[[str], Plan]
+    reports: Mapping[ReportName, Callable[[ChosenExercise], str]]
+    sessions: Callable[[ChosenExercise], Sequence[HistoryEntry]]
+    plan: Callable[[ChosenExercise], Plan]
     preview_reports: Mapping[PreviewReportName, PreviewReport]
-    course: CourseOf
-    steering: Callable[[str], Screen[None]]
+    course: Callable[[ChosenExercise], ClientCourse]
+    steering: Callable[[ChosenExercise], Screen[None]]
     now: Callable[[], datetime]

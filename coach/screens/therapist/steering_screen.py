@@ -10,6 +10,7 @@ from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
+from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.record import Record
@@ -22,6 +23,7 @@ from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import key_lines, static_text
 from coach.screens.widgets.wide import is_wide
 from coach.session.admission.client_conditions import therapist_lines
+from coach.session.phrases import exercise_line
 from coach.store.client_store import ClientStore
 from coach.store.clock import Clock
 from coach.store.therapist.steering import ClientSnapshot, read_snapshot
@@ -29,12 +31,18 @@ from coach.toml.diagnostic import FileFault
 
 
 class SteeringScreen(Screen[None]):
-    """One client's steering. `compared` says what an instruction would change. Dismissed by escape."""
+    """One client's steering. `compared` says what an instruction would change. Dismissed by escape.
+
+    `exercise` is the name of one in the programme; None for the only one, or the first.
+    """
 
     CSS_PATH = "steering.tcss"
 
-    def __init__(self, client: Path, content: Content, clock: Clock, compared: Compare) -> None:
+    def __init__(
+        self, client: Path, content: Content, clock: Clock, compared: Compare, exercise: Name | None = None
+    ) -> None:
         super().__init__()
+        self._exercise = exercise
         self._client, self._content, self._clock, self._compared = client, content, clock, compared
         self._messages = content.messages.therapist.steering
         self._seen: ClientSnapshot | None = None
@@ -86,18 +94,25 @@ class SteeringScreen(Screen[None]):
     def _show(self) -> None:
         told = self.query_one("#told", Static)
         try:
-            self._seen = read_snapshot(self._client)
+            self._seen = read_snapshot(self._client, self._exercise)
         except FileFault as fault:
             self._seen = None
             told.update(str(fault))
             return
-        title = fill(self._messages.title, {"profile": self._seen.folder.profile.name})
+        title = fill(self._messages.title, {"profile": self._named(self._seen)})
         self.query_one("#title", Static).update(title)
         self.query_one("#status", Static).update(self._note or self._messages.choose)
         self.query_one("#conditions", Static).update("\n".join(self._conditions(self._seen)))
         forms = [f"{form.key}  {form.title_in(self._messages).name}" for form in INSTRUCTION_FORMS]
         self.query_one(LineList).show(forms, self.query_one(LineList).at)
         self._show_told()
+
+    def _named(self, seen: ClientSnapshot) -> str:
+        """The client, and of several exercises the one that is steered."""
+        folder, client = seen.folder, seen.folder.profile
+        if len(folder.prescribed.names) == 1:
+            return client.name
+        return f"{client.name}, {exercise_line(folder.prescription.exercise, client.side, self._content)}"
 
     def _show_told(self) -> None:
         if self._seen is not None:

@@ -47,7 +47,9 @@ class Prescribed:
 
     def profile_for(self, name: Name | None, profile: Profile) -> Profile:
         """The client as measured on the side of an exercise."""
-        return profile if self.programme is None or name is None else self.programme.profile_for(name, profile)
+        if self.programme is None or name is None:
+            return profile.on_side(profile.side)
+        return self.programme.profile_for(name, profile)
 
 
 def is_programme(path: Path) -> bool:
@@ -57,33 +59,41 @@ def is_programme(path: Path) -> bool:
 
 def read_prescribed(path: Path, faults: list[Diagnostic]) -> Prescribed | None:
     """What the therapist set for a client; None where that cannot be read, with every fault added to `faults`."""
-    if not is_programme(path):
-        file = path / PRESCRIPTION
+    file = prescribed_file(path)
+    if file.parent.name != PROGRAMME:
         prescription = collect_faults(lambda: read_model(file, Prescription), faults)
         return None if prescription is None else Prescribed(file, prescription, copies=copies_of(file, prescription))
-    newest = newest_version(path)
-    programme = collect_faults(lambda: read_model(newest, Programme), faults)
-    instructions = _read_instructions(path / INSTRUCTIONS, faults)
+    programme = collect_faults(lambda: read_model(file, Programme), faults)
+    instructions = _read_instructions(path, faults)
     if programme is None:
         return None
-    copies = tuple(copy for one in _versions(path) for copy in copies_of(one, _as_programme(one)))
+    copies = tuple(copy for one in versions(path) for copy in copies_of(one, _as_programme(one)))
     first = programme.prescription(programme.names[0], instructions)
-    return Prescribed(newest, first, programme, instructions, copies)
+    return Prescribed(file, first, programme, instructions, copies)
+
+
+def prescribed_file(path: Path) -> Path:
+    """The file that holds what is prescribed, or where it should be."""
+    if is_programme(path):
+        return newest_version(path)
+    format_1 = path / PRESCRIPTION
+    return next_version(path) if (path / PROGRAMME).is_dir() and not format_1.exists() else format_1
 
 
 def newest_version(path: Path) -> Path:
     """The newest version of a client's programme. Raises ValueError where there is none."""
-    return max(_versions(path))
+    return max(versions(path))
 
 
 def next_version(path: Path) -> Path:
     """Where the next version of a client's programme is written."""
-    versions = _versions(path)
-    number = int(max(versions).stem) + 1 if versions else 1
+    every = versions(path)
+    number = int(max(every).stem) + 1 if every else 1
     return path / PROGRAMME / f"{number:04d}.toml"
 
 
-def _versions(path: Path) -> list[Path]:
+def versions(path: Path) -> list[Path]:
+    """Every version of a client's programme, in order."""
     return [one for one in _toml_files(path / PROGRAMME) if _VERSION.fullmatch(one.name)]
 
 
@@ -95,13 +105,19 @@ def _toml_files(folder: Path) -> list[Path]:
     return sorted(folder.glob("*.toml")) if folder.is_dir() else []
 
 
-def _read_instructions(folder: Path, faults: list[Diagnostic]) -> tuple[Instruction, ...]:
+def instruction_files(path: Path, faults: list[Diagnostic]) -> dict[Path, InstructionFile]:
+    """Every instruction file of a client that can be read, in order of their names."""
+    read = ((file, collect_faults(partial(read_model, file, InstructionFile), faults))
+            for file in _toml_files(path / INSTRUCTIONS))  # fmt: skip
+    return {file: one for file, one in read if one is not None}
+
+
+def _read_instructions(path: Path, faults: list[Diagnostic]) -> tuple[Instruction, ...]:
     """Every instruction, in order of the names of their files; copies that say the same count once."""
     found: dict[Path, InstructionFile] = {}
-    for file in _toml_files(folder):
-        read = collect_faults(partial(read_model, file, InstructionFile), faults)
-        if read is not None and read not in found.values():
-            found[file] = read
+    for file, one in instruction_files(path, faults).items():
+        if one not in found.values():
+            found[file] = one
     faults += _same_number(found.items())
     return tuple(_in_memory(one) for one in found.values())
 

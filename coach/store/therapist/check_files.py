@@ -4,9 +4,11 @@ from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
 
+from coach.model.instruction import Instruction
 from coach.store.client_folder import ClientFolder, read_client_folder
-from coach.store.client_paths import PRESCRIPTION, PROFILE
+from coach.store.client_paths import PROFILE, PROGRAMME
 from coach.store.measured_files import read_measured
+from coach.store.programme.prescribed import instruction_files, next_version, prescribed_file, versions
 from coach.store.sync_conflicts import copies_of
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 
@@ -21,10 +23,22 @@ def check_files(path: Path, now: datetime | None) -> tuple[Diagnostic, ...]:
         dated = tuple(_dates_to_come(folder, now)) if now is not None else ()
         _ = folder.stored_records
     except FileFault as fault:
-        own = (path / PROFILE, path / PRESCRIPTION)
+        own = (path / PROFILE, prescribed_file(path))
         copies = (*copies_of(own[0], None), *copies_of(own[1], None))
-        return (*(one for one in fault.faults if one.path not in own), *(copy.fault for copy in copies))
-    return (*folder.notices, *dated, *read_measured(folder).faults)
+        others = (one for one in fault.faults if one.path not in own)
+        return (*others, *(copy.fault for copy in copies), *_no_versions(path))
+    return (*folder.notices, *dated, *read_measured(folder).faults, *_no_versions(path))
+
+
+def _no_versions(path: Path) -> Iterator[Diagnostic]:
+    """Files beside the versions of a programme that are none of them, and no copies of one."""
+    every = versions(path)
+    known = {*every, *(copy.path for one in every for copy in copies_of(one, None))}
+    for file in sorted((path / PROGRAMME).glob("*.toml")):
+        if file not in known:
+            what, expected = "this is no version of the programme, and nothing in it holds", next_version(path).name
+            fix = f"call it {expected} if it is to hold, or move it out of this folder"
+            yield whole_file(file, what, f"a version, called by four digits: {expected} is the next", fix)
 
 
 def _dates_to_come(folder: ClientFolder, now: datetime) -> Iterator[Diagnostic]:
@@ -34,8 +48,19 @@ def _dates_to_come(folder: ClientFolder, now: datetime) -> Iterator[Diagnostic]:
         if stored.record.last_at > now:
             what = f"this session is dated {stored.record.started:%Y-%m-%d %H:%M}, and there is no other until then"
             yield whole_file(stored.path, what, expected, f"{fix}record={stored.path.name} right_at=...")
-    for one in folder.prescription.sign_offs:
+    for file, one in _signed(folder):
         if one.at > now:
             what = f"an instruction ({one.what}) is dated {one.at:%Y-%m-%d %H:%M}, and there is no session until then"
             again = f"{fix}wrong_at={one.at.isoformat()} right_at=..."
-            yield whole_file(folder.path / PRESCRIPTION, what, expected, again)
+            yield whole_file(file, what, expected, again)
+
+
+def _signed(folder: ClientFolder) -> Iterator[tuple[Path, Instruction]]:
+    """Every instruction with its file, dated as the therapist has put it right."""
+    if folder.prescribed.programme is None:
+        yield from ((folder.prescribed.path, one) for one in folder.prescription.sign_offs)
+        return
+    files = instruction_files(folder.path, [])
+    right = {one.wrong_at: one.right_at for one in files.values() if one.wrong_at is not None}
+    for file, one in files.items():
+        yield file, one.model_copy(update={"at": right.get(one.at) or one.at})

@@ -5,46 +5,57 @@ from collections.abc import Iterator
 from coach.mechanics.anchor import ImpossibleAnchor
 from coach.mechanics.ladder import NoLoadStep, build_ladder
 from coach.mechanics.torque import NoArc
+from coach.model.base import Side
 from coach.model.content import Content
+from coach.model.exercise import Position
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
+from coach.store.therapist.check_prescribed import ExerciseSource
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.source_file import SourceFile
 
 
 def check_ladder(
-    profile: Profile,
-    prescription: Prescription,
-    content: Content,
-    of_profile: SourceFile,
-    of_prescription: SourceFile,
+    profile: Profile, one: ExerciseSource, content: Content, of_profile: SourceFile
 ) -> Iterator[Diagnostic]:
     """Faults where they are caused: no load step, a mark inside the body, a range that ends before its start."""
-    in_use = profile.with_bands(prescription.bands)
+    prescription, side = one.prescription, one.side or profile.side
+    in_use = profile.on_side(side).with_bands(prescription.bands)
     limits, exercise = content.limit_values(prescription.limits), content.exercises[prescription.exercise]
     for degrees in prescription.positions:
         position = exercise.position(degrees)
         try:
             build_ladder(in_use, prescription, position, limits)
         except NoLoadStep as nothing:
-            yield of_profile.at_key(
-                ("home",), nothing.what, "a band that is taut at the start and under its ceiling", nothing.fix
-            )
+            expected = "a band that is taut at the start and under its ceiling"
+            yield of_profile.at_key(("home",), one.about(nothing.what), expected, nothing.fix)
         except ImpossibleAnchor as inside:
-            fixed = [index for index, one in enumerate(prescription.setups) if one.position_deg == degrees]
-            if fixed and prescription.setups[fixed[0]].distance_cm is not None:
-                yield of_prescription.at_value(
-                    ("setups", fixed[0], "distance_cm"), inside.what, "a mark away from it", inside.fix
-                )
+            what, fixed = one.about(inside.what), _fixed_at(prescription, degrees)
+            if fixed is not None:
+                expected = "a mark away from it"
+                yield one.source.at_value(("setups", fixed, "distance_cm"), what, expected, inside.fix)
             else:
-                yield of_profile.at_value(
-                    ("home", "nearest_cm"), inside.what, "a mark away from the anchor", inside.fix
-                )
+                expected = "a mark away from the anchor"
+                yield of_profile.at_value(("home", "nearest_cm"), what, expected, inside.fix)
         except NoArc as narrow:
-            measured = enumerate(profile.ranges)
-            at = (degrees, position.direction)
-            here = [index for index, one in measured if (one.position_deg, one.direction) == at]
-            newest = max(here, key=lambda index: profile.ranges[index].on)
-            yield of_profile.at_value(
-                ("ranges", newest, "available_deg"), narrow.what, "a range beyond the start", narrow.fix
-            )
+            what, newest = one.about(narrow.what), _newest_range(profile, side, position)
+            key = ("ranges", newest, "available_deg")
+            yield of_profile.at_value(key, what, "a range beyond the start", narrow.fix)
+
+
+def _fixed_at(prescription: Prescription, degrees: int) -> int | None:
+    """The index of the setup of a position that fixes its distance; None where none does."""
+    fixed = (index for index, one in enumerate(prescription.setups) if one.position_deg == degrees)
+    index = next(fixed, None)
+    return None if index is None or prescription.setups[index].distance_cm is None else index
+
+
+def _newest_range(profile: Profile, side: Side, position: Position) -> int:
+    """The index of the range that holds for a position on one side."""
+    at = (position.abduction_deg, position.direction, side)
+    here = [
+        index
+        for index, one in enumerate(profile.ranges)
+        if (one.position_deg, one.direction, one.side or profile.side) == at
+    ]
+    return max(here, key=lambda index: profile.ranges[index].on)

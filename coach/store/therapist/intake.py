@@ -3,7 +3,8 @@
 The texts are read by the models and checks that read the files, so a form and a file have the same rules.
 """
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -13,12 +14,13 @@ from coach.mechanics.ladder import NoLoadStep
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
+from coach.model.programme.programme import ProgrammeExercise
 from coach.progression.state_machine import initial_progress
 from coach.session.admission.admit import admit
 from coach.session.plan import Plan, plan_session
 from coach.store import clock
-from coach.store.client_paths import PRESCRIPTION, PROFILE
-from coach.store.therapist.check_client import check_sources
+from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRAMME
+from coach.store.therapist.check_client import check_sources, exercise_sources
 from coach.store.therapist.check_overrule import load_fault
 from coach.toml.diagnostic import Diagnostic, Refusal
 from coach.toml.input_parsing import parse_input_at
@@ -27,37 +29,42 @@ from coach.toml.reader import parse_model
 from coach.toml.source_file import SourceFile
 from coach.toml.writer import dump_by_hand
 
+FIRST_VERSION = f"{PROGRAMME}/0001.toml"
+_OF_AN_EXERCISE = ("exercise", "positions", "limits")
+_NAME = re.compile(r"[a-z0-9][a-z0-9_]{0,39}")
+
 
 @dataclass(frozen=True)
 class ClientTexts:
-    """The texts of the two files of a new client."""
+    """The texts of the two files of a new client; `file` is that of what is prescribed, in the client's folder."""
 
     profile: str
-    prescription: str
+    prescribed: str
+    file: str = PRESCRIPTION
 
 
 @dataclass(frozen=True)
 class CheckedTexts:
-    """The faults of the texts, and the plan of the first session where there are none."""
+    """The faults of the texts, and the plan of the first session of each exercise where there are none."""
 
     texts: ClientTexts
     faults: tuple[Diagnostic, ...]
-    plan: Plan | None
+    plans: tuple[Plan, ...] = ()
 
 
 def client_texts(given: Mapping[str, str], today: date) -> ClientTexts:
     """The texts of the files from what was typed.
 
     Keys are such as profile.stature_m or prescription.dose.sets. A band is profile.bands.NUMBER.KEY; a measurement in
-    a position is profile.ranges.DEGREES.KEY or profile.strengths.DEGREES.KEY. An empty value is left out.
+    a position is profile.ranges.DEGREES.KEY or profile.strengths.DEGREES.KEY; an exercise after the first is
+    prescription.exercises.NUMBER.KEY. An empty value is left out.
     """
     profile = {key.removeprefix("profile."): text for key, text in given.items() if key.startswith("profile.")}
-    prescription = {
+    prescribed = {
         key.removeprefix("prescription."): text for key, text in given.items() if key.startswith("prescription.")
     }
-    return ClientTexts(
-        _profile(profile, today), dump_by_hand(_tree({**prescription, "on": today.isoformat()}, Prescription))
-    )
+    programme = _programme({**prescribed, "on": today.isoformat()}, profile.get("side", "").strip())
+    return ClientTexts(_profile(profile, today), programme, FIRST_VERSION)
 
 
 def check_client_texts(
@@ -65,24 +72,23 @@ def check_client_texts(
 ) -> CheckedTexts:
     """Check the two texts as if they were files in `folder`. Raises NoSession where they give no session.
 
-    The plan says why the first session may not start at `at`, by default now.
+    Each plan says why the first session may not start at `at`, by default now.
     """
     of_profile = SourceFile(folder / PROFILE, texts.profile)
-    of_prescription = SourceFile(folder / PRESCRIPTION, texts.prescription)
-    faults = check_sources(of_profile, of_prescription, content, languages(content_folder()))
-    if faults:
-        return CheckedTexts(texts, faults, None)
+    of_prescribed = SourceFile(folder / texts.file, texts.prescribed)
+    found = check_sources(of_profile, of_prescribed, content, languages(content_folder()))
+    if found:
+        return CheckedTexts(texts, found)
+    now, plans, faults = clock.now().at if at is None else at, list[Plan](), list[Diagnostic]()
     profile = parse_model(texts.profile, of_profile.path, Profile)
-    prescription = parse_model(texts.prescription, of_prescription.path, Prescription)
-    progress = initial_progress(prescription)
-    admission = admit(profile, prescription, content, progress, clock.now().at if at is None else at)
-    if admission.plan is not None:
-        return CheckedTexts(texts, (), admission.plan)
-    try:
-        return CheckedTexts(texts, (), plan_session(profile, prescription, content, progress))
-    except NoLoadStep as none:
-        fault = load_fault(none, prescription, progress, of_profile, of_prescription)
-        return CheckedTexts(texts, (fault,), None)
+    for one in exercise_sources(of_prescribed, faults):
+        progress, on_side = initial_progress(one.prescription), profile.on_side(one.side or profile.side)
+        admission = admit(on_side, one.prescription, content, progress, now)
+        try:
+            plans.append(admission.plan or plan_session(on_side, one.prescription, content, progress))
+        except NoLoadStep as none:
+            faults.append(load_fault(none, one, progress, of_profile))
+    return CheckedTexts(texts, tuple(faults), () if faults else tuple(plans))
 
 
 def create_client(texts: ClientTexts, folder: Path, content: Content) -> None:
@@ -95,7 +101,47 @@ def create_client(texts: ClientTexts, folder: Path, content: Content) -> None:
         raise Refusal(faults)
     with new_folder(folder) as write:
         write(PROFILE, texts.profile.encode())
-        write(PRESCRIPTION, texts.prescription.encode())
+        write(PRESCRIPTION if texts.file == PRESCRIPTION else FIRST_VERSION, texts.prescribed.encode())
+
+
+def _programme(given: Mapping[str, str], side: str) -> str:
+    """The text of a programme; `side` is that of the profile.
+
+    Exercises get a name where there are several, and the limits of the first hold for all of them.
+    """
+    rows = _further(given)
+    own = {key: text for key, text in given.items() if key.partition(".")[0] in _OF_AN_EXERCISE}
+    shared = {
+        key: text for key, text in given.items() if key.partition(".")[0] not in (*_OF_AN_EXERCISE, "exercises")
+    }
+    limits = {key: text for key, text in own.items() if key.startswith("limits.")}
+    exercises = [_tree(own, Prescription), *(_tree({**row, **limits}, ProgrammeExercise) for row in rows.values())]
+    if rows:
+        sides = [side, *(row.get("side", "").strip() or side for row in rows.values())]
+        exercises = _named(exercises, sides)
+    return dump_by_hand({"format": 2, **_tree(shared, Prescription), "exercises": exercises})
+
+
+def _further(given: Mapping[str, str]) -> dict[str, dict[str, str]]:
+    """What was typed for exercises after the first, by their numbers."""
+    rows: dict[str, dict[str, str]] = {}
+    for key, text in given.items():
+        head, _, rest = key.partition(".")
+        number, _, name = rest.partition(".")
+        if head == "exercises" and text.strip():
+            rows.setdefault(number, {})[name] = text
+    return rows
+
+
+def _named(exercises: Iterable[Mapping[str, object]], sides: Iterable[str]) -> list[dict[str, object]]:
+    """Exercises with names of their own and their sides, where these can be told."""
+    named: dict[str, dict[str, object]] = {}
+    for number, (one, side) in enumerate(zip(exercises, sides, strict=True), 1):
+        name = f"{one.get('exercise')}_{side}"
+        name = f"{name}_{number}" if name in named else name
+        told = {"name": name} if one.get("exercise") and _NAME.fullmatch(name) else {}
+        named[name] = {**told, **one, **({"side": side} if side else {})}
+    return list(named.values())
 
 
 def _profile(given: Mapping[str, str], today: date) -> str:
@@ -107,7 +153,7 @@ def _profile(given: Mapping[str, str], today: date) -> str:
         if rows:
             tree[head] = rows
     tree["bands"] = [{**row, "measured_on": today} for row in _rows(given, "bands").values()]
-    return dump_by_hand(tree)
+    return dump_by_hand({"format": 1, **tree})
 
 
 def _rows(given: Mapping[str, str], head: str) -> dict[str, dict[str, object]]:
@@ -120,9 +166,11 @@ def _rows(given: Mapping[str, str], head: str) -> dict[str, dict[str, object]]:
     return rows
 
 
-def _tree(given: Mapping[str, str], model: type[Profile] | type[Prescription]) -> dict[str, object]:
+def _tree(
+    given: Mapping[str, str], model: type[Profile] | type[Prescription] | type[ProgrammeExercise]
+) -> dict[str, object]:
     """The values as nested tables."""
-    tree: dict[str, object] = {"format": 1}
+    tree: dict[str, object] = {}
     for key, text in given.items():
         *outer, last = key.split(".")
         value = parse_input_at(text, model, (*outer, last))

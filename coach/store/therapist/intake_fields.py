@@ -8,6 +8,7 @@ from coach.store.therapist.intake import ClientTexts
 from coach.toml.diagnostic import Diagnostic
 
 _KEY = re.compile(r"(\w+) =")
+_FURTHER = "prescription.exercises."
 
 
 def fields_of(fault: Diagnostic, texts: ClientTexts, given: Mapping[str, str]) -> tuple[str, ...]:
@@ -15,9 +16,11 @@ def fields_of(fault: Diagnostic, texts: ClientTexts, given: Mapping[str, str]) -
 
     This is the key on the line of the fault; where a value is missing, it is the key that the fault names.
     """
-    file = fault.path.stem
-    lines = (texts.profile if fault.path.name == PROFILE else texts.prescription).split("\n")[: fault.line]
+    file = "profile" if fault.path.name == PROFILE else "prescription"
+    lines = (texts.profile if fault.path.name == PROFILE else texts.prescribed).split("\n")[: fault.line]
     head = _head(file, lines, given)
+    if not head.startswith(_FURTHER):
+        given = {key: text for key, text in given.items() if not key.startswith(_FURTHER)}
     own = _KEY.match(lines[-1]) if lines else None
     if own is not None and f"{head}{own[1]}" in given:
         return (f"{head}{own[1]}",)
@@ -31,10 +34,13 @@ def _head(file: str, lines: Sequence[str], given: Mapping[str, str]) -> str:
     headers = [line for line in lines if line.startswith("[")]
     if not headers:
         return f"{file}."
+    if headers[-1] == "[[exercises]]" and headers.count(headers[-1]) == 1:
+        return f"{file}."
     table = f"{file}.{headers[-1].strip('[]')}."
     if not headers[-1].startswith("[["):
         return table
     rows = list(
         dict.fromkeys(key.split(".")[2] for key, text in given.items() if key.startswith(table) and text.strip())
     )
-    return f"{table}{rows[headers.count(headers[-1]) - 1]}."
+    first = 2 if table == _FURTHER else 1  # the first exercise has fields of its own
+    return f"{table}{rows[headers.count(headers[-1]) - first]}."

@@ -327,11 +327,11 @@ def _moment(text: str) -> datetime | None:
 
 def _refuse_faults(seen: ClientSnapshot, text: str, content: Content) -> None:
     """Refuse faults that the prescription would have and does not have now."""
-    path, spoken = seen.path, languages(content_folder())
+    path, spoken, side = seen.path, languages(content_folder()), seen.folder.profile.side
 
     def faults(prescription: str) -> tuple[Diagnostic, ...]:
         of_profile = SourceFile(path / PROFILE, seen.profile_text)
-        return check_sources(of_profile, SourceFile(path / PRESCRIPTION, prescription), content, spoken)
+        return check_sources(of_profile, SourceFile(path / PRESCRIPTION, prescription), content, spoken, side)
 
     after = faults(text)
     if after:

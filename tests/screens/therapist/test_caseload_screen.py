@@ -1,5 +1,6 @@
 """The caseload on screen: filter, sort, open a client, come back, and keys without meaning."""
 
+import shutil
 from datetime import date
 from pathlib import Path
 
@@ -7,6 +8,7 @@ import pytest
 
 from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.client_screen import ClientScreen
+from tests.demo.pristine import TREE
 from tests.screens.therapist.therapist_pages import caseload_app, press, stop_the_clock
 from tests.store.generated_caseload import make
 
@@ -93,3 +95,34 @@ async def test_each_report_opens_and_shows_a_wrong_file(made: Path) -> None:
         text = await press(pilot, *"file", "enter", "s")
         assert "profile.toml:" in text
         assert "expected:" in text
+
+
+async def test_a_number_chooses_the_exercise_that_the_pages_are_of(tmp_path: Path) -> None:
+    """A client of four exercises; keys held or without meaning choose nothing else."""
+    shutil.copytree(TREE / "demo_profiles" / "curlew", tmp_path / "curlew")
+    app = caseload_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "› 1" in await press(pilot, "enter")
+        text = await press(pilot, "2", "2", "9", "0", "x")
+        assert "curlew, External rotation with a band, left" in text.splitlines()[0]
+        assert "› 2" in text
+        assert "left: history" in (await press(pilot, "h")).splitlines()[0]
+        text = await press(pilot, "escape", "4", "s")
+        assert "Pulling to the side (row), right: setup and load" in text.splitlines()[0]
+        assert "woven" in text
+        text = await press(pilot, "escape", "w")
+        assert "curlew, Pulling to the side (row), right" in text.splitlines()[0]
+
+
+async def test_an_exercise_that_was_taken_out_meanwhile_is_told(tmp_path: Path) -> None:
+    shutil.copytree(TREE / "demo_profiles" / "curlew", tmp_path / "curlew")
+    first = tmp_path / "curlew" / "programme" / "0001.toml"
+    app = caseload_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "enter", "4")
+        text = first.read_text(encoding="utf-8").partition('[[exercises]]\nname = "row_right"')[0]
+        first.with_name("0002.toml").write_text(text, encoding="utf-8")
+        for key in ("h", "w", "p"):
+            text = await press(pilot, key)
+            assert "the programme has no exercise row_right any more" in " ".join(text.split())
+            await press(pilot, "escape")

@@ -1,5 +1,7 @@
 """Intake on screen: from nothing to a client whose first session can be previewed; the keys are counted."""
 
+import shutil
+import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -12,9 +14,11 @@ from coach.screens.therapist.therapist_app import TherapistApp
 from coach.screens.widgets.form import InputForm
 from coach.store.client_folder import read_client_folder
 from coach.store.therapist.check_client import check_profile
+from tests.demo.pristine import TREE
 from tests.plans import shipped
 from tests.screens.therapist.new_client import TYPED
 from tests.screens.therapist.therapist_pages import NOW, press, stop_the_clock
+from tests.store.good_programme import PROGRAMME
 
 # 40 words of five letters a minute: a common speed at a keyboard (common practice, no source).
 _KEYS_A_MINUTE = 200
@@ -66,10 +70,13 @@ async def test_from_nothing_to_a_first_session_in_under_five_minutes_of_typing(
     assert keys / _KEYS_A_MINUTE < 5
     client = tmp_path / "wren"
     assert check_profile(client, shipped(), ("en",)) == ()
-    assert {path.name: oct(path.stat().st_mode & 0o777) for path in client.iterdir()} == {
+    assert {str(path.relative_to(client)): oct(path.stat().st_mode & 0o777) for path in client.rglob("*")} == {
         "profile.toml": "0o600",
-        "prescription.toml": "0o600",
+        "programme": "0o700",
+        "programme/0001.toml": "0o600",
     }
+    programme = tomllib.loads((client / "programme" / "0001.toml").read_text(encoding="utf-8"))
+    assert programme["exercises"] == [{"exercise": "external_rotation", "positions": [0]}], "as simple as before"
     assert oct(client.stat().st_mode & 0o777) == "0o700"
     assert list(tmp_path.iterdir()) == [client]
     assert main(["preview", str(client)]) == 0
@@ -152,6 +159,87 @@ async def test_another_exercise_is_taken_on_with_what_was_measured_in_its_direct
     assert folder.prescription.exercise == "internal_rotation"
     assert [one.direction for one in folder.profile.ranges] == ["internal"]
     assert [one.direction for one in folder.profile.strengths] == ["internal"]
+
+
+SEVERAL = {
+    **TYPED,
+    "prescription.limits.pain_max": "4",
+    "prescription.exercises.2.exercise": "external_rotation",
+    "prescription.exercises.2.side": "left",
+    "prescription.exercises.2.positions": "0 45",
+    "prescription.exercises.4.exercise": "internal_rotation",
+    "prescription.exercises.4.positions": "0",
+}
+
+
+async def test_several_exercises_are_taken_on_in_their_order(tmp_path: Path) -> None:
+    """One row is left empty; the dose and the limits are those of the first."""
+    app, screen = app_of(tmp_path / "wren")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        fill_in(screen.query_one(InputForm), SEVERAL)
+        asked = " ".join((await press(pilot, "ctrl+s")).replace("│", " ").split())
+        for title in ("External rotation with a band, left: First", "Internal rotation with a band, right: First"):
+            assert title in asked
+        await pilot.press("y")
+    client = tmp_path / "wren"
+    assert check_profile(client, shipped(), ("en",)) == ()
+    programme = read_client_folder(client).prescribed.programme
+    assert programme is not None
+    assert [(one.name, one.side, one.positions, one.limits, one.dose.sets) for one in programme.exercises] == [
+        ("external_rotation_right", "right", (0,), {"pain_max": 4}, 3),
+        ("external_rotation_left", "left", (0, 45), {"pain_max": 4}, 3),
+        ("internal_rotation_right", "right", (0,), {"pain_max": 4}, 3),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "told"),
+    [
+        ({"prescription.exercises.2.exercise": "externel_rotation"}, "exercises.2.exercise", "nearest: external_rot"),
+        (
+            {"prescription.exercises.4.positions": "60"},
+            "exercises.4.positions",
+            "internal_rotation has no position at 60 degrees",
+        ),
+        ({"prescription.exercises.2.side": "lef"}, "exercises.2.side", "nearest: left"),
+        ({"prescription.exercises.4.exercise": ""}, "exercises.4.exercise", "exercise is missing"),
+        ({"prescription.exercise": "row", "prescription.positions": "45"}, "positions", "row has no position at 45"),
+        ({"prescription.dose.sets": "20"}, "dose.sets", "sets = 20 is too large"),
+    ],
+)
+async def test_a_fault_of_an_exercise_is_shown_at_its_own_field(
+    tmp_path: Path, typed: dict[str, str], field: str, told: str
+) -> None:
+    app, screen = app_of(tmp_path / "wren")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        form = screen.query_one(InputForm)
+        fill_in(form, {**SEVERAL, **typed})
+        text = await press(pilot, "ctrl+s")
+        assert form.focused_field.key == f"prescription.{field}"
+        assert told in " ".join(text.split())
+
+
+@pytest.mark.parametrize("name", ["tern", "curlew"])
+def test_hand_written_files_of_both_formats_are_taken(tmp_path: Path, name: str) -> None:
+    client = tmp_path / "siskin"
+    assert main(["intake", str(client), "--from", str(TREE / "demo_profiles" / name)]) == 0
+    assert check_profile(client, shipped(), ("en",)) == ()
+    files = {str(path.relative_to(client)) for path in client.rglob("*.toml")}
+    assert files == {"profile.toml", "programme/0001.toml" if name == "curlew" else "prescription.toml"}
+
+
+def test_of_several_versions_the_newest_is_taken_and_told_at_its_place(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    drafts = tmp_path / "drafts"
+    shutil.copytree(TREE / "demo_profiles" / "curlew", drafts)
+    newest = drafts / "programme" / "0002.toml"
+    newest.write_text(PROGRAMME.replace("positions = [0, 45]", "positions = [0, 60]"), encoding="utf-8")
+    assert main(["intake", str(tmp_path / "siskin"), "--from", str(drafts)]) == 1
+    assert f"{newest}:27:17" in capsys.readouterr().err
+    assert not (tmp_path / "siskin").exists()
 
 
 @pytest.mark.parametrize("key", ["escape", "ctrl+c"])

@@ -9,8 +9,7 @@ from coach.model.caseload import ClientSummary
 from coach.model.message_format import fill
 from coach.model.option_names import SignSetName
 from coach.overview.caseload_columns import load_curve, pain_curve
-from coach.overview.caseload_lines import CaseloadLine, exercise_title, load_unit
-from coach.progression.decision_messages import spread_text
+from coach.overview.caseload_lines import CaseloadLine, no_session_texts, stands_text
 from coach.screens.therapist.report_sources import ReportSources
 from coach.session.admission.client_conditions import therapist_lines
 
@@ -20,9 +19,12 @@ _DOT = "· "
 
 
 def client_facts(
-    line: CaseloadLine, sources: ReportSources, signs: SignSetName, with_curves: bool = True
+    line: CaseloadLine, sources: ReportSources, signs: SignSetName, with_curves: bool = True, at: int | None = None
 ) -> StyledText:
-    """All that the caseload knows of a client, below each other; small curves where nothing else shows them."""
+    """All that the caseload knows of a client, below each other; small curves where nothing else shows them.
+
+    `at` is the one of several exercises that was chosen; None where none can be.
+    """
     messages, client = sources.content.messages.therapist.client_screen, line.client
     if client.fault:
         return _joined(_section(messages.files_title, (client.fault,)))
@@ -35,11 +37,11 @@ def client_facts(
             StyledText(fill(messages.seen if client.last_seen else messages.never_seen, seen)),
         ],
         _section(messages.needs_title, needs),
-        _section(messages.no_session_title, (client.no_session,) if client.no_session else ()),
-        _section(messages.programme_title, tuple(_programme(client, sources))),
+        _section(messages.no_session_title, tuple(_refused(line))),
+        _section(messages.programme_title, tuple(_programme(line, sources, at))),
         _section(fill(messages.weeks_title, {"weeks": _WEEKS}), curves),
         _section(messages.conditions_title, _conditions(client, sources)),
-        _section(messages.decided_title, (client.reason,) if client.reason else ()),
+        _section(messages.decided_title, _decided(line, at)),
         _section(messages.tell_title, tuple(client.tell.values())),
     ]
     return _joined(*parts)
@@ -59,19 +61,27 @@ def _standing(client: ClientSummary, sources: ReportSources) -> dict[str, object
     return {"status": messages.status[client.status], "sessions": client.sessions}
 
 
-def _programme(client: ClientSummary, sources: ReportSources) -> Iterator[str]:
-    """A line for each exercise."""
+def _programme(line: CaseloadLine, sources: ReportSources, at: int | None) -> Iterator[str]:
+    """A line for each exercise, the chosen one marked; of several with what each needs."""
     messages = sources.content.messages.therapist.client_screen
-    spread = spread_text(client.low_nm, client.high_nm, sources.content)
-    mean = f"{client.mean_nm:.2f}" if client.mean_nm is not None else None
-    average = {"mean": mean, "unit": load_unit(client, sources.content), "spread": spread}
-    values = {
-        "exercise": exercise_title(client, sources.content),
-        "position": client.position_deg,
-        "load": messages.no_load if mean is None else fill(messages.load, average),
-        "repetitions": client.repetitions,
-    }
-    yield f"{_DOT}{fill(messages.programme_line, values)}"
+    if not line.exercises:
+        yield f"{_DOT}{stands_text(line.client, sources.content)}"
+    for number, one in enumerate(line.exercises):
+        mark = "› " if number == at else "  "
+        text = fill(messages.exercise, {"number": number + 1, "stands": one.stands})
+        needs = fill(messages.exercise_needs, {"needs": ", ".join(one.needs_text)}) if one.needs_text else ""
+        yield f"{mark}{text} {needs}".rstrip()
+
+
+def _refused(line: CaseloadLine) -> Iterator[str]:
+    for who, why in no_session_texts(line):
+        yield f"{who}: {why}" if line.exercises else why
+
+
+def _decided(line: CaseloadLine, at: int | None) -> tuple[str, ...]:
+    """The last decision, of several exercises that of the chosen one."""
+    reason = line.exercises[at].summary.reason if line.exercises and at is not None else line.client.reason
+    return (reason,) if reason else ()
 
 
 def _weeks(line: CaseloadLine, sources: ReportSources, signs: SignSetName) -> Iterator[str]:

@@ -1,0 +1,116 @@
+"""Whether one exercise as it is prescribed fits the client's home and the content."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from coach.content_files.limit_checks import limit_faults
+from coach.model.base import Name, Side
+from coach.model.content import Content
+from coach.model.exercise import Exercise
+from coach.model.prescription import Prescription
+from coach.model.profile import Profile
+from coach.store.client_paths import PROFILE
+from coach.toml.diagnostic import Diagnostic
+from coach.toml.expected import KeyPath
+from coach.toml.source_file import SourceFile
+
+
+@dataclass(frozen=True)
+class ExerciseSource:
+    """One exercise as it is prescribed, and the table of the file that holds it; of format 1 the whole file.
+
+    `name` is that of a programme of several exercises, so that a fault in another file can say which it is about.
+    """
+
+    prescription: Prescription
+    source: SourceFile
+    side: Side | None = None
+    name: Name | None = None
+
+    def about(self, what: str) -> str:
+        """What is wrong, with the name of the exercise where there are several."""
+        return what if self.name is None else f"{self.name}: {what}"
+
+
+def check_prescribed(one: ExerciseSource, profile: Profile | None, content: Content) -> Iterator[Diagnostic]:
+    """Every fault of one exercise; without a profile, those that need none."""
+    prescription, source = one.prescription, one.source
+    yield from limit_faults(prescription.limits, content.limits, source)
+    exercise = content.exercises.get(prescription.exercise)
+    if exercise is None:
+        what = f"there is no exercise {prescription.exercise}"
+        yield source.unknown_value(("exercise",), what, prescription.exercise, content.exercises)
+    else:
+        yield from _positions(prescription, source, exercise)
+    yield from _setups(prescription, profile, source)
+    if profile is not None:
+        yield from _bands(prescription, profile, source)
+        yield from _first_step(prescription, profile, source)
+
+
+def _positions(prescription: Prescription, source: SourceFile, exercise: Exercise) -> Iterator[Diagnostic]:
+    known = tuple(position.abduction_deg for position in exercise.positions)
+    for index, degrees in enumerate(prescription.positions):
+        if degrees not in known:
+            what = f"{exercise.name} has no position at {degrees} degrees"
+            expected = f"one of {', '.join(map(str, known))}"
+            yield source.at_value(("positions", index), what, expected, "write one of them")
+
+
+def _setups(prescription: Prescription, profile: Profile | None, source: SourceFile) -> Iterator[Diagnostic]:
+    fixed = [setup.position_deg for setup in prescription.setups]
+    for index, setup in enumerate(prescription.setups):
+        if setup.position_deg not in prescription.positions:
+            what = f"{setup.position_deg} degrees is not in positions, so this setup is never used"
+            expected = f"one of {', '.join(map(str, prescription.positions))}"
+            yield source.at_value(("setups", index, "position_deg"), what, expected, "write one of them")
+        if setup.position_deg in fixed[:index]:
+            what, fix = f"a second setup for {setup.position_deg} degrees", "join the two"
+            yield source.at_value(("setups", index, "position_deg"), what, "one setup for a position", fix)
+        heights = profile.home.anchor_heights_cm if profile is not None else ()
+        if heights and setup.anchor_height_cm is not None and setup.anchor_height_cm not in heights:
+            what = f"there is no anchor at {setup.anchor_height_cm} cm in the client's home"
+            expected, fix = f"one of {', '.join(map(str, heights))}", f"write one of them, or add it to {PROFILE}"
+            yield source.at_value(("setups", index, "anchor_height_cm"), what, expected, fix)
+        if profile is not None and setup.distance_cm is not None:
+            yield from _stands_at(setup.distance_cm, profile, source, ("setups", index, "distance_cm"))
+
+
+def _bands(prescription: Prescription, profile: Profile, source: SourceFile) -> Iterator[Diagnostic]:
+    """The bands to be used are bands at home."""
+    at_home = [band.name for band in profile.bands]
+    for index, name in enumerate(prescription.bands):
+        if name not in at_home:
+            yield _no_band(source, ("bands", index), name, at_home)
+
+
+def _no_band(source: SourceFile, key: KeyPath, name: str, at_home: list[str]) -> Diagnostic:
+    fix = f"write one of them, or add the band to {PROFILE}"
+    return source.unknown_value(key, f"there is no band {name} in the client's home", name, at_home, fix)
+
+
+def _first_step(prescription: Prescription, profile: Profile, source: SourceFile) -> Iterator[Diagnostic]:
+    step, home = prescription.first_step, profile.home
+    if step is None:
+        return
+    bands = [band.name for band in profile.bands]
+    if step.grade not in bands:
+        yield _no_band(source, ("first_step", "grade"), step.grade, bands)
+    if step.strands not in home.strands:
+        what = f"strands = {step.strands} is not how the client holds the band"
+        expected = f"one of {', '.join(map(str, home.strands))}"
+        yield source.at_value(("first_step", "strands"), what, expected, "write one of them")
+    yield from _stands_at(step.distance_cm, profile, source, ("first_step", "distance_cm"))
+    fixed_cm = prescription.fixed(prescription.positions[0]).distance_cm
+    if fixed_cm is not None and fixed_cm != step.distance_cm:
+        what = f"the first step is at {step.distance_cm} cm, and the setup of its position is fixed at {fixed_cm} cm"
+        fix = "write the same distance in both, or take it out of the setup"
+        yield source.at_value(("first_step", "distance_cm"), what, f"{fixed_cm} cm", fix)
+
+
+def _stands_at(distance_cm: int, profile: Profile, source: SourceFile, key: KeyPath) -> Iterator[Diagnostic]:
+    home = profile.home
+    if not home.nearest_cm <= distance_cm <= home.farthest_cm:
+        what = f"the client cannot stand at {distance_cm} cm"
+        expected = f"from {home.nearest_cm} to {home.farthest_cm} cm, as home in {PROFILE} says"
+        yield source.at_value(key, what, expected, "write a distance inside")
