@@ -1,7 +1,9 @@
 """Plans of the demo clients for tests of the pure rooms."""
 
 from functools import cache
+from pathlib import Path
 
+from coach.commands.support.loading import client_store, plan_of_exercise
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.content import Content
 from coach.model.prescription import Prescription
@@ -50,3 +52,8 @@ def begun(name: str = "tern") -> State:
     """A session at its first step."""
     plan, record = plan_of(name), new_record(name)
     return begin(plan, script_of(plan, record), record, Instant(0.0, START))
+
+
+def next_plan(path: Path) -> Plan:
+    """A client's next session, of the first exercise of a programme."""
+    return plan_of_exercise(client_store(path))

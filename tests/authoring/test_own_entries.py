@@ -7,12 +7,13 @@ import pytest
 
 from coach.authoring.check import check_folder
 from coach.cli import main
-from coach.commands.support.loading import client_store, plan_of
+from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE
 from coach.toml.diagnostic import render
 from tests.authoring.test_check import place_of, spoil
 from tests.demo.pristine import TREE
 from tests.journeys.test_an_exercise_from_files import EXERCISE, QUESTION, QUESTION_WORDS, WORDS
+from tests.plans import next_plan
 
 POSITION = """format = 1
 name = "external_rotation"
@@ -82,7 +83,7 @@ def test_every_command_runs_on_them(
     prescribe(client, exercise, positions)
     spoil(client / "profile.toml", "[95, 105, 120]", "[95, 105, 120, 190]")
     assert [render(fault) for fault in check_folder(home)] == []
-    assert plan_of(client).position.questions == ("wrist", "range")
+    assert next_plan(client).position.questions == ("wrist", "range")
     for command in (["preview", "--text"], ["preview", "--decisions"], ["setup"], ["history"]):
         assert main([command[0], str(client), *command[1:]]) == FINE
     answers = ["--answers", str(TREE / "demo_profiles" / "answers.toml")]

@@ -10,7 +10,6 @@ import pytest
 
 from coach.cli import main
 from coach.commands.support.caseload_loading import caseload_lines
-from coach.commands.support.loading import plan_of
 from coach.commands.support.report_factories import PREVIEW_REPORTS, report_sources
 from coach.model.answers_file import Answers
 from coach.screens.start import DisplayMode, SessionOutcome
@@ -22,8 +21,8 @@ from coach.session.state import Instant
 from coach.store import record_file
 from tests.clocks import START
 from tests.demo.pristine import TREE
+from tests.plans import next_plan, shipped
 from tests.plans import plan_of as first_plan_of
-from tests.plans import shipped
 from tests.screens.therapist.therapist_pages import press
 
 _BAD_DAY = """
@@ -197,7 +196,7 @@ def test_what_if_says_whether_the_session_after_it_may_start(run: Run, tmp_path:
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 async def test_the_pages_of_the_therapist_say_it(kind: str, size: tuple[int, int], client: Path) -> None:
     KINDS[kind][0](client)
-    plan = plan_of(client)
+    plan = next_plan(client)
     sources = report_sources(client.parent, shipped())
     pages = (
         PreviewScreen(plan, START, PREVIEW_REPORTS),

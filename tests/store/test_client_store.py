@@ -14,7 +14,7 @@ import pytest
 from pydantic import BaseModel
 
 from coach.cli import main
-from coach.commands.support.loading import plan_of, plan_of_exercise
+from coach.commands.support.loading import plan_of_exercise
 from coach.model.content import Content, Messages
 from coach.model.progress import Progress
 from coach.session.plan import plan_session
@@ -27,7 +27,7 @@ from coach.store.fingerprint import DECIDING_CODE, fingerprint_of
 from coach.store.live_session import LiveSession, Opening, open_session, start_session
 from tests.clocks import START, FakeClock
 from tests.demo.pristine import TREE
-from tests.plans import shipped
+from tests.plans import next_plan, shipped
 from tests.store.therapist.instructions import signed
 
 DEMO = TREE / "demo_profiles"
@@ -181,7 +181,7 @@ def test_an_instruction_after_an_interrupted_session_comes_after_it(demo_profile
     client, clock = demo_profiles / "plover", FakeClock(START + timedelta(days=2))
     _session(client, clock).act(go_on)
     clock.advance(600)
-    step = plan_of(client).ladder.steps[0]
+    step = next_plan(client).ladder.steps[0]
     load = {"load.grade": step.grade, "load.strands": str(step.strands), "load.distance_cm": str(step.distance_cm)}
     signed(client, "overrule", at=clock().at, **load)
     clock.advance(60)
@@ -253,7 +253,7 @@ def test_a_load_asked_for_in_one_position_is_not_asked_for_in_another(demo_profi
     step = plan_session(store.profile, store.prescription, store.content, store.progress).ladder.steps[-1]
     load = {"load.grade": step.grade, "load.strands": str(step.strands), "load.distance_cm": str(step.distance_cm)}
     signed(client, "overrule", **load)
-    assert plan_of(client).step.grade == step.grade
+    assert next_plan(client).step.grade == step.grade
     other = next(degrees for degrees in store.prescription.positions if degrees != store.progress.position_deg)
     plan = plan_of_exercise(ClientStore.read(client), other)
     untouched = plan_of_exercise(ClientStore.read(client.parent / "untouched"), other)

@@ -11,7 +11,6 @@ from pypdf import PdfReader
 
 from coach.cli import main
 from coach.commands.support.caseload_loading import caseload_lines
-from coach.commands.support.loading import plan_of
 from coach.commands.support.report_factories import PREVIEW_REPORTS, report_sources
 from coach.commands.support.steering import steering_screen
 from coach.model.condition import ClientCondition, Irritability
@@ -20,7 +19,7 @@ from coach.screens.therapist.client_screen import ClientScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.therapist_app import TherapistApp
 from coach.session.admission.client_conditions import therapist_lines
-from tests.plans import shipped
+from tests.plans import next_plan, shipped
 from tests.screens.pictures import Size
 from tests.screens.therapist.therapist_pages import NOW, SIZES, press, stop_the_clock
 
@@ -84,7 +83,7 @@ def _steering(client: Path) -> TherapistApp:
 
 
 def _preview(client: Path) -> TherapistApp:
-    return TherapistApp(PreviewScreen(plan_of(client), NOW, PREVIEW_REPORTS))
+    return TherapistApp(PreviewScreen(next_plan(client), NOW, PREVIEW_REPORTS))
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -111,5 +110,5 @@ def test_an_instruction_on_the_command_line_says_them(client: Path, capsys: pyte
 
 
 def test_the_handout_says_what_the_client_takes_care_of(client: Path) -> None:
-    page = one_line(PdfReader(BytesIO(handout_pdf(plan_of(client), (), "a4"))).pages[0].extract_text())
+    page = one_line(PdfReader(BytesIO(handout_pdf(next_plan(client), (), "a4"))).pages[0].extract_text())
     assert "If your shoulder feels as if it could slip, stop." in page

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from coach.commands.support.loading import plan_of
 from coach.commands.support.report_factories import PREVIEW_REPORTS
 from coach.screens.client.page_types import TextPage
 from coach.screens.client.pages import page_at, setup_context
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.therapist_app import TherapistApp
+from tests.plans import next_plan
 from tests.screens.therapist.therapist_pages import NOW, caseload_app, press, stop_the_clock
 
 
@@ -19,7 +19,7 @@ def _one_day(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def _app(folder: Path) -> TherapistApp:
-    return TherapistApp(PreviewScreen(plan_of(folder), NOW, PREVIEW_REPORTS))
+    return TherapistApp(PreviewScreen(next_plan(folder), NOW, PREVIEW_REPORTS))
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])

@@ -12,13 +12,12 @@ from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from coach.commands.support.loading import plan_of
 from coach.commands.support.report_factories import PREVIEW_REPORTS
 from coach.screens.therapist.intake_screen import IntakeScreen
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.therapist_app import TherapistApp
 from coach.screens.widgets.form import InputForm
-from tests.plans import shipped
+from tests.plans import next_plan, shipped
 from tests.screens.pictures import Size
 from tests.screens.therapist.new_client import TYPED
 from tests.screens.therapist.therapist_pages import (
@@ -55,7 +54,7 @@ async def _caseload(folder: Path, size: Size, pages: PageRecorder) -> None:
 
 async def _preview(folder: Path, size: Size, pages: PageRecorder) -> None:
     """The first page of each kind, then pages after another answer."""
-    screen = PreviewScreen(plan_of(folder / "plover"), NOW, PREVIEW_REPORTS)
+    screen = PreviewScreen(next_plan(folder / "plover"), NOW, PREVIEW_REPORTS)
     async with TherapistApp(screen).run_test(size=size) as pilot:
         await press(pilot)
         kinds: set[str] = set()
