@@ -39,14 +39,15 @@ def lesson_scene(setup: Setup, side: Side, fraction: float, wrong: WrongForm | N
     way = fraction * _REACHED if faulty and wrong == "hand_short" else fraction
     q = start + way * (end - start)
     right = arm_scene(setup, side, q, view)
-    page, pose = projection(setup, side, view), setup.motion.pose(q)
+    page, should = projection(setup, side, view), setup.motion.pose(q)
+    pose = should
     if faulty and wrong is not None and wrong in MOVED_ARMS:
         pose = MOVED_ARMS[wrong](pose, fraction)
     strokes = tuple(_redrawn(stroke, setup, pose, page) for stroke in right.strokes)
     if wrong in _OF_THE_BLADE:
         strokes = (_shoulder(pose, page), *strokes, _blade(setup, pose, page))
-    if faulty and wrong in MOVED_ARMS:
-        strokes = (*strokes, replace(arm_stroke(setup.motion.pose(q), "facing", page), width_m=0.0))
+    if pose != should:
+        strokes = (*strokes, replace(arm_stroke(should, "facing", page), width_m=0.0))
     if faulty and wrong == "trunk_turns":
         strokes = tuple(_turned_body(setup, page, fraction, strokes))
     if faulty and wrong == "band_slack" and fraction < _SLACK_UNTIL:
