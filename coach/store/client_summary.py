@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 from zlib import crc32
@@ -47,16 +47,18 @@ def summary_of(path: Path, content: Content, at: datetime | None = None) -> Clie
 
 
 def dated_summary(path: Path, content: Content, now: datetime) -> DatedSummary:
-    """As `summary_of`. What is wrong with files that cannot be read is looked at again the next time."""
+    """As `summary_of`. What is wrong within the files holds for this day; what could not be read is tried again."""
+    until = now.date()
     try:
         return _read(path, content, now)
     except FileFault as fault:
         broken = _first(fault.faults)
+        until += timedelta(days=all(one.line for one in fault.faults))
     except OSError as error:
         broken = error_reason(error)
     except Exception as error:  # files that do not fit each other: one client must not hide the others
         broken = _why(path, content, error)
-    return DatedSummary(ClientSummary(folder=path.name, fault=broken), now, now.date())
+    return DatedSummary(ClientSummary(folder=path.name, fault=broken), _start_of_day(now), until)
 
 
 def deciding_part(content: Content) -> Content:

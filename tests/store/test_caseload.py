@@ -276,6 +276,21 @@ def test_an_interrupted_reading_goes_on_where_it_was(
     assert sorted([*before, *read]) == sorted(clients_in(few))
 
 
+def test_what_is_wrong_within_a_file_is_kept_and_what_could_not_be_read_is_tried_again(
+    few: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first, second = sorted(few.iterdir())[:2]
+    (first / "profile.toml").write_text("format = 1\nname = \n")
+    (second / "profile.toml").unlink()
+    (second / "profile.toml").mkdir()
+    broken = read_caseload(few, shipped())
+    assert broken[0].fault
+    assert broken[1].fault
+    read = _reading(monkeypatch)
+    assert read_caseload(few, shipped()) == broken
+    assert read == [second.name]
+
+
 def test_who_has_gone_is_not_kept(few: Path) -> None:
     read_caseload(few, shipped())
     gone = sorted(few.iterdir())[2]
