@@ -76,6 +76,7 @@ class ClientSummary(Frozen):
     weeks: tuple[ClientWeek, ...] = Field(default=(), description="the last twelve, the one that ends today last")
     pain: int | None = None
     under_sessions: int = 0
+    pending: int = Field(default=0, description="instructions that wait to be signed again")
     rule: Name | None = None
     reason: str = ""
     tell: dict[Name, str] = {}

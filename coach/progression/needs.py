@@ -113,6 +113,7 @@ NEED_TESTS: Mapping[str, Callable[[_NeedCheck], bool]] = {
     "unreadable": lambda check: bool(check.client.fault),
     "two_versions": lambda check: bool(check.client.two_versions),
     "dated_ahead": lambda check: check.client.newest_date is not None and check.client.newest_date > check.today,
+    "pending": lambda check: check.client.pending > 0,
     "damaged": lambda check: bool(check.client.damaged),
     "in_review_by": _in_review_by,
     "in_review_otherwise": _in_review_otherwise,

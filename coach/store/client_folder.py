@@ -18,7 +18,7 @@ from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.store import record_file
 from coach.store.client_paths import PROFILE, PROGRESS, RECORDS, is_client
-from coach.store.programme.confirmed_dates import with_confirmed_dates
+from coach.store.programme.confirmed_dates import CONFIRMED, with_confirmed_dates
 from coach.store.programme.prescribed import Prescribed, read_prescribed
 from coach.store.record_damage import damage_fault, is_damaged, read_seal
 from coach.store.record_file import REPLACED, RawRecord, StoredRecord, StoredSession, is_of_programme
@@ -125,7 +125,8 @@ class ClientFolder:
     @cached_property
     def newest_session(self) -> StoredSession | None:
         """The newest session, as `newest`."""
-        if self.prescription.right_dates:  # a file keeps the name that it got from the wrong clock
+        confirmed = any(CONFIRMED in raw.content for raw in self.raw_records)
+        if self.prescription.right_dates or confirmed:  # a file keeps the name that it got from the wrong clock
             return next(reversed(self.stored_sessions), None)
         starts = (record_file.start_from_name(raw.path) for raw in reversed(self.raw_records))
         last = next((start for start in starts if start is not None), None)

@@ -138,6 +138,7 @@ def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
         weeks=_weeks([one.record for one in sessions]),
         pain=progress.pains[-1].pain if progress.pains else None,
         under_sessions=progress.under_sessions,
+        pending=len(progress.pending),
         rule=last.rule if last else None,
         reason=last.reason if last else "",
         tell=progress.tell,

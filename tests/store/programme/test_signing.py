@@ -1,15 +1,21 @@
 """The therapist signs for one exercise of a programme: a file for each instruction, a new version for each change."""
 
 import tomllib
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
 from coach.cli import main
+from coach.content_files.content_folder import content_folder
 from coach.model.answers_file import Answers
+from coach.progression.needs import needs_of
+from coach.store.caseload import load_needs
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
+from coach.store.client_summary import summary_of
+from coach.store.live_session import open_session, start_session
 from tests.store.programme.by_hand import MONDAY, Clock, content, open_live, over, play, sessions_of
 
 SIGNED = ("--initials", "KB", "--reason", "seen today", "--yes")
@@ -70,21 +76,41 @@ def test_the_exercise_is_asked_for(
 
 def test_a_session_under_a_wrong_clock_locks_nobody_out(client: Path) -> None:
     """The next one is done with the date confirmed, and the days are counted from it."""
-    wrong = Clock(MONDAY.replace(year=2036))
+    wrong = Clock(MONDAY + timedelta(days=40))
     play(open_live(client, wrong), wrong, over)
     clock = Clock(MONDAY)
     with ClientStore.locked(client, content()) as store:
         assert store.admission(MONDAY).obstacle == "clock"
-    from dataclasses import replace
-
-    from coach.store.live_session import open_session, start_session
-
     with ClientStore.locked(client, content()) as store:
         sure = replace(store, date_confirmed=True)
         play(start_session(open_session(sure, clock()), clock), clock, over)
-    *_, session = [one for one in sessions_of(client) if one.started.year == MONDAY.year]
+    session = next(one for one in sessions_of(client) if one.confirmed_on is not None)
     assert session.confirmed_on == MONDAY.date()
     after = ClientStore.read(client, content())
     assert after.admission(MONDAY + timedelta(days=2)).may_start
     assert after.progress.last_session == session.started
     assert max(one.started for one in after.records) == session.started
+
+
+def test_what_was_signed_unknowing_is_told_until_it_is_signed_again(
+    client: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A clinic that has not received the session with the sign ends the review that it does not know."""
+    clock = Clock()
+    play(open_live(client, clock), clock, lambda state: state.over, Answers(answer={"sign": "gave_way"}))
+    (client / "instructions").mkdir()
+    blind = 'format = 2\nat = 2026-11-30T20:00:00+01:00\ninitials = "KB"\nwhat = "end_review"\nreason = "rang"\n'
+    text = f'{blind}\n[written]\nwriter = "cliniccc"\nnumber = 1\n'
+    (client / "instructions" / "from_the_clinic.toml").write_text(text, encoding="utf-8")
+    needs, limits = load_needs(content_folder()), {limit.name: limit.value for limit in content().limits}
+
+    def told() -> list[str]:
+        return [need.name for need in needs_of(summary_of(client, content()), needs, limits, MONDAY.date())]
+
+    assert {one.progress.status for one in ClientStore.read(client, content()).exercises} == {"review"}
+    assert "signed_unknowing" in told()
+    assert main(["steer", str(client)]) == 0
+    assert "It does not count yet" in " ".join(capsys.readouterr().out.split())
+    assert main(["steer", str(client), "end_review", *SIGNED]) == 0
+    assert {one.progress.status for one in ClientStore.read(client, content()).exercises} == {"active"}
+    assert "signed_unknowing" not in told()
