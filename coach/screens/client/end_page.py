@@ -3,7 +3,7 @@
 from datetime import date
 
 from coach.model.message_format import fill
-from coach.model.record import Ended
+from coach.model.record import Ended, SetDone
 from coach.overview.coming_days import coming_days
 from coach.screens.client.exercise_lines import between_title, next_exercise_lines, summary_lines
 from coach.screens.client.key_bindings import PLAN, own_plan_asked
@@ -80,6 +80,8 @@ def _about_own_plan(state: State) -> tuple[str, ...]:
 def _did(state: State) -> str:
     """What the client did, before anything that follows from it."""
     messages, done = state.plan.content.messages.client.end, state.record.sets_done
+    if state.several and not state.another_follows:  # the end of the session, and not of one exercise
+        done = tuple(one for one in state.file_entries if isinstance(one, SetDone))
     if not done:
         return messages.did_nothing
     return fill(messages.did, {"sets": len(done), "repetitions": sum(one.repetitions for one in done)})
