@@ -23,7 +23,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
     CLIENT: {
         **dict.fromkeys(("scale", "keys", "today", "question", "setup", "set", "drawing", "rest"), _SESSION),
         **dict.fromkeys(("feedback", "lesson", "own_tempo", "confirm", "pain", "end", "offer"), _SESSION),
-        **dict.fromkeys(("check_in", "bad_day", "instead", "plan"), _SESSION),
+        **dict.fromkeys(("check_in", "bad_day", "instead", "plan", "programme"), _SESSION),
         "practice": "coach practice",
         "sound": "coach sound",
         "voice": _SESSION,
@@ -48,8 +48,11 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "forecast": "coach forecast",
         "bands_report": "coach bands",
         "measured": "coach measured",
+        "programme": "coach preview",
         "export": "coach export",
         "backup": "coach backup",
+        "working": "coach backup",
+        "upgrade": "coach upgrade",
     },
     COACH: {
         "schemas_written": "coach schema",
