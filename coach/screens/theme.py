@@ -14,7 +14,7 @@ from coach.model.option_names import ThemeName
 # Each theme: title and bar, lists and bands, alerts, text, background, background of the keys.
 _COLOURS: Mapping[ThemeName, tuple[str, str, str, str, str, str]] = MappingProxyType(
     {
-        "dusk": ("#9cc3b5", "#c9b68c", "#e8998d", "#e4e7e1", "#141a19", "#1d2624"),
+        "dusk": ("#9cc3b5", "#cdbb92", "#e8998d", "#e4e7e1", "#141a19", "#1d2624"),
         "day": ("#1f5c4d", "#6b5212", "#9a2a1f", "#1e2624", "#f6f4ee", "#e8e5db"),
         "contrast": ("#ffffff", "#ffe066", "#ffb3a7", "#ffffff", "#000000", "#000000"),
     }
