@@ -1,7 +1,7 @@
 """Applies a decision to the progress of an exercise, and of the others of its programme; updates the streaks."""
 
 from coach.model import step_names
-from coach.model.programme.session_file import decided_at_check_in
+from coach.model.programme.session_file import closes_every_exercise
 from coach.model.progress import PainOn, Progress, Rating
 from coach.model.record import Decision, Record
 from coach.progression.band_use import used_since
@@ -66,14 +66,6 @@ def apply_other_exercise(before: Progress, facts: SessionFacts, decision: Decisi
             "tell": {**before.tell, **decision.tell} if closes else before.tell,
         }
     )
-
-
-def closes_every_exercise(record: Record, decision: Decision) -> bool:
-    """Whether the therapist has to let every exercise of the programme go on: after a warning sign or a check-in.
-
-    A stop in a set, or a position that is done with, concerns its own exercise alone.
-    """
-    return decision.status == "review" and ("sign" in decision.numbers or decided_at_check_in(record))
 
 
 def _history(before: Progress, facts: SessionFacts, decision: Decision, book: RuleBook) -> dict[str, object]:

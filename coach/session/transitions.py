@@ -3,9 +3,8 @@
 from datetime import datetime
 
 from coach.model import step_names
-from coach.model.programme.session_file import decided_at_check_in
+from coach.model.programme.session_file import ends_day
 from coach.model.record import Ended, Entry, Record, SessionEnd, SetDone, SetEnd
-from coach.progression.apply_decision import closes_every_exercise
 from coach.progression.state_machine import decide
 from coach.session.plan import Plan
 from coach.session.script import Rest, Show, Teach, Trial, Work
@@ -83,14 +82,7 @@ def end_session(state: State, how: SessionEnd, now: Instant) -> State:
         state = _with_set(state, "halted" if how == "stopped" else "stopped", now)
     ended = closing_entry(state.plan, state.record, how, now.at)
     state = with_entries(state, ended)
-    return state._replace(coming=()) if state.coming and _ends_day(state, ended) else state
-
-
-def _ends_day(state: State, ended: Ended) -> bool:
-    """Whether no other exercise may follow: only the therapist lets go on, or it is the check-in that stops."""
-    return closes_every_exercise(state.record, ended.decision) or (
-        ended.how == "stopped" and decided_at_check_in(state.record)
-    )
+    return state._replace(coming=()) if state.coming and ends_day(state.record, ended) else state
 
 
 def closing_entry(plan: Plan, record: Record, how: SessionEnd, at: datetime) -> Ended:

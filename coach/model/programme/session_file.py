@@ -15,6 +15,7 @@ from coach.model.record import (
     Answered,
     BandAtHand,
     Chosen,
+    Decision,
     Ended,
     Entry,
     LoadChanged,
@@ -98,8 +99,8 @@ class SessionFile(Frozen):
         if any(isinstance(one, SessionClosed) for one in self.entry):
             return False
         ended = self.ended
-        reviewed = any(one.decision.status == "review" for one in ended.values())
-        return not reviewed and len(ended) < len(self.exercises)
+        over = any(ends_day(self.record(self.part(name)), one) for name, one in ended.items())
+        return not over and len(ended) < len(self.exercises)
 
     def part(self, name: str) -> SessionPart:
         """The exercise of this name. Raises KeyError where the session has none."""
@@ -165,7 +166,21 @@ class SessionFile(Frozen):
                 return
 
 
-def decided_at_check_in(record: Record) -> bool:
+def closes_every_exercise(record: Record, decision: Decision) -> bool:
+    """Whether the therapist has to let every exercise of the programme go on: after a warning sign or a check-in.
+
+    A stop in a set, or a position that is done with, concerns its own exercise alone.
+    """
+    return decision.status == "review" and ("sign" in decision.numbers or _decided_at_check_in(record))
+
+
+def ends_day(record: Record, ended: Ended) -> bool:
+    """Whether no other exercise may follow: only the therapist lets go on, or the check-in stops all of them."""
+    stopped = ended.how == "stopped" and _decided_at_check_in(record)
+    return stopped or closes_every_exercise(record, ended.decision)
+
+
+def _decided_at_check_in(record: Record) -> bool:
     """Whether a session ended before anything of one exercise was done or asked."""
     return all(isinstance(one, Ended) or is_common_entry(one) for one in record.entry)
 

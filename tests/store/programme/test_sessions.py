@@ -154,3 +154,19 @@ def test_left_and_right_have_their_own_measurements(client: Path) -> None:
     assert (right.profile.side, left.profile.side) == ("right", "left")
     assert right.profile.available_deg(0, "external") == 68.0
     assert left.profile.available_deg(0, "external") == 75.0
+
+
+def test_the_record_is_trusted_while_the_session_goes_on_after_a_stop(client: Path) -> None:
+    """An exercise that was stopped for pain is in review; the others are done in the same file, and it is resumed."""
+    clock = Clock()
+    hurts = Answers(answer={"set_1.pain": 8})
+    live = play(open_live(client, clock), clock, exercise_over(0), hurts)
+    live.act(next_exercise)
+    play(live, clock, in_exercise(1, "set_1.work"))
+    live = open_live(client, clock, resume=True)
+    assert live.state.record.name == "outward_left"
+    play(live, clock, over)
+    stores = ClientStore.read(client, content()).exercises
+    assert stores[0].folder.damaged == ()
+    assert [one.progress.status for one in stores] == ["review", "active", "active", "active"]
+    assert set(sessions_of(client)[-1].ended) == set(NAMES)
