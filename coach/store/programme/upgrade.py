@@ -17,6 +17,7 @@ from coach.model.programme.programme import SHARED, Programme
 from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION, PROFILE, PROGRAMME, PROGRESS
 from coach.store.programme.prescribed import is_programme
 from coach.toml.atomic_write import make_folder
+from coach.toml.diagnostic import FileFault, error_reason, whole_file
 from coach.toml.new_file import new_folder, write_new
 from coach.toml.reader import parse_model, read_bytes, read_model
 from coach.toml.writer import dump
@@ -61,11 +62,19 @@ def upgrade(path: Path) -> bool:
                 if (path / name).exists():
                     write(name, read_bytes(path / name))
     for file, text in planned.files.items():
-        make_folder(file.parent)
+        _make(file.parent)
         if not file.exists():
             write_new(file, text.encode())
     _remove_prescription(path)
     return True
+
+
+def _make(folder: Path) -> None:
+    try:
+        make_folder(folder)
+    except OSError as error:
+        what = f"the folder cannot be made: {error_reason(error)}"
+        raise FileFault([whole_file(folder, what, "a folder of your own", "make room, or ask its owner")]) from None
 
 
 def _remove_prescription(path: Path) -> None:
