@@ -81,8 +81,9 @@ def _restore(arguments: argparse.Namespace) -> int:
 def _print_summary(holds: "Holding", messages: "BackupMessages") -> None:
     """Print what the backup holds, before anything is written."""
     from coach.model.message_format import fill
+    from coach.toml.diagnostic import printable
 
     print(fill(messages.holds, {"clients": len(holds.sessions), "files": holds.files}))
     for client, sessions in holds.sessions.items():
-        print(f"  {fill(messages.client, {'client': client, 'sessions': sessions})}")
+        print(f"  {fill(messages.client, {'client': printable(client), 'sessions': sessions})}")
     print(messages.health, flush=True)

@@ -19,7 +19,8 @@ FORMS: Mapping[str, str] = {
     r"^[a-z0-9][a-z0-9_]{0,47}$": "a name of small letters, digits and _, at most 48 of them",
     r"^[A-Z]{2,4}$": "initials: 2 to 4 capital letters",
     r"^[a-z]{2}$": 'a language in two small letters, such as "en"',
-    r"^[ac-mor-tw-z]$": "a small letter that is no other key: not b, n, p, q, u or v",
+    r"^[ac-gi-lor-tw-z]$": "a small letter that is no other key: not b, h, m, n, p, q, u or v",
+    r"^[a-z0-9]{8}$": "8 small letters and digits",
     r"^([01]\d|2[0-3]):[0-5]\d$": 'a time of day in quotes, from "00:00" to "23:59"',
     r"^(rule|check|sign|limit|condition|need|caution|test):[A-Za-z0-9_./:]+$": (
         'a kind and a name with ":" between them, such as "rule:pain_over_limit"; the kinds are rule, check, sign, '

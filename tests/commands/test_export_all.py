@@ -14,7 +14,7 @@ from coach.commands.support.output import FAULTS, FINE
 from coach.store import client_pool
 from coach.store.client_store import ClientStore
 
-CLIENTS = ("avocet", "heron", "plover", "tern")
+CLIENTS = ("avocet", "curlew", "heron", "plover", "tern")
 
 
 def _exported(*words: object) -> int:
@@ -28,7 +28,9 @@ def test_one_table_is_the_tables_of_all_one_after_the_other(demo_profiles: Path,
         assert _exported(demo_profiles / name, "--csv", "--to", tmp_path / f"{name}.csv") == FINE
         heading, *own = csv.reader(io.StringIO((tmp_path / f"{name}.csv").read_text("utf-8-sig"), newline=""))
         rows += own if rows else [heading, *own]
-    assert list(csv.reader(io.StringIO((tmp_path / "all.csv").read_text("utf-8-sig"), newline=""))) == rows
+    of_all = list(csv.reader(io.StringIO((tmp_path / "all.csv").read_text("utf-8-sig"), newline="")))
+    assert of_all[0][-2:] == ["programme_exercise", "side"]
+    assert [row[: len(rows[0])] for row in of_all] == [row[: len(rows[0])] for row in rows]
     assert (tmp_path / "all.csv").stat().st_mode & 0o777 == 0o600
 
 
@@ -49,7 +51,7 @@ def test_a_client_who_cannot_be_read_is_named_and_the_others_are_exported(
     said = capsys.readouterr().err
     assert "plover" in said
     assert "1 client is not in it" in said
-    assert sorted(path.stem for path in (tmp_path / "all").iterdir()) == ["avocet", "heron", "tern"]
+    assert sorted(path.stem for path in (tmp_path / "all").iterdir()) == ["avocet", "curlew", "heron", "tern"]
 
 
 def test_what_was_left_out_of_a_client_is_said(

@@ -35,8 +35,8 @@ TYPED: dict[str, tuple[tuple[str, str], ...]] = {
         ("Sign this?", "y\n"),
     ),
     "coach measured demo_profiles/heron demo_profiles/forearm.csv --set 1": (("Keep this? y/n", "y\n"),),
-    "coach proof content": ((" of 219: today", "q"),),
-    "coach proof content --client demo_profiles/heron": ((" of 219: today", "q"),),
+    "coach proof content": ((" of 220: today", "q"),),
+    "coach proof content --client demo_profiles/heron": ((" of 220: today", "q"),),
 }
 
 

@@ -46,9 +46,9 @@ class Held:
 
 
 def demo_cases() -> Iterator[Case]:
-    """Every position of every demo client."""
+    """Every position of every demo client with one exercise."""
     content = load_content(content_folder(), "en")
-    for folder in sorted(path for path in DEMO.iterdir() if path.is_dir()):
+    for folder in sorted(path for path in DEMO.iterdir() if (path / "prescription.toml").exists()):
         profile = read_model(folder / "profile.toml", Profile)
         prescribed = read_model(folder / "prescription.toml", Prescription)
         for degrees in prescribed.positions:

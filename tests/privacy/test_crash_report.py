@@ -10,6 +10,7 @@ import pytest
 from coach import __version__
 from coach.commands.support.crash_report import crash_line
 from coach.model.record import Answered
+from coach.store.programme.upgrade import upgrade
 from coach.store.record_file import RecordAppender
 from tests.clocks import START
 from tests.demo.pristine import TREE
@@ -52,6 +53,7 @@ def test_errors_that_lead_to_each_other_end() -> None:
 @pytest.mark.parametrize("command", ["preview", "history", "session"])
 def test_the_command_ends_with_the_report_and_its_exit_code(demo_profiles: Path, command: str) -> None:
     """No traceback, no file, exit code 70."""
+    upgrade(demo_profiles / "tern")  # which a session does
     before = sorted(path for path in demo_profiles.rglob("*") if path.name != ".lock")
     code = (
         "import sys, coach.store.client_store as s\n"
