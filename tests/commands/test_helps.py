@@ -20,7 +20,11 @@ ESCAPE = "\x1b"
 # An example that leads to pages or asks something: what it shows, and the keys that are typed there.
 TYPED: dict[str, tuple[tuple[str, str], ...]] = {
     "coach session demo_profiles/tern": (("Today", "q"), ("End the session here?", "y"), ("enter close", "\r")),
-    "coach session demo_profiles/tern --plain": (("Keys, with Enter", "q\n"), ("y: end it here", "y\n")),
+    "coach session demo_profiles/tern --plain": (
+        ("Keys, with Enter", "q\n"),
+        ("y: end it here", "y\n"),
+        ("Enter alone: close", "\n"),
+    ),
     "coach rehearse demo_profiles/tern --speed 10": (
         ("Rehearsal: Today", "q"),
         ("End the session here?", "y"),
@@ -35,8 +39,8 @@ TYPED: dict[str, tuple[tuple[str, str], ...]] = {
         ("Sign this?", "y\n"),
     ),
     "coach measured demo_profiles/heron demo_profiles/forearm.csv --set 1": (("Keep this? y/n", "y\n"),),
-    "coach proof content": ((" of 220: today", "q"),),
-    "coach proof content --client demo_profiles/heron": ((" of 220: today", "q"),),
+    "coach proof content": ((": today", "q"),),
+    "coach proof content --client demo_profiles/heron": ((": today", "q"),),
 }
 
 
