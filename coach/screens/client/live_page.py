@@ -26,8 +26,10 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
     if live.unsaved:
         said = fill(messages.offer.unsaved, {"reason": live.unsaved})
         lines = (*(line for line in lines if line != messages.end.saved), said)
-    damaged = live.damaged_records
-    if damaged and state.step.name == step_names.TODAY and not state.over:
+    damaged, first = live.damaged_records, state.step.name == step_names.TODAY and not state.over
+    if first and not state.record.part:
+        lines = (*lines, *live.left_out)
+    if damaged and first:
         lines = (fill(messages.offer.damaged, {"files": ", ".join(damaged)}), *lines)
     question = state.question if state.chosen is None else None
     if live.asked_again and question is not None and question.group == step_names.group_of(step_names.SIGN):

@@ -4,9 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from coach.model.message_format import fill
 from coach.model.profile import WEEKDAYS
 from coach.model.programme.session_file import SessionFile
 from coach.session.admission.admit import Admission
+from coach.session.phrases import exercise_line
 from coach.session.plan import Plan
 from coach.session.runner import stopped_by
 from coach.store.client_store import ClientStore
@@ -55,6 +57,16 @@ def todays_exercises(store: ClientStore, now: datetime) -> TodaysExercises:
         else:
             left_out.append((one.folder.name or one.prescription.exercise, admission.sentence))
     return TodaysExercises(tuple(plans), tuple(left_out))
+
+
+def left_out_lines(opening: Opening) -> tuple[str, ...]:
+    """What the client is told of exercises that are due and may not be done today."""
+    store, lines = opening.store, list[str]()
+    for name, why in opening.left_out:
+        one = store.for_exercise(name)
+        what = exercise_line(one.prescription.exercise, one.profile.side, one.content)
+        lines.append(fill(one.content.messages.client.programme.not_today, {"what": what, "why": why}))
+    return tuple(lines)
 
 
 def as_at_home(store: ClientStore, plan: Plan) -> Plan:

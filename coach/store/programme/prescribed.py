@@ -1,8 +1,8 @@
 """What the therapist set, as the files of a client hold it: a programme with instructions, or a prescription."""
 
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
@@ -141,9 +141,3 @@ def _same_number(found: Iterable[tuple[Path, InstructionFile]]) -> list[Diagnost
             faults.append(whole_file(path, what, "one file for one instruction", fix))
         files.setdefault(key, path)
     return faults
-
-
-def with_instruction(prescribed: Prescribed, instruction: Instruction) -> Prescribed:
-    """The same with one more instruction; of a programme."""
-    every: Sequence[Instruction] = (*prescribed.instructions, instruction)
-    return replace(prescribed, instructions=tuple(every))

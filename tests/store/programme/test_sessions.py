@@ -6,6 +6,9 @@ import pytest
 
 from coach.model.answers_file import Answers
 from coach.model.record import Answered
+from coach.screens.client.live_page import live_page
+from coach.screens.client.page_types import TextPage
+from coach.screens.client.pages import SetupCache
 from coach.session.next_exercise import finish_day, next_exercise
 from coach.session.rehearsal import rehearse_programme
 from coach.store.client_store import ClientStore
@@ -170,3 +173,17 @@ def test_the_record_is_trusted_while_the_session_goes_on_after_a_stop(client: Pa
     assert stores[0].folder.damaged == ()
     assert [one.progress.status for one in stores] == ["review", "active", "active", "active"]
     assert set(sessions_of(client)[-1].ended) == set(NAMES)
+
+
+def test_an_exercise_that_may_not_be_done_is_named_with_the_reason(client: Path) -> None:
+    """One is in review after a stop for pain: the others are done the next time, and the first page says why."""
+    clock = Clock()
+    live = play(open_live(client, clock), clock, exercise_over(0), Answers(answer={"set_1.pain": 8}))
+    live.act(finish_day)
+    live = open_live(client, Clock(MONDAY.replace(month=12, day=2)))
+    assert live.state.record.name == "outward_left"
+    (line,) = live.left_out
+    assert line.startswith("Not today: External rotation with a band, right.")
+    page = live_page(live, SetupCache())
+    assert isinstance(page, TextPage)
+    assert line in page.lines
