@@ -127,7 +127,7 @@ def test_at_most_one_load_rises_in_a_session(client: Path) -> None:
     """All four are ready; the one that has waited longest goes first, and the others say why they wait."""
     clean = Answers(answer={"two_more": "yes"})
     rules = []
-    for number in range(8):
+    for number in range(4):
         clock = Clock(MONDAY.replace(month=12, day=2 + 2 * number))
         play(open_live(client, clock), clock, over, clean)
         decisions = [one.decision for one in sessions_of(client)[-1].ended.values()]
