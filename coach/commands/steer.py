@@ -5,6 +5,7 @@ import sys
 from typing import TYPE_CHECKING, get_args
 
 from coach.commands.support.arguments import Commands, add_command, add_content, add_exercise
+from coach.commands.support.exercises import exercises_of, name_of
 from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE, NOT_NOW, USAGE, print_error
 from coach.commands.support.steering import compare_sessions, steering_screen
@@ -68,7 +69,7 @@ def _steer(arguments: argparse.Namespace) -> int:
 
     store = client_store(arguments.profile)
     content = store.content
-    unnamed = _exercise_missing(store, arguments)
+    unnamed = _which_exercise(store, arguments)
     if unnamed:
         return print_error(unnamed, USAGE)
     if arguments.instruction is None and shows_screens():
@@ -86,18 +87,16 @@ def _steer(arguments: argparse.Namespace) -> int:
     return print_error(request, USAGE) if isinstance(request, str) else _show_and_sign(arguments, request, content)
 
 
-def _exercise_missing(store: "ClientStore", arguments: argparse.Namespace) -> str:
-    """What is wrong with the exercise that was named, or that one has to be named; empty if nothing is."""
+def _which_exercise(store: "ClientStore", arguments: argparse.Namespace) -> str:
+    """That an exercise has to be named; empty where it need not be. Raises Refusal for a name that is none."""
     from coach.model.instruction import OF_ONE_EXERCISE
-    from coach.toml.nearest_name import nearest_name
 
-    names = [name for name in store.folder.prescribed.names if name is not None]
-    if arguments.exercise is not None and arguments.exercise not in names:
-        near = nearest_name(arguments.exercise, names)
-        known = f"the programme has {', '.join(names)}" if names else "this client has one exercise, without a name"
-        return f"there is no exercise {arguments.exercise}: {known}" + (f"; nearest: {near}" if near else "")
-    if arguments.exercise is None and len(names) > 1 and arguments.instruction in OF_ONE_EXERCISE:
-        return f"{arguments.instruction} is for one exercise: name it with --exercise, one of {', '.join(names)}"
+    each = exercises_of(store, arguments.exercise)
+    if len(each) == 1:
+        arguments.exercise = each[0].folder.name
+    elif arguments.instruction in OF_ONE_EXERCISE:
+        names = ", ".join(map(name_of, each))
+        return f"{arguments.instruction} is for one exercise: name it with --exercise, one of {names}"
     return ""
 
 

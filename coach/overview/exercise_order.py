@@ -1,4 +1,4 @@
-"""Whether another order of a programme's exercises saves fixing the band anew between two of them."""
+"""Whether another order of a programme's exercises saves fixing the band again between two of them."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -14,9 +14,9 @@ _Fixing = tuple[str, int, str, int]
 
 @dataclass(frozen=True)
 class BetterOrder:
-    """An order of all exercises that saves fixing the band anew.
+    """An order of all exercises that saves fixing the band again.
 
-    `times` and `instead` are how often the band is fixed anew between exercises with the present order and with this
+    `times` and `instead` are how often the band is fixed again between exercises with the present order and with this
     one, on the day where it saves the most.
     """
 

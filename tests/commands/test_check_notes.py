@@ -49,7 +49,7 @@ def test_an_order_that_saves_fixing_the_band_is_noted(
     client: Path, order: tuple[int, ...], told: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     _in_order(client, *order)
-    notes = [note for note in _notes(client, capsys) if "fixed anew" in note]
+    notes = [note for note in _notes(client, capsys) if "fixed again" in note]
     assert len(notes) == bool(told)
     assert all(note.startswith("note: programme/0001.toml:23:1: ") and told in note for note in notes)
 

@@ -24,7 +24,7 @@ def add_commands(commands: Commands) -> None:
         "nearest valid word, and how to fix it. For content also how easy the client's "
         "text is to read (Flesch 1948; Amstad 1978 for German), with the hardest lines, and "
         "notes on questions and cues that a client may misunderstand; for a programme of several "
-        "exercises, notes on an order that saves fixing the band anew. Notes are no faults.",
+        "exercises, notes on an order that saves fixing the band again. Notes are no faults.",
         ("coach check", "coach check content demo_profiles", "coach check demo_profiles/tern --json"),
         client=False,
     )

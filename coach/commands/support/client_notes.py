@@ -42,7 +42,7 @@ def _left_behind(store: "ClientStore") -> "Iterator[Diagnostic]":
 
 
 def _order(store: "ClientStore") -> "Iterator[Diagnostic]":
-    """An order of the exercises that saves fixing the band anew."""
+    """An order of the exercises that saves fixing the band again."""
     from coach.model.no_session import NoSession
     from coach.overview.exercise_order import better_order
     from coach.session.plan import plan_session
@@ -63,7 +63,7 @@ def _order(store: "ClientStore") -> "Iterator[Diagnostic]":
         return
     times = {0: "not at all", 1: "once", 2: "twice"}
     often, instead = (times.get(count, f"{count} times") for count in (better.times, better.instead))
-    what = f"in this order the band is fixed anew {often} between exercises, in another {instead}"
+    what = f"in this order the band is fixed again {often} between exercises, in another {instead}"
     fix = f"if nothing speaks against it, order them: {', '.join(better.names)}"
     yield SourceFile(store.folder.prescribed.path).at_key(("exercises", 0), what, fix=fix)
 

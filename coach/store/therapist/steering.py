@@ -82,7 +82,7 @@ class InstructionRequest:
 class ProposedInstruction:
     """An instruction that can be signed, the prescription with it, and the progress it leads to.
 
-    `texts` are the files to be written: prescription.toml anew, or of a programme new files.
+    `texts` are the files to be written: a new prescription.toml, or of a programme new files.
     """
 
     instruction: Instruction

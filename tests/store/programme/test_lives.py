@@ -90,8 +90,6 @@ def holds(session: SessionFile, store: ClientStore) -> None:
             record = session.record(session.part(name))
             assert record.held_by is None
             assert record.rise_taken is None
-    if session.is_open:  # not all of them were done, although the day was not ended
-        assert set(ended) != {one.name for one in session.exercises}
 
 
 @pytest.mark.parametrize("seed", range(8))
