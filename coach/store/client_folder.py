@@ -154,8 +154,8 @@ class ClientFolder:
     @property
     def written(self) -> tuple[Written | None, ...]:
         """By whom everything in the folder was written that only grows: records, instructions and visits."""
-        signed = (one.written for one in (*self.prescribed.instructions, *self.visits))
-        return (*signed, *(one.session.written for one in self.stored_sessions))
+        signed = (one.written for one in self.prescribed.instructions)
+        return (*signed, *(one.written for one in self.visits), *(one.session.written for one in self.stored_sessions))
 
     def _named(self, stored: StoredRecord) -> StoredRecord:
         """A record from before there was a programme belongs to the exercise that continues it."""

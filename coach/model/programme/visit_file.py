@@ -157,7 +157,7 @@ class VisitFile(Frozen):
     @model_validator(mode="after")
     def _holds_something(self) -> Self:
         if not self.model_fields_set - {"format", "at", "initials", "kind", "written"}:
-            raise ValueError("the visit holds nothing: add what was measured, found or done, at least a note")
+            raise ValueError("the visit is empty: add what was measured, found or done")
         return self
 
     @model_validator(mode="after")

@@ -58,18 +58,15 @@ def test_what_was_measured_at_a_visit_holds_on_its_side_alone(client: Path) -> N
     assert "55" not in (client / "profile.toml").read_text(encoding="utf-8")
 
 
-def test_the_first_load_follows_from_the_strength_of_a_visit(demo_profiles: Path) -> None:
-    def mean() -> float:
-        store = ClientStore.read(demo_profiles / "tern")
-        plan = store.admission(MONDAY).plan
-        assert plan is not None
-        return plan.step.mean_nm
-
-    before = mean()
-    strength = '[[strengths]]\nposition = "0"\nside = "right"\nforce_n = 20.0\nlever_m = 0.24\npain = 4\n'
-    sign(demo_profiles / "tern", strength)
-    assert mean() < before
-    assert not (demo_profiles / "tern" / "prescription.toml").exists()  # moved to format 2
+def test_the_strength_of_a_visit_decides_whether_there_is_a_session(demo_profiles: Path) -> None:
+    tern = demo_profiles / "tern"
+    strength = '[[strengths]]\nposition = "0"\nside = "right"\nforce_n = {force}\nlever_m = 0.24\npain = 4\n'
+    assert ClientStore.read(tern).admission(MONDAY).may_start
+    sign(tern, strength.format(force=20))
+    assert not ClientStore.read(tern).admission(MONDAY).may_start  # every band is too much for it
+    assert not (tern / "prescription.toml").exists()  # moved to format 2
+    sign(tern, strength.format(force=60), MONDAY + timedelta(days=7))
+    assert ClientStore.read(tern).admission(MONDAY).may_start
 
 
 def test_a_visit_is_never_written_over(client: Path) -> None:
@@ -82,7 +79,8 @@ def test_a_visit_is_never_written_over(client: Path) -> None:
 
 def test_a_visit_names_who_wrote_it_and_what_it_had_seen(client: Path) -> None:
     first, second = sign(client, 'note = "one"\n'), sign(client, 'note = "two"\n')
-    assert first.written is not None and second.written is not None
+    assert first.written is not None
+    assert second.written is not None
     assert second.written.knew(first.written)
     assert second.written.number == first.written.number + 1
 
@@ -121,13 +119,13 @@ def test_visits_count_in_the_order_in_which_they_knew_each_other() -> None:
 
 
 def test_a_copy_counts_once_and_a_changed_one_is_a_fault(client: Path) -> None:
-    sign(client, 'note = "seen"\n')
+    sign(client, 'note = "came on foot"\n')
     (file,) = (client / "visits").iterdir()
     copy = file.with_name(f"{file.stem} (copy).toml")
     copy.write_bytes(file.read_bytes())
     assert len(read_visits(client, [])) == 1
     assert ["copy of" in one.what for one in check_profile(client, content())] == [True]
-    copy.write_text(file.read_text(encoding="utf-8").replace("seen", "changed"), encoding="utf-8")
+    copy.write_text(file.read_text(encoding="utf-8").replace("on foot", "by bus"), encoding="utf-8")
     faults = check_profile(client, content())
     assert any("both are the same visit" in one.what for one in faults)
 
@@ -142,10 +140,10 @@ FAULTS = (
     ('[[form]]\nexercise = "outwards"\nquestion = "elbow"\nseen = "never"\n', 5, "no exercise outwards"),
     ('[[needs]]\nneed = "pain"\nhow = "answered"\nwhat = "x"\n', 5, "no need pain"),
     ('[[needs]]\nneed = "warning_sign"\nhow = "answered"\nwhat = "x"\n', 6, "cannot go on"),
-    ('[[needs]]\nneed = "not_seen"\nhow = "answered"\n', 4, "what is missing"),
-    ('[[needs]]\nneed = "not_seen"\nhow = "discharged"\n', 0, "discharge is missing"),
-    ("next_visit = 2026-11-01\n", 0, "not after the visit"),
-    ("", 0, "holds nothing"),
+    ('[[needs]]\nneed = "not_seen"\nhow = "answered"\n', 6, "what is missing"),
+    ('[[needs]]\nneed = "not_seen"\nhow = "discharged"\n', 1, "discharge is missing"),
+    ("next_visit = 2026-11-01\n", 4, "not after the visit"),
+    ("", 1, "is empty"),
 )
 
 
@@ -163,7 +161,7 @@ def test_a_fault_of_a_visit_is_told_at_its_place(client: Path, rest: str, line: 
 
 def test_a_range_that_ends_before_the_arc_begins_is_told_at_the_visit(client: Path) -> None:
     programme = client / "programme" / "0001.toml"
-    programme.write_text(programme.read_text(encoding="utf-8").replace('"row"', '"raise"'), encoding="utf-8")
+    programme.write_text(programme.read_text(encoding="utf-8").replace('"row"', '"raise_low_anchor"'), encoding="utf-8")
     assert check_profile(client, content()) == ()
     narrow = RANGE.format(side="right", active=6).replace("external", "raise")
     with pytest.raises(Refusal) as refused:
