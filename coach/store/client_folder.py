@@ -155,7 +155,11 @@ class ClientFolder:
     def written(self) -> tuple[Written | None, ...]:
         """By whom everything in the folder was written that only grows: records, instructions and visits."""
         signed = (one.written for one in self.prescribed.instructions)
-        return (*signed, *(one.written for one in self.visits), *(one.session.written for one in self.stored_sessions))
+        return (
+            *signed,
+            *(one.written for one in self.visits),
+            *(one.session.written for one in self.stored_sessions),
+        )
 
     def _named(self, stored: StoredRecord) -> StoredRecord:
         """A record from before there was a programme belongs to the exercise that continues it."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -16,16 +17,22 @@ _FOCUSED, _WRONG = ">", "!"
 
 @dataclass(frozen=True)
 class Field:
-    """One line to fill in, or without a key a heading. `how` is shown while the field has the focus."""
+    """One line to fill in, or without a key a heading. `how` is shown while the field has the focus.
+
+    `beside` stands behind the field, such as the value that was measured before.
+    """
 
     key: str
     label: str
     typed: str = ""
     how: str = ""
+    beside: str = ""
 
 
 class InputForm(VerticalScroll):
     """Fields below each other; up, down, tab and enter move between them, enter in the last one posts Done.
+
+    Page down and page up move to the first field below the next or the last heading.
 
     The field with the focus and each wrong field have a mark before them, so that neither needs colour.
     """
@@ -36,6 +43,8 @@ class InputForm(VerticalScroll):
         Binding("down", "app.focus_next", show=False),
         # With priority: keys typed after it belong to the next field, even on a slow computer.
         Binding("enter", "next", show=False, priority=True),
+        Binding("pagedown", "part(1)", show=False, priority=True),
+        Binding("pageup", "part(-1)", show=False, priority=True),
     ]
 
     class Typed(Message):
@@ -61,7 +70,11 @@ class InputForm(VerticalScroll):
             entry.cursor_blink = False
             label = Static(field.label, markup=False, classes="form-label")
             label.styles.width = self._label_columns
-            yield Horizontal(Static("", markup=False, classes="form-mark"), label, entry, classes="form-row")
+            mark, beside = Static("", markup=False, classes="form-mark"), Static(field.beside, markup=False)
+            beside.set_class(True, "form-beside")
+            shown = (beside,) if field.beside else ()
+            entry.set_class(bool(shown), "narrow")
+            yield Horizontal(mark, label, entry, *shown, classes="form-row")
 
     def on_mount(self) -> None:
         """Focus the first field."""
@@ -110,6 +123,16 @@ class InputForm(VerticalScroll):
             self.post_message(self.Done())
         else:
             self.screen.focus_next()
+
+    def action_part(self, step: int) -> None:
+        """Move to the first field of the next part, or of this one and then of the one before."""
+        firsts = [one.key for before, one in pairwise(self._fields) if one.key and not before.key]
+        keys = [field.key for field in self._fields if field.key]
+        here = keys.index(self.focused_field.key)
+        after = [key for key in firsts if keys.index(key) > here] if step > 0 else []
+        before = [key for key in firsts if keys.index(key) < here] if step < 0 else []
+        for key in (*after[:1], *before[-1:]):
+            self.focus_field(key)
 
     def _has_focus(self, wanted: Field) -> bool:
         return any(field is wanted and entry.has_focus for field, entry in self._entries())

@@ -161,7 +161,9 @@ def test_a_fault_of_a_visit_is_told_at_its_place(client: Path, rest: str, line: 
 
 def test_a_range_that_ends_before_the_arc_begins_is_told_at_the_visit(client: Path) -> None:
     programme = client / "programme" / "0001.toml"
-    programme.write_text(programme.read_text(encoding="utf-8").replace('"row"', '"raise_low_anchor"'), encoding="utf-8")
+    programme.write_text(
+        programme.read_text(encoding="utf-8").replace('"row"', '"raise_low_anchor"'), encoding="utf-8"
+    )
     assert check_profile(client, content()) == ()
     narrow = RANGE.format(side="right", active=6).replace("external", "raise")
     with pytest.raises(Refusal) as refused:
