@@ -23,6 +23,7 @@ from coach.commands import (
     sound,
     steer,
     upgrade,
+    visit,
 )
 from coach.commands.coach import changed, check, guide, hazards, new, proof
 from coach.commands.support.crash_report import crash_line
@@ -40,6 +41,7 @@ _THERAPIST = (
     setup,
     bands,
     intake,
+    visit,
     steer,
     handout,
     export,
@@ -47,7 +49,7 @@ _THERAPIST = (
     upgrade,
 )
 # Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
-_SELDOM = ("sound", "schema", "hazards", "upgrade")
+_SELDOM = ("sound", "measured", "schema", "hazards", "upgrade")
 _COACH = (guide, new, check, proof, changed, hazards)
 
 

@@ -91,7 +91,7 @@ class InputForm(VerticalScroll):
         """Move the focus to a field."""
         for field, entry in self._entries():
             if field.key == key:
-                entry.focus()
+                self.screen.set_focus(entry)  # at once: what is typed next belongs to it
 
     def mark(self, wrong: Collection[str]) -> None:
         """Mark the fields that are wrong, by their keys."""
@@ -128,7 +128,7 @@ class InputForm(VerticalScroll):
         """Move to the first field of the next part, or of this one and then of the one before."""
         firsts = [one.key for before, one in pairwise(self._fields) if one.key and not before.key]
         keys = [field.key for field in self._fields if field.key]
-        here = keys.index(self.focused_field.key)
+        here = next((number for number, (_, entry) in enumerate(self._entries()) if entry is self.screen.focused), 0)
         after = [key for key in firsts if keys.index(key) > here] if step > 0 else []
         before = [key for key in firsts if keys.index(key) < here] if step < 0 else []
         for key in (*after[:1], *before[-1:]):
