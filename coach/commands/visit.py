@@ -30,7 +30,7 @@ def add_commands(commands: Commands) -> None:
         (
             "coach visit demo_profiles/tern",
             "coach visit demo_profiles/plover ranges.external.0.right.active_deg=70 \\\n"
-            "      note='less wary' next_visit=2027-01-04 --initials KB --yes",
+            "      note='less wary' --initials KB --yes",
             "coach visit demo_profiles/heron kind=phone needs.not_seen.how=not_reached \\\n      --initials KB --yes",
         ),
     )
@@ -74,8 +74,8 @@ def _visit(arguments: argparse.Namespace) -> int:
 
 def _report(subject: "VisitSubject", content: "Content") -> list[str]:
     """What was done since the client was last seen, then every visit and contact."""
-    from coach.overview.since_visit import since_lines
-    from coach.overview.visit_summary import contact_line
+    from coach.overview.visits.since_visit import since_lines
+    from coach.overview.visits.visit_summary import contact_line
     from coach.reports.text.layout import paragraph
 
     messages, visits = content.messages.therapist.visit, subject.store.folder.visits
@@ -119,7 +119,7 @@ def _show_and_sign(
 
 def _compared(subject: "VisitSubject", proposed: "ProposedVisit", content: "Content") -> str:
     from coach.overview.comparison_text import ComparisonHeadings, comparison_lines
-    from coach.overview.visit_summary import VisitInWords
+    from coach.overview.visits.visit_summary import VisitInWords
     from coach.reports.text.layout import WIDTH
 
     messages, folder = content.messages.therapist.visit, subject.store.folder

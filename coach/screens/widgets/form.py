@@ -19,7 +19,7 @@ _FOCUSED, _WRONG = ">", "!"
 class Field:
     """One line to fill in, or without a key a heading. `how` is shown while the field has the focus.
 
-    `beside` stands behind the field, such as the value that was measured before.
+    `beside` stands behind the field, such as the value that was measured before. A `short` one has room for a number.
     """
 
     key: str
@@ -27,6 +27,7 @@ class Field:
     typed: str = ""
     how: str = ""
     beside: str = ""
+    short: bool = False
 
 
 class InputForm(VerticalScroll):
@@ -58,6 +59,8 @@ class InputForm(VerticalScroll):
         self._fields = tuple(field for field in fields)
         self._label_columns = label_columns
         self._wrong: Collection[str] = ()
+        self._marks: dict[str, str] = {}
+        self._rows: list[tuple[Field, Input, Static]] = []
         self.focused_field = next((field for field in fields if field.key), Field("", ""))
 
     def compose(self) -> ComposeResult:
@@ -73,7 +76,8 @@ class InputForm(VerticalScroll):
             mark, beside = Static("", markup=False, classes="form-mark"), Static(field.beside, markup=False)
             beside.set_class(True, "form-beside")
             shown = (beside,) if field.beside else ()
-            entry.set_class(bool(shown), "narrow")
+            self._rows.append((field, entry, mark))
+            entry.set_class(field.short or bool(shown), "narrow")
             yield Horizontal(mark, label, entry, *shown, classes="form-row")
 
     def on_mount(self) -> None:
@@ -96,12 +100,12 @@ class InputForm(VerticalScroll):
     def mark(self, wrong: Collection[str]) -> None:
         """Mark the fields that are wrong, by their keys."""
         self._wrong = wrong
-        for field, entry in self._entries():
+        for field, _, mark in self._rows:
             focus = _FOCUSED if field.key == self.focused_field.key else " "
             marks = f"{focus}{_WRONG if field.key in wrong else ' '}"
-            row = entry.parent
-            assert row is not None
-            row.query_one(".form-mark", Static).update(marks)
+            if marks != self._marks.get(field.key):  # a page may have a hundred fields
+                self._marks[field.key] = marks
+                mark.update(marks)
 
     def on_descendant_focus(self, event: DescendantFocus) -> None:
         """Note which field has the focus."""
@@ -138,6 +142,4 @@ class InputForm(VerticalScroll):
         return any(field is wanted and entry.has_focus for field, entry in self._entries())
 
     def _entries(self) -> Iterator[tuple[Field, Input]]:
-        for number, field in enumerate(self._fields):
-            if field.key:
-                yield field, self.query_one(f"#field-{number}", Input)
+        return ((field, entry) for field, entry, _ in self._rows)

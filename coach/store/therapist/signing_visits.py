@@ -1,5 +1,6 @@
 """A visit, from its text to its file: checked as a file is, shown with what it changes, and signed under the lock."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
@@ -38,17 +39,21 @@ class ProposedVisit:
         return ClientStore(self.folder, content)
 
 
-def propose_visit(seen: ClientSnapshot, text: str, content: Content) -> ProposedVisit:
+def propose_visit(
+    seen: ClientSnapshot, text: str, content: Content, known: Sequence[Diagnostic] | None = None
+) -> ProposedVisit:
     """Work out what a visit makes of what is known, checked as if it were a file of the client.
 
-    Raises Refusal with every reason why it cannot be signed, each at its line of `text`.
+    `known` are the faults that the files have without it, as `faults_of` finds them. Raises Refusal with every reason
+    why it cannot be signed, each at its line of `text`.
     """
     path = visit_path(seen.path, None)
     visit = parse_model(text, path, VisitFile)
     source = SourceFile(path, text)
     faults = list(check_visit(visit, source, content, exercises_ever(seen.path)))
-    if not faults:
-        before, after = _faults(seen, content), _faults(seen, content, VisitSource(visit, source))
+    if not faults and (visit.ranges or visit.strengths):  # nothing else of a visit changes the ladders
+        before = faults_of(seen, content) if known is None else known
+        after = faults_of(seen, content, VisitSource(visit, source))
         faults += [one for one in after if one.what not in {each.what for each in before}]
     if faults:
         raise Refusal(faults)
@@ -84,7 +89,7 @@ def _with(seen: ClientSnapshot, visit: VisitFile) -> ClientFolder:
     return replace(seen.folder, visits=visits, own_profile=known).for_exercise(seen.folder.name)
 
 
-def _faults(seen: ClientSnapshot, content: Content, *further: VisitSource) -> tuple[Diagnostic, ...]:
+def faults_of(seen: ClientSnapshot, content: Content, *further: VisitSource) -> tuple[Diagnostic, ...]:
     """The faults of the client's files, with a visit that is no file yet."""
     of_profile = SourceFile(seen.path / PROFILE, seen.profile_text)
     of_prescribed, spoken = SourceFile(prescribed_file(seen.path)), languages(content_folder())

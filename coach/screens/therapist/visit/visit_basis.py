@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 
 from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
@@ -11,14 +12,16 @@ from coach.model.caseload import Need
 from coach.model.content import Content
 from coach.model.content_entries import HOW_OFTEN, HowOften
 from coach.model.programme.visit_file import Goal, VisitFile
-from coach.overview.measured_again import Place, before_visit
-from coach.overview.since_visit import ExerciseCourse, SinceVisit, since_visit
+from coach.overview.visits.measured_again import Place, before_visit
+from coach.overview.visits.since_visit import ExerciseCourse, SinceVisit, since_visit
 from coach.progression.needs import needs_of, needs_together
 from coach.screens.therapist.visit.visit_form import TrainedExercise, VisitBasis
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
 from coach.store.measured_files import read_measured
+from coach.store.therapist.signing_visits import faults_of
 from coach.store.therapist.steering import ClientSnapshot
+from coach.toml.diagnostic import Diagnostic
 
 
 @dataclass(frozen=True)
@@ -29,6 +32,11 @@ class VisitSubject:
     store: ClientStore
     since: SinceVisit
     basis: VisitBasis
+
+    @cached_property
+    def faults(self) -> tuple[Diagnostic, ...]:
+        """What is wrong with the client's files already."""
+        return faults_of(self.seen, self.basis.content)
 
 
 def visit_subject(seen: ClientSnapshot, content: Content, now: datetime) -> VisitSubject:

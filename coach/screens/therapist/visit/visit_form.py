@@ -13,13 +13,14 @@ from coach.model.message_format import fill
 from coach.model.messages.visits import VisitField, VisitMessages
 from coach.model.option_names import ContactKind, DischargeReason, NeedOutcome
 from coach.model.programme.visit_file import Goal
-from coach.overview.measured_again import DatedValue, MeasuredKind, Place
-from coach.overview.visit_summary import KIND_OF_FIELD, place_text, question_name, side_text
+from coach.overview.visits.measured_again import DatedValue, MeasuredKind, Place
+from coach.overview.visits.visit_summary import KIND_OF_FIELD, place_text, question_name, side_text
 from coach.screens.widgets.form import Field
 from coach.session.phrases import exercise_line
 from coach.store.therapist.visit_values import Said
 
 _MOST_GOALS = 4
+_SHORT: frozenset[VisitField] = frozenset({"force_n", "lever_m", "pain", "goal_today", "goal_target"})
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,8 @@ def visit_fields(basis: VisitBasis) -> tuple[Field, ...]:
 
 
 def _ask(basis: VisitBasis, key: str, name: VisitField, how: str = "", typed: str = "", beside: str = "") -> Field:
-    return Field(key, basis.messages.field[name], typed, how or basis.messages.hint["text"], beside)
+    how = how or basis.messages.hint["text"]
+    return Field(key, basis.messages.field[name], typed, how, beside, name in _SHORT)
 
 
 def _choices(basis: VisitBasis, names: Sequence[str]) -> str:
@@ -99,7 +101,7 @@ def _of_place(basis: VisitBasis, place: Place, is_trained: bool) -> Iterator[Fie
         for name in ("active_deg", "passive_deg"):
             label = fill(messages.field["active_deg" if name == "active_deg" else "passive_deg"], unit)
             known = _known(basis, name, place)
-            yield Field(f"ranges.{where}.{name}", label, "", known or messages.hint["never"], known)
+            yield Field(f"ranges.{where}.{name}", label, "", known or messages.hint["never"], known, short=True)
     known = _known(basis, "force_n", place)
     yield _ask(basis, f"strengths.{where}.force_n", "force_n", known or messages.hint["never"], "", known)
     if coordinate_of(direction) == "angle":

@@ -8,6 +8,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, VerticalScroll
+from textual.content import Content as StyledText
 from textual.events import Resize
 from textual.screen import Screen
 from textual.widgets import Static
@@ -18,8 +19,8 @@ from coach.model.message_format import fill
 from coach.model.programme.visit_file import VisitFile
 from coach.overview.comparison import ComparisonPart
 from coach.overview.comparison_text import ComparisonHeadings
-from coach.overview.since_visit import since_lines
-from coach.overview.visit_summary import VisitInWords
+from coach.overview.visits.since_visit import since_lines
+from coach.overview.visits.visit_summary import VisitInWords
 from coach.screens.therapist.compare_screen import CompareScreen, ToSign
 from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen
 from coach.screens.therapist.question_screen import QuestionScreen
@@ -97,7 +98,7 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         yield static_text(self._labels.how, id="form-how")
         with Container(id="visit"):
             with VerticalScroll(id="since", can_focus=False):
-                yield static_text("\n".join(since_lines(self._subject.since, self._content)), id="since-text")
+                yield static_text("", id="since-text")
             yield InputForm(self._fields, _LABEL_COLUMNS, id="form")
         yield static_text("", id="form-message")
         yield static_text("", id="keys")
@@ -105,6 +106,10 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
     def on_resize(self, _: Resize) -> None:
         """Lay the page out for the new width."""
         self.query_one("#visit").set_class(is_wide(self), "wide")
+        title, *lines = since_lines(self._subject.since, self._content)
+        apart = "\n\n" if is_wide(self) else "\n"
+        told = StyledText(apart).join([StyledText.styled(title, "bold"), *map(StyledText, lines)])
+        self.query_one("#since-text", Static).update(told)
         self.query_one("#keys", Static).update(key_lines(self._labels.keys, self.size.width))
 
     def check(self, typed: Mapping[str, str]) -> FormCheck[ProposedVisit]:
@@ -113,7 +118,9 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         text = self._text(typed)
         self._preview = (dict(typed), self._unsigned(typed))
         try:
-            return FormCheck(typed, (), propose_visit(self._subject.seen, text.text, self._content), {})
+            return FormCheck(
+                typed, (), propose_visit(self._subject.seen, text.text, self._content, self._subject.faults), {}
+            )
         except (FileFault, Refusal) as refused:
             return FormCheck(typed, refused.faults, None, self._by_field(refused.faults, text, typed))
 

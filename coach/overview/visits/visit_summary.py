@@ -10,7 +10,7 @@ from coach.model.messages.visits import VisitMessages
 from coach.model.profile import Profile
 from coach.model.programme.visit_file import FormSeen, NeedAnswer, VisitFile
 from coach.overview.comparison import ComparisonPart, LineMark, LinePair
-from coach.overview.measured_again import MeasuredAgain, MeasuredKind, measured_again
+from coach.overview.visits.measured_again import MeasuredAgain, MeasuredKind, measured_again
 
 KIND_OF_FIELD: Mapping[str, MeasuredKind] = {
     "active_deg": "range",
