@@ -19,9 +19,8 @@ from coach.screens.therapist.visit.visit_form import TrainedExercise, VisitBasis
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
 from coach.store.measured_files import read_measured
-from coach.store.therapist.signing_visits import faults_of
+from coach.store.therapist.signing_visits import MeasuredCheck
 from coach.store.therapist.steering import ClientSnapshot
-from coach.toml.diagnostic import Diagnostic
 
 
 @dataclass(frozen=True)
@@ -34,9 +33,9 @@ class VisitSubject:
     basis: VisitBasis
 
     @cached_property
-    def faults(self) -> tuple[Diagnostic, ...]:
-        """What is wrong with the client's files already."""
-        return faults_of(self.seen, self.basis.content)
+    def measured(self) -> MeasuredCheck:
+        """Whether what is measured leaves a load step."""
+        return MeasuredCheck(self.seen, self.basis.content)
 
 
 def visit_subject(seen: ClientSnapshot, content: Content, now: datetime) -> VisitSubject:

@@ -119,7 +119,7 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         self._preview = (dict(typed), self._unsigned(typed))
         try:
             return FormCheck(
-                typed, (), propose_visit(self._subject.seen, text.text, self._content, self._subject.faults), {}
+                typed, (), propose_visit(self._subject.seen, text.text, self._content, self._subject.measured), {}
             )
         except (FileFault, Refusal) as refused:
             return FormCheck(typed, refused.faults, None, self._by_field(refused.faults, text, typed))
