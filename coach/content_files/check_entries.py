@@ -42,15 +42,13 @@ def check_read_by_name(files: ContentFiles, content: Content) -> Iterator[Diagno
 def check_exercises(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
     """Each position is there once, and only uses names that exist."""
     for stem, exercise in content.exercises.items():
-        degrees = [position.abduction_deg for position in exercise.positions]
         for index, position in enumerate(exercise.positions):
             path, number = files.position(stem, index)
             source = SourceFile(path)
-            if position.abduction_deg in degrees[:index]:
-                what = f"there is a second position at {position.abduction_deg} degrees"
-                yield source.at_value(
-                    ("positions", number, "abduction_deg"), what, "each position once", "remove one of them"
-                )
+            if position.name in exercise.position_names[:index]:
+                what = f"{position.in_words} is there twice"
+                fix = "give it a name of its own, or remove one of them"
+                yield source.at_value(("positions", number, position.key_of_name), what, "each position once", fix)
             yield from _check_asked(source, number, position, content)
 
 

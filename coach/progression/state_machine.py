@@ -117,7 +117,7 @@ def initial_progress(
     return Progress(
         name=name,
         exercise=prescription.exercise,
-        position_deg=prescription.positions[0],
+        position=prescription.positions[0],
         repetitions=prescription.dose.repetitions_min,
         repaired_on=prescription.repaired_on,
         prescribed_on=prescription.on,

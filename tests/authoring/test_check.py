@@ -196,7 +196,7 @@ CLIENT: tuple[tuple[str, str, str, int, int, str], ...] = (
     ("prescription.toml", "height_cm = 100", "height_cm = 90", 39, 20, "there is no anchor at 90 cm"),
     ("prescription.toml", "height_cm = 100", "height_cm = 100\ndistance_cm = 300", 40, 15, "stand at 300 cm"),
     ("prescription.toml", f"{SETUP} = 45", f"{SETUP} = 0\ndistance_cm = 140", 28, 15, "fixed at 140 cm"),
-    ("profile.toml", "position_deg = 0", "position_deg = 30", 28, 16, "no position at 30 degrees"),
+    ("profile.toml", "position = 0", "position = 30", 28, 16, "no position at 30 degrees"),
     ("profile.toml", 'side = "right"', 'side = "right"\nlanguage = "xx"', 4, 12, "no words in the language xx"),
     ("profile.toml", 'side = "right"', 'side = "up"', 3, 8, "one of"),
 )

@@ -119,7 +119,7 @@ async def test_a_whole_session_on_the_screens(client: Path) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await walk(pilot, app, clock, BENT)
         record = live(app).state.record
-    assert (record.exercise, record.position_deg) == ("reach_down", 45)
+    assert (record.exercise, record.position) == ("reach_down", "45")
     assert record.answer("set_1.wrist") == "once"
     assert record.ended is not None
     assert (record.ended.decision.rule, record.ended.decision.numbers["faults"]) == ("unclean", 1)

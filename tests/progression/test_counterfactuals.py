@@ -140,7 +140,7 @@ def test_in_a_short_session_two_more_is_asked_after_its_own_last_set() -> None:
 
 
 def test_where_the_client_is_elsewhere_by_now_nothing_would_have_changed_it() -> None:
-    assert near({"given": BLADE, "position_deg": 45}) == {}
+    assert near({"given": BLADE, "position": "45"}) == {}
 
 
 @pytest.mark.parametrize("given", [{"sign": "lump"}, {"set_1.pain": 6}, {"set_1.trouble": "equipment"}])

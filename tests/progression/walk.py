@@ -122,7 +122,7 @@ WORDS: tuple[dict[str, Any], ...] = (
     {},
     {"frozen": True},
     {"eased": True},
-    {"position_cap_deg": 30},
+    {"position_cap": 30},
     {"repaired_on": START.date() - timedelta(weeks=3)},
     {"repaired_on": START.date() - timedelta(weeks=30)},
     {"usual_pain": 1, "worst_pain": 3, "high_check_ins": 2},

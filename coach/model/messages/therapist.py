@@ -155,7 +155,7 @@ class IntakeMessages(Frozen):
 
 
 SteeringField = Literal[
-    "position_deg",
+    "position",
     "available_deg",
     "until",
     "signed_at",

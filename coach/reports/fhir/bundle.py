@@ -250,7 +250,7 @@ def _without_common(record: Record) -> Record:
 
 def _procedure(profile: Profile, record: Record, content: Content) -> Json:
     """A session: its status, and the decision with its reason."""
-    where = content.exercise(record.exercise).position(record.position_deg)
+    where = content.exercise(record.exercise).position(record.position)
     position = content.messages.exercises[record.exercise].at(where.name).title
     ended = record.ended
     decided: Json = {}

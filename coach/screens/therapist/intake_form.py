@@ -51,7 +51,7 @@ def intake_fields(content: Content, name: str) -> tuple[Field, ...]:
 def with_direction(given: Mapping[str, str], content: Content) -> dict[str, str]:
     """The input with a value that the form does not ask for: measurements are in the direction of the exercise."""
     exercise = content.exercises.get(given["prescription.exercise"].strip())
-    directions = {str(one.abduction_deg): one.direction for one in exercise.positions} if exercise is not None else {}
+    directions = {one.name: one.direction for one in exercise.positions} if exercise is not None else {}
     typed = [_MEASURED.match(key) for key, text in given.items() if text.strip()]
     return {**given, **{f"{one[1]}.direction": directions[one[2]] for one in typed if one and one[2] in directions}}
 
@@ -91,10 +91,10 @@ def _fields(content: Content, name: str) -> Iterator[Field]:
     yield Field("", messages.heading["history"])
     yield from ask(Prescription, "history", "repaired_on")
     positions = (position for exercise in content.exercises.values() for position in exercise.positions)
-    for degrees in sorted({position.abduction_deg for position in positions}):
-        yield Field("", fill(messages.heading["measured"], {"position_deg": degrees}))
-        yield from listed("ranges", degrees, "available_deg")
-        yield from listed("strengths", degrees, "force_n", "lever_m")
+    for _, position in sorted({(position.abduction_deg, position.name) for position in positions}):
+        yield Field("", fill(messages.heading["measured"], {"position": content.position_label(position)}))
+        yield from listed("ranges", position, "available_deg")
+        yield from listed("strengths", position, "force_n", "lever_m")
     yield Field("", messages.heading["lengths"])
     yield from ask(Profile, *_LENGTHS)
     for number in range(2, _MOST_EXERCISES + 1):

@@ -149,7 +149,7 @@ def _profile(given: Mapping[str, str], today: date) -> str:
     lists = ("bands", "ranges", "strengths")
     tree = _tree({key: text for key, text in given.items() if key.partition(".")[0] not in lists}, Profile)
     for head in ("ranges", "strengths"):
-        rows = [{"position_deg": int(degrees), **row, "on": today} for degrees, row in _rows(given, head).items()]
+        rows = [{"position": position, **row, "on": today} for position, row in _rows(given, head).items()]
         if rows:
             tree[head] = rows
     tree["bands"] = [{**row, "measured_on": today} for row in _rows(given, "bands").values()]

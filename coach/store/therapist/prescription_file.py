@@ -5,21 +5,22 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from coach.model.base import Name
 from coach.toml.diagnostic import FileFault, whole_file
 from coach.toml.editor import edit, verify
 from coach.toml.writer import dump_item_by_hand
 
 # Lists of tables with one for each position; a key such as setups.45.distance_cm names the position of its table.
 BY_POSITION = ("setups", "targets")
-_POSITION = "position_deg"
+_POSITION = "position"
 
 
 def value_at(data: Mapping[str, Any], key: str) -> object | None:
     """The value of a key such as dose.sets or setups.45.distance_cm; None where there is none."""
     head, *rest = key.split(".")
     if head in BY_POSITION:
-        degrees, name = rest
-        return next((row.get(name) for row in data.get(head, ()) if str(row.get(_POSITION)) == degrees), None)
+        position, name = rest
+        return next((row.get(name) for row in data.get(head, ()) if _position(row) == position), None)
     inside: Any = data
     for part in (head, *rest):
         inside = inside.get(part) if isinstance(inside, Mapping) else None
@@ -53,7 +54,7 @@ def put_value(document: Any, key: str, value: object | None) -> None:
     """Set a value in a tomlkit document or in plain data, or remove it where it is None."""
     head, *rest = key.split(".")
     if head in BY_POSITION:
-        _put_in_row(document, head, int(rest[0]), rest[1], value)
+        _put_in_row(document, head, rest[0], rest[1], value)
         return
     *outer, last = (head, *rest)
     table = document
@@ -67,12 +68,17 @@ def put_value(document: Any, key: str, value: object | None) -> None:
         del table[last]
 
 
-def _put_in_row(document: Any, head: str, position_deg: int, name: str, value: object | None) -> None:
+def _position(row: Mapping[str, Any]) -> str:
+    """The position of a table; in files of format 1 it may be its degrees, under a key of that time."""
+    return str(row.get(_POSITION, row.get("position_deg")))
+
+
+def _put_in_row(document: Any, head: str, position: Name, name: str, value: object | None) -> None:
     """Set or remove a value in the table of a position; a table without values is removed."""
     rows = document.get(head, [])
-    at = next((index for index, row in enumerate(rows) if row[_POSITION] == position_deg), None)
+    at = next((index for index, row in enumerate(rows) if _position(row) == position), None)
     if at is None and value is not None:
-        row: dict[str, object] = {_POSITION: position_deg, name: value}
+        row: dict[str, object] = {_POSITION: position, name: value}
         if head in document:
             rows.append(row)
         else:

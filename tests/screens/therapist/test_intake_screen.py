@@ -187,9 +187,9 @@ async def test_several_exercises_are_taken_on_in_their_order(tmp_path: Path) -> 
     programme = read_client_folder(client).prescribed.programme
     assert programme is not None
     assert [(one.name, one.side, one.positions, one.limits, one.dose.sets) for one in programme.exercises] == [
-        ("external_rotation_right", "right", (0,), {"pain_max": 4}, 3),
-        ("external_rotation_left", "left", (0, 45), {"pain_max": 4}, 3),
-        ("internal_rotation_right", "right", (0,), {"pain_max": 4}, 3),
+        ("external_rotation_right", "right", ("0",), {"pain_max": 4}, 3),
+        ("external_rotation_left", "left", ("0", "45"), {"pain_max": 4}, 3),
+        ("internal_rotation_right", "right", ("0",), {"pain_max": 4}, 3),
     ]
 
 
