@@ -7,7 +7,7 @@ from pathlib import Path
 from coach.authoring.check_hazards import HAZARDS
 from coach.content_files.content_folder import CONDITIONS, EXERCISES, FORM, LIMITS, RULES, SAFETY
 from coach.content_files.message_files import FALLBACK
-from coach.model.base import position_in_words
+from coach.model.base import named_position
 from coach.model.content import Content
 from coach.model.exercise import Exercise
 from coach.toml.diagnostic import Diagnostic
@@ -150,7 +150,7 @@ def moved_position(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnost
         index = next(index for index, one in enumerate(positions) if one.name == here)
         key: KeyPath = ("positions", index, positions[index].key_of_name)
         cause = SourceFile(path).at_value(key, what, "the same name in each file", fix)
-        stand_in = [fault for fault in found if f"has no {position_in_words(there)}" in fault.what]
+        stand_in = [fault for fault in found if f"has no {named_position(there)}" in fault.what]
         found = [fault for fault in found if fault not in of_kind and fault not in stand_in]
         found.append(_with_places(cause, [*of_kind, *stand_in], folder))
     return tuple(found)

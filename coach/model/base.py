@@ -89,6 +89,11 @@ def position_in_words(name: Name) -> str:
     return f"{name} degrees" if name.isdecimal() else f"position {name}"
 
 
+def named_position(name: Name) -> str:
+    """A position in an error message that says there is none."""
+    return f"position at {name} degrees" if name.isdecimal() else f"position {name}"
+
+
 MOST_SETS = 6
 SetNumber = Annotated[int, Field(ge=1, le=MOST_SETS)]
 Repetitions = Annotated[int, Field(ge=1, le=30)]

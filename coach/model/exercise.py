@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from coach.model.base import Frozen, Line, Name, PositionDeg, position_in_words
+from coach.model.base import Frozen, Line, Name, PositionDeg, named_position, position_in_words
 from coach.model.no_session import NoSession
 
 Landmark = Literal["floor", "knee", "hip", "elbow", "shoulder", "eye"]
@@ -168,7 +168,7 @@ class Exercise(Frozen):
         for position in self.positions:
             if position.name == name:
                 return position
-        raise NoPosition(f"{self.name} has no {position_in_words(name)}, only {', '.join(self.position_names)}")
+        raise NoPosition(f"{self.name} has no {named_position(name)}, only {', '.join(self.position_names)}")
 
     @property
     def position_names(self) -> tuple[Name, ...]:

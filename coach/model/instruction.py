@@ -20,6 +20,7 @@ CHANGEABLE = (
     "bands",
     "positions",
     "targets",
+    "doses",
     "goal",
     "activities",
     "repaired_on",

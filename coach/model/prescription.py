@@ -3,7 +3,7 @@
 from datetime import date, datetime
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationError, model_validator
 
 from coach.model.base import (
     DistanceCm,
@@ -57,6 +57,23 @@ class Dose(Frozen):
         if self.sets_least is not None and self.sets_least > self.sets:
             raise ValueError("sets_least is above sets: a short session cannot have more sets than a whole one")
         return self
+
+
+class PositionDose(Frozen):
+    """What differs from the dose in one position; what is left out is as in the dose."""
+
+    position: PositionName = Field(description="the position")
+    sets: SetNumber | None = Field(default=None, description="sets of a session in this position")
+    repetitions_min: Repetitions | None = Field(default=None, description="bottom of the repetition range there")
+    repetitions_max: Repetitions | None = Field(default=None, description="top of the repetition range there")
+    tempo: Tempo | None = Field(default=None, description="the tempo there")
+    rest_s: Annotated[int, Field(ge=10, le=600)] | None = Field(default=None, description="seconds of rest there")
+
+    def of(self, dose: Dose) -> Dose:
+        """The whole dose in this position. Raises ValidationError where the two do not go together."""
+        own = {name: getattr(self, name) for name in PositionDose.model_fields if name != "position"}
+        given = {name: value for name, value in own.items() if value is not None}
+        return Dose.model_validate({**{name: getattr(dose, name) for name in Dose.model_fields}, **given})
 
 
 class FixedSetup(Frozen):
@@ -114,6 +131,9 @@ class PrescribedExercise(Frozen):
     setups: tuple[FixedSetup, ...] = Field(
         default=(), description="what is fixed for a position; the rest is computed"
     )
+    doses: tuple[PositionDose, ...] = Field(
+        default=(), description="what differs from the dose in a position: sets, repetitions, tempo or rest"
+    )
     targets: tuple[Target, ...] = Field(
         default=(), description="without one, a position is complete at the heaviest load step at home"
     )
@@ -134,9 +154,38 @@ class PrescribedExercise(Frozen):
                 raise ValueError(f"two targets for {position_in_words(name)}: keep one")
         return self
 
+    @model_validator(mode="after")
+    def _doses_once_and_whole(self) -> Self:
+        named = [one.position for one in self.doses]
+        for one in self.doses:
+            where = position_in_words(one.position)
+            if one.position not in self.positions:
+                raise ValueError(f"doses names {where}, which is not in positions")
+            if named.count(one.position) > 1:
+                raise ValueError(f"two doses for {where}: keep one")
+            try:
+                one.of(self.dose)
+            except ValidationError as error:
+                raise ValueError(f"the dose of {where}: {str(error.errors()[0]['msg']).partition(', ')[2]}") from None
+        return self
+
+    def dose_at(self, position: Name) -> Dose:
+        """The dose in a position."""
+        return next((one.of(self.dose) for one in self.doses if one.position == position), self.dose)
+
     def target_nm(self, position: Name) -> float | None:
         """The target of a position in newton metres; None if the therapist set none."""
         return next((target.mean_nm for target in self.targets if target.position == position), None)
+
+    @property
+    def repetitions_least(self) -> int:
+        """The lowest bottom of the repetition range in any position."""
+        return min(self.dose_at(position).repetitions_min for position in self.positions)
+
+    @property
+    def repetitions_most(self) -> int:
+        """The highest top of the repetition range in any position."""
+        return max(self.dose_at(position).repetitions_max for position in self.positions)
 
     def fixed(self, position: Name) -> FixedSetup:
         """What is fixed for a position; an empty FixedSetup if nothing is."""
@@ -180,13 +229,13 @@ class Prescription(PrescribedExercise):
 
     @model_validator(mode="after")
     def _overruled_inside_the_dose(self) -> Self:
-        dose = self.dose
+        low, high = self.repetitions_least, self.repetitions_most
         for instruction in self._signed_on_this_dose():
             asked = instruction.repetitions
-            if asked is not None and not dose.repetitions_min <= asked <= dose.repetitions_max:
+            if asked is not None and not low <= asked <= high:
                 raise ValueError(
                     f"an instruction asks for {asked} repetitions, outside the dose's own "
-                    f"{dose.repetitions_min} to {dose.repetitions_max}: stay inside, or change the dose"
+                    f"{low} to {high}: stay inside, or change the dose"
                 )
         return self
 

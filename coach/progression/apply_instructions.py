@@ -78,7 +78,7 @@ def apply_instruction(
     return before.model_copy(update={"tell": {}, **update})
 
 
-def _in_position(position: Name | None, prescription: Prescription) -> _Update:
+def _in_position(position: Name, prescription: Prescription) -> _Update:
     """A position starts at its lowest load step and at the bottom of the repetition range (C12)."""
     return {
         **_STREAKS_RESET,
@@ -89,7 +89,7 @@ def _in_position(position: Name | None, prescription: Prescription) -> _Update:
         "pace_sets": 0,
         "load": None,
         "asked": None,
-        "repetitions": prescription.dose.repetitions_min,
+        "repetitions": prescription.dose_at(position).repetitions_min,
     }
 
 
@@ -100,7 +100,7 @@ def _end_review(context: _Context) -> _Update:
 def _clear_position(context: _Context) -> _Update:
     """Moves to another position, never above a cap; ends the review only if the review suggested the position."""
     cap, position = context.before.position_cap, context.instruction.position
-    if cap is not None and position is not None and context.exercise.is_above(position, cap):
+    if position is None or (cap is not None and context.exercise.is_above(position, cap)):
         return {}
     update = _in_position(position, context.prescription)
     update["cleared"] = (*context.before.cleared, *_cleared(context.instruction))

@@ -118,7 +118,7 @@ def initial_progress(
         name=name,
         exercise=prescription.exercise,
         position=prescription.positions[0],
-        repetitions=prescription.dose.repetitions_min,
+        repetitions=prescription.dose_at(prescription.positions[0]).repetitions_min,
         repaired_on=prescription.repaired_on,
         prescribed_on=prescription.on,
         measured_on=dict(measured_on or {}),

@@ -188,6 +188,7 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
         ImpossibleAnchor: a floor mark would put the anchor inside the body.
     """
     position = content.exercise(prescription.exercise).position(before.position)
+    prescription = prescription.model_copy(update={"dose": prescription.dose_at(position.name)})
     limits = content.limit_values(prescription.limits)
     profile = usable_bands(profile.with_bands(prescription.bands), content)
     if not profile.bands:

@@ -475,7 +475,7 @@ CASES: list[tuple[str, Different, Different, str, str, LoadStep]] = [
     ),
     (
         "the target of the last position",
-        {"goal": 15, "target_nm": 2.0, "positions": (0,)},
+        {"goal": 15, "target_nm": 2.0, "positions": ("0",)},
         at(ready_sessions=1),
         "programme_complete",
         "hold",

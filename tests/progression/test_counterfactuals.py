@@ -43,7 +43,7 @@ def test_one_more_clean_session_is_said_with_its_torque() -> None:
         ({}, {"days_ago": 20}, "no_gap", 1, "repetitions_up"),
         ({"goal": 15}, {"falls": 1, "fell_from_nm": STEPS[4].mean_nm}, "more_sessions", 3, "load_up"),
         ({"goal": 15, "load": 9}, {}, "more_sessions", 1, "position_ready"),
-        ({"goal": 15, "load": 9, "positions": (0,)}, {}, "more_sessions", 1, "programme_complete"),
+        ({"goal": 15, "load": 9, "positions": ("0",)}, {}, "more_sessions", 1, "programme_complete"),
         ({"done": (9, 9, 9), "given": {"set_1.slack": "yes"}}, {}, "all", 1, "repetitions_up"),
     ],
 )

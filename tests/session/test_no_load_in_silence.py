@@ -61,7 +61,7 @@ def test_one_mark_and_two_bands_make_no_leap_and_no_complete_programme() -> None
     """The load went up by 162 %, and then it was said that the programme was complete."""
     light, _, heavy = three_grades(0.75)
     client = profile(bands=(light, heavy), nearest_cm=80, farthest_cm=80)
-    only = prescription().model_copy(update={"positions": (0,)})
+    only = prescription().model_copy(update={"positions": ("0",)})
     plan = _plan(client, only)
     assert len(plan.ladder.steps) == 2
     assert plan.ladder.steps[1].mean_nm > 1.1 * plan.ladder.steps[0].mean_nm

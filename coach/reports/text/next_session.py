@@ -60,7 +60,7 @@ def next_session(
 def _state(prescription: Prescription, progress: Progress, content: Content) -> Iterator[str]:
     """The lines that do not depend on the load ladder."""
     messages = content.messages.therapist.steering
-    state, dose = messages.state, prescription.dose
+    state, dose = messages.state, prescription.dose_at(progress.position)
     yield messages.status[progress.status]
     yield fill(state.goal, {"goal": prescription.goal})
     label = partial(content.position_label, exercise=prescription.exercise)

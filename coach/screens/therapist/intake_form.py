@@ -40,7 +40,7 @@ _GOAL = ("goal", "positions", "initials", "activities", "limits.pain_max")
 _SETS = ("dose.sets", "dose.repetitions_min", "dose.repetitions_max", "dose.tempo")
 _PLAN = ("exercise", *_GOAL, *_SETS, "dose.rest_s", "dose.count_in_s", "dose.days_a_week")
 _OWN_PLAN = ("plan.days", "plan.at", "plan.when", "plan.where", "plan.if_not")
-_MEASURED = re.compile(r"(profile\.(?:ranges|strengths)\.(\d+))\.")
+_MEASURED = re.compile(r"(profile\.(?:ranges|strengths)\.([a-z0-9_]+))\.")
 
 
 def intake_fields(content: Content, name: str) -> tuple[Field, ...]:

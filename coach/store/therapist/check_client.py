@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from pydantic import BaseModel
 
-from coach.model.base import POSITION_KEYS, Side, position_in_words
+from coach.model.base import POSITION_KEYS, Side, named_position
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import AvailableRange, Profile, Strength, TrainingPlanFile
@@ -127,8 +127,7 @@ def _measured(profile: Profile, source: SourceFile, content: Content) -> Iterato
             known = sorted({one.name for one in positions if one.direction == entry.direction})
             if entry.position not in known:
                 of = f"any exercise of {entry.direction} rotation"
-                what = f"there is no {position_in_words(entry.position)} in {of}"
+                what = f"there is no {named_position(entry.position)} in {of}"
                 expected = f"one of {', '.join(known)}"
-                yield source.at_value(
-                    source.written((key, index), POSITION_KEYS), what, expected, "write one of them"
-                )
+                where = source.written((key, index), POSITION_KEYS)
+                yield source.at_value(where, what, expected, "write one of them")

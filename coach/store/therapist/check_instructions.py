@@ -63,9 +63,12 @@ def _unfit(
         what = f"{position_in_words(one.position)} is in no positions of {names}"
         expected = f"one of {', '.join(positions)}"
         yield source.at_value(("position",), what, expected, "write one of them")
-    asked, doses = one.repetitions, [each.dose for each in concerned]
-    if asked is not None and not any(dose.repetitions_min <= asked <= dose.repetitions_max for dose in doses):
-        low, high = min(dose.repetitions_min for dose in doses), max(dose.repetitions_max for dose in doses)
+    asked = one.repetitions
+    if asked is not None and not any(each.repetitions_least <= asked <= each.repetitions_most for each in concerned):
+        low, high = (
+            min(each.repetitions_least for each in concerned),
+            max(each.repetitions_most for each in concerned),
+        )
         what, expected = f"{asked} repetitions are outside the dose of {names}", f"from {low} to {high}"
         yield source.at_value(("repetitions",), what, expected, "stay inside, or change the dose")
     if one.what in OF_ONE_EXERCISE and one.exercise is None and len(programme.names) > 1:

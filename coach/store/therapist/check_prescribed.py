@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from coach.content_files.limit_checks import limit_faults
-from coach.model.base import POSITION_KEYS, Name, Side, position_in_words
+from coach.model.base import POSITION_KEYS, Name, Side, named_position, position_in_words
 from coach.model.content import Content
 from coach.model.exercise import Exercise
 from coach.model.prescription import Prescription
@@ -52,7 +52,7 @@ def check_prescribed(one: ExerciseSource, profile: Profile | None, content: Cont
 def _positions(prescription: Prescription, source: SourceFile, exercise: Exercise) -> Iterator[Diagnostic]:
     for index, name in enumerate(prescription.positions):
         if name not in exercise.position_names:
-            what = f"{exercise.name} has no {position_in_words(name)}"
+            what = f"{exercise.name} has no {named_position(name)}"
             yield source.unknown_value(("positions", index), what, name, exercise.position_names)
             return
     for instruction, cap in cleared_above_cap(prescription, exercise):

@@ -42,7 +42,7 @@ from coach.toml.writer import toml_value
 _SECOND = timedelta(seconds=1)
 _KEY = re.compile(r"[a-z0-9_]{1,48}(\.[a-z0-9_]{1,48}){0,2}")
 _MOMENTS = ("wrong_at", "right_at")
-_IN_POSITION = re.compile(r"[a-z]+\.\d{1,2}\.[a-z0-9_]{1,48}")
+_IN_POSITION = re.compile(r"[a-z]+\.[a-z0-9_]{1,48}(\.[a-z0-9_]{1,48}){1,2}")
 
 
 @dataclass(frozen=True)
