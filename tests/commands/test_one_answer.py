@@ -200,7 +200,7 @@ async def test_the_pages_of_the_therapist_say_it(kind: str, size: tuple[int, int
     plan = next_plan(client)
     sources = report_sources(client.parent, shipped())
     pages = (
-        PreviewScreen(plan, START, PREVIEW_REPORTS),
+        PreviewScreen((plan,), START, PREVIEW_REPORTS),
         ClientScreen(sources, caseload_lines(client.parent)[0]),
     )
     for page in pages:

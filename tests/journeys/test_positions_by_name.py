@@ -56,7 +56,7 @@ def test_a_session_in_the_second_is_asked_recorded_and_told(
     client: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     waived = "despite=range,strength"
-    assert run_with_answers(client, Answers(), [].append)
+    assert run_with_answers(client, Answers(), list[str]().append)
     assert _steered(client, "unlock_position", "position=towel", waived) == 0, capsys.readouterr().err
     lines: list[str] = []
     assert run_with_answers(client, Answers(), lines.append, START + timedelta(days=2))

@@ -264,7 +264,9 @@ class SteeringMessages(Frozen):
     keys: Complete[Literal["next", "show", "sign", "back", "leave", "open", "choose", "scroll"], Line]
 
 
-PreviewKey = Literal["step", "part", "fewer", "timeline", "compare", "decisions", "setup", "clean", "back"]
+PreviewKey = Literal[
+    "step", "part", "exercise", "fewer", "timeline", "compare", "decisions", "setup", "clean", "back"
+]
 
 
 class PreviewScreenMessages(Frozen):
