@@ -19,7 +19,7 @@ from coach.content_files.content_folder import (
     load_content,
 )
 from coach.content_files.unfilled import unfilled_values, without_same_lines
-from coach.model.base import position_in_words
+from coach.model.base import named_position
 from coach.model.content import ClinicOverride
 from coach.model.content_entries import Form
 from coach.model.exercise import Exercise
@@ -102,7 +102,7 @@ def _taken_positions(files: ContentFiles) -> Iterator[Diagnostic]:
         known = [position.name for position in shipped]
         for index, position in enumerate(files.own_positions(path.name)):
             if position in known:
-                what = f"{position_in_words(position)} is there already: a clinic may not replace a position"
+                what = f"there is a second {named_position(position)}: a clinic may not replace one"
                 fix = "give it a name of its own, or remove it"
                 key = ("positions", index, "abduction_deg")
                 yield SourceFile(path).at_value(key, what, "a position that is not there yet", fix)

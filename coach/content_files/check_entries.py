@@ -6,6 +6,7 @@ from typing import get_args
 
 from coach.content_files.content_folder import CONDITIONS as CONDITIONS_FILE
 from coach.content_files.content_folder import FORM, LIMITS, RULES, SAFETY, ContentFiles
+from coach.model.base import named_position
 from coach.model.content import Content
 from coach.model.content_entries import LimitName, SignName
 from coach.model.exercise import Position
@@ -46,7 +47,7 @@ def check_exercises(files: ContentFiles, content: Content) -> Iterator[Diagnosti
             path, number = files.position(stem, index)
             source = SourceFile(path)
             if position.name in exercise.position_names[:index]:
-                what = f"{position.in_words} is there twice"
+                what = f"there is a second {named_position(position.name)}"
                 fix = "give it a name of its own, or remove one of them"
                 yield source.at_value(("positions", number, position.key_of_name), what, "each position once", fix)
             yield from _check_asked(source, number, position, content)

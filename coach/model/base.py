@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, TypeVar, get_args
 
-from pydantic import AliasChoices, BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler, ValidationInfo
+import pydantic
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler, ValidationInfo
 from pydantic_core import core_schema
 
 from coach.control_characters import is_control
@@ -76,8 +77,8 @@ def _name_of_degrees(given: object) -> object:
 
 POSITION_KEYS = ("position", "position_deg")
 """A position stands under the key `position`; in files of format 1, under `position_deg`."""
-POSITION_KEY = Field(validation_alias=AliasChoices(*POSITION_KEYS))
-POSITION_CAP_KEY = Field(validation_alias=AliasChoices("position_cap", "position_cap_deg"))
+POSITION_KEY = Field(validation_alias=pydantic.AliasChoices(*POSITION_KEYS))
+POSITION_CAP_KEY = Field(validation_alias=pydantic.AliasChoices("position_cap", "position_cap_deg"))
 PositionNameOnly = Annotated[Name, BeforeValidator(_name_of_degrees, json_schema_input_type=Name | PositionDeg)]
 """The name of a position of an exercise, in a list or under another key than `position`."""
 PositionName = Annotated[PositionNameOnly, POSITION_KEY]

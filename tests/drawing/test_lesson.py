@@ -14,7 +14,7 @@ _AT_A_GLANCE = 0.25  # of the cells with anything in them; ours
 
 
 @pytest.mark.parametrize("wrong", _BLADE)
-@pytest.mark.parametrize("position", [0, 45, 90])
+@pytest.mark.parametrize("position", ["0", "45", "90"])
 @pytest.mark.parametrize("fraction", [0.5, 1.0])
 def test_a_quarter_of_the_drawing_is_another_where_the_blade_moves(
     wrong: WrongForm, position: str, fraction: float

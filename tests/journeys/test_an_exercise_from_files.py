@@ -101,7 +101,7 @@ def client(demo_profiles: Path) -> Path:
     folder = demo_profiles / "tern"
     prescription, profile = folder / "prescription.toml", folder / "profile.toml"
     _add(prescription, '"external_rotation"', '"reach_down"')
-    _add(prescription, "positions = [0]", "positions = [45]")
+    _add(prescription, 'positions = ["0"]', 'positions = ["45"]')
     _add(prescription, '[first_step]\ngrade = "knotted"\nstrands = 1\ndistance_cm = 85\n', "")
     _add(profile, "[95, 105, 120]", "[120, 190]")
     return folder

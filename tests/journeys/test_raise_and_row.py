@@ -223,6 +223,9 @@ def test_a_new_motion_from_files_alone(
     (folder / "en" / f"{name}.toml").write_text(MESSAGES, encoding="utf-8")
     monkeypatch.setattr(coach, "__file__", str(tmp_path / "coach" / "__init__.py"))
     client = _client(demo_profiles, name)
+    prescription = client / "prescription.toml"
+    text = prescription.read_text(encoding="utf-8").replace('positions = ["0"]', 'positions = ["standing"]')
+    prescription.write_text(text, encoding="utf-8")
     path = client / "profile.toml"
     path.write_text(path.read_text(encoding="utf-8").replace("[5, 105, 120]", "[5, 105, 160]"), encoding="utf-8")
     assert "fine" in _said(capsys, "check", str(folder), str(client))

@@ -176,7 +176,7 @@ def test_range_comes_out_as_it_went_in() -> None:
         (part(one, "position")[0]["valueQuantity"]["value"], one["valueQuantity"]["value"], one["effectiveDateTime"])
         for one in observed(written(), LOINC["range"])
     ]
-    assert came_out == [(one.position, one.available_deg, one.on.isoformat()) for one in client().ranges]
+    assert came_out == [(int(one.position), one.available_deg, one.on.isoformat()) for one in client().ranges]
 
 
 def test_strength_comes_out_with_its_lever() -> None:

@@ -23,7 +23,7 @@ from tests.reports.report_plans import content, plan
 
 WORDS = content().messages.therapist.setup_report
 LABELS = content().messages.client.drawing
-POSITIONS = [0, 45, 90]
+POSITIONS = ["0", "45", "90"]
 
 
 def section(text: str, title: str) -> list[str]:

@@ -26,7 +26,7 @@ def _lines(group: ET.Element, role: str) -> list[Points]:
     ]
 
 
-@pytest.mark.parametrize("position", [0, 45, 90])
+@pytest.mark.parametrize("position", ["0", "45", "90"])
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_both_views_are_as_long_as_the_one_scale_bar_says(position: str, side: str) -> None:
     of = plan(position, profile(rest_m=0.75, side="left" if side == "left" else "right"), step=9)

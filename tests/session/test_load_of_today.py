@@ -157,7 +157,7 @@ def test_nobody_stands_on_another_setup_after_an_upgrade() -> None:
             peak_nm=9.0,
         )
         prescribed = prescription()
-        before = initial_progress(prescribed).model_copy(update={"position": position.abduction_deg, "load": load})
+        before = initial_progress(prescribed).model_copy(update={"position": position.name, "load": load})
         try:
             plan = plan_session(client, prescribed, shipped(), before)
         except NoSession:

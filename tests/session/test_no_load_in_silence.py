@@ -36,7 +36,7 @@ def _measured(strength_nm: float) -> Profile:
     return profile(bands=three_grades(0.75)[2:], strengths=(strength,))
 
 
-@pytest.mark.parametrize("position", [0, 45])
+@pytest.mark.parametrize("position", ["0", "45"])
 def test_a_client_of_3_1_nm_is_not_started_above_the_share_nor_let_on_to_it_elsewhere(position: str) -> None:
     before = FIRST.model_copy(update={"position": position})
     with pytest.raises(NoLoadStep, match=r"40 % of the measured 3\.1 Nm"):

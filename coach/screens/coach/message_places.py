@@ -90,9 +90,10 @@ def shown_texts(
             proof = make_proof(marked_content, selection, profile, prescription, at)
         except NoSession:
             continue
+        place = f"{exercise} {position}°" if position.isdecimal() else f"{exercise} {position}"
         for name, page in proof.pages.items():
             for text in (*_texts(page), *proof.keys(name)):
-                yield ShownText(f"{exercise} {position} {name}", _MARK.sub("", text), marks.read(text))
+                yield ShownText(f"{place} {name}", _MARK.sub("", text), marks.read(text))
 
 
 def _texts(value: object) -> Iterator[str]:

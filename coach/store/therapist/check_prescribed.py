@@ -13,6 +13,7 @@ from coach.progression.clearing import cleared_above_cap
 from coach.store.client_paths import PROFILE
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import KeyPath
+from coach.toml.nearest_name import nearest_name
 from coach.toml.source_file import SourceFile
 
 
@@ -52,8 +53,10 @@ def check_prescribed(one: ExerciseSource, profile: Profile | None, content: Cont
 def _positions(prescription: Prescription, source: SourceFile, exercise: Exercise) -> Iterator[Diagnostic]:
     for index, name in enumerate(prescription.positions):
         if name not in exercise.position_names:
-            what = f"{exercise.name} has no {named_position(name)}"
-            yield source.unknown_value(("positions", index), what, name, exercise.position_names)
+            what, known = f"{exercise.name} has no {named_position(name)}", exercise.position_names
+            near = None if name.isdecimal() else nearest_name(name, known)
+            expected = f"one of {', '.join(known)}"
+            yield source.at_value(("positions", index), what, expected, "write one of them", near)
             return
     for instruction, cap in cleared_above_cap(prescription, exercise):
         cleared = position_in_words(instruction.position or "")
