@@ -136,7 +136,7 @@ class VisitInWords:
 def place_text(direction: Direction, position: str, content: Content) -> str:
     """A motion and a position in a few words."""
     messages = content.messages.therapist.history_charts
-    values = {"motion": messages.direction[direction], "position_deg": position}
+    values = {"motion": messages.direction[direction], "position": content.position_label(position)}
     return fill(messages.motion_at_position, values)
 
 

@@ -56,7 +56,7 @@ def client(demo_profiles: Path) -> Path:
 def test_what_was_measured_at_a_visit_holds_on_its_side_alone(client: Path) -> None:
     signed = sign(client, RANGE.format(side="right", active=55))
     by_name = {
-        one.folder.name: one.profile.available_deg(0, "external") for one in ClientStore.read(client).exercises
+        one.folder.name: one.profile.available_deg("0", "external") for one in ClientStore.read(client).exercises
     }
     assert (by_name["outward_right"], by_name["outward_left"]) == (55, 75)
     assert read_client_folder(client).visits == (signed,)
@@ -102,8 +102,8 @@ def test_nothing_is_signed_where_something_changed_since(client: Path) -> None:
 def test_the_newest_day_holds_and_a_visit_before_the_profile_of_that_day(client: Path) -> None:
     profile = _profile(client).on_side("right")
     visits = [_visit(day, active) for day, active in ((9, 61.0), (30, 50.0), (20, 70.0))]
-    assert as_seen_at(in_order(visits[:1]), profile).available_deg(0, "external") == 61  # the profile is of day 9
-    assert as_seen_at(in_order(visits), profile).available_deg(0, "external") == 50
+    assert as_seen_at(in_order(visits[:1]), profile).available_deg("0", "external") == 61  # the profile is of day 9
+    assert as_seen_at(in_order(visits), profile).available_deg("0", "external") == 50
 
 
 def test_a_condition_ends_only_at_a_visit_that_knew_of_it(client: Path) -> None:

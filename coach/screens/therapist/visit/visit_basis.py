@@ -82,8 +82,8 @@ def _trained(store: ClientStore) -> TrainedExercise:
         name_in_programme(store),
         store.prescription.exercise,
         store.profile.side,
-        tuple((one.direction, str(one.abduction_deg)) for one in places),
-        exercise.position(store.progress.position_deg).questions,
+        tuple((one.direction, one.name) for one in places),
+        exercise.position(store.progress.position).questions,
     )
 
 
@@ -91,7 +91,7 @@ def _levers(store: ClientStore) -> dict[Place, float]:
     profile, found = store.folder.own_profile, dict[Place, float]()
     for one in sorted(profile.strengths, key=lambda one: one.on):
         if one.lever_m is not None:
-            found[str(one.position_deg), one.direction, one.side or profile.side] = one.lever_m
+            found[one.position, one.direction, one.side or profile.side] = one.lever_m
     return found
 
 
