@@ -14,6 +14,7 @@ from coach.model.programme.seen_at_visits import as_seen_at, in_order
 from coach.model.programme.visit_file import VisitFile
 from coach.model.programme.written import Written
 from coach.overview.caseload_lines import CaseloadLine, caseload_line, search_lines
+from coach.reports.text.history import client_history_text, session_entries
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
@@ -259,3 +260,18 @@ def test_who_is_discharged_leaves_the_list_and_is_found_and_may_come_back(client
     assert _line(client, MONDAY).client.discharged == MONDAY.date()  # a call is no return
     sign(client, 'note = "back after a fall"\n', MONDAY + timedelta(days=2))
     assert _line(client, MONDAY).client.discharged is None
+
+
+def test_the_history_says_a_visit_where_it_happened_and_the_pain_of_each_session(client: Path) -> None:
+    sign(client, RANGE.format(side="right", active=75), datetime(2026, 11, 17, 9, tzinfo=UTC))
+    store = ClientStore.read(client, content())
+    lines = client_history_text(store).splitlines()
+    (visit,) = (number for number, line in enumerate(lines) if line.endswith("KB  visit"))
+    days = [line[:10] for line in lines[:visit] if line.startswith("2026")]
+    assert days == ["2026-11-11", "2026-11-13", "2026-11-16"]
+    told = " ".join(" ".join(lines[visit : visit + 4]).split())
+    assert "active 75 degrees: +7, beyond the error of 5 degrees." in told
+    assert sum("Pain: 2 of 10 before, at worst 3 in the sets." in line for line in lines) == 1
+    newest_first = [entry.line for entry in session_entries(store)]
+    assert [line for line in newest_first if "KB" in line] == ["2026-11-17 09:00  KB  visit"]
+    assert newest_first.index("2026-11-17 09:00  KB  visit") in (3, 4)  # after it came three sessions
