@@ -107,7 +107,8 @@ class VisitInWords:
             yield f"{messages.field['next_visit']}: {visit.next_visit.isoformat()}"
         if visit.discharge is not None:
             more = f" ({visit.discharge.what})" if visit.discharge.what else ""
-            yield f"{messages.heading['discharge']}: {messages.reason[visit.discharge.reason]}{more}"
+            reason = f"{messages.reason[visit.discharge.reason]}{more}"
+            yield fill(messages.line["discharge"], {"reason": reason})
 
     def _form(self, seen: FormSeen) -> str:
         messages, said, titles = self._messages, seen.client_said, self.content.messages.exercises
