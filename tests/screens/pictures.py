@@ -25,6 +25,7 @@ from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.therapist.steering_screen import SteeringScreen
 from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.therapist.timeline_screen import TimelineScreen
+from coach.screens.therapist.visit.visit_screen import VisitScreen
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.form import InputForm
@@ -107,6 +108,7 @@ PICTURES: tuple[Picture, ...] = (
     Picture("charts", "chart-4", _LARGE, "day", (HistoryChartsScreen, PlotView)),
     Picture("intake", "02-wrong", _USUAL, "dusk", (IntakeScreen, InputForm)),
     Picture("intake", "06-save", _USUAL, "contrast", (QuestionScreen,)),
+    Picture("visit", "01-measured", _LARGE, "dusk", (VisitScreen, InputForm)),  # README
     Picture("steering", "01-forms", _USUAL, "day", (SteeringScreen,)),
     Picture("steering", "03-wrong", _USUAL, "contrast", (InstructionScreen, InputForm)),
     Picture("steering", "03-wrong", _USUAL, None, (InstructionScreen, InputForm)),
