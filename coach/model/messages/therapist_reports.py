@@ -309,6 +309,12 @@ class BackupMessages(Frozen):
     holds: Line
     client: Line
     health: Line
+    sealed: Line
+    passphrase: Line
+    passphrase_new: Line
+    passphrase_again: Line
+    passphrase_short: Line
+    passphrase_differs: Line
     left_out: Line
     written: Line
     restored: Line

@@ -11,9 +11,8 @@ import stat
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
 
-from coach.store.backups.zip_writer import ZipWriter, temporary
+from coach.store.backups.zip_writer import Output, ZipWriter, temporary
 from coach.store.client_paths import CLINIC, PROFILE, RECORDS, clients_in, clinic_in, is_client
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, whole_file
 
@@ -82,7 +81,7 @@ def read_members(found: Iterable[FoundFile], left_out: list[Diagnostic]) -> Iter
             left_out.extend(fault.faults)
 
 
-def pack(members: Iterable[Member], out: BinaryIO, scratch: Path | None = None) -> None:
+def pack(members: Iterable[Member], out: Output, scratch: Path | None = None) -> None:
     """Write a backup of these files to `out`; large temporary files are made in the folder `scratch`."""
     with ZipWriter(out, scratch) as archive, temporary(scratch) as listed:
         listed.write(FORMAT.encode())
