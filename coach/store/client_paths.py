@@ -14,6 +14,7 @@ PROGRAMME, INSTRUCTIONS = "programme", "instructions"  # of format 2, in the pla
 MEASURED = "measured"  # what a sensor saw of sets
 SETTINGS = "settings.toml"
 PLAN = "plan.toml"
+EXCHANGE = "exchange"  # what the program keeps of sealed files between home and clinic
 CLINIC = "clinic"
 
 
