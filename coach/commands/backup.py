@@ -82,8 +82,8 @@ def _backup(arguments: argparse.Namespace) -> int:
 
 def _pack_sealed(members: "Iterable[Member]", file: "BinaryIO", passphrase: str) -> None:
     """Temporary files with names and hashes stay on this computer: the sealed file may go to a memory stick."""
+    from coach.exchange.sealed_backup import SealingFile
     from coach.store.backups.backup import pack
-    from coach.store.backups.sealing import SealingFile
 
     sealing = SealingFile(file, passphrase)
     pack(members, sealing)
@@ -91,8 +91,9 @@ def _pack_sealed(members: "Iterable[Member]", file: "BinaryIO", passphrase: str)
 
 
 def _restore(arguments: argparse.Namespace) -> int:
+    from coach.exchange.sealed_backup import unsealed
     from coach.model.message_format import fill
-    from coach.store.backups.restore import restore, unsealed
+    from coach.store.backups.restore import restore
     from coach.toml.new_file import refuse_existing
 
     refuse_existing(arguments.to)

@@ -29,8 +29,8 @@ def add_passphrase(command: "argparse.ArgumentParser") -> None:
 
 def new_passphrase(file: Path | None, messages: "BackupMessages") -> str:
     """A passphrase to seal with, typed twice. Raises FileFault, and Refusal where it is too short or none can be."""
+    from coach.exchange.sealed_backup import SHORTEST
     from coach.model.message_format import fill
-    from coach.store.backups.sealing import SHORTEST
 
     if file is not None:
         given = _first_line(file)

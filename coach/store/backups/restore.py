@@ -12,7 +12,6 @@ from pathlib import Path
 from typing import BinaryIO
 
 from coach.store.backups.backup import CONTENTS, FORMAT, MOST_BYTES, Holding, holding, is_name
-from coach.store.backups.sealing import Sealed, is_sealed, opener
 from coach.store.backups.zip_format import MOST_TIMES, Entry
 from coach.store.backups.zip_reader import Spoilt, read_chunks, read_data, read_directory
 from coach.store.client_paths import is_client
@@ -33,15 +32,9 @@ class _Listed:
     digest: str
 
 
-def unsealed(path: Path, ask: Callable[[], str]) -> Opener:
-    """How to open what a backup holds: of a sealed one with the passphrase that is asked for. Raises FileFault."""
-    with _reporting(path):
-        return opener(path, ask()) if is_sealed(path) else partial(path.open, "rb")
-
-
 def contents(path: Path) -> Holding:
     """What a backup holds. Raises FileFault where it cannot be restored; the bytes of its files are not looked at."""
-    with _reporting(path):
+    with reporting(path):
         return holding(one.entry.name for one in _files(path, partial(path.open, "rb")))
 
 
@@ -57,8 +50,8 @@ def restore(
     In a folder of clients the new folder becomes the client itself, for a caseload sees no client below another
     folder; a backup of several clients is refused there. Elsewhere each client is a folder in the new one. Each file
     is first written next to the new folder and compared with its hash, and all are moved in one step. `on_holding` is
-    told what there is before anything is written, and `on_file` how many files are written. A sealed backup needs
-    what `unsealed` gives.
+    told what there is before anything is written, and `on_file` how many files are written. A sealed backup is opened
+    by `opened`.
     """
     refuse_existing(folder)
     top, sizes, open_it = set[str](), [0], opened or partial(path.open, "rb")
@@ -69,7 +62,7 @@ def restore(
             sizes[0] += one.entry.size
             yield one.entry.name
 
-    with _reporting(path):
+    with reporting(path):
         holds = holding(noted())
     among_clients = any(is_client(one) for one in folder.parent.iterdir())
     if among_clients and len(top) != 1:
@@ -77,7 +70,7 @@ def restore(
         raise FileFault([whole_file(folder, what, "a folder that holds no clients", "restore it to another place")])
     _refuse_too_large(folder, sizes[0])
     on_holding(holds)
-    with new_folder(folder) as write, _reporting(path), open_it() as data:
+    with new_folder(folder) as write, reporting(path), open_it() as data:
         for number, one in enumerate(_files(path, open_it), start=1):
             read = read_data(data, one.entry)
             if hashlib.sha256(read).hexdigest() != one.digest:
@@ -169,7 +162,7 @@ def _lines(file: BinaryIO, entry: Entry) -> Iterator[str]:
 
 
 @contextmanager
-def _reporting(path: Path) -> Iterator[None]:
+def reporting(path: Path) -> Iterator[None]:
     """Turn what is wrong with a backup into a FileFault of it."""
     try:
         if not stat.S_ISREG(path.stat().st_mode):  # a pipe or a device may never answer
@@ -177,10 +170,10 @@ def _reporting(path: Path) -> Iterator[None]:
         yield
     except FileNotFoundError:
         raise _fault(path, "there is no such file", _KIND) from None
-    except (Spoilt, UnicodeDecodeError):
+    except Spoilt as spoilt:
+        raise _unreadable(path, str(spoilt) or "it is damaged") from None
+    except UnicodeDecodeError:
         raise _unreadable(path, "it is damaged") from None
-    except Sealed as sealed:
-        raise _fault(path, str(sealed), fix="type the passphrase again, or take another backup") from None
     except OSError as error:
         raise _unreadable(path, error_reason(error)) from None
 

@@ -15,13 +15,12 @@ from typing import BinaryIO
 
 import pytest
 from nacl.pwhash import argon2id
-from nacl.secret import SecretBox
 
 from coach.cli import main
-from coach.store.backups import sealing
+from coach.exchange import sealed_backup
+from coach.exchange.sealed_backup import MAGIC, Cost, Sealed, SealingFile, opener, unsealed
 from coach.store.backups.backup import Member, pack
-from coach.store.backups.restore import restore, unsealed
-from coach.store.backups.sealing import MAGIC, Cost, Sealed, SealingFile, opener
+from coach.store.backups.restore import restore
 from coach.toml.diagnostic import FileFault
 from tests.demo.pristine import TREE
 from tests.journeys.terminal import Terminal
@@ -42,7 +41,7 @@ def sealed(data: bytes, words: str = WORDS) -> bytes:
     return out.getvalue()
 
 
-def sealed_backup(path: Path, members: tuple[Member, ...] = GOOD) -> Path:
+def written_backup(path: Path, members: tuple[Member, ...] = GOOD) -> Path:
     with path.open("wb") as file:
         sealing_file = SealingFile(file, WORDS, CHEAP)
         pack(members, sealing_file)
@@ -60,7 +59,7 @@ def passphrase_file(folder: Path, text: str = f"{WORDS}\n") -> Path:
 def test_the_command_seals_and_restores_to_the_byte(
     demo_profiles: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(sealing, "USUAL_COST", CHEAP)
+    monkeypatch.setattr(sealed_backup, "USUAL_COST", CHEAP)
     words, path = str(passphrase_file(tmp_path)), str(tmp_path / "all.sealed")
     assert main(["backup", str(demo_profiles), "--passphrase-file", words, "--to", path]) == 0
     assert "Whoever loses the passphrase loses the backup" in capsys.readouterr().out
@@ -81,8 +80,10 @@ def test_the_command_seals_and_restores_to_the_byte(
 
 def test_it_can_be_opened_by_hand_with_the_library_alone(tmp_path: Path) -> None:
     """The lines of DEVELOPERS.md, which are all that is needed beside this program's own ZIP format."""
-    data = sealed_backup(tmp_path / "a").read_bytes()
-    told = (TREE / "DEVELOPERS.md").read_text("utf-8").partition("<!-- unseal -->\n```python\n")[2].partition("```")[0]
+    data = written_backup(tmp_path / "a").read_bytes()
+    told = (
+        (TREE / "DEVELOPERS.md").read_text("utf-8").partition("<!-- unseal -->\n```python\n")[2].partition("```")[0]
+    )
     names: dict[str, object] = {"data": data, "passphrase": WORDS}
     exec(told, names)
     opened = names["opened"]
@@ -93,7 +94,7 @@ def test_it_can_be_opened_by_hand_with_the_library_alone(tmp_path: Path) -> None
 
 
 def test_altered_or_torn_anywhere_it_is_refused_and_nothing_is_written(tmp_path: Path) -> None:
-    whole, chance = sealed_backup(tmp_path / "good").read_bytes(), random.Random(5)
+    whole, chance = written_backup(tmp_path / "good").read_bytes(), random.Random(5)
     path, new = tmp_path / "a.sealed", tmp_path / "new"
     for number in sorted(chance.sample(range(len(whole)), 100)):
         spoilt = bytearray(whole)
@@ -116,8 +117,8 @@ def parts_of(data: bytes, size: int) -> list[bytes]:
 
 def test_parts_cannot_be_exchanged_left_out_or_added(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each is a good box of the same key; only its place is another."""
-    monkeypatch.setattr(sealing, "_PART", 100)
-    monkeypatch.setattr(sealing, "_BOX", 116)
+    monkeypatch.setattr(sealed_backup, "_PART", 100)
+    monkeypatch.setattr(sealed_backup, "_BOX", 116)
     plain = os.urandom(450)
     whole, path = sealed(plain), tmp_path / "a"
     path.write_bytes(whole)
@@ -209,7 +210,7 @@ def test_a_pipe_as_a_passphrase_file_is_not_waited_for(demo_profiles: Path, tmp_
 
 
 def test_typed_in_a_terminal(demo_profiles: Path, tmp_path: Path) -> None:
-    """Twice, never shown, never in the command; a slip is asked again, and without a terminal nothing is waited for."""
+    """Twice, never shown; a slip is asked again."""
     command = [sys.executable, "-m", "coach"]
     given = ["backup", str(demo_profiles / "tern"), "--sealed", "--to", str(tmp_path / "a.sealed")]
     terminal = Terminal([*command, *given], TREE)

@@ -1,4 +1,4 @@
-"""A file sealed with a passphrase, written and read in parts, so that memory does not depend on its size.
+"""A backup sealed with a passphrase, written and read in parts, so that memory does not depend on its size.
 
 The format is in DEVELOPERS.md. The key comes from the passphrase and a random salt (Argon2id), so each file has its
 own. Each part is a box of its own whose nonce is its number and whether it is the last (the construction STREAM;
@@ -12,12 +12,17 @@ import struct
 import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import BinaryIO
 
 from nacl.exceptions import CryptoError
 from nacl.pwhash import argon2id
 from nacl.secret import SecretBox
+
+from coach.store.backups.restore import reporting
+from coach.store.backups.zip_reader import Spoilt
+from coach.toml.diagnostic import FileFault, whole_file
 
 MAGIC = b"steady-arc sealed 1\n"
 SHORTEST = 12  # characters of a passphrase; ours: whoever has the file can try as many as they like
@@ -29,7 +34,7 @@ _BOX = _PART + SecretBox.MACBYTES
 _LAST = 1
 
 
-class Sealed(Exception):
+class Sealed(Spoilt):
     """A sealed file that cannot be opened; its text says why, without a full stop."""
 
 
@@ -48,6 +53,16 @@ class Cost:
 
 
 USUAL_COST = Cost()
+
+
+def unsealed(path: Path, ask: Callable[[], str]) -> Callable[[], BinaryIO]:
+    """How to open what a backup holds: of a sealed one with the passphrase that is asked for. Raises FileFault."""
+    with reporting(path):
+        try:
+            return opener(path, ask()) if is_sealed(path) else partial(path.open, "rb")
+        except Sealed as sealed:
+            fix = "type the passphrase again, or take another backup"
+            raise FileFault([whole_file(path, str(sealed), "", fix)]) from None
 
 
 def is_sealed(path: Path) -> bool:
