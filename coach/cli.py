@@ -23,6 +23,7 @@ from coach.commands import (
     sound,
     steer,
     upgrade,
+    where,
 )
 from coach.commands.coach import changed, check, guide, hazards, new, proof
 from coach.commands.support.crash_report import crash_line
@@ -45,9 +46,10 @@ _THERAPIST = (
     export,
     backup,
     upgrade,
+    where,
 )
 # Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
-_SELDOM = ("sound", "schema", "hazards", "upgrade")
+_SELDOM = ("sound", "measured", "where", "upgrade", "schema", "hazards")
 _COACH = (guide, new, check, proof, changed, hazards)
 
 
@@ -58,9 +60,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # pydantic would search all installed packages
     typed = list(sys.argv[1:] if arguments is None else arguments)
     parser, commands = _parser()
-    if not typed or typed[0] in ("-h", "--help"):
+    if not typed:
+        return _run(argparse.Namespace(run=lambda _: _open_front_door(parser)))
+    if typed[0] in ("-h", "--help"):
         print(_overview(commands))
-        return FINE if typed else USAGE
+        return FINE
     if not typed[0].startswith("-") and typed[0] not in commands:
         return print_error(unknown_command(typed[0], commands), USAGE)
     parsed, unknown = parser.parse_known_args(typed)
@@ -68,6 +72,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
         command = next(word for word in typed if word in commands)
         return print_error(unknown_argument(unknown[0], commands[command]), USAGE)
     return _run(parsed)
+
+
+def _open_front_door(parser: argparse.ArgumentParser) -> int:
+    """`coach` alone: today's session, the caseload, or what to do."""
+    from coach.commands.support.front_door import what_to_open
+
+    words = what_to_open()
+    if isinstance(words, int):
+        return words
+    parsed = parser.parse_args(words)
+    run: Callable[[argparse.Namespace], int] = parsed.run
+    return run(parsed)
 
 
 def _run(parsed: argparse.Namespace) -> int:

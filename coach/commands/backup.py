@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_target
+from coach.commands.support.arguments import Commands, add_command, add_target, client_path
 from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, print_error, print_result
 from coach.commands.support.passphrase import add_passphrase, known_passphrase, new_passphrase
@@ -37,7 +37,9 @@ def add_commands(commands: Commands) -> None:
         ),
         client=False,
     )
-    backup.add_argument("folder", type=Path, metavar="FOLDER", help="a client's folder, or a folder of clients")
+    backup.add_argument(
+        "folder", type=client_path, metavar="FOLDER", help="a client's folder or name, or a folder of clients"
+    )
     backup.add_argument("--sealed", action="store_true", help="encrypt it with a passphrase")
     add_passphrase(backup)
     add_target(backup)

@@ -27,7 +27,13 @@ def add_commands(commands: Commands) -> None:
         ("coach caseload demo_profiles", "coach caseload demo_profiles --plain --find external --sort pain"),
         client=False,
     )
-    caseload.add_argument("folder", type=Path, metavar="FOLDER", help="the folder that holds the clients' folders")
+    caseload.add_argument(
+        "folder",
+        type=Path,
+        nargs="?",
+        metavar="FOLDER",
+        help="the folder that holds the clients' folders (default: the one that coach where names)",
+    )
     caseload.add_argument("--plain", action="store_true", help="print text; the default without a terminal")
     caseload.add_argument("--find", default="", metavar="WORDS", help="only clients whose line contains these words")
     caseload.add_argument("--sort", choices=get_args(CaseloadOrder), default="need", help="the order (default: need)")
@@ -42,6 +48,7 @@ def _caseload(arguments: argparse.Namespace) -> int:
     from coach.screens.terminal import shows_screens
     from coach.store.clock import now
 
+    arguments.folder = arguments.folder or _named_folder()
     content = caseload_content(arguments.folder)
     if not arguments.plain and shows_screens():
         return _on_screen(arguments, content)
@@ -49,6 +56,18 @@ def _caseload(arguments: argparse.Namespace) -> int:
     lines = sorted_lines(search_lines(every, arguments.find), arguments.sort)
     print(caseload_text(arguments.folder.resolve().name, lines, now().at, content), end="")
     return FINE
+
+
+def _named_folder() -> Path:
+    """The folder of this computer's clients. Raises FileFault, and Refusal where none was named."""
+    from coach.store.home.places import named_folder
+    from coach.toml.diagnostic import Refusal, whole_file
+
+    named = named_folder()
+    if named is None:
+        fix = "name it here, or once for always: coach where FOLDER"
+        raise Refusal([whole_file(Path(), "which clients? No folder was named", "the folder of all clients", fix)])
+    return named
 
 
 def _on_screen(arguments: argparse.Namespace, content: "Content") -> int:

@@ -5,6 +5,7 @@ from typing import Annotated, Literal, get_args
 from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
+from coach.model.messages.at_home import FrontDoorMessages
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
 from coach.model.messages.learning import (
     LessonMessages,
@@ -388,5 +389,6 @@ class ClientMessages(Frozen):
     instead: InsteadMessages
     rehearsal: RehearsalMessages
     plain: PlainModeMessages
+    front_door: FrontDoorMessages
     handout: HandoutMessages
     measured: ClientMeasuredMessages
