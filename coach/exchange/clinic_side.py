@@ -36,7 +36,7 @@ def clinic_key_ring(ask: AskPassphrase) -> KeyRing:
 
 
 def clients_by_id(clients: Iterable[Path]) -> dict[ClientId, tuple[Path, ...]]:
-    """The clients that ever were given a code, by what letters call them. A book that cannot be read counts as none."""
+    """The clients that ever were given a code, by what letters call them; those whose book can be read."""
     found: dict[ClientId, tuple[Path, ...]] = {}
     for client in clients:
         try:
@@ -98,20 +98,19 @@ def _judged(plan: Plan, one: Found, at: datetime) -> tuple[Plan, OtherSide, Came
     who = f"the computer {letter.sender.fingerprint}"
     if code is None:
         what = f"it is signed by {who}, which is not known as one of this client's"
-        fix = (
-            "ask the client whether that is theirs; if it is, give them a new code: coach keys CLIENT --enrol FOLDER"
-        )
+        fix = "ask the client whether that is theirs; if so, give them a new code (coach keys CLIENT --enrol FOLDER)"
         raise FileFault([whole_file(one.path, what, "a computer that was enrolled with a code", fix)])
     if code.used_by is not None:
         user = book.computer(code.used_by)
         what = f"it is from {who}, and its code was used before by {user.fingerprint if user else 'another one'}"
         fix = "ask the client which of the two is theirs: the other is lost (coach keys CLIENT --lost DIGITS)"
         raise FileFault([whole_file(one.path, what, "a code for each computer", fix)])
-    used = tuple(
-        each.model_copy(update={"used_by": one.opened.signer}) if each is code else each for each in book.codes
+    used, others = (
+        code.model_copy(update={"used_by": one.opened.signer}),
+        [each for each in book.codes if each != code],
     )
     new = Computer(verify=letter.sender.verify, seal=letter.sender.seal, since=at)
-    book = book.model_copy(update={"codes": used}).with_computer(new)
+    book = book.model_copy(update={"codes": (*others, used)}).with_computer(new)
     return replace(plan, book=book), new, replace(came, new_computer=True)
 
 

@@ -50,10 +50,11 @@ class Enrolment(Frozen):
 def new_enrolment(client: Path, at: datetime) -> Enrolment:
     """A new enrolment for one computer of a client; the clinic's folder of the client keeps the digest of its code.
 
-    `client` is the client's folder in the clinic, which is copied after this; `at` is now. The clinic's keys are made
-    if there are none yet; no passphrase is needed. `Enrolment.text` belongs into a file of the name ENROLMENT beside profile.toml in the folder
-    that the client takes home, and `Enrolment.clinic.fingerprint` onto the handout. Raises InUse where the folder is
-    in use, and FileFault where it cannot be read or written, or belongs to another clinic.
+    `client` is the client's folder in the clinic, which is to be copied after this; `at` is now. The clinic's keys
+    are made if there are none yet; no passphrase is needed. `Enrolment.text` belongs into a file of the name
+    ENROLMENT beside profile.toml in the folder that the client takes home, and `Enrolment.clinic.fingerprint` onto
+    the handout. Raises InUse where the folder is in use, and FileFault where it cannot be read or written, or belongs
+    to another clinic.
     """
     code = "".join(secrets.choice(_LETTERS) for _ in range(_LENGTH))
     with ClientStore.locked(client):  # which moves a client of an older format to the newest one

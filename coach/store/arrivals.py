@@ -72,13 +72,13 @@ def read_arrivals(client: Path) -> Arrivals:
 
 def not_told(client: Path, sessions: Iterable[object]) -> tuple[Arrival, ...]:
     """What came from the therapist since this computer's last session in which anything was answered."""
-    own = [one for one in sessions if isinstance(one, SessionFile) and one.entry and one.written is not None]
-    return tuple(
-        one
-        for one in read_arrivals(client).arrival
-        if one.of_the_clinic
-        and not any(each.written.writer == one.writer and each.written.number > one.number for each in own)
-    )
+    begun = [one.written for one in sessions if isinstance(one, SessionFile) and one.entry]
+    newest: dict[WriterName, int] = {}
+    for written in begun:
+        if written is not None:
+            newest[written.writer] = max(newest.get(written.writer, 0), written.number)
+    came = read_arrivals(client).arrival
+    return tuple(one for one in came if one.of_the_clinic and newest.get(one.writer, 0) <= one.number)
 
 
 def put_in_place(client: Path, files: Mapping[str, bytes]) -> None:
