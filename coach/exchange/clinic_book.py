@@ -48,7 +48,7 @@ class ClinicBook(Frozen):
 
     format: Literal[1] = 1
     client: ClientId
-    clinic: KeyText = Field(description="the clinic's key, by which its signatures are checked")
+    clinic: KeyText = Field(description="the clinic's key when this was begun; its signatures are checked with it")
     codes: tuple[Code, ...] = ()
     computers: Annotated[tuple[Computer, ...], Field(max_length=50)] = ()
 
@@ -81,5 +81,9 @@ def read_book(client: Path) -> ClinicBook | None:
 def save_book(client: Path, book: ClinicBook) -> None:
     """Replace the clinic's book, completely or not at all. Only for the holder of the lock. Raises OSError."""
     make_folder(book_path(client).parent)
-    data = {"format": 1} | book.model_dump(exclude_none=True, exclude_defaults=True)
-    replace_file(book_path(client), dump(data, _COMMENT))
+    replace_file(book_path(client), book_text(book))
+
+
+def book_text(book: ClinicBook) -> str:
+    """The book as a file."""
+    return dump({"format": 1} | book.model_dump(exclude_none=True, exclude_defaults=True), _COMMENT)

@@ -8,10 +8,10 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from coach.exchange.clinic_book import ClinicBook, Code, read_book, save_book
-from coach.exchange.own_keys import clinic_key_path, clinic_keys
+from coach.exchange.own_keys import KeyFile, clinic_key_path, clinic_keys
 from coach.exchange.public_keys import ClientId, KeyText, PublicKeys, digest_of
 from coach.model.base import Frozen, Line
-from coach.store.lock import lock
+from coach.store.client_store import ClientStore
 from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 from coach.toml.new_file import write_new
@@ -50,21 +50,22 @@ class Enrolment(Frozen):
 def new_enrolment(client: Path, at: datetime) -> Enrolment:
     """A new enrolment for one computer of a client; the clinic's folder of the client keeps the digest of its code.
 
-    `client` is the client's folder in the clinic, `at` is now. The clinic's keys are made if there are none yet; no
-    passphrase is needed. `Enrolment.text` belongs into a file of the name ENROLMENT beside profile.toml in the folder
-    that the client takes home, and `Enrolment.clinic.fingerprint` onto the handout. Raises InUse where the folder is
-    in use, and FileFault where it cannot be read or written, or belongs to another clinic.
+    `client` is the client's folder in the clinic, which is to be copied after this; `at` is now. The clinic's keys
+    are made if there are none yet; no passphrase is needed. `Enrolment.text` belongs into a file of the name
+    ENROLMENT beside profile.toml in the folder that the client takes home, and `Enrolment.clinic.fingerprint` onto
+    the handout. Raises InUse where the folder is in use, and FileFault where it cannot be read or written, or belongs
+    to another clinic.
     """
     code = "".join(secrets.choice(_LETTERS) for _ in range(_LENGTH))
-    with lock(client):
-        public = clinic_keys().public
+    with ClientStore.locked(client):  # which moves a client of an older format to the newest one
+        keys = clinic_keys()
         book = read_book(client)
         if book is None:
-            book = ClinicBook(client=secrets.token_hex(16), clinic=public.verify)
-        require_own_clinic(client, book, public)
+            book = ClinicBook(client=secrets.token_hex(16), clinic=keys.verify)
+        require_own_clinic(client, book, keys)
         new = Code(digest=digest_of(code.encode()), at=at)
         _save(client, book.model_copy(update={"codes": (*book.codes, new)}))
-    return Enrolment(client=book.client, verify=public.verify, seal=public.seal, code=code)
+    return Enrolment(client=book.client, verify=keys.verify, seal=keys.seal, code=code)
 
 
 def write_enrolment(client: Path, folder: Path, at: datetime) -> Enrolment:
@@ -74,9 +75,9 @@ def write_enrolment(client: Path, folder: Path, at: datetime) -> Enrolment:
     return made
 
 
-def require_own_clinic(client: Path, book: ClinicBook, public: PublicKeys) -> None:
-    """Raise FileFault where a client's folder belongs to other keys than those of this computer."""
-    if book.clinic == public.verify:
+def require_own_clinic(client: Path, book: ClinicBook, keys: KeyFile) -> None:
+    """Raise FileFault where a client's folder belongs to other keys than those that this computer has or had."""
+    if book.clinic in (keys.verify, *(change.before.verify for change in keys.changes)):
         return
     what = "this client exchanges files with other keys of the clinic than those of this computer"
     expected = f"the clinic's own keys in {clinic_key_path()}"

@@ -84,6 +84,11 @@ def former_key_paths() -> tuple[Path, ...]:
     return tuple(sorted(keys_folder().glob("clinic_before_*.toml")))
 
 
+def former_key_path(public: PublicKeys) -> Path:
+    """Where keys are kept that the clinic had before."""
+    return keys_folder() / f"clinic_before_{public.key_id}.toml"
+
+
 def home_key_path(client: ClientId) -> Path:
     """The file of the keys of this computer at home for a client."""
     return keys_folder() / f"home_{client}.toml"
@@ -96,7 +101,7 @@ def read_key_file(path: Path) -> KeyFile | None:
 
 def make_keys(path: Path) -> KeyFile:
     """Draw new keys and write them into a new file. Raises FileFault."""
-    made = _plain(OwnKeys.new())
+    made = plain_key_file(OwnKeys.new())
     try:
         make_folder(path.parent)
     except OSError as error:
@@ -144,7 +149,9 @@ def with_passphrase(path: Path, passphrase: str, ask: AskPassphrase) -> None:
     Raises FileFault, Refusal where the passphrase that it has is not given, and OSError.
     """
     file, keys = read_model(path, KeyFile), unlocked(path, ask)
-    replace_key_file(path, _plain(keys, file.changes) if not passphrase else _locked(keys, passphrase, file.changes))
+    replace_key_file(
+        path, plain_key_file(keys, file.changes) if not passphrase else _locked(keys, passphrase, file.changes)
+    )
 
 
 def replace_key_file(path: Path, file: KeyFile) -> None:
@@ -152,7 +159,8 @@ def replace_key_file(path: Path, file: KeyFile) -> None:
     replace_file(path, _text(file).decode())
 
 
-def _plain(keys: OwnKeys, changes: tuple[KeyChange, ...] = ()) -> KeyFile:
+def plain_key_file(keys: OwnKeys, changes: tuple[KeyChange, ...] = ()) -> KeyFile:
+    """The file of keys without a passphrase."""
     public, signing, opening = keys.public, keys.signing.hex(), keys.opening.hex()
     return KeyFile(verify=public.verify, seal=public.seal, signing=signing, opening=opening, changes=changes)
 

@@ -1,0 +1,124 @@
+"""What came into a client's folder with a sealed file: put there whole or not at all, and what is told of it.
+
+The new files are first written into a hidden folder, which then gets another name in one step: from then on they are
+there, and whoever writes into the client's folder next puts in place what is left of them.
+"""
+
+import shutil
+import tempfile
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Literal
+
+from pydantic import AwareDatetime, Field
+
+from coach.model.base import Frozen
+from coach.model.programme.session_file import SessionFile
+from coach.model.programme.written import WriterName
+from coach.store.client_paths import EXCHANGE
+from coach.toml.atomic_write import TEMPORARY_SUFFIX, flush_folder, make_folder, replace_bytes
+from coach.toml.diagnostic import FileFault, error_reason, whole_file
+from coach.toml.reader import read_model
+from coach.toml.writer import dump
+
+ARRIVED = f"{EXCHANGE}/arrived.toml"
+_COMING = ".arriving"
+_MOST_KEPT = 100
+_COMMENT = "What came with sealed files, the newest last. Written by the program."
+
+
+class Arrival(Frozen):
+    """What came at one time. `number` is that of the newest thing that this computer had written by then."""
+
+    at: AwareDatetime
+    writer: WriterName
+    number: int = Field(ge=0)
+    records: int = 0
+    measured: int = 0
+    instructions: int = 0
+    visits: int = 0
+    programme: int = 0
+    profile: int = 0
+
+    @property
+    def of_the_clinic(self) -> bool:
+        """Whether anything came that the therapist wrote."""
+        return bool(self.instructions or self.visits or self.programme or self.profile)
+
+
+class Arrivals(Frozen):
+    """exchange/arrived.toml."""
+
+    format: Literal[1] = 1
+    arrival: tuple[Arrival, ...] = ()
+
+    def with_new(self, new: Arrival) -> "Arrivals":
+        """The same with one more; the oldest of too many are left out."""
+        return self.model_copy(update={"arrival": (*self.arrival, new)[-_MOST_KEPT:]})
+
+    @property
+    def text(self) -> str:
+        """The file."""
+        return dump({"format": 1} | self.model_dump(exclude_defaults=True), _COMMENT)
+
+
+def read_arrivals(client: Path) -> Arrivals:
+    """What came for a client; nothing where there is no such file or it cannot be read: nothing follows from it."""
+    try:
+        return read_model(client / ARRIVED, Arrivals)
+    except FileFault:
+        return Arrivals()
+
+
+def not_told(client: Path, sessions: Iterable[object]) -> tuple[Arrival, ...]:
+    """What came from the therapist since this computer's last session in which anything was answered."""
+    begun = [one.written for one in sessions if isinstance(one, SessionFile) and one.entry]
+    newest: dict[WriterName, int] = {}
+    for written in begun:
+        if written is not None:
+            newest[written.writer] = max(newest.get(written.writer, 0), written.number)
+    came = read_arrivals(client).arrival
+    return tuple(one for one in came if one.of_the_clinic and newest.get(one.writer, 0) <= one.number)
+
+
+def put_in_place(client: Path, files: Mapping[str, bytes]) -> None:
+    """Write new files, and new states of files, all or none. Only for the holder of the lock. Raises FileFault."""
+    finish_arrival(client)
+    try:
+        made = Path(tempfile.mkdtemp(dir=client, prefix=f"{_COMING}.", suffix=TEMPORARY_SUFFIX))
+        try:
+            for name, data in files.items():
+                make_folder((made / name).parent)
+                replace_bytes(made / name, data)
+            made.rename(client / _COMING)
+            flush_folder(client)
+        except BaseException:
+            shutil.rmtree(made, ignore_errors=True)
+            raise
+    except OSError as error:
+        what = f"what came cannot be written: {error_reason(error)}"
+        raise FileFault([whole_file(client, what, "a folder of your own", "make room, or ask its owner")]) from None
+    finish_arrival(client)
+
+
+def finish_arrival(client: Path) -> None:
+    """Put in place what is left of an arrival that was interrupted. Only for the holder of the lock.
+
+    Raises FileFault.
+    """
+    coming = client / _COMING
+    try:
+        for left in client.glob(f"{_COMING}.*{TEMPORARY_SUFFIX}"):
+            shutil.rmtree(left, ignore_errors=True)
+        if not coming.is_dir():
+            return
+        for file in sorted(one for one in coming.rglob("*") if one.is_file()):
+            target = client / file.relative_to(coming)
+            make_folder(target.parent)
+            file.replace(target)
+            flush_folder(target.parent)
+        shutil.rmtree(coming)
+        flush_folder(client)
+    except OSError as error:
+        what = f"what came cannot be put in place: {error_reason(error)}"
+        raise FileFault([whole_file(client, what, "a folder of your own", "make room, or ask its owner")]) from None
