@@ -5,11 +5,13 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Mapping, Sequence
+from textwrap import fill
 
 from coach import __version__
 from coach.commands import (
     backup,
     bands,
+    begin,
     caseload,
     export,
     forecast,
@@ -22,6 +24,7 @@ from coach.commands import (
     setup,
     sound,
     steer,
+    take_home,
     upgrade,
     where,
 )
@@ -31,7 +34,7 @@ from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_out
 from coach.commands.support.spelling import unknown_argument, unknown_command
 from coach.screens.gc_tuning import defer_gc
 
-_CLIENT = (session, sound)
+_CLIENT = (session, begin, sound)
 _THERAPIST = (
     caseload,
     preview,
@@ -43,13 +46,15 @@ _THERAPIST = (
     intake,
     steer,
     handout,
+    take_home,
     export,
     backup,
     upgrade,
     where,
 )
 # Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
-_SELDOM = ("sound", "measured", "where", "upgrade", "schema", "hazards")
+_SELDOM = ("begin", "sound", "measured", "take-home", "where", "upgrade", "schema", "hazards")
+_WIDTH = 79
 _COACH = (guide, new, check, proof, changed, hazards)
 
 
@@ -128,10 +133,11 @@ def _parser() -> tuple[argparse.ArgumentParser, Mapping[str, argparse.ArgumentPa
 def _overview(commands: Mapping[str, argparse.ArgumentParser]) -> str:
     """The list of commands, short enough for a terminal of 24 rows."""
     often = {name: command for name, command in commands.items() if name not in _SELDOM}
+    seldom = f"and seldom: {', '.join(_SELDOM)} (each with --help)"
     return "\n".join(
         (
             "Steady Arc, guided elastic-band sessions. usage: coach COMMAND ... (or --help)",
             *(f"  {name:<10}{command.get_default('summary')}" for name, command in often.items()),
-            f"  and seldom: {', '.join(_SELDOM)} (each with --help)",
+            fill(seldom, _WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False),
         )
     )

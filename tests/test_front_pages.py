@@ -62,7 +62,7 @@ def test_every_command_named_is_one_and_takes_the_options_named(page: str) -> No
 
 
 def test_the_readme_lists_every_command_in_the_programs_own_words() -> None:
-    assert dict(re.findall(r"^\| `(\w+)` \| (.+) \|$", README, re.MULTILINE)) == commands()
+    assert dict(re.findall(r"^\| `([\w-]+)` \| (.+) \|$", README, re.MULTILINE)) == commands()
 
 
 def test_each_picture_is_one_that_the_tests_compare_with_the_screen_and_says_what_it_shows() -> None:

@@ -261,6 +261,8 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml export.strength.internal": "position_deg",
     "therapist.toml backup.holds": "clients files",
     "therapist.toml backup.client": "client sessions",
+    "therapist.toml backup.passphrase_new": "count",
+    "therapist.toml backup.passphrase_short": "count",
     "therapist.toml backup.left_out": "count",
     "therapist.toml backup.written": "file",
     "therapist.toml backup.restored": "folder",
@@ -290,4 +292,9 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml upgrade.is_new": "client",
     "therapist.toml upgrade.would_write": "client files",
     "therapist.toml upgrade.written": "client files",
+    "therapist.toml where.named": "file folder",
+    "therapist.toml where.at_home": "clients folder",
+    "therapist.toml take_home.written": "client file folder",
+    "therapist.toml take_home.from_tree": "folder",
+    "therapist.toml take_home.key": "fingerprint",
 }

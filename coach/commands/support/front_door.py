@@ -98,5 +98,5 @@ def _folder_is_gone(folder: Path) -> int:
     from coach.toml.diagnostic import FileFault, whole_file
 
     what = "this folder holds the clients of this computer, and it is not there"
-    fix = f"connect the disk or the share that it is on, or name another folder: coach where FOLDER (kept in {where_path()})"
+    fix = f"connect what it is on, or name another folder: coach where FOLDER (this one is kept in {where_path()})"
     return print_error(str(FileFault([whole_file(folder, what, "a folder of clients", fix)])), FAULTS)

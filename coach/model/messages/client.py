@@ -5,7 +5,7 @@ from typing import Annotated, Literal, get_args
 from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
-from coach.model.messages.at_home import FrontDoorMessages
+from coach.model.messages.at_home import FrontDoorMessages, TakeHomeMessages
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
 from coach.model.messages.learning import (
     LessonMessages,
@@ -390,5 +390,6 @@ class ClientMessages(Frozen):
     rehearsal: RehearsalMessages
     plain: PlainModeMessages
     front_door: FrontDoorMessages
+    take_home: TakeHomeMessages
     handout: HandoutMessages
     measured: ClientMeasuredMessages

@@ -6,7 +6,7 @@ from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.exercise import Coordinate, Direction
-from coach.model.messages.at_home import WhereMessages
+from coach.model.messages.at_home import TakeHomeReportMessages, WhereMessages
 from coach.model.messages.measured import MeasuredMessages
 from coach.model.messages.several_exercises import ProgrammeReportMessages, UpgradeMessages
 from coach.model.messages.therapist_reports import (
@@ -307,4 +307,5 @@ class TherapistMessages(Frozen):
     backup: BackupMessages
     upgrade: UpgradeMessages
     where: WhereMessages
+    take_home: TakeHomeReportMessages
     working: WorkingMessages

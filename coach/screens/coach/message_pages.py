@@ -31,6 +31,8 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "measured": "coach progress",
         "rehearsal": "coach rehearse",
         "plain": "coach session --plain",
+        "front_door": "coach",
+        "take_home": "coach take-home",
         "handout": "coach handout",
     },
     CONDITIONS: {
@@ -53,6 +55,8 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "backup": "coach backup",
         "working": "coach backup",
         "upgrade": "coach upgrade",
+        "where": "coach where",
+        "take_home": "coach take-home",
     },
     COACH: {
         "schemas_written": "coach schema",

@@ -11,7 +11,7 @@ from functools import partial
 from pathlib import Path
 from typing import BinaryIO
 
-from coach.store.backups.backup import CONTENTS, FORMAT, MOST_BYTES, Holding, holding, is_name
+from coach.store.backups.backup import CONTENTS, FORMAT, MOST_BYTES, Holding, Member, holding, is_name
 from coach.store.backups.zip_format import MOST_TIMES, Entry
 from coach.store.backups.zip_reader import Spoilt, read_chunks, read_data, read_directory
 from coach.store.client_paths import is_client
@@ -70,13 +70,21 @@ def restore(
         raise FileFault([whole_file(folder, what, "a folder that holds no clients", "restore it to another place")])
     _refuse_too_large(folder, sizes[0])
     on_holding(holds)
-    with new_folder(folder) as write, reporting(path), open_it() as data:
-        for number, one in enumerate(_files(path, open_it), start=1):
+    with new_folder(folder) as write:
+        for number, one in enumerate(packed_members(path, open_it), start=1):
+            write(one.name.partition("/")[2] if among_clients else one.name, one.data)
+            on_file(number)
+
+
+def packed_members(path: Path, opened: Opener | None = None) -> Iterator[Member]:
+    """Each file of a backup with its bytes, compared with its hash. Raises FileFault."""
+    open_it = opened or partial(path.open, "rb")
+    with reporting(path), open_it() as data:
+        for one in _files(path, open_it):
             read = read_data(data, one.entry)
             if hashlib.sha256(read).hexdigest() != one.digest:
                 raise _fault(path, f"{one.entry.name} is not what was backed up", fix="take another backup")
-            write(one.entry.name.partition("/")[2] if among_clients else one.entry.name, read)
-            on_file(number)
+            yield Member(one.entry.name, read)
 
 
 def _refuse_too_large(folder: Path, size: int) -> None:
