@@ -19,9 +19,9 @@ def add_commands(commands: Commands) -> None:
         "take-home",
         _take_home,
         "make the folder that a client takes home",
-        "The folder holds the client as home needs them, the handout, this program to be installed, a start file for "
+        "It holds the client as home needs them, the handout, this program to be installed, a start file for "
         "Windows, Mac and Linux, and what to do in five lines, all in the client's language. No other client, no "
-        "private key, and nothing that only the clinic needs is in it. With the code in it one computer at home makes "
+        "private key, and nothing that only the clinic needs is in it. With its code one computer at home makes "
         "keys of its own, for coach send and coach receive. It is not encrypted: hand it over, do not mail it.",
         ("coach take-home demo_profiles/heron --to heron_at_home",),
     )

@@ -60,7 +60,7 @@ def _first_time(packed: Path, name: str) -> Path:
         client = client_of(place)
         if client is None or client.name != name:
             raise _not_whole(packed)
-        ClientStore.read(client)
+        _require_readable(client)
         with lock(client):
             enrolled(client)
         _note(packed, client)
@@ -71,6 +71,12 @@ def _first_time(packed: Path, name: str) -> Path:
         shutil.rmtree(place, ignore_errors=True)
         raise
     return client
+
+
+def _require_readable(client: Path) -> None:
+    """Raise FileFault or NoExercise where a session would not know what to do."""
+    for one in ClientStore.read(client).exercises:
+        _ = one.folded_progress
 
 
 def _require_nothing_new(packed: Path, name: str, there: Path) -> None:

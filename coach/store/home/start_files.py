@@ -1,7 +1,8 @@
 """The files that open today's session with a double click, one for each system, with the program installed or not.
 
 They are the same for every client and hold no words and no paths: what they say is in text files next to the wheel,
-so that nothing has to be quoted in the language of a shell. They have no characters but ASCII.
+so that nothing has to be quoted in the language of a shell. They have no characters but ASCII. Python runs isolated
+(-I), so that nothing in the folder they are started from is taken for a part of the program.
 """
 
 from dataclasses import dataclass
@@ -43,14 +44,14 @@ if [ ! -e "$home/installed" ]; then
   say {INSTALLING}
   read -r _ || exit 1
   if ! {{ "$python" -m venv --clear "$home" &&
-    "$home/bin/python" -m pip install --quiet --disable-pip-version-check "$here/{PROGRAM}"/*.whl; }}; then
+    "$home/bin/python" -I -m pip install --quiet --disable-pip-version-check "$here/{PROGRAM}"/*.whl; }}; then
     rm -rf "$home"
     say {NOT_INSTALLED}
     leave 1
   fi
   : >"$home/installed"
 fi
-"$home/bin/python" -m coach begin "$here"
+"$home/bin/python" -I -m coach begin "$here"
 leave "$?"
 """
 _OWN_TERMINAL = """if [ ! -t 0 ] && command -v x-terminal-emulator >/dev/null; then
@@ -80,12 +81,12 @@ pause >nul
 %python% -m venv --clear "%home%"
 if errorlevel 1 goto not_installed
 for %%w in ("%here%{PROGRAM}\\*.whl") do set "wheel=%%~fw"
-"%home%\\Scripts\\python.exe" -m pip install --quiet --disable-pip-version-check "%wheel%"
+"%home%\\Scripts\\python.exe" -I -m pip install --quiet --disable-pip-version-check "%wheel%"
 if errorlevel 1 goto not_installed
 type nul >"%home%\\installed"
 
 :start
-"%home%\\Scripts\\python.exe" -m coach begin "%here%."
+"%home%\\Scripts\\python.exe" -I -m coach begin "%here%."
 goto close
 
 :no_python
