@@ -266,9 +266,10 @@ def test_ctrl_c_while_it_is_taken_leaves_nothing(
     def interrupted(_: Path) -> None:
         raise KeyboardInterrupt
 
-    with monkeypatch.context() as patched, pytest.raises(KeyboardInterrupt):
+    with monkeypatch.context() as patched:
         patched.setattr(coming_home, "enrolled", interrupted)
-        bring_home(zipped)
+        with pytest.raises(KeyboardInterrupt):
+            bring_home(zipped)
     assert clients_at_home() == {}
     assert bring_home(zipped).exists()
 
