@@ -16,8 +16,11 @@ from coach.commands import (
     handout,
     history,
     intake,
+    keys,
     measured,
     preview,
+    receive,
+    send,
     session,
     setup,
     sound,
@@ -43,11 +46,14 @@ _THERAPIST = (
     steer,
     handout,
     export,
+    send,
+    receive,
+    keys,
     backup,
     upgrade,
 )
 # Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
-_SELDOM = ("sound", "schema", "hazards", "upgrade")
+_SELDOM = ("practice", "sound", "keys", "schema", "changed", "hazards", "upgrade")
 _COACH = (guide, new, check, proof, changed, hazards)
 
 

@@ -6,6 +6,7 @@ from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.exercise import Coordinate, Direction
+from coach.model.messages.exchange import KeysMessages
 from coach.model.messages.measured import MeasuredMessages
 from coach.model.messages.several_exercises import ProgrammeReportMessages, UpgradeMessages
 from coach.model.messages.therapist_reports import (
@@ -305,4 +306,5 @@ class TherapistMessages(Frozen):
     export: ExportMessages
     backup: BackupMessages
     upgrade: UpgradeMessages
+    keys: KeysMessages
     working: WorkingMessages

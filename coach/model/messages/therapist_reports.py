@@ -322,3 +322,5 @@ class WorkingMessages(Frozen):
     backing_up: Line
     restoring: Line
     exporting: Line
+    opening: Line
+    taking: Line

@@ -23,6 +23,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
     CLIENT: {
         **dict.fromkeys(("scale", "keys", "today", "question", "setup", "set", "drawing", "rest"), _SESSION),
         **dict.fromkeys(("feedback", "lesson", "own_tempo", "confirm", "pain", "end", "offer"), _SESSION),
+        "exchange": "coach receive",
         **dict.fromkeys(("check_in", "bad_day", "instead", "plan", "programme"), _SESSION),
         "practice": "coach practice",
         "sound": "coach sound",
@@ -53,6 +54,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "backup": "coach backup",
         "working": "coach backup",
         "upgrade": "coach upgrade",
+        "keys": "coach keys",
     },
     COACH: {
         "schemas_written": "coach schema",
