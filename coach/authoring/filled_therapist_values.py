@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml caseload.title": "clients folder needing",
+    "therapist.toml caseload.came_in": "clients",
     "therapist.toml caseload.as_of": "time",
     "therapist.toml caseload.filtered": "clients shown",
     "therapist.toml caseload.load": "high low mean unit",

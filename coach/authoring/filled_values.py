@@ -118,6 +118,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml exchange.from_computer": "at client digits number",
     "client.toml exchange.brings": "what",
     "client.toml exchange.new_clinic_keys": "at digits initials reason",
+    "client.toml exchange.needs": "needs",
     "client.toml exchange.note": "note",
     "client.toml exchange.known": "count",
     "client.toml exchange.profile_kept": "folder",

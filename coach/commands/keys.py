@@ -10,6 +10,7 @@ from coach.commands.support.exchanging import (
     has_terminal,
     is_confirmed,
     print_numbers_of_home,
+    typed,
 )
 from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, NOT_NOW, USAGE, print_error, print_result
@@ -182,17 +183,13 @@ def _signed(arguments: argparse.Namespace, what: str, sign: "Callable[[Lost], st
     content = therapist_content()
     messages, yes = content.messages.therapist.steering, content.messages.client.scale.yes_key
     print_result(what)
-    signed = _signature(arguments.initials or _typed(messages.initials), arguments.reason or _typed(messages.reason))
+    signed = _signature(arguments.initials or typed(messages.initials), arguments.reason or typed(messages.reason))
     if not arguments.yes:
         if not has_terminal():
             return print_error(messages.needs_yes, NOT_NOW)
         if not is_confirmed(messages.ask, yes):
             return print_error(messages.not_signed, NOT_NOW)
     return print_result(sign(signed))
-
-
-def _typed(question: str) -> str:
-    return input(f"{question}: ").strip() if has_terminal() else ""
 
 
 def _signature(initials: str, reason: str) -> "Lost":

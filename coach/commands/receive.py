@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command
-from coach.commands.support.exchanging import ask_passphrase, has_terminal, is_confirmed
+from coach.commands.support.exchanging import ask_passphrase, has_terminal, is_confirmed, typed
 from coach.commands.support.incoming import Incoming, clinic_incoming, home_incoming, print_incoming
 from coach.commands.support.output import FAULTS, FINE, NOT_NOW, print_error, print_result
 from coach.commands.support.progress_bar import counted, progress_bar
@@ -61,15 +61,31 @@ def _receive(arguments: argparse.Namespace) -> int:
     print_incoming(incoming)
     taken: Sequence[Path] = ()
     if incoming.plans:
-        if not arguments.yes:
-            if not has_terminal():
-                return print_error(messages.needs_yes, NOT_NOW)
-            if not is_confirmed(messages.ask, incoming.content.messages.client.scale.yes_key):
-                return print_error(messages.not_taken, NOT_NOW)
+        refusal = _refused(incoming, arguments.yes)
+        if refusal:
+            return print_error(refusal, NOT_NOW)
         taken = _take(incoming)
         _answer(taken, arguments.answer, messages, at_home)
     failed = len(incoming.refused) + len(incoming.plans) - len(taken)
     return FAULTS if failed else FINE
+
+
+def _refused(incoming: Incoming, without_asking: bool) -> str:
+    """Why what was shown is not taken; empty where a person says that it is.
+
+    New keys of the clinic are never taken without somebody who types the first of their numbers.
+    """
+    messages = incoming.content.messages.client.exchange
+    digits = incoming.new_clinic_digits
+    if not digits and without_asking:
+        return ""
+    if not has_terminal():
+        return messages.needs_digits if digits else messages.needs_yes
+    if digits:
+        agrees = typed(messages.ask_digits) == digits
+    else:
+        agrees = is_confirmed(messages.ask, incoming.content.messages.client.scale.yes_key)
+    return "" if agrees else messages.not_taken
 
 
 def _take(incoming: Incoming) -> tuple[Path, ...]:

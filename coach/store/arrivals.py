@@ -8,11 +8,13 @@ import shutil
 import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import Literal
+from typing import Literal, get_args
 
 from pydantic import AwareDatetime, Field
 
 from coach.model.base import Frozen
+from coach.model.message_format import fill
+from coach.model.messages.exchange import ExchangeMessages, PartName
 from coach.model.programme.session_file import SessionFile
 from coach.model.programme.written import WriterName
 from coach.store.client_paths import EXCHANGE
@@ -24,6 +26,8 @@ from coach.toml.writer import dump
 ARRIVED = f"{EXCHANGE}/arrived.toml"
 _COMING = ".arriving"
 _MOST_KEPT = 100
+PARTS: tuple[PartName, ...] = get_args(PartName)
+CLINICS: tuple[PartName, ...] = ("instructions", "visits", "programme", "profile")  # what only the clinic writes
 _COMMENT = "What came with sealed files, the newest last. Written by the program."
 
 
@@ -43,7 +47,7 @@ class Arrival(Frozen):
     @property
     def of_the_clinic(self) -> bool:
         """Whether anything came that the therapist wrote."""
-        return bool(self.instructions or self.visits or self.programme or self.profile)
+        return any(getattr(self, part) for part in CLINICS)
 
 
 class Arrivals(Frozen):
@@ -79,6 +83,18 @@ def not_told(client: Path, sessions: Iterable[object]) -> tuple[Arrival, ...]:
             newest[written.writer] = max(newest.get(written.writer, 0), written.number)
     came = read_arrivals(client).arrival
     return tuple(one for one in came if one.of_the_clinic and newest.get(one.writer, 0) <= one.number)
+
+
+def added(arrivals: Iterable[Arrival], of_the_clinic: bool = False) -> dict[str, int]:
+    """How many files of each part came together; with `of_the_clinic` only of those that the therapist writes."""
+    parts = CLINICS if of_the_clinic else PARTS
+    every = tuple(arrivals)
+    return {part: sum(getattr(one, part) for one in every) for part in parts}
+
+
+def said_counts(found: Mapping[str, int], messages: ExchangeMessages) -> str:
+    """Counts of parts, as people say them."""
+    return ", ".join(fill(line, {"count": found[part]}) for part, line in messages.part.items() if found.get(part))
 
 
 def put_in_place(client: Path, files: Mapping[str, bytes]) -> None:

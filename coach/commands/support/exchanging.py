@@ -1,7 +1,7 @@
 """What the commands for files between home and clinic share: asking, counting, and the numbers to compare."""
 
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,7 +10,10 @@ from coach.commands.support.loading import therapist_content
 if TYPE_CHECKING:
     from coach.model.content import Content
     from coach.model.messages.exchange import ExchangeMessages
+    from coach.overview.caseload_lines import CaseloadLine
     from coach.store.client_store import ClientStore
+
+_MOST_NAMED = 5
 
 
 def content_at(client: Path) -> "Content":
@@ -39,10 +42,17 @@ def ask_passphrase(path: Path) -> str:
 
 def is_confirmed(question: str, yes_key: str) -> bool:
     """Whether a person at the terminal says yes."""
+    return typed(question).casefold() in ("y", yes_key)
+
+
+def typed(question: str) -> str:
+    """What is typed at the terminal; empty without one."""
+    if not has_terminal():
+        return ""
     try:
-        return input(f"{question}: ").strip().casefold() in ("y", yes_key)
+        return input(f"{question}: ").strip()
     except EOFError:
-        return False
+        return ""
 
 
 def has_terminal() -> bool:
@@ -53,15 +63,26 @@ def has_terminal() -> bool:
 def counted_parts(names: "Iterable[str]", messages: "ExchangeMessages") -> str:
     """How many of each there are among these files; empty where there is none."""
     from coach.exchange.receiving import counts
+    from coach.store.arrivals import said_counts
 
     return said_counts(counts(names), messages)
 
 
-def said_counts(found: "Mapping[str, int]", messages: "ExchangeMessages") -> str:
-    """Counts of parts, as people say them."""
+def came_in_text(folder: Path, lines: "Sequence[CaseloadLine]", content: "Content") -> str:
+    """What came from home since this folder was last looked at, clients with needs first; empty where nothing did."""
     from coach.model.message_format import fill
+    from coach.overview.caseload_lines import sorted_lines
+    from coach.store.arrivals import added, said_counts
+    from coach.store.last_look import came_in
 
-    return ", ".join(fill(line, {"count": found[part]}) for part, line in messages.part.items() if found.get(part))
+    messages = content.messages.therapist.caseload
+    names = {line.client.folder: line.client.shown_name for line in sorted_lines(lines, "need")}
+    each = list[str]()
+    for name, arrivals in came_in(folder, names).items():
+        what = said_counts(added(arrivals), content.messages.client.exchange)
+        each += [f"{names[name]} ({what})"] if what else []
+    more = [fill(messages.more, {"more": len(each) - _MOST_NAMED})] if len(each) > _MOST_NAMED else []
+    return fill(messages.came_in, {"clients": ", ".join([*each[:_MOST_NAMED], *more])}) if each else ""
 
 
 def print_numbers_of_home(store: "ClientStore") -> None:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from coach.exchange.receiving import Came, Found, KeyRing, Plan
     from coach.model.caseload import Need
     from coach.model.content import Content
+    from coach.model.messages.exchange import ExchangeMessages
     from coach.overview.caseload_lines import CaseloadLine
     from coach.store.client_store import ClientStore
     from coach.toml.diagnostic import Diagnostic
@@ -32,6 +33,12 @@ class Incoming:
     refused: "tuple[Diagnostic, ...]"
     known: int
     take: "Callable[[Plan], Plan]"
+
+    @property
+    def new_clinic_digits(self) -> str:
+        """The first five numbers of new keys of the clinic; empty where it has none."""
+        changes = [change for plan in self.plans for came in plan.came for change in came.changes]
+        return changes[-1].after.fingerprint.split()[0] if changes else ""
 
 
 def home_incoming(files: Sequence[Path], client: Path, ask: "AskPassphrase") -> Incoming:
@@ -112,8 +119,14 @@ def print_incoming(incoming: Incoming) -> None:
         for came in plan.came:
             _print_letter(plan, came, incoming.content, is_home=line is None)
         if line is not None:
-            needs = "; ".join(line.needs_text) or incoming.content.messages.therapist.caseload.nothing
-            print_result(f"  {fill(messages.needs, {'needs': needs})}")
+            _print_needs(line, messages)
+
+
+def _print_needs(line: "CaseloadLine", messages: "ExchangeMessages") -> None:
+    from coach.model.message_format import fill
+
+    if line.needs_text:
+        print_result(f"  {fill(messages.needs, {'needs': '; '.join(line.needs_text)})}")
 
 
 def _print_letter(plan: "Plan", came: "Came", content: "Content", is_home: bool) -> None:

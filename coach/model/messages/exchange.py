@@ -35,7 +35,9 @@ class ExchangeMessages(Frozen):
     known: Line = Field(description="how many were taken before")
     profile_kept: Line = Field(description="where the profile is that was here before")
     ask: Line
+    ask_digits: Line = Field(description="before new keys of the clinic are taken")
     needs_yes: Line
+    needs_digits: Line
     not_taken: Line
     taken: Line
     answer: Line = Field(description="how to say that it has come")

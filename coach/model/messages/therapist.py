@@ -30,6 +30,7 @@ class CaseloadMessages(Frozen):
     """The caseload: all clients of a folder, one line each."""
 
     title: Line
+    came_in: Line
     as_of: Line
     filtered: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
