@@ -128,10 +128,21 @@ class Home(Machine):
 
 def clinic_and_home(folder: Path, records: bool = False) -> tuple[Clinic, Home]:
     """A clinic and one computer at home that has a code; the home's clock is an hour ahead."""
-    clinic = Clinic("clinic", folder / "clinic_state", new_client(folder / "clinic" / "curlew", records))
-    home = Home("home", folder / "home_state", new_client(folder / "home" / "curlew", records), timedelta(hours=1))
+    clinic, home = the_clinic(folder), the_home(folder)
+    new_client(clinic.client, records)
+    new_client(home.client, records)
     clinic.enrol(home)
     return clinic, home
+
+
+def the_clinic(folder: Path) -> Clinic:
+    """The clinic of `clinic_and_home`."""
+    return Clinic("clinic", folder / "clinic_state", folder / "clinic" / "curlew")
+
+
+def the_home(folder: Path) -> Home:
+    """The home of `clinic_and_home`."""
+    return Home("home", folder / "home_state", folder / "home" / "curlew", timedelta(hours=1))
 
 
 def put(folder: Path, name: str, data: bytes) -> Path:
