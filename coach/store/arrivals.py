@@ -15,8 +15,9 @@ from pydantic import AwareDatetime, Field
 from coach.model.base import Frozen
 from coach.model.message_format import fill
 from coach.model.messages.exchange import ExchangeMessages, PartName
-from coach.model.programme.session_file import SessionFile
+from coach.model.programme.session_file import SessionClosed, SessionFile
 from coach.model.programme.written import WriterName
+from coach.model.record import Ended
 from coach.store.client_paths import EXCHANGE
 from coach.toml.atomic_write import TEMPORARY_SUFFIX, flush_folder, make_folder, replace_bytes
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
@@ -76,13 +77,18 @@ def read_arrivals(client: Path) -> Arrivals:
 
 def not_told(client: Path, sessions: Iterable[object]) -> tuple[Arrival, ...]:
     """What came from the therapist since this computer's last session in which anything was answered."""
-    begun = [one.written for one in sessions if isinstance(one, SessionFile) and one.entry]
+    begun = [one.written for one in sessions if isinstance(one, SessionFile) and _was_begun(one)]
     newest: dict[WriterName, int] = {}
     for written in begun:
         if written is not None:
             newest[written.writer] = max(newest.get(written.writer, 0), written.number)
     came = read_arrivals(client).arrival
     return tuple(one for one in came if one.of_the_clinic and newest.get(one.writer, 0) <= one.number)
+
+
+def _was_begun(session: SessionFile) -> bool:
+    """Whether anything was answered: one that was left on its first page told nobody for certain."""
+    return any(not isinstance(one, Ended | SessionClosed) for one in session.entry)
 
 
 def added(arrivals: Iterable[Arrival], of_the_clinic: bool = False) -> dict[str, int]:
