@@ -18,8 +18,11 @@ from coach.commands import (
     handout,
     history,
     intake,
+    keys,
     measured,
     preview,
+    receive,
+    send,
     session,
     setup,
     sound,
@@ -48,12 +51,18 @@ _THERAPIST = (
     handout,
     take_home,
     export,
+    send,
+    receive,
+    keys,
     backup,
     upgrade,
     where,
 )
 # Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
-_SELDOM = ("begin", "sound", "measured", "take-home", "where", "upgrade", "schema", "hazards")
+_SELDOM = (
+    *("begin", "practice", "sound", "measured", "keys", "where", "upgrade"),
+    *("schema", "changed", "hazards"),
+)
 _WIDTH = 79
 _COACH = (guide, new, check, proof, changed, hazards)
 

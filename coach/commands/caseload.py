@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, get_args
 
 from coach.commands.support.arguments import Commands, add_command, add_content, add_signs, add_theme
 from coach.commands.support.caseload_loading import caseload_content, caseload_lines
+from coach.commands.support.exchanging import came_in_text
 from coach.commands.support.output import FINE
 from coach.model.option_names import CaseloadOrder
 
@@ -47,6 +48,7 @@ def _caseload(arguments: argparse.Namespace) -> int:
     from coach.reports.text.caseload import caseload_text
     from coach.screens.terminal import shows_screens
     from coach.store.clock import now
+    from coach.store.last_look import note_look
 
     arguments.folder = arguments.folder or _named_folder()
     content = caseload_content(arguments.folder)
@@ -54,7 +56,9 @@ def _caseload(arguments: argparse.Namespace) -> int:
         return _on_screen(arguments, content)
     every = caseload_lines(arguments.folder, show_progress=True)
     lines = sorted_lines(search_lines(every, arguments.find), arguments.sort)
-    print(caseload_text(arguments.folder.resolve().name, lines, now().at, content), end="")
+    came_in, at = came_in_text(arguments.folder, every, content), now().at
+    print(caseload_text(arguments.folder.resolve().name, lines, at, content, came_in), end="", flush=True)
+    note_look(arguments.folder, at)
     return FINE
 
 
@@ -74,8 +78,13 @@ def _on_screen(arguments: argparse.Namespace, content: "Content") -> int:
     from coach.commands.support.report_factories import report_sources
     from coach.screens.therapist.caseload_screen import CaseloadScreen
     from coach.screens.therapist.therapist_app import TherapistApp
+    from coach.store.clock import now
+    from coach.store.last_look import note_look
 
     sources = report_sources(arguments.folder, content)
     lines = caseload_lines(arguments.folder, show_progress=True)
-    first = CaseloadScreen(sources, lines, arguments.find, arguments.sort)
-    return TherapistApp(first, arguments.theme, arguments.signs).run_to_end()
+    came_in, at = came_in_text(arguments.folder, lines, content), now().at
+    first = CaseloadScreen(sources, lines, arguments.find, arguments.sort, came_in)
+    code = TherapistApp(first, arguments.theme, arguments.signs).run_to_end()
+    note_look(arguments.folder, at)
+    return code

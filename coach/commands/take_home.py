@@ -61,7 +61,7 @@ def _take_home(arguments: argparse.Namespace) -> int:
         print_result(fill(said.from_tree, {"folder": wheel.tree}))
     if handout is None:
         print_error(said.no_handout, FINE)
-    print_result(fill(said.key, {"fingerprint": enrolment.clinic.fingerprint}))
+    print_result(fill(said.key, {"digits": enrolment.clinic.fingerprint}))
     return print_result(said.not_encrypted)
 
 

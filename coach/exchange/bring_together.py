@@ -130,16 +130,20 @@ def as_it_would_be(client: Path, files: Mapping[str, bytes]) -> Iterator[Path]:
 def require_whole(path: Path, client: Path, copy: Path, content: Content) -> ClientStore:
     """The client as it would be. Raises FileFault where the files that come do not fit those that are here.
 
-    `path` is the sealed file; faults that name the copy name the client's folder instead. Raises NoExercise where
-    the content lacks what is prescribed.
+    `path` is the sealed file; faults that name the copy name the client's folder instead.
     """
     try:
         store = ClientStore.read(copy, content)
         _ = store.folder.stored_sessions
     except FileFault as fault:
         raise FileFault(replace(one, path=_as_here(one.path, copy, client)) for one in fault.faults) from None
-    for name in store.folder.prescribed.names:
-        content.exercise(store.folder.prescribed.of(name).exercise)
+    prescribed = store.folder.prescribed
+    unknown = [prescribed.of(name).exercise for name in prescribed.names]
+    unknown = [one for one in unknown if one not in content.exercises]
+    if unknown:
+        what = f"it prescribes an exercise that this program does not have: {', '.join(unknown)}"
+        fix = "use the newest Steady Arc; an exercise of the clinic's own comes with a new folder to take home"
+        raise FileFault([_fault(path, what, f"one of {', '.join(content.exercises)}", fix)])
     if store.folder.conflicting_copies:
         what = "with what comes there would be two versions of a file"
         fix = "move the one that is not right out of the client's folder, and receive it again"

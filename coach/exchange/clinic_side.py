@@ -13,6 +13,7 @@ from coach.exchange.own_keys import (
     KeyFile,
     OwnKeys,
     clinic_key_path,
+    clinic_keys,
     former_key_path,
     former_key_paths,
     plain_key_file,
@@ -158,24 +159,15 @@ def sign_lost(client: Path, computer: Computer, lost: Lost) -> None:
         raise FileFault([whole_file(client, f"it cannot be written: {error_reason(error)}")]) from None
 
 
-def renew_clinic_keys(ask: AskPassphrase, at: datetime, initials: str, reason: str) -> KeyFile:
+def renew_clinic_keys(ask: AskPassphrase, signed: Lost) -> KeyFile:
     """New keys for the clinic, signed with those before, which are kept to open what is on its way.
 
-    Raises FileFault, Refusal and OSError; until everything is written, the keys before are the clinic's.
+    Until everything is written, the keys before are the clinic's. Raises FileFault, and Refusal for a passphrase.
     """
     path = clinic_key_path()
-    former_file, former, new = read_key_file(path), unlocked(path, ask), OwnKeys.new()
-    assert former_file is not None
-    change = KeyChange(
-        before=former.public, after=new.public, at=at, initials=initials, reason=reason, signature="0" * 128
-    )
-    kept = former_key_path(former.public)
-    replace_key_file(kept, former_file)
-    made = plain_key_file(new, (*former_file.changes, sign_change(change, former)))
+    former_file, former, new = clinic_keys(), unlocked(path, ask), OwnKeys.new()
+    unsigned = KeyChange(before=former.public, after=new.public, signature="0" * 128, **signed.model_dump())
+    made = plain_key_file(new, (*former_file.changes, sign_change(unsigned, former)))
+    replace_key_file(former_key_path(former.public), former_file)
     replace_key_file(path, made)
     return made
-
-
-def has_clinic_keys() -> bool:
-    """Whether this computer has the keys of a clinic."""
-    return clinic_key_path().exists()

@@ -56,10 +56,9 @@ def unpacked(path: Path, message: bytes) -> Letter:
         raise _fault(path, f"what is in it is cut off, or larger than {MOST_BYTES // 2**20} MiB")
     number = _format_of(data)
     if number is not None and number != FORMAT:
-        age, fix = (
-            ("newer", "use the newer one here too") if number > FORMAT else ("older", "write it with a newer one")
-        )
-        raise _fault(path, f"what is in it was written by {age} Steady Arc", fix)
+        is_newer = number > FORMAT
+        fix = "use the newer one here too" if is_newer else "write it with a newer one"
+        raise _fault(path, f"what is in it was written by {'a newer' if is_newer else 'an older'} Steady Arc", fix)
     try:
         return Letter.model_validate_json(data)
     except ValidationError:

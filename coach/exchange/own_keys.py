@@ -146,7 +146,7 @@ def _private(path: Path, file: KeyFile, ask: AskPassphrase) -> OwnKeys:
 def with_passphrase(path: Path, passphrase: str, ask: AskPassphrase) -> None:
     """Lock a file of keys with a passphrase; an empty one takes the lock away.
 
-    Raises FileFault, Refusal where the passphrase that it has is not given, and OSError.
+    Raises FileFault, and Refusal where the passphrase that it has is not given.
     """
     file, keys = read_model(path, KeyFile), unlocked(path, ask)
     replace_key_file(
@@ -155,8 +155,12 @@ def with_passphrase(path: Path, passphrase: str, ask: AskPassphrase) -> None:
 
 
 def replace_key_file(path: Path, file: KeyFile) -> None:
-    """Replace a file of keys, completely or not at all. Raises OSError."""
-    replace_file(path, _text(file).decode())
+    """Replace a file of keys, completely or not at all. Raises FileFault."""
+    try:
+        replace_file(path, _text(file).decode())
+    except OSError as error:
+        what = f"the keys cannot be written: {error_reason(error)}"
+        raise FileFault([whole_file(path, what, "a folder of your own", "make room, or ask its owner")]) from None
 
 
 def plain_key_file(keys: OwnKeys, changes: tuple[KeyChange, ...] = ()) -> KeyFile:

@@ -5,6 +5,7 @@ folder may have changed meanwhile.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
@@ -154,7 +155,7 @@ def looked_at(plan: Plan, content: Content, look: Callable[[ClientStore], None])
     if not plan.came:
         return plan
     try:
-        with as_it_would_be(plan.client, plan.files) as copy:
+        with as_it_would_be(plan.client, plan.files) if plan.files else nullcontext(plan.client) as copy:
             store = require_whole(plan.came[-1].path, plan.client, copy, content)
             heads = heads_of(store.folder.written)
             look(store)

@@ -8,13 +8,16 @@ import shutil
 import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import Literal
+from typing import Literal, get_args
 
 from pydantic import AwareDatetime, Field
 
 from coach.model.base import Frozen
-from coach.model.programme.session_file import SessionFile
+from coach.model.message_format import fill
+from coach.model.messages.exchange import ExchangeMessages, PartName
+from coach.model.programme.session_file import SessionClosed, SessionFile
 from coach.model.programme.written import WriterName
+from coach.model.record import Ended
 from coach.store.client_paths import EXCHANGE
 from coach.toml.atomic_write import TEMPORARY_SUFFIX, flush_folder, make_folder, replace_bytes
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
@@ -24,6 +27,8 @@ from coach.toml.writer import dump
 ARRIVED = f"{EXCHANGE}/arrived.toml"
 _COMING = ".arriving"
 _MOST_KEPT = 100
+PARTS: tuple[PartName, ...] = get_args(PartName)
+CLINICS: tuple[PartName, ...] = ("instructions", "visits", "programme", "profile")  # what only the clinic writes
 _COMMENT = "What came with sealed files, the newest last. Written by the program."
 
 
@@ -43,7 +48,7 @@ class Arrival(Frozen):
     @property
     def of_the_clinic(self) -> bool:
         """Whether anything came that the therapist wrote."""
-        return bool(self.instructions or self.visits or self.programme or self.profile)
+        return any(getattr(self, part) for part in CLINICS)
 
 
 class Arrivals(Frozen):
@@ -72,13 +77,30 @@ def read_arrivals(client: Path) -> Arrivals:
 
 def not_told(client: Path, sessions: Iterable[object]) -> tuple[Arrival, ...]:
     """What came from the therapist since this computer's last session in which anything was answered."""
-    begun = [one.written for one in sessions if isinstance(one, SessionFile) and one.entry]
+    begun = [one.written for one in sessions if isinstance(one, SessionFile) and _was_begun(one)]
     newest: dict[WriterName, int] = {}
     for written in begun:
         if written is not None:
             newest[written.writer] = max(newest.get(written.writer, 0), written.number)
     came = read_arrivals(client).arrival
     return tuple(one for one in came if one.of_the_clinic and newest.get(one.writer, 0) <= one.number)
+
+
+def _was_begun(session: SessionFile) -> bool:
+    """Whether anything was answered: one that was left on its first page told nobody for certain."""
+    return any(not isinstance(one, Ended | SessionClosed) for one in session.entry)
+
+
+def added(arrivals: Iterable[Arrival], of_the_clinic: bool = False) -> dict[str, int]:
+    """How many files of each part came together; with `of_the_clinic` only of those that the therapist writes."""
+    parts = CLINICS if of_the_clinic else PARTS
+    every = tuple(arrivals)
+    return {part: sum(getattr(one, part) for one in every) for part in parts}
+
+
+def said_counts(found: Mapping[str, int], messages: ExchangeMessages) -> str:
+    """Counts of parts, as people say them."""
+    return ", ".join(fill(line, {"count": found[part]}) for part, line in messages.part.items() if found.get(part))
 
 
 def put_in_place(client: Path, files: Mapping[str, bytes]) -> None:

@@ -26,7 +26,13 @@ from coach.store.client_store import ClientStore
 from coach.store.clock import Clock, SessionClock
 from coach.store.home_settings import keep_choice
 from coach.store.programme.opening import Opening as Opening
-from coach.store.programme.opening import as_at_home, interrupted_programme, left_out_lines, todays_exercises
+from coach.store.programme.opening import (
+    arrived_lines,
+    as_at_home,
+    interrupted_programme,
+    left_out_lines,
+    todays_exercises,
+)
 from coach.store.programme.this_computer import written_now
 from coach.store.record_file import RecordAppender, StoredRecord
 from coach.toml.diagnostic import error_reason
@@ -61,7 +67,8 @@ class LiveSession:
     The exception is a state that the client must see at once: that a rule stops the session or would stop it, or the
     questions about a pain that may lead there. `unsaved` then says why they are not saved; each key tries again, and
     nothing else goes on before that succeeds. `asked_again` says that the client was away for so long that the
-    check-in is repeated. `left_out` says which exercises are due and not done today, and why.
+    check-in is repeated. `told_first` is what the first page says: what came from the
+    therapist, and which exercises are due and not done today, and why.
 
     A rehearsal has no record, and nothing of it is saved.
     """
@@ -73,7 +80,7 @@ class LiveSession:
         self.state = state
         self.unsaved = ""
         self.asked_again = False
-        self.left_out: tuple[str, ...] = ()
+        self.told_first: tuple[str, ...] = ()
         self._store = store
         self._appender = None if record_path is None else RecordAppender(record_path, record_path.read_bytes())
         self._saved_entries = len(state.file_entries)
@@ -326,7 +333,7 @@ def _start(opening: Opening, clock: Clock) -> LiveSession:
             record_file.append(path, record.entry)
         state = begin(plan, script_of(plan, record), record, now, session, opening.coming)
         live = LiveSession(store, state, path, clock)
-        live.left_out = left_out_lines(opening)
+        live.told_first = (*arrived_lines(store), *left_out_lines(opening))
         return live
 
 

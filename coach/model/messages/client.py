@@ -6,6 +6,7 @@ from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.messages.at_home import FrontDoorMessages, TakeHomeMessages
+from coach.model.messages.exchange import ExchangeMessages
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
 from coach.model.messages.learning import (
     LessonMessages,
@@ -384,6 +385,7 @@ class ClientMessages(Frozen):
     progress: ProgressMessages
     end: EndMessages
     offer: OfferMessages
+    exchange: ExchangeMessages
     check_in: CheckInMessages
     bad_day: BadDayMessages
     instead: InsteadMessages

@@ -328,3 +328,5 @@ class WorkingMessages(Frozen):
     backing_up: Line
     restoring: Line
     exporting: Line
+    opening: Line
+    taking: Line

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 _COLUMNS = 78
 
 
-def read_first(store: "ClientStore", fingerprint: str) -> str:
-    """How to install it in five steps, what may come in between, and the digits of the clinic's key."""
+def read_first(store: "ClientStore", digits: str) -> str:
+    """How to install it in five steps, what may come in between, and the clinic's numbers."""
     said = store.content.messages.client.take_home
     names = {"windows": said.start_windows, "mac": said.start_mac, "linux": said.start_linux}
     title = fill(said.title, {"profile": store.profile.name})
@@ -23,7 +23,7 @@ def read_first(store: "ClientStore", fingerprint: str) -> str:
         wrapped(fill(step, names), _COLUMNS, initial_indent=f"{number}. ", subsequent_indent="   ")
         for number, step in enumerate(said.steps, start=1)
     ]
-    notes = (said.warned, said.never_run, said.kept, fill(said.key, {"fingerprint": fingerprint}))
+    notes = (said.warned, said.never_run, said.kept, fill(said.key, {"digits": digits}))
     return "\n\n".join((title, "\n".join(steps), *(wrapped(note, _COLUMNS) for note in notes))) + "\n"
 
 

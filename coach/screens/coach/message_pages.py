@@ -23,6 +23,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
     CLIENT: {
         **dict.fromkeys(("scale", "keys", "today", "question", "setup", "set", "drawing", "rest"), _SESSION),
         **dict.fromkeys(("feedback", "lesson", "own_tempo", "confirm", "pain", "end", "offer"), _SESSION),
+        "exchange": "coach receive",
         **dict.fromkeys(("check_in", "bad_day", "instead", "plan", "programme"), _SESSION),
         "practice": "coach practice",
         "sound": "coach sound",
@@ -57,6 +58,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "upgrade": "coach upgrade",
         "where": "coach where",
         "take_home": "coach take-home",
+        "keys": "coach keys",
     },
     COACH: {
         "schemas_written": "coach schema",

@@ -44,13 +44,20 @@ class CaseloadScreen(Screen[None]):
     """The caseload; read again when this screen is returned to, at an interval, and on request."""
 
     def __init__(
-        self, sources: ReportSources, lines: Sequence[CaseloadLine], typed: str = "", order: CaseloadOrder = "need"
+        self,
+        sources: ReportSources,
+        lines: Sequence[CaseloadLine],
+        typed: str = "",
+        order: CaseloadOrder = "need",
+        came_in: str = "",
     ) -> None:
+        """`came_in` says what has come from home since the last look."""
         super().__init__()
         self._sources = sources
         self._lines = lines
         self._typed = typed
         self._order: CaseloadOrder = order
+        self._came_in = came_in
         self._shown: list[CaseloadLine] = []
         self._fault = ""
         self._courses: dict[str, ClientCourse] = {}
@@ -156,7 +163,7 @@ class CaseloadScreen(Screen[None]):
         values = {"folder": self._sources.folder, "clients": len(self._lines), "needing": needing}
         head = columns.head if self._shown else messages.no_match
         self.query_one("#title", Static).update(fill(messages.title, values))
-        self.query_one("#status", Static).update(self._fault or self._status())
+        self.query_one("#status", Static).update(self._fault or f"{self._came_in}\n{self._status()}".strip())
         self.query_one("#head", Static).update(f"{' ' * _MARK}{head}")
         self.query_one("#keys", Static).update(self._keys())
         table.show([columns.line(line) for line in self._shown], at)
