@@ -11,7 +11,6 @@ from coach import __version__
 from coach.commands import (
     backup,
     bands,
-    begin,
     caseload,
     export,
     forecast,
@@ -27,11 +26,10 @@ from coach.commands import (
     setup,
     sound,
     steer,
-    take_home,
     upgrade,
-    where,
 )
 from coach.commands.coach import changed, check, guide, hazards, new, proof
+from coach.commands.home import begin, take_home, where
 from coach.commands.support.crash_report import crash_line
 from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_output, exit_code_of, print_error
 from coach.commands.support.spelling import unknown_argument, unknown_command
@@ -60,7 +58,7 @@ _THERAPIST = (
 )
 # Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
 _SELDOM = (
-    *("begin", "practice", "sound", "measured", "keys", "where", "upgrade"),
+    *("begin", "practice", "sound", "forecast", "measured", "keys", "where", "upgrade"),
     *("schema", "changed", "hazards"),
 )
 _WIDTH = 79
@@ -90,7 +88,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _open_front_door(parser: argparse.ArgumentParser) -> int:
     """`coach` alone: today's session, the caseload, or what to do."""
-    from coach.commands.support.front_door import what_to_open
+    from coach.commands.home.front_door import what_to_open
 
     words = what_to_open()
     if isinstance(words, int):

@@ -185,7 +185,7 @@ def test_the_session_from_the_front_door_imports_no_more_than_a_session(demo_pro
     code = """
 import sys
 import coach.cli
-from coach.commands.support.front_door import what_to_open
+from coach.commands.home.front_door import what_to_open
 print(what_to_open())
 print([one for one in ("nacl", "numpy", "tomlkit", "coach.exchange", "sqlite3", "fpdf") if one in sys.modules])
 """

@@ -11,11 +11,11 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
-from coach.exchange import coming_home
-from coach.exchange.coming_home import bring_home
 from coach.exchange.enrolment import ENROLMENT, new_enrolment, read_enrolment
-from coach.exchange.going_home import packed_client
 from coach.exchange.own_keys import clinic_keys, home_key_path
+from coach.exchange.taking_home import coming_home
+from coach.exchange.taking_home.coming_home import bring_home
+from coach.exchange.taking_home.going_home import packed_client
 from coach.store.backups.backup import Member
 from coach.store.backups.restore import packed_members
 from coach.store.client_store import ClientStore
@@ -145,7 +145,7 @@ def test_a_folder_that_is_there_is_not_written_into(clinic: Path, tmp_path: Path
 def test_where_no_session_may_start_there_is_no_handout_and_the_rest(
     clinic: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("coach.commands.take_home.printed_handout", lambda *_: 3)
+    monkeypatch.setattr("coach.commands.home.take_home.printed_handout", lambda *_: 3)
     assert main(["take-home", str(clinic / "tern"), "--to", str(tmp_path / "home")]) == 0
     assert "no handout" in capsys.readouterr().err
     assert not (tmp_path / "home" / "Handout to print.pdf").exists()
@@ -303,7 +303,9 @@ def test_begin_says_where_the_answers_are(
     assert main(["take-home", str(clinic / "tern"), "--to", str(tmp_path / "folder")]) == 0
     capsys.readouterr()
     opened: list[Path] = []
-    monkeypatch.setattr("coach.commands.begin.run_todays_session", lambda given: opened.append(given.profile) or 0)
+    monkeypatch.setattr(
+        "coach.commands.home.begin.run_todays_session", lambda given: opened.append(given.profile) or 0
+    )
     for said in (True, False):
         assert main(["begin", str(tmp_path / "folder")]) == 0
         assert ("Your exercises are on this computer now" in capsys.readouterr().out) == said

@@ -38,7 +38,7 @@ def _begin(arguments: argparse.Namespace) -> int:
 
 
 def _taken_now(packed: Path) -> Path:
-    from coach.exchange.coming_home import bring_home
+    from coach.exchange.taking_home.coming_home import bring_home
     from coach.model.message_format import fill
     from coach.store.client_store import ClientStore
 

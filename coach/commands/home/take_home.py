@@ -31,7 +31,7 @@ def add_commands(commands: Commands) -> None:
 
 def _take_home(arguments: argparse.Namespace) -> int:
     from coach.exchange.enrolment import new_enrolment
-    from coach.exchange.going_home import packed_client, require_packable
+    from coach.exchange.taking_home.going_home import packed_client, require_packable
     from coach.model.message_format import fill
     from coach.reports.text.take_home import read_first, said_by_start_files
     from coach.store.clock import now
