@@ -1,5 +1,6 @@
 """The program gives a wheel of itself: from its tree, and from what was installed, and both install the same."""
 
+import shutil
 import subprocess
 import sys
 import tomllib
@@ -16,11 +17,11 @@ from tests.demo.pristine import TREE
 
 _ASK = """
 import sys
-sys.path.insert(0, sys.argv[1])
+sys.path[:0] = sys.argv[2:]
 from coach.store.home.own_wheel import own_wheel
 made = own_wheel()
 print(made.tree)
-open(sys.argv[2], "wb").write(made.data)
+open(sys.argv[1], "wb").write(made.data)
 """
 
 
@@ -40,9 +41,9 @@ def installed(wheel: Path, folder: Path) -> Path:
     return folder
 
 
-def asked(folder: Path, to: Path) -> subprocess.CompletedProcess[str]:
+def asked(folder: Path, to: Path, *others: Path) -> subprocess.CompletedProcess[str]:
     """The program that is installed there makes its wheel."""
-    command = [sys.executable, "-I", "-c", _ASK, str(folder), str(to)]
+    command = [sys.executable, "-I", "-c", _ASK, str(to), *map(str, (folder, *others))]
     return subprocess.run(command, cwd=to.parent, capture_output=True, text=True, check=False)
 
 
@@ -88,6 +89,14 @@ def test_what_was_changed_since_it_was_installed_is_not_handed_on(wheel: Path, t
     assert done.returncode != 0
     assert "limits.toml: this file of the program was changed since it was installed" in done.stderr
     assert not (tmp_path / "again.whl").exists()
+
+
+def test_another_program_than_the_installed_one_is_not_handed_on_as_it(wheel: Path, tmp_path: Path) -> None:
+    """A copy of the package goes before the installed one, and may be anything."""
+    first = installed(wheel, tmp_path / "first")
+    shutil.copytree(first / "coach", tmp_path / "copy" / "coach")
+    done = asked(tmp_path / "copy", tmp_path / "again.whl", first)
+    assert "this program was not installed" in done.stderr
 
 
 def test_what_was_never_installed_has_no_wheel(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

@@ -113,7 +113,7 @@ def _of_the_tree(tree: Path) -> Iterator[tuple[str, bytes]]:
 
 def _is_leftover(part: str) -> bool:
     """Whether a file or a folder of this name is no part of the program."""
-    return part.startswith(".") or part == "__pycache__" or part.endswith(("~", ".pyc", ".orig", ".rej"))
+    return part.startswith(".") or part == "__pycache__" or part.endswith(("~", ".orig", ".rej"))
 
 
 def _lines(lines: Iterator[str]) -> bytes:
