@@ -16,11 +16,8 @@ from coach.commands import (
     handout,
     history,
     intake,
-    keys,
     measured,
     preview,
-    receive,
-    send,
     session,
     setup,
     sound,
@@ -28,6 +25,7 @@ from coach.commands import (
     upgrade,
 )
 from coach.commands.coach import changed, check, guide, hazards, new, proof
+from coach.commands.exchange import keys, receive, send
 from coach.commands.support.crash_report import crash_line
 from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_output, exit_code_of, print_error
 from coach.commands.support.spelling import unknown_argument, unknown_command
@@ -122,6 +120,6 @@ def _overview(commands: Mapping[str, argparse.ArgumentParser]) -> str:
         (
             "Steady Arc, guided elastic-band sessions. usage: coach COMMAND ... (or --help)",
             *(f"  {name:<10}{command.get_default('summary')}" for name, command in often.items()),
-            f"  and seldom: {', '.join(_SELDOM)} (each with --help)",
+            f"  and seldom: {', '.join(_SELDOM)} (--help)",
         )
     )

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from coach.store import arrivals
-from coach.store.arrivals import finish_arrival, put_in_place
+from coach.store.arrivals import arrivals
+from coach.store.arrivals.arrivals import finish_arrival, put_in_place
 from coach.store.client_store import ClientStore
 from coach.toml.diagnostic import FileFault
 from tests.exchange.machines import Home, clinic_and_home, content, files_of, new_client, put
@@ -72,7 +72,7 @@ def test_a_full_disk_changes_nothing_and_is_said(tmp_path: Path, monkeypatch: py
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("coach.store.arrivals.replace_bytes", full)
+    monkeypatch.setattr("coach.store.arrivals.arrivals.replace_bytes", full)
     with pytest.raises(FileFault, match="no space left on device"):
         put_in_place(client, FILES)
     assert files_of(client) == before

@@ -12,7 +12,7 @@ from coach.exchange.home_book import read_home_book, save_home_book
 from coach.exchange.home_side import require_enrolment
 from coach.exchange.letter import Letter, packed, unpacked
 from coach.exchange.own_keys import OwnKeys, clinic_key_path, home_key_path, unlocked
-from coach.exchange.receiving import Plan
+from coach.exchange.receiving import TakingPlan
 from coach.exchange.sealed_file import open_sealed, read_sealed, seal
 from coach.toml.diagnostic import FileFault
 from tests.exchange.machines import (
@@ -48,7 +48,7 @@ def both(_know_each_other: Path, tmp_path: Path) -> tuple[Clinic, Home]:
     return the_clinic(tmp_path), the_home(tmp_path)
 
 
-def refused(receiver: Machine, plan: Callable[[], Plan]) -> str:
+def refused(receiver: Machine, plan: Callable[[], TakingPlan]) -> str:
     """Why a file is refused; nothing of the receiver changes."""
     before = files_of(receiver.client), files_of(receiver.state)
     try:
@@ -151,7 +151,7 @@ def test_a_folder_that_was_copied_to_a_computer_without_keys_says_where_they_are
 ) -> None:
     home = both[1]
     copied = Home("copied", tmp_path / "other_state", home.client)
-    said = refused(copied, lambda: copied.send() and Plan(home.client, None))  # type: ignore[arg-type]
+    said = refused(copied, lambda: copied.send() and TakingPlan(home.client, None))  # type: ignore[arg-type]
     assert "has no keys for this client; the code was used on the computer" in said
     assert keys_of(home).public.fingerprint in said
     assert "ask the clinic for a new enrolment.toml" in said

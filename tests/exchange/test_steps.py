@@ -12,7 +12,7 @@ from coach.exchange.home_book import read_home_book
 from coach.exchange.home_side import require_enrolment
 from coach.exchange.own_keys import clinic_key_path, read_key_file, unlocked, with_passphrase
 from coach.exchange.public_keys import PublicKeys
-from coach.exchange.receiving import Plan
+from coach.exchange.receiving import TakingPlan
 from coach.store.client_store import ClientStore
 from coach.toml.diagnostic import FileFault, Refusal
 from tests.exchange.machines import (
@@ -36,7 +36,7 @@ def both(tmp_path: Path) -> tuple[Clinic, Home]:
     return clinic_and_home(tmp_path)
 
 
-def reasons(plan: Plan) -> str:
+def reasons(plan: TakingPlan) -> str:
     """Why something was refused."""
     return "\n".join(one.what for one in plan.refused)
 
@@ -100,9 +100,7 @@ def test_the_code_is_gone_once_it_was_used_and_is_not_in_the_clinics_folder(both
     assert not any(code.encode() in data for data in files_of(home.client).values())
 
 
-def test_what_is_not_acknowledged_is_sent_again_and_what_is_is_not(
-    both: tuple[Clinic, Home], tmp_path: Path
-) -> None:
+def test_what_is_not_acknowledged_is_sent_again_and_what_is_is_not(both: tuple[Clinic, Home], tmp_path: Path) -> None:
     clinic, home = both
     record = train(home)
     assert home.send().names == home.send().names == (record,)

@@ -11,7 +11,7 @@ from coach.session.admission.admit import Admission
 from coach.session.phrases import exercise_line
 from coach.session.plan import Plan
 from coach.session.runner import stopped_by
-from coach.store.arrivals import added, not_told, said_counts
+from coach.store.arrivals.arrivals import added, not_told, said_counts
 from coach.store.client_store import ClientStore
 from coach.store.home_settings import settings_in_use
 from coach.store.plan_file import read_plan

@@ -63,7 +63,7 @@ def has_terminal() -> bool:
 def counted_parts(names: "Iterable[str]", messages: "ExchangeMessages") -> str:
     """How many of each there are among these files; empty where there is none."""
     from coach.exchange.receiving import counts
-    from coach.store.arrivals import said_counts
+    from coach.store.arrivals.arrivals import said_counts
 
     return said_counts(counts(names), messages)
 
@@ -72,8 +72,8 @@ def came_in_text(folder: Path, lines: "Sequence[CaseloadLine]", content: "Conten
     """What came from home since this folder was last looked at, clients with needs first; empty where nothing did."""
     from coach.model.message_format import fill
     from coach.overview.caseload_lines import sorted_lines
-    from coach.store.arrivals import added, said_counts
-    from coach.store.last_look import came_in
+    from coach.store.arrivals.arrivals import added, said_counts
+    from coach.store.arrivals.last_look import came_in
 
     messages = content.messages.therapist.caseload
     names = {line.client.folder: line.client.shown_name for line in sorted_lines(lines, "need")}

@@ -4,14 +4,14 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command
-from coach.commands.support.exchanging import (
+from coach.commands.exchange.exchanging import (
     ask_passphrase,
     has_terminal,
     is_confirmed,
     print_numbers_of_home,
     typed,
 )
+from coach.commands.support.arguments import Commands, add_command
 from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, NOT_NOW, USAGE, print_error, print_result
 

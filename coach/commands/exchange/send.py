@@ -4,13 +4,13 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command
-from coach.commands.support.exchanging import (
+from coach.commands.exchange.exchanging import (
     ask_passphrase,
     content_at,
     counted_parts,
     print_numbers_of_home,
 )
+from coach.commands.support.arguments import Commands, add_command
 from coach.commands.support.loading import report_notices
 from coach.commands.support.output import FAULTS, FINE, print_error, print_result
 
