@@ -20,11 +20,14 @@ from coach.exchange.public_keys import Digest, KeyChange, PublicKeys, digest_of
 from coach.exchange.sealed_file import SUFFIX, Opened, open_sealed, read_sealed
 from coach.exchange.what_goes import Side, files_of, heads_of
 from coach.model.content import Content
+from coach.model.programme.instruction_file import InstructionFile
 from coach.store.arrivals.arrivals import Arrival
+from coach.store.client_paths import INSTRUCTIONS
 from coach.store.client_store import ClientStore
 from coach.store.fingerprint import client_fingerprint
 from coach.store.programme.this_computer import written_now
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
+from coach.toml.reader import parse_model
 
 
 @dataclass(frozen=True)
@@ -74,7 +77,10 @@ class TakingPlan:
     def arrival(self, store: ClientStore, at: datetime) -> Arrival:
         """What is noted of it, for the client or the therapist to be told."""
         own = written_now(store.folder.written)
-        return Arrival(at=at, writer=own.writer, number=own.number - 1, **counts(self.files))
+        signed = (parse_model(data.decode(), Path(name), InstructionFile)
+                  for name, data in self.files.items() if name.startswith(f"{INSTRUCTIONS}/"))  # fmt: skip
+        kinds = tuple(dict.fromkeys(one.what for one in signed))
+        return Arrival(at=at, writer=own.writer, number=own.number - 1, kinds=kinds, **counts(self.files))
 
 
 class KeyRing:

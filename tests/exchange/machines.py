@@ -65,6 +65,14 @@ class Machine:
         ):
             yield
 
+    def plan(self, *files: Path) -> TakingPlan:
+        """What files would bring."""
+        raise NotImplementedError
+
+    def take(self, *files: Path) -> TakingPlan:
+        """Take files in."""
+        raise NotImplementedError
+
 
 class Clinic(Machine):
     """The clinic."""

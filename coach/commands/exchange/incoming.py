@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.exchange.exchanging import content_at, counted_parts
-from coach.commands.support.output import FAULTS, print_error, print_result
+from coach.commands.exchange.exchanging import content_at, counted_parts, say
+from coach.commands.support.output import FAULTS, print_error
 from coach.commands.support.progress_bar import counted, progress_bar
 
 if TYPE_CHECKING:
@@ -114,7 +114,7 @@ def print_incoming(incoming: Incoming) -> None:
     if incoming.refused:
         print_error(fill(messages.refused, {"count": len({fault.path for fault in incoming.refused})}), FAULTS)
     if incoming.known:
-        print_result(fill(messages.known, {"count": incoming.known}))
+        say(fill(messages.known, {"count": incoming.known}))
     for plan, line in zip(incoming.plans, incoming.lines, strict=True):
         for came in plan.came:
             _print_letter(plan, came, incoming.content, is_home=line is None)
@@ -126,7 +126,7 @@ def _print_needs(line: "CaseloadLine", messages: "ExchangeMessages") -> None:
     from coach.model.message_format import fill
 
     if line.needs_text:
-        print_result(f"  {fill(messages.needs, {'needs': '; '.join(line.needs_text)})}")
+        say(f"  {fill(messages.needs, {'needs': '; '.join(line.needs_text)})}")
 
 
 def _print_letter(plan: "TakingPlan", came: "Came", content: "Content", is_home: bool) -> None:
@@ -140,24 +140,25 @@ def _print_letter(plan: "TakingPlan", came: "Came", content: "Content", is_home:
         "client": plan.client.resolve().name,
         "digits": came.sender.fingerprint,
     }
-    print_result(fill(messages.from_clinic if is_home else messages.from_computer, values))
+    say(fill(messages.from_clinic if is_home else messages.from_computer, values))
     what = counted_parts(came.new, messages)
-    print_result(f"  {fill(messages.brings, {'what': what}) if what else messages.brings_nothing}")
+    say(f"  {fill(messages.brings, {'what': what}) if what else messages.brings_nothing}")
     for line in _instructions(plan, came, content):
-        print_result(f"    {line}")
+        say(f"    {line}")
     if is_home and "profile.toml" in came.new:
-        print_result(f"  {fill(messages.profile_kept, {'folder': 'exchange'})}")
+        say(f"  {fill(messages.profile_kept, {'folder': 'exchange'})}")
     if came.new_computer:
-        print_result(f"  {messages.new_computer}")
+        say(f"  {messages.new_computer}")
     for change in came.changes:
         signed = {"at": change.at.strftime("%Y-%m-%d"), "initials": change.initials, "reason": change.reason}
-        print_result(f"  {fill(messages.new_clinic_keys, {**signed, 'digits': change.after.fingerprint})}")
+        say(f"  {fill(messages.new_clinic_keys, {**signed, 'digits': change.after.fingerprint})}")
     for note in came.notes:
-        print_result(f"  {fill(messages.note, {'note': note})}")
+        say(f"  {fill(messages.note, {'note': note})}")
 
 
 def _instructions(plan: "TakingPlan", came: "Came", content: "Content") -> "Iterator[str]":
     """What was signed, by whom and why, of each new instruction."""
+    from coach.model.instruction import Instruction
     from coach.model.programme.instruction_file import InstructionFile
     from coach.overview.instruction_lines import instruction_text
     from coach.store.client_paths import INSTRUCTIONS
@@ -166,7 +167,8 @@ def _instructions(plan: "TakingPlan", came: "Came", content: "Content") -> "Iter
     for name in came.new:
         if name.startswith(f"{INSTRUCTIONS}/"):
             signed = parse_model(plan.files[name].decode(), Path(name), InstructionFile)
-            said = instruction_text(signed, content.messages.therapist.steering)
+            values = {key: getattr(signed, key) for key in Instruction.model_fields}
+            said = instruction_text(Instruction.model_construct(**values), content.messages.therapist.steering)
             yield f"{signed.at:%Y-%m-%d %H:%M} {signed.initials}: {said} ({signed.reason})"
 
 

@@ -5,10 +5,10 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.exchange.exchanging import ask_passphrase, has_terminal, is_confirmed, typed
+from coach.commands.exchange.exchanging import ask_passphrase, has_terminal, is_confirmed, say, typed
 from coach.commands.exchange.incoming import Incoming, clinic_incoming, home_incoming, print_incoming
 from coach.commands.support.arguments import Commands, add_command
-from coach.commands.support.output import FAULTS, FINE, NOT_NOW, print_error, print_result
+from coach.commands.support.output import FAULTS, FINE, NOT_NOW, print_error
 from coach.commands.support.progress_bar import counted, progress_bar
 
 if TYPE_CHECKING:
@@ -106,7 +106,7 @@ def _take(incoming: Incoming) -> tuple[Path, ...]:
                 continue
             done.append(plan.client)
             what = counted_parts(took.files, messages) or messages.brings_nothing
-            print_result(f"{plan.client.resolve().name}: {fill(messages.taken, {'what': what})}")
+            say(f"{plan.client.resolve().name}: {fill(messages.taken, {'what': what})}")
     return tuple(done)
 
 
@@ -117,7 +117,7 @@ def _answer(clients: Iterable[Path], to: Path | None, messages: "ExchangeMessage
 
     for client in clients:
         if to is None:
-            print_result(fill(messages.answer, {"folder": client}))
+            say(fill(messages.answer, {"folder": client}))
         elif at_home:
             send_home(client, to)
         else:
