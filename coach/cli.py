@@ -17,11 +17,8 @@ from coach.commands import (
     handout,
     history,
     intake,
-    keys,
     measured,
     preview,
-    receive,
-    send,
     session,
     setup,
     sound,
@@ -29,6 +26,7 @@ from coach.commands import (
     upgrade,
 )
 from coach.commands.coach import changed, check, guide, hazards, new, proof
+from coach.commands.exchange import keys, receive, send
 from coach.commands.home import begin, take_home, where
 from coach.commands.support.crash_report import crash_line
 from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_output, exit_code_of, print_error

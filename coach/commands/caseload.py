@@ -4,9 +4,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
+from coach.commands.exchange.exchanging import came_in_text
 from coach.commands.support.arguments import Commands, add_command, add_content, add_signs, add_theme
 from coach.commands.support.caseload_loading import caseload_content, caseload_lines
-from coach.commands.support.exchanging import came_in_text
 from coach.commands.support.output import FINE
 from coach.model.option_names import CaseloadOrder
 
@@ -47,8 +47,8 @@ def _caseload(arguments: argparse.Namespace) -> int:
     from coach.overview.caseload_lines import search_lines, sorted_lines
     from coach.reports.text.caseload import caseload_text
     from coach.screens.terminal import shows_screens
+    from coach.store.arrivals.last_look import note_look
     from coach.store.clock import now
-    from coach.store.last_look import note_look
 
     arguments.folder = arguments.folder or _named_folder()
     content = caseload_content(arguments.folder)
@@ -78,8 +78,8 @@ def _on_screen(arguments: argparse.Namespace, content: "Content") -> int:
     from coach.commands.support.report_factories import report_sources
     from coach.screens.therapist.caseload_screen import CaseloadScreen
     from coach.screens.therapist.therapist_app import TherapistApp
+    from coach.store.arrivals.last_look import note_look
     from coach.store.clock import now
-    from coach.store.last_look import note_look
 
     sources = report_sources(arguments.folder, content)
     lines = caseload_lines(arguments.folder, show_progress=True)

@@ -22,9 +22,9 @@ from coach.exchange.own_keys import (
     unlocked,
 )
 from coach.exchange.public_keys import ClientId, KeyChange, digest_of
-from coach.exchange.receiving import Came, Found, KeyRing, Plan, planned
+from coach.exchange.receiving import Came, KeyRing, OpenedLetter, TakingPlan, planned
 from coach.exchange.sealed_file import sign_change
-from coach.store.arrivals import ARRIVED, put_in_place, read_arrivals
+from coach.store.arrivals.arrivals import ARRIVED, put_in_place, read_arrivals
 from coach.store.client_paths import EXCHANGE
 from coach.store.client_store import ClientStore
 from coach.toml.diagnostic import FileFault, Refusal, error_reason, whole_file
@@ -49,7 +49,7 @@ def clients_by_id(clients: Iterable[Path]) -> dict[ClientId, tuple[Path, ...]]:
     return found
 
 
-def client_of(found: Found, by_id: dict[ClientId, tuple[Path, ...]]) -> Path:
+def client_of(found: OpenedLetter, by_id: dict[ClientId, tuple[Path, ...]]) -> Path:
     """The client that a letter is about. Raises FileFault where there is none, or several."""
     there = by_id.get(found.letter.client, ())
     if len(there) == 1:
@@ -63,7 +63,7 @@ def client_of(found: Found, by_id: dict[ClientId, tuple[Path, ...]]) -> Path:
     raise FileFault([whole_file(found.path, what, "one folder of each client", fix)])
 
 
-def plan_clinic(client: Path, found: Sequence[Found], at: datetime) -> Plan:
+def plan_clinic(client: Path, found: Sequence[OpenedLetter], at: datetime) -> TakingPlan:
     """What the letters bring into a client's folder in the clinic. Raises FileFault where that cannot be read."""
     book, keys = read_book(client), read_key_file(clinic_key_path())
     if book is None or keys is None:
@@ -72,16 +72,16 @@ def plan_clinic(client: Path, found: Sequence[Found], at: datetime) -> Plan:
     require_own_clinic(client, book, keys)
     good = {keys.verify, *(change.before.verify for change in keys.changes)}
 
-    def judge(plan: Plan, one: Found) -> tuple[Plan, OtherSide, Came]:
+    def judge(plan: TakingPlan, one: OpenedLetter) -> tuple[TakingPlan, OtherSide, Came]:
         if one.letter.receiver not in good:
             what = "it was written for another clinic, and sealed again for this one"
             raise FileFault([whole_file(one.path, what, "a file for this clinic", "take nothing from it")])
         return _judged(plan, one, at)
 
-    return planned(Plan(client, book), found, "clinic", judge)
+    return planned(TakingPlan(client, book), found, "clinic", judge)
 
 
-def _judged(plan: Plan, one: Found, at: datetime) -> tuple[Plan, OtherSide, Came]:
+def _judged(plan: TakingPlan, one: OpenedLetter, at: datetime) -> tuple[TakingPlan, OtherSide, Came]:
     """Whether a letter is from one of the client's computers, or from a new one with a code. Raises FileFault."""
     book, letter = plan.book, one.letter
     assert isinstance(book, ClinicBook)
@@ -115,7 +115,7 @@ def _judged(plan: Plan, one: Found, at: datetime) -> tuple[Plan, OtherSide, Came
     return replace(plan, book=book), new, replace(came, new_computer=True)
 
 
-def _refused_lost(one: Found, computer: Computer, lost: Lost) -> FileFault:
+def _refused_lost(one: OpenedLetter, computer: Computer, lost: Lost) -> FileFault:
     what = (
         f"it is from the computer {computer.fingerprint}, which is no longer the client's since {lost.at:%Y-%m-%d} "
         f"({lost.initials}: {lost.reason})"
@@ -124,7 +124,7 @@ def _refused_lost(one: Found, computer: Computer, lost: Lost) -> FileFault:
     return FileFault([whole_file(one.path, what, "a computer of the client", fix)])
 
 
-def take_clinic(store: ClientStore, plan: Plan, at: datetime) -> None:
+def take_clinic(store: ClientStore, plan: TakingPlan, at: datetime) -> None:
     """Put what was planned into the client's folder, all of it or nothing. Only for the holder of the lock.
 
     Raises FileFault.

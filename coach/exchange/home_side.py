@@ -11,9 +11,9 @@ from coach.exchange.letter import Letter
 from coach.exchange.other_side import OtherSide
 from coach.exchange.own_keys import AskPassphrase, home_key_path, make_keys, read_key_file
 from coach.exchange.public_keys import KeyChange, PublicKeys
-from coach.exchange.receiving import Came, Found, KeyRing, Plan, planned
+from coach.exchange.receiving import Came, KeyRing, OpenedLetter, TakingPlan, planned
 from coach.exchange.sealed_file import Opened, is_signed
-from coach.store.arrivals import ARRIVED, put_in_place, read_arrivals
+from coach.store.arrivals.arrivals import ARRIVED, put_in_place, read_arrivals
 from coach.store.client_paths import EXCHANGE, PROFILE
 from coach.store.client_store import ClientStore
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
@@ -62,6 +62,11 @@ def enrolled(client: Path) -> HomeBook:
 
 
 def _used_elsewhere(client: Path, enrolment: Enrolment) -> FileFault:
+    """That this computer has no keys: because none were made yet, or because they are on another one."""
+    if enrolment.code is not None:
+        what = "this computer has no keys for this client yet"
+        fix = f"write the first file for the clinic, which makes them: coach send {client}"
+        return FileFault([whole_file(client / ENROLMENT, what, "keys of this computer", fix)])
     what = f"this computer has no keys for this client; the code was used on the computer {enrolment.used_on}"
     expected = "that computer, or a new code from the clinic for this one"
     fix = f"ask the clinic for a new {ENROLMENT}, and put it next to {PROFILE}"
@@ -100,7 +105,7 @@ def home_key_ring(client: Path, ask: AskPassphrase) -> KeyRing:
     return KeyRing([home_key_path(require_enrolment(client).client)], ask)
 
 
-def plan_home(client: Path, found: Sequence[Found]) -> Plan:
+def plan_home(client: Path, found: Sequence[OpenedLetter]) -> TakingPlan:
     """What the letters bring into a client's folder at home. Raises FileFault where that cannot be read."""
     enrolment = require_enrolment(client)
     book, keys = read_home_book(enrolment.client), read_key_file(home_key_path(enrolment.client))
@@ -108,7 +113,7 @@ def plan_home(client: Path, found: Sequence[Found]) -> Plan:
         raise _used_elsewhere(client, enrolment)
     verify = keys.verify
 
-    def judge(plan: Plan, one: Found) -> tuple[Plan, OtherSide, Came]:
+    def judge(plan: TakingPlan, one: OpenedLetter) -> tuple[TakingPlan, OtherSide, Came]:
         book, letter = plan.book, one.letter
         assert isinstance(book, HomeBook)
         if letter.client != enrolment.client or letter.receiver != verify:
@@ -122,10 +127,10 @@ def plan_home(client: Path, found: Sequence[Found]) -> Plan:
             plan = replace(plan, book=book.model_copy(update={"no_longer_good": former}))
         return plan, clinic, came
 
-    return planned(Plan(client, book), found, "home", judge)
+    return planned(TakingPlan(client, book), found, "home", judge)
 
 
-def take_home(store: ClientStore, plan: Plan, at: datetime) -> None:
+def take_home(store: ClientStore, plan: TakingPlan, at: datetime) -> None:
     """Put what was planned into the client's folder, all of it or nothing. Only for the holder of the lock.
 
     A profile that is replaced is kept beside. Raises FileFault.

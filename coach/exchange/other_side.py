@@ -61,6 +61,9 @@ class OtherSide(PublicKeys):
                 f"another one with the number {letter.number} was taken before: the other side was restored from a "
                 "backup, or its keys are on two computers"
             )
+        former = [one for one in self.taken if one.number == letter.number - 1]
+        if not same and former and letter.before not in (None, *(one.digest for one in former)):
+            found.append("the one before it is another than was taken here: the other side has gone back to a backup")
         elif letter.number > self.newest + 1 and letter.number > 1:
             missing = ", ".join(str(one) for one in range(self.newest + 1, letter.number)[:10])
             found.append(f"not come yet: number {missing}; what this side does not get, it is sent again")

@@ -20,15 +20,18 @@ from coach.exchange.public_keys import Digest, KeyChange, PublicKeys, digest_of
 from coach.exchange.sealed_file import SUFFIX, Opened, open_sealed, read_sealed
 from coach.exchange.what_goes import Side, files_of, heads_of
 from coach.model.content import Content
-from coach.store.arrivals import Arrival
+from coach.model.programme.instruction_file import InstructionFile
+from coach.store.arrivals.arrivals import Arrival
+from coach.store.client_paths import INSTRUCTIONS
 from coach.store.client_store import ClientStore
 from coach.store.fingerprint import client_fingerprint
 from coach.store.programme.this_computer import written_now
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
+from coach.toml.reader import parse_model
 
 
 @dataclass(frozen=True)
-class Found:
+class OpenedLetter:
     """A letter in a sealed file, opened."""
 
     opened: Opened
@@ -61,7 +64,7 @@ class Came:
 
 
 @dataclass(frozen=True)
-class Plan:
+class TakingPlan:
     """What is to be taken into a client's folder. `known` were taken before, `refused` says why others are not."""
 
     client: Path
@@ -74,7 +77,10 @@ class Plan:
     def arrival(self, store: ClientStore, at: datetime) -> Arrival:
         """What is noted of it, for the client or the therapist to be told."""
         own = written_now(store.folder.written)
-        return Arrival(at=at, writer=own.writer, number=own.number - 1, **counts(self.files))
+        signed = (parse_model(data.decode(), Path(name), InstructionFile)
+                  for name, data in self.files.items() if name.startswith(f"{INSTRUCTIONS}/"))  # fmt: skip
+        kinds = tuple(dict.fromkeys(one.what for one in signed))
+        return Arrival(at=at, writer=own.writer, number=own.number - 1, kinds=kinds, **counts(self.files))
 
 
 class KeyRing:
@@ -87,7 +93,7 @@ class KeyRing:
         self._ask = ask
         self._unlocked: dict[str, OwnKeys] = {}
 
-    def open(self, path: Path) -> Found:
+    def open(self, path: Path) -> OpenedLetter:
         """A sealed file, opened. Raises FileFault where it is not for this computer, or is not whole."""
         sealed = read_sealed(path)
         if sealed.key_id not in self._paths:
@@ -102,7 +108,7 @@ class KeyRing:
         if letter.sender.verify != opened.signer:
             what = "it names another sender than the one who signed it"
             raise FileFault([whole_file(path, what, "the keys that signed it", "take nothing from it")])
-        return Found(opened, letter)
+        return OpenedLetter(opened, letter)
 
 
 def sealed_files(paths: Iterable[Path]) -> tuple[Path, ...]:
@@ -111,13 +117,12 @@ def sealed_files(paths: Iterable[Path]) -> tuple[Path, ...]:
     return tuple(dict.fromkeys(file for files in each for file in files))
 
 
-def planned(
-    plan: Plan, found: Sequence[Found], to: Side, judge: Callable[[Plan, Found], tuple[Plan, OtherSide, Came]]
-) -> Plan:
-    """A plan with these letters of a client added, in order of their numbers.
+Judge = Callable[[TakingPlan, OpenedLetter], tuple[TakingPlan, OtherSide, Came]]
+"""Says by whom a letter is, and raises FileFault where it is not to be taken."""
 
-    `judge` says by whom a letter is, and raises FileFault where it is not to be taken.
-    """
+
+def planned(plan: TakingPlan, found: Sequence[OpenedLetter], to: Side, judge: Judge) -> TakingPlan:
+    """A plan with these letters of a client added, in order of their numbers."""
     here = files_of(plan.client)
     for one in sorted(found, key=lambda one: (one.letter.number, one.digest)):
         try:
@@ -147,7 +152,7 @@ def _with(
     return book.with_clinic(other, letter, new)
 
 
-def looked_at(plan: Plan, content: Content, look: Callable[[ClientStore], None]) -> Plan:
+def looked_at(plan: TakingPlan, content: Content, look: Callable[[ClientStore], None]) -> TakingPlan:
     """The plan, once the client was read as they would be: nothing of it is left where that cannot be done.
 
     `look` is given the client as they would be.

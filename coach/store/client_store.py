@@ -37,7 +37,7 @@ from coach.progression.state_machine import (
 )
 from coach.session.admission.admit import Admission, admit
 from coach.store import record_file
-from coach.store.arrivals import finish_arrival
+from coach.store.arrivals.arrivals import finish_arrival
 from coach.store.client_folder import (
     ClientFolder,
     move_progress_aside,

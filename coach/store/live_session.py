@@ -67,8 +67,8 @@ class LiveSession:
     The exception is a state that the client must see at once: that a rule stops the session or would stop it, or the
     questions about a pain that may lead there. `unsaved` then says why they are not saved; each key tries again, and
     nothing else goes on before that succeeds. `asked_again` says that the client was away for so long that the
-    check-in is repeated. `told_first` is what the first page says: what came from the
-    therapist, and which exercises are due and not done today, and why.
+    check-in is repeated. `left_out` says which exercises are due and not done today, and why, and
+    `arrived` what came from the therapist.
 
     A rehearsal has no record, and nothing of it is saved.
     """
@@ -80,7 +80,8 @@ class LiveSession:
         self.state = state
         self.unsaved = ""
         self.asked_again = False
-        self.told_first: tuple[str, ...] = ()
+        self.left_out: tuple[str, ...] = ()
+        self.arrived: tuple[str, ...] = ()
         self._store = store
         self._appender = None if record_path is None else RecordAppender(record_path, record_path.read_bytes())
         self._saved_entries = len(state.file_entries)
@@ -333,7 +334,7 @@ def _start(opening: Opening, clock: Clock) -> LiveSession:
             record_file.append(path, record.entry)
         state = begin(plan, script_of(plan, record), record, now, session, opening.coming)
         live = LiveSession(store, state, path, clock)
-        live.told_first = (*arrived_lines(store), *left_out_lines(opening))
+        live.arrived, live.left_out = arrived_lines(store), left_out_lines(opening)
         return live
 
 

@@ -16,7 +16,7 @@ from coach.exchange.clinic_side import clinic_key_ring, plan_clinic, take_clinic
 from coach.exchange.enrolment import ENROLMENT, write_enrolment
 from coach.exchange.home_side import enrolled, home_key_ring, plan_home, take_home
 from coach.exchange.own_keys import clinic_key_path, clinic_keys, home_key_path, unlocked
-from coach.exchange.receiving import Plan, looked_at
+from coach.exchange.receiving import TakingPlan, looked_at
 from coach.exchange.sending import Outgoing, from_clinic, from_home
 from coach.model.content import Content
 from coach.session.state import Instant
@@ -65,6 +65,14 @@ class Machine:
         ):
             yield
 
+    def plan(self, *files: Path) -> TakingPlan:
+        """What files would bring."""
+        raise NotImplementedError
+
+    def take(self, *files: Path) -> TakingPlan:
+        """Take files in."""
+        raise NotImplementedError
+
 
 class Clinic(Machine):
     """The clinic."""
@@ -83,7 +91,7 @@ class Clinic(Machine):
             keys = unlocked(clinic_key_path(), no_passphrase)
             return from_clinic(store, book, clinic_keys(), keys, self.now + self.ahead)
 
-    def plan(self, *files: Path) -> Plan:
+    def plan(self, *files: Path) -> TakingPlan:
         """What files would bring."""
         with self.on():
             ring = clinic_key_ring(no_passphrase)
@@ -91,7 +99,7 @@ class Clinic(Machine):
                 plan_clinic(self.client, [ring.open(one) for one in files], self.now), content(), _nothing
             )
 
-    def take(self, *files: Path) -> Plan:
+    def take(self, *files: Path) -> TakingPlan:
         """Take files in."""
         with self.on(), ClientStore.locked(self.client, content()) as store:
             plan = self.plan(*files)
@@ -111,13 +119,13 @@ class Home(Machine):
             (one,) = from_home(store, book, keys, self.now + self.ahead)
             return one
 
-    def plan(self, *files: Path) -> Plan:
+    def plan(self, *files: Path) -> TakingPlan:
         """What files would bring."""
         with self.on():
             ring = home_key_ring(self.client, no_passphrase)
             return looked_at(plan_home(self.client, [ring.open(one) for one in files]), content(), _nothing)
 
-    def take(self, *files: Path) -> Plan:
+    def take(self, *files: Path) -> TakingPlan:
         """Take files in."""
         with self.on(), ClientStore.locked(self.client, content()) as store:
             plan = self.plan(*files)

@@ -4,11 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from coach.store import arrivals
-from coach.store.arrivals import finish_arrival, put_in_place
+from coach.store.arrivals import arrivals
+from coach.store.arrivals.arrivals import finish_arrival, put_in_place
 from coach.store.client_store import ClientStore
 from coach.toml.diagnostic import FileFault
-from tests.exchange.machines import Home, clinic_and_home, content, files_of, new_client, put
+from coach.toml.writer import dump
+from tests.exchange.machines import NOW, Home, clinic_and_home, content, files_of, new_client, put
 from tests.store.programme.by_hand import Clock, open_live, over, play
 
 FILES = {"programme/0002.toml": b"two", "instructions/a.toml": b"a", "exchange/arrived.toml": b"b"}
@@ -38,7 +39,7 @@ def _stops_at(monkeypatch: pytest.MonkeyPatch, number: int) -> None:
     counted("rename", Path)
     counted("replace", Path)
     counted("flush_folder", arrivals)
-    monkeypatch.setattr(arrivals.shutil, "rmtree", lambda *_, **__: None)  # without power nothing is cleaned up
+    monkeypatch.setattr("shutil.rmtree", lambda *_, **__: None)  # without power nothing is cleaned up
 
 
 @pytest.mark.parametrize("number", range(28))
@@ -72,7 +73,7 @@ def test_a_full_disk_changes_nothing_and_is_said(tmp_path: Path, monkeypatch: py
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("coach.store.arrivals.replace_bytes", full)
+    monkeypatch.setattr("coach.store.arrivals.arrivals.replace_bytes", full)
     with pytest.raises(FileFault, match="no space left on device"):
         put_in_place(client, FILES)
     assert files_of(client) == before
@@ -95,20 +96,30 @@ def test_the_client_is_told_once_in_one_sentence_what_came(tmp_path: Path) -> No
     for number in (2, 3):
         text = (clinic.client / "programme" / "0001.toml").read_bytes()
         (clinic.client / "programme" / f"000{number}.toml").write_bytes(text)
+    signed = {
+        "format": 2,
+        "at": NOW,
+        "initials": "KB",
+        "what": "freeze_load",
+        "exercise": "outward_left",
+        "reason": "sore",
+    }
+    (clinic.client / "instructions").mkdir(exist_ok=True)
+    (clinic.client / "instructions" / "a.toml").write_text(dump(signed))
     (clinic.client / "profile.toml").write_text("# new\n" + (clinic.client / "profile.toml").read_text())
     home.take(put(tmp_path, "answer", clinic.send()[0].data))
     clock = Clock()
     said = (
-        "New from your therapist since your last session: 2 versions of the programme, what was measured of you. "
-        "Today's session goes by it.",
+        "New from your therapist since your last session: the load stays as it is for a while; 2 versions of the "
+        "programme, what was measured of you. Today's session goes by it.",
     )
     with home.on():
-        assert open_live(home.client, clock).told_first == said
+        assert open_live(home.client, clock).arrived == said
         live = open_live(home.client, clock)
-        assert live.told_first == said
+        assert live.arrived == said
         play(live, clock, over)
         clock.move(3 * 24 * 3600)
-        assert open_live(home.client, clock).told_first == ()
+        assert open_live(home.client, clock).arrived == ()
 
 
 def test_sessions_of_the_other_computer_are_no_news_for_the_client(tmp_path: Path) -> None:
@@ -119,4 +130,4 @@ def test_sessions_of_the_other_computer_are_no_news_for_the_client(tmp_path: Pat
     plan = other.take(put(tmp_path, "b", clinic.send()[0].data))
     assert len(plan.files) == 6
     with other.on():
-        assert open_live(other.client, Clock()).told_first == ()
+        assert open_live(other.client, Clock()).arrived == ()

@@ -160,7 +160,7 @@ def check_post(seed: int, folder: Path) -> None:
     assert len(told) == 1
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(2))
 def test_however_files_come_both_sides_have_the_same_in_the_end(seed: int, tmp_path: Path) -> None:
     check_post(seed, tmp_path)
 

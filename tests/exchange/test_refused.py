@@ -3,7 +3,9 @@
 import random
 import shutil
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -12,7 +14,7 @@ from coach.exchange.home_book import read_home_book, save_home_book
 from coach.exchange.home_side import require_enrolment
 from coach.exchange.letter import Letter, packed, unpacked
 from coach.exchange.own_keys import OwnKeys, clinic_key_path, home_key_path, unlocked
-from coach.exchange.receiving import Plan
+from coach.exchange.receiving import TakingPlan
 from coach.exchange.sealed_file import open_sealed, read_sealed, seal
 from coach.toml.diagnostic import FileFault
 from tests.exchange.machines import (
@@ -48,7 +50,7 @@ def both(_know_each_other: Path, tmp_path: Path) -> tuple[Clinic, Home]:
     return the_clinic(tmp_path), the_home(tmp_path)
 
 
-def refused(receiver: Machine, plan: Callable[[], Plan]) -> str:
+def refused(receiver: Machine, plan: Callable[[], TakingPlan]) -> str:
     """Why a file is refused; nothing of the receiver changes."""
     before = files_of(receiver.client), files_of(receiver.state)
     try:
@@ -71,7 +73,7 @@ def keys_of(machine: Machine) -> OwnKeys:
 
 
 def rewritten(
-    writer: Machine, reader: Machine, path: Path, signed_by: OwnKeys | None = None, **changes: object
+    writer: Machine, reader: Machine, path: Path, signed_by: OwnKeys | None = None, /, **changes: Any
 ) -> Path:
     """A letter with something else in it, signed and sealed again."""
     letter = unpacked(path, open_sealed(read_sealed(path), keys_of(reader)).message)
@@ -110,9 +112,9 @@ def test_a_letter_about_another_client_or_for_another_computer_is_refused(
 ) -> None:
     clinic, home = both
     path = put(tmp_path, "new", clinic.send()[0].data)
-    for changes in ({"client": "0" * 32}, {"receiver": "0" * 64}):
-        forged = rewritten(clinic, home, path, **changes)
-        assert "for another client" in refused(home, lambda forged=forged: home.take(forged))
+    for each in ({"client": "0" * 32}, {"receiver": "0" * 64}):
+        forged = rewritten(clinic, home, path, **each)
+        assert "for another client" in refused(home, partial(home.take, forged))
     path = put(tmp_path, "newer", home.send().data)
     forged = rewritten(home, clinic, path, receiver="0" * 64)
     assert "written for another clinic" in refused(clinic, lambda: clinic.take(forged))
@@ -151,7 +153,9 @@ def test_a_folder_that_was_copied_to_a_computer_without_keys_says_where_they_are
 ) -> None:
     home = both[1]
     copied = Home("copied", tmp_path / "other_state", home.client)
-    said = refused(copied, lambda: copied.send() and Plan(home.client, None))  # type: ignore[arg-type]
+    with pytest.raises(FileFault) as refusal:
+        copied.send()
+    said = str(refusal.value)
     assert "has no keys for this client; the code was used on the computer" in said
     assert keys_of(home).public.fingerprint in said
     assert "ask the clinic for a new enrolment.toml" in said
@@ -202,7 +206,8 @@ def test_a_record_of_which_one_side_has_another_end_is_refused(both: tuple[Clini
     shorter = whole[: whole.index(b"\n", marks[0]) + 1]
     path = put(tmp_path, "new", home.send().data)
     sent = rewritten(home, clinic, path, files={record: shorter.decode()})
-    assert clinic.take(sent).files == {}
+    plan = clinic.take(sent)
+    assert (plan.files, plan.refused, len(plan.came)) == ({}, (), 1)
     assert (clinic.client / record).read_bytes() == whole
 
     (clinic.client / record).write_bytes(shorter)
@@ -242,7 +247,7 @@ def test_a_random_file_is_refused(both: tuple[Clinic, Home], tmp_path: Path) -> 
         other = head + draw.randbytes(draw.randint(0, 9000))
         for each in (bytes(data), other):
             path = put(tmp_path, f"random{number}", each)
-            assert "torn, or was altered" in refused(clinic, lambda path=path: clinic.plan(path))
+            assert "torn, or was altered" in refused(clinic, partial(clinic.plan, path))
 
 
 def test_an_older_letter_brings_its_files_and_no_older_profile(both: tuple[Clinic, Home], tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ import re
 import tracemalloc
 import zlib
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -75,7 +76,7 @@ def test_no_name_of_a_file_or_a_client_is_in_what_home_sends(tmp_path: Path) -> 
 def test_torn_at_every_byte_it_is_refused(tmp_path: Path, sender: OwnKeys, receiver: OwnKeys) -> None:
     whole = seal(b"hello", sender, receiver.public)
     for length in (*range(_HEAD + 120), *range(_HEAD + 120, len(whole), 61), len(whole) - 1):
-        said = reason(lambda length=length: open_bytes(tmp_path, whole[:length], receiver))
+        said = reason(partial(open_bytes, tmp_path, whole[:length], receiver))
         assert "torn" in said if length >= _HEAD else "no sealed file" in said
 
 
@@ -85,7 +86,7 @@ def test_altered_at_any_byte_it_is_refused(tmp_path: Path, sender: OwnKeys, rece
         altered = bytearray(whole)
         altered[at] ^= 1
         if at < _HEAD - 18 or at >= _HEAD:  # the key id says only for whom it is
-            said = reason(lambda altered=altered: open_bytes(tmp_path, bytes(altered), receiver))
+            said = reason(partial(open_bytes, tmp_path, bytes(altered), receiver))
             assert re.search("altered|no sealed file|written by a", said)
 
 

@@ -12,7 +12,7 @@ from coach.exchange.home_book import read_home_book
 from coach.exchange.home_side import require_enrolment
 from coach.exchange.own_keys import clinic_key_path, read_key_file, unlocked, with_passphrase
 from coach.exchange.public_keys import PublicKeys
-from coach.exchange.receiving import Plan
+from coach.exchange.receiving import TakingPlan
 from coach.store.client_store import ClientStore
 from coach.toml.diagnostic import FileFault, Refusal
 from tests.exchange.machines import (
@@ -36,7 +36,7 @@ def both(tmp_path: Path) -> tuple[Clinic, Home]:
     return clinic_and_home(tmp_path)
 
 
-def reasons(plan: Plan) -> str:
+def reasons(plan: TakingPlan) -> str:
     """Why something was refused."""
     return "\n".join(one.what for one in plan.refused)
 

@@ -5,6 +5,7 @@ from typing import Literal
 from pydantic import Field
 
 from coach.model.base import Complete, Frozen, Line
+from coach.model.option_names import InstructionKind
 
 PartName = Literal["records", "measured", "instructions", "visits", "programme", "profile"]
 
@@ -13,6 +14,7 @@ class ExchangeMessages(Frozen):
     """What is said on both sides, in the language of who is there."""
 
     part: Complete[PartName, Line] = Field(description="how many of each there are in a file")
+    instruction: Complete[InstructionKind, Line] = Field(description="what the client is told of an instruction")
     this_computer: Line = Field(description="the numbers of this computer's keys")
     clinic: Line = Field(description="the numbers of the clinic's keys")
     compare: Line = Field(description="what the numbers are for")

@@ -11,7 +11,7 @@ from coach.session.admission.admit import Admission
 from coach.session.phrases import exercise_line
 from coach.session.plan import Plan
 from coach.session.runner import stopped_by
-from coach.store.arrivals import added, not_told, said_counts
+from coach.store.arrivals.arrivals import not_told, said_to_client
 from coach.store.client_store import ClientStore
 from coach.store.home_settings import settings_in_use
 from coach.store.plan_file import read_plan
@@ -74,7 +74,7 @@ def arrived_lines(store: ClientStore) -> tuple[str, ...]:
     """What the client is told of what came from the therapist since the last session, in one sentence."""
     came = not_told(store.path, (one.session for one in store.folder.stored_sessions))
     messages = store.content.messages.client.exchange
-    what = said_counts(added(came, of_the_clinic=True), messages)
+    what = said_to_client(came, messages)
     return (fill(messages.arrived, {"what": what}),) if what else ()
 
 

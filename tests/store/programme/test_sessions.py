@@ -182,7 +182,7 @@ def test_an_exercise_that_may_not_be_done_is_named_with_the_reason(client: Path)
     live.act(finish_day)
     live = open_live(client, Clock(MONDAY.replace(month=12, day=2)))
     assert live.state.record.name == "outward_left"
-    (line,) = live.told_first
+    (line,) = live.left_out
     assert line.startswith("Not today: External rotation with a band, right.")
     page = live_page(live, SetupCache())
     assert isinstance(page, TextPage)

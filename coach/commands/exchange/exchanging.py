@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.loading import therapist_content
+from coach.commands.support.output import FINE, print_wrapped
 
 if TYPE_CHECKING:
     from coach.model.content import Content
@@ -26,6 +27,14 @@ def content_at(client: Path) -> "Content":
     from coach.store.client_store import ClientStore
 
     return ClientStore.read(client).content
+
+
+def say(text: str) -> int:
+    """Print a message, on a terminal broken between words; returns the exit code of a command that is done."""
+    from coach.toml.diagnostic import printable
+
+    print_wrapped(printable(text))
+    return FINE
 
 
 def ask_passphrase(path: Path) -> str:
@@ -63,7 +72,7 @@ def has_terminal() -> bool:
 def counted_parts(names: "Iterable[str]", messages: "ExchangeMessages") -> str:
     """How many of each there are among these files; empty where there is none."""
     from coach.exchange.receiving import counts
-    from coach.store.arrivals import said_counts
+    from coach.store.arrivals.arrivals import said_counts
 
     return said_counts(counts(names), messages)
 
@@ -72,8 +81,8 @@ def came_in_text(folder: Path, lines: "Sequence[CaseloadLine]", content: "Conten
     """What came from home since this folder was last looked at, clients with needs first; empty where nothing did."""
     from coach.model.message_format import fill
     from coach.overview.caseload_lines import sorted_lines
-    from coach.store.arrivals import added, said_counts
-    from coach.store.last_look import came_in
+    from coach.store.arrivals.arrivals import added, said_counts
+    from coach.store.arrivals.last_look import came_in
 
     messages = content.messages.therapist.caseload
     names = {line.client.folder: line.client.shown_name for line in sorted_lines(lines, "need")}
@@ -95,7 +104,7 @@ def print_numbers_of_home(store: "ClientStore") -> None:
     messages, enrolment = store.content.messages.client.exchange, require_enrolment(store.path)
     book, keys = read_home_book(enrolment.client), read_key_file(home_key_path(enrolment.client))
     if keys is not None:
-        print(fill(messages.this_computer, {"digits": keys.public.fingerprint}))
+        say(fill(messages.this_computer, {"digits": keys.public.fingerprint}))
     clinic = book.clinic if book is not None else enrolment.clinic
-    print(fill(messages.clinic, {"digits": clinic.fingerprint}))
-    print(messages.compare)
+    say(fill(messages.clinic, {"digits": clinic.fingerprint}))
+    say(messages.compare)

@@ -5,10 +5,10 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from coach.commands.exchange.exchanging import ask_passphrase, has_terminal, is_confirmed, say, typed
+from coach.commands.exchange.incoming import Incoming, clinic_incoming, home_incoming, print_incoming
 from coach.commands.support.arguments import Commands, add_command
-from coach.commands.support.exchanging import ask_passphrase, has_terminal, is_confirmed, typed
-from coach.commands.support.incoming import Incoming, clinic_incoming, home_incoming, print_incoming
-from coach.commands.support.output import FAULTS, FINE, NOT_NOW, print_error, print_result
+from coach.commands.support.output import FAULTS, FINE, NOT_NOW, print_error
 from coach.commands.support.progress_bar import counted, progress_bar
 
 if TYPE_CHECKING:
@@ -90,7 +90,7 @@ def _refused(incoming: Incoming, without_asking: bool) -> str:
 
 def _take(incoming: Incoming) -> tuple[Path, ...]:
     """Take everything in; returns the clients. What cannot be taken is said, and the others go on."""
-    from coach.commands.support.exchanging import counted_parts
+    from coach.commands.exchange.exchanging import counted_parts
     from coach.model.message_format import fill
     from coach.store.lock import InUse
     from coach.toml.diagnostic import FileFault
@@ -106,18 +106,18 @@ def _take(incoming: Incoming) -> tuple[Path, ...]:
                 continue
             done.append(plan.client)
             what = counted_parts(took.files, messages) or messages.brings_nothing
-            print_result(f"{plan.client.resolve().name}: {fill(messages.taken, {'what': what})}")
+            say(f"{plan.client.resolve().name}: {fill(messages.taken, {'what': what})}")
     return tuple(done)
 
 
 def _answer(clients: Iterable[Path], to: Path | None, messages: "ExchangeMessages", at_home: bool) -> None:
     """Write an answer for each client, or say how to."""
-    from coach.commands.send import send_clinic, send_home
+    from coach.commands.exchange.send import send_clinic, send_home
     from coach.model.message_format import fill
 
     for client in clients:
         if to is None:
-            print_result(fill(messages.answer, {"folder": client}))
+            say(fill(messages.answer, {"folder": client}))
         elif at_home:
             send_home(client, to)
         else:

@@ -4,16 +4,17 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command
-from coach.commands.support.exchanging import (
+from coach.commands.exchange.exchanging import (
     ask_passphrase,
     has_terminal,
     is_confirmed,
     print_numbers_of_home,
+    say,
     typed,
 )
+from coach.commands.support.arguments import Commands, add_command
 from coach.commands.support.loading import therapist_content
-from coach.commands.support.output import FAULTS, FINE, NOT_NOW, USAGE, print_error, print_result
+from coach.commands.support.output import FAULTS, FINE, NOT_NOW, USAGE, print_error
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -92,16 +93,16 @@ def _show(client: Path | None, at_home: bool, messages: "KeysMessages") -> int:
     if client is not None:
         book, name = read_book(client), client.resolve().name
         if book is None:
-            return print_result(fill(messages.nothing_handed_out, {"client": name}))
+            return say(fill(messages.nothing_handed_out, {"client": name}))
         for line in _computers(book, name, messages):
-            print_result(line)
+            say(line)
         return FINE
     keys = read_key_file(clinic_key_path())
     if keys is None:
-        return print_result(messages.none)
-    print_result(fill(messages.clinic, {"digits": keys.public.fingerprint}))
-    print_result(fill(messages.file, {"file": clinic_key_path()}))
-    return print_result(messages.unlocked if keys.locked is None else messages.locked)
+        return say(messages.none)
+    say(fill(messages.clinic, {"digits": keys.public.fingerprint}))
+    say(fill(messages.file, {"file": clinic_key_path()}))
+    return say(messages.unlocked if keys.locked is None else messages.locked)
 
 
 def _computers(book: "ClinicBook", name: str, messages: "KeysMessages") -> list[str]:
@@ -130,7 +131,7 @@ def _enrol(client: Path, folder: Path, messages: "KeysMessages") -> int:
     refuse_existing(folder / ENROLMENT)
     made = write_enrolment(client, folder, now().at)
     values = {"file": folder / ENROLMENT, "digits": made.clinic.fingerprint}
-    return print_result(fill(messages.enrolled, values))
+    return say(fill(messages.enrolled, values))
 
 
 def _signed_step(arguments: argparse.Namespace, messages: "KeysMessages") -> int:
@@ -182,14 +183,14 @@ def _signed(arguments: argparse.Namespace, what: str, sign: "Callable[[Lost], st
     """Say what is to be signed, ask for what is missing, and sign it; returns the exit code."""
     content = therapist_content()
     messages, yes = content.messages.therapist.steering, content.messages.client.scale.yes_key
-    print_result(what)
+    say(what)
     signed = _signature(arguments.initials or typed(messages.initials), arguments.reason or typed(messages.reason))
     if not arguments.yes:
         if not has_terminal():
             return print_error(messages.needs_yes, NOT_NOW)
         if not is_confirmed(messages.ask, yes):
             return print_error(messages.not_signed, NOT_NOW)
-    return print_result(sign(signed))
+    return say(sign(signed))
 
 
 def _signature(initials: str, reason: str) -> "Lost":
@@ -223,4 +224,4 @@ def _passphrase(client: Path | None, messages: "KeysMessages") -> int:
     if new and getpass(f"{messages.again}: ") != new:
         return print_error(messages.differ, NOT_NOW)
     with_passphrase(path, new, ask_passphrase)
-    return print_result(fill(messages.passphrase_set if new else messages.passphrase_removed, {"file": path.name}))
+    return say(fill(messages.passphrase_set if new else messages.passphrase_removed, {"file": path.name}))

@@ -4,15 +4,16 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command
-from coach.commands.support.exchanging import (
+from coach.commands.exchange.exchanging import (
     ask_passphrase,
     content_at,
     counted_parts,
     print_numbers_of_home,
+    say,
 )
+from coach.commands.support.arguments import Commands, add_command
 from coach.commands.support.loading import report_notices
-from coach.commands.support.output import FAULTS, FINE, print_error, print_result
+from coach.commands.support.output import FAULTS, FINE, print_error
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -78,7 +79,7 @@ def send_home(client: Path, to: Path) -> int:
         book = enrolled(client)
         messages = store.content.messages.client.exchange
         if is_first:
-            print(fill(messages.keys_made, {"client": client.resolve().name}))
+            say(fill(messages.keys_made, {"client": client.resolve().name}))
             print_numbers_of_home(store)
         keys = unlocked(home_key_path(book.client), ask_passphrase)
         outgoing = from_home(store, book, keys, now().at)
@@ -111,7 +112,7 @@ def send_clinic(clients: "Sequence[Path]", to: Path, only_news: bool = False) ->
                 keys.append(unlocked(clinic_key_path(), ask_passphrase))
             outgoing = _from_clinic(client, keys[0], only_news)
             if not outgoing:
-                print_result(fill(messages.nothing_to_send, {"client": client.resolve().name}))
+                say(fill(messages.nothing_to_send, {"client": client.resolve().name}))
             elif _write(outgoing, to, messages, ""):
                 return FAULTS
         except (FileFault, InUse) as fault:
@@ -148,6 +149,6 @@ def _write(outgoing: "Sequence[Outgoing]", to: Path, messages: "ExchangeMessages
         write_new(path, one.data)
         what = counted_parts(one.names, messages) or messages.nothing_new
         receiver = who or fill(messages.for_computer, {"digits": one.to.fingerprint})
-        print_result(fill(messages.written, {"who": receiver, "file": path, "what": what}))
-    print_result(messages.how_to_give)
+        say(fill(messages.written, {"who": receiver, "file": path, "what": what}))
+    say(messages.how_to_give)
     return FINE

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from platformdirs import user_state_path
 
-from coach.store.arrivals import ARRIVED, Arrival, read_arrivals
+from coach.store.arrivals.arrivals import ARRIVED, Arrival, read_arrivals
 from coach.toml.atomic_write import make_folder
 
 

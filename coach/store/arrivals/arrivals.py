@@ -15,6 +15,7 @@ from pydantic import AwareDatetime, Field
 from coach.model.base import Frozen
 from coach.model.message_format import fill
 from coach.model.messages.exchange import ExchangeMessages, PartName
+from coach.model.option_names import InstructionKind
 from coach.model.programme.session_file import SessionClosed, SessionFile
 from coach.model.programme.written import WriterName
 from coach.model.record import Ended
@@ -28,7 +29,7 @@ ARRIVED = f"{EXCHANGE}/arrived.toml"
 _COMING = ".arriving"
 _MOST_KEPT = 100
 PARTS: tuple[PartName, ...] = get_args(PartName)
-CLINICS: tuple[PartName, ...] = ("instructions", "visits", "programme", "profile")  # what only the clinic writes
+_TOLD = ("visits", "programme", "profile")  # beside the instructions, which are told by what they are
 _COMMENT = "What came with sealed files, the newest last. Written by the program."
 
 
@@ -44,11 +45,7 @@ class Arrival(Frozen):
     visits: int = 0
     programme: int = 0
     profile: int = 0
-
-    @property
-    def of_the_clinic(self) -> bool:
-        """Whether anything came that the therapist wrote."""
-        return any(getattr(self, part) for part in CLINICS)
+    kinds: tuple[InstructionKind, ...] = Field(default=(), description="what was signed")
 
 
 class Arrivals(Frozen):
@@ -76,14 +73,14 @@ def read_arrivals(client: Path) -> Arrivals:
 
 
 def not_told(client: Path, sessions: Iterable[object]) -> tuple[Arrival, ...]:
-    """What came from the therapist since this computer's last session in which anything was answered."""
+    """What came since this computer's last session in which anything was answered."""
     begun = [one.written for one in sessions if isinstance(one, SessionFile) and _was_begun(one)]
     newest: dict[WriterName, int] = {}
     for written in begun:
         if written is not None:
             newest[written.writer] = max(newest.get(written.writer, 0), written.number)
     came = read_arrivals(client).arrival
-    return tuple(one for one in came if one.of_the_clinic and newest.get(one.writer, 0) <= one.number)
+    return tuple(one for one in came if newest.get(one.writer, 0) <= one.number)
 
 
 def _was_begun(session: SessionFile) -> bool:
@@ -91,16 +88,24 @@ def _was_begun(session: SessionFile) -> bool:
     return any(not isinstance(one, Ended | SessionClosed) for one in session.entry)
 
 
-def added(arrivals: Iterable[Arrival], of_the_clinic: bool = False) -> dict[str, int]:
-    """How many files of each part came together; with `of_the_clinic` only of those that the therapist writes."""
-    parts = CLINICS if of_the_clinic else PARTS
+def added(arrivals: Iterable[Arrival]) -> dict[str, int]:
+    """How many files of each part came together."""
     every = tuple(arrivals)
-    return {part: sum(getattr(one, part) for one in every) for part in parts}
+    return {part: sum(getattr(one, part) for one in every) for part in PARTS}
 
 
 def said_counts(found: Mapping[str, int], messages: ExchangeMessages) -> str:
     """Counts of parts, as people say them."""
     return ", ".join(fill(line, {"count": found[part]}) for part, line in messages.part.items() if found.get(part))
+
+
+def said_to_client(arrivals: Iterable[Arrival], messages: ExchangeMessages) -> str:
+    """What came from the therapist, as the client is told it; empty where nothing did."""
+    every = tuple(arrivals)
+    kinds = dict.fromkeys(kind for one in every for kind in one.kinds)
+    others = {part: count for part, count in added(every).items() if part in _TOLD}
+    said = said_counts(others, messages)
+    return "; ".join([*(messages.instruction[kind] for kind in kinds), *([said] if said else [])])
 
 
 def put_in_place(client: Path, files: Mapping[str, bytes]) -> None:

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.exchanging import content_at, counted_parts
-from coach.commands.support.output import FAULTS, print_error, print_result
+from coach.commands.exchange.exchanging import content_at, counted_parts, say
+from coach.commands.support.output import FAULTS, print_error
 from coach.commands.support.progress_bar import counted, progress_bar
 
 if TYPE_CHECKING:
     from coach.exchange.own_keys import AskPassphrase
-    from coach.exchange.receiving import Came, Found, KeyRing, Plan
+    from coach.exchange.receiving import Came, KeyRing, OpenedLetter, TakingPlan
     from coach.model.caseload import Need
     from coach.model.content import Content
     from coach.model.messages.exchange import ExchangeMessages
@@ -28,11 +28,11 @@ class Incoming:
     """
 
     content: "Content"
-    plans: "tuple[Plan, ...]"
+    plans: "tuple[TakingPlan, ...]"
     lines: "tuple[CaseloadLine | None, ...]"
     refused: "tuple[Diagnostic, ...]"
     known: int
-    take: "Callable[[Plan], Plan]"
+    take: "Callable[[TakingPlan], TakingPlan]"
 
     @property
     def new_clinic_digits(self) -> str:
@@ -53,7 +53,7 @@ def home_incoming(files: Sequence[Path], client: Path, ask: "AskPassphrase") -> 
     found = tuple(_opened(files, ring, refused, content))
     plan = looked_at(plan_home(client, found), content, lambda _: None)
 
-    def take(plan: "Plan") -> "Plan":
+    def take(plan: "TakingPlan") -> "TakingPlan":
         with ClientStore.locked(client) as store:
             again = plan_home(client, found)
             _require_same(plan, again)
@@ -78,7 +78,7 @@ def clinic_incoming(files: Sequence[Path], folder: Path, ask: "AskPassphrase") -
     content, ring, needs = content_at(clients[0]), clinic_key_ring(ask), load_needs(content_folder())
     refused, known = list["Diagnostic"](), 0
     of_client = _by_client(files, ring, clients_by_id(clients), refused, content)
-    looked = list["tuple[Plan, CaseloadLine]"]()
+    looked = list["tuple[TakingPlan, CaseloadLine]"]()
     with progress_bar(content.messages.therapist.working.reading) as show:
         for client, paths in counted(of_client.items(), len(of_client), show):
             try:
@@ -92,7 +92,7 @@ def clinic_incoming(files: Sequence[Path], folder: Path, ask: "AskPassphrase") -
                 looked.append((plan, line))
     looked.sort(key=lambda one: (one[1].rank, -len(one[1].needs), one[0].client.name))
 
-    def take(plan: "Plan") -> "Plan":
+    def take(plan: "TakingPlan") -> "TakingPlan":
         with ClientStore.locked(plan.client) as store:
             again = plan_clinic(plan.client, _again(of_client[plan.client], ring), now().at)
             _require_same(plan, again)
@@ -114,7 +114,7 @@ def print_incoming(incoming: Incoming) -> None:
     if incoming.refused:
         print_error(fill(messages.refused, {"count": len({fault.path for fault in incoming.refused})}), FAULTS)
     if incoming.known:
-        print_result(fill(messages.known, {"count": incoming.known}))
+        say(fill(messages.known, {"count": incoming.known}))
     for plan, line in zip(incoming.plans, incoming.lines, strict=True):
         for came in plan.came:
             _print_letter(plan, came, incoming.content, is_home=line is None)
@@ -126,10 +126,10 @@ def _print_needs(line: "CaseloadLine", messages: "ExchangeMessages") -> None:
     from coach.model.message_format import fill
 
     if line.needs_text:
-        print_result(f"  {fill(messages.needs, {'needs': '; '.join(line.needs_text)})}")
+        say(f"  {fill(messages.needs, {'needs': '; '.join(line.needs_text)})}")
 
 
-def _print_letter(plan: "Plan", came: "Came", content: "Content", is_home: bool) -> None:
+def _print_letter(plan: "TakingPlan", came: "Came", content: "Content", is_home: bool) -> None:
     """Print who wrote a letter, when, what is new in it, and what is odd."""
     from coach.model.message_format import fill
 
@@ -140,23 +140,41 @@ def _print_letter(plan: "Plan", came: "Came", content: "Content", is_home: bool)
         "client": plan.client.resolve().name,
         "digits": came.sender.fingerprint,
     }
-    print_result(fill(messages.from_clinic if is_home else messages.from_computer, values))
+    say(fill(messages.from_clinic if is_home else messages.from_computer, values))
     what = counted_parts(came.new, messages)
-    print_result(f"  {fill(messages.brings, {'what': what}) if what else messages.brings_nothing}")
+    say(f"  {fill(messages.brings, {'what': what}) if what else messages.brings_nothing}")
+    for line in _instructions(plan, came, content):
+        say(f"    {line}")
     if is_home and "profile.toml" in came.new:
-        print_result(f"  {fill(messages.profile_kept, {'folder': 'exchange'})}")
+        say(f"  {fill(messages.profile_kept, {'folder': 'exchange'})}")
     if came.new_computer:
-        print_result(f"  {messages.new_computer}")
+        say(f"  {messages.new_computer}")
     for change in came.changes:
         signed = {"at": change.at.strftime("%Y-%m-%d"), "initials": change.initials, "reason": change.reason}
-        print_result(f"  {fill(messages.new_clinic_keys, {**signed, 'digits': change.after.fingerprint})}")
+        say(f"  {fill(messages.new_clinic_keys, {**signed, 'digits': change.after.fingerprint})}")
     for note in came.notes:
-        print_result(f"  {fill(messages.note, {'note': note})}")
+        say(f"  {fill(messages.note, {'note': note})}")
+
+
+def _instructions(plan: "TakingPlan", came: "Came", content: "Content") -> "Iterator[str]":
+    """What was signed, by whom and why, of each new instruction."""
+    from coach.model.instruction import Instruction
+    from coach.model.programme.instruction_file import InstructionFile
+    from coach.overview.instruction_lines import instruction_text
+    from coach.store.client_paths import INSTRUCTIONS
+    from coach.toml.reader import parse_model
+
+    for name in came.new:
+        if name.startswith(f"{INSTRUCTIONS}/"):
+            signed = parse_model(plan.files[name].decode(), Path(name), InstructionFile)
+            values = {key: getattr(signed, key) for key in Instruction.model_fields}
+            said = instruction_text(Instruction.model_construct(**values), content.messages.therapist.steering)
+            yield f"{signed.at:%Y-%m-%d %H:%M} {signed.initials}: {said} ({signed.reason})"
 
 
 def _opened(
     files: Sequence[Path], ring: "KeyRing", refused: "list[Diagnostic]", content: "Content"
-) -> "Iterator[Found]":
+) -> "Iterator[OpenedLetter]":
     """The letters that can be opened; what is wrong with the others is added to `refused`."""
     from coach.toml.diagnostic import FileFault
 
@@ -188,11 +206,13 @@ def _by_client(
     return found
 
 
-def _again(paths: Iterable[Path], ring: "KeyRing") -> "tuple[Found, ...]":
+def _again(paths: Iterable[Path], ring: "KeyRing") -> "tuple[OpenedLetter, ...]":
     return tuple(map(ring.open, paths))
 
 
-def _planned(plan: "Plan", content: "Content", needs: "tuple[Need, ...]") -> "tuple[Plan, CaseloadLine | None]":
+def _planned(
+    plan: "TakingPlan", content: "Content", needs: "tuple[Need, ...]"
+) -> "tuple[TakingPlan, CaseloadLine | None]":
     """A plan that was tried on a copy of the client's folder, and the client's line in the caseload after it.
 
     No line where there is nothing to take.
@@ -211,7 +231,7 @@ def _planned(plan: "Plan", content: "Content", needs: "tuple[Need, ...]") -> "tu
     return plan, lines[0] if plan.came and lines else None
 
 
-def _require_same(shown: "Plan", now: "Plan") -> None:
+def _require_same(shown: "TakingPlan", now: "TakingPlan") -> None:
     """Raise FileFault where a client's folder has changed since a plan was shown, so that it says something else."""
     from coach.toml.diagnostic import FileFault, whole_file
 
