@@ -24,9 +24,9 @@ from coach.store.backups.restore import reporting
 from coach.store.backups.zip_reader import Spoilt
 from coach.toml.diagnostic import FileFault, whole_file
 
-MAGIC = b"steady-arc sealed 1\n"
+MAGIC = b"steady-arc backup 1\n"
 SHORTEST = 12  # characters of a passphrase; ours: whoever has the file can try as many as they like
-_MAGIC_OF_ALL = b"steady-arc sealed "
+_MAGIC_OF_ALL = b"steady-arc backup "
 _LIMITS = struct.Struct("<2Q")  # of Argon2id: operations, bytes of memory
 _HEAD = len(MAGIC) + argon2id.SALTBYTES + _LIMITS.size
 _PART = 64 * 1024  # bytes of what is sealed in one part

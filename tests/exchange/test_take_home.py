@@ -12,7 +12,7 @@ import pytest
 
 from coach.cli import main
 from coach.exchange.enrolment import ENROLMENT, new_enrolment, read_enrolment
-from coach.exchange.own_keys import clinic_keys, home_key_path
+from coach.exchange.own_keys import clinic_key_path, clinic_keys, home_key_path
 from coach.exchange.taking_home import coming_home
 from coach.exchange.taking_home.coming_home import bring_home
 from coach.exchange.taking_home.going_home import packed_client
@@ -81,6 +81,9 @@ def test_it_holds_what_home_needs_and_nothing_else(
     assert text.count("\r\n") == text.count("\n")
     assert fingerprint in " ".join(text.split())
     assert fingerprint in said
+    assert f"Its keys are in {clinic_key_path()}" in said
+    assert main(["take-home", str(clinic / "heron"), "--to", str(tmp_path / "other")]) == 0
+    assert "Its keys are in" not in capsys.readouterr().out
     assert "not encrypted" in said
     spilt = [name for name, data in inside.items() for word in (b"heron", b"secret", b"plover") if word in data]
     assert spilt == []

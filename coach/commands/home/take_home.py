@@ -31,6 +31,7 @@ def add_commands(commands: Commands) -> None:
 
 def _take_home(arguments: argparse.Namespace) -> int:
     from coach.exchange.enrolment import new_enrolment
+    from coach.exchange.own_keys import clinic_key_path
     from coach.exchange.taking_home.going_home import packed_client, require_packable
     from coach.model.message_format import fill
     from coach.reports.text.take_home import read_first, said_by_start_files
@@ -44,6 +45,7 @@ def _take_home(arguments: argparse.Namespace) -> int:
         report_notices(store)
     require_packable(store.path)
     wheel, handout = own_wheel(), _handout(store, arguments.paper)
+    has_keys = clinic_key_path().exists()
     enrolment = new_enrolment(store.path, now().at)
     messages = store.content.messages.client.take_home
     name = store.path.resolve().name
@@ -55,13 +57,16 @@ def _take_home(arguments: argparse.Namespace) -> int:
         said_by_start_files(messages),
     )
     write_take_home(arguments.to, folder)
-    said = therapist_content().messages.therapist.take_home
+    therapist = therapist_content().messages.therapist
+    said, keys = therapist.take_home, therapist.keys
     print_result(fill(said.written, {"folder": arguments.to, "client": name, "file": f"{messages.read_first}.txt"}))
     if wheel.tree is not None:
         print_result(fill(said.from_tree, {"folder": wheel.tree}))
     if handout is None:
         print_error(said.no_handout, FINE)
     print_result(fill(said.key, {"digits": enrolment.clinic.fingerprint}))
+    if not has_keys:
+        print_result(fill(keys.file, {"file": clinic_key_path()}))
     return print_result(said.not_encrypted)
 
 
