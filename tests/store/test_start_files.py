@@ -22,7 +22,8 @@ _TOOLS = ("sh", "cat", "dirname", "rm", "mkdir", "chmod", "printf", "touch")
 _PYTHON = """#!/bin/sh
 case "$*" in
   *version_info*) exit {suits} ;;
-  *venv*) mkdir -p "$4/bin" && cp "$0" "$4/bin/python" && echo "asked: made $3" ;;
+  *"import coach"*) exit 0 ;;
+  *venv*) mkdir -p "$4/bin" && rm -f "$4/bin/python" && cp "$0" "$4/bin/python" && echo "asked: made $3" ;;
   *pip*) echo "asked: $*"; exit {installs} ;;
   *) echo "asked: $*"; for one; do echo "word: $one"; done; exit 7 ;;
 esac
@@ -78,6 +79,16 @@ def test_where_it_cannot_be_installed_it_says_so_and_begins_anew_next_time(folde
     assert (code, "(not_installed)" in said, "coach begin" in said) == (1, True, False)
     assert not (tmp_path / "home of somebody" / ".local" / "share" / "steady-arc" / "program").exists()
     assert run(folder, tmp_path)[0] == 7
+
+
+def test_where_its_python_is_gone_it_is_installed_anew(folder: Path, tmp_path: Path) -> None:
+    """As after a new version of the system, when the virtual environment leads nowhere."""
+    run(folder, tmp_path)
+    program = tmp_path / "home of somebody" / ".local" / "share" / "steady-arc" / "program"
+    (program / "bin" / "python").unlink()
+    (program / "bin" / "python").symlink_to("/nowhere/python3.11")
+    code, said = run(folder, tmp_path)
+    assert (code, "(installing)" in said) == (7, True)
 
 
 def test_without_python_it_says_so(folder: Path, tmp_path: Path) -> None:

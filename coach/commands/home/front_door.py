@@ -1,14 +1,17 @@
 """`coach` alone: today's session of the client here, the caseload of a clinic, or what to do."""
 
+import shutil
 from pathlib import Path
+from textwrap import fill as wrapped
 from typing import TYPE_CHECKING
 
-from coach.commands.support.output import CUT_OFF, FAULTS, FINE, USAGE, print_error, print_wrapped
+from coach.commands.support.output import CUT_OFF, FAULTS, FINE, USAGE, print_error
 
 if TYPE_CHECKING:
     from coach.model.messages.at_home import FrontDoorMessages
 
 _LEAVE = "q"
+_NARROWEST = 20
 
 
 def what_to_open() -> list[str] | int:
@@ -84,12 +87,12 @@ def _say_what_to_do() -> int:
     from coach.content_files.content_folder import content_folder, languages, load_content
     from coach.content_files.message_files import FALLBACK
 
-    folder = content_folder()
+    folder, columns = content_folder(), max(shutil.get_terminal_size().columns - 1, _NARROWEST)
     for language in sorted(languages(folder), key=lambda one: (one != FALLBACK, one)):
         said = load_content(folder, language).messages.client.front_door
         print(said.nobody)
         for line in (said.at_home, said.in_clinic, said.all_commands):
-            print_wrapped(f"  {line}")
+            print(wrapped(line, columns, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False))
     return USAGE
 
 

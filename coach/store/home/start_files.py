@@ -29,7 +29,8 @@ home="@HOME@/steady-arc/program"
 say() {{ printf '\\n'; cat "$here/{PROGRAM}/$1.txt"; printf '\\n'; }}
 leave() {{ say {CLOSE}; read -r _; exit "$1"; }}
 
-if [ ! -e "$home/installed" ]; then
+# Python may have been replaced since, as by a new version of the system; then it is installed anew.
+if [ ! -e "$home/installed" ] || ! "$home/bin/python" -I -c 'import coach' >/dev/null 2>&1; then
   python=
   for one in {" ".join(f"python{version}" for version in _PYTHONS.split())} python3; do
     if "$one" -c 'import sys, ensurepip, venv; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1; then
@@ -65,8 +66,11 @@ setlocal DisableDelayedExpansion
 chcp 65001 >nul
 set "here=%~dp0"
 set "home=%LOCALAPPDATA%\\steady-arc\\program"
-if exist "%home%\\installed" goto start
+if not exist "%home%\\installed" goto install
+rem Python may have been replaced since; then it is installed anew.
+"%home%\\Scripts\\python.exe" -I -c "import coach" >nul 2>nul && goto start
 
+:install
 set "python="
 for %%v in ({_PYTHONS} 3) do if not defined python (
   py -%%v -c "import sys, ensurepip, venv; sys.exit(sys.version_info < (3, 11))" >nul 2>nul && set "python=py -%%v"
