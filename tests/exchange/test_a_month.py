@@ -62,7 +62,7 @@ def test_a_month_late_twice_out_of_order_and_in_part(both: tuple[Clinic, Home], 
             written.append(train(home, MONDAY + timedelta(weeks=week, days=day)))
         from_home.append(put(tmp_path, f"home{week}", home.send().data))
         what = ("freeze_load", "lift_freeze", "cap_position", "lift_caps")[week]
-        values = {"position_deg": 0} if what == "cap_position" else {}
+        values = {"position": "0"} if what == "cap_position" else {}
         written.append(sign(clinic, MONDAY + timedelta(weeks=week, days=5), what, exercise="outward_right", **values))
         from_clinic.append(put(tmp_path, f"clinic{week}", clinic.send()[0].data))
         if week == 1:  # the second week's come first, the first week's late, one of them twice
@@ -100,7 +100,7 @@ def test_an_instruction_is_not_swallowed_by_a_session_that_did_not_know_of_it(
 ) -> None:
     """A limit signed in the clinic while the client trains at home holds on both sides from then on."""
     clinic, home = both
-    sign(clinic, MONDAY, "cap_position", exercise="outward_right", position_deg=0)
+    sign(clinic, MONDAY, "cap_position", exercise="outward_right", position="0")
     train(home, MONDAY + timedelta(minutes=30))
     home.take(put(tmp_path, "cap", clinic.send()[0].data))
     clinic.take(put(tmp_path, "session", home.send().data))
@@ -108,5 +108,5 @@ def test_an_instruction_is_not_swallowed_by_a_session_that_did_not_know_of_it(
         store = ClientStore.read(machine.client, content())
         assert [one.what for one in store.folder.signed] == ["cap_position"]
         capped = store.for_exercise("outward_right").folded_progress
-        assert capped.position_deg == 0
+        assert capped.position == "0"
     assert progress_of(clinic.client) == progress_of(home.client)
