@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from coach.exchange.clinic_book import ClinicBook, Code, read_book, save_book
+from coach.exchange.clinic_book import ClinicBook, Code, book_path, read_book, save_book
 from coach.exchange.own_keys import KeyFile, clinic_key_path, clinic_keys
 from coach.exchange.public_keys import ClientId, KeyText, PublicKeys, digest_of
 from coach.model.base import Frozen, Line
@@ -70,6 +70,9 @@ def new_enrolment(client: Path, at: datetime) -> Enrolment:
 
 def write_enrolment(client: Path, folder: Path, at: datetime) -> Enrolment:
     """As `new_enrolment`, and the file is written into `folder`, where there must be none. Raises FileFault."""
+    if folder.resolve() == client.resolve():
+        what = "this is the clinic's own folder of the client, which stays in the clinic"
+        raise FileFault([whole_file(folder, what, "a copy of it, for the client to take home", "name that copy")])
     made = new_enrolment(client, at)
     write_new(folder / ENROLMENT, made.text.encode())
     return made
@@ -81,7 +84,10 @@ def require_own_clinic(client: Path, book: ClinicBook, keys: KeyFile) -> None:
         return
     what = "this client exchanges files with other keys of the clinic than those of this computer"
     expected = f"the clinic's own keys in {clinic_key_path()}"
-    fix = "copy that file from the computer of the clinic that has them"
+    fix = (
+        "copy that file from the computer of the clinic that has them; if nobody has them any more, move "
+        f"{book_path(client)} elsewhere, and give each computer at home a new code"
+    )
     raise FileFault([whole_file(client, what, expected, fix)])
 
 

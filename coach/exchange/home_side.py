@@ -9,7 +9,7 @@ from coach.exchange.enrolment import ENROLMENT, Enrolment, read_enrolment, save_
 from coach.exchange.home_book import HomeBook, read_home_book, save_home_book
 from coach.exchange.letter import Letter
 from coach.exchange.other_side import OtherSide
-from coach.exchange.own_keys import AskPassphrase, home_key_path, make_keys, read_key_file
+from coach.exchange.own_keys import AskPassphrase, KeyFile, home_key_path, make_keys, read_key_file
 from coach.exchange.public_keys import KeyChange, PublicKeys
 from coach.exchange.receiving import Came, KeyRing, OpenedLetter, TakingPlan, planned
 from coach.exchange.sealed_file import Opened, is_signed
@@ -17,7 +17,7 @@ from coach.store.arrivals.arrivals import ARRIVED, put_in_place, read_arrivals
 from coach.store.client_paths import EXCHANGE, PROFILE
 from coach.store.client_store import ClientStore
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
-from coach.toml.reader import read_bytes
+from coach.toml.reader import read_bytes, read_model
 
 
 def is_home(client: Path) -> bool:
@@ -45,12 +45,13 @@ def enrolled(client: Path) -> HomeBook:
         if book is None or not path.exists():
             raise _used_elsewhere(client, enrolment)
         return book
-    keys = read_key_file(path) or make_keys(path)
-    if book is None or book.clinic.verify != enrolment.verify:
-        former = () if book is None else (*book.no_longer_good, book.clinic.verify)
+    if book is None or book.code != enrolment.code or not path.exists():
+        make_keys(path)  # a code is for new keys: those from before may have been given up as lost
+        former = () if book is None or book.clinic.verify == enrolment.verify else (book.clinic.verify,)
         clinic = OtherSide(verify=enrolment.verify, seal=enrolment.seal)
-        book = HomeBook(client=enrolment.client, clinic=clinic, no_longer_good=former)
-    book = book.model_copy(update={"code": enrolment.code})
+        not_good = (*(book.no_longer_good if book is not None else ()), *former)
+        book = HomeBook(client=enrolment.client, clinic=clinic, code=enrolment.code, no_longer_good=not_good)
+    keys = read_model(path, KeyFile)
     try:
         save_home_book(book)
         used = {"code": None, "used_on": keys.public.fingerprint}

@@ -8,6 +8,8 @@ from coach.exchange.letter import Letter
 from coach.exchange.public_keys import Digest, PublicKeys
 from coach.model.base import Frozen
 
+_MOST_KEPT = 1000  # letters; one that is older and comes again is taken again, and brings nothing
+
 
 class Numbered(Frozen):
     """A letter by its number and a digest of what it says."""
@@ -36,7 +38,8 @@ class OtherSide(PublicKeys):
 
     def with_letter(self, letter: Letter, digest: Digest) -> Self:
         """The same after a letter of the other side was taken."""
-        update: dict[str, object] = {"taken": (*self.taken, Numbered(number=letter.number, digest=digest))}
+        new = Numbered(number=letter.number, digest=digest)
+        update: dict[str, object] = {"taken": (*self.taken, new)[-_MOST_KEPT:]}
         if letter.number > self.newest:
             update["has"] = letter.has
         if letter.knows > self.sent:  # this side was restored from a backup

@@ -5,6 +5,7 @@ client. They are kept outside of every client's folder, so that a copied folder 
 """
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Literal
@@ -100,20 +101,31 @@ def read_key_file(path: Path) -> KeyFile | None:
 
 
 def make_keys(path: Path) -> KeyFile:
-    """Draw new keys and write them into a new file. Raises FileFault."""
-    made = plain_key_file(OwnKeys.new())
-    try:
-        make_folder(path.parent)
-    except OSError as error:
-        what = f"the folder for keys cannot be made: {error_reason(error)}"
-        raise FileFault([whole_file(path.parent, what, "a folder of your own")]) from None
-    write_new(path, _text(made))
+    """Draw new keys and write them, also in the place of others. Raises FileFault."""
+    made = _drawn(path)
+    replace_key_file(path, made)
     return made
 
 
 def clinic_keys() -> KeyFile:
     """The clinic's keys; they are made when they are first needed. Raises FileFault."""
-    return read_key_file(clinic_key_path()) or make_keys(clinic_key_path())
+    path = clinic_key_path()
+    found = read_key_file(path)
+    if found is None:
+        with suppress(FileFault):  # another process was first, or the next line says why not
+            write_new(path, _text(_drawn(path)))
+        found = read_model(path, KeyFile)
+    return found
+
+
+def _drawn(path: Path) -> KeyFile:
+    """New keys, and a folder for their file. Raises FileFault."""
+    try:
+        make_folder(path.parent)
+    except OSError as error:
+        what = f"the folder for keys cannot be made: {error_reason(error)}"
+        raise FileFault([whole_file(path.parent, what, "a folder of your own")]) from None
+    return plain_key_file(OwnKeys.new())
 
 
 def unlocked(path: Path, ask: AskPassphrase) -> OwnKeys:

@@ -7,7 +7,7 @@ import pytest
 
 from coach.exchange.clinic_book import Lost, read_book
 from coach.exchange.clinic_side import computer_named, renew_clinic_keys, sign_lost
-from coach.exchange.enrolment import new_enrolment
+from coach.exchange.enrolment import new_enrolment, write_enrolment
 from coach.exchange.home_book import read_home_book
 from coach.exchange.home_side import require_enrolment
 from coach.exchange.own_keys import clinic_key_path, read_key_file, unlocked, with_passphrase
@@ -242,3 +242,50 @@ def test_a_file_of_keys_whose_halves_do_not_belong_together_is_refused(both: tup
         path.write_text(path.read_text().replace(file.seal, file.verify))
         with pytest.raises(FileFault, match="not those of the public ones beside them"):
             unlocked(path, no_passphrase)
+
+
+def test_a_computer_that_was_found_again_gets_new_keys_with_a_new_code(
+    both: tuple[Clinic, Home], tmp_path: Path
+) -> None:
+    """Its keys from before stay lost."""
+    clinic, home = both
+    clinic.take(put(tmp_path, "first", home.send().data))
+    book = read_book(clinic.client)
+    assert book is not None
+    with clinic.on(), ClientStore.locked(clinic.client, content()):
+        sign_lost(clinic.client, book.good[0], SIGNED)
+    clinic.enrol(home)
+    plan = clinic.take(put(tmp_path, "again", home.send().data))
+    assert [one.new_computer for one in plan.came] == [True]
+    home.take(put(tmp_path, "answer", clinic.send()[0].data))
+    after = read_book(clinic.client)
+    assert after is not None
+    assert [one.lost is None for one in after.computers] == [False, True]
+
+
+def test_the_clinics_own_folder_is_not_made_one_of_home(both: tuple[Clinic, Home]) -> None:
+    clinic = both[0]
+    before = files_of(clinic.client)
+    with clinic.on(), pytest.raises(FileFault, match="the clinic's own folder"):
+        write_enrolment(clinic.client, clinic.client.parent / "." / clinic.client.name, NOW)
+    assert files_of(clinic.client) == before
+
+
+def test_what_is_too_much_for_one_letter_goes_into_several(
+    both: tuple[Clinic, Home], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """They may come in any order."""
+    clinic, home = both
+    clinic.take(put(tmp_path, "first", home.send().data))
+    files = [clinic.client / "programme" / f"000{number}.toml" for number in (1, 2, 3)]
+    for file in files[1:]:
+        file.write_bytes(files[0].read_bytes())
+    monkeypatch.setattr("coach.exchange.sending._MOST_TEXT", files[0].stat().st_size + 1)
+    sent = clinic.send()
+    assert [(one.number, one.names) for one in sent] == [
+        (1, ("programme/0002.toml",)),
+        (2, ("programme/0003.toml",)),
+    ]
+    for number in (1, 0):
+        assert home.take(put(tmp_path, str(number), sent[number].data)).refused == ()
+    assert files_of(home.client / "programme") == files_of(clinic.client / "programme")
