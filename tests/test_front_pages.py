@@ -17,6 +17,7 @@ FILES = [str(path.relative_to(TREE)) for top in ("coach", "content", "demo_profi
 
 MADE_UP = {"settings.toml", "plan.toml", "content/fr/"}  # a language that the guide adds as an example
 MADE_UP |= {"enrolment.toml", "exchange/clinic.toml"}  # what the program writes
+MADE_UP |= {"program/*.zip", "program/*.whl", "program/*.txt"}
 
 _LINK = re.compile(r"!?\[[^\]]*\]\(([^)\s]+)\)")
 _CODE = re.compile(r"`([^`\n]+)`")

@@ -166,6 +166,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml front_door.by_name": "names",
     "client.toml take_home.title": "profile",
     "client.toml take_home.steps.4": "linux mac windows",
+    "client.toml take_home.mail": "folder",
     "client.toml take_home.key": "digits",
     "client.toml take_home.taken": "folder",
     "client.toml handout.as_of": "date profile",

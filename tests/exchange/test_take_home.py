@@ -1,5 +1,6 @@
 """What a client takes home holds what home needs and no more, and comes onto their computer whole or not at all."""
 
+import io
 import os
 import re
 import shutil
@@ -29,10 +30,11 @@ AT = datetime(2026, 11, 29, tzinfo=UTC)
 
 
 @pytest.fixture(autouse=True)
-def _small_wheel(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What it holds is tested in tests/store/test_own_wheel.py."""
+def _small(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Wheel and handout in no time; tests/store/test_own_wheel.py and tests/reports have the true ones."""
     made = OwnWheel("steady_arc-0-py3-none-any.whl", b"PK")
     monkeypatch.setattr("coach.store.home.own_wheel.own_wheel", lambda: made)
+    monkeypatch.setattr("coach.commands.home.take_home.printed_handout", lambda *_: b"%PDF")
 
 
 @pytest.fixture
@@ -313,3 +315,63 @@ def test_begin_says_where_the_answers_are(
         assert main(["begin", str(tmp_path / "folder")]) == 0
         assert ("Your exercises are on this computer now" in capsys.readouterr().out) == said
     assert opened == [clients_at_home()["tern"]] * 2
+
+
+class Typed(io.StringIO):
+    """A keyboard."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def test_files_go_to_the_clinic_and_come_from_it_without_a_command_typed(
+    clinic: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Written after a session, taken before the next, each after a yes; nothing is asked where nothing lies there."""
+    here, there, folder, tern = tmp_path / "here", tmp_path / "there", tmp_path / "folder", clinic / "tern"
+    monkeypatch.setattr("coach.commands.home.begin.run_todays_session", lambda _: 0)
+
+    def run(machine: Path, keys: str, *words: object) -> str:
+        monkeypatch.setenv("XDG_STATE_HOME", str(machine))
+        monkeypatch.setattr("sys.stdin", Typed(keys))
+        assert main([str(word) for word in words]) == 0
+        return capsys.readouterr().out
+
+    run(there, "", "take-home", tern, "--to", folder)
+    run(here, "\n", "begin", folder)
+    assert not (folder / "For the clinic").exists()
+    said = run(here, "y\n", "begin", folder)
+    (letter,) = (folder / "For the clinic").glob("*.sealed")
+    assert "This computer: " in said
+    assert "The clinic: " in said
+    run(there, "", "receive", letter, clinic, "--yes")
+    run(there, "", "steer", tern, "freeze_load", "--initials", "KB", "--reason", "sore", "--yes")
+    (tmp_path / "mail").mkdir()
+    run(there, "", "send", tern, "--to", tmp_path / "mail")
+    for file in (tmp_path / "mail").iterdir():
+        shutil.copy(file, folder)
+    instructions = clients_at_home()["tern"] / "instructions"
+    said = run(here, "n\n\n", "begin", folder)
+    assert "Take this? y takes it" in said
+    assert not list(instructions.glob("*.toml"))
+    run(here, "y\n\n", "begin", folder)
+    assert len(list(instructions.glob("*.toml"))) == 1
+    assert "Take this?" not in run(here, "\n", "begin", folder)
+    assert len(list(folder.glob("*.sealed.taken"))) == 1
+
+
+def test_a_file_that_is_nobodys_stops_no_session(
+    clinic: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened: list[Path] = []
+    monkeypatch.setattr(
+        "coach.commands.home.begin.run_todays_session", lambda given: opened.append(given.profile) or 0
+    )
+    assert main(["take-home", str(clinic / "tern"), "--to", str(tmp_path / "folder")]) == 0
+    (tmp_path / "folder" / "letter.sealed").write_bytes(b"steady-arc sealed 1\n" + bytes(500))
+    (tmp_path / "folder" / "other.sealed").symlink_to("/dev/zero")
+    monkeypatch.setattr("sys.stdin", Typed("\n"))
+    assert main(["begin", str(tmp_path / "folder")]) == 0
+    assert "letter.sealed" in capsys.readouterr().err
+    assert opened == [clients_at_home()["tern"]]
+    assert (tmp_path / "folder" / "letter.sealed").exists()

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from coach.commands.exchange.exchanging import ask_passphrase, has_terminal, is_confirmed, say, typed
 from coach.commands.exchange.incoming import Incoming, clinic_incoming, home_incoming, print_incoming
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, client_path
 from coach.commands.support.output import FAULTS, FINE, NOT_NOW, print_error
 from coach.commands.support.progress_bar import counted, progress_bar
 
@@ -37,9 +37,9 @@ def add_commands(commands: Commands) -> None:
     command.add_argument("files", type=Path, nargs="+", metavar="FILE", help="sealed files, or folders of them")
     command.add_argument(
         "folder",
-        type=Path,
+        type=client_path,
         metavar="CLIENTS",
-        help="the folder of clients; at home, the client's folder",
+        help="the folder of clients; at home, the client's folder or name",
     )
     command.add_argument("--yes", action="store_true", help="take it without asking, after it is shown")
     command.add_argument(
@@ -48,24 +48,29 @@ def add_commands(commands: Commands) -> None:
 
 
 def _receive(arguments: argparse.Namespace) -> int:
+    return receive_files(arguments.files, arguments.folder, arguments.yes, arguments.answer)
+
+
+def receive_files(paths: Sequence[Path], folder: Path, without_asking: bool, answer: Path | None) -> int:
+    """Take sealed files in after they were shown; returns the exit code. `answer`: where to write answers."""
     from coach.exchange.home_side import is_home
     from coach.exchange.receiving import sealed_files
     from coach.store.client_folder import require_profile
 
-    require_profile(arguments.folder)
-    files = sealed_files(arguments.files)
-    at_home = is_home(arguments.folder)
+    require_profile(folder)
+    files = sealed_files(paths)
+    at_home = is_home(folder)
     read = home_incoming if at_home else clinic_incoming
-    incoming = read(files, arguments.folder, ask_passphrase)
+    incoming = read(files, folder, ask_passphrase)
     messages = incoming.content.messages.client.exchange
     print_incoming(incoming)
     taken: Sequence[Path] = ()
     if incoming.plans:
-        refusal = _refused(incoming, arguments.yes)
+        refusal = _refused(incoming, without_asking)
         if refusal:
             return print_error(refusal, NOT_NOW)
         taken = _take(incoming)
-        _answer(taken, arguments.answer, messages, at_home)
+        _answer(taken, answer, messages, at_home)
     failed = len(incoming.refused) + len(incoming.plans) - len(taken)
     return FAULTS if failed else FINE
 

@@ -3,9 +3,10 @@
 import argparse
 from pathlib import Path
 
+from coach.commands.home.mail import offer_to_write, take_in
 from coach.commands.session import add_display_options, run_todays_session
 from coach.commands.support.arguments import Commands, add_command
-from coach.commands.support.output import print_wrapped
+from coach.commands.support.output import FINE, print_wrapped
 
 
 def add_commands(commands: Commands) -> None:
@@ -17,7 +18,9 @@ def add_commands(commands: Commands) -> None:
         "open today's session from a take-home folder",
         "The first time, the client is copied from the folder to this computer, and the keys of this computer are "
         "made. From then on the session runs on the copy, whatever becomes of the folder, and `coach` alone opens it "
-        "too. What is not whole, or is of another client of the same name, is refused, and nothing is changed.",
+        "too. A sealed file from the clinic that lies in the folder is shown and taken first; after the session one "
+        "for the clinic can be written there. What is not whole, or is of another client of the same name, is "
+        "refused, and nothing is changed.",
         (
             "coach take-home demo_profiles/tern --to tern_at_home",
             "coach begin tern_at_home",
@@ -33,8 +36,13 @@ def _begin(arguments: argparse.Namespace) -> int:
     from coach.store.home.taken import packed_client_in, taken_before
 
     packed = packed_client_in(arguments.folder)
-    arguments.profile = taken_before(packed) or _taken_now(packed)
-    return run_todays_session(arguments)
+    client = taken_before(packed) or _taken_now(packed)
+    take_in(arguments.folder, client)
+    arguments.profile = client
+    code = run_todays_session(arguments)
+    if code == FINE:
+        offer_to_write(arguments.folder, client)
+    return code
 
 
 def _taken_now(packed: Path) -> Path:

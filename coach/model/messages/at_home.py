@@ -39,10 +39,13 @@ class TakeHomeMessages(Frozen):
     start_windows: FileName
     start_mac: FileName
     start_linux: FileName
+    to_clinic: FileName = Field(description="the folder for what the clinic is to have")
     title: Line
     steps: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5, description="how to install it")]
     warned: Line = Field(description="what to do where the system warns of the start file")
     never_run: Line = Field(description="what was tried of it, and what was not")
+    mail: Line = Field(description="how files go to the clinic and come from it")
+    ask_write: Line = Field(description="after a session, whether to write a file for the clinic")
     kept: Line = Field(description="where the answers are kept")
     key: Line
     installing: Line = Field(description="before the program is installed")

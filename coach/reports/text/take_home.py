@@ -23,7 +23,8 @@ def read_first(store: "ClientStore", digits: str) -> str:
         wrapped(fill(step, names), _COLUMNS, initial_indent=f"{number}. ", subsequent_indent="   ")
         for number, step in enumerate(said.steps, start=1)
     ]
-    notes = (said.warned, said.never_run, said.kept, fill(said.key, {"digits": digits}))
+    mail = fill(said.mail, {"folder": said.to_clinic})
+    notes = (mail, said.warned, said.never_run, said.kept, fill(said.key, {"digits": digits}))
     return "\n\n".join((title, "\n".join(steps), *(wrapped(note, _COLUMNS) for note in notes))) + "\n"
 
 
