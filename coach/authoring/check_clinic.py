@@ -7,7 +7,7 @@ from coach.authoring.cause_order import order_by_cause
 from coach.authoring.check_exercise import check_bands_resist
 from coach.authoring.check_placeholders import check_placeholders
 from coach.authoring.check_wording import check_wording
-from coach.content_files.clinic_limits import CLINIC_LIMITS
+from coach.content_files.clinic_limits import CLINIC, CLINIC_LIMITS
 from coach.content_files.content_folder import (
     EXERCISES,
     FORM,
@@ -120,10 +120,10 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
             yield whole_file(path, what, expected, "move the file into the folder of a language")
         elif len(inside) != 2 or inside[1] not in messages:
             shipped = ", ".join((FORM, SAFETY, *(one.name for one in exercise_files(files.folder))))
-            expected = f"{CLINIC_LIMITS}, {FORM}, {EXERCISES}/NAME.toml, and in a folder for a language {shipped}"
+            expected = f"{CLINIC}, {CLINIC_LIMITS}, {FORM}, {EXERCISES}/NAME.toml, and in a folder for a language {shipped}"
             fix = "remove the file: all other content is the same in every clinic"
-            near = nearest_name(path.name, [CLINIC_LIMITS, *messages])
+            near = nearest_name(path.name, [CLINIC, CLINIC_LIMITS, *messages])
             yield whole_file(path, "a clinic may not write this file", expected, fix, near)
 
 
-_ROOT = ((CLINIC_LIMITS,), (FORM,))
+_ROOT = ((CLINIC,), (CLINIC_LIMITS,), (FORM,))

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 from pydantic import BaseModel
 
 import coach
-from coach.content_files.clinic_limits import apply_clinic_limits
+from coach.content_files.clinic_limits import apply_clinic_limits, read_clinic
 from coach.content_files.language_data import load_language
 from coach.content_files.message_files import FALLBACK, MessageFiles
 from coach.model.condition import Conditions, ConditionsMessages
@@ -201,11 +201,13 @@ def read_content(folder: Path, language: str, clinic: Path | None = None, on_gap
     condition_messages = collect_faults(lambda: files.read(CONDITIONS, ConditionsMessages), faults)
     values = limits.limit if limits else ()
     moved = collect_faults(lambda: apply_clinic_limits(clinic, values), faults) if clinic and values else (values, ())
+    own_clinic = collect_faults(lambda: read_clinic(clinic), faults)
     if not exercise_files(folder):
         what, fix = "there is no exercise here", "add an exercise: exercises/NAME.toml"
         faults.append(whole_file(folder / EXERCISES, what, "one file for each exercise", fix))
     if faults or not (
         moved
+        and own_clinic
         and rules
         and form
         and safety
@@ -241,6 +243,7 @@ def read_content(folder: Path, language: str, clinic: Path | None = None, on_gap
         ),
         overrides=(*moved[1], *files.overrides),
         conditions={one.name: one for one in conditions.condition},
+        clinic=own_clinic,
     )
 
 

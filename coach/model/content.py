@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from coach.model.clinic import Clinic
 from coach.model.condition import Condition, ConditionsMessages
 from coach.model.content_entries import Check, FormQuestion, Limit, Region, Rule, Sign
 from coach.model.exercise import Exercise, NoExercise
@@ -79,6 +80,7 @@ class Content:
     messages: Messages
     overrides: tuple[ClinicOverride, ...] = ()
     conditions: Mapping[str, Condition] = field(default_factory=dict)
+    clinic: Clinic = Clinic()
 
     def exercise(self, name: str) -> Exercise:
         """The exercise of this name. Raises NoExercise, which lists the known names."""

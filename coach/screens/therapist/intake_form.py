@@ -69,13 +69,13 @@ def _fields(content: Content, name: str) -> Iterator[Field]:
             whole = f"{file}.{key}"
             here = expected_at(model, tuple(key.split(".")), {})
             typed = name if whole == "profile.name" else _USUAL.get(whole, "")
-            how = describe_input(here)
+            how = describe_input(here, key)
             yield Field(whole, messages.field[whole], typed, hints.get(whole, how))
 
     def listed(head: str, which: str | int, *names: str) -> Iterator[Field]:
         for one in names:
             here = expected_at(Profile, (head, 0, one), {})
-            how = describe_input(here)
+            how = describe_input(here, one)
             yield Field(f"profile.{head}.{which}.{one}", messages.field[one], "", hints.get(one, how))
 
     yield Field("", messages.heading["client"])

@@ -27,6 +27,7 @@ from coach.toml.input_parsing import parse_input_at
 from coach.toml.new_file import new_folder
 from coach.toml.reader import parse_model
 from coach.toml.source_file import SourceFile
+from coach.toml.typed_values import DateOrder
 from coach.toml.writer import dump_by_hand
 
 FIRST_VERSION = f"{PROGRAMME}/0001.toml"
@@ -52,19 +53,21 @@ class CheckedTexts:
     plans: tuple[Plan, ...] = ()
 
 
-def client_texts(given: Mapping[str, str], today: date) -> ClientTexts:
+def client_texts(given: Mapping[str, str], today: date, dates: DateOrder | None = None) -> ClientTexts:
     """The texts of the files from what was typed.
 
     Keys are such as profile.stature_m or prescription.dose.sets. A band is profile.bands.NUMBER.KEY; a measurement in
     a position is profile.ranges.DEGREES.KEY or profile.strengths.DEGREES.KEY; an exercise after the first is
-    prescription.exercises.NUMBER.KEY. An empty value is left out.
+    prescription.exercises.NUMBER.KEY. An empty value is left out. `dates` is the order of day and
+    month in the clinic.
     """
     profile = {key.removeprefix("profile."): text for key, text in given.items() if key.startswith("profile.")}
     prescribed = {
         key.removeprefix("prescription."): text for key, text in given.items() if key.startswith("prescription.")
     }
-    programme = _programme({**prescribed, "on": today.isoformat()}, profile.get("side", "").strip())
-    return ClientTexts(_profile(profile, today), programme, FIRST_VERSION)
+    written, read = _profile(profile, today, dates), parse_input_at(profile.get("side", ""), Profile, ("side",))
+    programme = _programme({**prescribed, "on": today.isoformat()}, str(read or ""), dates)
+    return ClientTexts(written, programme, FIRST_VERSION)
 
 
 def check_client_texts(
@@ -104,7 +107,7 @@ def create_client(texts: ClientTexts, folder: Path, content: Content) -> None:
         write(PRESCRIPTION if texts.file == PRESCRIPTION else FIRST_VERSION, texts.prescribed.encode())
 
 
-def _programme(given: Mapping[str, str], side: str) -> str:
+def _programme(given: Mapping[str, str], side: str, dates: DateOrder | None) -> str:
     """The text of a programme; `side` is that of the profile.
 
     Exercises get a name where there are several, and the limits of the first hold for all of them.
@@ -117,9 +120,9 @@ def _programme(given: Mapping[str, str], side: str) -> str:
     limits = {key: text for key, text in own.items() if key.startswith("limits.")}
     exercises = [_tree(own, Prescription), *(_tree({**row, **limits}, ProgrammeExercise) for row in rows.values())]
     if rows:
-        sides = [side, *(row.get("side", "").strip() or side for row in rows.values())]
+        sides = [side, *(str(exercise.get("side") or side) for exercise in exercises[1:])]
         exercises = _named(exercises, sides)
-    return dump_by_hand({"format": 2, **_tree(shared, Prescription), "exercises": exercises})
+    return dump_by_hand({"format": 2, **_tree(shared, Prescription, dates), "exercises": exercises})
 
 
 def _further(given: Mapping[str, str]) -> dict[str, dict[str, str]]:
@@ -144,10 +147,10 @@ def _named(exercises: Iterable[Mapping[str, object]], sides: Iterable[str]) -> l
     return list(named.values())
 
 
-def _profile(given: Mapping[str, str], today: date) -> str:
+def _profile(given: Mapping[str, str], today: date, dates: DateOrder | None) -> str:
     """The text of profile.toml: bands in their order, measurements dated today."""
     lists = ("bands", "ranges", "strengths")
-    tree = _tree({key: text for key, text in given.items() if key.partition(".")[0] not in lists}, Profile)
+    tree = _tree({key: text for key, text in given.items() if key.partition(".")[0] not in lists}, Profile, dates)
     for head in ("ranges", "strengths"):
         rows = [{"position_deg": int(degrees), **row, "on": today} for degrees, row in _rows(given, head).items()]
         if rows:
@@ -167,13 +170,15 @@ def _rows(given: Mapping[str, str], head: str) -> dict[str, dict[str, object]]:
 
 
 def _tree(
-    given: Mapping[str, str], model: type[Profile] | type[Prescription] | type[ProgrammeExercise]
+    given: Mapping[str, str],
+    model: type[Profile] | type[Prescription] | type[ProgrammeExercise],
+    dates: DateOrder | None = None,
 ) -> dict[str, object]:
     """The values as nested tables."""
     tree: dict[str, object] = {}
     for key, text in given.items():
         *outer, last = key.split(".")
-        value = parse_input_at(text, model, (*outer, last))
+        value = parse_input_at(text, model, (*outer, last), dates)
         if value is None:
             continue
         table = tree
