@@ -27,6 +27,7 @@ from coach.model.profile import Profile
 from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme
 from coach.model.programme.session_file import SessionFile
+from coach.model.programme.visit_file import VisitFile
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 from coach.toml.expected import FORMS
 from coach.toml.reader import read_text
@@ -39,6 +40,7 @@ KINDS: Mapping[str, type[BaseModel]] = {
     "prescription": Prescription,
     "programme": Programme,
     "instruction": InstructionFile,
+    "visit": VisitFile,
     "session": SessionFile,
     "answers": Answers,
     "measured_set": MeasuredSet,

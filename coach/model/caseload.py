@@ -19,6 +19,15 @@ class Need(Frozen):
     when: Name = Field(description="the test for it")
     rules: tuple[Name, ...] = Field(default=(), description="rules of the progression that the test looks for")
     limit: Name | None = Field(default=None, description="the limit that the test reads")
+    asked_again: Literal["after_a_session", "after_the_limit"] = Field(
+        default="after_a_session",
+        description="when an answered need counts again: after a session that the answer did not know of, or after "
+        "the days or weeks of its limit",
+    )
+    holds_client: bool = Field(
+        default=False,
+        description="the client cannot go on while it stands: an answer has to say when it is looked at again",
+    )
     source: Line = Field(description="where it comes from that this needs the therapist")
     mark: Mark = Field(description="how the source was read; ours where there is none")
 

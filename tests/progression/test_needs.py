@@ -4,10 +4,10 @@ from datetime import date, timedelta
 
 import pytest
 
+from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
 from coach.model.caseload import ClientSummary, Need
 from coach.progression.needs import NEED_TESTS, adherence, needs_of
-from coach.store.caseload import load_needs
 from tests.plans import shipped
 
 TODAY = date(2026, 11, 25)

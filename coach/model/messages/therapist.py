@@ -20,6 +20,7 @@ from coach.model.messages.therapist_reports import (
     SetupReportMessages,
     WorkingMessages,
 )
+from coach.model.messages.visits import VisitMessages
 from coach.model.option_names import CaseloadOrder, InstructionKind
 from coach.model.record import Status
 from coach.model.step_names import StepName
@@ -301,6 +302,7 @@ class TherapistMessages(Frozen):
     history: HistoryMessages
     history_charts: HistoryChartMessages
     measured: MeasuredMessages
+    visit: VisitMessages
     programme: ProgrammeReportMessages
     export: ExportMessages
     backup: BackupMessages

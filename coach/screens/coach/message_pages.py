@@ -45,6 +45,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         **dict.fromkeys(("along", "setup_report"), "coach setup"),
         "intake": "coach intake",
         "steering": "coach steer",
+        "visit": "coach visit",
         "forecast": "coach forecast",
         "bands_report": "coach bands",
         "measured": "coach measured",

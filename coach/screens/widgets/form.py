@@ -3,6 +3,7 @@
 from asyncio import Event
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -17,12 +18,16 @@ _FOCUSED, _WRONG = ">", "!"
 
 @dataclass(frozen=True)
 class Field:
-    """One line to fill in, or without a key a heading. `how` is shown while the field has the focus."""
+    """One line to fill in, or without a key a heading. `how` is shown while the field has the focus.
+
+    `beside` stands behind the field, such as the value that was measured before.
+    """
 
     key: str
     label: str
     typed: str = ""
     how: str = ""
+    beside: str = ""
 
 
 class FieldInput(Input):
@@ -44,6 +49,8 @@ class FieldInput(Input):
 class InputForm(VerticalScroll):
     """Fields below each other; up, down, tab and enter move between them, enter in the last one submits.
 
+    Page down and page up move to the first field below the next or the last heading.
+
     The field with the focus and each wrong field have a mark before them, so that neither needs colour.
     """
 
@@ -53,6 +60,8 @@ class InputForm(VerticalScroll):
         Binding("up,shift+tab", "app.focus_previous", show=False, priority=True),
         Binding("down,tab", "app.focus_next", show=False, priority=True),
         Binding("enter", "next", show=False, priority=True),
+        Binding("pagedown", "part(1)", show=False, priority=True),
+        Binding("pageup", "part(-1)", show=False, priority=True),
     ]
 
     class Typed(Message):
@@ -75,7 +84,11 @@ class InputForm(VerticalScroll):
             entry.cursor_blink = False
             label = Static(field.label, markup=False, classes="form-label")
             label.styles.width = self._label_columns
-            yield Horizontal(Static("", markup=False, classes="form-mark"), label, entry, classes="form-row")
+            mark, beside = Static("", markup=False, classes="form-mark"), Static(field.beside, markup=False)
+            beside.set_class(True, "form-beside")
+            shown = (beside,) if field.beside else ()
+            entry.set_class(bool(shown), "narrow")
+            yield Horizontal(mark, label, entry, *shown, classes="form-row")
 
     def on_mount(self) -> None:
         """Focus the first field."""
@@ -92,7 +105,7 @@ class InputForm(VerticalScroll):
         """Move the focus to a field."""
         for field, entry in self._entries():
             if field.key == key:
-                entry.focus()
+                self.screen.set_focus(entry)  # at once: the next key belongs to it
 
     def mark(self, wrong: Collection[str]) -> None:
         """Mark the fields that are wrong, by their keys."""
@@ -132,8 +145,22 @@ class InputForm(VerticalScroll):
             entry.call_later(arrived.set)
             await arrived.wait()
 
+    def action_part(self, step: int) -> None:
+        """Move to the first field of the next part, or of this one and then of the one before."""
+        firsts = [one.key for before, one in pairwise(self._fields) if one.key and not before.key]
+        keys = [field.key for field in self._fields if field.key]
+        here = next(number for number, key in enumerate(keys) if self._has_focus_at(key))
+        after = [key for key in firsts if keys.index(key) > here] if step > 0 else []
+        before = [key for key in firsts if keys.index(key) < here] if step < 0 else []
+        for key in (*after[:1], *before[-1:]):
+            self.focus_field(key)
+
     def _has_focus(self, wanted: Field) -> bool:
-        return any(field is wanted and entry.has_focus for field, entry in self._entries())
+        return self._has_focus_at(wanted.key)
+
+    def _has_focus_at(self, key: str) -> bool:
+        focused = self.screen.focused  # has_focus of an entry changes only when it hears of it
+        return any(field.key == key and entry is focused for field, entry in self._entries())
 
     def _entries(self) -> Iterator[tuple[Field, Input]]:
         for number, field in enumerate(self._fields):

@@ -21,6 +21,7 @@ from coach.store.therapist.check_instructions import check_instructions
 from coach.store.therapist.check_ladder import check_ladder
 from coach.store.therapist.check_overrule import check_load
 from coach.store.therapist.check_prescribed import ExerciseSource, check_prescribed
+from coach.store.therapist.check_visits import VisitSource, check_visits, visit_sources
 from coach.toml.diagnostic import Diagnostic, collect_faults, sort_faults
 from coach.toml.reader import parse_model, read_model
 from coach.toml.source_file import SourceFile
@@ -43,8 +44,8 @@ def check_profile(
     if (folder / PLAN).exists():
         _read(SourceFile(folder / PLAN), TrainingPlanFile, faults)
     of_profile, of_prescribed = SourceFile(folder / PROFILE), SourceFile(prescribed_file(folder))
-    unfit = check_sources(of_profile, of_prescribed, content, languages)
-    unfit += tuple(check_instructions(folder))
+    unfit = check_sources(of_profile, of_prescribed, content, languages, visits=visit_sources(folder))
+    unfit += (*check_instructions(folder), *check_visits(folder, content))
     faults += unfit or check_load(folder, content, of_profile, exercise_sources(of_prescribed, []))
     faults += check_files(folder, now)
     return sort_faults(faults)
@@ -56,10 +57,12 @@ def check_sources(
     content: Content,
     languages: tuple[str, ...] = (),
     side: Side | None = None,
+    visits: Sequence[VisitSource] = (),
 ) -> tuple[Diagnostic, ...]:
     """Every fault of a profile and of what is prescribed, whether they are files yet or not.
 
-    `side`: that of the one exercise of a prescription; None for that of the profile.
+    `side`: that of the one exercise of a prescription; None for that of the profile. `visits`: the client's, of which
+    the newest measurement holds.
     """
     faults: list[Diagnostic] = []
     profile = _read(of_profile, Profile, faults)
@@ -74,7 +77,9 @@ def check_sources(
         faults += _conditions(profile, of_profile, content)
         faults += _measured(profile, of_profile, content)
         if not faults:  # a ladder of files that do not fit says nothing
-            faults += [fault for one in exercises for fault in check_ladder(profile, one, content, of_profile)]
+            faults += [
+                fault for one in exercises for fault in check_ladder(profile, one, content, of_profile, visits)
+            ]
     return sort_faults(faults)
 
 

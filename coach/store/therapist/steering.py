@@ -27,6 +27,7 @@ from coach.store.client_store import ClientStore
 from coach.store.lock import lock
 from coach.store.programme.upgrade import upgrade
 from coach.store.therapist.check_client import check_sources
+from coach.store.therapist.check_visits import visit_sources
 from coach.store.therapist.prescription_file import BY_POSITION, value_at, with_instruction, with_values
 from coach.store.therapist.programme_file import as_prescription, as_signed, signed_texts, with_signed
 from coach.toml.atomic_write import make_folder, replace_file
@@ -330,10 +331,11 @@ def _moment(text: str) -> datetime | None:
 def _refuse_faults(seen: ClientSnapshot, text: str, content: Content) -> None:
     """Refuse faults that the prescription would have and does not have now."""
     path, spoken, side = seen.path, languages(content_folder()), seen.folder.profile.side
+    visits = visit_sources(path)
 
     def faults(prescription: str) -> tuple[Diagnostic, ...]:
         of_profile = SourceFile(path / PROFILE, seen.profile_text)
-        return check_sources(of_profile, SourceFile(path / PRESCRIPTION, prescription), content, spoken, side)
+        return check_sources(of_profile, SourceFile(path / PRESCRIPTION, prescription), content, spoken, side, visits)
 
     after = faults(text)
     if after:
