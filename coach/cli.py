@@ -24,6 +24,7 @@ from coach.commands import (
     steer,
     upgrade,
 )
+from coach.commands.clinic import letter
 from coach.commands.coach import changed, check, guide, hazards, new, proof
 from coach.commands.support.crash_report import crash_line
 from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_output, exit_code_of, print_error
@@ -42,12 +43,13 @@ _THERAPIST = (
     intake,
     steer,
     handout,
+    letter,
     export,
     backup,
     upgrade,
 )
 # Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
-_SELDOM = ("sound", "schema", "hazards", "upgrade")
+_SELDOM = ("sound", "schema", "hazards", "upgrade", "letter")
 _COACH = (guide, new, check, proof, changed, hazards)
 
 

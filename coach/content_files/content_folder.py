@@ -24,6 +24,7 @@ from coach.toml.reader import read_model
 
 if TYPE_CHECKING:
     from coach.model.messages.coach import CoachMessages
+    from coach.model.messages.letter import LetterMessages
     from coach.model.messages.therapist import TherapistMessages
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -37,6 +38,7 @@ SAFETY = "safety.toml"
 CLIENT = "client.toml"
 THERAPIST = "therapist.toml"
 COACH = "coach.toml"
+LETTER = "letter.toml"
 CONDITIONS = "conditions.toml"
 
 
@@ -238,6 +240,7 @@ def read_content(folder: Path, language: str, clinic: Path | None = None, on_gap
             conditions=condition_messages,
             read_therapist=cache(partial(_read_therapist, lazy, on_gaps)),
             read_coach=cache(partial(_read_coach, lazy, on_gaps)),
+            read_letter=cache(partial(_read_letter, language_files(folder, language, clinic), on_gaps)),
             gaps=tuple(files.gaps),
             fallback=FALLBACK,
         ),
@@ -265,10 +268,25 @@ def _read_coach(files: MessageFiles, on_gaps: OnGaps | None) -> "CoachMessages":
     return _read_later(files, COACH, CoachMessages, on_gaps)
 
 
-def _read_later(files: MessageFiles, name: str, model: type[Model], on_gaps: OnGaps | None) -> Model:
-    """A file of messages that is read when first asked for; `on_gaps` gets its gaps. FileFault with every fault."""
+def _read_letter(files: MessageFiles, on_gaps: OnGaps | None) -> "LetterMessages":
+    from coach.model.messages.letter import LetterMessages
+
+    return _read_later(files, LETTER, LetterMessages, on_gaps, LetterMessages)
+
+
+def _read_later(
+    files: MessageFiles,
+    name: str,
+    model: type[Model],
+    on_gaps: OnGaps | None,
+    clinics: type[BaseModel] | None = None,
+) -> Model:
+    """A file of messages that is read when first asked for; `on_gaps` gets its gaps. FileFault with every fault.
+
+    `clinics` is as in `MessageFiles.read`.
+    """
     before = len(files.gaps)
-    messages = files.read(name, model)
+    messages = files.read(name, model, clinics)
     if on_gaps is not None and files.gaps[before:]:
         on_gaps(tuple(files.gaps[before:]))
     return messages

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 
 from pydantic import BaseModel
 
-from coach.content_files.content_folder import CLIENT, COACH, CONDITIONS, FORM, RULES, SAFETY, THERAPIST
+from coach.content_files.content_folder import CLIENT, COACH, CONDITIONS, FORM, LETTER, RULES, SAFETY, THERAPIST
 from coach.content_files.overlays import Leaf, leaves_of
 from coach.model.content import Content, Messages
 from coach.screens.client.page_types import TextPage
@@ -61,6 +61,9 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "changed": "coach changed",
         "new": "coach new",
     },
+    LETTER: dict.fromkeys(
+        ("referrer", "client", "what", "motion", "unit", "on", "nothing", "written"), "coach letter"
+    ),
 }
 
 
@@ -74,6 +77,7 @@ def leaves_by_file(messages: Messages) -> Iterator[tuple[str, tuple[Leaf, ...]]]
         CONDITIONS: lambda: messages.conditions,
         THERAPIST: lambda: messages.therapist,
         COACH: lambda: messages.coach,
+        LETTER: lambda: messages.letter,
     }
     for stem, of_exercise in messages.exercises.items():
         yield f"{stem}.toml", _leaves(of_exercise.model_dump(exclude_none=True))
