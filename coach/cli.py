@@ -24,7 +24,7 @@ from coach.commands import (
     steer,
     upgrade,
 )
-from coach.commands.clinic import letter
+from coach.commands.clinic import audit, letter
 from coach.commands.coach import changed, check, guide, hazards, new, proof
 from coach.commands.support.crash_report import crash_line
 from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_output, exit_code_of, print_error
@@ -44,12 +44,13 @@ _THERAPIST = (
     steer,
     handout,
     letter,
+    audit,
     export,
     backup,
     upgrade,
 )
 # Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
-_SELDOM = ("sound", "schema", "hazards", "upgrade", "letter")
+_SELDOM = ("sound", "schema", "hazards", "upgrade", "letter", "audit")
 _COACH = (guide, new, check, proof, changed, hazards)
 
 

@@ -26,6 +26,6 @@ def course_of(store: "ClientStore", courses: "tuple[ExerciseCourse, ...]") -> "C
     """The course of a client from the first session to the last."""
     from coach.overview.results.client_course import client_course
 
-    limits = store.content.limit_values(store.prescription.limits)
+    discharged = next((one.discharge.reason for one in reversed(store.folder.visits) if one.discharge), None)
     each = [one.folded_progress for one in store.exercises]
-    return client_course(store.profile.name, store.folder.own_profile, courses, each, limits)
+    return client_course(store.profile.name, store.folder.own_profile, courses, each, store.content, discharged)

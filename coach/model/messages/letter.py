@@ -7,6 +7,8 @@ from pydantic import Field
 from coach.model.base import Complete, Frozen, Line
 from coach.model.exercise import Direction
 
+ResultKind = Literal["range", "strength", "load", "pain", "activities"]
+ResultUnit = Literal["degrees", "cm", "Nm", "N", "of 10"]
 Lines4 = Annotated[tuple[Line, ...], Field(max_length=4)]
 
 
@@ -38,11 +40,11 @@ class LetterMessages(Frozen):
     format: Literal[1]
     referrer: LetterPage
     client: LetterPage
-    what: Complete[Literal["range", "strength", "load", "pain", "activities"], Line] = Field(
+    what: Complete[ResultKind, Line] = Field(
         description="what was measured, in the first column"
     )
     motion: Complete[Direction, Line] = Field(description="the motion that was measured")
-    unit: Complete[Literal["degrees", "cm", "Nm", "N", "of 10"], Line] = Field(description="a value with its unit")
+    unit: Complete[ResultUnit, Line] = Field(description="a value with its unit")
     on: Line = Field(description="a value and its day")
     nothing: Line = Field(description="where a cell has no value")
     written: Line = Field(description="printed when the page is written")

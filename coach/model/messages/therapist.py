@@ -6,6 +6,7 @@ from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.exercise import Coordinate, Direction
+from coach.model.messages.audit import AuditMessages
 from coach.model.messages.measured import MeasuredMessages
 from coach.model.messages.several_exercises import ProgrammeReportMessages, UpgradeMessages
 from coach.model.messages.therapist_reports import (
@@ -308,3 +309,4 @@ class TherapistMessages(Frozen):
     backup: BackupMessages
     upgrade: UpgradeMessages
     working: WorkingMessages
+    audit: AuditMessages

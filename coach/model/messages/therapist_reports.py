@@ -322,3 +322,4 @@ class WorkingMessages(Frozen):
     backing_up: Line
     restoring: Line
     exporting: Line
+    auditing: Line

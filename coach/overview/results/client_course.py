@@ -6,7 +6,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from coach.model.base import Name
+from coach.model.content import Content
+from coach.model.exercise import Direction
 from coach.model.measured.tempo_kept import at_tempo
+from coach.model.option_names import DischargeReason
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
@@ -30,12 +33,13 @@ class ClientCourse:
 
     `days` are those with a set, `due` those that were asked for between the first and the last of them. `stopped`
     has the sessions that a rule stopped, by its name; `left` those that were left, `skipped` the sets not begun, by
-    the reason. `positions` are those trained, of each exercise.
+    the reason. `positions` are those trained, of each exercise, and `directions` says which way each motion goes.
     """
 
     client: str
     conditions: tuple[Name, ...]
     positions: tuple[tuple[Name, str], ...]
+    directions: frozenset[tuple[Name, str, Direction]]
     sessions: int
     days: int
     due: int
@@ -47,6 +51,7 @@ class ClientCourse:
     stopped: Mapping[str, int]
     left: int
     skipped: Mapping[str, int]
+    discharged: DischargeReason | None
     results: tuple[Result, ...]
 
     @property
@@ -65,9 +70,11 @@ def client_course(
     profile: Profile,
     courses: Sequence[ExerciseCourse],
     each: Sequence[Progress],
-    limits: Mapping[str, float],
+    content: Content,
+    discharged: DischargeReason | None = None,
 ) -> ClientCourse:
     """The course of a client; `each` says where every exercise stands, `profile` what was measured of both sides."""
+    limits = content.limit_values({name: value for one in courses for name, value in _limits(one).items()})
     records = sorted((one.record for course in courses for one in course.judged), key=lambda one: one.started)
     done = [one for one in records if one.sets_done]
     days = sorted({one.started.date() for one in done})
@@ -78,6 +85,7 @@ def client_course(
         client=client,
         conditions=tuple(sorted({one.kind for one in profile.condition})),
         positions=tuple(sorted({(one.exercise, str(one.position_deg)) for one in done})),
+        directions=frozenset(_directions(done, content)),
         sessions=len(sessions),
         days=len(days),
         due=max(due, len(days[:1])),
@@ -89,8 +97,20 @@ def client_course(
         stopped=Counter(_stopping_rules(records)),
         left=len({one.started for one in records if one.ended is not None and one.ended.how == "left"}),
         skipped=Counter(why for one in records for why in one.skipped.values()),
+        discharged=discharged,
         results=results_of(profile, courses, each[0].ratings if each else (), limits),
     )
+
+
+def _limits(course: ExerciseCourse) -> Mapping[str, float]:
+    """The limits that the therapist had moved in the last session."""
+    return course.judged[-1].record.limits if course.judged else {}
+
+
+def _directions(done: Sequence[Record], content: Content) -> Iterator[tuple[Name, str, Direction]]:
+    for exercise, position_deg in {one.exercise_position for one in done}:
+        if exercise in content.exercises:
+            yield exercise, str(position_deg), content.exercise(exercise).position(position_deg).direction
 
 
 def _stopping_rules(records: Sequence[Record]) -> Iterator[str]:

@@ -5,12 +5,13 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 from statistics import median
-from typing import Literal, TypeVar
+from typing import TypeVar
 
 from coach.model import step_names
 from coach.model.base import Name, Side
 from coach.model.exercise import LOAD_UNITS, Direction, coordinate_of
 from coach.model.load_step import LoadStep
+from coach.model.messages.letter import ResultKind, ResultUnit
 from coach.model.profile import Profile
 from coach.model.progress import Rating
 from coach.model.record import Record
@@ -18,8 +19,6 @@ from coach.overview.measured_again import Beyond, DatedValue
 from coach.overview.measurement import is_change
 from coach.overview.since_visit import ExerciseCourse
 
-ResultKind = Literal["range", "strength", "load", "pain", "activities"]
-ResultUnit = Literal["degrees", "cm", "Nm", "N", "of 10"]
 _Item = TypeVar("_Item")
 
 

@@ -9,10 +9,10 @@ from babel.lists import format_list
 
 from coach.model.content import Content
 from coach.model.message_format import fill, localized, placeholders
-from coach.model.messages.letter import LetterPage
+from coach.model.messages.letter import LetterPage, ResultUnit
 from coach.model.prescription import Prescription
 from coach.overview.results.client_course import ClientCourse
-from coach.overview.results.results import Result, ResultUnit
+from coach.overview.results.results import Result
 from coach.overview.since_visit import ExerciseCourse
 from coach.reports.text.layout import heading, paragraph
 from coach.session.phrases import exercise_line

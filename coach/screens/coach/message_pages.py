@@ -53,6 +53,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "export": "coach export",
         "backup": "coach backup",
         "working": "coach backup",
+        "audit": "coach audit",
         "upgrade": "coach upgrade",
     },
     COACH: {
