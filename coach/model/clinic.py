@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from coach.model.band import BandGrade
 from coach.model.base import Frozen, Line
 
 
@@ -24,4 +25,7 @@ class Clinic(Frozen):
         default=None,
         description="language and country, such as de_DE: the decimal mark and the separator of tables for a "
         "spreadsheet, and the dates of a letter",
+    )
+    bands: tuple[BandGrade, ...] = Field(
+        default=(), description="the clinic's shelf: rolls measured once, of which clients get pieces by name"
     )

@@ -148,6 +148,7 @@ class IntakeMessages(Frozen):
     saved: Line
     not_saved: Line
     keys: Complete[Literal["next", "save", "leave"], Line]
+    shelf: Line
     exercises: Line
     heading: Complete[Literal["client", "home", "band", "plan", "measured", "history", "lengths", "exercise"], Line]
     field: Annotated[dict[StepName, Line], EveryName(get_args(IntakeField))] = Field(

@@ -56,10 +56,17 @@ def with_direction(given: Mapping[str, str], content: Content) -> dict[str, str]
     return {**given, **{f"{one[1]}.direction": directions[one[2]] for one in typed if one and one[2] in directions}}
 
 
+def _shelf_hint(content: Content) -> dict[str, str]:
+    """What may be typed as the name of a band where the clinic has a shelf."""
+    messages, rolls = content.messages.therapist.intake, ", ".join(roll.name for roll in content.clinic.bands)
+    return {"name": fill(messages.shelf, {"hint": messages.hint["name"], "rolls": rolls})} if rolls else {}
+
+
 def _fields(content: Content, name: str) -> Iterator[Field]:
     messages = content.messages.therapist.intake
     hints = {
         **messages.hint,
+        **_shelf_hint(content),
         "prescription.exercise": fill(messages.exercises, {"names": ", ".join(content.exercises)}),
     }
 

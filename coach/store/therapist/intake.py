@@ -11,6 +11,7 @@ from pathlib import Path
 
 from coach.content_files.content_folder import content_folder, languages
 from coach.mechanics.ladder import NoLoadStep
+from coach.model.clinic import Clinic
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -20,6 +21,7 @@ from coach.session.admission.admit import admit
 from coach.session.plan import Plan, plan_session
 from coach.store import clock
 from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRAMME
+from coach.store.programme.pieces import with_pieces
 from coach.store.therapist.check_client import check_sources, exercise_sources
 from coach.store.therapist.check_overrule import load_fault
 from coach.toml.diagnostic import Diagnostic, Refusal
@@ -53,19 +55,20 @@ class CheckedTexts:
     plans: tuple[Plan, ...] = ()
 
 
-def client_texts(given: Mapping[str, str], today: date, dates: DateOrder | None = None) -> ClientTexts:
+def client_texts(given: Mapping[str, str], today: date, clinic: Clinic = Clinic()) -> ClientTexts:
     """The texts of the files from what was typed.
 
     Keys are such as profile.stature_m or prescription.dose.sets. A band is profile.bands.NUMBER.KEY; a measurement in
     a position is profile.ranges.DEGREES.KEY or profile.strengths.DEGREES.KEY; an exercise after the first is
-    prescription.exercises.NUMBER.KEY. An empty value is left out. `dates` is the order of day and
-    month in the clinic.
+    prescription.exercises.NUMBER.KEY. An empty value is left out. `clinic` says in which
+    order dates are written; a band with the name of a roll of its shelf, and without points, is a piece of that roll.
     """
     profile = {key.removeprefix("profile."): text for key, text in given.items() if key.startswith("profile.")}
     prescribed = {
         key.removeprefix("prescription."): text for key, text in given.items() if key.startswith("prescription.")
     }
-    written, read = _profile(profile, today, dates), parse_input_at(profile.get("side", ""), Profile, ("side",))
+    dates = clinic.dates
+    written, read = _profile(profile, today, clinic), parse_input_at(profile.get("side", ""), Profile, ("side",))
     programme = _programme({**prescribed, "on": today.isoformat()}, str(read or ""), dates)
     return ClientTexts(written, programme, FIRST_VERSION)
 
@@ -83,7 +86,7 @@ def check_client_texts(
     if found:
         return CheckedTexts(texts, found)
     now, plans, faults = clock.now().at if at is None else at, list[Plan](), list[Diagnostic]()
-    profile = parse_model(texts.profile, of_profile.path, Profile)
+    profile = with_pieces(parse_model(texts.profile, of_profile.path, Profile), of_profile)
     for one in exercise_sources(of_prescribed, faults):
         progress, on_side = initial_progress(one.prescription), profile.on_side(one.side or profile.side)
         admission = admit(on_side, one.prescription, content, progress, now)
@@ -147,15 +150,21 @@ def _named(exercises: Iterable[Mapping[str, object]], sides: Iterable[str]) -> l
     return list(named.values())
 
 
-def _profile(given: Mapping[str, str], today: date, dates: DateOrder | None) -> str:
+def _profile(given: Mapping[str, str], today: date, clinic: Clinic) -> str:
     """The text of profile.toml: bands in their order, measurements dated today."""
     lists = ("bands", "ranges", "strengths")
-    tree = _tree({key: text for key, text in given.items() if key.partition(".")[0] not in lists}, Profile, dates)
+    tree = _tree({key: text for key, text in given.items() if key.partition(".")[0] not in lists}, Profile, clinic.dates)
     for head in ("ranges", "strengths"):
         rows = [{"position_deg": int(degrees), **row, "on": today} for degrees, row in _rows(given, head).items()]
         if rows:
             tree[head] = rows
-    tree["bands"] = [{**row, "measured_on": today} for row in _rows(given, "bands").values()]
+    rolls = {roll.name for roll in clinic.bands}
+    for row in _rows(given, "bands").values():
+        cut = "points" not in row and row.get("name") in rolls
+        own = {"roll": row.pop("name"), **row, "given_on": today} if cut else {**row, "measured_on": today}
+        listed = tree.setdefault("pieces" if cut else "bands", [])
+        assert isinstance(listed, list)
+        listed.append(own)
     return dump_by_hand({"format": 1, **tree})
 
 
