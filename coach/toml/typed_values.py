@@ -155,6 +155,8 @@ def _number(text: str, here: Expected, key: str) -> float | Unclear:
     units = _UNITS.get(key.rpartition("_")[2], {}) if "_" in key else {}
     if _NUMBER.fullmatch(text):
         own = _fitting(text, 1.0, here, text)
+        if isinstance(own, float) and text.lstrip("+-").isdigit():
+            own = int(own)  # 3 stays 3 in the file
         return own if isinstance(own, Unclear) or _fits(own, here) else _without_unit(text, own, units, here, key)
     compound = _compound(text, units)
     if compound is not None:

@@ -31,7 +31,8 @@ REPAIRED: KeyPath = ("repaired_on",)
         (STATURE, "6 ft", 1.8288),
         # 9.80665 m/s2: the 3rd General Conference on Weights and Measures, 1901. One pound: 0.45359237 kg, 1959.
         *((FORCE, text, 4.9033) for text in ("0.5 kg", "0,5kg", "500 g", "0.5 kgf", ".5 kp")),
-        *((FORCE, text, 5.0) for text in ("5", "5 N", "5n", "5,0", "5 newtons", "+5")),
+        *((FORCE, text, 5.0) for text in ("5 N", "5n", "5,0", "5 newtons")),
+        *((FORCE, text, 5) for text in ("5", "+5")),
         (FORCE, "11 lb", 48.9304),
         (FORCE, "1,250", 1.25),
         (("mass_kg",), "160 lb", 72.5748),
