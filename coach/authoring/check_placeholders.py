@@ -64,6 +64,8 @@ _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     (LETTER, frozenset({"on"}), ("value", "day")),
     (LETTER, frozenset({"written"}), ("file",)),
     (RULES, frozenset({"change", "spread"}), ("low", "high")),
+    (RULES, frozenset({"change", "position"}), ("degrees",)),
+    (RULES, frozenset({"change", "position_named"}), ("title",)),
     (RULES, frozenset({"change"}), _LOAD),
     (RULES, frozenset({"missing"}), ("goal", "top", "more")),
 )

@@ -72,10 +72,10 @@ def before_visit(profile: Profile, earlier: Sequence[VisitFile]) -> dict[tuple[M
     """The newest value of each measure, by its kind and place."""
     found = dict[tuple[MeasuredKind, Place], DatedValue]()
     for one in sorted(profile.ranges, key=lambda one: one.on):
-        place = (str(one.position_deg), one.direction, one.side or profile.side)
+        place = (one.position, one.direction, one.side or profile.side)
         found["range", place] = DatedValue(one.available_deg, one.on)
     for strength in sorted(profile.strengths, key=lambda one: one.on):
-        at = (str(strength.position_deg), strength.direction, strength.side or profile.side)
+        at = (strength.position, strength.direction, strength.side or profile.side)
         found["strength", at] = DatedValue(strength.load, strength.on)
     for visit in earlier:
         for kind, place, value in _values(visit):

@@ -82,7 +82,7 @@ def begin_exercise(
 def _is_new(session: SessionFile, record: Record) -> bool:
     """Whether no exercise before it in the session was the same one, on the other side."""
     earlier = session.exercises[: record.part]
-    return all((one.exercise, one.position_deg) != record.exercise_position for one in earlier)
+    return all((one.exercise, one.position) != record.exercise_position for one in earlier)
 
 
 def _following_script(script: Script, record: Record, with_cautions: bool, rest_s: float) -> Script:

@@ -72,21 +72,21 @@ def test_every_number_is_found_again_in_the_files(heron: Path, capsys: pytest.Ca
     profile, records = files_of(heron)
     done = [one for one in records if entries(one, "set")]
     days = [one["started"].date() for one in done]
-    before = {one["position_deg"]: one["available_deg"] for one in profile["ranges"]}
-    on = {one["position_deg"]: one["on"] for one in profile["ranges"]}
+    before = {str(one.get("position", one.get("position_deg"))): one["available_deg"] for one in profile["ranges"]}
+    on = {str(one.get("position", one.get("position_deg"))): one["on"] for one in profile["ranges"]}
     expected = {
         f"Range, turning outward, right, position {degrees}": (
-            f"First: {before[degrees]:.1f} degrees ({on[degrees]}); Latest: {again:.1f} degrees (2026-11-21); "
-            f"Change: {again - before[degrees]:+.1f} degrees; Against the error of measurement: "
-            f"{'larger than' if abs(again - before[degrees]) >= RANGE_ERROR else 'within'} the error (5.0 degrees)"
+            f"First: {before[str(degrees)]:.1f} degrees ({on[str(degrees)]}); Latest: {again:.1f} degrees (2026-11-21); "
+            f"Change: {again - before[str(degrees)]:+.1f} degrees; Against the error of measurement: "
+            f"{'larger than' if abs(again - before[str(degrees)]) >= RANGE_ERROR else 'within'} the error (5.0 degrees)"
         )
         for degrees, again in ((0, 83.5), (45, 82.5))
     }
     expected["Range, turning outward, right, position 90"] = (
-        f"First: {before[90]:.1f} degrees ({on[90]}); Against the error of measurement: one value only"
+        f"First: {before['90']:.1f} degrees ({on['90']}); Against the error of measurement: one value only"
     )
     for degrees, title in ((0, "Arm at your side (0 degrees)"), (45, "Arm halfway up (45 degrees)")):
-        here = [one for one in done if one["position_deg"] == degrees]
+        here = [one for one in done if str(one.get("position", one.get("position_deg"))) == str(degrees)]
         first, last = (here[end]["rungs"]["step"] for end in (0, -1))
         halves = [max(one["high_nm"] - one["mean_nm"], one["mean_nm"] - one["low_nm"]) for one in (first, last)]
         error, change = sum(half**2 for half in halves) ** 0.5, last["mean_nm"] - first["mean_nm"]

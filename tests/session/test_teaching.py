@@ -150,7 +150,7 @@ def test_with_instability_or_surgery_faults_are_only_drawn(kind: str) -> None:
 
 def test_at_shoulder_height_and_after_a_repair_faults_are_only_drawn() -> None:
     plan = newcomer()
-    before = plan.before.model_copy(update={"position_deg": 90})
+    before = plan.before.model_copy(update={"position": "90"})
     high = plan_session(plan.profile, plan.prescription, plan.content, before)
     assert set(tried(high).values()) == {False}
     assert set(tried(newcomer(repaired_on=START.date() - timedelta(weeks=60))).values()) == {False}

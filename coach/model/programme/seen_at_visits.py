@@ -42,7 +42,7 @@ def ranges_of(visit: VisitFile) -> Iterator[AvailableRange]:
     for one in visit.ranges:
         if one.active_deg is not None:
             yield AvailableRange(
-                position_deg=int(one.position),
+                position=one.position,
                 direction=one.direction,
                 available_deg=one.active_deg,
                 side=one.side,
@@ -54,7 +54,7 @@ def strengths_of(visit: VisitFile) -> Iterator[Strength]:
     """The strengths of a visit as the profile has them."""
     for one in visit.strengths:
         yield Strength(
-            position_deg=int(one.position),
+            position=one.position,
             direction=one.direction,
             force_n=one.force_n,
             lever_m=one.lever_m,

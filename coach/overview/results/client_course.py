@@ -84,7 +84,7 @@ def client_course(
     return ClientCourse(
         client=client,
         conditions=tuple(sorted({one.kind for one in profile.condition})),
-        positions=tuple(sorted({(one.exercise, str(one.position_deg)) for one in done})),
+        positions=tuple(sorted({(one.exercise, one.position) for one in done})),
         directions=frozenset(_directions(done, content)),
         sessions=len(sessions),
         days=len(days),
@@ -108,9 +108,9 @@ def _limits(course: ExerciseCourse) -> Mapping[str, float]:
 
 
 def _directions(done: Sequence[Record], content: Content) -> Iterator[tuple[Name, str, Direction]]:
-    for exercise, position_deg in {one.exercise_position for one in done}:
+    for exercise, position in {one.exercise_position for one in done}:
         if exercise in content.exercises:
-            yield exercise, str(position_deg), content.exercise(exercise).position(position_deg).direction
+            yield exercise, position, content.exercise(exercise).position(position).direction
 
 
 def _stopping_rules(records: Sequence[Record]) -> Iterator[str]:

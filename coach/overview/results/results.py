@@ -92,20 +92,20 @@ def _grouped(items: Sequence[_Item], key: Callable[[_Item], tuple[str, ...]]) ->
 def _ranges(profile: Profile, limits: Mapping[str, float]) -> Iterator[Result]:
     # Of one day the first in the profile counts, which is that of the later visit.
     newest_last = sorted(reversed(profile.ranges), key=lambda one: one.on)
-    for group in _grouped(newest_last, lambda one: (one.side or profile.side, one.direction, str(one.position_deg))):
+    for group in _grouped(newest_last, lambda one: (one.side or profile.side, one.direction, one.position)):
         here, path = group[0], coordinate_of(group[0].direction) == "path"
         first, last = first_and_last([(one.on, one.available_deg) for one in group])
-        place = ResultPlace(here.side or profile.side, str(here.position_deg), here.direction)
+        place = ResultPlace(here.side or profile.side, here.position, here.direction)
         error = None if path else limits["range_error_deg"]  # the published error is one of degrees
         yield Result("range", "cm" if path else "degrees", first, last, error, place)
 
 
 def _strengths(profile: Profile, limits: Mapping[str, float]) -> Iterator[Result]:
     newest_last = sorted(reversed(profile.strengths), key=lambda one: one.on)
-    for group in _grouped(newest_last, lambda one: (one.side or profile.side, one.direction, str(one.position_deg))):
+    for group in _grouped(newest_last, lambda one: (one.side or profile.side, one.direction, one.position)):
         here = group[0]
         first, last = first_and_last([(one.on, one.load) for one in group])
-        place = ResultPlace(here.side or profile.side, str(here.position_deg), here.direction)
+        place = ResultPlace(here.side or profile.side, here.position, here.direction)
         error = limits["strength_error"] * abs(first.value)
         yield Result("strength", LOAD_UNITS[coordinate_of(here.direction)], first, last, error, place)
 
@@ -113,10 +113,10 @@ def _strengths(profile: Profile, limits: Mapping[str, float]) -> Iterator[Result
 def _loads(course: ExerciseCourse) -> Iterator[Result]:
     """The load of the first and of the last session in each position."""
     done = [one.record for one in course.judged if one.record.sets_done]
-    for group in _grouped(done, lambda one: (str(one.position_deg),)):
+    for group in _grouped(done, lambda one: (one.position,)):
         first, last = (group[end].rungs.step for end in (0, -1))
         days = first_and_last([(one.started.date(), one.rungs.step.mean_nm) for one in group])
-        place = ResultPlace(course.side, str(group[0].position_deg), exercise=course.exercise)
+        place = ResultPlace(course.side, group[0].position, exercise=course.exercise)
         yield Result("load", first.load_unit, *days, _error_of_loads(first, last), place)
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from coach.mechanics.anchor import ImpossibleAnchor
 from coach.mechanics.ladder import NoLoadStep, build_ladder
 from coach.mechanics.torque import NoArc
-from coach.model.base import Side
+from coach.model.base import Name, Side
 from coach.model.content import Content
 from coach.model.exercise import Position
 from coach.model.prescription import Prescription
@@ -28,15 +28,15 @@ def check_ladder(
     prescription, side = one.prescription, one.side or profile.side
     in_use = as_seen_at(in_order([one.visit for one in visits]), profile).on_side(side).with_bands(prescription.bands)
     limits, exercise = content.limit_values(prescription.limits), content.exercises[prescription.exercise]
-    for degrees in prescription.positions:
-        position = exercise.position(degrees)
+    for name in prescription.positions:
+        position = exercise.position(name)
         try:
             build_ladder(in_use, prescription, position, limits)
         except NoLoadStep as nothing:
             expected = "a band that is taut at the start and under its ceiling"
             yield of_profile.at_key(("home",), one.about(nothing.what), expected, nothing.fix)
         except ImpossibleAnchor as inside:
-            what, fixed = one.about(inside.what), _fixed_at(prescription, degrees)
+            what, fixed = one.about(inside.what), _fixed_at(prescription, name)
             if fixed is not None:
                 expected = "a mark away from it"
                 yield one.source.at_value(("setups", fixed, "distance_cm"), what, expected, inside.fix)
@@ -47,9 +47,9 @@ def check_ladder(
             yield _range_fault(one.about(narrow.what), narrow.fix, profile, (side, position), of_profile, visits)
 
 
-def _fixed_at(prescription: Prescription, degrees: int) -> int | None:
+def _fixed_at(prescription: Prescription, name: Name) -> int | None:
     """The index of the setup of a position that fixes its distance; None where none does."""
-    fixed = (index for index, one in enumerate(prescription.setups) if one.position_deg == degrees)
+    fixed = (index for index, one in enumerate(prescription.setups) if one.position == name)
     index = next(fixed, None)
     return None if index is None or prescription.setups[index].distance_cm is None else index
 
@@ -64,18 +64,17 @@ def _range_fault(
 ) -> Diagnostic:
     """The fault at the range that holds for a position on one side: of a visit, else of the profile."""
     side, position = measured
-    at = (position.abduction_deg, position.direction, side)
+    at = (position.name, position.direction, side)
     here = [
         (one.on, 0, of_profile, index, "available_deg")
         for index, one in enumerate(profile.ranges)
-        if (one.position_deg, one.direction, one.side or profile.side) == at
+        if (one.position, one.direction, one.side or profile.side) == at
     ]
-    own = (str(position.abduction_deg), position.direction, side)
     here += [
         (known.visit.day, 1, known.source, index, "active_deg")
         for known in visits
         for index, one in enumerate(known.visit.ranges)
-        if one.place == own and one.active_deg is not None
+        if one.place == at and one.active_deg is not None
     ]
     _, _, source, index, key = max(here, key=lambda one: one[:2])
     return source.at_value(("ranges", index, key), what, "a range beyond the start", fix)

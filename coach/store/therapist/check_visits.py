@@ -91,7 +91,7 @@ def _places(one: VisitFile, source: SourceFile, content: Content) -> Iterator[Di
     positions = [position for exercise in content.exercises.values() for position in exercise.positions]
     for key, entries in (("ranges", one.ranges), ("strengths", one.strengths)):
         for index, entry in enumerate(entries):
-            known = {str(each.abduction_deg) for each in positions if each.direction == entry.direction}
+            known = {each.name for each in positions if each.direction == entry.direction}
             if entry.position not in known:
                 what = f"no exercise of direction {entry.direction} has a position {entry.position}"
                 yield source.unknown_value((key, index, "position"), what, entry.position, sorted(known))
