@@ -7,6 +7,7 @@ from coach.commands.support.exercises import has_several, records_of
 
 if TYPE_CHECKING:
     from coach.reports.fhir.parts import Json
+    from coach.reports.tables.csv_table import TableForm
     from coach.store.client_store import ClientStore
 
 
@@ -33,11 +34,12 @@ def resources_of(stores: "Sequence[ClientStore]", no_session: Sequence[str]) -> 
     return programme_resources(first.folder.own_profile, exercises, records_of(stores), first.content)
 
 
-def rows_of(stores: "Sequence[ClientStore]", of_programme: bool) -> bytes:
-    """The rows of a table of these exercises of one client; `of_programme` adds the columns that name them."""
-    from coach.reports.tables.csv_table import csv_rows
+def rows_of(stores: "Sequence[ClientStore]", form: "TableForm") -> bytes:
+    """The rows of a table of these exercises of one client, and of what was signed for them."""
+    from coach.reports.tables.csv_table import BesideRecords, csv_rows
     from coach.store.measured_files import read_measured
 
     first, records = stores[0], records_of(stores)
-    measured = read_measured(first.folder).by_set
-    return csv_rows(first.profile, records, first.progress, first.content, measured, of_programme)
+    signed = {one: None for store in stores for one in store.prescription.sign_offs}
+    beside = BesideRecords(read_measured(first.folder).by_set, tuple(signed))
+    return csv_rows(first.profile, records, first.progress, first.content, beside, form)

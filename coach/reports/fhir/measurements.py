@@ -10,7 +10,7 @@ from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
-from coach.reports.fhir.answers import activities_by_step, question_text
+from coach.reports.fhir.answers import question_text
 from coach.reports.fhir.parts import (
     EXERCISE_ACTIVITY,
     EXERTION,
@@ -35,7 +35,7 @@ from coach.reports.fhir.parts import (
     session_id,
     shoulder,
 )
-from coach.reports.tables.sets import PerformedSet
+from coach.reports.tables.sets import PerformedSet, activities_by_step
 from coach.session.phrases import answer_text
 
 # The answers that rate pain from 0 to 10.
