@@ -13,7 +13,8 @@ if TYPE_CHECKING:
 
 def resources_of(stores: "Sequence[ClientStore]", no_session: Sequence[str]) -> "Iterator[Json]":
     """The resources of a bundle of these exercises of one client; `no_session`: why none of each may start now."""
-    from coach.reports.fhir.bundle import ExportedExercise, programme_resources
+    from coach.reports.fhir.bundle import programme_resources
+    from coach.reports.fhir.requests import ExportedExercise
     from coach.session.phrases import exercise_line
 
     first = stores[0]
@@ -31,7 +32,8 @@ def resources_of(stores: "Sequence[ClientStore]", no_session: Sequence[str]) -> 
         )
         for store, why in zip(stores, no_session, strict=True)
     )
-    return programme_resources(first.folder.own_profile, exercises, records_of(stores), first.content)
+    goals = next((one.goals for one in reversed(first.folder.visits) if one.goals), ())
+    return programme_resources(first.folder.own_profile, exercises, records_of(stores), first.content, goals)
 
 
 def rows_of(stores: "Sequence[ClientStore]", form: "TableForm") -> bytes:

@@ -287,6 +287,7 @@ class ExportMessages(Frozen):
     csv_holds: Paragraphs
     fhir_all_holds: Paragraphs
     csv_all_holds: Paragraphs
+    loinc: Line
     no_name: Line
     by_hand: Line
     by_hand_all: Line
