@@ -133,7 +133,9 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
             yield whole_file(path, what, expected, "move the file into the folder of a language")
         elif len(inside) != 2 or inside[1] not in messages:
             shipped = ", ".join((FORM, SAFETY, LETTER, *(one.name for one in exercise_files(files.folder))))
-            expected = f"{CLINIC}, {CLINIC_LIMITS}, {FORM}, {EXERCISES}/NAME.toml, and in a folder for a language {shipped}"
+            expected = (
+                f"{CLINIC}, {CLINIC_LIMITS}, {FORM}, {EXERCISES}/NAME.toml, and in a folder for a language {shipped}"
+            )
             fix = "remove the file: all other content is the same in every clinic"
             near = nearest_name(path.name, [CLINIC, CLINIC_LIMITS, *messages])
             yield whole_file(path, "a clinic may not write this file", expected, fix, near)

@@ -41,7 +41,20 @@ _ONLY: Mapping[AnchorKind, Sequence[str]] = {
     "foot": ("underfoot_cm",),
 }
 _LOAD = ("load", "repetitions", "grade", "strands", "distance_cm", "mean", "peak", "unit", "spread")
-_PAGE = ("profile", "goal", "side", "prescribed", "first", "last", "weeks", "sessions", "day", "initials", "clinic", "phone")
+_PAGE = (
+    "profile",
+    "goal",
+    "side",
+    "prescribed",
+    "first",
+    "last",
+    "weeks",
+    "sessions",
+    "day",
+    "initials",
+    "clinic",
+    "phone",
+)
 _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     ("", frozenset({"position", "place"}), _SETUP),
     ("", frozenset({"position", "arm"}), _SETUP),

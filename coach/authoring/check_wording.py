@@ -7,7 +7,16 @@ from functools import cached_property
 from pathlib import Path
 
 from coach.authoring.check_placeholders import texts_in_file
-from coach.content_files.content_folder import CLIENT, FORM, LETTER, RULES, SAFETY, ContentFiles, languages, read_content
+from coach.content_files.content_folder import (
+    CLIENT,
+    FORM,
+    LETTER,
+    RULES,
+    SAFETY,
+    ContentFiles,
+    languages,
+    read_content,
+)
 from coach.content_files.message_files import FALLBACK
 from coach.model.content import Content
 from coach.model.messages.wording import Term, Wording

@@ -35,7 +35,9 @@ def add_commands(commands: Commands) -> None:
         ),
     )
     form = export.add_mutually_exclusive_group(required=True)
-    form.add_argument("--fhir", action="store_true", help="an HL7 FHIR R4 bundle (R4B alike), for a clinic's own system")
+    form.add_argument(
+        "--fhir", action="store_true", help="an HL7 FHIR R4 bundle (R4B alike), for a clinic's own system"
+    )
     form.add_argument("--csv", action="store_true", help="a table for a spreadsheet, one row for each set")
     export.add_argument(
         "--all",

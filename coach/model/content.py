@@ -42,7 +42,8 @@ class Messages:
     """The messages of one language.
 
     `gaps` are the lines of a session that the language lacks, and `fallback` is the language that they are shown in.
-    Those for the therapist, for the coach and of letters are read when first asked for, so that a session does not wait for them.
+    Those for the therapist, for the coach and of letters are read when first asked for, so that a session does not
+    wait for them.
     """
 
     language: str
@@ -88,7 +89,7 @@ class Content:
     messages: Messages
     overrides: tuple[ClinicOverride, ...] = ()
     conditions: Mapping[str, Condition] = field(default_factory=dict)
-    clinic: Clinic = Clinic()
+    clinic: Clinic = field(default_factory=Clinic)
 
     def exercise(self, name: str) -> Exercise:
         """The exercise of this name. Raises NoExercise, which lists the known names."""

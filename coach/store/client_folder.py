@@ -205,7 +205,9 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     """
     require_profile(path)
     faults: list[Diagnostic] = []
-    profile = collect_faults(lambda: with_pieces(read_model(path / PROFILE, Profile), SourceFile(path / PROFILE)), faults)
+    profile = collect_faults(
+        lambda: with_pieces(read_model(path / PROFILE, Profile), SourceFile(path / PROFILE)), faults
+    )
     prescribed = read_prescribed(path, faults)
     visits = read_visits(path, faults)
     saved_faults: list[Diagnostic] = []

@@ -24,9 +24,7 @@ def describe_input(here: Expected | None, key: str = "") -> str:
     return with_unit(here, key).replace(" in quotes", "").replace('"', "") if here is not None else ""
 
 
-def parse_input_at(
-    text: str, model: type[BaseModel], path: KeyPath, dates: DateOrder | None = None
-) -> object | None:
+def parse_input_at(text: str, model: type[BaseModel], path: KeyPath, dates: DateOrder | None = None) -> object | None:
     """The input as the value that a model expects at a path; None if nothing was typed.
 
     `dates` is the order of day and month in the clinic.
@@ -35,13 +33,11 @@ def parse_input_at(
     return parse_input(text, expected_at(model, path, {}), key, dates)
 
 
-def parse_input(
-    text: str, here: Expected | None, key: str = "", dates: DateOrder | None = None
-) -> object | None:
+def parse_input(text: str, here: Expected | None, key: str = "", dates: DateOrder | None = None) -> object | None:
     """The input as the value that is expected here under a key; None if nothing was typed.
 
-    A number may have a decimal comma, and a unit. Texts of a list are separated by semicolons or, if there is none, by
-    commas; numbers and names by spaces, commas or semicolons. The values of a table are separated by spaces, in the
+    A number may have a decimal comma, and a unit. Texts of a list are separated by semicolons or, if there is none,
+    by commas; numbers and names by spaces, commas or semicolons. The values of a table are separated by spaces, in the
     order of its keys, the tables of a list by commas or semicolons.
     """
     text = text.strip()

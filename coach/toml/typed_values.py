@@ -146,7 +146,8 @@ def _choice(text: str, here: Expected) -> object | Unclear:
     plain = text.casefold()
     for choice in here.choices:
         if plain in (str(choice).casefold(), *(_SIDES[choice] if set(here.choices) == set(_SIDES) else ())):
-            return choice
+            found: object = choice
+            return found
     return _NOTHING
 
 
@@ -181,15 +182,15 @@ def _readings(number: str) -> Iterator[float]:
         yield float(thousands[1] + thousands[2])
 
 
-def _fitting(
-    number: str, factor: float, here: Expected, text: str, nearest: bool = False
-) -> float | Unclear:
+def _fitting(number: str, factor: float, here: Expected, text: str, nearest: bool = False) -> float | Unclear:
     """The reading of a number that fits the bounds; the first if none does, so that the model says what is wrong."""
     read = [_rounded(reading * factor, here, nearest) for reading in _readings(number)]
     fitting = [value for value in read if _fits(value, here)]
     if len(fitting) > 1 and ("," in number or here.bounds):
         plain = " or ".join(f"{value:g}" for value in fitting)
-        return Unclear(f"{text} can be {plain}", "write it without a sign between the thousands, or with a decimal point")
+        return Unclear(
+            f"{text} can be {plain}", "write it without a sign between the thousands, or with a decimal point"
+        )
     return (fitting or read)[0]
 
 
@@ -224,7 +225,9 @@ def _compound(text: str, units: Mapping[str, float]) -> float | Unclear | None:
             continue
         larger, smaller = int(found[1]), float(found[2].replace(",", "."))
         if smaller >= below or len(found[2]) < digits:
-            return Unclear(f"{text} can be read in two ways", "write it in one unit, or as in 1 m 72, 5 ft 8, 11 st 4")
+            return Unclear(
+                f"{text} can be read in two ways", "write it in one unit, or as in 1 m 72, 5 ft 8, 11 st 4"
+            )
         return larger * units[first] + smaller * units[second]
     return None
 

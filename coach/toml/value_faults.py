@@ -4,7 +4,6 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
-from typing import Any
 
 from pydantic_core import ErrorDetails
 
@@ -171,7 +170,11 @@ def _retyped(mismatch: Mismatch, here: Expected | None) -> str:
     found, kind = mismatch.found, here.kind if here is not None else None
     if isinstance(found, str) and kind is bool:
         plain = found.strip().lower()
-        return f"take the quotes away: {mismatch.name} = {plain}" if plain in ("true", "false") else "write true or false"
+        return (
+            f"take the quotes away: {mismatch.name} = {plain}"
+            if plain in ("true", "false")
+            else "write true or false"
+        )
     if kind is str and not isinstance(found, dict | tuple):
         return f'put it in quotes: {mismatch.name} = "{shorten(str(found))}"'
     if kind is int and isinstance(found, float):

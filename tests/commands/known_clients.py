@@ -78,7 +78,7 @@ def _measured(path: Path, record: Path, random: Random) -> None:
         out = tempo["out_s"] * (1 if random.random() < 0.7 else 0.5)
         back = {"value": float(tempo["back_s"]), "u": 0.1}
         repetitions.append({"began_s": 10.0 * number, "out_s": {"value": out, "u": 0.1}, "back_s": back})
-    data = {
+    data: dict[str, Any] = {
         "format": 1,
         "record": record.name,
         "set": 1,

@@ -30,10 +30,10 @@ def rows_of(file: Path, separator: str = ",") -> list[Row]:
 def compare(rows: Sequence[Row], truth: dict[tuple[str, str], Truth]) -> tuple[int, int]:
     """Each row beside the truth; how many figures were recovered and how many are hidden."""
     recovered = hidden = 0
-    expected = {
-        (*group, *key): values for group, true in truth.items() for key, values in true.figures().items()
+    expected = {(*group, *key): values for group, true in truth.items() for key, values in true.figures().items()}
+    hidden_groups = {
+        (row["by"], row["group"]) for row in rows if row["figure"] == "clients" and row["clients"] == HIDDEN
     }
-    hidden_groups = {(row["by"], row["group"]) for row in rows if row["figure"] == "clients" and row["clients"] == HIDDEN}
     seen = set()
     for row in rows:
         key = (row["by"], row["group"], row["figure"], row["detail"], row["unit"])

@@ -94,9 +94,15 @@ def test_activities_stand_beside_the_sets_of_their_session() -> None:
 
 
 def test_each_instruction_has_a_row_before_the_sets_done_under_it() -> None:
-    signed = (instruction("freeze_load", 4), instruction("unlock_position", 1, position=45), instruction("end_review", 90))
+    signed = (
+        instruction("freeze_load", 4),
+        instruction("unlock_position", 1, position=45),
+        instruction("end_review", 90),
+    )
     beside = BesideRecords(instructions=signed)
-    data = csv_table(plan_of("tern").profile, (session(done=(9,)), session(days=2, done=(10,))), standing(), shipped(), beside)
+    data = csv_table(
+        plan_of("tern").profile, (session(done=(9,)), session(days=2, done=(10,))), standing(), shipped(), beside
+    )
     told = list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"), newline="")))
     assert [(row["set"], row["instruction"], row["initials"]) for row in told] == [
         ("1", "", ""),
@@ -108,9 +114,11 @@ def test_each_instruction_has_a_row_before_the_sets_done_under_it() -> None:
     assert (told[1]["date"], told[1]["profile"], told[1]["mean_nm"]) == ("2026-03-03", "tern", "")
 
 
-@pytest.mark.parametrize(("locale", "separator", "decimal"), [("de_DE", ";", ","), ("fr_CH", ";", ","), ("en_GB", ",", ".")])
+@pytest.mark.parametrize(
+    ("locale", "separator", "decimal"), [("de_DE", ";", ","), ("fr_CH", ";", ","), ("en_GB", ",", ".")]
+)
 def test_a_spreadsheet_of_a_country_reads_its_numbers(locale: str, separator: str, decimal: str) -> None:
-    """Decimal marks from the Unicode Common Locale Data Repository; where it is a comma, cells are apart by semicolons."""
+    """Decimal marks of the Unicode Common Locale Data Repository; with a comma, semicolons are between cells."""
     record = session(done=(10,))
     form = TableForm(spreadsheet=form_of(locale))
     data = csv_table(plan_of("tern").profile, (record,), standing(), shipped(), form=form).decode("utf-8-sig")

@@ -355,7 +355,9 @@ def test_who_signed_an_instruction_is_provenance_of_the_plan() -> None:
     bundle = written()
     (plan,) = resources(bundle, "CarePlan")
     told = resources(bundle, "Provenance")
-    assert [(one["agent"][0]["who"]["display"], one["reason"][0]["text"], one["activity"]["text"]) for one in told] == [
+    assert [
+        (one["agent"][0]["who"]["display"], one["reason"][0]["text"], one["activity"]["text"]) for one in told
+    ] == [
         ("AB", "seen", "unlock_position position=45: seen"),
         ("AB", "seen", "freeze_load: seen"),
     ]

@@ -50,10 +50,15 @@ def text_of(client: Path, capsys: pytest.CaptureFixture[str], *options: str) -> 
     return capsys.readouterr().out
 
 
-def files_of(client: Path) -> tuple[Mapping[str, Any], list[Mapping[str, Any]]]:
+def files_of(client: Path) -> tuple[dict[str, Any], list[dict[str, Any]]]:
     """The profile and the records, read by the standard library alone."""
     read = [tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted((client / "records").glob("*.toml"))]
     return tomllib.loads((client / "profile.toml").read_text(encoding="utf-8")), read
+
+
+def place(entry: Mapping[str, Any]) -> str:
+    """The position that something was measured or done in, in files of any format."""
+    return str(entry.get("position", entry.get("position_deg")))
 
 
 def entries(record: Mapping[str, Any], kind: str) -> list[Mapping[str, Any]]:
@@ -72,21 +77,21 @@ def test_every_number_is_found_again_in_the_files(heron: Path, capsys: pytest.Ca
     profile, records = files_of(heron)
     done = [one for one in records if entries(one, "set")]
     days = [one["started"].date() for one in done]
-    before = {str(one.get("position", one.get("position_deg"))): one["available_deg"] for one in profile["ranges"]}
-    on = {str(one.get("position", one.get("position_deg"))): one["on"] for one in profile["ranges"]}
+    before = {place(one): one["available_deg"] for one in profile["ranges"]}
+    on = {place(one): one["on"] for one in profile["ranges"]}
     expected = {
         f"Range, turning outward, right, position {degrees}": (
-            f"First: {before[str(degrees)]:.1f} degrees ({on[str(degrees)]}); Latest: {again:.1f} degrees (2026-11-21); "
-            f"Change: {again - before[str(degrees)]:+.1f} degrees; Against the error of measurement: "
-            f"{'larger than' if abs(again - before[str(degrees)]) >= RANGE_ERROR else 'within'} the error (5.0 degrees)"
+            f"First: {before[degrees]:.1f} degrees ({on[degrees]}); Latest: {again:.1f} degrees (2026-11-21); "
+            f"Change: {again - before[degrees]:+.1f} degrees; Against the error of measurement: "
+            f"{'larger than' if abs(again - before[degrees]) >= RANGE_ERROR else 'within'} the error (5.0 degrees)"
         )
-        for degrees, again in ((0, 83.5), (45, 82.5))
+        for degrees, again in (("0", 83.5), ("45", 82.5))
     }
     expected["Range, turning outward, right, position 90"] = (
         f"First: {before['90']:.1f} degrees ({on['90']}); Against the error of measurement: one value only"
     )
-    for degrees, title in ((0, "Arm at your side (0 degrees)"), (45, "Arm halfway up (45 degrees)")):
-        here = [one for one in done if str(one.get("position", one.get("position_deg"))) == str(degrees)]
+    for degrees, title in (("0", "Arm at your side (0 degrees)"), ("45", "Arm halfway up (45 degrees)")):
+        here = [one for one in done if place(one) == degrees]
         first, last = (here[end]["rungs"]["step"] for end in (0, -1))
         halves = [max(one["high_nm"] - one["mean_nm"], one["mean_nm"] - one["low_nm"]) for one in (first, last)]
         error, change = sum(half**2 for half in halves) ** 0.5, last["mean_nm"] - first["mean_nm"]
@@ -184,9 +189,7 @@ def test_a_clinic_says_it_in_its_own_words_and_a_misspelt_place_is_told_where(
     assert told == {(own, 4, "profile"), (own, 4, None)}, "the place, and the promise"
 
 
-def test_a_line_with_a_place_without_a_value_is_left_out(
-    heron: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_line_with_a_place_without_a_value_is_left_out(heron: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert "The clinic:" not in text_of(heron, capsys, "--for", "client")
     for path in (heron / "records").glob("*.toml"):
         path.unlink()

@@ -27,7 +27,9 @@ def add_commands(commands: Commands) -> None:
             "coach letter demo_profiles/plover --text",
         ),
     )
-    letter.add_argument("--for", dest="reader", choices=("referrer", "client"), default="referrer", help="who reads it")
+    letter.add_argument(
+        "--for", dest="reader", choices=("referrer", "client"), default="referrer", help="who reads it"
+    )
     letter.add_argument("--text", action="store_true", help="as plain text, to be edited; printed without --to")
     letter.add_argument("--paper", choices=("a4", "letter"), default="a4", help="the paper size (default: a4)")
     letter.add_argument("--to", type=Path, metavar="FILE", help="the new file to write: a PDF, with --text a text")

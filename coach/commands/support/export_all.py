@@ -48,7 +48,9 @@ def export_all(folder: Path, form: Form, to: Path, locale: str | None = None) ->
         table = TableForm(True, form_of(locale or content.clinic.locale))
     except ValueError as error:
         return print_error(f"{error}.", USAGE)
-    holds = (*messages.export.fhir_all_holds, messages.export.loinc) if form == "fhir" else messages.export.csv_all_holds
+    holds = (
+        (*messages.export.fhir_all_holds, messages.export.loinc) if form == "fhir" else messages.export.csv_all_holds
+    )
     print(all_summary(holds, len(names), content), end="", flush=True)
     said, work = list[str](), partial(_exported, form=form, table=table, contents={})
     with (

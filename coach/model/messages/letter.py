@@ -1,4 +1,4 @@
-"""letter.toml: what a letter to the referrer and a page of results for the client say; a clinic may say it otherwise."""
+"""letter.toml: a letter to the referrer and a page of results for the client; a clinic may say them otherwise."""
 
 from typing import Annotated, Literal
 
@@ -40,9 +40,7 @@ class LetterMessages(Frozen):
     format: Literal[1]
     referrer: LetterPage
     client: LetterPage
-    what: Complete[ResultKind, Line] = Field(
-        description="what was measured, in the first column"
-    )
+    what: Complete[ResultKind, Line] = Field(description="what was measured, in the first column")
     motion: Complete[Direction, Line] = Field(description="the motion that was measured")
     unit: Complete[ResultUnit, Line] = Field(description="a value with its unit")
     on: Line = Field(description="a value and its day")

@@ -25,9 +25,9 @@ NO_CONDITION = "none"
 class Figure:
     """One row of an audit. What is left out because it is of a few people is None, and `hidden` says so.
 
-    `clients` counts people. Of a result, `measured` counts what was measured twice, and `higher`, `lower` and `within`
-    divide it: a change beyond the error upward or downward, or one within it. `mean` and `sd` are those of the change;
-    of a figure of the course, those of the figure itself.
+    `clients` counts people. Of a result, `measured` counts what was measured twice, and `higher`, `lower` and
+    `within` divide it: a change beyond the error upward or downward, or one within it. `mean` and `sd` are those of
+    the change; of a figure of the course, those of the figure itself.
     """
 
     by: GroupedBy
@@ -193,14 +193,12 @@ def _group_figures(by: GroupedBy, name: str, group: _Group, least: float) -> Ite
         yield Figure(by, name, "at_tempo", clients=group.with_sensor, mean=group.kept / group.measured)
     elif group.with_sensor:
         yield Figure(by, name, "at_tempo", hidden=True)
-    for (kind, unit), changes in sorted(group.changes.items()):
-        yield _change(by, name, kind, unit, changes, least)
+    for (result, unit), changes in sorted(group.changes.items()):
+        yield _change(by, name, result, unit, changes, least)
     yield from _counts(by, name, group, least)
 
 
-def _change(
-    by: GroupedBy, name: str, kind: ResultKind, unit: ResultUnit, changes: _Changes, least: float
-) -> Figure:
+def _change(by: GroupedBy, name: str, kind: ResultKind, unit: ResultUnit, changes: _Changes, least: float) -> Figure:
     if changes.clients < least:
         return Figure(by, name, kind, unit=unit, hidden=True)
     shown = shown_counts(changes.outcome, least)

@@ -1,4 +1,4 @@
-"""What a client did from the first session to the last: sessions, days, repetitions, tempo, and what ended sessions."""
+"""What a client did from the first session to the last: sessions, days, repetitions, tempo; what ended sessions."""
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence

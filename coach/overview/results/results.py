@@ -67,14 +67,12 @@ def results_of(
     `profile` is as known after all visits. Pain is the median of the check-ins of the first and of the last
     `usual_days` days: single answers scatter by about as much as a change that matters.
     """
-    return tuple(
-        (
-            *_ranges(profile, limits),
-            *_strengths(profile, limits),
-            *(one for course in courses for one in _loads(course)),
-            *_pain(courses, limits),
-            *_activities(ratings, limits),
-        )
+    return (
+        *_ranges(profile, limits),
+        *_strengths(profile, limits),
+        *(one for course in courses for one in _loads(course)),
+        *_pain(courses, limits),
+        *_activities(ratings, limits),
     )
 
 
@@ -91,7 +89,7 @@ def _grouped(items: Sequence[_Item], key: Callable[[_Item], tuple[str, ...]]) ->
 
 def _ranges(profile: Profile, limits: Mapping[str, float]) -> Iterator[Result]:
     # Of one day the first in the profile counts, which is that of the later visit.
-    newest_last = sorted(reversed(profile.ranges), key=lambda one: one.on)
+    newest_last = sorted(profile.ranges[::-1], key=lambda one: one.on)
     for group in _grouped(newest_last, lambda one: (one.side or profile.side, one.direction, one.position)):
         here, path = group[0], coordinate_of(group[0].direction) == "path"
         first, last = first_and_last([(one.on, one.available_deg) for one in group])
@@ -101,7 +99,7 @@ def _ranges(profile: Profile, limits: Mapping[str, float]) -> Iterator[Result]:
 
 
 def _strengths(profile: Profile, limits: Mapping[str, float]) -> Iterator[Result]:
-    newest_last = sorted(reversed(profile.strengths), key=lambda one: one.on)
+    newest_last = sorted(profile.strengths[::-1], key=lambda one: one.on)
     for group in _grouped(newest_last, lambda one: (one.side or profile.side, one.direction, one.position)):
         here = group[0]
         first, last = first_and_last([(one.on, one.load) for one in group])

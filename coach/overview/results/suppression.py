@@ -20,7 +20,7 @@ def shown_counts(counts: Mapping[_Key, int], least: float) -> dict[_Key, int | N
 
 
 def coarse_curve(counts: Mapping[int, int], least: float) -> tuple[tuple[int, int], ...]:
-    """How many have at least each value, from the lowest: only where so many fewer are left that nobody stands out."""
+    """How many have at least each value, from the lowest: only where enough fewer are left that nobody stands out."""
     return tuple(_coarse(sorted(counts), counts, least))
 
 

@@ -14,8 +14,8 @@ from coach.model.instruction import Instruction
 from coach.model.message_format import fill
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.model.programme.visit_file import Goal
 from coach.model.programme.session_file import is_common_entry
+from coach.model.programme.visit_file import Goal
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
 from coach.progression.rule_book import RuleBook

@@ -22,7 +22,10 @@ def fhir_summary(
     by_hand = [prescriptions[0].goal, *(signed.reason for one in prescriptions for signed in one.sign_offs)]
     by_hand += [activity for record in records for activity in record.activities]
     return _summary(
-        (*messages.fhir_holds, messages.loinc), {**_placeholders(profile, records), "observations": observations}, by_hand, content
+        (*messages.fhir_holds, messages.loinc),
+        {**_placeholders(profile, records), "observations": observations},
+        by_hand,
+        content,
     )
 
 

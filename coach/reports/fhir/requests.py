@@ -93,8 +93,9 @@ def _dose_parts(dose: Dose) -> Json:
     parts: list[Json] = [
         {"url": "sets", "valueInteger": dose.sets},
         {"url": "repetitions", "valueRange": repetitions},
-        *({"url": name, "valueDuration": quantity(value, "s")} for name, value in seconds.items()),
     ]
+    for name, value in seconds.items():
+        parts.append({"url": name, "valueDuration": quantity(value, "s")})
     return {"url": _PARTS, "extension": parts}
 
 

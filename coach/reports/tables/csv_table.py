@@ -73,7 +73,7 @@ class TableForm:
     """How the table is written; of a programme, two more columns name the exercise and the shoulder of a set."""
 
     of_programme: bool = False
-    spreadsheet: SpreadsheetForm = SpreadsheetForm()
+    spreadsheet: SpreadsheetForm = field(default_factory=SpreadsheetForm)
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""A table as a spreadsheet of one country opens it: its decimal mark, its separator, and no text read as a formula."""
+"""A table as a spreadsheet of one country opens it: its decimal mark, its separator, no text read as a formula."""
 
 import csv
 import io

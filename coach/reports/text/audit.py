@@ -1,7 +1,7 @@
 """The figures of an audit as text: all clients, then by position and by condition, and how long clients came."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import get_args
 
 from coach.drawing.plots.axes import numeric_axis, ticks
@@ -93,7 +93,10 @@ def _weeks(weeks: Mapping[int, int], least: float, messages: AuditMessages) -> I
         return []
     across, up = ticks(0, points[-1][0], _TICKS), ticks(0, points[0][1], _TICKS)
     steps = [(float(points[0][0]), float(points[0][1]))]
-    for (_, before), (week, left) in zip(points, points[1:], strict=False):
+    for (_, before), (week, left) in pairwise(points):
         steps += [(float(week), float(before)), (float(week), float(left))]
     x_axis, y_axis = (numeric_axis(values, messages.title) for values in (across, up))
-    return [*heading(messages.weeks_title), *plot_lines(Plot(x_axis, y_axis, lines=(Line(tuple(steps)),)), WIDTH, _PLOT_ROWS)]
+    return [
+        *heading(messages.weeks_title),
+        *plot_lines(Plot(x_axis, y_axis, lines=(Line(tuple(steps)),)), WIDTH, _PLOT_ROWS),
+    ]

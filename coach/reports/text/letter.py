@@ -1,4 +1,4 @@
-"""The text of a letter to the referrer or of a page of results for the client: one page, from measured facts. Pure."""
+"""The text of a letter to the referrer or of a page of results for the client, from measured facts. Pure."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -55,7 +55,9 @@ def letter_text(
     values: dict[str, object] = {
         "profile": course.client,
         "goal": prescription.goal,
-        "side": format_list(list(dict.fromkeys(str(sides[one.side]) for one in courses)), locale=content.messages.language),
+        "side": format_list(
+            list(dict.fromkeys(str(sides[one.side]) for one in courses)), locale=content.messages.language
+        ),
         "prescribed": prescription.on.isoformat(),
         "first": course.first.isoformat() if course.first else "",
         "last": course.last.isoformat() if course.last else "",
@@ -92,7 +94,9 @@ def letter_as_text(text: LetterText) -> str:
     lines += heading(text.measured_title)
     if text.rows:
         for row in text.rows:
-            cells = [f"{head}: {cell}" for head, cell in zip(text.heads[1:], row[1:], strict=True) if cell != text.empty]
+            cells = [
+                f"{head}: {cell}" for head, cell in zip(text.heads[1:], row[1:], strict=True) if cell != text.empty
+            ]
             lines += ["", *paragraph(row[0]), *paragraph("; ".join(cells), "  ")]
     else:
         lines += paragraph(text.nothing)
@@ -103,9 +107,7 @@ def letter_as_text(text: LetterText) -> str:
 
 def _filled(lines: tuple[str, ...], values: Mapping[str, object]) -> tuple[str, ...]:
     """The lines filled in; one with a place that has no value is left out."""
-    return tuple(
-        fill(line, values) for line in lines if all(values.get(name) != "" for name in placeholders(line))
-    )
+    return tuple(fill(line, values) for line in lines if all(values.get(name) != "" for name in placeholders(line)))
 
 
 def _row(result: Result, page: LetterPage, content: Content) -> tuple[str, ...]:

@@ -1,9 +1,7 @@
 """The bands that a client has from the clinic's shelf: pieces of rolls, which are measured once in clinic.toml."""
 
-from pathlib import Path
-
 from coach.content_files.clinic_limits import CLINIC, read_clinic
-from coach.model.band import BandGrade, BandPiece, BandPoint
+from coach.model.band import BandGrade, BandPiece, BandPoint, EarlierMeasurement
 from coach.model.profile import Profile
 from coach.store.client_paths import clinic_of
 from coach.toml.diagnostic import FileFault
@@ -40,7 +38,7 @@ def band_of(piece: BandPiece, roll: BandGrade) -> BandGrade:
     counted from that day. Tension depends on elongation and not on the resting length (A5), so each point of the roll
     is one of the piece at a length in proportion.
     """
-    known = [*roll.earlier, roll]
+    known: list[EarlierMeasurement | BandGrade] = [*roll.earlier, roll]
     before = [one for one in known if one.measured_on is None or one.measured_on <= piece.given_on]
     measured = before[-1] if before else known[0]
     length_m = piece.resting_length_m or measured.resting_length_m

@@ -61,7 +61,7 @@ class CheckedTexts:
     plans: tuple[Plan, ...] = ()
 
 
-def client_texts(given: Mapping[str, str], today: date, clinic: Clinic = Clinic()) -> ClientTexts:
+def client_texts(given: Mapping[str, str], today: date, clinic: Clinic | None = None) -> ClientTexts:
     """The texts of the files from what was typed.
 
     Keys are such as profile.stature_m or prescription.dose.sets. A band is profile.bands.NUMBER.KEY; a
@@ -74,6 +74,7 @@ def client_texts(given: Mapping[str, str], today: date, clinic: Clinic = Clinic(
     prescribed = {
         key.removeprefix("prescription."): text for key, text in given.items() if key.startswith("prescription.")
     }
+    clinic = clinic or Clinic()
     dates, side = clinic.dates, parse_input_at(profile.get("side", ""), Profile, ("side",))
     programme = _programme({**prescribed, "on": today.isoformat()}, str(side or ""), dates)
     return ClientTexts(_profile(profile, prescribed, today, clinic), programme, FIRST_VERSION)
@@ -164,8 +165,8 @@ def first_position(typed: str) -> str:
 def _profile(given: Mapping[str, str], prescribed: Mapping[str, str], today: date, clinic: Clinic) -> str:
     """The text of profile.toml: bands in their order, measurements dated today."""
     lists = ("bands", "ranges", "strengths", "exercises")
-    own = {key: text for key, text in given.items() if key.partition(".")[0] not in lists}
-    tree = _tree(own, Profile, clinic.dates)
+    plain = {key: text for key, text in given.items() if key.partition(".")[0] not in lists}
+    tree = _tree(plain, Profile, clinic.dates)
     for head in ("ranges", "strengths"):
         rows = [{"position": position, **row, "on": today} for position, row in _rows(given, head).items()]
         rows += [{**row, "on": today} for row in _of_further(given, prescribed, head)]
@@ -174,10 +175,11 @@ def _profile(given: Mapping[str, str], prescribed: Mapping[str, str], today: dat
     rolls = {roll.name for roll in clinic.bands}
     for row in _rows(given, "bands").values():
         cut = "points" not in row and row.get("name") in rolls
-        own = {"roll": row.pop("name"), **row, "given_on": today} if cut else {**row, "measured_on": today}
+        dated = {"given_on": today} if cut else {"measured_on": today}
+        own: dict[str, object] = {("roll" if cut and key == "name" else key): value for key, value in row.items()}
         listed = tree.setdefault("pieces" if cut else "bands", [])
         assert isinstance(listed, list)
-        listed.append(own)
+        listed.append({**own, **dated})
     return dump_by_hand({"format": 1, **tree})
 
 

@@ -266,7 +266,9 @@ async def test_keys_typed_ahead_land_in_no_other_field(tmp_path: Path) -> None:
     app, screen = app_of(tmp_path / "wren")
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot)
-        typed_ahead(app, "down", "l", "e", "f", "t", "down", "9", "ctrl+u", "1", ".", "6", "enter", "ctrl+u", "7", "4")
+        typed_ahead(
+            app, "down", "l", "e", "f", "t", "down", "9", "ctrl+u", "1", ".", "6", "enter", "ctrl+u", "7", "4"
+        )
         typed_ahead(app, "up", "8", "up", "home", "x", "shift+tab", "y", "tab", "tab", "end", "9")
         await press(pilot)
         values = screen.query_one(InputForm).values

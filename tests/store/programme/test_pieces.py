@@ -9,11 +9,10 @@ from coach.authoring.check_clinic import check_clinic
 from coach.model.band import BandGrade, BandPiece, BandPoint, EarlierMeasurement
 from coach.model.clinic import Clinic
 from coach.store.client_folder import read_client_folder
-from coach.store.client_store import ClientStore
 from coach.store.programme.pieces import band_of
+from coach.store.therapist.bands_file import with_point
 from coach.store.therapist.check_client import check_profile
 from coach.store.therapist.intake import check_client_texts, client_texts, create_client
-from coach.store.therapist.bands_file import with_point
 from coach.toml.diagnostic import FileFault
 from tests.plans import shipped
 from tests.screens.therapist.new_client import TYPED
@@ -63,7 +62,12 @@ def test_a_piece_has_the_points_of_its_roll_in_proportion_to_its_length() -> Non
     piece = BandPiece(roll="grey_roll", resting_length_m=1.4, given_on=date(2026, 11, 29))
     band = band_of(piece, ROLL)
     assert band.points == points(2.0)
-    assert (band.name, band.looks, band.resting_length_m, band.latex_free) == ("grey_roll", "the grey band", 1.4, True)
+    assert (band.name, band.looks, band.resting_length_m, band.latex_free) == (
+        "grey_roll",
+        "the grey band",
+        1.4,
+        True,
+    )
     assert band.measured_on == date(2026, 11, 29), "its use is counted from the day on which it was given"
 
 
@@ -81,12 +85,17 @@ def test_intake_takes_the_name_of_a_roll(clients: Path) -> None:
     typed |= {"profile.home.farthest_cm": "200", "profile.home.strands": "1", "prescription.positions": "0"}
     typed |= {"prescription.exercise": "external_rotation"}
     dose = {"sets": "3", "repetitions_min": "8", "repetitions_max": "15", "tempo": "3 2 3 2", "rest_s": "120"}
-    typed |= {f"prescription.dose.{key}": text for key, text in (dose | {"count_in_s": "10", "days_a_week": "3"}).items()}
+    typed |= {
+        f"prescription.dose.{key}": text for key, text in (dose | {"count_in_s": "10", "days_a_week": "3"}).items()
+    }
     texts = client_texts(typed, TODAY, Clinic(bands=(ROLL,)))
     client = clients / "wren"
     assert check_client_texts(texts, client, shipped()).faults == ()
     create_client(texts, client, shipped())
-    assert "points" not in (client / "profile.toml").read_text(encoding="utf-8").partition("[[pieces]]")[2].partition("[[")[0]
+    assert (
+        "points"
+        not in (client / "profile.toml").read_text(encoding="utf-8").partition("[[pieces]]")[2].partition("[[")[0]
+    )
     read = read_client_folder(client).profile
     assert [band.name for band in read.bands] == ["knotted", "grey_roll"]
     assert read.bands[1].points == points(2.0)
@@ -94,7 +103,7 @@ def test_intake_takes_the_name_of_a_roll(clients: Path) -> None:
     assert check_profile(client, shipped(), ("en",)) == ()
 
 
-def test_a_piece_is_not_measured_in_the_clients_file(clients: Path, demo_profiles: Path) -> None:
+def test_a_piece_is_not_measured_in_the_clients_file(demo_profiles: Path) -> None:
     file = demo_profiles / "tern" / "profile.toml"
     with file.open("a", encoding="utf-8") as opened:
         opened.write('\n[[pieces]]\nroll = "grey_roll"\nname = "grey"\ngiven_on = 2026-11-01\n')
