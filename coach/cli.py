@@ -23,6 +23,7 @@ from coach.commands import (
     sound,
     steer,
     upgrade,
+    visit,
 )
 from coach.commands.clinic import audit, letter
 from coach.commands.coach import changed, check, guide, hazards, new, proof
@@ -41,6 +42,7 @@ _THERAPIST = (
     setup,
     bands,
     intake,
+    visit,
     steer,
     handout,
     letter,
@@ -50,7 +52,7 @@ _THERAPIST = (
     upgrade,
 )
 # Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
-_SELDOM = ("sound", "schema", "hazards", "upgrade", "letter", "audit")
+_SELDOM = ("sound", "measured", "schema", "hazards", "upgrade", "letter", "audit")
 _COACH = (guide, new, check, proof, changed, hazards)
 
 

@@ -23,13 +23,14 @@ def add_commands(commands: Commands) -> None:
         "One line for each client. First come those in review, with a warning sign, with "
         "rising pain, with fewer repetitions, not seen for a while, or at twelve weeks. "
         "In the terminal, type to find a client, an exercise or a need; enter opens a "
-        "client: preview, decisions, setup, charts, history, forecast, steering, check.",
+        "client: preview, decisions, setup, charts, visit, steering, history, forecast, check.",
         ("coach caseload demo_profiles", "coach caseload demo_profiles --plain --find external --sort pain"),
         client=False,
     )
     caseload.add_argument("folder", type=Path, metavar="FOLDER", help="the folder that holds the clients' folders")
     caseload.add_argument("--plain", action="store_true", help="print text; the default without a terminal")
     caseload.add_argument("--find", default="", metavar="WORDS", help="only clients whose line contains these words")
+    caseload.add_argument("--discharged", action="store_true", help="also the clients who were discharged")
     caseload.add_argument("--sort", choices=get_args(CaseloadOrder), default="need", help="the order (default: need)")
     add_theme(caseload, "dusk")
     add_signs(caseload, "auto")
@@ -37,7 +38,7 @@ def add_commands(commands: Commands) -> None:
 
 
 def _caseload(arguments: argparse.Namespace) -> int:
-    from coach.overview.caseload_lines import search_lines, sorted_lines
+    from coach.overview.caseload_lines import in_care, search_lines, sorted_lines
     from coach.reports.text.caseload import caseload_text
     from coach.screens.terminal import shows_screens
     from coach.store.clock import now
@@ -46,8 +47,9 @@ def _caseload(arguments: argparse.Namespace) -> int:
     if not arguments.plain and shows_screens():
         return _on_screen(arguments, content)
     every = caseload_lines(arguments.folder, show_progress=True)
-    lines = sorted_lines(search_lines(every, arguments.find), arguments.sort)
-    print(caseload_text(arguments.folder.resolve().name, lines, now().at, content), end="")
+    lines = sorted_lines(search_lines(every, arguments.find, arguments.discharged), arguments.sort)
+    hidden = 0 if arguments.discharged or arguments.find else len(every) - len(in_care(every))
+    print(caseload_text(arguments.folder.resolve().name, lines, now().at, content, hidden), end="")
     return FINE
 
 
@@ -58,5 +60,5 @@ def _on_screen(arguments: argparse.Namespace, content: "Content") -> int:
 
     sources = report_sources(arguments.folder, content)
     lines = caseload_lines(arguments.folder, show_progress=True)
-    first = CaseloadScreen(sources, lines, arguments.find, arguments.sort)
+    first = CaseloadScreen(sources, lines, arguments.find, arguments.sort, arguments.discharged)
     return TherapistApp(first, arguments.theme, arguments.signs).run_to_end()

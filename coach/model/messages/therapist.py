@@ -50,11 +50,15 @@ class CaseloadMessages(Frozen):
     sorted_by: Line
     direction: Complete[Direction, Line]
     need: dict[Name, Line]
+    need_sign: Line = Field(description="the need after a warning sign, and which one it was")
+    need_tried: Line = Field(description="a need, and how often the client was not reached about it")
+    discharged: Line = Field(description="that a client was discharged, when and why")
+    discharged_left_out: Line = Field(description="how many discharged clients are not shown, and how to find them")
     order: Complete[CaseloadOrder, Line]
     keys: Complete[Literal["open", "sort", "clear", "leave", "again", "choose"], Line]
 
 
-ReportName = Literal["preview", "decisions", "setup", "pictures", "steering", "history", "forecast", "check"]
+ReportName = Literal["preview", "decisions", "setup", "pictures", "visit", "steering", "history", "forecast", "check"]
 
 
 class ClientScreenMessages(Frozen):

@@ -38,6 +38,7 @@ VisitField = Literal[
     "kind",
     "initials",
 ]
+VisitHint = Literal["choices", "kinds", "before", "before_goal", "never", "said", "client", "lever", "text", "day"]
 VisitKey = Literal["next", "part", "since", "show", "steer", "leave", "forget"]
 
 
@@ -75,7 +76,7 @@ class VisitMessages(Frozen):
     heading: Complete[VisitPart, Line]
     field: Complete[VisitField, Line]
     unit: Complete[Coordinate, Line] = Field(description="the unit of a range, by what the motion is counted in")
-    hint: Complete[Literal["choices", "kinds", "before", "never", "said", "lever", "text", "day"], Line]
+    hint: Complete[VisitHint, Line]
     checked: Line
     not_yet: Line
     before: Line = Field(description="above the column with what was known")

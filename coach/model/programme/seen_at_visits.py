@@ -4,6 +4,7 @@ The newest dated value holds. Of the same day, a visit counts before the profile
 """
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.profile import AvailableRange, Profile, Strength
@@ -90,3 +91,11 @@ def _knew(one: VisitFile, other: VisitFile) -> bool:
 
 def _writer(visit: VisitFile) -> str:
     return "" if visit.written is None else visit.written.writer
+
+
+def known_before(profile: Profile, day: date) -> Profile:
+    """What was measured of a client before a day."""
+    ranges = tuple(one for one in profile.ranges if one.on < day)
+    return profile.model_copy(
+        update={"ranges": ranges, "strengths": tuple(one for one in profile.strengths if one.on < day)}
+    )

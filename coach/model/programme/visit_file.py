@@ -5,7 +5,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import AwareDatetime, Field, model_validator
 
-from coach.model.base import Frozen, Initials, Line, Lines, Name, Pain, Side, Text
+from coach.model.base import Frozen, Initials, Line, Lines, Name, Pain, Side
 from coach.model.condition import ClientCondition, IrritabilityLevel
 from coach.model.content_entries import HowOften
 from coach.model.exercise import Direction
@@ -13,13 +13,11 @@ from coach.model.option_names import ContactKind, DischargeReason, NeedOutcome
 from coach.model.profile import AvailableDeg, ForceN, LeverM, refuse_wrong_lever
 from coach.model.programme.written import Written
 
-PositionName = Annotated[str, Text(48)]
-
 
 class _InPosition(Frozen):
     """Something measured in one position, on one side and in one direction."""
 
-    position: PositionName = Field(description="the position it was measured in, as the exercise calls it")
+    position: Name = Field(description="the position it was measured in, as the exercise calls it")
     direction: Direction = Field(
         default="external", description="which way: external, outward; internal, inward; raise, lower, pull, press"
     )

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from coach.model import step_names
+from coach.model.caseload import AnsweredNeed
 from coach.model.programme.visit_file import VisitFile
 from coach.model.record import Record
 from coach.progression.pain_reports import worst_reported
@@ -11,6 +12,28 @@ from coach.progression.pain_reports import worst_reported
 def last_visit(visits: Sequence[VisitFile]) -> VisitFile | None:
     """The newest visit at which the client was seen or spoken to; of visits in order."""
     return next((one for one in reversed(visits) if was_met(one)), None)
+
+
+def discharging_visit(visits: Sequence[VisitFile]) -> VisitFile | None:
+    """The visit at which the client was discharged; None where there was none, or a visit in the clinic since."""
+    newest = next((one for one in reversed(visits) if one.discharge is not None or one.kind == "visit"), None)
+    return newest if newest is not None and newest.discharge is not None else None
+
+
+def answered_needs(visits: Sequence[VisitFile], records: Sequence[Record]) -> tuple[AnsweredNeed, ...]:
+    """What was done about needs at visits, in order; `records` are those of one exercise."""
+    return tuple(
+        AnsweredNeed(
+            need=one.need,
+            exercise=one.exercise,
+            how=one.how,
+            on=visit.day,
+            until=one.on,
+            known=not unknown_to(visit, records),
+        )
+        for visit in visits
+        for one in visit.needs
+    )
 
 
 def was_met(visit: VisitFile) -> bool:

@@ -22,7 +22,7 @@ _WIDEST, _EDGES = 120, 5
 
 @dataclass(frozen=True)
 class ToSign:
-    """What is signed: its name, what it changes, the headings of the two columns, and what to say where it is nothing.
+    """What is signed: its name, what it changes, the headings of the columns, and what to say where that is nothing.
 
     `sign` writes it and returns a sentence on it. It raises Refusal, InUse, FileFault or OSError.
     """

@@ -20,7 +20,7 @@ _FOCUSED, _WRONG = ">", "!"
 class Field:
     """One line to fill in, or without a key a heading. `how` is shown while the field has the focus.
 
-    `beside` stands behind the field, such as the value that was measured before.
+    `beside` stands behind the field, such as the value that was measured before. A `short` one has room for a number.
     """
 
     key: str
@@ -28,6 +28,7 @@ class Field:
     typed: str = ""
     how: str = ""
     beside: str = ""
+    short: bool = False
 
 
 class FieldInput(Input):
@@ -72,6 +73,8 @@ class InputForm(VerticalScroll):
         self._fields = tuple(field for field in fields)
         self._label_columns = label_columns
         self._wrong: Collection[str] = ()
+        self._marks: dict[str, str] = {}
+        self._rows: list[tuple[Field, Input, Static]] = []
         self.focused_field = next((field for field in fields if field.key), Field("", ""))
 
     def compose(self) -> ComposeResult:
@@ -87,7 +90,8 @@ class InputForm(VerticalScroll):
             mark, beside = Static("", markup=False, classes="form-mark"), Static(field.beside, markup=False)
             beside.set_class(True, "form-beside")
             shown = (beside,) if field.beside else ()
-            entry.set_class(bool(shown), "narrow")
+            self._rows.append((field, entry, mark))
+            entry.set_class(field.short or bool(shown), "narrow")
             yield Horizontal(mark, label, entry, *shown, classes="form-row")
 
     def on_mount(self) -> None:
@@ -105,17 +109,17 @@ class InputForm(VerticalScroll):
         """Move the focus to a field."""
         for field, entry in self._entries():
             if field.key == key:
-                self.screen.set_focus(entry)  # at once: the next key belongs to it
+                self.screen.set_focus(entry)  # at once: what is typed next belongs to it
 
     def mark(self, wrong: Collection[str]) -> None:
         """Mark the fields that are wrong, by their keys."""
         self._wrong = wrong
-        for field, entry in self._entries():
+        for field, _, mark in self._rows:
             focus = _FOCUSED if field.key == self.focused_field.key else " "
             marks = f"{focus}{_WRONG if field.key in wrong else ' '}"
-            row = entry.parent
-            assert row is not None
-            row.query_one(".form-mark", Static).update(marks)
+            if marks != self._marks.get(field.key):  # a page may have a hundred fields
+                self._marks[field.key] = marks
+                mark.update(marks)
 
     def on_descendant_focus(self, event: DescendantFocus) -> None:
         """Note which field has the focus."""
@@ -149,20 +153,15 @@ class InputForm(VerticalScroll):
         """Move to the first field of the next part, or of this one and then of the one before."""
         firsts = [one.key for before, one in pairwise(self._fields) if one.key and not before.key]
         keys = [field.key for field in self._fields if field.key]
-        here = next(number for number, key in enumerate(keys) if self._has_focus_at(key))
+        here = next((number for number, (_, entry) in enumerate(self._entries()) if entry is self.screen.focused), 0)
         after = [key for key in firsts if keys.index(key) > here] if step > 0 else []
         before = [key for key in firsts if keys.index(key) < here] if step < 0 else []
         for key in (*after[:1], *before[-1:]):
             self.focus_field(key)
 
     def _has_focus(self, wanted: Field) -> bool:
-        return self._has_focus_at(wanted.key)
-
-    def _has_focus_at(self, key: str) -> bool:
         focused = self.screen.focused  # has_focus of an entry changes only when it hears of it
-        return any(field.key == key and entry is focused for field, entry in self._entries())
+        return any(field is wanted and entry is focused for field, entry in self._entries())
 
     def _entries(self) -> Iterator[tuple[Field, Input]]:
-        for number, field in enumerate(self._fields):
-            if field.key:
-                yield field, self.query_one(f"#field-{number}", Input)
+        return ((field, entry) for field, entry, _ in self._rows)

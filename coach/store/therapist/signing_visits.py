@@ -1,7 +1,8 @@
 """A visit, from its text to its file: checked as a file is, shown with what it changes, and signed under the lock."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
+from functools import cached_property
 
 from coach.content_files.content_folder import content_folder, languages
 from coach.model.content import Content
@@ -38,7 +39,37 @@ class ProposedVisit:
         return ClientStore(self.folder, content)
 
 
-def propose_visit(seen: ClientSnapshot, text: str, content: Content) -> ProposedVisit:
+@dataclass
+class MeasuredCheck:
+    """Whether what is measured at a visit leaves a load step for every exercise of a client.
+
+    The ladders are computed once for the same measurements: a form asks at every key.
+    """
+
+    seen: ClientSnapshot
+    content: Content
+    _fine: set[tuple[object, ...]] = field(default_factory=set)
+
+    @cached_property
+    def _known(self) -> frozenset[str]:
+        """What is wrong with the client's files already."""
+        return frozenset(one.what for one in _faults(self.seen, self.content))
+
+    def faults(self, visit: VisitFile, source: SourceFile) -> tuple[Diagnostic, ...]:
+        """The faults that the files have with this visit and not without it."""
+        measured = (visit.ranges, visit.strengths)
+        if measured in self._fine or not any(measured):
+            return ()
+        after = _faults(self.seen, self.content, VisitSource(visit, source))
+        found = tuple(one for one in after if one.what not in self._known)
+        if not found:
+            self._fine.add(measured)
+        return found
+
+
+def propose_visit(
+    seen: ClientSnapshot, text: str, content: Content, measured: MeasuredCheck | None = None
+) -> ProposedVisit:
     """Work out what a visit makes of what is known, checked as if it were a file of the client.
 
     Raises Refusal with every reason why it cannot be signed, each at its line of `text`.
@@ -46,10 +77,8 @@ def propose_visit(seen: ClientSnapshot, text: str, content: Content) -> Proposed
     path = visit_path(seen.path, None)
     visit = parse_model(text, path, VisitFile)
     source = SourceFile(path, text)
-    faults = list(check_visit(visit, source, content, exercises_ever(seen.path)))
-    if not faults:
-        before, after = _faults(seen, content), _faults(seen, content, VisitSource(visit, source))
-        faults += [one for one in after if one.what not in {each.what for each in before}]
+    faults = tuple(check_visit(visit, source, content, exercises_ever(seen.path)))
+    faults = faults or (measured or MeasuredCheck(seen, content)).faults(visit, source)
     if faults:
         raise Refusal(faults)
     taken = {one.at for one in seen.folder.visits}

@@ -1,4 +1,4 @@
-"""What was typed at a visit and not signed yet: kept in the client's folder, so that leaving the page loses nothing."""
+"""What was typed at a visit and not signed yet: kept in the client's folder, so that leaving loses nothing."""
 
 from contextlib import suppress
 from datetime import datetime

@@ -10,6 +10,7 @@ from coach.model.programme.visit_file import VisitFile
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import expected_at
 from coach.toml.input_parsing import parse_input_at
+from coach.toml.nearest_name import nearest_name
 from coach.toml.writer import toml_value
 
 _LISTS = ("ranges", "strengths", "form", "goals", "needs", "condition")
@@ -23,13 +24,22 @@ _FILLED_BY: Mapping[str, frozenset[str]] = {
 }
 _OFTEN: Mapping[str, HowOften] = {"0": "never", "1": "once", "2": "more_than_once", "u": "not_sure"}
 
+_SUCH_AS = {
+    "ranges": "such as ranges.external.0.right.active_deg",
+    "strengths": "such as strengths.external.0.right.force_n",
+    "form": "such as form.external_rotation.elbow",
+    "goals": "such as goals.1.what",
+    "needs": "such as needs.not_seen.what",
+    "condition": "such as condition.kind",
+    "discharge": "such as discharge.reason",
+}
 Said = Mapping[tuple[str, str], HowOften]
 """What the client answered last, by the name of the exercise and of the question."""
 
 
 @dataclass(frozen=True)
 class VisitText:
-    """The text of a visit, with the field of each line, and the fields of each table by the line that it begins at."""
+    """The text of a visit, with the field of each line; a line that begins a table has the prefix of its fields."""
 
     text: str
     lines: Mapping[int, str] = field(default_factory=dict)
@@ -72,6 +82,20 @@ def visit_text(typed: Mapping[str, str], at: datetime, said: Said) -> VisitText:
             place = (head, 0, own) if head in _LISTS else (head, own)
             add(own, _value(text, place), table if head == "form" else f"{table}.{name}")
     return VisitText("\n".join(lines) + "\n", by_line)
+
+
+def unknown_field(typed: Mapping[str, str]) -> str:
+    """What is wrong with the key of a field that was typed; empty where every key is one of a visit."""
+    known = [name for name in VisitFile.model_fields if name not in ("format", "at", "written")]
+    for key in typed:
+        head, *rest = key.split(".")
+        parts = {"ranges": 4, "strengths": 4, "form": 2, "goals": 2, "needs": 2, "condition": 1, "discharge": 1}
+        if head not in known:
+            near = nearest_name(head, known)
+            return f"{key} is no field of a visit: one of {', '.join(known)}" + (f"; nearest: {near}" if near else "")
+        if len(rest) < parts.get(head, 0) or (rest and head not in parts):
+            return f"{key} is no field of a visit: {_SUCH_AS.get(head, head)}"
+    return ""
 
 
 def _rows(given: Mapping[str, str]) -> Iterator[tuple[str, str, dict[str, str]]]:

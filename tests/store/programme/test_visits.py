@@ -6,12 +6,18 @@ from pathlib import Path
 
 import pytest
 
+from coach.content_files.caseload_needs import load_needs
+from coach.content_files.content_folder import content_folder
+from coach.model.answers_file import Answers
 from coach.model.profile import Profile
 from coach.model.programme.seen_at_visits import as_seen_at, in_order
 from coach.model.programme.visit_file import VisitFile
 from coach.model.programme.written import Written
+from coach.overview.caseload_lines import CaseloadLine, caseload_line, search_lines
+from coach.reports.text.history import client_history_text, session_entries
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
+from coach.store.client_summary import summary_of
 from coach.store.fingerprint import client_fingerprint
 from coach.store.lock import lock
 from coach.store.programme.visits import keep_visit, read_visits
@@ -20,7 +26,7 @@ from coach.store.therapist.signing_visits import propose_visit, sign_visit
 from coach.store.therapist.steering import read_snapshot
 from coach.toml.diagnostic import FileFault, Refusal
 from coach.toml.reader import read_model
-from tests.store.programme.by_hand import MONDAY, content
+from tests.store.programme.by_hand import MONDAY, Clock, content, open_live, over, play
 
 RANGE = """
 [[ranges]]
@@ -51,7 +57,7 @@ def client(demo_profiles: Path) -> Path:
 def test_what_was_measured_at_a_visit_holds_on_its_side_alone(client: Path) -> None:
     signed = sign(client, RANGE.format(side="right", active=55))
     by_name = {
-        one.folder.name: one.profile.available_deg(0, "external") for one in ClientStore.read(client).exercises
+        one.folder.name: one.profile.available_deg("0", "external") for one in ClientStore.read(client).exercises
     }
     assert (by_name["outward_right"], by_name["outward_left"]) == (55, 75)
     assert read_client_folder(client).visits == (signed,)
@@ -97,8 +103,8 @@ def test_nothing_is_signed_where_something_changed_since(client: Path) -> None:
 def test_the_newest_day_holds_and_a_visit_before_the_profile_of_that_day(client: Path) -> None:
     profile = _profile(client).on_side("right")
     visits = [_visit(day, active) for day, active in ((9, 61.0), (30, 50.0), (20, 70.0))]
-    assert as_seen_at(in_order(visits[:1]), profile).available_deg(0, "external") == 61  # the profile is of day 9
-    assert as_seen_at(in_order(visits), profile).available_deg(0, "external") == 50
+    assert as_seen_at(in_order(visits[:1]), profile).available_deg("0", "external") == 61  # the profile is of day 9
+    assert as_seen_at(in_order(visits), profile).available_deg("0", "external") == 50
 
 
 def test_a_condition_ends_only_at_a_visit_that_knew_of_it(client: Path) -> None:
@@ -199,3 +205,73 @@ def _made(day: int, values: Mapping[str, object], written: Written | None = None
 
 def _visit(day: int, active: float) -> VisitFile:
     return _made(day, {"ranges": ({"position": "0", "side": "right", "active_deg": active},)})
+
+
+NEEDED = '[[needs]]\nneed = "{need}"\nhow = "{how}"\n{rest}'
+
+
+def _line(client: Path, at: datetime) -> CaseloadLine:
+    return caseload_line(summary_of(client, content(), at), load_needs(content_folder()), content(), at.date())
+
+
+def test_a_need_that_was_answered_leaves_the_list_until_a_session_it_did_not_know(client: Path) -> None:
+    clock = Clock()
+    hurts = Answers(answer={"check_in.pain_now": 6})
+    play(open_live(client, clock), clock, over, hurts)
+    assert "stopped_by_pain" in [need.name for need in _line(client, clock.now.at).needs]
+    answer = NEEDED.format(need="stopped_by_pain", how="answered", rest='what = "told to wait"\n')
+    sign(client, answer, clock.now.at)
+    assert "stopped_by_pain" not in [need.name for need in _line(client, clock.now.at).needs]
+    clock.move(3 * 86400)
+    play(open_live(client, clock), clock, over, hurts)
+    assert "stopped_by_pain" in [need.name for need in _line(client, clock.now.at).needs]
+
+
+def test_the_caseload_shows_the_worst_pain_since_the_visit_and_which_sign_it_was(client: Path) -> None:
+    assert _line(client, MONDAY).client.pain == 3  # on 20 November; at the last check-in it was 0
+    sign(client, 'note = "seen"\n')
+    assert _line(client, MONDAY).client.pain is None
+    clock = Clock(MONDAY + timedelta(hours=1))
+    play(open_live(client, clock), clock, over, Answers(answer={"sign": "gave_way"}))
+    line = _line(client, clock.now.at)
+    assert line.client.pain == 0
+    assert line.needs_text[0] == "warning sign: The shoulder slipped or gave way"
+
+
+def test_a_contact_that_reached_nobody_leaves_the_need_and_is_counted(client: Path) -> None:
+    late = MONDAY + timedelta(days=20)
+    missed = 'kind = "phone"\n' + NEEDED.format(need="not_seen", how="not_reached", rest="")
+    assert "not seen" in _line(client, late).needs_text
+    sign(client, missed, late)
+    line = _line(client, late)
+    assert "not seen, not reached 1 time" in line.needs_text
+    assert line.client.seen_on is None
+    assert line.client.pain == 3
+
+
+def test_who_is_discharged_leaves_the_list_and_is_found_and_may_come_back(client: Path) -> None:
+    sign(client, '[discharge]\nreason = "goals_met"\n')
+    line = _line(client, MONDAY)
+    assert (line.needs, line.needs_text) == ((), ("discharged 2026-11-30: goals met",))
+    assert search_lines([line], "") == []
+    assert search_lines([line], "curlew") == search_lines([line], "", with_discharged=True) == [line]
+    call = 'kind = "phone"\nnote = "asked for the report"\n'
+    sign(client, call, MONDAY + timedelta(days=1))
+    assert _line(client, MONDAY).client.discharged == MONDAY.date()  # a call is no return
+    sign(client, 'note = "back after a fall"\n', MONDAY + timedelta(days=2))
+    assert _line(client, MONDAY).client.discharged is None
+
+
+def test_the_history_says_a_visit_where_it_happened_and_the_pain_of_each_session(client: Path) -> None:
+    sign(client, RANGE.format(side="right", active=75), datetime(2026, 11, 17, 9, tzinfo=UTC))
+    store = ClientStore.read(client, content())
+    lines = client_history_text(store).splitlines()
+    (visit,) = (number for number, line in enumerate(lines) if line.endswith("KB  visit"))
+    days = [line[:10] for line in lines[:visit] if line.startswith("2026")]
+    assert days == ["2026-11-11", "2026-11-13", "2026-11-16"]
+    told = " ".join(" ".join(lines[visit : visit + 4]).split())
+    assert "active 75 degrees: +7, beyond the error of 5 degrees." in told
+    assert sum("Pain: 2 of 10 before, at worst 3 in the sets." in line for line in lines) == 1
+    newest_first = [entry.line for entry in session_entries(store)]
+    assert [line for line in newest_first if "KB" in line] == ["2026-11-17 09:00  KB  visit"]
+    assert newest_first.index("2026-11-17 09:00  KB  visit") in (3, 4)  # after it came three sessions

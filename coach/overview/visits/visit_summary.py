@@ -10,7 +10,15 @@ from coach.model.messages.visits import VisitMessages
 from coach.model.profile import Profile
 from coach.model.programme.visit_file import FormSeen, NeedAnswer, VisitFile
 from coach.overview.comparison import ComparisonPart, LineMark, LinePair
-from coach.overview.measured_again import MeasuredAgain, measured_again
+from coach.overview.visits.measured_again import MeasuredAgain, MeasuredKind, measured_again
+
+KIND_OF_FIELD: Mapping[str, MeasuredKind] = {
+    "active_deg": "range",
+    "passive_deg": "passive",
+    "force_n": "strength",
+    "lever_m": "strength",
+    "pain": "test_pain",
+}
 
 
 @dataclass(frozen=True)
@@ -43,6 +51,12 @@ class VisitInWords:
             yield f"{self._name(one)} {self._today(one)}."
         yield from self._found()
         yield from self._needs()
+
+    def told_at(self, field: str) -> str:
+        """What was measured in one field, such as ranges.external.0.right.active_deg, as a sentence; else empty."""
+        _, direction, *position, side, name = field.split(".")
+        at, kind = (".".join(position), direction, side), KIND_OF_FIELD.get(name)
+        return next((f"{self._today(one)}." for one in self._again() if one.kind == kind and one.place == at), "")
 
     def _again(self) -> tuple[MeasuredAgain, ...]:
         return measured_again(self.visit, self.before, self.earlier, self.limits)
@@ -96,10 +110,10 @@ class VisitInWords:
             yield f"{messages.heading['discharge']}: {messages.reason[visit.discharge.reason]}{more}"
 
     def _form(self, seen: FormSeen) -> str:
-        messages, said = self._messages, seen.client_said
+        messages, said, titles = self._messages, seen.client_said, self.content.messages.exercises
         agrees: str = {True: "agrees", False: "differs", None: "unknown"}[seen.agrees]
         values = {
-            "exercise": seen.exercise,
+            "exercise": titles[seen.exercise].title if seen.exercise in titles else seen.exercise,
             "question": question_name(seen.question, self.content),
             "seen": messages.how_often[seen.seen],
             "said": messages.form_agrees["unknown"] if said is None else messages.how_often[said],
@@ -122,7 +136,7 @@ class VisitInWords:
 def place_text(direction: Direction, position: str, content: Content) -> str:
     """A motion and a position in a few words."""
     messages = content.messages.therapist.history_charts
-    values = {"motion": messages.direction[direction], "position_deg": position}
+    values = {"motion": messages.direction[direction], "position": content.position_label(position)}
     return fill(messages.motion_at_position, values)
 
 

@@ -101,7 +101,7 @@ def _signs(since: SinceVisit, content: Content) -> Iterator[str]:
         if sign is not None:
             told[one.started.date(), sign] = None
     for day, sign in told:
-        values = {"day": day.isoformat(), "sign": names[sign] if sign in names else sign}
+        values = {"day": day.isoformat(), "sign": names.get(sign, sign)}
         yield fill(content.messages.therapist.visit.since.sign, values)
 
 

@@ -1,4 +1,4 @@
-"""What was measured at a visit beside what was known before, and whether the change is beyond the error of measuring."""
+"""What was measured at a visit beside what was known before, and what is beyond the error of measuring."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -33,8 +33,9 @@ class DatedValue:
 
 @dataclass(frozen=True)
 class MeasuredAgain:
-    """One value of today with the newest one before it; `error` is in the unit of the value, None where none is known.
+    """One value of today with the newest one before it.
 
+    `error` is in the unit of the value, None where none is known.
     The unit is degrees or cm for a range, Nm or N for a strength, and points of 10 for pain.
     """
 
