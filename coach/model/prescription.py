@@ -1,5 +1,6 @@
 """What the therapist prescribed, with the instructions signed since."""
 
+import re
 from datetime import date, datetime
 from typing import Annotated, Literal, Self
 
@@ -221,11 +222,18 @@ class Prescription(PrescribedExercise):
         for instruction in self.sign_offs:
             if instruction.exercise is not None:
                 raise ValueError("an instruction names an exercise, and a prescription has only one: take it out")
-            if instruction.position is not None and instruction.position not in self.positions:
+            if instruction.position is not None and instruction.position not in self._positions_since(instruction.at):
                 says = "unlocks" if instruction.what == "unlock_position" else "names"
                 named = position_in_words(instruction.position)
                 raise ValueError(f"an instruction {says} {named}, which is not in positions")
         return self
+
+    def _positions_since(self, at: datetime) -> frozenset[str]:
+        """The positions of the goal, now and as they were at any time since then: what was signed stays as it is."""
+        later = (one for one in self.sign_offs if one.at > at)
+        changes = (change for one in later for change in one.changed if change.key == "positions")
+        before = (name for change in changes if change.was for name in re.findall(r"\w+", change.was))
+        return frozenset((*self.positions, *before))
 
     @model_validator(mode="after")
     def _overruled_inside_the_dose(self) -> Self:
