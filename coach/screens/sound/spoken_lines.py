@@ -21,7 +21,7 @@ from coach.screens.plain.page_lines import rest_left_line, spoken_title
 from coach.screens.plain.sign_groups import asks_for_signs, group_lines, sign_groups
 from coach.screens.sound.said_so_far import SaidSoFar, answers_read_back
 from coach.session.form_feedback import feedback
-from coach.session.phrases import hurts_line, set_messages
+from coach.session.phrases import hurts_line, position_messages, set_messages
 from coach.session.plan import Plan
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.script import Rest, Work
@@ -127,11 +127,13 @@ def _is_new(state: State, said: SaidSoFar) -> bool:
 
 
 def _without_what_is_known(page: ScreenPage, state: State, said: SaidSoFar) -> ScreenPage:
-    """The first page without how a session goes, which is known after the first one."""
+    """A page without what is known after the first session: how it goes, why this position, whose word is first."""
     if not isinstance(page, TextPage) or _is_new(state, said):
         return page
-    known = state.plan.content.messages.client.today.what_follows
-    return replace(page, lines=tuple(line for line in page.lines if line != known))
+    messages = state.plan.content.messages
+    known = (messages.client.today.what_follows, position_messages(state.plan).why_here)
+    lead = "" if page.at_first and page.lead in messages.safety.cautions_at_first else page.lead
+    return replace(page, lead=lead, lines=tuple(line for line in page.lines if line not in known))
 
 
 def _cautions_last(page: ScreenPage, state: State, said: SaidSoFar) -> tuple[ScreenPage, tuple[str, ...]]:
