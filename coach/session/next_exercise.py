@@ -9,9 +9,10 @@ from coach.model.programme.session_file import SessionClosed, SessionFile, Sessi
 from coach.model.programme.written import Written
 from coach.model.record import Record
 from coach.progression.state_machine import immediate_action
+from coach.session.lessons.cautions import cautions_before
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.runner import begin, with_less_load
-from coach.session.script import Rest, Script, Step, remaining_script
+from coach.session.script import Ask, Rest, Script, Step, remaining_script
 from coach.session.state import Instant, State
 from coach.session.transitions import end_session
 
@@ -70,8 +71,7 @@ def begin_exercise(
     session: SessionFile, plan: Plan, coming: tuple[Plan, ...], now: Instant, rest_s: float = 0.0
 ) -> State:
     """The state at the beginning of an exercise of a session that holds what was done before it."""
-    record = session.record(session.part(plan.name or plan.before.exercise))
-    script = _following_script(script_of(plan, record), record, _is_new(session, record), rest_s)
+    record, script = _record_and_script(session, plan, rest_s)
     state = begin(plan, script, record, now, session, coming)
     action = immediate_action(plan.before, record, plan.book, "check_in")
     if action is None:
@@ -79,10 +79,22 @@ def begin_exercise(
     return end_session(state, "stopped", now) if action.stops else with_less_load(state, action, now)
 
 
-def _is_new(session: SessionFile, record: Record) -> bool:
-    """Whether no exercise before it in the session was the same one, on the other side."""
-    earlier = session.exercises[: record.part]
-    return all((one.exercise, one.position) != record.exercise_position for one in earlier)
+def coming_seconds(state: State) -> float:
+    """How long the exercises that may follow will take, without the check-in."""
+    rest_s = float(state.record.dose.rest_s)
+    scripts = (_record_and_script(state.file_session, plan, rest_s)[1] for plan in state.coming)
+    return sum(
+        step.seconds
+        for script in scripts
+        for _, step in script.scheduled_steps()
+        if not (isinstance(step, Ask) and step.group == step_names.CHECK_IN)
+    )
+
+
+def _record_and_script(session: SessionFile, plan: Plan, rest_s: float) -> tuple[Record, Script]:
+    record = session.record(session.part(plan.name or plan.before.exercise))
+    adds_cautions = bool(cautions_before(plan, session, record.part))
+    return record, _following_script(script_of(plan, record), record, adds_cautions, rest_s)
 
 
 def _following_script(script: Script, record: Record, with_cautions: bool, rest_s: float) -> Script:

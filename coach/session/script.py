@@ -284,7 +284,7 @@ def is_due(step: Step, record: Record) -> bool:
     if isinstance(step, Ask) and step.after is not None:
         return record.answer(step.after[0]) == step.after[1]
     if isinstance(step, SetupAgain):
-        return _changed_since_last_set(record)
+        return changed_since_last_set(record)
     return True
 
 
@@ -293,7 +293,8 @@ def _stopped_before_one(number: int, record: Record) -> bool:
     return any(one.number == number and not one.repetitions for one in record.sets_done)
 
 
-def _changed_since_last_set(record: Record) -> bool:
+def changed_since_last_set(record: Record) -> bool:
+    """Whether the next set has another load than the set before it, or than the first page said."""
     for entry in reversed(record.entry):
         if isinstance(entry, LoadChanged | SetDone):
             return isinstance(entry, LoadChanged)

@@ -152,7 +152,7 @@ def test_pain_within_the_limit_is_answered_with_a_sentence() -> None:
 
 def test_the_end_of_a_set_is_large_on_the_page_after_it() -> None:
     state = stop_set(at_the_set(begun(), 1, 0.0)._replace(whole=1), present(1.0))
-    assert page(state).banner == "set done"
+    assert page(state).banner == shipped().messages.client.set.over
     assert page(answer(state, 0, present(2.0))).banner == ""
 
 
