@@ -29,6 +29,11 @@ class ProgrammeExercise(PrescribedExercise):
     days: tuple[Weekday, ...] = Field(
         default=(), description="the days on which it is due; without them, every session"
     )
+    alternates: bool = Field(
+        default=False,
+        description="done in turn with the exercise before it, set by set, so that one side rests while the other "
+        "works; where only one of the two is due, by itself",
+    )
 
 
 class Programme(Frozen):
@@ -72,6 +77,16 @@ class Programme(Frozen):
         return self
 
     @model_validator(mode="after")
+    def _alternates_in_pairs(self) -> Self:
+        for before, one in zip((None, *self.exercises), self.exercises, strict=False):
+            if one.alternates and before is None:
+                raise ValueError(f"{one.name} alternates with the exercise before it, and is the first: take it out")
+            if one.alternates and before is not None and before.alternates:
+                both = f"{before.name} and {one.name} both alternate with the exercise before them"
+                raise ValueError(f"{both}: take one of them out, since only two can take turns")
+        return self
+
+    @model_validator(mode="after")
     def _activities_make_a_mean(self) -> Self:
         if len(self.activities) in (1, 2):
             raise ValueError(
@@ -98,6 +113,11 @@ class Programme(Frozen):
         shared = {key: getattr(self, key) for key in SHARED}
         signed = tuple(each for each in instructions if each.exercise in (None, name))
         return Prescription.model_construct(format=1, **shared, **values, sign_offs=signed)
+
+    def alternates_with(self, name: str) -> Name | None:
+        """The exercise before this one, with which it is done in turn; None where it is done by itself."""
+        at = self.names.index(name)
+        return self.names[at - 1] if self.exercises[at].alternates else None
 
     def profile_for(self, name: str, profile: Profile) -> Profile:
         """The client as measured on the side of an exercise."""
