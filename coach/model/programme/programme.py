@@ -1,14 +1,13 @@
 """What the therapist set for a client: several exercises in order, on either side."""
 
 from collections.abc import Mapping
-from datetime import date
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import ConfigDict, Field, ValidationError, model_validator
 
-from coach.model.base import Frozen, Initials, Line, Name, Side
+from coach.model.base import Name, Side
 from coach.model.instruction import Instruction
-from coach.model.prescription import BadDay, Dose, PrescribedExercise, Prescription, Tempo
+from coach.model.prescription import Dose, OfEveryExercise, PrescribedExercise, Prescription, Tempo
 from coach.model.profile import Profile, Weekday
 
 MOST_EXERCISES = 8
@@ -36,23 +35,10 @@ class ProgrammeExercise(PrescribedExercise):
     )
 
 
-class Programme(Frozen):
+class Programme(OfEveryExercise):
     """programme/NUMBER.toml: the exercises in order. The file with the highest number holds."""
 
     format: Literal[2]
-    goal: Line = Field(description="what the client wants to do again, in their words")
-    history: tuple[Line, ...] = Field(
-        default=(), description="what was asked at intake and noted: instability, latex allergy, surgery"
-    )
-    initials: Initials = Field(description="who prescribed")
-    on: date = Field(description="the day of the programme")
-    repaired_on: date | None = Field(default=None, description="the day of a cuff repair, where there was one")
-    activities: Annotated[tuple[Line, ...], Field(max_length=5)] = Field(
-        default=(), description="what the client wants to do again, rated 0 to 10 every second week"
-    )
-    bad_day: BadDay | None = Field(
-        default=None, description="what may be done after a stop or in review; never after a warning sign"
-    )
     dose: Dose | None = Field(default=None, description="the dose of every exercise that has none of its own")
     exercises: Annotated[tuple[ProgrammeExercise, ...], Field(min_length=1, max_length=MOST_EXERCISES)] = Field(
         description="the exercises in the order in which the session takes them"
@@ -86,14 +72,6 @@ class Programme(Frozen):
                 raise ValueError(f"{both}: take one of them out, since only two can take turns")
         return self
 
-    @model_validator(mode="after")
-    def _activities_make_a_mean(self) -> Self:
-        if len(self.activities) in (1, 2):
-            raise ValueError(
-                f"activities names {len(self.activities)}, too few for a mean: name three to five, or none"
-            )
-        return self
-
     @property
     def names(self) -> tuple[Name, ...]:
         """The names of the exercises, in order."""
@@ -110,7 +88,7 @@ class Programme(Frozen):
         """One exercise as it is prescribed, with the instructions that apply to it."""
         one = self.exercise(name)
         values = {key: getattr(one, key) for key in PrescribedExercise.model_fields}
-        shared = {key: getattr(self, key) for key in SHARED}
+        shared = {key: getattr(self, key) for key in OfEveryExercise.model_fields}
         signed = tuple(each for each in instructions if each.exercise in (None, name))
         return Prescription.model_construct(format=1, **shared, **values, sign_offs=signed)
 
@@ -127,10 +105,6 @@ class Programme(Frozen):
         """The exercise that continues what was done before there was a programme; None where none does."""
         same = (one for one in self.exercises if (one.exercise, one.side or default_side) == (exercise, side))
         return next((one.name for one in same), None)
-
-
-SHARED = ("goal", "history", "initials", "on", "repaired_on", "activities", "bad_day")
-"""The keys of a programme that hold for all of its exercises."""
 
 
 _ANY_DOSE = Dose(
