@@ -1,4 +1,4 @@
-"""How a page to read or to answer is laid out: in the middle of a wide window, its first thing first, keys as caps."""
+"""How a page is laid out: in the middle of a wide window, the first thing first, and keys drawn as keys."""
 
 from pathlib import Path
 
