@@ -38,7 +38,7 @@ from coach.screens.widgets.text import static_text
 from tests.drawing.drawn_setups import setup_at
 from tests.screens.capture import Run, runs
 
-_SETUP = setup_at(0, distance_cm=85)
+_SETUP = setup_at("0", distance_cm=85)
 _WORDS: dict[LabelName, str] = {
     "anchor": "anchor",
     "mark": "your mark",

@@ -7,6 +7,7 @@ from pathlib import Path
 from coach.authoring.check_hazards import HAZARDS
 from coach.content_files.content_folder import CONDITIONS, EXERCISES, FORM, LIMITS, RULES, SAFETY
 from coach.content_files.message_files import FALLBACK
+from coach.model.base import named_position
 from coach.model.content import Content
 from coach.model.exercise import Exercise
 from coach.toml.diagnostic import Diagnostic
@@ -143,19 +144,16 @@ def moved_position(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnost
             continue
         (here,), (there,) = without, unknown
         path = folder / EXERCISES / f"{kind.removesuffix(' position')}.toml"
-        what = f"the position is at {here} degrees here and at {there} degrees in the messages"
+        what = f"the position is called {here} here and {there} in the messages"
         fix = f"write {there}, or rename [position.{there}] to [position.{here}] in each language"
-        degrees = [str(each) for each in _degrees_in(path)]
-        key: KeyPath = ("positions", degrees.index(here), "abduction_deg")
-        cause = SourceFile(path).at_value(key, what, "the same degrees in each file", fix)
-        stand_in = [fault for fault in found if f"has no position at {there} degrees" in fault.what]
+        positions = read_model(path, Exercise).positions
+        index = next(index for index, one in enumerate(positions) if one.name == here)
+        key: KeyPath = ("positions", index, positions[index].key_of_name)
+        cause = SourceFile(path).at_value(key, what, "the same name in each file", fix)
+        stand_in = [fault for fault in found if f"has no {named_position(there)}" in fault.what]
         found = [fault for fault in found if fault not in of_kind and fault not in stand_in]
         found.append(_with_places(cause, [*of_kind, *stand_in], folder))
     return tuple(found)
-
-
-def _degrees_in(path: Path) -> tuple[int, ...]:
-    return tuple(position.abduction_deg for position in read_model(path, Exercise).positions)
 
 
 def _known(content: Content) -> set[_Entry]:

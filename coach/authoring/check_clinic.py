@@ -19,6 +19,7 @@ from coach.content_files.content_folder import (
     load_content,
 )
 from coach.content_files.unfilled import unfilled_values, without_same_lines
+from coach.model.base import named_position
 from coach.model.content import ClinicOverride
 from coach.model.content_entries import Form
 from coach.model.exercise import Exercise
@@ -98,12 +99,13 @@ def _taken_positions(files: ContentFiles) -> Iterator[Diagnostic]:
             shipped = read_model(files.folder / EXERCISES / path.name, Exercise).positions
         except FileFault:
             continue  # an exercise of its own
-        known = [position.abduction_deg for position in shipped]
-        for index, degrees in enumerate(files.own_degrees(path.name)):
-            if degrees in known:
-                what = f"there is a second position at {degrees} degrees: a clinic may not replace one"
-                fix = "give it other degrees, or remove it"
-                yield SourceFile(path).at_value(("positions", index, "abduction_deg"), what, "other degrees", fix)
+        known = [position.name for position in shipped]
+        for index, position in enumerate(files.own_positions(path.name)):
+            if position in known:
+                what = f"there is a second {named_position(position)}: a clinic may not replace one"
+                fix = "give it a name of its own, or remove it"
+                key = ("positions", index, "abduction_deg")
+                yield SourceFile(path).at_value(key, what, "a position that is not there yet", fix)
 
 
 def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]:

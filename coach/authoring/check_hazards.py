@@ -75,7 +75,7 @@ def _known(folder: Path, content: Content) -> Mapping[str, Collection[str]]:
 
 def _positions(content: Content) -> Iterator[str]:
     for name, exercise in content.exercises.items():
-        yield from (f"{name}.{position.abduction_deg}" for position in exercise.positions)
+        yield from (f"{name}.{position}" for position in exercise.position_names)
 
 
 def _test_exists(folder: Path, name: str) -> bool:

@@ -51,6 +51,8 @@ _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     (CONDITIONS, frozenset({"judged"}), ("by", "level", "on")),
     (CONDITIONS, frozenset({"judged_long_ago"}), ("days",)),
     (RULES, frozenset({"change", "spread"}), ("low", "high")),
+    (RULES, frozenset({"change", "position"}), ("degrees",)),
+    (RULES, frozenset({"change", "position_named"}), ("title",)),
     (RULES, frozenset({"change"}), _LOAD),
     (RULES, frozenset({"missing"}), ("goal", "top", "more")),
 )

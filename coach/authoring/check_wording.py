@@ -122,7 +122,7 @@ def _cues_never_shown(folder: Path) -> Iterator[Diagnostic]:
     for stem, exercise in content.exercises.items():
         source, messages = SourceFile(folder / FALLBACK / f"{stem}.toml"), content.messages.exercises[stem].position
         for position in exercise.positions:
-            name = str(position.abduction_deg)
+            name = position.name
             asked = {content.questions[each].fault for each in position.questions if each in content.questions}
             for number, cue in enumerate(messages[name].cues if name in messages else ()):
                 if cue.fault not in asked:

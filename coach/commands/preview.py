@@ -66,7 +66,7 @@ def _preview(arguments: argparse.Namespace) -> int:
         exercises_of(store, name)
     try:
         if not (arguments.text or arguments.json or arguments.decisions) and shows_screens():
-            return _on_screen(plan_of_exercise(stores[0]), answers, arguments)
+            return _on_screen(store, stores, answers, arguments)
         if arguments.decisions:
             return print_each(stores, _decisions)
         if len(stores) > 1 or (arguments.json and has_several(store)):
@@ -123,11 +123,15 @@ def _session_as_text(
     return session_preview_text(today, at) if answers is None else session_what_if_text(today, answers, at)
 
 
-def _on_screen(plan: "Plan", answers: "Answers | None", arguments: argparse.Namespace) -> int:
+def _on_screen(
+    store: "ClientStore", stores: "Sequence[ClientStore]", answers: "Answers | None", arguments: argparse.Namespace
+) -> int:
     from coach.commands.support.report_factories import PREVIEW_REPORTS
     from coach.screens.therapist.preview_screen import PreviewScreen
     from coach.screens.therapist.therapist_app import TherapistApp
     from coach.store.clock import now
 
-    first = PreviewScreen(plan, now().at, PREVIEW_REPORTS, answers)
+    at = now().at
+    plans = todays_session(store, at).plans if len(stores) > 1 else (plan_of_exercise(stores[0]),)
+    first = PreviewScreen(plans, at, PREVIEW_REPORTS, answers)
     return TherapistApp(first, arguments.theme, arguments.signs).run_to_end()

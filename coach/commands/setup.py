@@ -31,7 +31,7 @@ def add_commands(commands: Commands) -> None:
             "coach setup demo_profiles/curlew --exercise outward_left",
         ),
     )
-    setup.add_argument("--position", type=int, metavar="DEGREES", help="another arm position, at its lowest step")
+    setup.add_argument("--position", metavar="NAME", help="another arm position, at its lowest step")
     setup.add_argument("--ladder", action="store_true", help="list every load step, not only the neighbours")
     form = setup.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="print every number needed to repeat the computation")

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from coach.store.therapist.steering import ClientSnapshot, InstructionRequest
 
 # The key of a value that is given without one.
-_DEFAULT_KEY = {"unlock_position": "position_deg", "cap_position": "position_deg", "freeze_load": "until"}
+_DEFAULT_KEY = {"unlock_position": "position", "cap_position": "position", "freeze_load": "until"}
 _DEFAULT_KEY |= {"take_back": "signed_at"}
 _LOAD_KEYS = ("grade", "strands", "distance_cm", "share")
 

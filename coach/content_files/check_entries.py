@@ -6,6 +6,7 @@ from typing import get_args
 
 from coach.content_files.content_folder import CONDITIONS as CONDITIONS_FILE
 from coach.content_files.content_folder import FORM, LIMITS, RULES, SAFETY, ContentFiles
+from coach.model.base import named_position
 from coach.model.content import Content
 from coach.model.content_entries import LimitName, SignName
 from coach.model.exercise import Position
@@ -42,15 +43,13 @@ def check_read_by_name(files: ContentFiles, content: Content) -> Iterator[Diagno
 def check_exercises(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
     """Each position is there once, and only uses names that exist."""
     for stem, exercise in content.exercises.items():
-        degrees = [position.abduction_deg for position in exercise.positions]
         for index, position in enumerate(exercise.positions):
             path, number = files.position(stem, index)
             source = SourceFile(path)
-            if position.abduction_deg in degrees[:index]:
-                what = f"there is a second position at {position.abduction_deg} degrees"
-                yield source.at_value(
-                    ("positions", number, "abduction_deg"), what, "each position once", "remove one of them"
-                )
+            if position.name in exercise.position_names[:index]:
+                what = f"there is a second {named_position(position.name)}"
+                fix = "give it a name of its own, or remove one of them"
+                yield source.at_value(("positions", number, position.key_of_name), what, "each position once", fix)
             yield from _check_asked(source, number, position, content)
 
 

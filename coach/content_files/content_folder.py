@@ -13,6 +13,7 @@ import coach
 from coach.content_files.clinic_limits import apply_clinic_limits
 from coach.content_files.language_data import load_language
 from coach.content_files.message_files import FALLBACK, MessageFiles
+from coach.model.base import Name
 from coach.model.condition import Conditions, ConditionsMessages
 from coach.model.content import Content, Gap, Messages
 from coach.model.content_entries import Form, Limits, Rules, Safety
@@ -111,12 +112,12 @@ class ContentFiles:
         path = self.clinic / FORM if self.clinic is not None else None
         return path if path is not None and path.exists() else None
 
-    def own_degrees(self, name: str) -> tuple[int, ...]:
+    def own_positions(self, name: str) -> tuple[Name, ...]:
         """The positions that the clinic adds to the exercise in a file of this name; empty if the file has faults."""
         for path in self.own_exercises:
             if path.name == name:
                 try:
-                    return tuple(position.abduction_deg for position in read_model(path, Exercise).positions)
+                    return read_model(path, Exercise).position_names
                 except FileFault:
                     return ()
         return ()
@@ -183,7 +184,7 @@ def read_content(folder: Path, language: str, clinic: Path | None = None, on_gap
     shipped = {path.stem for path in exercise_files(folder)}
     exercise_messages: dict[str, ExerciseMessages] = {}
     for name in [path.name for path in exercise_files(folder)]:
-        added = frozenset(("position", str(degrees)) for degrees in own.own_degrees(name))
+        added = frozenset(("position", position) for position in own.own_positions(name))
         read = partial(files.read, name, ExerciseMessages, ExerciseMessages, added)
         if messages := collect_faults(read, faults):
             exercise_messages[Path(name).stem] = messages

@@ -55,7 +55,7 @@ def place_anchor(
     profile: Profile, prescription: Prescription, position: Position, limits: Mapping[str, float]
 ) -> AnchorPlacement:
     """The place of the anchor for a position: what the therapist fixed, else what keeps the load."""
-    return place_anchor_with(prescription.fixed(position.abduction_deg), profile, position, limits)
+    return place_anchor_with(prescription.fixed(position.name), profile, position, limits)
 
 
 def place_anchor_with(
@@ -128,7 +128,7 @@ class _Heights:
 
 def standing_marks_cm(profile: Profile, prescription: Prescription, position: Position) -> tuple[int, ...]:
     """Where the client may stand: the distance the therapist fixed, else every mark at home; or band underfoot."""
-    fixed_cm = prescription.fixed(position.abduction_deg).distance_cm
+    fixed_cm = prescription.fixed(position.name).distance_cm
     return marks_cm(profile, position) if fixed_cm is None else (fixed_cm,)
 
 

@@ -17,9 +17,7 @@ class AboveStrength(NoLoadStep):
 
 def measured_strength_nm(profile: Profile, position: Position) -> float | None:
     """The newest measured strength in a position in newton metres, force times lever; None where not measured."""
-    return _newest_nm(
-        [one for one in _same_direction(profile, position) if one.position_deg == position.abduction_deg]
-    )
+    return _newest_nm([one for one in _same_direction(profile, position) if one.position == position.name])
 
 
 def known_strength_nm(profile: Profile, position: Position) -> float | None:
@@ -80,7 +78,7 @@ def lowest_step(
             return step
     lightest = min(ladder.steps, key=lambda step: step.peak_nm)
     raise AboveStrength(
-        f"the lightest load step at {position.abduction_deg} degrees reaches {lightest.peak_nm:.2f} "
+        f"the lightest load step at {position.in_words} reaches {lightest.peak_nm:.2f} "
         f"{position.load_unit}, above {_of_strength(most_nm, prescription, position, limits)}: add a lighter band, "
         "allow other marks, or measure the strength again"
     )

@@ -9,6 +9,7 @@ from coach.mechanics.load_steps import StepRefusal, search_steps
 from coach.mechanics.load_uncertainty import LoadUncertainty
 from coach.mechanics.next_step import find_easier, find_lighter_grade, find_next
 from coach.mechanics.step_comparison import StepComparison
+from coach.model.base import Name
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep, Rungs
 from coach.model.no_session import NoSession
@@ -26,14 +27,14 @@ class NoLoadStep(NoSession):
 class Ladder:
     """The load steps of one position for one client, in order of mean torque; never empty."""
 
-    position_deg: int
+    position: Name
     steps: tuple[LoadStep, ...]
     comparison: StepComparison = field(compare=False)
 
     def with_step(self, step: LoadStep) -> "Ladder":
         """The ladder with a step more, in its place."""
         at = bisect_left(self.steps, step.mean_nm, key=lambda other: other.mean_nm)
-        return Ladder(self.position_deg, (*self.steps[:at], step, *self.steps[at:]), self.comparison)
+        return Ladder(self.position, (*self.steps[:at], step, *self.steps[at:]), self.comparison)
 
 
 def build_ladder(
@@ -56,7 +57,7 @@ def build_ladder(
         raise NoLoadStep(_why_none(position, marks, found.refused, limits))
     uncertainty = LoadUncertainty(profile, position, anchor, limits, used or {})
     comparison = StepComparison(profile, position, anchor, limits, uncertainty)
-    return Ladder(position.abduction_deg, tuple(map(comparison.with_interval, found.steps)), comparison)
+    return Ladder(position.name, tuple(map(comparison.with_interval, found.steps)), comparison)
 
 
 def _why_none(
@@ -82,7 +83,7 @@ def _why_none(
     where = f"with {marks_cm[0]} to {marks_cm[-1]} cm of band underfoot"
     if position.anchor == "fixed":
         where = f"from the {marks} from the anchor"
-    return f"no load step at {position.abduction_deg} degrees, {where}: {why}"
+    return f"no load step at {position.in_words}, {where}: {why}"
 
 
 def _farther(position: Position) -> str:

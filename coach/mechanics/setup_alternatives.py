@@ -63,7 +63,7 @@ def find_alternatives(
     profile: Profile, prescription: Prescription, position: Position, step: LoadStep, limits: Mapping[str, float]
 ) -> SetupAlternatives:
     """What other anchor heights and body turns would do to the load of a step. Raises as build_ladder does."""
-    fixed = prescription.fixed(position.abduction_deg)
+    fixed = prescription.fixed(position.name)
     if position.anchor == "foot":
         cost = _fixed_distance_cost(profile, prescription, position, step, fixed, limits)
         return SetupAlternatives(heights=(), turns=(), free_height=None, free_turn=None, distance=cost)

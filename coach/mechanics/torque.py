@@ -114,7 +114,7 @@ def available_deg(profile: Profile, position: Position) -> float:
 
     It is never beyond where the motion ends in any case: shoulder height, or the line of the trunk.
     """
-    measured = profile.available_deg(position.abduction_deg, position.direction)
+    measured = profile.available_deg(position.name, position.direction)
     available = position.available_deg if measured is None else measured
     return available if position.rotates else min(available, motion_of(body_of(profile), position).farthest)
 

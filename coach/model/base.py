@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, TypeVar, get_args
 
-from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler, ValidationInfo
+import pydantic
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler, ValidationInfo
 from pydantic_core import core_schema
 
 from coach.control_characters import is_control
@@ -67,6 +68,33 @@ Initials = Annotated[str, Field(pattern=r"^[A-Z]{2,4}$")]
 Pain = Annotated[int, Field(ge=0, le=10)]
 Side = Literal["left", "right"]
 PositionDeg = Annotated[int, Field(ge=0, le=90)]
+
+
+def _name_of_degrees(given: object) -> object:
+    """Files of format 1 name a position by its degrees of abduction, as a number."""
+    return str(given) if type(given) is int else given
+
+
+POSITION_KEYS = ("position", "position_deg")
+"""A position stands under the key `position`; in files of format 1, under `position_deg`."""
+POSITION_KEY = Field(validation_alias=pydantic.AliasChoices(*POSITION_KEYS))
+POSITION_CAP_KEY = Field(validation_alias=pydantic.AliasChoices("position_cap", "position_cap_deg"))
+PositionNameOnly = Annotated[Name, BeforeValidator(_name_of_degrees, json_schema_input_type=Name | PositionDeg)]
+"""The name of a position of an exercise, in a list or under another key than `position`."""
+PositionName = Annotated[PositionNameOnly, POSITION_KEY]
+"""The name of a position of an exercise, under the key `position`."""
+
+
+def position_in_words(name: Name) -> str:
+    """A position in the words of an error message: its degrees, where it is named by them, or else its name."""
+    return f"{name} degrees" if name.isdecimal() else f"position {name}"
+
+
+def named_position(name: Name) -> str:
+    """A position in an error message that says there is none."""
+    return f"position at {name} degrees" if name.isdecimal() else f"position {name}"
+
+
 MOST_SETS = 6
 SetNumber = Annotated[int, Field(ge=1, le=MOST_SETS)]
 Repetitions = Annotated[int, Field(ge=1, le=30)]

@@ -54,7 +54,7 @@ class ClientSummary(Frozen):
     fault: str = ""
     status: Status = "active"
     exercise: Name | None = None
-    position_deg: int = 0
+    position: str = "0"
     mean_nm: float | None = None
     low_nm: float | None = None
     high_nm: float | None = None

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from coach.model.condition import Condition, ConditionsMessages
 from coach.model.content_entries import Check, FormQuestion, Limit, Region, Rule, Sign
-from coach.model.exercise import Exercise, NoExercise
+from coach.model.exercise import Direction, Exercise, NoExercise
+from coach.model.message_format import fill
 from coach.model.messages.client import ClientMessages
 from coach.model.messages.entries import ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
 
@@ -89,6 +90,26 @@ class Content:
                 f"or bring back its file, exercises/{name}.toml"
             )
         return self.exercises[name]
+
+    def position_label(self, name: str, exercise: str | None = None) -> str:
+        """A position in a sentence: its degrees, where it is named by them, or else its title in the messages.
+
+        Without an exercise, the title is that of the first one with a position of this name.
+        """
+        change = self.messages.rules.change
+        if name.isdecimal():
+            return fill(change["position"], {"degrees": name})
+        exercises = self.messages.exercises
+        for one in exercises if exercise is None else (exercise,):
+            if one in exercises and name in exercises[one].position:
+                return fill(change["position_named"], {"title": exercises[one].position[name].title})
+        return name
+
+    def abduction_deg(self, name: str, direction: Direction) -> int:
+        """How far the arm is lifted in a position of this name and direction; 0 where no exercise has it now."""
+        positions = (one for exercise in self.exercises.values() for one in exercise.positions)
+        same = (one.abduction_deg for one in positions if (one.name, one.direction) == (name, direction))
+        return next(same, int(name) if name.isdecimal() else 0)
 
     def limit_values(self, moved: Mapping[str, float]) -> dict[str, float]:
         """The limits by name; values that the therapist moved are clamped to the hard bounds."""

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from coach.model.base import Frozen, Line, Name, PositionDeg
+from coach.model.base import Frozen, Line, Name, PositionDeg, named_position, position_in_words
 from coach.model.no_session import NoSession
 
 Landmark = Literal["floor", "knee", "hip", "elbow", "shoulder", "eye"]
@@ -29,7 +29,7 @@ def coordinate_of(direction: Direction) -> Coordinate:
 
 
 class NoPosition(NoSession):
-    """An exercise has no arm position at this abduction."""
+    """An exercise has no arm position of this name."""
 
 
 class NoExercise(ValueError):
@@ -43,7 +43,11 @@ class Position(Frozen):
     where it begins: hanging, or at shoulder height. A pull or press is counted in centimetres, 0 where it begins.
     """
 
-    name: Name = Field(default="", description="the position in files of messages; without it, its abduction_deg")
+    name: Name = Field(
+        default="",
+        description="what it is called in every other file; without it, its abduction_deg. Two positions at one "
+        "abduction need names of their own",
+    )
     abduction_deg: PositionDeg = Field(
         description="how far the upper arm is lifted: 0 at the side to 90 at shoulder height; "
         "for a motion that moves the upper arm, as it is with the arm at the side: 0"
@@ -91,6 +95,16 @@ class Position(Frozen):
     def coordinate(self) -> Coordinate:
         """Whether the motion is counted as an angle in degrees or as a path in centimetres."""
         return coordinate_of(self.direction)
+
+    @property
+    def in_words(self) -> str:
+        """The position in the words of an error message."""
+        return position_in_words(self.name)
+
+    @property
+    def key_of_name(self) -> Literal["abduction_deg", "name"]:
+        """The key that gives the position its name in the file."""
+        return "abduction_deg" if self.name == str(self.abduction_deg) else "name"
 
     @property
     def rotates(self) -> bool:
@@ -149,10 +163,26 @@ class Exercise(Frozen):
         description="arm positions in the order in which the trade takes them"
     )
 
-    def position(self, position_deg: int) -> Position:
-        """The position at this abduction; NoPosition if the exercise has none there."""
+    def position(self, name: Name) -> Position:
+        """The position of this name. Raises NoPosition if the exercise has none."""
         for position in self.positions:
-            if position.abduction_deg == position_deg:
+            if position.name == name:
                 return position
-        known = ", ".join(str(position.abduction_deg) for position in self.positions)
-        raise NoPosition(f"{self.name} has no position at {position_deg} degrees, only at {known}")
+        raise NoPosition(f"{self.name} has no {named_position(name)}, only {', '.join(self.position_names)}")
+
+    @property
+    def position_names(self) -> tuple[Name, ...]:
+        """The names of the positions, in order."""
+        return tuple(position.name for position in self.positions)
+
+    def is_above(self, name: Name, other: Name) -> bool:
+        """Whether the arm is lifted higher in a position than in another.
+
+        A name that is no position is taken for its degrees, or for the arm at the side:
+        such a cap lets nothing higher.
+        """
+        return self._lifted_deg(name) > self._lifted_deg(other)
+
+    def _lifted_deg(self, name: Name) -> int:
+        named = (position.abduction_deg for position in self.positions if position.name == name)
+        return next(named, int(name) if name.isdecimal() else 0)

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import AwareDatetime, Field, model_validator
 
-from coach.model.base import Frozen, Initials, Line, Lines, Name, PositionDeg, Repetitions
+from coach.model.base import POSITION_KEY, Frozen, Initials, Line, Lines, Name, PositionNameOnly, Repetitions
 from coach.model.condition import Finding
 from coach.model.load_step import ChosenStep
 from coach.model.option_names import InstructionKind
@@ -20,6 +20,7 @@ CHANGEABLE = (
     "bands",
     "positions",
     "targets",
+    "doses",
     "goal",
     "activities",
     "repaired_on",
@@ -31,9 +32,9 @@ OF_ONE_EXERCISE: frozenset[InstructionKind] = frozenset(
 )
 # The fields that an instruction of each kind must have, and those that it may have.
 _REQUIRED: Mapping[InstructionKind, frozenset[str]] = {
-    "unlock_position": frozenset({"position_deg"}),
-    "cap_range": frozenset({"position_deg", "available_deg"}),
-    "cap_position": frozenset({"position_deg"}),
+    "unlock_position": frozenset({"position"}),
+    "cap_range": frozenset({"position", "available_deg"}),
+    "cap_position": frozenset({"position"}),
     "change": frozenset({"changed"}),
     "take_back": frozenset({"signed_at"}),
     "correct_date": frozenset({"right_at"}),
@@ -68,7 +69,7 @@ class Instruction(Frozen):
     at: AwareDatetime = Field(description="when it was signed, with the offset from UTC")
     initials: Initials = Field(description="who signed")
     what: InstructionKind = Field(description="the kind of instruction")
-    position_deg: PositionDeg | None = Field(
+    position: Annotated[PositionNameOnly | None, POSITION_KEY] = Field(
         default=None, description="the position that it applies to, if it applies to one"
     )
     available_deg: Annotated[float, Field(ge=5, le=120)] | None = Field(

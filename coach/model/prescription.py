@@ -3,9 +3,20 @@
 from datetime import date, datetime
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationError, model_validator
 
-from coach.model.base import DistanceCm, Frozen, Initials, Line, Name, PositionDeg, Repetitions, SetNumber
+from coach.model.base import (
+    DistanceCm,
+    Frozen,
+    Initials,
+    Line,
+    Name,
+    PositionName,
+    PositionNameOnly,
+    Repetitions,
+    SetNumber,
+    position_in_words,
+)
 from coach.model.instruction import Instruction
 from coach.model.load_step import ChosenStep
 
@@ -48,10 +59,27 @@ class Dose(Frozen):
         return self
 
 
+class PositionDose(Frozen):
+    """What differs from the dose in one position; what is left out is as in the dose."""
+
+    position: PositionName = Field(description="the position")
+    sets: SetNumber | None = Field(default=None, description="sets of a session in this position")
+    repetitions_min: Repetitions | None = Field(default=None, description="bottom of the repetition range there")
+    repetitions_max: Repetitions | None = Field(default=None, description="top of the repetition range there")
+    tempo: Tempo | None = Field(default=None, description="the tempo there")
+    rest_s: Annotated[int, Field(ge=10, le=600)] | None = Field(default=None, description="seconds of rest there")
+
+    def of(self, dose: Dose) -> Dose:
+        """The whole dose in this position. Raises ValidationError where the two do not go together."""
+        own = {name: getattr(self, name) for name in PositionDose.model_fields if name != "position"}
+        given = {name: value for name, value in own.items() if value is not None}
+        return Dose.model_validate({**{name: getattr(dose, name) for name in Dose.model_fields}, **given})
+
+
 class FixedSetup(Frozen):
     """The parts of a setup that the therapist fixed for one position; the rest is computed."""
 
-    position_deg: PositionDeg = Field(description="the position that it is fixed for")
+    position: PositionName = Field(description="the position that it is fixed for")
     anchor_height_cm: Annotated[int, Field(ge=0, le=300)] | None = Field(
         default=None, description="of the band's fixing above the floor; one of the heights in the client's home"
     )
@@ -76,7 +104,7 @@ class BadDay(Frozen):
 class Target(Frozen):
     """The mean torque at which a position is complete."""
 
-    position_deg: PositionDeg = Field(description="the position")
+    position: PositionName = Field(description="the position")
     mean_nm: Annotated[float, Field(gt=0, le=60)] = Field(description="mean torque over the arc, newton metres")
 
 
@@ -84,8 +112,8 @@ class PrescribedExercise(Frozen):
     """What the therapist set for one exercise: positions in the order of the goal, dose, limits, targets."""
 
     exercise: Name = Field(description="the name of an exercise in the content")
-    positions: Annotated[tuple[PositionDeg, ...], Field(min_length=1)] = Field(
-        description="arm positions in degrees of abduction, in the order of the goal"
+    positions: Annotated[tuple[PositionNameOnly, ...], Field(min_length=1)] = Field(
+        description="arm positions by their names, in the order of the goal"
     )
     aim: Literal["control", "strength"] = Field(
         default="control", description="what the load is for: it decides the share of measured strength"
@@ -103,6 +131,9 @@ class PrescribedExercise(Frozen):
     setups: tuple[FixedSetup, ...] = Field(
         default=(), description="what is fixed for a position; the rest is computed"
     )
+    doses: tuple[PositionDose, ...] = Field(
+        default=(), description="what differs from the dose in a position: sets, repetitions, tempo or rest"
+    )
     targets: tuple[Target, ...] = Field(
         default=(), description="without one, a position is complete at the heaviest load step at home"
     )
@@ -115,24 +146,53 @@ class PrescribedExercise(Frozen):
 
     @model_validator(mode="after")
     def _targets_once(self) -> Self:
-        named = [target.position_deg for target in self.targets]
-        for degrees in named:
-            if degrees not in self.positions:
-                raise ValueError(f"a target names {degrees} degrees, which is not in positions")
-            if named.count(degrees) > 1:
-                raise ValueError(f"two targets for {degrees} degrees: keep one")
+        named = [target.position for target in self.targets]
+        for name in named:
+            if name not in self.positions:
+                raise ValueError(f"a target names {position_in_words(name)}, which is not in positions")
+            if named.count(name) > 1:
+                raise ValueError(f"two targets for {position_in_words(name)}: keep one")
         return self
 
-    def target_nm(self, position_deg: int) -> float | None:
-        """The target of a position in newton metres; None if the therapist set none."""
-        return next((target.mean_nm for target in self.targets if target.position_deg == position_deg), None)
+    @model_validator(mode="after")
+    def _doses_once_and_whole(self) -> Self:
+        named = [one.position for one in self.doses]
+        for one in self.doses:
+            where = position_in_words(one.position)
+            if one.position not in self.positions:
+                raise ValueError(f"doses names {where}, which is not in positions")
+            if named.count(one.position) > 1:
+                raise ValueError(f"two doses for {where}: keep one")
+            try:
+                one.of(self.dose)
+            except ValidationError as error:
+                raise ValueError(f"the dose of {where}: {str(error.errors()[0]['msg']).partition(', ')[2]}") from None
+        return self
 
-    def fixed(self, position_deg: int) -> FixedSetup:
+    def dose_at(self, position: Name) -> Dose:
+        """The dose in a position."""
+        return next((one.of(self.dose) for one in self.doses if one.position == position), self.dose)
+
+    def target_nm(self, position: Name) -> float | None:
+        """The target of a position in newton metres; None if the therapist set none."""
+        return next((target.mean_nm for target in self.targets if target.position == position), None)
+
+    @property
+    def repetitions_least(self) -> int:
+        """The lowest bottom of the repetition range in any position."""
+        return min(self.dose_at(position).repetitions_min for position in self.positions)
+
+    @property
+    def repetitions_most(self) -> int:
+        """The highest top of the repetition range in any position."""
+        return max(self.dose_at(position).repetitions_max for position in self.positions)
+
+    def fixed(self, position: Name) -> FixedSetup:
         """What is fixed for a position; an empty FixedSetup if nothing is."""
         for setup in self.setups:
-            if setup.position_deg == position_deg:
+            if setup.position == position:
                 return setup
-        return FixedSetup(position_deg=position_deg)
+        return FixedSetup(position=position)
 
 
 class Prescription(PrescribedExercise):
@@ -161,21 +221,21 @@ class Prescription(PrescribedExercise):
         for instruction in self.sign_offs:
             if instruction.exercise is not None:
                 raise ValueError("an instruction names an exercise, and a prescription has only one: take it out")
-            if instruction.position_deg is not None and instruction.position_deg not in self.positions:
+            if instruction.position is not None and instruction.position not in self.positions:
                 says = "unlocks" if instruction.what == "unlock_position" else "names"
-                degrees = instruction.position_deg
-                raise ValueError(f"an instruction {says} {degrees} degrees, which is not in positions")
+                named = position_in_words(instruction.position)
+                raise ValueError(f"an instruction {says} {named}, which is not in positions")
         return self
 
     @model_validator(mode="after")
     def _overruled_inside_the_dose(self) -> Self:
-        dose = self.dose
+        low, high = self.repetitions_least, self.repetitions_most
         for instruction in self._signed_on_this_dose():
             asked = instruction.repetitions
-            if asked is not None and not dose.repetitions_min <= asked <= dose.repetitions_max:
+            if asked is not None and not low <= asked <= high:
                 raise ValueError(
                     f"an instruction asks for {asked} repetitions, outside the dose's own "
-                    f"{dose.repetitions_min} to {dose.repetitions_max}: stay inside, or change the dose"
+                    f"{low} to {high}: stay inside, or change the dose"
                 )
         return self
 
@@ -236,24 +296,3 @@ class Prescription(PrescribedExercise):
         taken_back = {one.signed_at for one in self.sign_offs if one.signed_at is not None}
         kept = (one for one in self.sign_offs if one.what != "take_back" and one.at not in taken_back)
         return tuple(sorted(kept, key=lambda one: one.at))
-
-    @model_validator(mode="after")
-    def _no_unlock_above_a_cap(self) -> Self:
-        cap: int | None = None
-        for instruction in self.instructions_not_taken_back:
-            degrees = instruction.position_deg
-            if instruction.what == "lift_caps":
-                cap = None
-            elif instruction.what == "cap_position":
-                cap = degrees
-                if degrees is not None and degrees < min(self.positions):
-                    raise ValueError(
-                        f"an instruction caps positions at {degrees} degrees, below every position of the goal: "
-                        "cap at one of positions"
-                    )
-            elif instruction.what == "unlock_position" and cap is not None and degrees is not None and degrees > cap:
-                raise ValueError(
-                    f"an instruction unlocks {degrees} degrees while positions are capped at {cap}: "
-                    'sign what = "lift_caps" first'
-                )
-        return self

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self, get_args
 from pydantic import Field, model_validator
 
 from coach.model.band import BandGrade
-from coach.model.base import Frozen, Line, Name, PositionDeg, Side
+from coach.model.base import Frozen, Line, Name, PositionName, Side
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Direction, coordinate_of
 from coach.model.option_names import SignChoice, ThemeName
@@ -38,7 +38,7 @@ class AvailableRange(Frozen):
     The key is available_deg for every motion of format 1; of a path it holds centimetres.
     """
 
-    position_deg: PositionDeg = Field(description="the position it was measured in")
+    position: PositionName = Field(description="the position it was measured in")
     direction: Direction = Field(
         default="external", description="which way: external, outward; internal, inward; raise, lower, pull, press"
     )
@@ -53,7 +53,7 @@ class AvailableRange(Frozen):
 class Strength(Frozen):
     """Maximal isometric strength in one position and one direction: a force at a lever, or a force along a path."""
 
-    position_deg: PositionDeg = Field(description="the position it was measured in")
+    position: PositionName = Field(description="the position it was measured in")
     direction: Direction = Field(
         default="external", description="which way: external, outward; internal, inward; raise, lower, pull, press"
     )
@@ -205,10 +205,10 @@ class Profile(Frozen):
                 raise ValueError(f"two bands are called {name}: give each its own name")
         return self
 
-    def available_deg(self, position_deg: int, direction: Direction) -> float | None:
+    def available_deg(self, position: Name, direction: Direction) -> float | None:
         """The newest measured available range in a position and direction, or None where nobody measured it."""
-        here = (position_deg, direction)
-        measured = [range_ for range_ in self.ranges if (range_.position_deg, range_.direction) == here]
+        here = (position, direction)
+        measured = [range_ for range_ in self.ranges if (range_.position, range_.direction) == here]
         return max(measured, key=lambda range_: range_.on).available_deg if measured else None
 
     def on_side(self, side: Side) -> "Profile":

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, Field, model_validator
 
-from coach.model.base import Frozen, Line, Name, Pain, PositionDeg, Repetitions
+from coach.model.base import POSITION_CAP_KEY, Frozen, Line, Name, Pain, PositionName, PositionNameOnly, Repetitions
 from coach.model.content_entries import Fault
 from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.option_names import InstructionKind
@@ -33,14 +33,14 @@ class Rating(Frozen):
 class RangeCap(Frozen):
     """The largest rotation in a position that the therapist allows."""
 
-    position_deg: PositionDeg
+    position: PositionName
     available_deg: float
 
 
 class Cleared(Frozen):
     """A position that the therapist cleared, and whether the finding on apprehension was given or waived."""
 
-    position_deg: PositionDeg
+    position: PositionName
     tested: bool
 
 
@@ -57,7 +57,7 @@ class Progress(Frozen):
     format: Literal[1] = 1
     name: Name | None = Field(default=None, description="the exercise of the programme, by its name there")
     exercise: Name
-    position_deg: PositionDeg
+    position: PositionName
     load: LoadStep | None = None
     repetitions: Repetitions
     status: Status = "active"
@@ -103,7 +103,7 @@ class Progress(Frozen):
     frozen: bool = False
     frozen_until: date | None = None
     range_caps: tuple[RangeCap, ...] = ()
-    position_cap_deg: PositionDeg | None = None
+    position_cap: Annotated[PositionNameOnly | None, POSITION_CAP_KEY] = None
     repaired_on: date | None = None
     strengthening_allowed: bool = False
     strengthening_allowed_on: date | None = Field(default=None, description="when that was signed")
@@ -127,6 +127,6 @@ class Progress(Frozen):
         return {key: given[key] for key in given if key not in _RETIRED} if isinstance(given, Mapping) else given
 
     @property
-    def exercise_position(self) -> tuple[Name, int]:
+    def exercise_position(self) -> tuple[Name, Name]:
         """The exercise and the position that the load and its streaks belong to."""
-        return self.exercise, self.position_deg
+        return self.exercise, self.position

@@ -8,7 +8,18 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import AwareDatetime, Field
 
 from coach.model import step_names
-from coach.model.base import Frozen, Line, Lines, Name, Pain, PositionDeg, Repetitions, SetNumber, Side
+from coach.model.base import (
+    Frozen,
+    Line,
+    Lines,
+    Name,
+    Pain,
+    PositionName,
+    PositionNameOnly,
+    Repetitions,
+    SetNumber,
+    Side,
+)
 from coach.model.load_step import LoadStep, Rungs
 from coach.model.prescription import Dose
 from coach.model.programme.written import Written
@@ -197,12 +208,12 @@ class Record(Frozen):
     format: Literal[1, 2]
     started: AwareDatetime
     exercise: Name
-    position_deg: PositionDeg
+    position: PositionName
     dose: Dose
     limits: dict[Name, float] = Field(default={}, description="limits that the therapist had moved, as of that day")
     repetitions: Repetitions = Field(description="the goal for every set")
     rungs: Rungs
-    positions: tuple[PositionDeg, ...] = Field(
+    positions: tuple[PositionNameOnly, ...] = Field(
         default=(), description="positions of the goal as of that day, in order"
     )
     activities: tuple[Line, ...] = Field(default=(), description="activities to rate, as of that day")
@@ -231,9 +242,9 @@ class Record(Frozen):
         return self.part > 0
 
     @property
-    def exercise_position(self) -> tuple[Name, int]:
+    def exercise_position(self) -> tuple[Name, Name]:
         """The exercise and the position that a load and its streaks belong to."""
-        return self.exercise, self.position_deg
+        return self.exercise, self.position
 
     @property
     def ended(self) -> Ended | None:

@@ -88,7 +88,7 @@ def caseload_line(client: ClientSummary, needs: tuple[Need, ...], content: Conte
 
 # What a client's line takes from one of several exercises.
 _OF_THE_WORST = (
-    *("status", "exercise", "position_deg", "mean_nm", "low_nm", "high_nm", "repetitions", "sessions"),
+    *("status", "exercise", "position", "mean_nm", "low_nm", "high_nm", "repetitions", "sessions"),
     *("pain", "under_sessions", "rule", "reason", "limits"),
 )
 
@@ -123,7 +123,7 @@ def stands_text(client: ClientSummary, content: Content, title: str = "") -> str
     average = {"mean": mean, "unit": load_unit(client, content), "spread": spread}
     values = {
         "exercise": title or exercise_title(client, content),
-        "position": client.position_deg,
+        "position": content.position_label(client.position, client.exercise),
         "load": messages.no_load if mean is None else fill(messages.load, average),
         "repetitions": client.repetitions,
     }
@@ -157,9 +157,9 @@ def _trained(client: ClientSummary, content: Content) -> str:
     if client.exercises:
         return fill(content.messages.therapist.caseload.exercises, {"count": len(client.exercises)})
     if client.exercise is None:
-        return str(client.position_deg)
-    position = content.exercise(client.exercise).position(client.position_deg)
-    return f"{content.messages.therapist.caseload.direction[position.direction]} {client.position_deg}"
+        return str(client.position)
+    position = content.exercise(client.exercise).position(client.position)
+    return f"{content.messages.therapist.caseload.direction[position.direction]} {client.position}"
 
 
 def load_unit(client: ClientSummary, content: Content) -> LoadUnit:

@@ -20,6 +20,9 @@ def first_sessions_text(plans: Sequence[Plan], messages: IntakeMessages) -> str:
 def _first_session(plan: Plan, messages: IntakeMessages) -> str:
     """The load and the setup, after why the session may not start now."""
     values = {**setup_values(plan, setup_of(plan, plan.step)), **load_placeholders(plan.step, plan.content)}
-    steps = {"steps": len(plan.ladder.steps), "position_deg": plan.before.position_deg}
+    steps = {
+        "steps": len(plan.ladder.steps),
+        "position": plan.content.position_label(plan.position.name, plan.before.exercise),
+    }
     first = messages.first_underfoot if plan.step.underfoot else messages.first
     return f"{plan.no_session} {fill(first, {**values, **steps})}".strip()

@@ -5,6 +5,7 @@ from datetime import date
 from string import ascii_lowercase, ascii_uppercase
 
 from coach.drawing.plots.plot import CurveRole
+from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.exercise import LOAD_UNITS, Coordinate, LoadUnit, coordinate_of
 from coach.model.message_format import fill
@@ -116,10 +117,10 @@ class ClientHistory:
         strengths = {coordinate_of(one.direction) for one in self.profile.strengths} or {coordinate_of(here)}
         return sorted(ranges), [LOAD_UNITS[one] for one in sorted(strengths)]
 
-    def motion_label(self, motion: str, position_deg: int) -> str:
+    def motion_label(self, motion: str, position: Name) -> str:
         """The label of a series at one position, with the motion where it is not empty."""
         line = self.messages.motion_at_position if motion else self.messages.at_position
-        return fill(line, {"motion": motion, "position_deg": position_deg})
+        return fill(line, {"motion": motion, "position": self.content.position_label(position)})
 
 
 def record_date(record: Record) -> date:

@@ -6,6 +6,7 @@ from datetime import timedelta
 from itertools import groupby, pairwise
 
 from coach.model import step_names
+from coach.model.base import Name
 from coach.model.exercise import Direction
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import ErrorName, LaneName
@@ -75,13 +76,13 @@ def _raised(series: Series, rows: int) -> Series:
 
 def range_chart(history: ClientHistory) -> Chart:
     """The available range in degrees or centimetres, as measured: a series for each direction and position."""
-    measured = [((one.direction, one.position_deg), (one.on, one.available_deg)) for one in history.profile.ranges]
+    measured = [((one.direction, one.position), (one.on, one.available_deg)) for one in history.profile.ranges]
     return _by_motion(history, "range", measured)
 
 
 def strength_chart(history: ClientHistory) -> Chart:
     """Isometric strength in newton metres, or in newtons of a path: a series for each direction and position."""
-    measured = [((one.direction, one.position_deg), (one.on, one.load)) for one in history.profile.strengths]
+    measured = [((one.direction, one.position), (one.on, one.load)) for one in history.profile.strengths]
     return _by_motion(history, "strength", measured)
 
 
@@ -95,7 +96,7 @@ def activities_chart(history: ClientHistory) -> Chart:
 
 
 def _by_motion(
-    history: ClientHistory, name: ErrorName, measured: Sequence[tuple[tuple[Direction, int], ChartPoint]]
+    history: ClientHistory, name: ErrorName, measured: Sequence[tuple[tuple[Direction, Name], ChartPoint]]
 ) -> Chart:
     """A series for each direction and position, so that a change is one of a single motion.
 
@@ -105,8 +106,8 @@ def _by_motion(
     series = []
     groups = groupby(sorted(measured), key=lambda one: one[0])
     for marks, (motion, group) in zip(MARKS, groups, strict=False):
-        direction, position_deg = motion
-        label = history.motion_label(history.messages.direction[direction] if several else "", position_deg)
+        direction, position = motion
+        label = history.motion_label(history.messages.direction[direction] if several else "", position)
         series.append(_series(history, name, label, marks, [point for _, point in group], True))
     return Chart(name, history.title(name), tuple(series), _notes(history, name))
 

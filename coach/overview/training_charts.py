@@ -20,9 +20,9 @@ def load_chart(history: ClientHistory) -> Chart:
     places = sorted({record.exercise_position for record in history.trained})
     several = len({exercise for exercise, _ in places}) > 1
     series = []
-    for (mark, _), (exercise, position_deg) in zip(MARKS, places, strict=False):
+    for (mark, _), (exercise, position) in zip(MARKS, places, strict=False):
         title = history.content.messages.exercises[exercise].title if several else ""
-        there = [record for record in history.trained if record.exercise_position == (exercise, position_deg)]
+        there = [record for record in history.trained if record.exercise_position == (exercise, position)]
         line = tuple((record_date(record), record.rungs.step.mean_nm) for record in there)
         changes = (line[0], *(point for before, point in pairwise(line) if point[1] != before[1]))
         steps = [(record_date(record), record.rungs.step) for record in there]
@@ -31,7 +31,7 @@ def load_chart(history: ClientHistory) -> Chart:
             for on, step in steps
             if step.low_nm is not None and step.high_nm is not None
         )
-        label = history.motion_label(title, position_deg)
+        label = history.motion_label(title, position)
         series.append(Series(label, mark, changes, line=line, spread=spread))
     notes: tuple[str, ...] = ()
     if history.trained:

@@ -18,7 +18,7 @@ def progress_at_record(before: Progress, record: Record) -> Progress:
     return before.model_copy(
         update={
             "exercise": record.exercise,
-            "position_deg": record.position_deg,
+            "position": record.position,
             "load": record.rungs.step,
             "ready_sessions": 0,
             "under_sessions": 0,

@@ -4,6 +4,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from coach.model.base import Name
+from coach.model.exercise import Exercise
 from coach.model.instruction import Instruction
 from coach.model.option_names import InstructionKind
 from coach.model.prescription import Prescription
@@ -59,6 +61,11 @@ class _Context:
     prescription: Prescription
     book: RuleBook
 
+    @property
+    def exercise(self) -> Exercise:
+        """The exercise that is prescribed."""
+        return self.book.content.exercise(self.prescription.exercise)
+
 
 def apply_instruction(
     before: Progress, instruction: Instruction, prescription: Prescription, book: RuleBook
@@ -71,18 +78,18 @@ def apply_instruction(
     return before.model_copy(update={"tell": {}, **update})
 
 
-def _in_position(position_deg: int | None, prescription: Prescription) -> _Update:
+def _in_position(position: Name, prescription: Prescription) -> _Update:
     """A position starts at its lowest load step and at the bottom of the repetition range (C12)."""
     return {
         **_STREAKS_RESET,
-        "position_deg": position_deg,
+        "position": position,
         "clean_sets": 0,
         "newest_fault": None,
         "form_asked": {},
         "pace_sets": 0,
         "load": None,
         "asked": None,
-        "repetitions": prescription.dose.repetitions_min,
+        "repetitions": prescription.dose_at(position).repetitions_min,
     }
 
 
@@ -92,10 +99,10 @@ def _end_review(context: _Context) -> _Update:
 
 def _clear_position(context: _Context) -> _Update:
     """Moves to another position, never above a cap; ends the review only if the review suggested the position."""
-    cap, position_deg = context.before.position_cap_deg, context.instruction.position_deg
-    if cap is not None and position_deg is not None and position_deg > cap:
+    cap, position = context.before.position_cap, context.instruction.position
+    if position is None or (cap is not None and context.exercise.is_above(position, cap)):
         return {}
-    update = _in_position(position_deg, context.prescription)
+    update = _in_position(position, context.prescription)
     update["cleared"] = (*context.before.cleared, *_cleared(context.instruction))
     if context.before.status == "review" and not _suggested(context):
         return update
@@ -104,8 +111,8 @@ def _clear_position(context: _Context) -> _Update:
 
 def _cleared(instruction: Instruction) -> tuple[Cleared, ...]:
     tested = instruction.apprehension == "absent" or "apprehension" in instruction.despite
-    degrees = instruction.position_deg
-    return () if degrees is None else (Cleared(position_deg=degrees, tested=tested),)
+    position = instruction.position
+    return () if position is None else (Cleared(position=position, tested=tested),)
 
 
 def _suggested(context: _Context) -> bool:
@@ -123,21 +130,23 @@ def _overrule(context: _Context) -> _Update:
 
 
 def _cap_range(context: _Context) -> _Update:
-    position_deg, available_deg = context.instruction.position_deg, context.instruction.available_deg
-    if position_deg is None or available_deg is None:
+    position, available_deg = context.instruction.position, context.instruction.available_deg
+    if position is None or available_deg is None:
         return {}
-    others = (one for one in context.before.range_caps if one.position_deg != position_deg)
-    return {"range_caps": (*others, RangeCap(position_deg=position_deg, available_deg=available_deg))}
+    others = (one for one in context.before.range_caps if one.position != position)
+    return {"range_caps": (*others, RangeCap(position=position, available_deg=available_deg))}
 
 
 def _cap_position(context: _Context) -> _Update:
     """No position above this one; a client above it goes back to the highest position of the goal it allows."""
-    cap = context.instruction.position_deg
-    allowed = [degrees for degrees in context.prescription.positions if cap is not None and degrees <= cap]
-    update: _Update = {"position_cap_deg": cap}
-    if cap is None or context.before.position_deg <= cap or not allowed:
+    cap = context.instruction.position
+    update: _Update = {"position_cap": cap}
+    exercise = context.exercise
+    if cap is None or not exercise.is_above(context.before.position, cap):
         return update
-    return {**update, **_in_position(max(allowed), context.prescription)}
+    allowed = [name for name in context.prescription.positions if not exercise.is_above(name, cap)]
+    highest = [name for name in allowed if not any(exercise.is_above(other, name) for other in allowed)]
+    return {**update, **_in_position(highest[0], context.prescription)} if highest else update
 
 
 _EFFECTS: Mapping[InstructionKind, Callable[[_Context], _Update]] = {
@@ -148,7 +157,7 @@ _EFFECTS: Mapping[InstructionKind, Callable[[_Context], _Update]] = {
     "lift_freeze": lambda _: {"frozen": False, "frozen_until": None},
     "cap_range": _cap_range,
     "cap_position": _cap_position,
-    "lift_caps": lambda _: {"range_caps": (), "position_cap_deg": None},
+    "lift_caps": lambda _: {"range_caps": (), "position_cap": None},
     "allow_strengthening": lambda context: {
         "strengthening_allowed": True,
         "strengthening_allowed_on": context.instruction.at.date(),

@@ -4,8 +4,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
 from coach.model import step_names
+from coach.model.base import Name
 from coach.model.condition import Condition, Finding
-from coach.model.exercise import Direction
+from coach.model.exercise import Exercise
 from coach.model.instruction import Instruction
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -22,31 +23,50 @@ def missing_for(
     progress: Progress,
     records: Iterable[Record],
     kinds: Iterable[Condition],
-    direction: Direction,
+    exercise: Exercise,
     limits: Mapping[str, float],
 ) -> tuple[Finding, ...]:
     """What the clearing of a position lacks and does not say it waives; empty where it can be signed.
 
     `kinds` are the kinds of the client's conditions. A finding of apprehension that is present cannot be waived.
     """
-    position = instruction.position_deg
-    if instruction.what != "unlock_position" or position is None:
+    name = instruction.position
+    if instruction.what != "unlock_position" or name is None:
         return ()
+    position = exercise.position(name)
     missing: list[Finding] = []
-    if profile.available_deg(position, direction) is None:
+    if profile.available_deg(name, position.direction) is None:
         missing.append("range")
-    if not any((one.position_deg, one.direction) == (position, direction) for one in profile.strengths):
+    if not any((one.position, one.direction) == (name, position.direction) for one in profile.strengths):
         missing.append("strength")
     if _gave_way(records, instruction.at.date(), limits["gave_way_days"]):
         missing.append("gave_way")
-    if any(position in kind.positions_closed for kind in kinds) and instruction.apprehension != "absent":
+    if (
+        any(position.abduction_deg in kind.positions_closed for kind in kinds)
+        and instruction.apprehension != "absent"
+    ):
         missing.append("apprehension")
-    if _skipped(prescription.positions, progress.position_deg, position):
+    if _skipped(prescription.positions, progress.position, name):
         missing.append("order")
     if profile.irritability is not None and profile.irritability.level == "high":
         missing.append("irritability")
     waived = set(instruction.despite) - ({"apprehension"} if instruction.apprehension == "present" else set())
     return tuple(one for one in missing if one not in waived)
+
+
+def cleared_above_cap(prescription: Prescription, exercise: Exercise) -> Iterator[tuple[Instruction, Name]]:
+    """Each instruction that clears a position above the cap of that time, with the cap; the fold ignores it."""
+    cap: Name | None = None
+    for instruction in prescription.instructions_not_taken_back:
+        position = instruction.position
+        if instruction.what == "lift_caps":
+            cap = None
+        elif instruction.what == "cap_position":
+            cap = position
+        elif instruction.what != "unlock_position" or cap is None or position is None:
+            continue
+        elif exercise.is_above(position, cap):
+            yield instruction, cap
 
 
 def _gave_way(records: Iterable[Record], today: date, days: float) -> bool:
@@ -61,7 +81,7 @@ def _named(record: Record) -> Iterator[object]:
     return (one.value for one in answers if step_names.within_group(one.step) in steps)
 
 
-def _skipped(order: tuple[int, ...], here: int, there: int) -> bool:
+def _skipped(order: tuple[Name, ...], here: Name, there: Name) -> bool:
     """Whether a position of the goal between the two was left out."""
     if here not in order or there not in order:
         return False

@@ -54,8 +54,10 @@ def therapist_message(rule: Rule, numbers: Numbers, book: RuleBook) -> str:
 
 
 def labelled_numbers(numbers: Numbers, book: RuleBook) -> dict[str, object]:
-    """The numbers of a decision by name, with the names of signs, checks and faults replaced by their labels."""
-    return {name: fill(book.value_labels.get(str(value), str(value)), numbers) for name, value in numbers.items()}
+    """The numbers of a decision by name, with the names of signs, checks, faults and positions as their labels."""
+    labels = {name: fill(book.value_labels.get(str(value), str(value)), numbers) for name, value in numbers.items()}
+    position = {"next": book.content.position_label(labels["next"])} if "next" in labels else {}
+    return {**labels, **position}
 
 
 def decision_reason(rule: Rule, numbers: Numbers, outcome: Outcome, book: RuleBook) -> str:

@@ -6,7 +6,9 @@ from datetime import datetime, timedelta
 from functools import cached_property
 
 from coach.model import step_names
+from coach.model.base import Name
 from coach.model.content_entries import Fault, Level
+from coach.model.exercise import Exercise
 from coach.model.load_step import LoadStep
 from coach.model.progress import Progress
 from coach.model.record import OwnTempo, Record
@@ -27,6 +29,7 @@ class SessionFacts:
 
     before: Progress
     record: Record
+    exercise: Exercise
     limits: Mapping[str, float]
     answers: Answers
     sets: tuple[SetFacts, ...]
@@ -269,29 +272,29 @@ class SessionFacts:
         return self.ready and not self.second_today and self.ready_sessions >= self.sessions_wanted
 
     @property
-    def next_position_deg(self) -> int | None:
+    def next_position(self) -> Name | None:
         """The position after this one in the goal, capped or not; None where the record names none."""
-        positions, here = self.record.positions, self.record.position_deg
+        positions, here = self.record.positions, self.record.position
         after = positions[positions.index(here) + 1 :] if here in positions else ()
         return after[0] if after else None
 
     @property
     def capped(self) -> bool:
         """Whether the next position is above what the therapist allows."""
-        cap, following = self.before.position_cap_deg, self.next_position_deg
-        return cap is not None and following is not None and following > cap
+        cap, following = self.before.position_cap, self.next_position
+        return cap is not None and following is not None and self.exercise.is_above(following, cap)
 
     @property
     def last_position(self) -> bool:
         """Whether this is the goal's last position."""
-        return self.record.positions[-1:] == (self.record.position_deg,)
+        return self.record.positions[-1:] == (self.record.position,)
 
     @property
     def leads_on(self) -> bool:
         """Whether there is anything to progress to: a heavier step, a position below the cap, or completion."""
         if not self.at_target:
             return self.record.rungs.next_step is not None
-        return self.last_position or (self.next_position_deg is not None and not self.capped)
+        return self.last_position or (self.next_position is not None and not self.capped)
 
     @property
     def frozen(self) -> bool:
@@ -324,6 +327,7 @@ def extract_facts(before: Progress, record: Record, book: RuleBook, level: Level
     return SessionFacts(
         before=before,
         record=record,
+        exercise=book.content.exercise(record.exercise),
         limits=book.limits(record.limits),
         answers=answers,
         sets=tuple(facts_of_set(done, record, book) for done in record.sets_done if done.number in numbers),

@@ -115,7 +115,7 @@ class RuleBook:
 
         Raises NoExercise where the content has no exercise of that name.
         """
-        names = self.content.exercise(record.exercise).position(record.position_deg).questions
+        names = self.content.exercise(record.exercise).position(record.position).questions
         if record.form:
             return names
         return tuple(name for name in names if self.content.questions[name].fault_answer is not None)

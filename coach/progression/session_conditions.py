@@ -134,7 +134,7 @@ def another_rises(facts: SessionFacts) -> Numbers | None:
 
 def position_ready(facts: SessionFacts) -> Numbers | None:
     """Ready at the target load of the position, and the goal has a further position (C12)."""
-    following = facts.next_position_deg
+    following = facts.next_position
     if not facts.may_go_on or not facts.at_target or following is None or facts.capped:
         return None
     return {"sessions": facts.ready_sessions, "next": following}

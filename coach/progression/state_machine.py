@@ -117,8 +117,8 @@ def initial_progress(
     return Progress(
         name=name,
         exercise=prescription.exercise,
-        position_deg=prescription.positions[0],
-        repetitions=prescription.dose.repetitions_min,
+        position=prescription.positions[0],
+        repetitions=prescription.dose_at(prescription.positions[0]).repetitions_min,
         repaired_on=prescription.repaired_on,
         prescribed_on=prescription.on,
         measured_on=dict(measured_on or {}),

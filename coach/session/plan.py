@@ -27,6 +27,7 @@ from coach.mechanics.ladder import (
 from coach.mechanics.load_steps import find_refusal
 from coach.mechanics.torque import arc_at, available_deg
 from coach.model import step_names
+from coach.model.base import position_in_words
 from coach.model.content import Content
 from coach.model.content_entries import FormQuestion
 from coach.model.exercise import Position
@@ -57,8 +58,8 @@ class NotOnLadder(NoLoadStep):
         self.asked, self.first = asked, first
         asks = "the first step is" if first else "an instruction overrules to"
         what = (
-            f"{asks} {_described(asked)}, which is no load step at {ladder.position_deg} degrees, because it goes "
-            "slack, is over the ceiling, pulls the arm along, or is not at home"
+            f"{asks} {_described(asked)}, which is no load step at {position_in_words(ladder.position)}, "
+            "because it goes slack, is over the ceiling, pulls the arm along, or is not at home"
         )
         self.nearest = "; ".join(
             f"{_described(step)}, {step.mean_nm:.2f} {step.load_unit}{_likely(step)}"
@@ -142,7 +143,7 @@ class Plan:
 
         None is proposed for the last position: what is enough there, only the therapist sets.
         """
-        here = self.position.abduction_deg
+        here = self.position.name
         target_nm = self.prescription.target_nm(here)
         if target_nm is not None or here == self.prescription.positions[-1]:
             return target_nm
@@ -186,7 +187,8 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
         NoLoadStep: no band at hand gives a load in this position.
         ImpossibleAnchor: a floor mark would put the anchor inside the body.
     """
-    position = content.exercise(prescription.exercise).position(before.position_deg)
+    position = content.exercise(prescription.exercise).position(before.position)
+    prescription = prescription.model_copy(update={"dose": prescription.dose_at(position.name)})
     limits = content.limit_values(prescription.limits)
     profile = usable_bands(profile.with_bands(prescription.bands), content)
     if not profile.bands:
@@ -231,7 +233,7 @@ class _Choice:
             return self._asked(before.asked, first=False)
         if before.load is not None:
             return self._standing(before.load)
-        if self.position.abduction_deg != self.prescription.positions[0]:
+        if self.position.name != self.prescription.positions[0]:
             return lowest_step(self.ladder, self.profile, self.prescription, self.position, self.limits)
         if self.prescription.first_step is not None:
             return self._asked(self.prescription.first_step, first=True)
@@ -257,7 +259,7 @@ class _Choice:
         step = same_step(self.ladder, load)
         if step is not None:
             return step
-        fixed_cm = self.prescription.fixed(self.position.abduction_deg).distance_cm
+        fixed_cm = self.prescription.fixed(self.position.name).distance_cm
         at_home = load.grade in {band.name for band in self.profile.bands}
         if at_home and fixed_cm in (None, load.distance_cm):
             return self._off_the_ladder(load)
@@ -290,12 +292,12 @@ class _Choice:
 
 def _capped(profile: Profile, position: Position, before: Progress, condition_deg: float | None) -> Profile:
     """The profile with the range in this position limited by the therapist's cap and the client's conditions."""
-    here = position.abduction_deg
-    caps = [cap.available_deg for cap in before.range_caps if cap.position_deg == here]
+    here = position.name
+    caps = [cap.available_deg for cap in before.range_caps if cap.position == here]
     lowest = min([*caps, *([] if condition_deg is None else [condition_deg])], default=None)
     if lowest is None or lowest >= available_deg(profile, position):
         return profile
-    capped = AvailableRange(position_deg=here, direction=position.direction, available_deg=lowest, on=date.max)
+    capped = AvailableRange(position=here, direction=position.direction, available_deg=lowest, on=date.max)
     return profile.model_copy(update={"ranges": (*profile.ranges, capped)})
 
 
@@ -305,7 +307,7 @@ def open_record(plan: Plan, at: datetime) -> Record:
         format=1,
         started=at,
         exercise=plan.before.exercise,
-        position_deg=plan.before.position_deg,
+        position=plan.before.position,
         dose=plan.prescription.dose,
         limits=plan.prescription.limits,
         repetitions=goal_on(plan, at),

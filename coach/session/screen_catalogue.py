@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 
 from coach.model import step_names
 from coach.model.answers_file import Answers
+from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.content_entries import FormQuestion
 from coach.model.prescription import Prescription
@@ -41,18 +42,18 @@ class CatalogueEntry:
 
 
 def plan_for_position(
-    profile: Profile, prescription: Prescription, content: Content, exercise: str, position_deg: int, at: datetime
+    profile: Profile, prescription: Prescription, content: Content, exercise: str, position: Name, at: datetime
 ) -> Plan:
     """Plan a session at one position of an exercise, in the middle of the load ladder and not the client's first.
 
     Raises NoLoadStep, ImpossibleAnchor, NoArc or NoPosition if the client has no load there.
     """
     if exercise != prescription.exercise:
-        degrees = tuple(position.abduction_deg for position in content.exercises[exercise].positions)
-        other = {"exercise": exercise, "positions": degrees, "first_step": None, "setups": (), "targets": ()}
+        names = content.exercises[exercise].position_names
+        other = {"exercise": exercise, "positions": names, "first_step": None, "setups": (), "targets": ()}
         prescription = prescription.model_copy(update=other)
     taught = {exercise: tuple(question.fault for question in content.questions.values())}
-    update = {"position_deg": position_deg, "last_session": at - _SINCE_LAST, "taught": taught}
+    update = {"position": position, "last_session": at - _SINCE_LAST, "taught": taught}
     before = initial_progress(prescription).model_copy(update=update)
     plan = plan_session(profile, prescription, content, before)
     return replace(plan, step=plan.ladder.steps[len(plan.ladder.steps) // 2])

@@ -118,7 +118,7 @@ def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
         **_names(store),
         status=progress.status,
         exercise=prescription.exercise,
-        position_deg=progress.position_deg,
+        position=progress.position,
         mean_nm=progress.load.mean_nm if progress.load else None,
         low_nm=progress.load.low_nm if progress.load else None,
         high_nm=progress.load.high_nm if progress.load else None,

@@ -1,6 +1,6 @@
 """A file as text, to give the position in it of something that does not fit another file."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -36,6 +36,11 @@ class SourceFile:
     @cached_property
     def _positions(self) -> SourcePositions:
         return find_positions(self._text)
+
+    def written(self, table: KeyPath, names: Sequence[str]) -> KeyPath:
+        """A key of a table that has had several names: under the one that is in the text, else the first."""
+        there = (name for name in names if (*self.under, *table, name) in self._positions.values)
+        return (*table, next(there, names[0]))
 
     def at_key(
         self, key: KeyPath, what: str, expected: str = "", fix: str = "", nearest: str | None = None

@@ -180,7 +180,7 @@ def test_an_unknown_language_names_those_there_are(folder: Path) -> None:
         load_content(folder, "nl")
 
 
-SETUP = "[[setups]]\nposition_deg"
+SETUP = "[[setups]]\nposition"
 
 # file, what is changed, line and column afterwards, and a phrase
 CLIENT: tuple[tuple[str, str, str, int, int, str], ...] = (
@@ -192,11 +192,11 @@ CLIENT: tuple[tuple[str, str, str, int, int, str], ...] = (
     ("prescription.toml", '"light"', '"lite"', 26, 9, "there is no band lite"),
     ("prescription.toml", "strands = 1", "strands = 2", 27, 11, "is not how the client holds the band"),
     ("prescription.toml", "distance_cm = 150", "distance_cm = 300", 28, 15, "from 60 to 250 cm"),
-    ("prescription.toml", f"{SETUP} = 45", f"{SETUP} = 90", 38, 16, "this setup is never used"),
+    ("prescription.toml", f'{SETUP} = "45"', f"{SETUP} = 90", 38, 12, "this setup is never used"),
     ("prescription.toml", "height_cm = 100", "height_cm = 90", 39, 20, "there is no anchor at 90 cm"),
     ("prescription.toml", "height_cm = 100", "height_cm = 100\ndistance_cm = 300", 40, 15, "stand at 300 cm"),
-    ("prescription.toml", f"{SETUP} = 45", f"{SETUP} = 0\ndistance_cm = 140", 28, 15, "fixed at 140 cm"),
-    ("profile.toml", "position_deg = 0", "position_deg = 30", 28, 16, "no position at 30 degrees"),
+    ("prescription.toml", f'{SETUP} = "45"', f"{SETUP} = 0\ndistance_cm = 140", 28, 15, "fixed at 140 cm"),
+    ("profile.toml", 'position = "0"', "position = 30", 28, 12, "no position at 30 degrees"),
     ("profile.toml", 'side = "right"', 'side = "right"\nlanguage = "xx"', 4, 12, "no words in the language xx"),
     ("profile.toml", 'side = "right"', 'side = "up"', 3, 8, "one of"),
 )

@@ -32,7 +32,7 @@ def best_ms(work: Callable[[], object]) -> float:
 
 def on_paper() -> str:
     """One view as a document."""
-    return svg_page(stacked((from_above(setup_at(0), "right"),), 170, 110), ("from above",), "setup")
+    return svg_page(stacked((from_above(setup_at("0"), "right"),), 170, 110), ("from above",), "setup")
 
 
 def main() -> None:
@@ -40,8 +40,8 @@ def main() -> None:
     for columns, rows in SIZES:
         empty_ms = best_ms(lambda: raster(EMPTY, columns, rows))  # noqa: B023  # called at once
         print(f"{columns} x {rows}: empty {empty_ms:.2f} ms")
-        for position_deg in (0, 45, 90):
-            setup = setup_at(position_deg)
+        for position in ("0", "45", "90"):
+            setup = setup_at(position)
             view = best_viewpoint(setup)
             works: dict[str, Callable[[], object]] = {
                 "frame": lambda: raster(arm_scene(setup, "right", 30.0, view), columns, rows),  # noqa: B023
@@ -50,9 +50,7 @@ def main() -> None:
             }
             for name, work in works.items():
                 spent_ms = best_ms(work)
-                print(
-                    f"  {position_deg:2} deg {name:14} {spent_ms:6.2f} ms, {spent_ms / empty_ms:5.1f} x an empty one"
-                )
+                print(f"  {position:2} deg {name:14} {spent_ms:6.2f} ms, {spent_ms / empty_ms:5.1f} x an empty one")
     print(f"large letters, HOLD 12: {best_ms(lambda: large_text('HOLD 12', 14)):.3f} ms")
     print(f"on paper: {best_ms(on_paper):.2f} ms")
 

@@ -116,7 +116,7 @@ def figures(policy: Policy, plan: Plan, pain: float) -> tuple[float, float, floa
 def main() -> None:
     """Print the table."""
     content, client, set_by = load_content(content_folder(), "en"), profile(rest_m=0.75), prescription()
-    begun = Progress(exercise="external_rotation", position_deg=0, repetitions=set_by.dose.repetitions_min)
+    begun = Progress(exercise="external_rotation", position="0", repetitions=set_by.dose.repetitions_min)
     lowest = plan_session(client, set_by, content, begun)
     before = begun.model_copy(update={"load": lowest.ladder.steps[len(lowest.ladder.steps) // 4]})
     plan = plan_session(client, set_by, content, before)

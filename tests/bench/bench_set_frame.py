@@ -28,7 +28,7 @@ from tests.journeys.walk import let_pass, session_app, walk
 
 SIZES = ((60, 20), (80, 24), (120, 40))
 SETS: tuple[SignSetName, ...] = ("halves", "quadrants", "sextants", "octants")
-WAY = [arm_scene(setup_at(0), "right", -40 + step * 1.5, "from_above") for step in range(60)]
+WAY = [arm_scene(setup_at("0"), "right", -40 + step * 1.5, "from_above") for step in range(60)]
 
 
 class Bare(Widget):

@@ -63,13 +63,13 @@ def _after_pain(folder: Path) -> None:
 
 
 def _at_ninety(folder: Path) -> None:
-    wrote(folder, "prescription.toml", "positions = [0]", "positions = [90]")
+    wrote(folder, "prescription.toml", 'positions = ["0"]', 'positions = ["90"]')
     text = (folder / "prescription.toml").read_text(encoding="utf-8").partition("[first_step]")[0]
     (folder / "prescription.toml").write_text(text, encoding="utf-8")
     wrote(folder, "profile.toml", "", condition("instability"))
 
 
-_REPAIRED = f"positions = [0]\nrepaired_on = {START.date() - timedelta(days=35)}"
+_REPAIRED = f'positions = ["0"]\nrepaired_on = {START.date() - timedelta(days=35)}'
 
 # Each kind of refusal: what is done to the files of a client who might start, and words of the sentence.
 KINDS: Mapping[str, tuple[Callable[[Path], None], str]] = {
@@ -78,7 +78,7 @@ KINDS: Mapping[str, tuple[Callable[[Path], None], str]] = {
     "an operation": (lambda folder: wrote(folder, "profile.toml", "", condition("stabilisation")), "5 weeks ago"),
     "an unstable shoulder": (_at_ninety, "can slip"),
     "latex": (lambda folder: wrote(folder, "profile.toml", "", condition("latex_allergy")), "free of latex"),
-    "a repair": (lambda folder: wrote(folder, "prescription.toml", "positions = [0]", _REPAIRED), "week"),
+    "a repair": (lambda folder: wrote(folder, "prescription.toml", 'positions = ["0"]', _REPAIRED), "week"),
     "a long gap": (lambda folder: did(folder, Answers(), 69), "measures again"),
     "no load": (
         lambda folder: wrote(folder, "profile.toml", "force_n = 52.0", "force_n = 5.0"),
@@ -177,7 +177,7 @@ def test_the_intake_promises_no_session_that_is_refused(kind: str, client: Path,
 
 
 def test_the_setup_of_another_position_says_that_it_is_closed(client: Path, run: Run) -> None:
-    wrote(client, "prescription.toml", "positions = [0]", "positions = [0, 90]")
+    wrote(client, "prescription.toml", 'positions = ["0"]', 'positions = ["0", "90"]')
     wrote(client, "profile.toml", "", condition("instability"))
     assert "can slip" not in run("setup", "CLIENT")[1]
     assert "can slip" in run("setup", "CLIENT", "--position", "90")[1]
@@ -200,7 +200,7 @@ async def test_the_pages_of_the_therapist_say_it(kind: str, size: tuple[int, int
     plan = next_plan(client)
     sources = report_sources(client.parent, shipped())
     pages = (
-        PreviewScreen(plan, START, PREVIEW_REPORTS),
+        PreviewScreen((plan,), START, PREVIEW_REPORTS),
         ClientScreen(sources, caseload_lines(client.parent)[0]),
     )
     for page in pages:

@@ -258,7 +258,7 @@ _NO_STEP = 'first_step = { grade = "woven", strands = 2, distance_cm = 175 }\n'
 def test_one_exercise_without_a_load_leaves_the_others(curlew: Path, run: Run) -> None:
     programme = curlew / "programme" / "0001.toml"
     text = programme.read_text(encoding="utf-8")
-    left = re.compile(r'(side = "left"\npositions = \[0\]\n)first_step = .*\n')
+    left = re.compile(r'(side = "left"\npositions = \["0"\]\n)first_step = .*\n')
     assert left.search(text)
     programme.write_text(left.sub(r"\1" + _NO_STEP, text), encoding="utf-8")
     shutil.rmtree(curlew / "records")

@@ -56,7 +56,7 @@ def test_without_a_terminal_and_without_yes_nothing_is_signed(
         (("unlock_position", "45"), "reason is empty"),
         (("unlock_position", "45", "--initials", "kb", "--reason", "ready"), "nearest: KB"),
         (("unlock", "45", *SIGNED), "write the key as in prescription.toml"),
-        (("unlock", "position_deg=45", *SIGNED), "nearest: unlock_position"),
+        (("unlock", "position=45", *SIGNED), "nearest: unlock_position"),
         (("change", "dose.sets", *SIGNED), "is not KEY=VALUE"),
         (("change", "Dose Sets=2", *SIGNED), "is not changed by an instruction"),
         (("overrule", "grade=knotted", *SIGNED), "strands is missing"),
@@ -82,7 +82,7 @@ def test_the_words_so_far_are_listed_the_newest_first(
     capsys.readouterr()
     assert _steer(client) == 0
     told = capsys.readouterr().out
-    order = [told.index(phrase) for phrase in ("take back an instruction", "freeze the load", "position_deg 90")]
+    order = [told.index(phrase) for phrase in ("take back an instruction", "freeze the load", "position 90")]
     assert order == sorted(order)
     assert "by LM: too long" in told
     assert "can be taken back" not in told

@@ -14,7 +14,7 @@ SEED = 7
 
 def table_text() -> str:
     """The table of the example."""
-    return table_of(Person(position_deg=90, hurried=0.75, repetitions=12))
+    return table_of(Person(position="90", hurried=0.75, repetitions=12))
 
 
 def table_of(person: Person, began_at: float = 0.0) -> str:

@@ -9,7 +9,7 @@ from tests.drawing.drawn_setups import setup_at
 
 def test_at_the_side_level_with_the_elbow() -> None:
     # The elbow is at 106 cm and stays; the hand turns from 30 degrees inward to 77 outward: 107 degrees at 33 cm.
-    found = describe_setup(setup_at(0, distance_cm=120, height_cm=106), "right")
+    found = describe_setup(setup_at("0", distance_cm=120, height_cm=106), "right")
     assert (found.anchor_height_cm, found.landmark, found.distance_cm) == (106, "elbow", 120)
     # 1.20 m over a foot of 0.25 m is 4.8, said as 5.
     assert found.distance_feet == 5.0
@@ -22,7 +22,7 @@ def test_at_the_side_level_with_the_elbow() -> None:
 
 @pytest.mark.parametrize(("side", "oclock"), [("right", "3:00"), ("left", "9:00")])
 def test_for_internal_rotation_the_anchor_is_at_the_exercising_side(side: Side, oclock: str) -> None:
-    found = describe_setup(setup_at(0, distance_cm=120, height_cm=106, direction="internal"), side)
+    found = describe_setup(setup_at("0", distance_cm=120, height_cm=106, direction="internal"), side)
     assert (found.turn, found.anchor_side, found.anchor_oclock) == ("side_on", side, oclock)
     # From 30 degrees out the hand is 0.19 + 0.33 sin 30 = 0.355 m aside and 0.286 ahead: sqrt(0.845^2 + 0.286^2).
     assert found.band_start_cm == 89
@@ -33,7 +33,7 @@ def test_for_internal_rotation_the_anchor_is_at_the_exercising_side(side: Side, 
 def test_at_90_the_band_runs_down_to_a_low_anchor() -> None:
     # Facing; at rotation 90 the hand is 33 cm above the shoulder, 0.32 sin 30 = 0.16 m ahead and 0.19 + 0.277 aside.
     # Anchor 1.00 m ahead and 0.53 high: 1.18 m lower, 0.84 ahead, 0.467 aside; atan(1.18 / 0.961) = 50.8 degrees.
-    found = describe_setup(setup_at(90, distance_cm=100, height_cm=53), "left")
+    found = describe_setup(setup_at("90", distance_cm=100, height_cm=53), "left")
     assert (found.turn, found.anchor_side, found.anchor_oclock) == ("facing", "front", "12:00")
     assert (found.hand_start_cm, found.hand_end_cm) == (138, 171)
     assert (found.band_end, found.band_end_deg) == ("down", 51)
@@ -43,7 +43,7 @@ def test_at_90_the_band_runs_down_to_a_low_anchor() -> None:
 
 
 def test_a_high_anchor_pulls_up() -> None:
-    found = describe_setup(setup_at(0, height_cm=180), "right")
+    found = describe_setup(setup_at("0", height_cm=180), "right")
     assert (found.band_start, found.band_end) == ("up", "up")
     assert found.band_start_deg > found.band_end_deg > 0
 
@@ -64,5 +64,5 @@ def test_a_high_anchor_pulls_up() -> None:
 def test_the_turn_in_words_and_on_the_clock(
     turn_deg: float, side: Side, turn: str, anchor_side: str, oclock: str
 ) -> None:
-    found = describe_setup(setup_at(45, turn_deg=turn_deg), side)
+    found = describe_setup(setup_at("45", turn_deg=turn_deg), side)
     assert (found.turn, found.anchor_side, found.anchor_oclock) == (turn, anchor_side, oclock)

@@ -14,12 +14,12 @@ _AT_A_GLANCE = 0.25  # of the cells with anything in them; ours
 
 
 @pytest.mark.parametrize("wrong", _BLADE)
-@pytest.mark.parametrize("position_deg", [0, 45, 90])
+@pytest.mark.parametrize("position", ["0", "45", "90"])
 @pytest.mark.parametrize("fraction", [0.5, 1.0])
 def test_a_quarter_of_the_drawing_is_another_where_the_blade_moves(
-    wrong: WrongForm, position_deg: int, fraction: float
+    wrong: WrongForm, position: str, fraction: float
 ) -> None:
-    setup = setup_at(position_deg, distance_cm=85)
+    setup = setup_at(position, distance_cm=85)
     right, other = (
         "".join(plain_rows(lesson_scene(setup, "right", fraction, wrong, faulty), _COLUMNS, _ROWS))
         for faulty in (False, True)
@@ -30,7 +30,7 @@ def test_a_quarter_of_the_drawing_is_another_where_the_blade_moves(
 
 @pytest.mark.parametrize("wrong", MOVED_ARMS)
 def test_a_thin_line_shows_where_the_arm_should_be(wrong: WrongForm) -> None:
-    setup = setup_at(0, distance_cm=85)
+    setup = setup_at("0", distance_cm=85)
     right, other = (lesson_scene(setup, "right", 1.0, wrong, faulty).strokes for faulty in (False, True))
     arm = next(stroke for stroke in right if stroke.role == "arm_now")
     assert Stroke("facing", arm.points) in other

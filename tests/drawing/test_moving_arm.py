@@ -7,7 +7,7 @@ import pytest
 from coach.drawing.moving_arm import arm_scene, best_viewpoint, visible_path_m
 from coach.drawing.projection import VIEWPOINTS, Viewpoint
 from coach.drawing.shapes import Role, Scene, Side, Stroke
-from tests.drawing.drawn_setups import LEVER_M, POSITIONS_DEG, setup_at
+from tests.drawing.drawn_setups import LEVER_M, POSITIONS, setup_at
 
 
 def stroke(scene: Scene, role: Role) -> Stroke:
@@ -15,23 +15,23 @@ def stroke(scene: Scene, role: Role) -> Stroke:
 
 
 def test_the_hand_seen_from_above_at_the_side_travels_its_whole_arc() -> None:
-    setup = setup_at(0)
+    setup = setup_at("0")
     assert visible_path_m(setup, "from_above") == pytest.approx(LEVER_M * math.radians(107), rel=1e-3)
 
 
 def test_the_view_shows_most_of_the_movement() -> None:
     # At the side the forearm sweeps level; at 90 it rises: only its first quarter turn forward shows from above.
-    assert best_viewpoint(setup_at(0)) == "from_above"
-    assert best_viewpoint(setup_at(90)) == "from_the_side"
-    for position_deg in POSITIONS_DEG:
-        setup = setup_at(position_deg)
+    assert best_viewpoint(setup_at("0")) == "from_above"
+    assert best_viewpoint(setup_at("90")) == "from_the_side"
+    for position in POSITIONS:
+        setup = setup_at(position)
         assert visible_path_m(setup, best_viewpoint(setup)) == max(visible_path_m(setup, view) for view in VIEWPOINTS)
 
 
-@pytest.mark.parametrize("position_deg", POSITIONS_DEG)
+@pytest.mark.parametrize("position", POSITIONS)
 @pytest.mark.parametrize("view", VIEWPOINTS)
-def test_the_frame_stands_still_and_the_arm_stays_in_it(position_deg: int, view: Viewpoint) -> None:
-    setup = setup_at(position_deg)
+def test_the_frame_stands_still_and_the_arm_stays_in_it(position: str, view: Viewpoint) -> None:
+    setup = setup_at(position)
     first, last = setup.start.q, setup.end.q
     scenes = [arm_scene(setup, "left", first + (last - first) * part / 20, view) for part in range(21)]
     assert len({(scene.low, scene.high) for scene in scenes}) == 1
@@ -46,7 +46,7 @@ def test_the_frame_stands_still_and_the_arm_stays_in_it(position_deg: int, view:
 @pytest.mark.parametrize("view", VIEWPOINTS)
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_the_hand_ends_on_the_line_to_reach(view: Viewpoint, side: Side) -> None:
-    setup = setup_at(0)
+    setup = setup_at("0")
     scene = arm_scene(setup, side, setup.end.q, view)
     one, other = stroke(scene, "reach").points
     hand = stroke(scene, "arm_now").points[0]
@@ -60,7 +60,7 @@ def test_the_hand_ends_on_the_line_to_reach(view: Viewpoint, side: Side) -> None
 
 
 def test_left_is_the_mirror_image_of_right() -> None:
-    setup = setup_at(45)
+    setup = setup_at("45")
     for view in VIEWPOINTS:
         right, left = arm_scene(setup, "right", 20, view), arm_scene(setup, "left", 20, view)
         for one, other in zip(right.strokes, left.strokes, strict=True):

@@ -15,7 +15,7 @@ from coach.model.option_names import SignSetName
 from tests.drawing.drawn_setups import setup_at
 from tests.drawing.wrong_ink import wrong_ink
 
-SETUP = setup_at(0, distance_cm=85)
+SETUP = setup_at("0", distance_cm=85)
 ARM, PLACE, SIDE = (
     arm_scene(SETUP, "right", 30.0, "from_above"),
     place_on_screen(SETUP, "right"),

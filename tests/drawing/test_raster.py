@@ -13,7 +13,7 @@ from coach.drawing.line_styles import LINE_STYLES
 from coach.drawing.raster import plain_rows, raster
 from coach.drawing.scene import from_above, from_the_side
 from coach.drawing.shapes import Label, LabelName, Role, Scene, Side, Stroke
-from tests.drawing.drawn_setups import POSITIONS_DEG, setup_at
+from tests.drawing.drawn_setups import POSITIONS, setup_at
 
 WORDS: dict[LabelName, str] = {
     "anchor": "anchor, 105 cm high",
@@ -39,10 +39,10 @@ def inked(rows: tuple[str, ...]) -> list[str]:
 
 
 @pytest.mark.parametrize(("columns", "rows"), [(80, 24), (120, 40), (40, 20), (13, 5), (1, 1)])
-@pytest.mark.parametrize("position_deg", POSITIONS_DEG)
-def test_every_row_has_every_cell(columns: int, rows: int, position_deg: int) -> None:
+@pytest.mark.parametrize("position", POSITIONS)
+def test_every_row_has_every_cell(columns: int, rows: int, position: str) -> None:
     for draw in (from_above, from_the_side):
-        drawn = plain_rows(draw(setup_at(position_deg), "right"), columns, rows, WORDS)
+        drawn = plain_rows(draw(setup_at(position), "right"), columns, rows, WORDS)
         assert len(drawn) == rows
         assert {len(row) for row in drawn} == {columns}
 
@@ -65,7 +65,7 @@ def test_a_circle_is_twice_as_many_columns_wide_as_rows_high(columns: int, rows:
 
 def test_the_distance_is_to_scale_with_the_anchor_height() -> None:
     # Side-on, 150 cm away, anchor 75 cm high: half as high as it is far, so as many rows as a quarter of the columns.
-    setup = setup_at(0, distance_cm=150, height_cm=75)
+    setup = setup_at("0", distance_cm=150, height_cm=75)
     rows = raster(from_the_side(setup, "right"), 120, 40, NO_LABELS)
     places: dict[str, list[tuple[int, int]]] = {}
     for number, row in enumerate(rows):
@@ -131,11 +131,11 @@ def test_cells_carry_the_role_on_top() -> None:
 
 
 @pytest.mark.parametrize(("columns", "rows"), [(120, 40), (80, 24), (80, 12), (40, 20)])
-@pytest.mark.parametrize("position_deg", POSITIONS_DEG)
+@pytest.mark.parametrize("position", POSITIONS)
 @pytest.mark.parametrize("side", SIDES)
-def test_every_word_is_whole(columns: int, rows: int, position_deg: int, side: Side) -> None:
+def test_every_word_is_whole(columns: int, rows: int, position: str, side: Side) -> None:
     for draw in (from_above, from_the_side):
-        scene = draw(setup_at(position_deg, distance_cm=105, height_cm=95), side)
+        scene = draw(setup_at(position, distance_cm=105, height_cm=95), side)
         drawn = raster(scene, columns, rows, WORDS)
         words = sorted(text for row in drawn for text, role in row if role == "label")
         assert words == sorted(WORDS[label.name] for label in scene.labels)
@@ -210,7 +210,7 @@ def test_what_lies_outside_the_corners_is_cut() -> None:
 
 
 def test_plain_rows_are_the_rows_without_roles() -> None:
-    scene = from_above(setup_at(45), "left")
+    scene = from_above(setup_at("45"), "left")
     joined = tuple("".join(text for text, _ in row) for row in raster(scene, 80, 24, WORDS))
     assert plain_rows(scene, 80, 24, WORDS) == joined
 

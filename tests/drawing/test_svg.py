@@ -10,7 +10,7 @@ from coach.drawing.paper import SCALE_BAR_M, stacked
 from coach.drawing.scene import from_above, from_the_side
 from coach.drawing.shapes import NO_LABEL_TEXTS, LabelName, Scene
 from coach.drawing.svg import svg_page
-from tests.drawing.drawn_setups import LEVER_M, POSITIONS_DEG, setup_at
+from tests.drawing.drawn_setups import LEVER_M, POSITIONS, setup_at
 
 _SVG = "{http://www.w3.org/2000/svg}"
 Points = list[tuple[float, float]]
@@ -39,12 +39,10 @@ def mm_a_metre(document: str) -> float:
     return math.dist(bar[1], bar[2]) / SCALE_BAR_M
 
 
-@pytest.mark.parametrize("position_deg", POSITIONS_DEG)
+@pytest.mark.parametrize("position", POSITIONS)
 @pytest.mark.parametrize("size_mm", [(170.0, 110.0), (80.0, 80.0)])
-def test_distance_and_height_are_as_long_as_the_scale_bar_says(
-    position_deg: int, size_mm: tuple[float, float]
-) -> None:
-    setup = setup_at(position_deg, distance_cm=140, height_cm=80)
+def test_distance_and_height_are_as_long_as_the_scale_bar_says(position: str, size_mm: tuple[float, float]) -> None:
+    setup = setup_at(position, distance_cm=140, height_cm=80)
     above = page(from_above(setup, "right"), *size_mm)
     (band,), (mark,) = lines(above, "band_end"), lines(above, "mark")
     assert abs(band[-1][0] - mark[0][0]) / mm_a_metre(above) == pytest.approx(1.40, abs=1e-3)
@@ -56,7 +54,7 @@ def test_distance_and_height_are_as_long_as_the_scale_bar_says(
 
 
 def test_the_forearm_is_as_long_as_the_scale_bar_says() -> None:
-    document = page(from_above(setup_at(0), "right"), 170, 110)
+    document = page(from_above(setup_at("0"), "right"), 170, 110)
     for role in ("arm_start", "arm_end"):
         ((hand, elbow, _),) = lines(document, role)
         assert math.dist(hand, elbow) / mm_a_metre(document) == pytest.approx(LEVER_M, abs=1e-3)
@@ -64,7 +62,7 @@ def test_the_forearm_is_as_long_as_the_scale_bar_says() -> None:
 
 def test_the_scale_bar_stands_below_the_drawing() -> None:
     # A tall scene that fills the height of a page of whole rows.
-    document = page(from_the_side(setup_at(0), "right"), 170, 63)
+    document = page(from_the_side(setup_at("0"), "right"), 170, 63)
     highest = min(y for points in lines(document, "scale") for _, y in points)
     drawn = [element.attrib for element in ET.fromstring(document).iter(f"{_SVG}polyline")]
     lowest = max(
@@ -77,14 +75,14 @@ def test_the_scale_bar_stands_below_the_drawing() -> None:
 
 
 def test_words_and_title_are_text_and_never_markup() -> None:
-    document = page(from_above(setup_at(0), "right"), 170, 110, {"mark": 'a <b> & "c"'}, "Anna & <Otto>")
+    document = page(from_above(setup_at("0"), "right"), 170, 110, {"mark": 'a <b> & "c"'}, "Anna & <Otto>")
     root = ET.fromstring(document)
     assert root.findtext(f"{_SVG}title") == "Anna & <Otto>"
     assert 'a <b> & "c"' in [element.text for element in root.iter(f"{_SVG}text")]
 
 
 def test_start_and_end_differ_in_black_and_white() -> None:
-    root = ET.fromstring(page(from_above(setup_at(0), "right"), 170, 110))
+    root = ET.fromstring(page(from_above(setup_at("0"), "right"), 170, 110))
     drawn = {element.attrib["class"]: element.attrib for element in root.iter(f"{_SVG}polyline")}
     assert "stroke-dasharray" in drawn["arm_start"]
     assert "stroke-dasharray" in drawn["band_start"]

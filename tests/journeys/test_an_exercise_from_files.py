@@ -101,7 +101,7 @@ def client(demo_profiles: Path) -> Path:
     folder = demo_profiles / "tern"
     prescription, profile = folder / "prescription.toml", folder / "profile.toml"
     _add(prescription, '"external_rotation"', '"reach_down"')
-    _add(prescription, "positions = [0]", "positions = [45]")
+    _add(prescription, 'positions = ["0"]', 'positions = ["45"]')
     _add(prescription, '[first_step]\ngrade = "knotted"\nstrands = 1\ndistance_cm = 85\n', "")
     _add(profile, "[95, 105, 120]", "[120, 190]")
     return folder
@@ -119,7 +119,7 @@ async def test_a_whole_session_on_the_screens(client: Path) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await walk(pilot, app, clock, BENT)
         record = live(app).state.record
-    assert (record.exercise, record.position_deg) == ("reach_down", 45)
+    assert (record.exercise, record.position) == ("reach_down", "45")
     assert record.answer("set_1.wrist") == "once"
     assert record.ended is not None
     assert (record.ended.decision.rule, record.ended.decision.numbers["faults"]) == ("unclean", 1)

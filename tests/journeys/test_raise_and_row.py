@@ -64,7 +64,7 @@ async def test_a_whole_session_of_a_raise(demo_profiles: Path) -> None:
     """The band is under the foot; a shrug seen in one set stays the only fault."""
     folder = _client(demo_profiles, "raise")
     record = await _session(folder, {"set_1.shrug": "once"})
-    assert (record.exercise, record.position_deg) == ("raise", 0)
+    assert (record.exercise, record.position) == ("raise", "0")
     assert record.answer("check.band_underfoot") == "yes"
     assert record.answer("set_1.shrug") == "once"
     step = record.rungs.step
@@ -81,7 +81,7 @@ async def test_a_whole_session_of_a_row(demo_profiles: Path) -> None:
     folder = _client(demo_profiles, "row")
     assert _shown_every_fault(folder) == ["not_all_asked", "not_all_asked"]
     record = await _session(folder, {})
-    assert (record.exercise, record.position_deg) == ("row", 0)
+    assert (record.exercise, record.position) == ("row", "0")
     step = record.rungs.step
     assert (step.underfoot, step.unit, step.load_unit) == (None, "N", "N")
     assert record.ended is not None
@@ -223,6 +223,9 @@ def test_a_new_motion_from_files_alone(
     (folder / "en" / f"{name}.toml").write_text(MESSAGES, encoding="utf-8")
     monkeypatch.setattr(coach, "__file__", str(tmp_path / "coach" / "__init__.py"))
     client = _client(demo_profiles, name)
+    prescription = client / "prescription.toml"
+    text = prescription.read_text(encoding="utf-8").replace('positions = ["0"]', 'positions = ["standing"]')
+    prescription.write_text(text, encoding="utf-8")
     path = client / "profile.toml"
     path.write_text(path.read_text(encoding="utf-8").replace("[5, 105, 120]", "[5, 105, 160]"), encoding="utf-8")
     assert "fine" in _said(capsys, "check", str(folder), str(client))

@@ -141,7 +141,7 @@ def prescription(*setups: FixedSetup, first_step: ChosenStep | None = None) -> P
         format=1,
         exercise="external_rotation",
         goal="reach the top shelf",
-        positions=(0, 45, 90),
+        positions=("0", "45", "90"),
         initials="AB",
         on=DAY,
         dose=Dose(
@@ -173,4 +173,4 @@ def exact_ladder(*steps: LoadStep) -> Ladder:
     """A ladder of steps made up, whose torques are certain."""
     anchor, client = Anchor(100.0, 90.0), profile()
     uncertainty = LoadUncertainty(client, AT_0, anchor, LIMITS)
-    return Ladder(0, steps, ExactComparison(client, AT_0, anchor, LIMITS, uncertainty))
+    return Ladder("0", steps, ExactComparison(client, AT_0, anchor, LIMITS, uncertainty))

@@ -109,7 +109,7 @@ def test_the_landmark_and_the_turn_of_the_position_keep_the_load_about_as_well_a
 
 
 def test_the_therapist_may_fix_any_of_them() -> None:
-    fixed = FixedSetup(position_deg=90, anchor_height_cm=150, body_turn_deg=20.0, distance_cm=115)
+    fixed = FixedSetup(position="90", anchor_height_cm=150, body_turn_deg=20.0, distance_cm=115)
     client, plan = _client(90, 150), prescription(fixed)
     place = place_anchor(client, plan, AT_90, LIMITS)
     assert (place.anchor_height_cm, place.body_turn_deg, place.why) == (150, 20.0, "fixed")
@@ -118,7 +118,7 @@ def test_the_therapist_may_fix_any_of_them() -> None:
 
 
 def test_a_fixed_distance_without_a_load_names_the_one_mark() -> None:
-    plan = prescription(FixedSetup(position_deg=0, distance_cm=61))
+    plan = prescription(FixedSetup(position="0", distance_cm=61))
     with pytest.raises(NoLoadStep, match="from the mark 61 cm from the anchor: every band is slack"):
         build_ladder(profile(rest_m=1.0), plan, AT_0, LIMITS)
 
@@ -165,7 +165,7 @@ def test_the_landmark_is_shown_where_nothing_at_home_is_near_it() -> None:
 
 def test_a_fixed_height_is_priced_against_the_one_that_would_be_chosen() -> None:
     client = _client(45, 90)
-    plan = prescription(FixedSetup(position_deg=90, anchor_height_cm=45))
+    plan = prescription(FixedSetup(position="90", anchor_height_cm=45))
     priced = find_alternatives(client, plan, AT_90, _step(client, AT_90, plan), LIMITS)
     assert priced.free_height is not None
     assert priced.free_height.anchor_height_cm == place_anchor(client, FREE, AT_90, LIMITS).anchor_height_cm == 90
@@ -179,7 +179,7 @@ def test_a_fixed_height_is_priced_against_the_one_that_would_be_chosen() -> None
 
 
 def test_a_fixed_distance_costs_load_steps() -> None:
-    client, plan = _client(105), prescription(FixedSetup(position_deg=0, distance_cm=100))
+    client, plan = _client(105), prescription(FixedSetup(position="0", distance_cm=100))
     few, all_of_them = build_ladder(client, plan, AT_0, LIMITS), build_ladder(client, FREE, AT_0, LIMITS)
     step = few.steps[0]
     price = find_alternatives(client, plan, AT_0, step, LIMITS).distance

@@ -63,7 +63,7 @@ def test_at_90_a_level_band_does_not_load_the_start_and_a_lower_anchor_loads_the
 # At eye level the torque at 90 degrees rises to the end of the arc, so an even strength fails there and not before.
 # Eye level is where one trial had it: Dupuis F et al., BMJ Open Sport Exerc Med 2018;4:e000477, suppl. 2 (read).
 CLIENT = profile(heights_cm=(159,))
-EYE_LEVEL = prescription(FixedSetup(position_deg=90, anchor_height_cm=159))
+EYE_LEVEL = prescription(FixedSetup(position="90", anchor_height_cm=159))
 TOO_HEAVY = ChosenStep(grade="heavy", strands=1, distance_cm=170)
 
 

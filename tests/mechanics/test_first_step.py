@@ -31,7 +31,7 @@ PLAN = prescription()
 
 
 def _strong(strength_nm: float, on: date = DAY) -> Strength:
-    return Strength(position_deg=0, force_n=strength_nm / 0.25, lever_m=0.25, on=on)
+    return Strength(position="0", force_n=strength_nm / 0.25, lever_m=0.25, on=on)
 
 
 def _ladder(*means_nm: float) -> Ladder:

@@ -137,7 +137,7 @@ def test_an_empty_ladder_says_why_and_what_would_mend_it(
 
 
 def test_an_anchor_far_above_the_hand_at_90_is_refused_with_a_lower_one_as_the_cure() -> None:
-    above = prescription(FixedSetup(position_deg=90, anchor_height_cm=300, body_turn_deg=180.0))
+    above = prescription(FixedSetup(position="90", anchor_height_cm=300, body_turn_deg=180.0))
     with pytest.raises(NoLoadStep, match=r"pulls the arm along.*anchor lower"):
         build_ladder(profile(rest_m=0.9), above, AT_90, LIMITS)
 
@@ -146,7 +146,7 @@ def test_an_anchor_far_above_the_hand_at_90_is_refused_with_a_lower_one_as_the_c
 def test_a_band_that_pushes_the_arm_outward_in_the_hold_is_no_load(available_deg: float) -> None:
     """Side-on with the arm at the side, the line of pull passes the elbow near 90 degrees of rotation and then pushes
     outward, at the end where a shoulder gives way. It was on the ladder, because on average it resisted."""
-    wide = profile(ranges=(AvailableRange(position_deg=0, available_deg=available_deg, on=DAY),))
+    wide = profile(ranges=(AvailableRange(position="0", available_deg=available_deg, on=DAY),))
     for step in build_ladder(profile(), PLAN, AT_0_WITH_GAP, LIMITS).steps:
         arc = arc_of_step(wide, PLAN, AT_0_WITH_GAP, step, LIMITS)
         refusal = find_refusal(arc, LIMITS)
@@ -187,7 +187,7 @@ def test_a_mark_inside_the_body_is_refused() -> None:
 
 
 def test_a_range_that_ends_before_it_starts_is_refused() -> None:
-    narrow = profile(ranges=(AvailableRange(position_deg=0, available_deg=10.0, on=DAY),))
+    narrow = profile(ranges=(AvailableRange(position="0", available_deg=10.0, on=DAY),))
     with pytest.raises(ValueError, match="ends at 10 degrees, where the arc starts at 20"):
         build_ladder(narrow, PLAN, AT_0.model_copy(update={"arc_start_deg": 20.0}), LIMITS)
 

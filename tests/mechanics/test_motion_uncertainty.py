@@ -122,4 +122,4 @@ def test_a_path_ends_at_the_trunk_and_a_raise_at_shoulder_height_whatever_was_me
 
 
 def _measured(direction: Direction, available: float) -> AvailableRange:
-    return AvailableRange(position_deg=0, direction=direction, available_deg=available, on=DAY)
+    return AvailableRange(position="0", direction=direction, available_deg=available, on=DAY)

@@ -65,7 +65,7 @@ def test_side_on_has_the_other_shoulder_towards_the_anchor_and_0_faces_it() -> N
 def test_the_anchor_is_the_one_at_home_nearest_to_the_landmark_unless_fixed() -> None:
     assert _setup(AT_0).anchor_height_cm == 105  # elbow at 107 cm
     assert _setup(AT_90).anchor_height_cm == 90  # hip at 90 cm
-    fixed = prescription(FixedSetup(position_deg=0, anchor_height_cm=127, body_turn_deg=70.0))
+    fixed = prescription(FixedSetup(position="0", anchor_height_cm=127, body_turn_deg=70.0))
     assert _setup(AT_0, plan=fixed).anchor_height_cm == 127
     assert _setup(AT_0, plan=fixed).body_turn_deg == 70.0
     assert _setup(AT_90, plan=fixed).anchor_height_cm == 90
@@ -119,10 +119,10 @@ def test_a_sensitivity_is_the_mean_torque_of_the_wrong_setup() -> None:
     """A setup that is wrong on purpose has the mean torque that the sensitivity foretold."""
     setup = _setup(AT_90)
     there = {(s.what, s.change): s.mean_change for s in setup.sensitivities}
-    wrong = FixedSetup(position_deg=90, anchor_height_cm=setup.anchor_height_cm - 10, body_turn_deg=0.0)
+    wrong = FixedSetup(position="90", anchor_height_cm=setup.anchor_height_cm - 10, body_turn_deg=0.0)
     low = arc_of_step(profile(), prescription(wrong), AT_90, setup.step, LIMITS)
     assert there["height_cm", -10] == pytest.approx(low.mean_nm / setup.arc.mean_nm - 1)
-    wrong = FixedSetup(position_deg=90, anchor_height_cm=setup.anchor_height_cm, body_turn_deg=10.0)
+    wrong = FixedSetup(position="90", anchor_height_cm=setup.anchor_height_cm, body_turn_deg=10.0)
     turned = arc_of_step(profile(), prescription(wrong), AT_90, setup.step, LIMITS)
     assert there["turn_deg", 10] == pytest.approx(turned.mean_nm / setup.arc.mean_nm - 1)
     assert there["turn_deg", 10] != pytest.approx(0.0, abs=1e-4)
@@ -189,7 +189,7 @@ def test_a_band_that_is_not_on_the_shelf_is_refused_with_those_that_are() -> Non
 
 
 def test_the_arc_ends_at_the_newest_measured_range() -> None:
-    client = profile(ranges=(AvailableRange(position_deg=0, available_deg=62.5, on=DAY),))
+    client = profile(ranges=(AvailableRange(position="0", available_deg=62.5, on=DAY),))
     arc = arc_of_step(client, PLAN, AT_0, _middle(client, PLAN, AT_0), LIMITS)
     assert arc.q[0] == -30.0
     assert arc.q[-2:] == (62.0, 62.5)

@@ -13,7 +13,7 @@ from coach.motion_capture.results import Estimate, Found
 from tests.motion_capture.simulated import Person, Simulated, simulate
 
 FRESH = 200_000
-POSITIONS = (0, 45, 90)
+POSITIONS = ("0", "45", "90")
 LOST_DEG, DRIFT_DEG = 15.0, 10.0
 _Z90 = 1.645
 
@@ -22,7 +22,7 @@ def person_of(seed: int) -> Person:
     """One of a thousand people: position, side, range lost, elbow drift and hurry take their turns."""
     chance = np.random.default_rng(seed)
     return Person(
-        position_deg=POSITIONS[seed % 3],
+        position=POSITIONS[seed % 3],
         side=("right", "left")[seed // 3 % 2],
         repetitions=int(chance.integers(8, 13)),
         lost_deg=(0.0, LOST_DEG)[seed // 6 % 2],
@@ -36,8 +36,8 @@ class Tally:
     """Errors and coverage by what was measured and where."""
 
     def __init__(self) -> None:
-        self.errors: defaultdict[tuple[int, str], list[tuple[float, float]]] = defaultdict(list)
-        self.called: defaultdict[tuple[int, str, bool], list[bool]] = defaultdict(list)
+        self.errors: defaultdict[tuple[str, str], list[tuple[float, float]]] = defaultdict(list)
+        self.called: defaultdict[tuple[str, str, bool], list[bool]] = defaultdict(list)
         self.counts: list[int] = []
 
     def add(self, person: Person, made: Simulated, found: Found) -> None:
@@ -52,14 +52,14 @@ class Tally:
                 estimate: Estimate | None = getattr(seen, name)
                 is_last = name == "relax_s" and true is made.repetitions[-1]
                 if estimate is not None and not is_last:
-                    self.errors[person.position_deg, name].append((estimate.value - getattr(true, name), estimate.u))
+                    self.errors[person.position, name].append((estimate.value - getattr(true, name), estimate.u))
         if found.unloaded is not None and found.unloaded.range_deg and one.range_deg:
             lost = found.unloaded.range_deg.value - one.range_deg.value
-            self.called[person.position_deg, "range lost", person.lost_deg > 0].append(lost > LOST_DEG / 2)
+            self.called[person.position, "range lost", person.lost_deg > 0].append(lost > LOST_DEG / 2)
         if one.elbow_drift_deg is not None:
             drift = one.elbow_drift_deg
-            self.errors[person.position_deg, "drift_deg"].append((drift.value - person.drift_deg, drift.u))
-            self.called[person.position_deg, "elbow drift", person.drift_deg > 0].append(drift.value > DRIFT_DEG / 2)
+            self.errors[person.position, "drift_deg"].append((drift.value - person.drift_deg, drift.u))
+            self.called[person.position, "elbow drift", person.drift_deg > 0].append(drift.value > DRIFT_DEG / 2)
 
     def coverage(self, name: str) -> float:
         """The part of the errors that the stated 90 % intervals hold, over all positions."""

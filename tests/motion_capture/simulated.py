@@ -76,7 +76,7 @@ class Simulated:
 class Person:
     """How a set is done."""
 
-    position_deg: int = 0
+    position: str = "0"
     exercise: str = "external_rotation"
     side: str = "right"
     repetitions: int = 8
@@ -105,7 +105,7 @@ def simulate(person: Person, seed: int) -> Simulated:
     """A still start, one repetition without the band, a pause, and a set."""
     chance = np.random.default_rng(seed)
     exercise = shipped().exercises[person.exercise]
-    position = next(one for one in exercise.positions if one.abduction_deg == person.position_deg)
+    position = next(one for one in exercise.positions if one.name == person.position)
     motion = motion_of(body_of(profile_of(person.side)), position)
     whole = position.available_deg - position.arc_start_deg - chance.uniform(0, 15)
     angle, truth, began = _played(person, whole, chance)

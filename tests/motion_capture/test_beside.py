@@ -32,7 +32,7 @@ def _value(value: float) -> MeasuredValue:
 def _set(*repetitions: TimedRepetition, whole: float | None = 80.0, drift: float | None = 0.0) -> MeasuredSet:
     return MeasuredSet(
         format=1, record="r.toml", set=1, kept=datetime(2026, 11, 28).astimezone(), exercise="external_rotation",
-        position_deg=0, table="t.csv", sha256="0" * 64, columns=("c",) * 7, units=("s", "g", "deg/s"), rate_hz=100.0,
+        position="0", table="t.csv", sha256="0" * 64, columns=("c",) * 7, units=("s", "g", "deg/s"), rate_hz=100.0,
         count=len(repetitions), repetition=repetitions,
         unloaded_range_deg=MeasuredValue(value=whole, u=1.0) if whole is not None else None,
         elbow_drift_deg=MeasuredValue(value=drift, u=1.0) if drift is not None else None,

@@ -59,7 +59,7 @@ def test_fifteen_degrees_of_range_and_ten_of_the_elbow_are_told_from_none(name: 
 def test_the_direction_that_is_asked_is_that_of_the_chain(exercise: str, side: str) -> None:
     """The turn seen from above that the command expects, against MuJoCo's chain of the same motion."""
     made, _ = _one(Person(exercise=exercise, side=side))
-    position: Position = shipped().exercises[exercise].position(0)
+    position: Position = shipped().exercises[exercise].position("0")
     expected = asked_of(profile_of(side), position, plan_of("tern").prescription.dose)
     assert expected.turns_up == made.asked.turns_up
     assert expected.axis_from_vertical_deg == pytest.approx(made.asked.axis_from_vertical_deg)

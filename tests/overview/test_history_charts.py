@@ -26,13 +26,13 @@ def _history(*records: Record) -> ClientHistory:
     """Tern's history: two directions measured at 0 degrees, one day apart, and these records."""
     plan = plan_of("tern")
     ranges = (
-        AvailableRange(position_deg=0, direction="external", available_deg=60, on=FIRST),
-        AvailableRange(position_deg=0, direction="internal", available_deg=80, on=FIRST + timedelta(days=1)),
-        AvailableRange(position_deg=0, direction="external", available_deg=62, on=FIRST + timedelta(days=28)),
+        AvailableRange(position="0", direction="external", available_deg=60, on=FIRST),
+        AvailableRange(position="0", direction="internal", available_deg=80, on=FIRST + timedelta(days=1)),
+        AvailableRange(position="0", direction="external", available_deg=62, on=FIRST + timedelta(days=28)),
     )
     strengths = (
-        Strength(position_deg=0, direction="external", force_n=50, lever_m=0.3, on=FIRST),
-        Strength(position_deg=0, direction="internal", force_n=100, lever_m=0.3, on=FIRST + timedelta(days=1)),
+        Strength(position="0", direction="external", force_n=50, lever_m=0.3, on=FIRST),
+        Strength(position="0", direction="internal", force_n=100, lever_m=0.3, on=FIRST + timedelta(days=1)),
     )
     profile = plan.profile.model_copy(update={"ranges": ranges, "strengths": strengths})
     judged = tuple(advance(plan.before, record, plan.book) for record in records)
@@ -80,8 +80,8 @@ def test_no_series_is_left_out_however_many_there_are() -> None:
     """Two directions in four positions: more than half a dozen series."""
     history = _history()
     ranges = tuple(
-        AvailableRange(position_deg=position, direction=direction, available_deg=60, on=FIRST)
-        for position in (0, 30, 45, 90)
+        AvailableRange(position=position, direction=direction, available_deg=60, on=FIRST)
+        for position in ("0", "30", "45", "90")
         for direction in ("external", "internal")
     )
     history = replace(history, profile=history.profile.model_copy(update={"ranges": ranges}))

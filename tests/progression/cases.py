@@ -475,7 +475,7 @@ CASES: list[tuple[str, Different, Different, str, str, LoadStep]] = [
     ),
     (
         "the target of the last position",
-        {"goal": 15, "target_nm": 2.0, "positions": (0,)},
+        {"goal": 15, "target_nm": 2.0, "positions": ("0",)},
         at(ready_sessions=1),
         "programme_complete",
         "hold",
@@ -484,7 +484,7 @@ CASES: list[tuple[str, Different, Different, str, str, LoadStep]] = [
     (
         "the target, and a cap",
         {"goal": 15, "target_nm": 2.0},
-        at(ready_sessions=1, position_cap_deg=30),
+        at(ready_sessions=1, position_cap=30),
         "otherwise",
         "hold",
         STEPS[3],
@@ -492,7 +492,7 @@ CASES: list[tuple[str, Different, Different, str, str, LoadStep]] = [
     (
         "the target, and a cap that allows it",
         {"goal": 15, "target_nm": 2.0},
-        at(ready_sessions=1, position_cap_deg=45),
+        at(ready_sessions=1, position_cap=45),
         "position_ready",
         "hold",
         STEPS[3],

@@ -75,7 +75,7 @@ def live(answers: Sequence[Sequence[int]]) -> Life:
         given: dict[str, int | str | None] = {"pain_now": check_in, "check_in.settled": "hours"}
         given |= {f"set_{one}.pain": pain for one, pain in enumerate(sets, start=1)}
         day = 7 * (number // len(DAYS)) + DAYS[number % len(DAYS)]
-        record = session(days=day, goal=goal, load=load, steps=LADDER, given=given, positions=(0,), target_nm=60.0)
+        record = session(days=day, goal=goal, load=load, steps=LADDER, given=given, positions=("0",), target_nm=60.0)
         judged.append(advance(progress, record, book()))
         progress, decision = judged[-1].after, judged[-1].decision
         progress = progress.model_copy(update={"status": "active"})

@@ -52,7 +52,7 @@ def rungs(number: int, steps: Sequence[LoadStep] = STEPS, *, lighter: LoadStep |
 
 
 def prescription(
-    *, positions: tuple[int, ...] = (0, 45), sign_offs: tuple[Instruction, ...] = (), dose: Dose = DOSE
+    *, positions: tuple[str, ...] = ("0", "45"), sign_offs: tuple[Instruction, ...] = (), dose: Dose = DOSE
 ) -> Prescription:
     """What an invented therapist set."""
     return Prescription(
@@ -78,7 +78,7 @@ def standing(*, days_ago: int = 2, weeks: int = 4, load: int = 3, **changed: obj
     """Where a client stands who trained some days before `START` and began some weeks before it."""
     values: dict[str, object] = {
         "exercise": "external_rotation",
-        "position_deg": 0,
+        "position": "0",
         "load": STEPS[load],
         "repetitions": 10,
         "sessions": 5,
@@ -97,8 +97,8 @@ def session(
     load: int = 3,
     steps: Sequence[LoadStep] = STEPS,
     lighter: LoadStep | None = None,
-    position_deg: int = 0,
-    positions: tuple[int, ...] = (0, 45),
+    position: str = "0",
+    positions: tuple[str, ...] = ("0", "45"),
     target_nm: float | None = None,
     dose: Dose = DOSE,
     limits: Mapping[str, float] | None = None,
@@ -113,7 +113,7 @@ def session(
     at, given = START + timedelta(days=days), given or {}
     clean: dict[str, int | str] = {step_names.PAIN_NOW: 0, step_names.MORNING_AFTER: 0, step_names.SIGN: "none"}
     clean.update((step_names.check(name), "yes") for name in ("band_sound", "anchor_holds"))
-    asked = book().content.exercise("external_rotation").position(position_deg).questions
+    asked = book().content.exercise("external_rotation").position(position).questions
     sets = [goal] * dose.sets if done is None else list(done)
     entries: list[Entry] = [Answered(at=at, step=step, value=value) for step, value in _said(clean, given)]
     for number, repetitions in enumerate(sets, start=1):
@@ -135,7 +135,7 @@ def session(
         format=1,
         started=at,
         exercise="external_rotation",
-        position_deg=position_deg,
+        position=position,
         dose=dose,
         limits=dict(limits or {}),
         repetitions=goal,

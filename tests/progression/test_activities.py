@@ -22,7 +22,7 @@ NAMED = ("carry a crate", "reach a shelf", "row")
 def plan(ratings: tuple[Rating, ...] = (), named: tuple[str, ...] = NAMED) -> Plan:
     """A client whose therapist named these activities."""
     set_by = Prescription.model_validate({**prescription().model_dump(), "activities": named})
-    before = Progress(exercise="external_rotation", position_deg=0, repetitions=10, ratings=ratings)
+    before = Progress(exercise="external_rotation", position="0", repetitions=10, ratings=ratings)
     return plan_session(profile(rest_m=0.75), set_by, load_content(content_folder(), "en"), before)
 
 

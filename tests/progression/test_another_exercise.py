@@ -5,7 +5,7 @@ from coach.model.record import Record
 from coach.progression.state_machine import fold
 from tests.progression.records import DOSE, book, prescription, session
 
-NOW: Prescription = prescription(positions=(0,)).model_copy(update={"exercise": "internal_rotation"})
+NOW: Prescription = prescription(positions=("0",)).model_copy(update={"exercise": "internal_rotation"})
 BEFORE = [session(days=day, goal=15, load=4, given={"pain_now": 2}) for day in (0, 2)]
 
 
@@ -13,14 +13,14 @@ def _turned_in(days: float, shoulder: str = "no", done: tuple[int, ...] = (8, 8,
     """The same session as one of internal rotation: it asks for the shoulder where the other asks for the blade."""
     given = {"set_1.shoulder": shoulder, "set_2.shoulder": "no", "set_3.shoulder": "no"}
     given |= {f"set_{number}.trunk": "no" for number in (1, 2, 3)}
-    record = session(days=days, goal=DOSE.repetitions_min, load=1, given=dict(given), positions=(0,), done=done)
+    record = session(days=days, goal=DOSE.repetitions_min, load=1, given=dict(given), positions=("0",), done=done)
     return record.model_copy(update={"exercise": "internal_rotation"})
 
 
 def test_the_load_begins_anew_and_the_pain_is_remembered() -> None:
     progress, judged = fold(NOW, BEFORE, book())
     assert [one.decision.load.mean_nm for one in judged] == [record.rungs.step.mean_nm for record in BEFORE]
-    assert (progress.exercise, progress.position_deg) == ("internal_rotation", 0)
+    assert (progress.exercise, progress.position) == ("internal_rotation", "0")
     assert (progress.load, progress.repetitions, progress.ready_sessions) == (None, DOSE.repetitions_min, 0)
     assert (progress.sessions, len(progress.pains)) == (2, 2)
 

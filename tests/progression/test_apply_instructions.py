@@ -13,6 +13,7 @@ from coach.model.option_names import InstructionKind
 from coach.model.progress import Progress
 from coach.model.record import Ended
 from coach.progression.apply_instructions import apply_instruction
+from coach.progression.clearing import cleared_above_cap
 from coach.progression.state_machine import fold
 from coach.session.plan import open_record, plan_session
 from tests.mechanics.clients import prescription as a_prescription
@@ -22,7 +23,7 @@ from tests.progression.records import START, STEPS, book, instruction, judge, pr
 SIGN = {"sign": "gave_way"}
 
 
-def folded(records: list[Any], *signed: Instruction, positions: tuple[int, ...] = (0, 45)) -> Progress:
+def folded(records: list[Any], *signed: Instruction, positions: tuple[str, ...] = ("0", "45")) -> Progress:
     """Where the client stands by these records and words."""
     return fold(prescription(positions=positions, sign_offs=signed), records, book())[0]
 
@@ -58,8 +59,8 @@ def test_a_review_that_was_ended_stays_ended_when_an_interrupted_record_is_close
         ("overrule", {"load": {"grade": "knotted", "strands": 1, "distance_cm": 60}}),
         ("freeze_load", {}),
         ("lift_freeze", {}),
-        ("cap_range", {"position_deg": 0, "available_deg": 40.0}),
-        ("cap_position", {"position_deg": 0}),
+        ("cap_range", {"position": "0", "available_deg": 40.0}),
+        ("cap_position", {"position": "0"}),
         ("lift_caps", {}),
         ("allow_strengthening", {}),
     ],
@@ -74,9 +75,9 @@ def test_no_other_word_ends_a_review(what: InstructionKind, said: dict[str, Any]
 def test_an_unlock_ends_only_the_review_that_suggested_a_position() -> None:
     """A warning sign is looked at first: the client stands in the new position, and waits for the review to end."""
     stopped = judge(session(given={"sign": "numb_or_weak"}), standing()).after
-    unlocked = apply_instruction(stopped, instruction("unlock_position", 1, position_deg=45), prescription(), book())
+    unlocked = apply_instruction(stopped, instruction("unlock_position", 1, position="45"), prescription(), book())
     assert stopped.decision is not None
-    assert (stopped.decision.rule, unlocked.position_deg, unlocked.status) == ("warning_sign", 45, "review")
+    assert (stopped.decision.rule, unlocked.position, unlocked.status) == ("warning_sign", "45", "review")
 
 
 def test_every_word_clears_what_the_therapist_was_to_be_told() -> None:
@@ -100,7 +101,7 @@ def test_overruled_repetitions_and_load_come_next_and_streaks_begin_anew() -> No
 def test_an_overruled_load_is_taken_from_the_ladder_or_refused() -> None:
     content = load_content(content_folder(), "en")
     client, set_by = profile(rest_m=0.75), a_prescription()
-    before = Progress(exercise="external_rotation", position_deg=0, repetitions=10)
+    before = Progress(exercise="external_rotation", position="0", repetitions=10)
     heavier = plan_session(client, set_by, content, before).ladder.steps[7]
     asked = {"grade": heavier.grade, "strands": heavier.strands, "distance_cm": heavier.distance_cm}
     told = apply_instruction(before, instruction("overrule", 1, load=asked), set_by, book())
@@ -113,41 +114,37 @@ def test_an_overruled_load_is_taken_from_the_ladder_or_refused() -> None:
 def test_a_range_cap_shortens_the_arc_and_is_lifted() -> None:
     content = load_content(content_folder(), "en")
     client, set_by = profile(rest_m=0.75), a_prescription()
-    before = Progress(exercise="external_rotation", position_deg=0, repetitions=10)
-    capped = apply_instruction(
-        before, instruction("cap_range", 1, position_deg=0, available_deg=40.0), set_by, book()
-    )
-    other = apply_instruction(
-        before, instruction("cap_range", 1, position_deg=45, available_deg=40.0), set_by, book()
-    )
-    wide = apply_instruction(before, instruction("cap_range", 1, position_deg=0, available_deg=120.0), set_by, book())
+    before = Progress(exercise="external_rotation", position="0", repetitions=10)
+    capped = apply_instruction(before, instruction("cap_range", 1, position="0", available_deg=40.0), set_by, book())
+    other = apply_instruction(before, instruction("cap_range", 1, position="45", available_deg=40.0), set_by, book())
+    wide = apply_instruction(before, instruction("cap_range", 1, position="0", available_deg=120.0), set_by, book())
     lifted = apply_instruction(capped, instruction("lift_caps", 2), set_by, book())
     whole = plan_session(client, set_by, content, before)
-    assert plan_session(client, set_by, content, capped).profile.available_deg(0, "external") == 40.0
+    assert plan_session(client, set_by, content, capped).profile.available_deg("0", "external") == 40.0
     for same in (other, wide, lifted):
         assert plan_session(client, set_by, content, same).ladder == whole.ladder
-    again = apply_instruction(capped, instruction("cap_range", 2, position_deg=0, available_deg=50.0), set_by, book())
+    again = apply_instruction(capped, instruction("cap_range", 2, position="0", available_deg=50.0), set_by, book())
     assert [cap.available_deg for cap in again.range_caps] == [50.0]
 
 
 def test_a_position_cap_takes_the_client_down_to_the_highest_position_it_allows() -> None:
-    set_by = prescription(positions=(0, 45, 90))
-    at_90 = standing(position_deg=90)
-    for cap, position in ((90, 90), (60, 45), (45, 45), (0, 0)):
+    set_by = prescription(positions=("0", "45", "90"))
+    at_90 = standing(position="90")
+    for cap, position in (("90", "90"), ("60", "45"), ("45", "45"), ("0", "0")):
         assert (
-            apply_instruction(at_90, instruction("cap_position", 1, position_deg=cap), set_by, book()).position_deg
+            apply_instruction(at_90, instruction("cap_position", 1, position=cap), set_by, book()).position
             == position
         )
-    down = apply_instruction(at_90, instruction("cap_position", 1, position_deg=45), set_by, book())
+    down = apply_instruction(at_90, instruction("cap_position", 1, position="45"), set_by, book())
     assert (down.load, down.repetitions, down.status) == (None, 8, "active")
-    assert apply_instruction(down, instruction("lift_caps", 2), set_by, book()).position_cap_deg is None
+    assert apply_instruction(down, instruction("lift_caps", 2), set_by, book()).position_cap is None
 
 
 def test_a_record_from_another_position_moves_nothing_in_this_one() -> None:
     """A session that was under way while the next position was unlocked ends in the old one."""
-    unlock = instruction("unlock_position", -0.1, position_deg=45)
+    unlock = instruction("unlock_position", -0.1, position="45")
     after = folded([session(goal=10)], unlock)
-    assert (after.position_deg, after.load, after.repetitions, after.sessions) == (45, None, 8, 1)
+    assert (after.position, after.load, after.repetitions, after.sessions) == ("45", None, 8, 1)
     assert folded([session(given=SIGN)], unlock).status == "review"
 
 
@@ -177,10 +174,10 @@ def test_after_a_repair_the_word_is_needed() -> None:
 @pytest.mark.parametrize(
     ("said", "message"),
     [
-        ({"what": "unlock_position"}, "needs position_deg"),
-        ({"what": "end_review", "position_deg": 45}, "position_deg does not go with"),
+        ({"what": "unlock_position"}, "needs position"),
+        ({"what": "end_review", "position": "45"}, "position does not go with"),
         ({"what": "overrule"}, "needs load or repetitions"),
-        ({"what": "cap_range", "position_deg": 0}, "needs available_deg"),
+        ({"what": "cap_range", "position": "0"}, "needs available_deg"),
         ({"what": "lift_freeze", "until": date(2026, 5, 1)}, "until does not go with"),
         ({"what": "freeze_load", "repetitions": 9}, "repetitions does not go with"),
     ],
@@ -195,7 +192,6 @@ def test_a_word_says_what_belongs_to_it(said: dict[str, Any], message: str) -> N
     [
         ([("overrule", 1, {"repetitions": 16})], "outside the dose's own 8 to 15"),
         ([("overrule", 1, {"repetitions": 7})], "outside the dose's own 8 to 15"),
-        ([("cap_position", 1, {"position_deg": 0}), ("unlock_position", 2, {"position_deg": 45})], "capped at 0"),
     ],
 )
 def test_no_word_goes_past_the_hard_bounds(
@@ -205,27 +201,34 @@ def test_no_word_goes_past_the_hard_bounds(
         prescription(sign_offs=tuple(instruction(what, days, **said) for what, days, said in signed))
 
 
+def test_a_position_above_the_cap_is_not_cleared() -> None:
+    signed = instruction("cap_position", 1, position="0"), instruction("unlock_position", 2, position="45")
+    assert folded([], *signed).position == "0"
+    (above,) = cleared_above_cap(prescription(sign_offs=signed), book().content.exercise("external_rotation"))
+    assert above == (signed[1], "0")
+
+
 def test_a_cap_that_was_lifted_lets_a_position_be_unlocked() -> None:
     signed = (
-        instruction("unlock_position", 3, position_deg=45),
+        instruction("unlock_position", 3, position="45"),
         instruction("lift_caps", 2),
-        instruction("cap_position", 1, position_deg=0),
+        instruction("cap_position", 1, position="0"),
     )
-    assert folded([], *signed).position_deg == 45
+    assert folded([], *signed).position == "45"
 
 
 def test_the_record_says_the_goal_and_the_target_of_its_day() -> None:
     content = load_content(content_folder(), "en")
-    values = {**a_prescription().model_dump(), "targets": ({"position_deg": 0, "mean_nm": 3.5},)}
+    values = {**a_prescription().model_dump(), "targets": ({"position": "0", "mean_nm": 3.5},)}
     set_by = type(a_prescription()).model_validate(values)
-    before = Progress(exercise="external_rotation", position_deg=0, repetitions=10)
+    before = Progress(exercise="external_rotation", position="0", repetitions=10)
     record = open_record(plan_session(profile(rest_m=0.75), set_by, content, before), START)
     assert (record.positions, record.target_nm) == (set_by.positions, 3.5)
 
 
 @pytest.mark.parametrize("what", ["unlock_position", "overrule"])
 def test_a_position_or_an_overruled_load_begins_without_a_past(what: InstructionKind) -> None:
-    said: dict[str, Any] = {"position_deg": 45} if what == "unlock_position" else {"repetitions": 9}
+    said: dict[str, Any] = {"position": "45"} if what == "unlock_position" else {"repetitions": 9}
     past = standing(falls=2, fell_from_nm=2.0, ready_sessions=1, under_sessions=2, eased=True)
     after = apply_instruction(past, instruction(what, 1, **said), prescription(), book())
     assert (after.falls, after.fell_from_nm, after.ready_sessions, after.under_sessions) == (0, None, 0, 0)

@@ -101,13 +101,13 @@ def test_no_streak_goes_from_one_position_to_another(
     different: dict[str, Any], stood: dict[str, Any], rule: str
 ) -> None:
     fault: dict[str, Any] = {"clean_sets": 4, "newest_fault": "elbow_drifted"}
-    judged = judge(session(position_deg=45, **different), standing(**fault, **stood))
+    judged = judge(session(position="45", **different), standing(**fault, **stood))
     assert judged.decision.rule == rule
-    assert (judged.before.position_deg, judged.before.load) == (45, STEPS[3])
+    assert (judged.before.position, judged.before.load) == ("45", STEPS[3])
     assert (judged.before.fell_from_nm, judged.before.falls) == (None, 0)
     assert (judged.before.clean_sets, judged.before.newest_fault) == (0, None)
     assert (judged.before.ready_sessions, judged.before.under_sessions) == (0, 0)
-    more = judge(session(position_deg=45, goal=15), standing(**stood)).decision.numbers["more"]
+    more = judge(session(position="45", goal=15), standing(**stood)).decision.numbers["more"]
     assert more == 1, "one more session, whatever was too much elsewhere"
 
 
@@ -192,31 +192,25 @@ def test_the_first_fault_that_was_too_heavy_is_the_one_said() -> None:
 
 
 def test_unlocking_at_the_cap_is_allowed_and_above_it_is_not() -> None:
-    goal = prescription(positions=(0, 45, 90))
-    capped = standing(position_cap_deg=45)
-    assert (
-        apply_instruction(capped, instruction("unlock_position", 1, position_deg=45), goal, book()).position_deg == 45
-    )
-    assert (
-        apply_instruction(capped, instruction("unlock_position", 1, position_deg=90), goal, book()).position_deg == 0
-    )
+    goal = prescription(positions=("0", "45", "90"))
+    capped = standing(position_cap=45)
+    assert apply_instruction(capped, instruction("unlock_position", 1, position="45"), goal, book()).position == "45"
+    assert apply_instruction(capped, instruction("unlock_position", 1, position="90"), goal, book()).position == "0"
 
 
 def test_a_position_begins_without_clean_sets_or_faults_of_the_one_before() -> None:
     before = standing(clean_sets=4, newest_fault="elbow_drifted", ready_sessions=1, under_sessions=1, eased=True)
-    there = apply_instruction(before, instruction("unlock_position", 1, position_deg=45), prescription(), book())
+    there = apply_instruction(before, instruction("unlock_position", 1, position="45"), prescription(), book())
     assert (there.clean_sets, there.newest_fault, there.load, there.asked) == (0, None, None, None)
     assert (there.ready_sessions, there.under_sessions, there.eased) == (0, 0, False)
 
 
 def test_capping_below_where_the_client_stands_brings_them_to_the_highest_allowed() -> None:
-    goal = prescription(positions=(0, 45, 90))
-    back = apply_instruction(standing(position_deg=90), instruction("cap_position", 1, position_deg=45), goal, book())
-    assert (back.position_deg, back.position_cap_deg, back.load, back.repetitions) == (45, 45, None, 8)
-    stays = apply_instruction(
-        standing(position_deg=45), instruction("cap_position", 1, position_deg=45), goal, book()
-    )
-    assert (stays.position_deg, stays.load) == (45, STEPS[3])
+    goal = prescription(positions=("0", "45", "90"))
+    back = apply_instruction(standing(position="90"), instruction("cap_position", 1, position="45"), goal, book())
+    assert (back.position, back.position_cap, back.load, back.repetitions) == ("45", "45", None, 8)
+    stays = apply_instruction(standing(position="45"), instruction("cap_position", 1, position="45"), goal, book())
+    assert (stays.position, stays.load) == ("45", STEPS[3])
 
 
 def test_a_freeze_has_the_last_day_that_was_signed() -> None:
@@ -253,9 +247,9 @@ def test_clean_sets_begin_anew_after_a_stop_or_less_load() -> None:
 
 def test_the_last_position_is_the_last_of_several() -> None:
     """In the second of two positions, at its heaviest step, the same sessions complete the programme."""
-    there: dict[str, Any] = {"goal": 15, "load": 9, "position_deg": 45}
-    assert judge(session(**there), standing(position_deg=45, ready_sessions=1)).decision.rule == "programme_complete"
-    further = judge(session(**there, positions=(0, 45, 90)), standing(position_deg=45, ready_sessions=1))
+    there: dict[str, Any] = {"goal": 15, "load": 9, "position": "45"}
+    assert judge(session(**there), standing(position="45", ready_sessions=1)).decision.rule == "programme_complete"
+    further = judge(session(**there, positions=("0", "45", "90")), standing(position="45", ready_sessions=1))
     assert further.decision.rule == "position_ready"
 
 
@@ -287,9 +281,9 @@ def test_pains_are_kept_as_long_as_the_usual_level_is_found_from_them(days: int,
 
 
 def test_a_cap_below_every_position_of_the_goal_moves_nobody() -> None:
-    goal = prescription(positions=(45, 90))
-    stays = apply_instruction(standing(position_deg=45), instruction("cap_position", 1, position_deg=0), goal, book())
-    assert (stays.position_deg, stays.position_cap_deg, stays.load) == (45, 0, STEPS[3])
+    goal = prescription(positions=("45", "90"))
+    stays = apply_instruction(standing(position="45"), instruction("cap_position", 1, position="0"), goal, book())
+    assert (stays.position, stays.position_cap, stays.load) == ("45", "0", STEPS[3])
 
 
 def test_a_line_about_a_load_names_its_torque_to_a_hundredth() -> None:

@@ -13,7 +13,7 @@ from coach.progression.state_machine import JudgedRecord, advance, fold, initial
 from tests.progression.records import DOSE, STEPS, book, instruction, prescription, session
 from tests.progression.walk import DONE, FORM, NAMED, PAIN, TWO_MORE
 
-_POSITIONS = (0, 45)
+_POSITIONS = ("0", "45")
 _RISE_MAX = 1.10  # ACSM position stand, Med Sci Sports Exerc 2009;41(3):687-708 (abstract)
 
 
@@ -26,7 +26,7 @@ class LongLife(RuleBasedStateMachine):
         self.records: list[Record] = []
         self.signed: list[Instruction] = []
         self.days = 0.0
-        self.unlocked = {0}
+        self.unlocked = {"0"}
         self.last: JudgedRecord | None = None
 
     @initialize(load=st.integers(0, 9))
@@ -47,9 +47,9 @@ class LongLife(RuleBasedStateMachine):
         goal, last = self.progress.repetitions, DONE[done]
         sets = [goal] * 3 if last is None else [goal] * last if last >= 0 else [goal, goal, max(goal + last, 3)]
         given: dict[str, Any] = {**FORM[form], **PAIN[pain], **NAMED[named], "two_more": two_more}
-        here = self.progress.position_deg
+        here = self.progress.position
         made = session(
-            days=self.days, goal=goal, load=load, done=sets, given=given, position_deg=here, positions=_POSITIONS
+            days=self.days, goal=goal, load=load, done=sets, given=given, position=here, positions=_POSITIONS
         )
         self.records.append(made)
         self.last = advance(self.progress, made, book())
@@ -66,8 +66,8 @@ class LongLife(RuleBasedStateMachine):
         self.days += 0.5
         suggested = self.progress.decision is not None and self.progress.decision.rule == "position_ready"
         if unlock:
-            self.unlocked |= {45}
-            self._say(instruction("unlock_position", self.days, position_deg=45))
+            self.unlocked |= {"45"}
+            self._say(instruction("unlock_position", self.days, position="45"))
             assert (self.progress.status == "active") == suggested
         if self.progress.status == "review":
             self.days += 0.1
@@ -86,8 +86,8 @@ class LongLife(RuleBasedStateMachine):
         """A word taken back before the next session leaves nothing behind."""
         said: dict[str, dict[str, Any]] = {
             "overrule": {"repetitions": 9},
-            "unlock_position": {"position_deg": 45},
-            "cap_range": {"position_deg": 0, "available_deg": 30.0},
+            "unlock_position": {"position": "45"},
+            "cap_range": {"position": "0", "available_deg": 30.0},
         }
         self.days += 0.5
         one = instruction(what, self.days, **said.get(what, {}))
@@ -101,7 +101,7 @@ class LongLife(RuleBasedStateMachine):
     @invariant()
     def within_the_bounds(self) -> None:
         assert DOSE.repetitions_min <= self.progress.repetitions <= DOSE.repetitions_max
-        assert self.progress.position_deg in self.unlocked
+        assert self.progress.position in self.unlocked
         assert self.progress.load is None or self.progress.load in STEPS
 
     def teardown(self) -> None:

@@ -151,7 +151,7 @@ def test_records_that_say_no_goal_suggest_no_position() -> None:
         ({"goal": 15, "given": {"two_more": "no"}}, {}, "two more clean ones left over in the last set"),
         (
             {"goal": 15, "target_nm": 2.0},
-            {"ready_sessions": 1, "position_cap_deg": 30},
+            {"ready_sessions": 1, "position_cap": 30},
             "your therapist's word for the next position",
         ),
         ({"goal": 15, "load": 9, "target_nm": 9.0}, {"ready_sessions": 1}, "a heavier step"),
@@ -168,11 +168,9 @@ def test_a_sign_off_word_is_needed_for_the_next_position() -> None:
     ready = [session(days=day, goal=15, load=9) for day in (20, 22, 24)]
     records = [session(days=0, goal=15, load=9), *ready]
     progress, _ = fold(prescription(), records, book())
-    assert (progress.status, progress.position_deg) == ("review", 0)
-    unlocked, _ = fold(
-        prescription(sign_offs=(instruction("unlock_position", 25, position_deg=45),)), records, book()
-    )
-    assert (unlocked.status, unlocked.position_deg, unlocked.load, unlocked.repetitions) == ("active", 45, None, 8)
+    assert (progress.status, progress.position) == ("review", "0")
+    unlocked, _ = fold(prescription(sign_offs=(instruction("unlock_position", 25, position="45"),)), records, book())
+    assert (unlocked.status, unlocked.position, unlocked.load, unlocked.repetitions) == ("active", "45", None, 8)
 
 
 def test_a_lighter_band_of_the_same_torque_is_no_step_down() -> None:

@@ -56,7 +56,7 @@ def stands(records: list[Record], rules: RuleBook) -> tuple[object, ...]:
     progress = fold(prescription(), records, rules)[0]
     load = progress.load
     setup = None if load is None else (load.grade, load.strands, load.distance_cm)
-    return progress.position_deg, setup, progress.repetitions
+    return progress.position, setup, progress.repetitions
 
 
 @pytest.mark.parametrize("seed", range(HISTORIES))

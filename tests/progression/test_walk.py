@@ -38,7 +38,7 @@ def check(before: Progress, given: Class, judged: JudgedRecord) -> None:
         assert decision.repetitions <= given.record.repetitions, "never two variables up at once"
     if decision.repetitions > given.record.repetitions:
         assert (decision.move, decision.variable, decision.load) == ("progress", "repetitions", step)
-    assert after.position_deg == before.position_deg, "never a position without its unlock"
+    assert after.position == before.position, "never a position without its unlock"
     assert before.status != "review" or after.status == "review", "only the therapist ends a review"
     if given.names[3].startswith("a sign"):
         assert (decision.move, after.status) == ("stop", "review")
@@ -84,7 +84,7 @@ def test_from_every_state_some_answers_lead_on() -> None:
     for load, goal, goes_on in product(LOADS, GOALS, GOES_ON):
         clean = next(one for one in answers(load, goal, **goes_on) if not one.bad)
         for before in states(load, goal):
-            barred = before.frozen or before.repaired_on or before.position_cap_deg or before.injection_on
+            barred = before.frozen or before.repaired_on or before.position_cap or before.injection_on
             if barred or before.status == "review":
                 continue
             progress, led = before, False

@@ -102,7 +102,7 @@ def _class(load: int, goal: int, names: tuple[Any, ...], record: dict[str, Any])
 
 LOADS = (0, 4, 9)
 GOALS = (8, 13, 15)
-GOES_ON: tuple[dict[str, Any], ...] = ({"positions": (0, 45)}, {"positions": (0,), "target_nm": 2.0})
+GOES_ON: tuple[dict[str, Any], ...] = ({"positions": ("0", "45")}, {"positions": ("0",), "target_nm": 2.0})
 STREAKS: tuple[dict[str, Any], ...] = (
     {},
     {"ready_sessions": 1},
@@ -122,7 +122,7 @@ WORDS: tuple[dict[str, Any], ...] = (
     {},
     {"frozen": True},
     {"eased": True},
-    {"position_cap_deg": 30},
+    {"position_cap": "0"},
     {"repaired_on": START.date() - timedelta(weeks=3)},
     {"repaired_on": START.date() - timedelta(weeks=30)},
     {"usual_pain": 1, "worst_pain": 3, "high_check_ins": 2},

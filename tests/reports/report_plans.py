@@ -17,8 +17,8 @@ def content() -> Content:
     return load_content(content_folder(), "en")
 
 
-def plan(position_deg: int = 0, client: Profile | None = None, step: int | None = None) -> Plan:
+def plan(position: str = "0", client: Profile | None = None, step: int | None = None) -> Plan:
     """A plan in a position; `step` counts on the ladder from its lowest, None begins where a session would."""
-    before = Progress(exercise="external_rotation", position_deg=position_deg, repetitions=10)
+    before = Progress(exercise="external_rotation", position=position, repetitions=10)
     made = plan_session(client or profile(rest_m=0.75), prescription(), content(), before)
     return made if step is None else replace(made, step=made.ladder.steps[step])

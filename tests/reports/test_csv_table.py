@@ -82,5 +82,5 @@ def test_quotes_commas_and_letters_come_back() -> None:
 
 def test_no_set_is_a_table_with_its_columns_only() -> None:
     data = csv_table(plan_of("tern").profile, (), standing(), shipped()).decode("utf-8-sig")
-    assert data.startswith("profile,date,time,exercise,position_deg,band,")
+    assert data.startswith("profile,date,time,exercise,position,band,")
     assert data.count("\r\n") == 1

@@ -14,9 +14,7 @@ def plan() -> Plan:
     content, set_by = load_content(content_folder(), "en"), prescription()
     client = profile(rest_m=0.75)
     top = set_by.dose.repetitions_max
-    begun = plan_session(
-        client, set_by, content, Progress(exercise="external_rotation", position_deg=0, repetitions=8)
-    )
+    begun = plan_session(client, set_by, content, Progress(exercise="external_rotation", position="0", repetitions=8))
     before = standing(repetitions=top, ready_sessions=1).model_copy(update={"load": begun.ladder.steps[5]})
     return plan_session(client, set_by, content, shown_everything(before))
 

@@ -49,17 +49,17 @@ def history() -> tuple[Record, ...]:
 def client() -> Profile:
     given = {
         "ranges": (
-            AvailableRange(position_deg=0, available_deg=62.5, on=START.date()),
-            AvailableRange(position_deg=45, available_deg=71.0, on=START.date()),
-            AvailableRange(position_deg=0, available_deg=68.0, on=START.date()),
+            AvailableRange(position="0", available_deg=62.5, on=START.date()),
+            AvailableRange(position="45", available_deg=71.0, on=START.date()),
+            AvailableRange(position="0", available_deg=68.0, on=START.date()),
         ),
-        "strengths": (Strength(position_deg=0, force_n=52.0, lever_m=0.24, on=START.date()),),
+        "strengths": (Strength(position="0", force_n=52.0, lever_m=0.24, on=START.date()),),
     }
     return plan_of("tern").profile.model_copy(update=given)
 
 
 def written(records: Sequence[Record] | None = None) -> Json:
-    signed = (instruction("unlock_position", 3, position_deg=45), instruction("freeze_load", 4))
+    signed = (instruction("unlock_position", 3, position="45"), instruction("freeze_load", 4))
     told = history() if records is None else tuple(records)
     return read_back(prescription(sign_offs=signed), told, standing())
 
@@ -176,7 +176,7 @@ def test_range_comes_out_as_it_went_in() -> None:
         (part(one, "position")[0]["valueQuantity"]["value"], one["valueQuantity"]["value"], one["effectiveDateTime"])
         for one in observed(written(), LOINC["range"])
     ]
-    assert came_out == [(one.position_deg, one.available_deg, one.on.isoformat()) for one in client().ranges]
+    assert came_out == [(int(one.position), one.available_deg, one.on.isoformat()) for one in client().ranges]
 
 
 def test_strength_comes_out_with_its_lever() -> None:
@@ -260,7 +260,7 @@ def test_the_plan_stands_where_the_client_stands(status: str, plan: str, activit
 def test_what_was_signed_is_kept_with_its_initials() -> None:
     (plan,) = resources(written(), "CarePlan")
     assert [(note["authorString"], note["text"]) for note in plan["note"]] == [
-        ("AB", "unlock_position position_deg=45: seen"),
+        ("AB", "unlock_position position=45: seen"),
         ("AB", "freeze_load: seen"),
     ]
 

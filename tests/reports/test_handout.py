@@ -210,5 +210,5 @@ def test_the_cues_are_against_what_this_client_does() -> None:
     once = session(days=4, given={"elbow": "yes"})
     cues = handout_text(plan_of("tern"), (*short, once)).cues
     assert cues == (messages.first_cue, messages.cue("end_range_lost"), messages.cue("elbow_drifted"))
-    other_position = session(days=6, position_deg=45, given={"slack": "yes"})
+    other_position = session(days=6, position="45", given={"slack": "yes"})
     assert handout_text(plan_of("tern"), (other_position,)).cues == handout_text(plan_of("tern"), ()).cues

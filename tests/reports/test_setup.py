@@ -23,7 +23,7 @@ from tests.reports.report_plans import content, plan
 
 WORDS = content().messages.therapist.setup_report
 LABELS = content().messages.client.drawing
-POSITIONS = [0, 45, 90]
+POSITIONS = ["0", "45", "90"]
 
 
 def section(text: str, title: str) -> list[str]:
@@ -55,18 +55,18 @@ def step_now(found: dict[str, Any]) -> dict[str, Any]:
     return step
 
 
-@pytest.mark.parametrize("position_deg", POSITIONS)
+@pytest.mark.parametrize("position", POSITIONS)
 @pytest.mark.parametrize("step", [0, 9, -1])
-def test_no_line_is_wider_than_the_page_and_nothing_moves_the_terminal(position_deg: int, step: int) -> None:
-    text = setup_text(plan(position_deg, step=step))
+def test_no_line_is_wider_than_the_page_and_nothing_moves_the_terminal(position: str, step: int) -> None:
+    text = setup_text(plan(position, step=step))
     assert max(map(len, text.split("\n"))) <= 80
     assert "{" not in text
     assert all(character == "\n" or character.isprintable() for character in text)
 
 
-@pytest.mark.parametrize("position_deg", POSITIONS)
-def test_the_torques_are_those_of_the_formulas(position_deg: int) -> None:
-    of = plan(position_deg, step=9)
+@pytest.mark.parametrize("position", POSITIONS)
+def test_the_torques_are_those_of_the_formulas(position: str) -> None:
+    of = plan(position, step=9)
     text, found = setup_text(of), data(of)
     rotations = np.array([degree["rotation_deg"] for degree in found["degrees"]])
     again = recompute(found, rotations, step_now(found))
@@ -85,9 +85,9 @@ def test_the_torques_are_those_of_the_formulas(position_deg: int) -> None:
     assert numbers_beside(text, WORDS.work)[0] == pytest.approx(total * turned, abs=0.02)
 
 
-@pytest.mark.parametrize("position_deg", POSITIONS)
-def test_the_setup_stands_in_whole_numbers(position_deg: int) -> None:
-    of = plan(position_deg, step=9)
+@pytest.mark.parametrize("position", POSITIONS)
+def test_the_setup_stands_in_whole_numbers(position: str) -> None:
+    of = plan(position, step=9)
     text, found = setup_text(of), data(of)
     setup = found["setup"]
     distance_cm, feet = numbers_beside(text, WORDS.distance)[0], setup["distance_cm"] / 100 / found["body"]["foot_m"]
@@ -109,7 +109,7 @@ def stiff(measured_to: float) -> Profile:
 
 def test_beyond_the_measured_points_it_says_extrapolated_and_where_to_measure() -> None:
     for measured_to, said in ((0.25, True), (2.5, False)):
-        of = plan(0, stiff(measured_to), step=2)
+        of = plan("0", stiff(measured_to), step=2)
         text = " ".join(setup_text(of).split())
         assert (WORDS.extrapolated.split(":")[0] in text) is said
         if said:
@@ -118,18 +118,18 @@ def test_beyond_the_measured_points_it_says_extrapolated_and_where_to_measure() 
 
 
 def test_one_error_away_from_the_ceiling_it_says_so() -> None:
-    ladder = plan(0, stiff(2.5)).ladder.steps
+    ladder = plan("0", stiff(2.5)).ladder.steps
     for step, distance in enumerate(found.distance_cm for found in ladder):
-        of = plan(0, stiff(2.5), step=step)
+        of = plan("0", stiff(2.5), step=step)
         farther = recompute(data(of), np.arange(-30.0, 78.0), step_now(data(of)), distance_cm=10)
         passes = bool(farther.elongation.max() > of.limits["elongation_max"])
         assert (WORDS.near_ceiling.split(":")[0] in setup_text(of)) is passes, distance
     assert len(ladder) > 5
 
 
-@pytest.mark.parametrize("position_deg", POSITIONS)
-def test_three_curves_are_told_apart_and_given_in_numbers(position_deg: int) -> None:
-    of = plan(position_deg, step=9)
+@pytest.mark.parametrize("position", POSITIONS)
+def test_three_curves_are_told_apart_and_given_in_numbers(position: str) -> None:
+    of = plan(position, step=9)
     lines = section(setup_text(of), WORDS.curve_title)
     drawn = [line for line in lines if "│" in line or "┤" in line]
     assert [line.split()[-1] for line in drawn if line[-1].isalpha()] == ["harder", "this", "easier"]
@@ -149,14 +149,14 @@ def test_three_curves_are_told_apart_and_given_in_numbers(position_deg: int) -> 
 
 @pytest.mark.parametrize(("step", "missing", "mark"), [(0, "easier", "▖ ▖ one"), (-1, "harder", "▄ ▄ one")])
 def test_at_the_ends_of_the_ladder_it_says_that_there_is_no_such_step(step: int, missing: str, mark: str) -> None:
-    lines = section(setup_text(plan(0, step=step)), WORDS.curve_title)
+    lines = section(setup_text(plan("0", step=step)), WORDS.curve_title)
     assert {"easier": WORDS.curve_none["easier"], "harder": WORDS.curve_none["harder"]}[missing] in " ".join(lines)
     assert mark not in "".join(lines)
 
 
 @pytest.mark.parametrize("step", [0, 9, -1])
 def test_the_ladder_shows_the_steps_around_the_one_of_now(step: int) -> None:
-    of = plan(45, step=step)
+    of = plan("45", step=step)
     part, whole = (section(setup_text(of, whole), "The load ladder") for whole in (False, True))
     for lines in (part, whole):
         (marked,) = [line for line in steps_in(lines) if line.startswith(">")]
@@ -170,7 +170,7 @@ def test_the_ladder_shows_the_steps_around_the_one_of_now(step: int) -> None:
 
 
 def test_the_rise_beside_a_step_is_that_to_the_next_line() -> None:
-    of = plan(0, step=9)
+    of = plan("0", step=9)
     rows = steps_in(section(setup_text(of, whole=True), "The load ladder"))
     steps = of.ladder.steps
     for row, here, following in zip(rows[:-1], steps[:-1], steps[1:], strict=True):
@@ -185,7 +185,7 @@ def test_without_a_next_step_it_says_why_and_what_would_make_one() -> None:
     """2-10 %: ACSM position stand, Med Sci Sports Exerc 2009;41(3):687-708 (abstract). More is only offered."""
     client = profile(bands=(grade("only", 1.0, 0.75),), nearest_cm=80, farthest_cm=160)
     home = client.home.model_copy(update={"mark_every_cm": 40})
-    of = plan(0, client.model_copy(update={"home": home}), step=0)
+    of = plan("0", client.model_copy(update={"home": home}), step=0)
     offered = of.rungs(of.step).offered
     assert offered is not None
     assert offered.mean_nm > 1.1 * of.step.mean_nm
@@ -193,28 +193,28 @@ def test_without_a_next_step_it_says_why_and_what_would_make_one() -> None:
     assert "None rises by 10 % or less. A mark between, or another band, would make one." in text
     rise = (offered.mean_nm / of.step.mean_nm - 1) * 100
     assert f"the {offered.distance_cm} cm mark, rises by {rise:.1f} %. Only a signed instruction takes it." in text
-    top = " ".join(setup_text(plan(0, step=-1)).split())
+    top = " ".join(setup_text(plan("0", step=-1)).split())
     assert WORDS.next_none["top"] in top
 
 
-@pytest.mark.parametrize("position_deg", POSITIONS)
-def test_the_load_is_said_with_its_spread_and_the_next_step_with_its_chance(position_deg: int) -> None:
-    of = plan(position_deg, step=9)
+@pytest.mark.parametrize("position", POSITIONS)
+def test_the_load_is_said_with_its_spread_and_the_next_step_with_its_chance(position: str) -> None:
+    of = plan(position, step=9)
     text, rungs = " ".join(setup_text(of).split()), of.rungs(of.step)
     assert f"{of.step.low_nm:.1f} to {of.step.high_nm:.1f} Nm on average in nine of ten." in text
-    assert WORDS.input["gap" if position_deg == 0 else "lever"] in text
+    assert WORDS.input["gap" if position == "0" else "lever"] in text
     assert f"{of.step.mean_nm:.2f} Nm on average, likely {of.step.low_nm:.1f} to {of.step.high_nm:.1f}" in text
     assert rungs.next_chance is not None
     assert f"heavier, {min(round(rungs.next_chance * 100), 99)} in 100" in text
 
 
-@pytest.mark.parametrize("position_deg", POSITIONS)
-def test_what_a_wrong_setup_does_is_computed_and_said_in_words(position_deg: int) -> None:
-    of = plan(position_deg, step=9)
+@pytest.mark.parametrize("position", POSITIONS)
+def test_what_a_wrong_setup_does_is_computed_and_said_in_words(position: str) -> None:
+    of = plan(position, step=9)
     found, lines = data(of), section(setup_text(of), WORDS.wrong_title)[1:9]
     right = mean_nm(found, step_now(found))
     wrongs = [(what, change) for what in ("distance_cm", "height_cm", "turn_deg") for change in (-10, 10)]
-    elbow = ("gap_cm", 5) if position_deg == 0 else ("elevation_deg", 10)
+    elbow = ("gap_cm", 5) if position == "0" else ("elevation_deg", 10)
     wrongs += [(elbow[0], -elbow[1]), elbow]
     for line, (what, change) in zip(lines, wrongs, strict=True):
         rise = mean_nm(found, step_now(found), **{what: change}) / right - 1
@@ -227,7 +227,7 @@ def test_what_a_wrong_setup_does_is_computed_and_said_in_words(position_deg: int
 
 
 def test_the_drawing_is_there_from_above_and_from_the_side() -> None:
-    text = setup_text(plan(90))
+    text = setup_text(plan("90"))
     for title in (WORDS.from_above, WORDS.from_the_side):
         drawn = "\n".join(section(text, title))
         assert LABELS["anchor"] in drawn
@@ -238,11 +238,11 @@ def test_the_drawing_is_there_from_above_and_from_the_side() -> None:
 
 def test_a_step_of_two_strands_is_called_so() -> None:
     client = profile(rest_m=1.5, strands=(2,), farthest_cm=160)
-    assert "two strands" in setup_text(plan(0, client, step=3))
+    assert "two strands" in setup_text(plan("0", client, step=3))
 
 
 def test_a_limit_the_therapist_moved_is_the_one_that_is_said() -> None:
-    of = plan(0, step=3)
+    of = plan("0", step=3)
     moved = replace(of, limits={**of.limits, "elongation_max": 1.2})
     assert "the ceiling is 120 %" in " ".join(setup_text(moved).split())
 
@@ -260,8 +260,8 @@ def test_reports_load_no_numpy_and_no_editor_of_toml() -> None:
 def fixed_plan(**fixed: Any) -> Plan:
     """Heron's question at 90 degrees: a low anchor, fixed by the therapist."""
     client = profile(rest_m=0.75, heights_cm=(45, 90), farthest_cm=180)
-    before = Progress(exercise="external_rotation", position_deg=90, repetitions=10)
-    made = plan_session(client, prescription(FixedSetup(position_deg=90, **fixed)), content(), before)
+    before = Progress(exercise="external_rotation", position="90", repetitions=10)
+    made = plan_session(client, prescription(FixedSetup(position="90", **fixed)), content(), before)
     return replace(made, step=made.ladder.steps[len(made.ladder.steps) // 2])
 
 
@@ -290,18 +290,18 @@ def test_a_fixed_distance_says_what_is_left_of_the_ladder() -> None:
     assert f"{len(of.ladder.steps)} load steps instead of {len(free.ladder.steps)}" in text
 
 
-@pytest.mark.parametrize("position_deg", POSITIONS)
-def test_the_first_screenful_holds_setup_load_and_next_step(position_deg: int) -> None:
+@pytest.mark.parametrize("position", POSITIONS)
+def test_the_first_screenful_holds_setup_load_and_next_step(position: str) -> None:
     """24 lines: the height of a terminal that nobody has made larger."""
-    of = plan(position_deg, step=9)
+    of = plan(position, step=9)
     screenful = "\n".join(setup_text(of).split("\n")[:24])
     for label in (WORDS.band, WORDS.distance, WORDS.anchor, WORDS.turn, WORDS.elongation, WORDS.mean, WORDS.next):
         assert f"\n{label}" in screenful
 
 
-@pytest.mark.parametrize("position_deg", POSITIONS)
-def test_other_places_are_those_of_the_json(position_deg: int) -> None:
-    of = plan(position_deg, step=9)
+@pytest.mark.parametrize("position", POSITIONS)
+def test_other_places_are_those_of_the_json(position: str) -> None:
+    of = plan(position, step=9)
     found, lines = data(of), section(setup_text(of), WORDS.places_title)
     rows = [line for line in lines[1:] if line.strip() and line[0] in "> " and not line.startswith("> is")]
     assert len(rows) == len(found["other_places"])

@@ -53,7 +53,7 @@ async def test_with_a_page_whose_parts_are_not_there_yet(demo_profiles: Path, ke
 
 @pytest.mark.parametrize("key", ["pagedown", "up"])
 async def test_the_preview_and_the_proof_have_the_same_pages(key: str) -> None:
-    app = TherapistApp(PreviewScreen(plan_of("tern"), START, PREVIEW_REPORTS))
+    app = TherapistApp(PreviewScreen((plan_of("tern"),), START, PREVIEW_REPORTS))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         await app.screen.query("#body").remove()

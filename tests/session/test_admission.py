@@ -25,10 +25,10 @@ _BAD_DAY = BadDay(
 )
 
 
-def _plan(position_deg: int = 0) -> Plan:
+def _plan(position: str = "0") -> Plan:
     """The plan of a demo client who has not begun, at a position."""
     plan = plan_of("tern")
-    before = plan.before.model_copy(update={"position_deg": position_deg, "load": None, "status": "active"})
+    before = plan.before.model_copy(update={"position": position, "load": None, "status": "active"})
     return plan_session(plan.profile, plan.prescription, plan.content, before)
 
 
@@ -65,11 +65,11 @@ def test_after_an_operation_only_the_signed_instruction_opens_strengthening(kind
 
 @pytest.mark.parametrize("kind", ["instability", "stabilisation"])
 def test_ninety_degrees_need_a_finding_where_the_shoulder_can_slip(kind: str) -> None:
-    plan = _plan(90)
+    plan = _plan("90")
     allowed = {"strengthening_allowed_on": START.date()}
     assert admitted(plan, condition(kind), **allowed).obstacle == "condition"
     tested = plan.before.model_validate(
-        {**plan.before.model_dump(), "cleared": ({"position_deg": 90, "tested": True},)}
+        {**plan.before.model_dump(), "cleared": ({"position": "90", "tested": True},)}
     ).cleared
     assert admitted(plan, condition(kind), cleared=tested, **allowed).may_start
 
@@ -93,7 +93,7 @@ def test_a_range_cap_of_a_condition_shortens_the_arc() -> None:
     plan = _plan()
     profile = plan.profile.model_copy(update={"condition": (condition("subscapularis_repair"),)})
     planned = plan_session(profile, plan.prescription, plan.content, plan.before)
-    assert planned.profile.available_deg(0, "external") == 30
+    assert planned.profile.available_deg("0", "external") == 30
 
 
 @pytest.mark.parametrize(("days_ago", "held"), [(13, "injection"), (14, None)])

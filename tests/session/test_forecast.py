@@ -21,7 +21,7 @@ from tests.progression.records import START
 
 def plan() -> Plan:
     """A client before the first session."""
-    before = Progress(exercise="external_rotation", position_deg=0, repetitions=8)
+    before = Progress(exercise="external_rotation", position="0", repetitions=8)
     return plan_session(profile(rest_m=0.75), prescription(), load_content(content_folder(), "en"), before)
 
 
@@ -108,13 +108,13 @@ def test_a_flare_raises_pain_for_its_days() -> None:
 def test_the_forecast_takes_the_strength_that_was_measured(scale: float) -> None:
     """A client measured at 23 to 29 Nm was once simulated with 3 to 5 Nm."""
     today = plan()
-    here = Strength(position_deg=0, force_n=scale * 20, lever_m=0.25, on=START.date())
+    here = Strength(position="0", force_n=scale * 20, lever_m=0.25, on=START.date())
     measured = replace(today, profile=today.profile.model_copy(update={"strengths": (here,)}))
     error = LIMITS["strength_error"]
     made = fan(measured, 1, START, lives=20, weeks=1)
     assert scale * 5 * (1 - error) <= made.low_nm < scale * 5 < made.high_nm <= scale * 5 * (1 + error)
     assert "as measured here" in forecast_text(measured, 1, START, lives=1)
-    elsewhere = here.model_copy(update={"position_deg": 45})
+    elsewhere = here.model_copy(update={"position": "45"})
     other = replace(today, profile=today.profile.model_copy(update={"strengths": (elsewhere,)}))
     assert fan(other, 1, START, lives=20, weeks=1).low_nm == made.low_nm
     assert "in another position" in forecast_text(other, 1, START, lives=1)

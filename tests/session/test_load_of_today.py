@@ -40,12 +40,12 @@ def _with_home(**home: object) -> Profile:
 
 
 def _with_range(available_deg: float) -> Profile:
-    wide = AvailableRange(position_deg=0, available_deg=available_deg, on=date(2027, 1, 1))
+    wide = AvailableRange(position="0", available_deg=available_deg, on=date(2027, 1, 1))
     return TERN.profile.model_copy(update={"ranges": (*TERN.profile.ranges, wide)})
 
 
 def _with_strength(strength_nm: float) -> Profile:
-    weak = Strength(position_deg=0, force_n=strength_nm / 0.26, lever_m=0.26, on=date(2027, 1, 1))
+    weak = Strength(position="0", force_n=strength_nm / 0.26, lever_m=0.26, on=date(2027, 1, 1))
     return TERN.profile.model_copy(update={"strengths": (weak,)})
 
 
@@ -127,7 +127,7 @@ def test_an_overruling_load_above_the_share_names_it() -> None:
 
 def test_a_fixed_mark_moves_the_client_to_a_step_that_is_not_above() -> None:
     fixed = TERN.prescription.model_copy(
-        update={"setups": (FixedSetup(position_deg=0, distance_cm=80),), "first_step": None}
+        update={"setups": (FixedSetup(position="0", distance_cm=80),), "first_step": None}
     )
     plan = plan_session(TERN.profile, fixed, shipped(), TERN.before.model_copy(update={"load": TERN.step}))
     assert plan.step.distance_cm == 80
@@ -157,9 +157,7 @@ def test_nobody_stands_on_another_setup_after_an_upgrade() -> None:
             peak_nm=9.0,
         )
         prescribed = prescription()
-        before = initial_progress(prescribed).model_copy(
-            update={"position_deg": position.abduction_deg, "load": load}
-        )
+        before = initial_progress(prescribed).model_copy(update={"position": position.name, "load": load})
         try:
             plan = plan_session(client, prescribed, shipped(), before)
         except NoSession:

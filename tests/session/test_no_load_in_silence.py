@@ -23,7 +23,7 @@ from tests.mechanics.clients import prescription, profile, three_grades
 from tests.plans import plan_of, shipped
 from tests.progression.records import START
 
-FIRST = Progress(exercise="external_rotation", position_deg=0, repetitions=8)
+FIRST = Progress(exercise="external_rotation", position="0", repetitions=8)
 
 
 def _plan(client: Profile, plan: Prescription | None = None, before: Progress = FIRST) -> Plan:
@@ -32,13 +32,13 @@ def _plan(client: Profile, plan: Prescription | None = None, before: Progress = 
 
 def _measured(strength_nm: float) -> Profile:
     """A client whose strength was measured at the side, with three bands of which the lightest is strong."""
-    strength = Strength(position_deg=0, force_n=strength_nm / 0.25, lever_m=0.25, on=date(2026, 3, 2))
+    strength = Strength(position="0", force_n=strength_nm / 0.25, lever_m=0.25, on=date(2026, 3, 2))
     return profile(bands=three_grades(0.75)[2:], strengths=(strength,))
 
 
-@pytest.mark.parametrize("position_deg", [0, 45])
-def test_a_client_of_3_1_nm_is_not_started_above_the_share_nor_let_on_to_it_elsewhere(position_deg: int) -> None:
-    before = FIRST.model_copy(update={"position_deg": position_deg})
+@pytest.mark.parametrize("position", ["0", "45"])
+def test_a_client_of_3_1_nm_is_not_started_above_the_share_nor_let_on_to_it_elsewhere(position: str) -> None:
+    before = FIRST.model_copy(update={"position": position})
     with pytest.raises(NoLoadStep, match=r"40 % of the measured 3\.1 Nm"):
         _plan(_measured(3.1), before=before)
     assert _plan(_measured(60.0), before=before).step.peak_nm <= 0.4 * 60.0
@@ -61,7 +61,7 @@ def test_one_mark_and_two_bands_make_no_leap_and_no_complete_programme() -> None
     """The load went up by 162 %, and then it was said that the programme was complete."""
     light, _, heavy = three_grades(0.75)
     client = profile(bands=(light, heavy), nearest_cm=80, farthest_cm=80)
-    only = prescription().model_copy(update={"positions": (0,)})
+    only = prescription().model_copy(update={"positions": ("0",)})
     plan = _plan(client, only)
     assert len(plan.ladder.steps) == 2
     assert plan.ladder.steps[1].mean_nm > 1.1 * plan.ladder.steps[0].mean_nm
@@ -79,7 +79,7 @@ def test_a_first_step_that_is_on_no_ladder_is_not_replaced() -> None:
 @pytest.mark.parametrize("range_deg", [77, 95, 110])
 def test_no_load_step_pushes_the_arm_outward_or_goes_slack_on_the_arc(range_deg: int) -> None:
     """Beyond 90 degrees the band pushed the arm on in the hold, and nothing said so."""
-    measured = AvailableRange(position_deg=0, available_deg=range_deg, on=date(2026, 3, 2))
+    measured = AvailableRange(position="0", available_deg=range_deg, on=date(2026, 3, 2))
     try:
         plan = _plan(profile(rest_m=0.75, ranges=(measured,)))
     except NoLoadStep as refused:

@@ -123,7 +123,7 @@ def test_a_turn_of_no_degrees_is_to_face_the_anchor() -> None:
     """At 90 degrees it said "Your turn to the right from there: 0 degrees"."""
     from coach.session.phrases import place_lines
 
-    some = plan(position_deg=90)
+    some = plan(position="90")
     lines = place_lines(some, {"turn": 0})
     assert lines[2] == "Face the anchor."
     assert "{turn}" in place_lines(some, {"turn": 15})[2]

@@ -27,7 +27,7 @@ def _content(language: str) -> Content:
 def _places() -> Iterator[ProofSelection]:
     for language in languages(content_folder()):
         for name, exercise in _content(language).exercises.items():
-            yield from (ProofSelection(name, position.abduction_deg, language) for position in exercise.positions)
+            yield from (ProofSelection(name, position.name, language) for position in exercise.positions)
 
 
 @cache
@@ -57,20 +57,20 @@ def test_the_stand_in_is_a_right_client() -> None:
     assert check_folder(STAND_IN) == ()
 
 
-@pytest.mark.parametrize("place", PLACES, ids=lambda place: f"{place.exercise}-{place.position_deg}-{place.language}")
+@pytest.mark.parametrize("place", PLACES, ids=lambda place: f"{place.exercise}-{place.position}-{place.language}")
 def test_every_screen_of_every_position_can_be_made_and_no_place_is_left_open(place: ProofSelection) -> None:
     proof = _proof(place)
     said = {name: _texts(page) for name, page in proof.pages.items()}
     assert {name: texts for name, texts in said.items() if re.search(r"\{\w+\}", " ".join(texts))} == {}
 
 
-@pytest.mark.parametrize("place", PLACES, ids=lambda place: f"{place.exercise}-{place.position_deg}-{place.language}")
+@pytest.mark.parametrize("place", PLACES, ids=lambda place: f"{place.exercise}-{place.position}-{place.language}")
 def test_everything_that_a_position_says_and_asks_is_on_some_screen(place: ProofSelection) -> None:
     """The lines of the files, found again on the screens; read from the content, not from the screens' own code."""
     proof = _proof(place)
     content, messages = proof.content, proof.content.messages
-    position = content.exercises[place.exercise].position(place.position_deg)
-    said = messages.exercises[place.exercise].at(str(place.position_deg))
+    position = content.exercises[place.exercise].position(place.position)
+    said = messages.exercises[place.exercise].at(str(place.position))
     asked = [content.questions[name] for name in position.questions]
     wanted = [said.purpose, said.why_here, said.reach, said.first_cue, *said.cautions, *messages.safety.cautions]
     wanted += [messages.form.question[one.name].ask for one in asked]

@@ -166,8 +166,8 @@ def test_a_message_that_names_a_fault_too_early_is_found() -> None:
 def at_first(exercise: str, position: Position) -> Plan:
     """The first session of a client at one position of an exercise, to whom nothing was shown."""
     profile, prescription = profile_and_prescription(None)
-    plan = plan_for_position(profile, prescription, shipped(), exercise, position.abduction_deg, START)
-    update = {"taught": {}, "form_asked": {}, "last_session": None}
+    plan = plan_for_position(profile, prescription, shipped(), exercise, position.name, START)
+    update: dict[str, object] = {"taught": {}, "form_asked": {}, "last_session": None}
     return replace(plan, before=plan.before.model_copy(update=update))
 
 
@@ -197,7 +197,7 @@ def test_with_instability_or_surgery_faults_are_only_drawn(kind: str) -> None:
 
 def test_at_shoulder_height_and_after_a_repair_faults_are_only_drawn() -> None:
     plan = newcomer()
-    before = plan.before.model_copy(update={"position_deg": 90})
+    before = plan.before.model_copy(update={"position": "90"})
     high = plan_session(plan.profile, plan.prescription, plan.content, before)
     assert set(tried(high).values()) == {False}
     assert set(tried(newcomer(repaired_on=START.date() - timedelta(weeks=60))).values()) == {False}

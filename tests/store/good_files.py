@@ -28,7 +28,7 @@ resting_length_m = 1.2
 points = [{ length_m = 1.8, force_n = 31.0 }]
 
 [[ranges]]
-position_deg = 0
+position = "0"
 available_deg = 70
 on = 2026-03-01
 """
@@ -67,10 +67,10 @@ distance_cm = 150
 at = 2026-03-08T10:00:00+01:00
 initials = "AB"
 what = "unlock_position"
-position_deg = 45
+position = "45"
 reason = "full range, clean"
 
 [[setups]]
-position_deg = 45
+position = "45"
 anchor_height_cm = 100
 """

@@ -254,7 +254,7 @@ def test_a_load_asked_for_in_one_position_is_not_asked_for_in_another(demo_profi
     load = {"load.grade": step.grade, "load.strands": str(step.strands), "load.distance_cm": str(step.distance_cm)}
     signed(client, "overrule", **load)
     assert next_plan(client).step.grade == step.grade
-    other = next(degrees for degrees in store.prescription.positions if degrees != store.progress.position_deg)
+    other = next(degrees for degrees in store.prescription.positions if degrees != store.progress.position)
     plan = plan_of_exercise(ClientStore.read(client), other)
     untouched = plan_of_exercise(ClientStore.read(client.parent / "untouched"), other)
     assert plan.step == untouched.step != step

@@ -140,7 +140,7 @@ BAD: dict[str, Bad] = {
     # What the models themselves refuse
     "swapped": Bad(Prescription, "repetitions_max = 15", "repetitions_max = 5", 11, 19, "swap them"),
     "position_twice": Bad(Prescription, "[0, 45]", "[45, 45]", 4, 13, "names one position twice"),
-    "unlock_elsewhere": Bad(Prescription, "position_deg = 45", "position_deg = 90", 4, 13, "unlocks 90 degrees"),
+    "unlock_elsewhere": Bad(Prescription, 'position = "45"', "position = 90", 4, 13, "unlocks 90 degrees"),
     "band_twice": Bad(Profile, '"heavy"', '"light"', 12, 1, "two bands are called light"),
     "not_stretched": Bad(Profile, "1.8", "1.1", 17, 3, "measure the force of a stretched band"),
     "far_before_near": Bad(Profile, "farthest_cm = 250", "farthest_cm = 25", 10, 15, "nearer than nearest_cm"),

@@ -74,16 +74,16 @@ def _sides(store: "ClientStore") -> "Iterator[Diagnostic]":
     from coach.toml.source_file import SourceFile
 
     programme, profile = store.folder.prescribed.programme, store.folder.own_profile
-    measured = {(one.position_deg, one.direction, one.side or profile.side) for one in profile.ranges}
+    measured = {(one.position, one.direction, one.side or profile.side) for one in profile.ranges}
     for index, one in enumerate(programme.exercises if programme is not None else ()):
         side = one.side or profile.side
         other: Side = "left" if side == "right" else "right"
         for position in store.content.exercise(one.exercise).positions:
-            degrees, direction = position.abduction_deg, position.direction
-            if degrees not in one.positions or (degrees, direction, side) in measured:
+            name, direction = position.name, position.direction
+            if name not in one.positions or (name, direction, side) in measured:
                 continue
-            if (degrees, direction, other) in measured:
-                what = f"the range at {degrees} degrees was measured on the {other} and not on the {side}"
+            if (name, direction, other) in measured:
+                what = f"the range at {position.in_words} was measured on the {other} and not on the {side}"
                 fix = f"the usual range is taken; measure it, and add it to profile.toml with side = '{side}'"
                 source = SourceFile(store.folder.prescribed.path).inside(("exercises", index))
                 yield source.at_key(("side",), what, fix=fix)

@@ -61,8 +61,8 @@ def print_no_session(why: str) -> None:
         print_error(why, FINE)
 
 
-def plan_of_exercise(store: "ClientStore", position_deg: int | None = None) -> "Plan":
-    """The next session of one exercise; with `position_deg`, at the lowest step of another position.
+def plan_of_exercise(store: "ClientStore", position: str | None = None) -> "Plan":
+    """The next session of one exercise; with `position`, at the lowest step of another position.
 
     Where none may start now, the plan says why. Raises NoSession where no load can be planned.
     """
@@ -70,9 +70,9 @@ def plan_of_exercise(store: "ClientStore", position_deg: int | None = None) -> "
     from coach.store.clock import now
 
     progress = store.progress
-    if position_deg is not None and position_deg != progress.position_deg:
+    if position is not None and position != progress.position:
         # A load that the therapist asked for belongs to the position it was asked for in, as the load in use does.
-        progress = progress.model_copy(update={"position_deg": position_deg, "load": None, "asked": None})
+        progress = progress.model_copy(update={"position": position, "load": None, "asked": None})
     admission = store.admission(now().at, progress)
     if admission.plan is not None:
         return admission.plan

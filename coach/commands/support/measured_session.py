@@ -47,7 +47,7 @@ def read_table_of_session(stores: "Sequence[ClientStore]", arguments: argparse.N
     in_session = _session_meant(stores, arguments.session, table.recording.began_at)
     store, judged = _exercise_meant(in_session, table.recording)
     record = judged.record
-    position = store.content.exercise(record.exercise).position(record.position_deg)
+    position = store.content.exercise(record.exercise).position(record.position)
     found = analyse(table.recording, asked_of(store.profile, position, record.dose))
     if not found.sets:
         raise FileFault([_no_set(path, found)])
@@ -168,7 +168,7 @@ def _kept(
         kept=now().at,
         exercise=judged.record.exercise,
         name=judged.record.name,
-        position_deg=judged.record.position_deg,
+        position=judged.record.position,
         table=file_name,
         sha256=file_hash,
         columns=table.columns,

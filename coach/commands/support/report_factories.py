@@ -1,6 +1,6 @@
 """The readers and reports that the therapist's screens call; known errors become ReportUnavailable."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from functools import wraps
 from pathlib import Path
@@ -9,9 +9,11 @@ from typing import ParamSpec, TypeVar
 from textual.screen import Screen
 
 from coach.commands.support.caseload_loading import caseload_lines
+from coach.commands.support.exercises import has_several
 from coach.commands.support.loading import client_store, history_of_exercise, plan_of_exercise
 from coach.commands.support.output import exit_code_of
 from coach.commands.support.steering import steering_screen
+from coach.commands.support.todays_session import todays_session
 from coach.model.answers_file import Answers
 from coach.model.content import Content
 from coach.model.messages.therapist import ReportName
@@ -37,7 +39,7 @@ def report_sources(folder: Path, content: Content) -> ReportSources:
         content=content,
         lines=_with_known_errors(lambda: caseload_lines(folder)),
         sessions=_with_known_errors(_of_client(folder, _sessions)),
-        plan=_with_known_errors(_of_client(folder, plan_of_exercise)),
+        plans=_with_known_errors(_of_client(folder, _plans)),
         preview_reports=PREVIEW_REPORTS,
         course=_with_known_errors(_of_client(folder, _course)),
         steering=_with_known_errors(lambda chosen: _steering(folder, chosen, content)),
@@ -51,6 +53,12 @@ def report_sources(folder: Path, content: Content) -> ReportSources:
 
 def _of_client(folder: Path, report: Callable[[ClientStore], T]) -> Callable[[ChosenExercise], T]:
     return lambda chosen: report(_store(folder, chosen))
+
+
+def _plans(store: ClientStore) -> Sequence[Plan]:
+    """The session of today that an exercise is part of; the exercise alone where it is not due."""
+    plans = todays_session(store, clock.now().at).plans if has_several(store) else ()
+    return plans if store.folder.name in [plan.name for plan in plans] else (plan_of_exercise(store),)
 
 
 def _store(folder: Path, chosen: ChosenExercise) -> ClientStore:

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, Field
 
-from coach.model.base import Frozen, Line, Name, PositionDeg, SetNumber
+from coach.model.base import Frozen, Line, Name, PositionName, SetNumber
 
 FileName = Annotated[str, Field(pattern=r"^[^/\\\x00-\x1f]+\.toml$", max_length=200)]
 
@@ -36,7 +36,7 @@ class MeasuredSet(Frozen):
     set: SetNumber = Field(description="which set of that session")
     kept: AwareDatetime = Field(description="when it was kept")
     exercise: Name
-    position_deg: PositionDeg
+    position: PositionName
     name: Name | None = Field(default=None, description="of a programme: which exercise, by its name there")
     table: Line = Field(description="the name of the table it was read from")
     sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")] = Field(description="of the table")

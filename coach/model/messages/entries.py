@@ -26,6 +26,8 @@ Change = Literal[
     "spread",
     "load",
     "load_underfoot",
+    "position",
+    "position_named",
     "one_strand",
     "two_strands",
 ]

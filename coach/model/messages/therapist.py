@@ -155,7 +155,7 @@ class IntakeMessages(Frozen):
 
 
 SteeringField = Literal[
-    "position_deg",
+    "position",
     "available_deg",
     "until",
     "signed_at",
@@ -264,7 +264,9 @@ class SteeringMessages(Frozen):
     keys: Complete[Literal["next", "show", "sign", "back", "leave", "open", "choose", "scroll"], Line]
 
 
-PreviewKey = Literal["step", "part", "fewer", "timeline", "compare", "decisions", "setup", "clean", "back"]
+PreviewKey = Literal[
+    "step", "part", "exercise", "fewer", "timeline", "compare", "decisions", "setup", "clean", "back"
+]
 
 
 class PreviewScreenMessages(Frozen):

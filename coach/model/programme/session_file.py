@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import AwareDatetime, Field
 
 from coach.model import step_names
-from coach.model.base import Frozen, Line, Name, PositionDeg, Repetitions, Side
+from coach.model.base import Frozen, Line, Name, PositionName, PositionNameOnly, Repetitions, Side
 from coach.model.load_step import Rungs
 from coach.model.prescription import Dose
 from coach.model.programme.written import Written
@@ -48,12 +48,12 @@ class SessionPart(Frozen):
     name: Name
     exercise: Name
     side: Side
-    position_deg: PositionDeg
+    position: PositionName
     dose: Dose
     limits: dict[Name, float] = {}
     repetitions: Repetitions
     rungs: Rungs
-    positions: tuple[PositionDeg, ...] = ()
+    positions: tuple[PositionNameOnly, ...] = ()
     target_nm: float | None = None
     held_by: Name | None = None
     form: tuple[tuple[Name, ...], ...] = ()

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from textwrap import indent
 
+from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.instruction import Instruction
 from coach.model.message_format import fill
@@ -184,7 +185,7 @@ def _activity(one: ExportedExercise, content: Content) -> Json:
             "status": _activity_status(one.now, one.no_session),
             **({"statusReason": {"text": one.no_session}} if one.no_session else {}),
             "scheduledTiming": {"repeat": _when_due(one)},
-            "description": _dose(prescription, content),
+            "description": _dose(prescription, one.now.position, content),
         }
     }
 
@@ -203,8 +204,8 @@ def _activity_status(now: Progress, no_session: str) -> str:
     return "on-hold" if now.status == "active" and no_session else _ACTIVITY[now.status]
 
 
-def _dose(prescription: Prescription, content: Content) -> str:
-    dose = prescription.dose
+def _dose(prescription: Prescription, position: Name, content: Content) -> str:
+    dose = prescription.dose_at(position)
     values = {
         "sets": dose.sets,
         "least": dose.repetitions_min,
@@ -250,7 +251,7 @@ def _without_common(record: Record) -> Record:
 
 def _procedure(profile: Profile, record: Record, content: Content) -> Json:
     """A session: its status, and the decision with its reason."""
-    where = content.exercise(record.exercise).position(record.position_deg)
+    where = content.exercise(record.exercise).position(record.position)
     position = content.messages.exercises[record.exercise].at(where.name).title
     ended = record.ended
     decided: Json = {}

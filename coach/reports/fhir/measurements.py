@@ -99,7 +99,7 @@ def set_observation(profile: Profile, one: PerformedSet, content: Content) -> Js
         "valueCodeableConcept": local(record.exercise, content.messages.exercises[record.exercise].title),
         "bodySite": shoulder(record.side or profile.side),
         "component": [
-            component("position", record.position_deg, "deg"),
+            component("position", content.exercise(record.exercise).position(record.position).abduction_deg, "deg"),
             component("set", done.number),
             component("goal", record.repetitions),
             component("repetitions", done.repetitions),
@@ -139,27 +139,29 @@ def measurement_observations(profile: Profile, content: Content) -> Iterator[Jso
     """Range of motion and strength as measured by the therapist."""
     messages = content.messages.therapist.export
     for number, one in enumerate(profile.ranges):
-        text = fill(messages.range[one.direction], {"position_deg": one.position_deg})
+        degrees = content.abduction_deg(one.position, one.direction)
+        text = fill(messages.range[one.direction], {"degrees": degrees})
         yield {
-            **_about(profile, "range", number, one.position_deg, one.on),
+            **_about(profile, "range", number, one.position, one.on),
             "effectiveDateTime": one.on.isoformat(),
             "category": category("exam", ICF_JOINT_MOBILITY),
             "code": _range_code(one.direction, text),
             "valueQuantity": quantity(one.available_deg, "cm" if coordinate_of(one.direction) == "path" else "deg"),
             "bodySite": shoulder(one.side or profile.side),
-            "component": [component("position", one.position_deg, "deg")],
+            "component": [component("position", degrees, "deg")],
         }
     for number, strength in enumerate(profile.strengths):
-        text = fill(messages.strength[strength.direction], {"position_deg": strength.position_deg})
+        degrees = content.abduction_deg(strength.position, strength.direction)
+        text = fill(messages.strength[strength.direction], {"degrees": degrees})
         yield {
-            **_about(profile, "strength", number, strength.position_deg, strength.on),
+            **_about(profile, "strength", number, strength.position, strength.on),
             "effectiveDateTime": strength.on.isoformat(),
             "category": category("exam", ICF_MUSCLE_POWER),
             "code": local(f"isometric_{_motion(strength.direction)}", text),
             "valueQuantity": quantity(round(strength.load, 4), "N" if strength.lever_m is None else "N.m"),
             "bodySite": shoulder(strength.side or profile.side),
             "component": [
-                component("position", strength.position_deg, "deg"),
+                component("position", degrees, "deg"),
                 component("force", strength.force_n, "N"),
                 *(() if strength.lever_m is None else (component("lever", strength.lever_m, "m"),)),
             ],

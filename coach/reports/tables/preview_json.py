@@ -26,7 +26,7 @@ def preview_json(plan: Plan, at: datetime, answers: Answers | None = None) -> st
         "no_session": plan.no_session or None,
         "conditions": conditions_of_plan(plan, at),
         "exercise": record.exercise,
-        "position_deg": record.position_deg,
+        "position": record.position,
         "repetitions": record.repetitions,
         "sets": record.dose.sets,
         "load": record.rungs.step.model_dump(),

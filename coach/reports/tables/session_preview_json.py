@@ -46,7 +46,7 @@ def _exercise(one: PlannedExercise) -> _Json:
         "name": plan.name,
         "exercise": record.exercise,
         "side": plan.profile.side,
-        "position_deg": record.position_deg,
+        "position": record.position,
         "repetitions": record.repetitions,
         "sets": record.dose.sets,
         "load": record.rungs.step.model_dump(),

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from coach.model.base import Frozen
+from coach.model.base import Frozen, Name
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.coach import ChangedMessages
@@ -18,7 +18,7 @@ from coach.reports.text.preview import script_lines
 from coach.session.plan import open_record
 from coach.session.screen_catalogue import plan_for_position
 
-_Place = tuple[str, int]
+_Place = tuple[str, Name]
 
 
 @dataclass(frozen=True)
@@ -84,8 +84,8 @@ def _is_for(entry: str, prescription: Prescription, content: Content) -> bool:
         return keys[1] not in prescription.limits
     if keys[1] in content.exercises and keys[1] != prescription.exercise:
         return False
-    degrees = keys[3] if keys[2:3] == ["position"] and len(keys) > 3 else ""
-    return not degrees or int(degrees) in prescription.positions
+    name = keys[3] if keys[2:3] == ["position"] and len(keys) > 3 else ""
+    return not name or name in prescription.positions
 
 
 def changed_text(parts: tuple[ComparisonPart, ...], messages: ChangedMessages) -> str:
@@ -113,7 +113,7 @@ def client_comparisons_text(clients: tuple[ClientComparison, ...], messages: Cha
 
 def _places(content: Content) -> Iterator[_Place]:
     for name, exercise in content.exercises.items():
-        yield from ((name, position.abduction_deg) for position in exercise.positions)
+        yield from ((name, position) for position in exercise.position_names)
 
 
 def _title(place: _Place, content: Content, messages: ChangedMessages) -> str:

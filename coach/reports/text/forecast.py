@@ -84,7 +84,7 @@ def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> s
         "weeks": WEEKS,
         "lives": lives,
         "seed": seed,
-        "position_deg": plan.before.position_deg,
+        "position": plan.content.position_label(plan.position.name, plan.before.exercise),
         "unit": plan.position.load_unit,
         "low": nm(made.low_nm),
         "high": nm(made.high_nm),

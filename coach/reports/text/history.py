@@ -126,7 +126,7 @@ def _session(
     values = {
         **load_placeholders(record.rungs.step, content),
         "date": record.started.strftime("%Y-%m-%d %H:%M"),
-        "position_deg": record.position_deg,
+        "position": content.position_label(record.position, record.exercise),
         "sets": _sets(record, content),
         "goal": record.repetitions,
     }

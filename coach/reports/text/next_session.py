@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import partial
 from math import ceil
 
 from coach.model.answers_file import Answers
@@ -59,11 +60,12 @@ def next_session(
 def _state(prescription: Prescription, progress: Progress, content: Content) -> Iterator[str]:
     """The lines that do not depend on the load ladder."""
     messages = content.messages.therapist.steering
-    state, dose = messages.state, prescription.dose
+    state, dose = messages.state, prescription.dose_at(progress.position)
     yield messages.status[progress.status]
     yield fill(state.goal, {"goal": prescription.goal})
-    positions = ", ".join(map(str, prescription.positions))
-    yield fill(state.position, {"position_deg": progress.position_deg, "positions": positions})
+    label = partial(content.position_label, exercise=prescription.exercise)
+    positions = ", ".join(one if one.isdecimal() else label(one) for one in prescription.positions)
+    yield fill(state.position, {"position": label(progress.position), "positions": positions})
     values = {"sets": dose.sets, "least": dose.repetitions_min, "most": dose.repetitions_max, "rest": dose.rest_s}
     repetitions = min(max(progress.repetitions, dose.repetitions_min), dose.repetitions_max)
     yield fill(state.dose, {**values, "repetitions": repetitions, "days": dose.days_a_week})
@@ -76,10 +78,10 @@ def _state(prescription: Prescription, progress: Progress, content: Content) -> 
     for cap in progress.range_caps:
         yield fill(
             state.range_cap,
-            {"available_deg": f"{cap.available_deg:g}", "along": along, "position_deg": cap.position_deg},
+            {"available_deg": f"{cap.available_deg:g}", "along": along, "position": label(cap.position)},
         )
-    if progress.position_cap_deg is not None:
-        yield fill(state.position_cap, {"position_deg": progress.position_cap_deg})
+    if progress.position_cap is not None:
+        yield fill(state.position_cap, {"position": label(progress.position_cap)})
     if progress.strengthening_allowed:
         yield state.allowed
     values_now = content.limit_values(prescription.limits)

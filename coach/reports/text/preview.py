@@ -95,7 +95,7 @@ def today_lines(plan: Plan, record: Record) -> list[str]:
     """Position, load and goal of the session."""
     values = {
         **load_placeholders(record.rungs.step, plan.content),
-        "position_deg": record.position_deg,
+        "position": plan.content.position_label(record.position, record.exercise),
         "repetitions": record.repetitions,
         "sets": record.dose.sets,
     }

@@ -17,7 +17,7 @@ from coach.model.message_format import LocalizedLine
 from coach.model.no_session import NoSession
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
-from coach.screens.coach.proof import ProofSelection, degrees_of, make_proof
+from coach.screens.coach.proof import ProofSelection, make_proof
 
 MessageKey = tuple[str, str]
 """A file of messages and the dotted key in it; the parts of a list are counted from 1."""
@@ -84,15 +84,16 @@ def shown_texts(
     marked: dict[str, Any] = {name: marks.mark(model, file) for file, (name, model) in of_files.items()}
     own = {exercise: marks.mark(messages.exercises[exercise], f"{exercise}.toml")}
     marked_content = replace(content, messages=replace(messages, **marked, exercises={**messages.exercises, **own}))
-    for degrees in degrees_of(content, exercise):
-        selection = ProofSelection(exercise, degrees, messages.language)
+    for position in content.exercises[exercise].position_names:
+        selection = ProofSelection(exercise, position, messages.language)
         try:
             proof = make_proof(marked_content, selection, profile, prescription, at)
         except NoSession:
             continue
+        place = f"{exercise} {position}°" if position.isdecimal() else f"{exercise} {position}"
         for name, page in proof.pages.items():
             for text in (*_texts(page), *proof.keys(name)):
-                yield ShownText(f"{exercise} {degrees}° {name}", _MARK.sub("", text), marks.read(text))
+                yield ShownText(f"{place} {name}", _MARK.sub("", text), marks.read(text))
 
 
 def _texts(value: object) -> Iterator[str]:

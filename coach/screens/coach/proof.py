@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 
+from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -17,24 +18,18 @@ from coach.session.screen_catalogue import CatalogueEntry, catalogue_entries, pl
 
 @dataclass(frozen=True)
 class ProofSelection:
-    """What the coach has selected: an exercise, one of its positions in degrees of abduction, a language."""
+    """What the coach has selected: an exercise, one of its positions, a language."""
 
     exercise: str
-    position_deg: int
+    position: Name
     language: str
 
     def within(self, content: Content) -> "ProofSelection":
         """The same selection, with the first exercise or position if the content does not have the one selected."""
         exercise = self.exercise if self.exercise in content.exercises else next(iter(content.exercises))
-        degrees = degrees_of(content, exercise)
-        return ProofSelection(
-            exercise, self.position_deg if self.position_deg in degrees else degrees[0], content.messages.language
-        )
-
-
-def degrees_of(content: Content, exercise: str) -> tuple[int, ...]:
-    """The positions of an exercise, in degrees of abduction."""
-    return tuple(position.abduction_deg for position in content.exercises[exercise].positions)
+        names = content.exercises[exercise].position_names
+        position = self.position if self.position in names else names[0]
+        return ProofSelection(exercise, position, content.messages.language)
 
 
 @dataclass(frozen=True)
@@ -96,5 +91,5 @@ def make_proof(
 
     Raises whatever the mechanics raise when no setup is possible.
     """
-    plan = plan_for_position(profile, prescription, content, selection.exercise, selection.position_deg, at)
+    plan = plan_for_position(profile, prescription, content, selection.exercise, selection.position, at)
     return Proof(content, selection, {sight.name: sight for sight in catalogue_entries(plan, at)})

@@ -21,7 +21,7 @@ from coach.model.profile import Profile
 from coach.screens.base_app import BaseApp
 from coach.screens.client.client_frame import BORDER, ClientFrame
 from coach.screens.client.page_types import TextPage
-from coach.screens.coach.proof import Proof, ProofSelection, degrees_of, make_proof
+from coach.screens.coach.proof import Proof, ProofSelection, make_proof
 from coach.screens.coach.proof_keys import PROOF_BINDINGS
 from coach.screens.theme import next_theme
 from coach.screens.widgets.line_list import LineList
@@ -167,7 +167,7 @@ class ProofApp(BaseApp):
     def _update_text(self) -> None:
         """Update all text around the screen: which one it is, whether the files are valid, and the faults."""
         messages, faults, size = self._messages, self._draft.faults, self._frame_size
-        place = {"exercise": self._selection.exercise, "position": self._selection.position_deg}
+        place = {"exercise": self._selection.exercise, "position": self._selection.position}
         shown = {"number": self._number + 1, "all": len(self._proof.names) if self._proof else 0, "name": self._seen}
         sizes = {"columns": size[0], "rows": size[1], "language": self._selection.language}
         time = {"time": self._as_of.strftime("%H:%M:%S")}
@@ -259,8 +259,8 @@ class ProofApp(BaseApp):
     async def action_position(self) -> None:
         """The next position."""
         if self._draft.content is not None:
-            degrees = degrees_of(self._draft.content, self._selection.exercise)
-            await self._select(replace(self._selection, position_deg=_after(self._selection.position_deg, degrees)))
+            names = self._draft.content.exercises[self._selection.exercise].position_names
+            await self._select(replace(self._selection, position=_after(self._selection.position, names)))
 
     async def action_exercise(self) -> None:
         """The next exercise."""

@@ -149,7 +149,8 @@ class ClientScreen(Screen[None]):
         return fill(self._messages.title, {"client": named})
 
     def _preview(self, chosen: ChosenExercise) -> Screen[None]:
-        return PreviewScreen(self._sources.plan(chosen), self._sources.now(), self._sources.preview_reports)
+        sources = self._sources
+        return PreviewScreen(sources.plans(chosen), sources.now(), sources.preview_reports, begin=chosen.name)
 
     def _history(self, chosen: ChosenExercise) -> Screen[None]:
         title = f"{self._title()}: {self._messages.report['history']}"

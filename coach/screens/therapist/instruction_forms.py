@@ -7,6 +7,7 @@ from typing import Literal
 
 from pydantic import BaseModel
 
+from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.instruction import Instruction
 from coach.model.message_format import fill
@@ -38,7 +39,7 @@ class FormDefaults:
 
     data: Mapping[str, object]
     prescription: Prescription
-    position_deg: int
+    position: Name
     content: Content
     revocable: tuple[str, ...]
     conditions: tuple[str, ...] = ()
@@ -100,9 +101,11 @@ def _limits(defaults: FormDefaults) -> Sequence[Field]:
 def _setups(defaults: FormDefaults) -> Sequence[Field]:
     """The fixed setup of each position, and the target load at which its progression ends."""
     fields: list[Field] = []
-    for degrees in defaults.prescription.positions:
-        fields.append(Field("", fill(defaults.messages.at_position, {"position_deg": degrees})))
-        keys = [f"setups.{degrees}.{name}" for name in _SETUP] + [f"targets.{degrees}.mean_nm"]
+    content, exercise = defaults.content, defaults.prescription.exercise
+    for position in defaults.prescription.positions:
+        label = content.position_label(position, exercise)
+        fields.append(Field("", fill(defaults.messages.at_position, {"position": label})))
+        keys = [f"setups.{position}.{name}" for name in _SETUP] + [f"targets.{position}.mean_nm"]
         for key in keys:
             head, _, name = key.split(".")
             here = expected_at(Prescription, (head, 0, name), {})
@@ -120,7 +123,7 @@ INSTRUCTION_FORMS: tuple[InstructionForm, ...] = (
     InstructionForm(
         "u",
         "unlock_position",
-        lambda defaults: _own_fields(defaults, "position_deg", "apprehension", "despite"),
+        lambda defaults: _own_fields(defaults, "position", "apprehension", "despite"),
     ),
     InstructionForm(
         "o",
@@ -134,11 +137,9 @@ INSTRUCTION_FORMS: tuple[InstructionForm, ...] = (
     InstructionForm(
         "r",
         "cap_range",
-        lambda defaults: _own_fields(
-            defaults, "position_deg", "available_deg", position_deg=str(defaults.position_deg)
-        ),
+        lambda defaults: _own_fields(defaults, "position", "available_deg", position=defaults.position),
     ),
-    InstructionForm("p", "cap_position", lambda defaults: _own_fields(defaults, "position_deg")),
+    InstructionForm("p", "cap_position", lambda defaults: _own_fields(defaults, "position")),
     InstructionForm("c", "lift_caps", _no_field),
     InstructionForm("s", "allow_strengthening", _no_field),
     InstructionForm("n", "know_night_pain", _no_field),

@@ -9,6 +9,7 @@ from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.programme.programme import ProgrammeExercise
 from coach.screens.widgets.form import Field
+from coach.store.therapist.intake import MEASURED_OF_FURTHER, first_position
 from coach.toml.expected import expected_at
 from coach.toml.input_parsing import describe_input
 
@@ -40,7 +41,8 @@ _GOAL = ("goal", "positions", "initials", "activities", "limits.pain_max")
 _SETS = ("dose.sets", "dose.repetitions_min", "dose.repetitions_max", "dose.tempo")
 _PLAN = ("exercise", *_GOAL, *_SETS, "dose.rest_s", "dose.count_in_s", "dose.days_a_week")
 _OWN_PLAN = ("plan.days", "plan.at", "plan.when", "plan.where", "plan.if_not")
-_MEASURED = re.compile(r"(profile\.(?:ranges|strengths)\.(\d+))\.")
+_FURTHER = re.compile(r"(profile\.exercises\.(\d+))\.")
+_MEASURED = re.compile(r"(profile\.(?:ranges|strengths)\.([a-z0-9_]+))\.")
 
 
 def intake_fields(content: Content, name: str) -> tuple[Field, ...]:
@@ -50,10 +52,24 @@ def intake_fields(content: Content, name: str) -> tuple[Field, ...]:
 
 def with_direction(given: Mapping[str, str], content: Content) -> dict[str, str]:
     """The input with a value that the form does not ask for: measurements are in the direction of the exercise."""
-    exercise = content.exercises.get(given["prescription.exercise"].strip())
-    directions = {str(one.abduction_deg): one.direction for one in exercise.positions} if exercise is not None else {}
-    typed = [_MEASURED.match(key) for key, text in given.items() if text.strip()]
-    return {**given, **{f"{one[1]}.direction": directions[one[2]] for one in typed if one and one[2] in directions}}
+    measured = dict[str, tuple[str, str]]()
+    for key in (key for key, text in given.items() if text.strip()):
+        if at := _MEASURED.match(key):
+            measured[at[1]] = given["prescription.exercise"], at[2]
+        elif at := _FURTHER.match(key):
+            prescribed = f"prescription.exercises.{at[2]}"
+            measured[at[1]] = (
+                given.get(f"{prescribed}.exercise", ""),
+                first_position(given[f"{prescribed}.positions"]),
+            )
+    found = {key: _direction(content, *where) for key, where in measured.items()}
+    return {**given, **{f"{key}.direction": direction for key, direction in found.items() if direction}}
+
+
+def _direction(content: Content, exercise: str, position: str) -> str:
+    """The direction of a position of an exercise; empty where there is none."""
+    known = content.exercises.get(exercise.strip())
+    return next((one.direction for one in known.positions if one.name == position), "") if known is not None else ""
 
 
 def _fields(content: Content, name: str) -> Iterator[Field]:
@@ -91,10 +107,10 @@ def _fields(content: Content, name: str) -> Iterator[Field]:
     yield Field("", messages.heading["history"])
     yield from ask(Prescription, "history", "repaired_on")
     positions = (position for exercise in content.exercises.values() for position in exercise.positions)
-    for degrees in sorted({position.abduction_deg for position in positions}):
-        yield Field("", fill(messages.heading["measured"], {"position_deg": degrees}))
-        yield from listed("ranges", degrees, "available_deg")
-        yield from listed("strengths", degrees, "force_n", "lever_m")
+    for _, position in sorted({(position.abduction_deg, position.name) for position in positions}):
+        yield Field("", fill(messages.heading["measured"], {"position": content.position_label(position)}))
+        yield from listed("ranges", position, "available_deg")
+        yield from listed("strengths", position, "force_n", "lever_m")
     yield Field("", messages.heading["lengths"])
     yield from ask(Profile, *_LENGTHS)
     for number in range(2, _MOST_EXERCISES + 1):
@@ -103,3 +119,6 @@ def _fields(content: Content, name: str) -> Iterator[Field]:
             whole, how = f"prescription.{key}", describe_input(expected_at(ProgrammeExercise, (key,), {}))
             label = messages.field["profile.side" if key == "side" else whole]
             yield Field(f"prescription.exercises.{number}.{key}", label, "", hints.get(key, hints.get(whole, how)))
+        for one in MEASURED_OF_FURTHER:
+            how = hints.get(one, describe_input(expected_at(Profile, (MEASURED_OF_FURTHER[one], 0, one), {})))
+            yield Field(f"profile.exercises.{number}.{one}", messages.field[one], "", how)

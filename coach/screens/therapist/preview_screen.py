@@ -11,7 +11,8 @@ from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
-from coach.model.answers_file import Answers
+from coach.model import step_names
+from coach.model.answers_file import Answers, ExerciseAnswers
 from coach.model.message_format import fill
 from coach.model.messages.therapist import PreviewKey
 from coach.screens.client.client_frame import BORDER
@@ -37,6 +38,7 @@ _REPORTS: Mapping[str, PreviewReportName] = {"c": "compare", "d": "decisions", "
 _KEYS: tuple[tuple[str, PreviewKey], ...] = (
     ("← →", "step"),
     ("tab", "part"),
+    ("e", "exercise"),
     ("t", "timeline"),
     ("c", "compare"),
     ("d", "decisions"),
@@ -45,6 +47,7 @@ _KEYS: tuple[tuple[str, PreviewKey], ...] = (
 )
 _FRAME_COLUMNS, _FRAME_ROWS = 80, 24
 _PADDING = 4  # columns beside a text, as in therapist.tcss
+_NEXT_EXERCISE = "e"
 _MORE_OR_FEWER: Mapping[str, int] = {"plus": 1, "minus": -1}
 
 
@@ -53,21 +56,24 @@ class PreviewScreen(Screen[None]):
 
     def __init__(
         self,
-        plan: Plan,
+        plans: Sequence[Plan],
         at: datetime,
         reports: Mapping[PreviewReportName, PreviewReport],
         answers: Answers | None = None,
+        begin: str | None = None,
     ) -> None:
+        """`begin` is the exercise whose pages come first, by its name in the programme."""
         super().__init__()
-        self._plan, self._at, self._reports = plan, at, reports
+        self._plans, self._at, self._reports = plans, at, reports
         self._answers = answers or Answers()
-        self._entries = timeline_entries(plan, self._answers, at)
-        self._index = 0
+        self._entries = timeline_entries(plans, self._answers, at)
+        named = (number for number, entry in enumerate(self._entries) if entry.state.plan.name == begin)
+        self._index = next(named, 0)
         self._note = ""
         self._setups = SetupCache()
         self._listed: Sequence[TimelineEntry] = ()
         self._lines: list[str] = []
-        self._messages = plan.content.messages.therapist.preview_screen
+        self._messages = plans[0].content.messages.therapist.preview_screen
 
     def compose(self) -> ComposeResult:
         """The client's title, page and keys; below them the place in the session, and the therapist's keys.
@@ -111,7 +117,7 @@ class PreviewScreen(Screen[None]):
         if key in _REPORTS:
             self._open(_REPORTS[key])
         elif key == "t":
-            self.app.push_screen(TimelineScreen(self._plan, self._entries, self._index, self._setups), self._go_to)
+            self.app.push_screen(TimelineScreen(self._entries, self._index, self._setups), self._go_to)
         else:
             self._press(key)
             await self._draw()
@@ -122,6 +128,8 @@ class PreviewScreen(Screen[None]):
             self._index = min(max(self._index + _STEPS[key], 0), last)
         elif key in ("tab", "shift+tab"):
             self._index = self._other_part(1 if key == "tab" else -1)
+        elif key == _NEXT_EXERCISE and len(self._plans) > 1:
+            self._index = self._next_exercise()
         elif key in ("home", "end"):
             self._index = 0 if key == "home" else last
         elif key == "a":
@@ -142,6 +150,12 @@ class PreviewScreen(Screen[None]):
             return next((start for start in starts if start > self._index), len(self._entries) - 1)
         return max((start for start in starts if start < self._index), default=0)
 
+    def _next_exercise(self) -> int:
+        """The first page of the next exercise of the session; after the last one, that of the first."""
+        here = self._entry.state.record.part
+        later = (number for number, one in enumerate(self._entries) if one.state.record.part > here)
+        return next(later, 0)
+
     def _what_if(self, key: str) -> None:
         """Answer the question on the page as the client would."""
         question = self._entry.state.question
@@ -150,8 +164,24 @@ class PreviewScreen(Screen[None]):
         if question is None or chosen is None:
             self._explain_key(key)
             return
-        given = {**self._answers.answer, question.name: chosen.value}
-        self._answer(self._answers.model_copy(update={"answer": given}))
+        given = {**self._given.answer, question.name: chosen.value}
+        self._answer(self._with({"answer": given}))
+
+    @property
+    def _given(self) -> ExerciseAnswers:
+        """The answers that a key on this page adds to: those of its exercise, or of the check-in of them all."""
+        state = self._entry.state
+        if len(self._plans) == 1 or session_part(self._entry)[1] == step_names.CHECK_IN:
+            return self._answers
+        return self._answers.exercise.get(state.plan.name or "", ExerciseAnswers())
+
+    def _with(self, update: Mapping[str, object]) -> Answers:
+        """The answers with these in the place of those of this page."""
+        given = self._given.model_copy(update=update)
+        if isinstance(given, Answers):
+            return given
+        exercise = {**self._answers.exercise, self._plan.name or "": given}
+        return self._answers.model_copy(update={"exercise": exercise})
 
     def _explain_key(self, key: str) -> None:
         """Explain that a key works for the client only."""
@@ -166,22 +196,23 @@ class PreviewScreen(Screen[None]):
         if not isinstance(work, Work) or self._entry.state.question is not None:
             return
         number, whole = str(work.number), work.time.repetitions
-        wanted = min(max(self._answers.repetitions.get(number, whole) + more, 0), whole)
-        done = {**self._answers.repetitions, number: wanted}
+        wanted = min(max(self._given.repetitions.get(number, whole) + more, 0), whole)
+        done = {**self._given.repetitions, number: wanted}
         if wanted == whole:
             del done[number]
-        self._answer(self._answers.model_copy(update={"repetitions": done}))
+        self._answer(self._with({"repetitions": done}))
 
     def _answer(self, answers: Answers) -> None:
         """Plan the session again with other answers; stay on the same page, or on the nearest earlier one."""
-        place = self._entry.name
+        part, name = self._entry.place
+        places = ((part, name), (part, f"{name}.again"))
         try:
-            made = timeline_entries(self._plan, answers, self._at)
+            made = timeline_entries(self._plans, answers, self._at)
         except ValueError as error:
             self._note = fill(self._messages.not_so, {"why": str(error)})
             return
         self._answers, self._entries = answers, made
-        same = [number for number, entry in enumerate(made) if entry.name in (place, f"{place}.again")]
+        same = [number for number, entry in enumerate(made) if entry.place in places]
         self._index = same[-1] if same else min(self._index, len(made) - 1)
 
     def _go_to(self, number: int | None) -> None:
@@ -196,12 +227,17 @@ class PreviewScreen(Screen[None]):
             "setup": self._messages.setup_title,
         }
         title = fill(titles[report], {"client": self._plan.profile.name})
-        made = partial(self._reports[report], self._plan, self._answers, self._at)
+        made = partial(self._reports[report], self._plan, self._answers.of(self._plan.name), self._at)
         self.app.push_screen(TextScreen(title, made, self._plan.content.messages.therapist.client_screen))
 
     @property
     def _entry(self) -> TimelineEntry:
         return self._entries[self._index]
+
+    @property
+    def _plan(self) -> Plan:
+        """The plan of the exercise that the page belongs to."""
+        return self._entry.state.plan
 
     async def _draw(self) -> None:
         entry, messages, columns = self._entry, self._plan.content.messages.client.keys, self.size.width
@@ -233,14 +269,17 @@ class PreviewScreen(Screen[None]):
 
     def _notice(self, columns: int) -> list[str]:
         """The lines above the client's page."""
-        profile, texts = self._plan.profile, [self._plan.no_session]
+        profile, texts = self._plan.profile, [self._plans[0].no_session]
         if self._index == 0:
             conditions, limits, today = profile.condition, self._plan.limits, self._at.date()
             texts += therapist_lines(conditions, profile.irritability, self._plan.content, limits, today)
         return [line for text in texts for line in wrap(text, columns)]
 
     def _where(self) -> str:
-        messages, changed = self._messages, len(self._answers.answer) + len(self._answers.repetitions)
+        messages = self._messages
+        changed = sum(
+            len(one.answer) + len(one.repetitions) for one in (self._answers, *self._answers.exercise.values())
+        )
         values = {"number": self._index + 1, "stops": len(self._entries), "time": clock_time(self._entry.at_s)}
         so = fill(messages.changed, {"answers": changed}) if changed else messages.clean
         return self._message() or f"{fill(messages.where, values)} · {so}"
@@ -251,7 +290,7 @@ class PreviewScreen(Screen[None]):
 
     def _keys(self) -> list[str]:
         messages = self._messages.keys
-        return [f"{key} {messages[name]}" for key, name in _KEYS]
+        return [f"{key} {messages[name]}" for key, name in _KEYS if name != "exercise" or len(self._plans) > 1]
 
     def _keys_here(self) -> list[str]:
         """The keys of this page only, on the line with the position, to leave all rows to the client's page."""

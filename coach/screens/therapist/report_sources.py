@@ -42,7 +42,7 @@ class ReportSources:
         lines: Reads the lines of the caseload.
         reports: Makes a text report on an exercise of a client, by its name.
         sessions: Reads the sessions of an exercise as a list.
-        plan: Plans the next session of an exercise.
+        plans: Plans the next session: each exercise that is due, or the one that is chosen where it is not.
         preview_reports: Makes a text report on a planned session, by its name.
         course: Reads the history of an exercise: its charts, and the instructions.
         steering: Makes the screen on which instructions for an exercise are signed.
@@ -54,7 +54,7 @@ class ReportSources:
     lines: Callable[[], Sequence[CaseloadLine]]
     reports: Mapping[ReportName, Callable[[ChosenExercise], str]]
     sessions: Callable[[ChosenExercise], Sequence[HistoryEntry]]
-    plan: Callable[[ChosenExercise], Plan]
+    plans: Callable[[ChosenExercise], Sequence[Plan]]
     preview_reports: Mapping[PreviewReportName, PreviewReport]
     course: Callable[[ChosenExercise], ClientCourse]
     steering: Callable[[ChosenExercise], Screen[None]]

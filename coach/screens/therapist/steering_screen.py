@@ -150,11 +150,11 @@ class SteeringScreen(Screen[None]):
             for instruction in prescription.instructions_not_taken_back
             if may_take_back(instruction, prescription, records)
         ]
-        position_deg = ClientStore(seen.folder, self._content).progress.position_deg
+        position = ClientStore(seen.folder, self._content).progress.position
         return FormDefaults(
             tomllib.loads(seen.prescription_text),
             prescription,
-            position_deg,
+            position,
             self._content,
             tuple(reversed(revocable)),
             self._conditions(seen),

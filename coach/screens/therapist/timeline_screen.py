@@ -15,7 +15,6 @@ from coach.screens.client.pages import SetupCache, SetupContext, page_at
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.text import key_lines, static_text
 from coach.screens.widgets.wide import is_wide
-from coach.session.plan import Plan
 from coach.session.timeline import TimelineEntry
 
 _FRAME = (60, 20)  # the least window of a session
@@ -24,9 +23,10 @@ _FRAME = (60, 20)  # the least window of a session
 class TimelineScreen(Screen[int | None]):
     """Dismissed with the index of the chosen page, or with None. In a wide window the page stands beside the list."""
 
-    def __init__(self, plan: Plan, entries: Sequence[TimelineEntry], here: int, setups: SetupCache) -> None:
+    def __init__(self, entries: Sequence[TimelineEntry], here: int, setups: SetupCache) -> None:
         super().__init__()
-        self._plan, self._entries, self._here, self._setups = plan, entries, here, setups
+        self._entries, self._here, self._setups = entries, here, setups
+        self._plan = entries[0].state.plan
         self._lines = timeline_lines(entries, setups)
 
     def compose(self) -> ComposeResult:

@@ -117,7 +117,7 @@ def _closed(
     if progress.status == "review":
         return _review(progress, content), "review"
     positions = content.exercise(prescription.exercise).positions
-    here = (one.direction for one in positions if one.abduction_deg == progress.position_deg)
+    here = (one for one in positions if one.name == progress.position)
     closed = closed_by(profile, content, progress, next(here, None))
     return ("", None) if closed is None else (closed_message(closed[0], content, now.date()), "condition")
 

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 from coach.model.condition import ClientCondition, Condition, Irritability
 from coach.model.content import Content
-from coach.model.exercise import Direction
+from coach.model.exercise import Position
 from coach.model.message_format import fill
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -46,19 +46,21 @@ def held_by(profile: Profile, content: Content, today: date) -> str | None:
 
 
 def closed_by(
-    profile: Profile, content: Content, progress: Progress, direction: Direction | None
+    profile: Profile, content: Content, progress: Progress, position: Position | None
 ) -> tuple[ClientCondition, Condition] | None:
     """The first condition that closes the client's next session, with its kind; None where none does.
 
-    `direction` is that of the motion in the client's position, None where the exercise has no such position.
+    `position` is the client's, None where the exercise has no such position.
     """
-    tested = {one.position_deg for one in progress.cleared if one.tested}
+    tested = {one.position for one in progress.cleared if one.tested}
     allowed_on = progress.strengthening_allowed_on
     for one, kind in conditions_of(profile, content):
         waits = kind.needs_permission and (allowed_on is None or allowed_on < one.on)
-        position = progress.position_deg in kind.positions_closed and progress.position_deg not in tested
+        here = position is not None and position.abduction_deg in kind.positions_closed
+        high = here and progress.position not in tested
+        motion = position is not None and position.direction in kind.motions_closed
         latex = kind.latex_free_only and not usable_bands(profile, content).bands
-        if waits or position or latex or direction in kind.motions_closed:
+        if waits or high or latex or motion:
             return one, kind
     return None
 

@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from pydantic import BaseModel
 
-from coach.model.base import Side
+from coach.model.base import POSITION_KEYS, Side, named_position
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import AvailableRange, Profile, Strength, TrainingPlanFile
@@ -124,9 +124,10 @@ def _measured(profile: Profile, source: SourceFile, content: Content) -> Iterato
     )
     for key, entries in lists:
         for index, entry in enumerate(entries):
-            known = {one.abduction_deg for one in positions if one.direction == entry.direction}
-            if entry.position_deg not in known:
-                where = f"any exercise of {entry.direction} rotation"
-                what = f"there is no position at {entry.position_deg} degrees in {where}"
-                expected = f"one of {', '.join(map(str, sorted(known)))}"
-                yield source.at_value((key, index, "position_deg"), what, expected, "write one of them")
+            known = sorted({one.name for one in positions if one.direction == entry.direction})
+            if entry.position not in known:
+                of = f"any exercise of {entry.direction} rotation"
+                what = f"there is no {named_position(entry.position)} in {of}"
+                expected = f"one of {', '.join(known)}"
+                where = source.written((key, index), POSITION_KEYS)
+                yield source.at_value(where, what, expected, "write one of them")

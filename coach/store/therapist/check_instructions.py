@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from coach.model.base import position_in_words
 from coach.model.instruction import OF_ONE_EXERCISE
 from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme, ProgrammeExercise
@@ -57,14 +58,17 @@ def _unfit(
 ) -> Iterator[Diagnostic]:
     """What no exercise that the instruction applies to can follow."""
     names = ", ".join(each.name for each in concerned)
-    positions = sorted({degrees for each in concerned for degrees in each.positions})
-    if one.position_deg is not None and one.position_deg not in positions:
-        what = f"{one.position_deg} degrees is in no positions of {names}"
-        expected = f"one of {', '.join(map(str, positions))}"
-        yield source.at_value(("position_deg",), what, expected, "write one of them")
-    asked, doses = one.repetitions, [each.dose for each in concerned]
-    if asked is not None and not any(dose.repetitions_min <= asked <= dose.repetitions_max for dose in doses):
-        low, high = min(dose.repetitions_min for dose in doses), max(dose.repetitions_max for dose in doses)
+    positions = sorted({position for each in concerned for position in each.positions})
+    if one.position is not None and one.position not in positions:
+        what = f"{position_in_words(one.position)} is in no positions of {names}"
+        expected = f"one of {', '.join(positions)}"
+        yield source.at_value(("position",), what, expected, "write one of them")
+    asked = one.repetitions
+    if asked is not None and not any(each.repetitions_least <= asked <= each.repetitions_most for each in concerned):
+        low, high = (
+            min(each.repetitions_least for each in concerned),
+            max(each.repetitions_most for each in concerned),
+        )
         what, expected = f"{asked} repetitions are outside the dose of {names}", f"from {low} to {high}"
         yield source.at_value(("repetitions",), what, expected, "stay inside, or change the dose")
     if one.what in OF_ONE_EXERCISE and one.exercise is None and len(programme.names) > 1:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from coach.mechanics.anchor import ImpossibleAnchor
 from coach.mechanics.ladder import NoLoadStep, build_ladder
 from coach.mechanics.torque import NoArc
-from coach.model.base import Side
+from coach.model.base import Name, Side
 from coach.model.content import Content
 from coach.model.exercise import Position
 from coach.model.prescription import Prescription
@@ -22,15 +22,15 @@ def check_ladder(
     prescription, side = one.prescription, one.side or profile.side
     in_use = profile.on_side(side).with_bands(prescription.bands)
     limits, exercise = content.limit_values(prescription.limits), content.exercises[prescription.exercise]
-    for degrees in prescription.positions:
-        position = exercise.position(degrees)
+    for name in prescription.positions:
+        position = exercise.position(name)
         try:
             build_ladder(in_use, prescription, position, limits)
         except NoLoadStep as nothing:
             expected = "a band that is taut at the start and under its ceiling"
             yield of_profile.at_key(("home",), one.about(nothing.what), expected, nothing.fix)
         except ImpossibleAnchor as inside:
-            what, fixed = one.about(inside.what), _fixed_at(prescription, degrees)
+            what, fixed = one.about(inside.what), _fixed_at(prescription, name)
             if fixed is not None:
                 expected = "a mark away from it"
                 yield one.source.at_value(("setups", fixed, "distance_cm"), what, expected, inside.fix)
@@ -43,19 +43,19 @@ def check_ladder(
             yield of_profile.at_value(key, what, "a range beyond the start", narrow.fix)
 
 
-def _fixed_at(prescription: Prescription, degrees: int) -> int | None:
+def _fixed_at(prescription: Prescription, name: Name) -> int | None:
     """The index of the setup of a position that fixes its distance; None where none does."""
-    fixed = (index for index, one in enumerate(prescription.setups) if one.position_deg == degrees)
+    fixed = (index for index, one in enumerate(prescription.setups) if one.position == name)
     index = next(fixed, None)
     return None if index is None or prescription.setups[index].distance_cm is None else index
 
 
 def _newest_range(profile: Profile, side: Side, position: Position) -> int:
     """The index of the range that holds for a position on one side."""
-    at = (position.abduction_deg, position.direction, side)
+    at = (position.name, position.direction, side)
     here = [
         index
         for index, one in enumerate(profile.ranges)
-        if (one.position_deg, one.direction, one.side or profile.side) == at
+        if (one.position, one.direction, one.side or profile.side) == at
     ]
     return max(here, key=lambda index: profile.ranges[index].on)

@@ -60,7 +60,7 @@ def load_fault(
     if isinstance(none, NotOnLadder):
         fix = "write one of these, or leave the first step out"
         return source.at_key(("first_step",), none.what, none.nearest, fix)
-    begins = progress.load is None and progress.position_deg == prescription.positions[0]
+    begins = progress.load is None and progress.position == prescription.positions[0]
     if isinstance(none, AboveStrength) and begins and prescription.first_step is not None:
         return source.at_key(("first_step",), none.what, _expected(none), none.fix)
     table = "strengths" if isinstance(none, AboveStrength) else "home"

@@ -4,14 +4,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from coach.content_files.limit_checks import limit_faults
-from coach.model.base import Name, Side
+from coach.model.base import POSITION_KEYS, Name, Side, named_position, position_in_words
 from coach.model.content import Content
 from coach.model.exercise import Exercise
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
+from coach.progression.clearing import cleared_above_cap
 from coach.store.client_paths import PROFILE
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import KeyPath
+from coach.toml.nearest_name import nearest_name
 from coach.toml.source_file import SourceFile
 
 
@@ -49,24 +51,31 @@ def check_prescribed(one: ExerciseSource, profile: Profile | None, content: Cont
 
 
 def _positions(prescription: Prescription, source: SourceFile, exercise: Exercise) -> Iterator[Diagnostic]:
-    known = tuple(position.abduction_deg for position in exercise.positions)
-    for index, degrees in enumerate(prescription.positions):
-        if degrees not in known:
-            what = f"{exercise.name} has no position at {degrees} degrees"
-            expected = f"one of {', '.join(map(str, known))}"
-            yield source.at_value(("positions", index), what, expected, "write one of them")
+    for index, name in enumerate(prescription.positions):
+        if name not in exercise.position_names:
+            what, known = f"{exercise.name} has no {named_position(name)}", exercise.position_names
+            near = None if name.isdecimal() else nearest_name(name, known)
+            expected = f"one of {', '.join(known)}"
+            yield source.at_value(("positions", index), what, expected, "write one of them", near)
+            return
+    for instruction, cap in cleared_above_cap(prescription, exercise):
+        cleared = position_in_words(instruction.position or "")
+        what = f"an instruction unlocks {cleared} while positions are capped at {cap}"
+        index = prescription.sign_offs.index(instruction)
+        yield source.at_key(("sign_offs", index), what, fix='sign what = "lift_caps" first')
 
 
 def _setups(prescription: Prescription, profile: Profile | None, source: SourceFile) -> Iterator[Diagnostic]:
-    fixed = [setup.position_deg for setup in prescription.setups]
+    fixed = [setup.position for setup in prescription.setups]
     for index, setup in enumerate(prescription.setups):
-        if setup.position_deg not in prescription.positions:
-            what = f"{setup.position_deg} degrees is not in positions, so this setup is never used"
-            expected = f"one of {', '.join(map(str, prescription.positions))}"
-            yield source.at_value(("setups", index, "position_deg"), what, expected, "write one of them")
-        if setup.position_deg in fixed[:index]:
-            what, fix = f"a second setup for {setup.position_deg} degrees", "join the two"
-            yield source.at_value(("setups", index, "position_deg"), what, "one setup for a position", fix)
+        where = source.written(("setups", index), POSITION_KEYS)
+        if setup.position not in prescription.positions:
+            what = f"{position_in_words(setup.position)} is not in positions, so this setup is never used"
+            expected = f"one of {', '.join(prescription.positions)}"
+            yield source.at_value(where, what, expected, "write one of them")
+        if setup.position in fixed[:index]:
+            what, fix = f"a second setup for {position_in_words(setup.position)}", "join the two"
+            yield source.at_value(where, what, "one setup for a position", fix)
         heights = profile.home.anchor_heights_cm if profile is not None else ()
         if heights and setup.anchor_height_cm is not None and setup.anchor_height_cm not in heights:
             what = f"there is no anchor at {setup.anchor_height_cm} cm in the client's home"

@@ -4,7 +4,7 @@ The texts are read by the models and checks that read the files, so a form and a
 """
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -31,6 +31,12 @@ from coach.toml.writer import dump_by_hand
 
 FIRST_VERSION = f"{PROGRAMME}/0001.toml"
 _OF_AN_EXERCISE = ("exercise", "positions", "limits")
+MEASURED_OF_FURTHER: Mapping[str, str] = {
+    "available_deg": "ranges",
+    "force_n": "strengths",
+    "lever_m": "strengths",
+}
+"""What is measured for an exercise after the first, in its first position, with the list of the profile for it."""
 _NAME = re.compile(r"[a-z0-9][a-z0-9_]{0,39}")
 
 
@@ -55,16 +61,17 @@ class CheckedTexts:
 def client_texts(given: Mapping[str, str], today: date) -> ClientTexts:
     """The texts of the files from what was typed.
 
-    Keys are such as profile.stature_m or prescription.dose.sets. A band is profile.bands.NUMBER.KEY; a measurement in
-    a position is profile.ranges.DEGREES.KEY or profile.strengths.DEGREES.KEY; an exercise after the first is
-    prescription.exercises.NUMBER.KEY. An empty value is left out.
+    Keys are such as profile.stature_m or prescription.dose.sets. A band is profile.bands.NUMBER.KEY; a
+    measurement in a position is profile.ranges.NAME.KEY or profile.strengths.NAME.KEY; an exercise after the
+    first is prescription.exercises.NUMBER.KEY, and what was measured in its first position
+    profile.exercises.NUMBER.KEY. An empty value is left out.
     """
     profile = {key.removeprefix("profile."): text for key, text in given.items() if key.startswith("profile.")}
     prescribed = {
         key.removeprefix("prescription."): text for key, text in given.items() if key.startswith("prescription.")
     }
     programme = _programme({**prescribed, "on": today.isoformat()}, profile.get("side", "").strip())
-    return ClientTexts(_profile(profile, today), programme, FIRST_VERSION)
+    return ClientTexts(_profile(profile, prescribed, today), programme, FIRST_VERSION)
 
 
 def check_client_texts(
@@ -144,16 +151,37 @@ def _named(exercises: Iterable[Mapping[str, object]], sides: Iterable[str]) -> l
     return list(named.values())
 
 
-def _profile(given: Mapping[str, str], today: date) -> str:
+def first_position(typed: str) -> str:
+    """The first of the positions that were typed; empty where there is none."""
+    return next(iter(typed.replace(",", " ").split()), "")
+
+
+def _profile(given: Mapping[str, str], prescribed: Mapping[str, str], today: date) -> str:
     """The text of profile.toml: bands in their order, measurements dated today."""
-    lists = ("bands", "ranges", "strengths")
+    lists = ("bands", "ranges", "strengths", "exercises")
     tree = _tree({key: text for key, text in given.items() if key.partition(".")[0] not in lists}, Profile)
     for head in ("ranges", "strengths"):
-        rows = [{"position_deg": int(degrees), **row, "on": today} for degrees, row in _rows(given, head).items()]
+        rows = [{"position": position, **row, "on": today} for position, row in _rows(given, head).items()]
+        rows += [{**row, "on": today} for row in _of_further(given, prescribed, head)]
         if rows:
             tree[head] = rows
     tree["bands"] = [{**row, "measured_on": today} for row in _rows(given, "bands").values()]
     return dump_by_hand({"format": 1, **tree})
+
+
+def _of_further(given: Mapping[str, str], prescribed: Mapping[str, str], head: str) -> Iterator[dict[str, object]]:
+    """What was measured in the first position of each further exercise, on its side."""
+    for number in dict.fromkeys(key.split(".")[1] for key in given if key.startswith("exercises.")):
+        keys = [name for name, of in MEASURED_OF_FURTHER.items() if of == head]
+        texts = {name: given.get(f"exercises.{number}.{name}", "") for name in keys}
+        if not any(text.strip() for text in texts.values()):
+            continue
+        row = {name: parse_input_at(text, Profile, (head, 0, name)) for name, text in texts.items() if text.strip()}
+        side = prescribed.get(f"exercises.{number}.side", "").strip()
+        direction = given.get(f"exercises.{number}.direction", "").strip()
+        told = {"direction": direction, "side": side}
+        position = first_position(prescribed.get(f"exercises.{number}.positions", ""))
+        yield {"position": position, **row, **{key: text for key, text in told.items() if text}}
 
 
 def _rows(given: Mapping[str, str], head: str) -> dict[str, dict[str, object]]:

@@ -1,14 +1,15 @@
 """Which field of the form for a new client a fault belongs to; faults are found in the texts made from the form."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from coach.store.client_paths import PROFILE
-from coach.store.therapist.intake import ClientTexts
+from coach.store.therapist.intake import MEASURED_OF_FURTHER, ClientTexts
 from coach.toml.diagnostic import Diagnostic
 
 _KEY = re.compile(r"(\w+) =")
 _FURTHER = "prescription.exercises."
+_MEASURED = "profile.exercises."
 
 
 def fields_of(fault: Diagnostic, texts: ClientTexts, given: Mapping[str, str]) -> tuple[str, ...]:
@@ -24,6 +25,8 @@ def fields_of(fault: Diagnostic, texts: ClientTexts, given: Mapping[str, str]) -
     own = _KEY.match(lines[-1]) if lines else None
     if own is not None and f"{head}{own[1]}" in given:
         return (f"{head}{own[1]}",)
+    if head.startswith(_MEASURED):  # its position and side are fields of the exercise itself
+        return tuple(key for key, text in given.items() if key.startswith(head) and text.strip())
     named = set(re.findall(r"\w+", fault.what))
     inside = tuple(key for key in given if key.startswith(head) and key.rpartition(".")[2] in named)
     return inside or tuple(key for key in given if key.startswith(f"{file}.") and named & set(key.split(".")))[:1]
@@ -42,5 +45,13 @@ def _head(file: str, lines: Sequence[str], given: Mapping[str, str]) -> str:
     rows = list(
         dict.fromkeys(key.split(".")[2] for key, text in given.items() if key.startswith(table) and text.strip())
     )
+    rows = [f"{table}{row}." for row in rows]
+    rows += [f"{_MEASURED}{number}." for number in _measured(headers[-1].strip("[]"), given)]
     first = 2 if table == _FURTHER else 1  # the first exercise has fields of its own
-    return f"{table}{rows[headers.count(headers[-1]) - first]}."
+    return rows[headers.count(headers[-1]) - first]
+
+
+def _measured(table: str, given: Mapping[str, str]) -> Iterable[str]:
+    """The exercises after the first for which something of this list of the profile was typed, by their numbers."""
+    keys = [key.split(".") for key, text in given.items() if key.startswith(_MEASURED) and text.strip()]
+    return dict.fromkeys(number for _, _, number, name in keys if MEASURED_OF_FURTHER[name] == table)

@@ -1,27 +1,29 @@
 """prescription.toml as a person would write it: instructions added at its end, values changed in place."""
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from coach.model.base import Name
 from coach.toml.diagnostic import FileFault, whole_file
 from coach.toml.editor import edit, verify
 from coach.toml.writer import dump_item_by_hand
 
 # Lists of tables with one for each position; a key such as setups.45.distance_cm names the position of its table.
-BY_POSITION = ("setups", "targets")
-_POSITION = "position_deg"
+BY_POSITION = ("setups", "targets", "doses")
+_POSITION = "position"
 
 
 def value_at(data: Mapping[str, Any], key: str) -> object | None:
     """The value of a key such as dose.sets or setups.45.distance_cm; None where there is none."""
     head, *rest = key.split(".")
     if head in BY_POSITION:
-        degrees, name = rest
-        return next((row.get(name) for row in data.get(head, ()) if str(row.get(_POSITION)) == degrees), None)
-    inside: Any = data
-    for part in (head, *rest):
+        inside: Any = next((row for row in data.get(head, ()) if _position(row) == rest[0]), None)
+        path = rest[1:]
+    else:
+        inside, path = data, [head, *rest]
+    for part in path:
         inside = inside.get(part) if isinstance(inside, Mapping) else None
     return inside  # type: ignore[no-any-return]  # what a file holds has no type yet
 
@@ -53,12 +55,17 @@ def put_value(document: Any, key: str, value: object | None) -> None:
     """Set a value in a tomlkit document or in plain data, or remove it where it is None."""
     head, *rest = key.split(".")
     if head in BY_POSITION:
-        _put_in_row(document, head, int(rest[0]), rest[1], value)
-        return
-    *outer, last = (head, *rest)
-    table = document
+        _put_in_row(document, head, rest[0], rest[1:], value)
+    else:
+        _put(document, (head, *rest), value)
+
+
+def _put(table: Any, path: Sequence[str], value: object | None) -> None:
+    *outer, last = path
     for part in outer:
         if part not in table:
+            if value is None:
+                return
             table[part] = {}
         table = table[part]
     if value is not None:
@@ -67,24 +74,28 @@ def put_value(document: Any, key: str, value: object | None) -> None:
         del table[last]
 
 
-def _put_in_row(document: Any, head: str, position_deg: int, name: str, value: object | None) -> None:
+def _position(row: Mapping[str, Any]) -> str:
+    """The position of a table; in files of format 1 it may be its degrees, under a key of that time."""
+    return str(row.get(_POSITION, row.get("position_deg")))
+
+
+def _put_in_row(document: Any, head: str, position: Name, path: Sequence[str], value: object | None) -> None:
     """Set or remove a value in the table of a position; a table without values is removed."""
     rows = document.get(head, [])
-    at = next((index for index, row in enumerate(rows) if row[_POSITION] == position_deg), None)
-    if at is None and value is not None:
-        row: dict[str, object] = {_POSITION: position_deg, name: value}
-        if head in document:
-            rows.append(row)
-        else:
-            document[head] = [row]
-    elif at is not None and value is not None:
-        rows[at][name] = value
-    elif at is not None and name in rows[at]:
-        del rows[at][name]
+    at = next((index for index, row in enumerate(rows) if _position(row) == position), None)
+    if at is not None:
+        _put(rows[at], path, value)
         if len(rows[at]) == 1:
             del rows[at]
         if not len(rows):
             del document[head]
+    elif value is not None:
+        row: dict[str, object] = {_POSITION: position}
+        _put(row, path, value)
+        if head in document:
+            rows.append(row)
+        else:
+            document[head] = [row]
 
 
 def required_text(text: str | None, path: Path) -> str:

@@ -12,6 +12,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from coach.content_files.content_folder import content_folder, languages
+from coach.model.base import position_in_words
 from coach.model.content import Content
 from coach.model.instruction import CHANGEABLE, Instruction
 from coach.model.no_session import NoSession
@@ -41,7 +42,7 @@ from coach.toml.writer import toml_value
 _SECOND = timedelta(seconds=1)
 _KEY = re.compile(r"[a-z0-9_]{1,48}(\.[a-z0-9_]{1,48}){0,2}")
 _MOMENTS = ("wrong_at", "right_at")
-_IN_POSITION = re.compile(r"[a-z]+\.\d{1,2}\.[a-z0-9_]{1,48}")
+_IN_POSITION = re.compile(r"[a-z]+\.[a-z0-9_]{1,48}(\.[a-z0-9_]{1,48}){1,2}")
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,7 @@ class ClientSnapshot:
 class InstructionRequest:
     """An instruction as it was typed.
 
-    `fields` are the keys of the instruction itself, such as position_deg or load.grade; `values` are keys of the
+    `fields` are the keys of the instruction itself, such as position or load.grade; `values` are keys of the
     prescription that a change sets, such as dose.sets.
     """
 
@@ -345,13 +346,15 @@ def _refuse_another_start(seen: ClientSnapshot, prescription: Prescription, cont
     """Once a session was done, the first position of the goal and the present position must stay."""
     if not seen.folder.raw_records:
         return
-    here = seen.store(content).progress.position_deg
+    here = seen.store(content).progress.position
     first = seen.folder.prescription.positions[0]
     if prescription.positions[0] != first:
-        what = f"positions would begin at {prescription.positions[0]} degrees, and sessions began at {first}"
+        what = (
+            f"positions would begin at {position_in_words(prescription.positions[0])}, and sessions began at {first}"
+        )
         raise Refusal([whole_file(seen.path, what, fix="clear a position instead")])
     if here not in prescription.positions:
-        what = f"positions would leave out {here} degrees, where the client is"
+        what = f"positions would leave out {position_in_words(here)}, where the client is"
         raise Refusal([whole_file(seen.path, what, fix="clear another position first")])
 
 
@@ -361,16 +364,16 @@ def _refuse_unfounded(seen: ClientSnapshot, instruction: Instruction, content: C
     if instruction.what == "know_night_pain" and any(kind.night_pain_stays_a_sign for kind in kinds):
         what = "pain at night is not signed as known for this client, because of a condition in profile.toml"
         raise Refusal([whole_file(seen.path, what, fix="see the client")])
-    if instruction.what != "unlock_position" or instruction.position_deg is None:
+    if instruction.what != "unlock_position" or instruction.position is None:
         return
     prescription, limits = folder.prescription, content.limit_values(folder.prescription.limits)
-    direction = content.exercise(prescription.exercise).position(instruction.position_deg).direction
+    exercise = content.exercise(prescription.exercise)
     before = seen.store(content).progress
-    missing = missing_for(instruction, folder.profile, prescription, before, folder.records, kinds, direction, limits)
+    missing = missing_for(instruction, folder.profile, prescription, before, folder.records, kinds, exercise, limits)
     if missing:
         messages = content.messages.conditions.finding
         lacking = "; ".join(messages[one] for one in missing)
-        what = f"{instruction.position_deg} degrees cannot be cleared without {lacking}"
+        what = f"{position_in_words(instruction.position)} cannot be cleared without {lacking}"
         fix = f"add it, or waive it with its reason: despite = {', '.join(missing)}"
         raise Refusal([whole_file(seen.path, what, fix=fix)])
 

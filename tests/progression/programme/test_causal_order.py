@@ -69,14 +69,14 @@ def test_nobody_is_sent_up_who_has_just_stopped() -> None:
 
 
 def test_a_cap_of_one_clinic_is_not_lifted_by_another_that_did_not_know_it() -> None:
-    capped = signed("cap_position", CLINIC, 1, position_deg=0)
-    lifted, cleared = signed("lift_caps", BRANCH, 1), signed("unlock_position", BRANCH, 2, position_deg=45)
+    capped = signed("cap_position", CLINIC, 1, position="0")
+    lifted, cleared = signed("lift_caps", BRANCH, 1), signed("unlock_position", BRANCH, 2, position="45")
     progress = stands([], capped, lifted, cleared)
-    assert (progress.position_cap_deg, progress.position_deg) == (0, 0)
+    assert (progress.position_cap, progress.position) == ("0", "0")
     assert [one.what for one in progress.pending] == ["lift_caps", "unlock_position"]
     again = signed("lift_caps", BRANCH, 3, {CLINIC: 1}, days=1)
     now = stands([], capped, lifted, cleared, again)
-    assert (now.position_cap_deg, [one.what for one in now.pending]) == (None, ["unlock_position"])
+    assert (now.position_cap, [one.what for one in now.pending]) == (None, ["unlock_position"])
 
 
 def test_an_instruction_that_was_not_known_is_not_swallowed_by_a_session() -> None:

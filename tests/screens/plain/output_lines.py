@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
+from coach.commands.support.loading import client_store
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.answers_file import Answers
 from coach.model.record import Record
@@ -75,9 +76,9 @@ def told(folder: Path, lines: Sequence[str], timed: dict[float, str] | None = No
 
 
 def run_with_answers(folder: Path, answers: Answers, write: Callable[[str], None], start: datetime = START) -> bool:
-    """Run a session with answers from a file and no input; its record is kept."""
-    content = load_content(content_folder(), "en")
-    client = ClientStore.read(folder, content)
+    """Run a session with answers from a file and no input, with the clinic's content; its record is kept."""
+    client = client_store(folder)
+    content = client.content
     nobody = NoInput(FakeClock(start)(), speed=math.inf)
     opening = open_session(client, nobody.clock())
     return PlainSession(content, opening, nobody.clock, nobody, write, AnswerPlayer(answers)).run()

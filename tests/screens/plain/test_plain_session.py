@@ -216,7 +216,7 @@ def test_every_page_of_the_screens_is_told(demo_profiles: Path) -> None:
     messages = shipped().messages
     for caution in messages.safety.cautions:
         assert any(line.removeprefix("- ") == caution for line in done.lines), caution
-    position = shipped().exercise("external_rotation").position(0)
+    position = shipped().exercise("external_rotation").position("0")
     assert len(position.checks) > 2
     for check in position.checks:
         assert messages.safety.check[check].ask in done.lines

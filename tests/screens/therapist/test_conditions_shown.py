@@ -83,7 +83,7 @@ def _steering(client: Path) -> TherapistApp:
 
 
 def _preview(client: Path) -> TherapistApp:
-    return TherapistApp(PreviewScreen(next_plan(client), NOW, PREVIEW_REPORTS))
+    return TherapistApp(PreviewScreen((next_plan(client),), NOW, PREVIEW_REPORTS))
 
 
 @pytest.mark.parametrize("size", SIZES)

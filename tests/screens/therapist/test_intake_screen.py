@@ -76,7 +76,7 @@ async def test_from_nothing_to_a_first_session_in_under_five_minutes_of_typing(
         "programme/0001.toml": "0o600",
     }
     programme = tomllib.loads((client / "programme" / "0001.toml").read_text(encoding="utf-8"))
-    assert programme["exercises"] == [{"exercise": "external_rotation", "positions": [0]}], "as simple as before"
+    assert programme["exercises"] == [{"exercise": "external_rotation", "positions": ["0"]}], "as simple as before"
     assert oct(client.stat().st_mode & 0o777) == "0o700"
     assert list(tmp_path.iterdir()) == [client]
     assert main(["preview", str(client)]) == 0
@@ -167,8 +167,12 @@ SEVERAL = {
     "prescription.exercises.2.exercise": "external_rotation",
     "prescription.exercises.2.side": "left",
     "prescription.exercises.2.positions": "0 45",
+    "profile.exercises.2.available_deg": "55",
+    "profile.exercises.2.force_n": "48",
+    "profile.exercises.2.lever_m": "0.26",
     "prescription.exercises.4.exercise": "internal_rotation",
     "prescription.exercises.4.positions": "0",
+    "profile.exercises.4.available_deg": "60",
 }
 
 
@@ -187,10 +191,15 @@ async def test_several_exercises_are_taken_on_in_their_order(tmp_path: Path) -> 
     programme = read_client_folder(client).prescribed.programme
     assert programme is not None
     assert [(one.name, one.side, one.positions, one.limits, one.dose.sets) for one in programme.exercises] == [
-        ("external_rotation_right", "right", (0,), {"pain_max": 4}, 3),
-        ("external_rotation_left", "left", (0, 45), {"pain_max": 4}, 3),
-        ("internal_rotation_right", "right", (0,), {"pain_max": 4}, 3),
+        ("external_rotation_right", "right", ("0",), {"pain_max": 4}, 3),
+        ("external_rotation_left", "left", ("0", "45"), {"pain_max": 4}, 3),
+        ("internal_rotation_right", "right", ("0",), {"pain_max": 4}, 3),
     ]
+    profile = read_client_folder(client).own_profile
+    further = [(one.position, one.side, one.direction, one.available_deg) for one in profile.ranges[1:]]
+    assert further == [("0", "left", "external", 55), ("0", None, "internal", 60)]
+    assert [(one.side, one.force_n) for one in profile.strengths if one.side] == [("left", 48)]
+    assert profile.on_side("left").available_deg("0", "external") == 55
 
 
 @pytest.mark.parametrize(
@@ -206,6 +215,7 @@ async def test_several_exercises_are_taken_on_in_their_order(tmp_path: Path) -> 
         ({"prescription.exercises.4.exercise": ""}, "exercises.4.exercise", "exercise is missing"),
         ({"prescription.exercise": "row", "prescription.positions": "45"}, "positions", "row has no position at 45"),
         ({"prescription.dose.sets": "20"}, "dose.sets", "sets = 20 is too large"),
+        ({"profile.exercises.2.force_n": "4800"}, "profile.exercises.2.force_n", "force_n = 4800"),
     ],
 )
 async def test_a_fault_of_an_exercise_is_shown_at_its_own_field(
@@ -217,7 +227,7 @@ async def test_a_fault_of_an_exercise_is_shown_at_its_own_field(
         form = screen.query_one(InputForm)
         fill_in(form, {**SEVERAL, **typed})
         text = await press(pilot, "ctrl+s")
-        assert form.focused_field.key == f"prescription.{field}"
+        assert form.focused_field.key in (field, f"prescription.{field}")
         assert told in " ".join(text.split())
 
 

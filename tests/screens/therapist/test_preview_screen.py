@@ -4,7 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from coach.commands.support.loading import client_store
 from coach.commands.support.report_factories import PREVIEW_REPORTS
+from coach.commands.support.todays_session import todays_session
 from coach.screens.client.page_types import TextPage
 from coach.screens.client.pages import page_at, setup_context
 from coach.screens.therapist.preview_screen import PreviewScreen
@@ -19,7 +21,7 @@ def _one_day(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def _app(folder: Path) -> TherapistApp:
-    return TherapistApp(PreviewScreen(next_plan(folder), NOW, PREVIEW_REPORTS))
+    return TherapistApp(PreviewScreen((next_plan(folder),), NOW, PREVIEW_REPORTS))
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
@@ -102,3 +104,35 @@ async def test_steering_is_one_key_away_from_the_client(demo_profiles: Path) -> 
     async with app.run_test(size=(80, 24)) as pilot:
         assert "Steering: plover" in await press(pilot, *"plover", "enter", "w")
         assert "preview" in await press(pilot, "escape")
+
+
+async def test_a_programme_is_gone_through_exercise_by_exercise(demo_profiles: Path) -> None:
+    """One check-in, four exercises with what is between them; an answer in a set is that of its exercise alone."""
+    store = client_store(demo_profiles / "curlew")
+    plans = todays_session(store, NOW).plans
+    async with TherapistApp(PreviewScreen(plans, NOW, PREVIEW_REPORTS)).run_test(size=(120, 40)) as pilot:
+        screen = pilot.app.screen
+        assert isinstance(screen, PreviewScreen)
+        parts = [entry.state.record.part for entry in screen._entries]
+        assert (parts, sorted(set(parts))) == (sorted(parts), list(range(len(plans))))
+        assert [entry.name for entry in screen._entries].count("check_in.pain_now") == 1
+        first = screen._entries[0].state.record.part
+        assert "e exercise" in await press(pilot)
+        await press(pilot, "e")
+        assert (screen._entry.state.record.part, screen._entry.name) == (first + 1, "between")
+        names = [entry.name for entry in screen._entries]
+        screen._index = max(
+            number for number, name in enumerate(names) if name == "set_2.pain" and parts[number] == 1
+        )
+        assert "what if: 1 changed" in await press(pilot, "9")
+        stopped = [entry.state.record.ended for entry in screen._entries if entry.name == "end"]
+        assert [one.how for one in stopped if one is not None] == ["finished", "stopped", "finished", "finished"]
+        assert "clean; client's keys: what if" in await press(pilot, "a")
+
+
+async def test_one_of_a_programme_is_opened_at_its_first_page(demo_profiles: Path) -> None:
+    store = client_store(demo_profiles / "curlew")
+    plans = todays_session(store, NOW).plans
+    screen = PreviewScreen(plans, NOW, PREVIEW_REPORTS, begin=plans[2].name)
+    async with TherapistApp(screen).run_test(size=(80, 24)):
+        assert (screen._entry.state.record.part, screen._entry.state.plan.name) == (2, plans[2].name)

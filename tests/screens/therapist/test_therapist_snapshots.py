@@ -54,7 +54,7 @@ async def _caseload(folder: Path, size: Size, pages: PageRecorder) -> None:
 
 async def _preview(folder: Path, size: Size, pages: PageRecorder) -> None:
     """The first page of each kind, then pages after another answer."""
-    screen = PreviewScreen(next_plan(folder / "plover"), NOW, PREVIEW_REPORTS)
+    screen = PreviewScreen((next_plan(folder / "plover"),), NOW, PREVIEW_REPORTS)
     async with TherapistApp(screen).run_test(size=size) as pilot:
         await press(pilot)
         kinds: set[str] = set()

@@ -36,9 +36,9 @@ SIGNED: tuple[Mapping[str, Any], ...] = (
     {"what": "end_review"},
     {"what": "freeze_load", "exercise": "outward_left"},
     {"what": "lift_freeze", "exercise": "outward_left"},
-    {"what": "cap_position", "exercise": "outward_right", "position_deg": 0},
+    {"what": "cap_position", "exercise": "outward_right", "position": "0"},
     {"what": "lift_caps", "exercise": "outward_right"},
-    {"what": "unlock_position", "exercise": "outward_right", "position_deg": 45, "apprehension": "absent"},
+    {"what": "unlock_position", "exercise": "outward_right", "position": "45", "apprehension": "absent"},
     {"what": "overrule", "exercise": "inward_right", "repetitions": 9},
 )
 

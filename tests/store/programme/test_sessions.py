@@ -155,8 +155,8 @@ def test_each_exercise_is_done_on_its_days(client: Path) -> None:
 def test_left_and_right_have_their_own_measurements(client: Path) -> None:
     right, left, *_ = ClientStore.read(client, content()).exercises
     assert (right.profile.side, left.profile.side) == ("right", "left")
-    assert right.profile.available_deg(0, "external") == 68.0
-    assert left.profile.available_deg(0, "external") == 75.0
+    assert right.profile.available_deg("0", "external") == 68.0
+    assert left.profile.available_deg("0", "external") == 75.0
 
 
 def test_the_record_is_trusted_while_the_session_goes_on_after_a_stop(client: Path) -> None:

@@ -41,7 +41,7 @@ def add_instruction(client: Path, what: str, at: str, more: str = "", reason: st
 @pytest.mark.parametrize(
     ("what", "said"),
     [
-        ("unlock_position", {"position_deg": 45}),
+        ("unlock_position", {"position": "45"}),
         ("allow_strengthening", {}),
         ("overrule", {"repetitions": 9}),
         ("overrule", {"load": {"grade": "knotted", "strands": 1, "distance_cm": 60}}),
@@ -59,15 +59,15 @@ def test_a_review_for_a_warning_sign_is_ended_by_no_other_word(
 
 def test_an_unlock_does_not_pass_a_cap_whose_lifting_was_taken_back_in_vain() -> None:
     """The cap was taken back after a session was done under it, which changes nothing: the cap still stands."""
-    cap = instruction("cap_position", 1, position_deg=0)
+    cap = instruction("cap_position", 1, position="0")
     instructions = (
         cap,
         instruction("take_back", 5, signed_at=cap.at),
-        instruction("unlock_position", 6, position_deg=45),
+        instruction("unlock_position", 6, position="45"),
     )
     between = session(days=3)
-    assert fold(prescription(sign_offs=instructions), [between], book())[0].position_deg == 0
-    assert fold(prescription(sign_offs=instructions), [], book())[0].position_deg == 45
+    assert fold(prescription(sign_offs=instructions), [between], book())[0].position == "0"
+    assert fold(prescription(sign_offs=instructions), [], book())[0].position == "45"
 
 
 @pytest.mark.parametrize(("value", "held"), [("8", 5.0), ("-1", 0.0)])
@@ -132,7 +132,7 @@ def test_a_word_dated_before_the_review_does_not_end_it() -> None:
 def test_progress_written_by_hand_counts_for_nothing_and_is_told(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     before = standing(client)
-    by_hand(client, "position_deg = 0", "position_deg = 45", "progress.toml")
+    by_hand(client, 'position = "0"', 'position = "45"', "progress.toml")
     assert standing(client) == before
     assert ClientStore.read(client, shipped()).agreement == "differs"
 
@@ -156,9 +156,9 @@ def test_the_goal_is_no_way_to_another_position(demo_profiles: Path) -> None:
 
 def test_an_unlock_above_a_cap_is_refused_until_the_caps_are_lifted(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
-    signed(client, "cap_position", position_deg="0")
+    signed(client, "cap_position", position="0")
     with pytest.raises(Refusal, match="capped at 0"):
-        proposed(client, "unlock_position", at=AT + timedelta(hours=1), position_deg="45")
+        proposed(client, "unlock_position", at=AT + timedelta(hours=1), position="45")
 
 
 def test_strengthening_before_its_weeks_is_possible_and_leaves_its_word(demo_profiles: Path) -> None:

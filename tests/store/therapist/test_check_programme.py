@@ -22,7 +22,7 @@ at = 2026-11-20T10:00:00+01:00
 initials = "KB"
 what = "cap_position"
 exercise = "outward_right"
-position_deg = 0
+position = "0"
 reason = "sore at the weekend"
 """
 _OVERRULE = _INSTRUCTION.replace("cap_position", "overrule")
@@ -98,7 +98,7 @@ MISTAKES: tuple[tuple[str, str, str, int, int, str, str], ...] = (
      "nearest: left"),
     (_SIGNED, '"outward_right"', '"outward_rihgt"', 5, 12, "the programme has no exercise outward_rihgt",
      "nearest: outward_right"),
-    (_SIGNED, "position_deg = 0", "position_deg = 90", 6, 16, "90 degrees is in no positions of outward_right",
+    (_SIGNED, 'position = "0"', "position = 90", 6, 12, "90 degrees is in no positions of outward_right",
      "expected: one of 0, 45"),
     (_SIGNED, 'what = "cap_position"', 'what = "cap_positon"', 4, 8, 'what = "cap_positon" is not one of the choices',
      "nearest: cap_position"),
@@ -122,16 +122,16 @@ def test_a_mistake_is_told_at_its_place(
 
 # what an instruction file says, line and column of the fault, its first line, and what is to be seen below
 INSTRUCTIONS: tuple[tuple[str, int, int, str, str], ...] = (
-    (_OVERRULE.replace("position_deg = 0", "repetitions = 20"), 6, 15,
+    (_OVERRULE.replace('position = "0"', "repetitions = 20"), 6, 15,
      "20 repetitions are outside the dose of outward_right", "expected: from 8 to 12"),
     (_INSTRUCTION.replace('exercise = "outward_right"\n', ""), 4, 8,
      "cap_position is for one exercise, and this instruction names none",
      "expected: exercise = one of outward_right, outward_left, inward_right, row_right"),
-    (_OVERRULE.replace("position_deg = 0", 'load = { grade = "woven", strands = 1, distance_cm = 101 }'), 6, 8,
+    (_OVERRULE.replace('position = "0"', 'load = { grade = "woven", strands = 1, distance_cm = 101 }'), 6, 8,
      "an instruction overrules to the woven band, strands 1, at 101 cm, which is no load step",
      "to do: sign another load"),
     (_INSTRUCTION.replace("cap_position", "take_back").replace(
-        "position_deg = 0", "signed_at = 2026-11-19T10:00:00+01:00"), 6, 13,
+        'position = "0"', "signed_at = 2026-11-19T10:00:00+01:00"), 6, 13,
      "no instruction was signed at 2026-11-19T10:00:00+01:00", "expected: the time at which"),
 )  # fmt: skip
 
@@ -214,7 +214,7 @@ def test_a_session_file_that_does_not_fit_is_told(client: Path) -> None:
 
 def test_a_range_of_the_other_side_is_not_that_of_a_client_with_one_exercise(tmp_path: Path) -> None:
     client = Path(shutil.copytree(TREE / "demo_profiles" / "tern", tmp_path / "tern"))
-    measured = 0.0 + (ClientStore.read(client, shipped()).profile.available_deg(0, "external") or 0.0)
+    measured = 0.0 + (ClientStore.read(client, shipped()).profile.available_deg("0", "external") or 0.0)
     with (client / "profile.toml").open("a", encoding="utf-8") as profile:
         profile.write('\n[[ranges]]\nposition_deg = 0\navailable_deg = 21\nside = "left"\non = 2026-11-24\n')
-    assert ClientStore.read(client, shipped()).profile.available_deg(0, "external") == measured
+    assert ClientStore.read(client, shipped()).profile.available_deg("0", "external") == measured

@@ -104,8 +104,8 @@ def test_every_value_that_may_be_changed_is_and_taking_it_back_gives_the_old_one
 def test_a_word_taken_back_leaves_the_client_where_they_stood_and_both_words_in_the_file(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     before = standing(client)
-    made = signed(client, "unlock_position", position_deg="45", despite="strength")
-    assert standing(client).position_deg == 45
+    made = signed(client, "unlock_position", position="45", despite="strength")
+    assert standing(client).position == "45"
     signed(client, "take_back", at=AT + timedelta(minutes=5), signed_at=made.instruction.at.isoformat())
     apart = {"name": None, "trained_at": None}  # which only a programme has
     assert standing(client).model_copy(update=apart) == before
@@ -171,17 +171,17 @@ def test_two_words_in_one_second_have_two_times(demo_profiles: Path) -> None:
 
 def test_a_word_leaves_the_progress_file_right_but_behind(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
-    signed(client, "unlock_position", position_deg="45", despite="strength")
+    signed(client, "unlock_position", position="45", despite="strength")
     assert ClientStore.read(client, shipped()).agreement == "behind"
 
 
 @pytest.mark.parametrize(
     ("what", "said", "phrase"),
     [
-        ("unlok_position", {"position_deg": "45"}, "nearest: unlock_position"),
-        ("unlock_position", {}, "needs position_deg"),
-        ("unlock_position", {"position_deg": "half"}, "expected a whole number"),
-        ("unlock_position", {"positon_deg": "45"}, "nearest: position_deg"),
+        ("unlok_position", {"position": "45"}, "nearest: unlock_position"),
+        ("unlock_position", {}, "needs position"),
+        ("unlock_position", {"position": "half"}, "an instruction unlocks position half, which is not in positions"),
+        ("unlock_position", {"positon_deg": "45"}, "nearest: position"),
         ("freeze_load", {"until": "soon"}, "a date such as"),
         ("change", {"dose__set": "2"}, "nearest: sets"),
         ("change", {"dose__sets": "9"}, "from 1 to 6"),
