@@ -166,8 +166,8 @@ def test_a_message_that_names_a_fault_too_early_is_found() -> None:
 def at_first(exercise: str, position: Position) -> Plan:
     """The first session of a client at one position of an exercise, to whom nothing was shown."""
     profile, prescription = profile_and_prescription(None)
-    plan = plan_for_position(profile, prescription, shipped(), exercise, position.abduction_deg, START)
-    update = {"taught": {}, "form_asked": {}, "last_session": None}
+    plan = plan_for_position(profile, prescription, shipped(), exercise, position.name, START)
+    update: dict[str, object] = {"taught": {}, "form_asked": {}, "last_session": None}
     return replace(plan, before=plan.before.model_copy(update=update))
 
 

@@ -111,8 +111,9 @@ class PageView(Vertical):
     @property
     def _between(self) -> str:
         """What is between two lines: a blank row where there is room for all of them."""
-        airy = not self.has_class("tight") and not self._facts and self._text_rows(False, blank=1) <= self._rows
-        return "\n\n" if airy or self._scene is not None else "\n"
+        if self.has_class("tight") or self._facts:
+            return "\n"
+        return "\n\n" if self._scene is not None or self._text_rows(False, blank=1) <= self._rows else "\n"
 
     def _blocks(self) -> tuple[str, ...] | None:
         """Banner, question and answers to be read from the mark; fewer of them where no more fits, or None."""

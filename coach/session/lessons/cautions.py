@@ -40,7 +40,7 @@ def _was_shown(session: SessionFile, part: SessionPart) -> bool:
 
 def _of_part(plan: Plan, part: SessionPart) -> Iterator[str]:
     yield from plan.content.messages.safety.cautions
-    yield from _of_position(plan, part.exercise, plan.content.exercise(part.exercise).position(part.position).name)
+    yield from _of_position(plan, part.exercise, part.position)
     if part.side == plan.profile.side:  # the conditions of the other side are not in this profile
         yield from cautions_of(plan.profile, plan.content)
 
