@@ -121,6 +121,7 @@ LimitName = Literal[
     "range_error_others_deg",
     "strength_error",
     "pain_error",
+    "audit_least",
     "forecast_strength_low",
     "forecast_strength_high",
     "forecast_gain",

@@ -5,7 +5,7 @@ from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
-from coach.model.band import BandGrade
+from coach.model.band import BandGrade, BandPiece
 from coach.model.base import Frozen, Line, Name, PositionName, Side
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Direction, coordinate_of
@@ -191,7 +191,10 @@ class Profile(Frozen):
     strengths: tuple[Strength, ...] = Field(default=(), description="measured strength")
     home: Home = Field(description="where the band can be fixed, and where there is room to stand")
     bands: Annotated[tuple[BandGrade, ...], Field(min_length=1)] = Field(
-        description="the bands on the shelf, each with its measured points"
+        default=(), description="the bands on the shelf, each with its measured points"
+    )
+    pieces: tuple[BandPiece, ...] = Field(
+        default=(), description="bands of the clinic's shelf that the client has a piece of"
     )
     sound: SoundSettings = SoundSettings()
     plan: TrainingPlan | None = Field(
@@ -211,7 +214,9 @@ class Profile(Frozen):
 
     @model_validator(mode="after")
     def _one_band_a_name(self) -> Self:
-        names = [band.name for band in self.bands]
+        names = [*(band.name for band in self.bands), *(piece.called for piece in self.pieces)]
+        if not names:
+            raise ValueError("bands is missing: add a table [[bands]], or [[pieces]] of the clinic's shelf")
         for name in names:
             if names.count(name) > 1:
                 raise ValueError(f"two bands are called {name}: give each its own name")

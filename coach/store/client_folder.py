@@ -21,6 +21,7 @@ from coach.model.record import Record
 from coach.store import record_file
 from coach.store.client_paths import PROFILE, PROGRESS, RECORDS, is_client
 from coach.store.programme.confirmed_dates import CONFIRMED, with_confirmed_dates
+from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import Prescribed, read_prescribed
 from coach.store.programme.visits import read_visits
 from coach.store.record_damage import damage_fault, is_damaged, read_seal
@@ -29,6 +30,7 @@ from coach.store.sync_conflicts import SyncCopy, copies_of, without_copies
 from coach.toml.atomic_write import make_folder, remove_leftovers, replace_file, unused_path
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file
 from coach.toml.reader import parse_model, read_bytes, read_model, read_text
+from coach.toml.source_file import SourceFile
 from coach.toml.writer import dump
 
 # Records are named by the local time of their start: local times around the world are up to 26 hours apart (UTC-12 to
@@ -203,7 +205,9 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     """
     require_profile(path)
     faults: list[Diagnostic] = []
-    profile = collect_faults(lambda: read_model(path / PROFILE, Profile), faults)
+    profile = collect_faults(
+        lambda: with_pieces(read_model(path / PROFILE, Profile), SourceFile(path / PROFILE)), faults
+    )
     prescribed = read_prescribed(path, faults)
     visits = read_visits(path, faults)
     saved_faults: list[Diagnostic] = []
@@ -313,9 +317,11 @@ def require_profile(path: Path) -> None:
     """Raise FileFault where there is no such folder, naming the profile next to it with the most similar name."""
     if path.is_dir():
         return
+    from coach.store.home.places import is_bare_name, known_names
     from coach.toml.nearest_name import nearest_name
 
     others = [one.name for one in path.parent.iterdir() if is_client(one)] if path.parent.is_dir() else []
+    others += known_names() if is_bare_name(str(path)) else ()
     fix = "give the folder of a profile, the one with a profile.toml in it"
     near = nearest_name(path.name, others)
     raise FileFault([whole_file(path, "there is no such profile", "a profile's folder", fix, near)])

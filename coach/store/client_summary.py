@@ -10,6 +10,7 @@ from zlib import crc32
 from coach.mechanics.band_uncertainty import age_uncertainty
 from coach.model import step_names
 from coach.model.caseload import ClientSummary, ClientWeek
+from coach.model.clinic import Clinic
 from coach.model.content import Content
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record
@@ -70,7 +71,8 @@ def dated_summary(path: Path, content: Content, now: datetime) -> DatedSummary:
 
 def deciding_part(content: Content) -> Content:
     """The content without what no summary is made from: the messages of the exercises, cues and all."""
-    return replace(content, messages=replace(content.messages, exercises={}), overrides=())
+    shelf = Clinic(bands=content.clinic.bands)
+    return replace(content, messages=replace(content.messages, exercises={}), overrides=(), clinic=shelf)
 
 
 def _read(path: Path, content: Content, now: datetime) -> DatedSummary:

@@ -1,5 +1,6 @@
 """What is beyond the error of measuring: published errors, one case on each side of them."""
 
+from collections.abc import Mapping
 from datetime import UTC, datetime
 
 import pytest
@@ -14,7 +15,7 @@ from tests.plans import shipped
 LIMITS = shipped().limit_values({})
 
 
-def _visit(day: int, initials: str = "KB", **values: object) -> VisitFile:
+def _visit(day: int, values: Mapping[str, object], initials: str = "KB") -> VisitFile:
     at = datetime(2026, 11, day, 10, tzinfo=UTC)
     return VisitFile.model_validate({"format": 2, "at": at, "initials": initials, **values})
 
@@ -46,7 +47,7 @@ def _profile() -> Profile:
     ],
 )
 def test_a_change_is_beyond_the_published_error_or_not(values: dict[str, object], beyond: str) -> None:
-    (one,) = measured_again(_visit(30, **values), _profile(), (), LIMITS)
+    (one,) = measured_again(_visit(30, values), _profile(), (), LIMITS)
     assert one.beyond == beyond
 
 
@@ -55,17 +56,17 @@ def test_a_change_is_beyond_the_published_error_or_not(values: dict[str, object]
 )
 def test_two_people_need_a_larger_change(initials: str, active: float, beyond: str) -> None:
     """9 degrees between two raters: Kolber MJ et al., Physiother Theory Pract 2011;27:176."""
-    earlier = (_visit(20, **_range(60)),)
-    (one,) = measured_again(_visit(30, initials, **_range(active)), _profile(), earlier, LIMITS)
+    earlier = (_visit(20, _range(60)),)
+    (one,) = measured_again(_visit(30, _range(active), initials), _profile(), earlier, LIMITS)
     assert (one.before is not None and one.before.value, one.beyond) == (60, beyond)
 
 
 def test_no_error_of_a_path_is_known() -> None:
-    earlier = (_visit(20, **_range(30, "pull")),)
-    (one,) = measured_again(_visit(30, **_range(45, "pull")), _profile(), earlier, LIMITS)
+    earlier = (_visit(20, _range(30, "pull")),)
+    (one,) = measured_again(_visit(30, _range(45, "pull")), _profile(), earlier, LIMITS)
     assert (one.unit, one.beyond) == ("cm", "unknown")
 
 
 def test_an_older_visit_does_not_hide_what_the_profile_has_newer() -> None:
-    known = before_visit(_profile(), (_visit(2, **_range(50)),))
+    known = before_visit(_profile(), (_visit(2, _range(50)),))
     assert known["range", ("0", "external", "right")].value == 68

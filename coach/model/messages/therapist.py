@@ -6,6 +6,9 @@ from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.exercise import Coordinate, Direction
+from coach.model.messages.at_home import TakeHomeReportMessages, WhereMessages
+from coach.model.messages.audit import AuditMessages
+from coach.model.messages.exchange import KeysMessages
 from coach.model.messages.measured import MeasuredMessages
 from coach.model.messages.several_exercises import ProgrammeReportMessages, UpgradeMessages
 from coach.model.messages.therapist_reports import (
@@ -30,6 +33,7 @@ class CaseloadMessages(Frozen):
     """The caseload: all clients of a folder, one line each."""
 
     title: Line
+    came_in: Line
     as_of: Line
     filtered: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
@@ -152,6 +156,7 @@ class IntakeMessages(Frozen):
     saved: Line
     not_saved: Line
     keys: Complete[Literal["next", "save", "leave"], Line]
+    shelf: Line
     exercises: Line
     heading: Complete[Literal["client", "home", "band", "plan", "measured", "history", "lengths", "exercise"], Line]
     field: Annotated[dict[StepName, Line], EveryName(get_args(IntakeField))] = Field(
@@ -314,4 +319,8 @@ class TherapistMessages(Frozen):
     export: ExportMessages
     backup: BackupMessages
     upgrade: UpgradeMessages
+    where: WhereMessages
+    take_home: TakeHomeReportMessages
+    keys: KeysMessages
     working: WorkingMessages
+    audit: AuditMessages

@@ -291,6 +291,7 @@ class ExportMessages(Frozen):
     csv_holds: Paragraphs
     fhir_all_holds: Paragraphs
     csv_all_holds: Paragraphs
+    loinc: Line
     no_name: Line
     by_hand: Line
     by_hand_all: Line
@@ -313,6 +314,12 @@ class BackupMessages(Frozen):
     holds: Line
     client: Line
     health: Line
+    sealed: Line
+    passphrase: Line
+    passphrase_new: Line
+    passphrase_again: Line
+    passphrase_short: Line
+    passphrase_differs: Line
     left_out: Line
     written: Line
     restored: Line
@@ -326,3 +333,6 @@ class WorkingMessages(Frozen):
     backing_up: Line
     restoring: Line
     exporting: Line
+    opening: Line
+    taking: Line
+    auditing: Line

@@ -1,5 +1,6 @@
 """A form with a line for each field. It checks nothing itself: whoever shows it marks the fields that are wrong."""
 
+from asyncio import Event
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -8,7 +9,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
-from textual.events import DescendantFocus
+from textual.events import DescendantFocus, Key
 from textual.message import Message
 from textual.widgets import Input, Static
 
@@ -30,8 +31,24 @@ class Field:
     short: bool = False
 
 
+class FieldInput(Input):
+    """A line to type in that handles its own keys in the order in which they came.
+
+    A key with a binding would otherwise go up to the app and be done in whatever field has the focus by then.
+    """
+
+    async def _on_key(self, event: Key) -> None:
+        bound = self._bindings.key_to_bindings.get(event.key, ())
+        if bound:
+            event.stop()
+            event.prevent_default()
+            await self.run_action(bound[0].action)
+        else:
+            await super()._on_key(event)
+
+
 class InputForm(VerticalScroll):
-    """Fields below each other; up, down, tab and enter move between them, enter in the last one posts Done.
+    """Fields below each other; up, down, tab and enter move between them, enter in the last one submits.
 
     Page down and page up move to the first field below the next or the last heading.
 
@@ -40,9 +57,9 @@ class InputForm(VerticalScroll):
 
     can_focus = False
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "app.focus_previous", show=False),
-        Binding("down", "app.focus_next", show=False),
-        # With priority: keys typed after it belong to the next field, even on a slow computer.
+        # With priority: keys typed after one of these belong to the other field, even on a slow computer.
+        Binding("up,shift+tab", "app.focus_previous", show=False, priority=True),
+        Binding("down,tab", "app.focus_next", show=False, priority=True),
         Binding("enter", "next", show=False, priority=True),
         Binding("pagedown", "part(1)", show=False, priority=True),
         Binding("pageup", "part(-1)", show=False, priority=True),
@@ -50,9 +67,6 @@ class InputForm(VerticalScroll):
 
     class Typed(Message):
         """Something was typed, or another field has the focus."""
-
-    class Done(Message):
-        """Enter was pressed in the last field."""
 
     def __init__(self, fields: Sequence[Field], label_columns: int, id: str | None = None) -> None:
         super().__init__(id=id)
@@ -69,7 +83,7 @@ class InputForm(VerticalScroll):
             if not field.key:
                 yield Static(field.label, markup=False, classes="form-heading")
                 continue
-            entry = Input(field.typed, compact=True, id=f"field-{number}", select_on_focus=False)
+            entry = FieldInput(field.typed, compact=True, id=f"field-{number}", select_on_focus=False)
             entry.cursor_blink = False
             label = Static(field.label, markup=False, classes="form-label")
             label.styles.width = self._label_columns
@@ -120,13 +134,20 @@ class InputForm(VerticalScroll):
         event.stop()
         self.post_message(self.Typed())
 
-    def action_next(self) -> None:
-        """Move to the next field; in the last one, post Done."""
+    async def action_next(self) -> None:
+        """Move to the next field; in the last one, submit, before any key that is pressed after it."""
         *_, (last, _) = self._entries()
         if self._has_focus(last):
-            self.post_message(self.Done())
+            await self.run_action("screen.submit")
         else:
             self.screen.focus_next()
+
+    async def keys_arrived(self) -> None:
+        """Wait until every key that was pressed before has reached its field."""
+        for _, entry in self._entries():
+            arrived = Event()
+            entry.call_later(arrived.set)
+            await arrived.wait()
 
     def action_part(self, step: int) -> None:
         """Move to the first field of the next part, or of this one and then of the one before."""
@@ -139,7 +160,8 @@ class InputForm(VerticalScroll):
             self.focus_field(key)
 
     def _has_focus(self, wanted: Field) -> bool:
-        return any(field is wanted and entry.has_focus for field, entry in self._entries())
+        focused = self.screen.focused  # has_focus of an entry changes only when it hears of it
+        return any(field is wanted and entry is focused for field, entry in self._entries())
 
     def _entries(self) -> Iterator[tuple[Field, Input]]:
         return ((field, entry) for field, entry, _ in self._rows)

@@ -15,6 +15,7 @@ from coach.model.programme.programme import Programme
 from coach.store.client_folder import read_progress
 from coach.store.client_paths import PLAN, PROFILE, PROGRAMME, PROGRESS, SETTINGS
 from coach.store.home_settings import HomeSettings
+from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import prescribed_file
 from coach.store.therapist.check_files import check_files
 from coach.store.therapist.check_instructions import check_instructions
@@ -66,6 +67,9 @@ def check_sources(
     """
     faults: list[Diagnostic] = []
     profile = _read(of_profile, Profile, faults)
+    if profile is not None:
+        own = profile
+        profile = collect_faults(lambda: with_pieces(own, of_profile), faults)
     exercises = exercise_sources(of_prescribed, faults, side)
     if profile is not None and languages and profile.language not in languages:
         what = f"there are no words in the language {profile.language}"
