@@ -110,6 +110,5 @@ class VisitMessages(Frozen):
     forget_yes: Line
     forget_no: Line
     contacts: Line = Field(description="above the list of visits and contacts")
-    contact: Line = Field(description="one visit or contact in a line")
     no_contact: Line
     keys: Complete[VisitKey, Line]

@@ -158,8 +158,7 @@ def contact_line(visit: VisitFile, content: Content) -> str:
     needs = content.messages.therapist.caseload.need
     done = [needs.get(one.need, one.need) for one in visit.needs]
     texts = [*done, *(text for text in (visit.note, visit.agreed) if text)]
-    values = {"day": visit.day.isoformat(), "initials": visit.initials, "kind": messages.kind[visit.kind]}
-    return fill(messages.contact, {**values, "text": "; ".join(texts)}).rstrip()
+    return "  ".join((visit.day.isoformat(), visit.initials, messages.kind[visit.kind], "; ".join(texts))).rstrip()
 
 
 def _number(value: float | None) -> str:
