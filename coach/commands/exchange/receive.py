@@ -1,11 +1,11 @@
 """`coach receive`: sealed files of the other side, shown before they are taken."""
 
 import argparse
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.exchange.exchanging import ask_passphrase, has_terminal, is_confirmed, say, typed
+from coach.commands.exchange.exchanging import ask_passphrase, has_terminal, is_confirmed, require_folder, say, typed
 from coach.commands.exchange.incoming import Incoming, clinic_incoming, home_incoming, print_incoming
 from coach.commands.support.arguments import Commands, add_command
 from coach.commands.support.output import FAULTS, FINE, NOT_NOW, print_error
@@ -53,6 +53,8 @@ def _receive(arguments: argparse.Namespace) -> int:
     from coach.store.client_folder import require_profile
 
     require_profile(arguments.folder)
+    if arguments.answer is not None:
+        require_folder(arguments.answer)
     files = sealed_files(arguments.files)
     at_home = is_home(arguments.folder)
     read = home_incoming if at_home else clinic_incoming
@@ -65,7 +67,7 @@ def _receive(arguments: argparse.Namespace) -> int:
         if refusal:
             return print_error(refusal, NOT_NOW)
         taken = _take(incoming)
-        _answer(taken, arguments.answer, messages, at_home)
+        _answer(taken, arguments, messages, at_home)
     failed = len(incoming.refused) + len(incoming.plans) - len(taken)
     return FAULTS if failed else FINE
 
@@ -95,9 +97,8 @@ def _take(incoming: Incoming) -> tuple[Path, ...]:
     from coach.store.lock import InUse
     from coach.toml.diagnostic import FileFault
 
-    messages, done = incoming.content.messages.client.exchange, list[Path]()
-    working = incoming.content.messages.therapist.working.taking
-    with progress_bar(working) as show:
+    messages, done, lines = incoming.content.messages.client.exchange, list[Path](), list[str]()
+    with progress_bar(incoming.content.messages.therapist.working.taking) as show:
         for plan in counted(incoming.plans, len(incoming.plans), show):
             try:
                 took = incoming.take(plan)
@@ -106,19 +107,24 @@ def _take(incoming: Incoming) -> tuple[Path, ...]:
                 continue
             done.append(plan.client)
             what = counted_parts(took.files, messages) or messages.brings_nothing
-            say(f"{plan.client.resolve().name}: {fill(messages.taken, {'what': what})}")
+            lines.append(f"{plan.client.resolve().name}: {fill(messages.taken, {'what': what})}")
+    for line in lines:
+        say(line)
     return tuple(done)
 
 
-def _answer(clients: Iterable[Path], to: Path | None, messages: "ExchangeMessages", at_home: bool) -> None:
+def _answer(
+    clients: Sequence[Path], arguments: argparse.Namespace, messages: "ExchangeMessages", at_home: bool
+) -> None:
     """Write an answer for each client, or say how to."""
     from coach.commands.exchange.send import send_clinic, send_home
     from coach.model.message_format import fill
 
-    for client in clients:
-        if to is None:
-            say(fill(messages.answer, {"folder": client}))
-        elif at_home:
-            send_home(client, to)
-        else:
-            send_clinic([client], to)
+    if not clients:
+        return
+    if arguments.answer is None:
+        say(fill(messages.answer, {"folder": arguments.folder}))
+    elif at_home:
+        send_home(clients[0], arguments.answer)
+    else:
+        send_clinic(clients, arguments.answer)
