@@ -12,7 +12,7 @@ from coach.commands.exchange.exchanging import (
     say,
     typed,
 )
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, client_path
 from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, NOT_NOW, USAGE, print_error
 
@@ -45,7 +45,7 @@ def add_commands(commands: Commands) -> None:
         ),
         client=False,
     )
-    command.add_argument("client", type=Path, nargs="?", metavar="CLIENT", help="a client's folder")
+    command.add_argument("client", type=client_path, nargs="?", metavar="CLIENT", help="a client's folder or name")
     step = command.add_mutually_exclusive_group()
     step.add_argument(
         "--enrol", type=Path, metavar="FOLDER", help="write the code for one more computer into a folder to take home"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from coach.commands.exchange.exchanging import ask_passphrase, has_terminal, is_confirmed, require_folder, say, typed
 from coach.commands.exchange.incoming import Incoming, clinic_incoming, home_incoming, print_incoming
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, client_path
 from coach.commands.support.output import FAULTS, FINE, NOT_NOW, print_error
 from coach.commands.support.progress_bar import counted, progress_bar
 
@@ -20,7 +20,7 @@ def add_commands(commands: Commands) -> None:
     command = add_command(
         commands,
         "receive",
-        _receive,
+        receive_files,
         "take sealed files in: who, what and what it changes come first",
         "Each file is opened with this computer's keys and its signature is checked. Who wrote it, what is new in it "
         "and what it changes is shown, clients with needs first; then it is taken as a whole or not at all. A file "
@@ -37,9 +37,9 @@ def add_commands(commands: Commands) -> None:
     command.add_argument("files", type=Path, nargs="+", metavar="FILE", help="sealed files, or folders of them")
     command.add_argument(
         "folder",
-        type=Path,
+        type=client_path,
         metavar="CLIENTS",
-        help="the folder of clients; at home, the client's folder",
+        help="the folder of clients; at home, the client's folder or name",
     )
     command.add_argument("--yes", action="store_true", help="take it without asking, after it is shown")
     command.add_argument(
@@ -47,7 +47,8 @@ def add_commands(commands: Commands) -> None:
     )
 
 
-def _receive(arguments: argparse.Namespace) -> int:
+def receive_files(arguments: argparse.Namespace) -> int:
+    """Take sealed files in after they were shown: `files`, `folder`, `yes` and `answer` as they are typed."""
     from coach.exchange.home_side import is_home
     from coach.exchange.receiving import sealed_files
     from coach.store.client_folder import require_profile

@@ -12,7 +12,7 @@ from coach.commands.exchange.exchanging import (
     require_folder,
     say,
 )
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, client_path
 from coach.commands.support.loading import report_notices
 from coach.commands.support.output import FAULTS, FINE, print_error
 
@@ -45,7 +45,9 @@ def add_commands(commands: Commands) -> None:
         ),
         client=False,
     )
-    command.add_argument("folder", type=Path, metavar="CLIENT", help="a client's folder, or a folder of clients")
+    command.add_argument(
+        "folder", type=client_path, metavar="CLIENT", help="a client's folder or name, or a folder of clients"
+    )
     command.add_argument(
         "--to", type=Path, default=Path(), metavar="FOLDER", help="where to write it (default: the current folder)"
     )
