@@ -11,7 +11,7 @@ from coach.commands.support.progress_bar import counted, progress_bar
 
 if TYPE_CHECKING:
     from coach.exchange.own_keys import AskPassphrase
-    from coach.exchange.receiving import Came, KeyRing, OpenedLetter, TakingPlan
+    from coach.exchange.receiving import Came, KeyRing, OpenedParcel, TakingPlan
     from coach.model.caseload import Need
     from coach.model.content import Content
     from coach.model.messages.exchange import ExchangeMessages
@@ -117,7 +117,7 @@ def print_incoming(incoming: Incoming) -> None:
         say(fill(messages.known, {"count": incoming.known}))
     for plan, line in zip(incoming.plans, incoming.lines, strict=True):
         for came in plan.came:
-            _print_letter(plan, came, incoming.content, is_home=line is None)
+            _print_parcel(plan, came, incoming.content, is_home=line is None)
         if line is not None:
             _print_needs(line, messages)
 
@@ -129,8 +129,8 @@ def _print_needs(line: "CaseloadLine", messages: "ExchangeMessages") -> None:
         say(f"  {fill(messages.needs, {'needs': '; '.join(line.needs_text)})}")
 
 
-def _print_letter(plan: "TakingPlan", came: "Came", content: "Content", is_home: bool) -> None:
-    """Print who wrote a letter, when, what is new in it, and what is odd."""
+def _print_parcel(plan: "TakingPlan", came: "Came", content: "Content", is_home: bool) -> None:
+    """Print who wrote a parcel, when, what is new in it, and what is odd."""
     from coach.model.message_format import fill
 
     messages, at = content.messages.client.exchange, came.at.strftime("%Y-%m-%d %H:%M")
@@ -174,8 +174,8 @@ def _instructions(plan: "TakingPlan", came: "Came", content: "Content") -> "Iter
 
 def _opened(
     files: Sequence[Path], ring: "KeyRing", refused: "list[Diagnostic]", content: "Content"
-) -> "Iterator[OpenedLetter]":
-    """The letters that can be opened; what is wrong with the others is added to `refused`."""
+) -> "Iterator[OpenedParcel]":
+    """The parcels that can be opened; what is wrong with the others is added to `refused`."""
     from coach.toml.diagnostic import FileFault
 
     with progress_bar(content.messages.therapist.working.opening) as show:
@@ -206,7 +206,7 @@ def _by_client(
     return found
 
 
-def _again(paths: Iterable[Path], ring: "KeyRing") -> "tuple[OpenedLetter, ...]":
+def _again(paths: Iterable[Path], ring: "KeyRing") -> "tuple[OpenedParcel, ...]":
     return tuple(map(ring.open, paths))
 
 
