@@ -306,3 +306,17 @@ def test_two_folders_of_one_client_are_not_chosen_between(both: tuple[Clinic, Ho
             client_of(found, by_id)
         with pytest.raises(FileFault, match="a client who is not in this folder"):
             client_of(found, {})
+
+
+def test_a_gap_and_a_chain_that_does_not_fit_are_told_and_taken(both: tuple[Clinic, Home], tmp_path: Path) -> None:
+    """What is missing comes again, and another one before it says that the other side went back to a backup."""
+    clinic, home = both
+    home.send()
+    path = put(tmp_path, "third", home.send().data)
+    (came,) = clinic.plan(path).came
+    assert came.notes == ("not come yet: number 2; what this side does not get, it is sent again",)
+    second = rewritten(home, clinic, path, number=2, before="0" * 32)
+    (came,) = clinic.plan(second).came
+    assert came.notes == (
+        "the one before it is another than was taken here: the other side has gone back to a backup",
+    )

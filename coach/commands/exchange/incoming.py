@@ -5,12 +5,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.exchange.exchanging import content_at, counted_parts, say
+from coach.commands.exchange.exchanging import content_at, counted_parts, passphrase_asker, say
 from coach.commands.support.output import FAULTS, print_error
 from coach.commands.support.progress_bar import counted, progress_bar
 
 if TYPE_CHECKING:
-    from coach.exchange.own_keys import AskPassphrase
     from coach.exchange.receiving import Came, KeyRing, OpenedParcel, TakingPlan
     from coach.model.caseload import Need
     from coach.model.content import Content
@@ -41,14 +40,15 @@ class Incoming:
         return changes[-1].after.fingerprint.split()[0] if changes else ""
 
 
-def home_incoming(files: Sequence[Path], client: Path, ask: "AskPassphrase") -> Incoming:
+def home_incoming(files: Sequence[Path], client: Path) -> Incoming:
     """What came for this computer at home. Raises FileFault."""
     from coach.exchange.home_side import home_key_ring, plan_home, take_home
     from coach.exchange.receiving import looked_at
     from coach.store.client_store import ClientStore
     from coach.store.clock import now
 
-    content, ring = content_at(client), home_key_ring(client, ask)
+    content = content_at(client)
+    ring = home_key_ring(client, passphrase_asker(content))
     refused = list["Diagnostic"]()
     found = tuple(_opened(files, ring, refused, content))
     plan = looked_at(plan_home(client, found), content, lambda _: None)
@@ -64,7 +64,7 @@ def home_incoming(files: Sequence[Path], client: Path, ask: "AskPassphrase") -> 
     return Incoming(content, plans, (None,) * len(plans), (*refused, *plan.refused), len(plan.known), take)
 
 
-def clinic_incoming(files: Sequence[Path], folder: Path, ask: "AskPassphrase") -> Incoming:
+def clinic_incoming(files: Sequence[Path], folder: Path) -> Incoming:
     """What came for the clients of a folder, or for one client. Raises FileFault."""
     from coach.content_files.caseload_needs import load_needs
     from coach.content_files.content_folder import content_folder
@@ -75,7 +75,8 @@ def clinic_incoming(files: Sequence[Path], folder: Path, ask: "AskPassphrase") -
     from coach.toml.diagnostic import FileFault
 
     clients = [folder] if is_client(folder) else [folder / name for name in clients_in(folder)]
-    content, ring, needs = content_at(clients[0]), clinic_key_ring(ask), load_needs(content_folder())
+    content = content_at(clients[0])
+    ring, needs = clinic_key_ring(passphrase_asker(content)), load_needs(content_folder())
     refused, known = list["Diagnostic"](), 0
     of_client = _by_client(files, ring, clients_by_id(clients), refused, content)
     looked = list["tuple[TakingPlan, CaseloadLine]"]()
