@@ -373,5 +373,10 @@ def test_a_file_that_is_nobodys_stops_no_session(
     monkeypatch.setattr("sys.stdin", Typed("\n"))
     assert main(["begin", str(tmp_path / "folder")]) == 0
     assert "letter.sealed" in capsys.readouterr().err
-    assert opened == [clients_at_home()["tern"]]
     assert (tmp_path / "folder" / "letter.sealed").exists()
+    for keys in clinic_key_path().parent.glob("home_*.toml"):
+        keys.unlink()
+    monkeypatch.setattr("sys.stdin", Typed("\n"))
+    assert main(["begin", str(tmp_path / "folder")]) == 0
+    assert "no keys for this client" in capsys.readouterr().err
+    assert opened == [clients_at_home()["tern"]] * 2
