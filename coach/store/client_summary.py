@@ -50,7 +50,7 @@ def dated_summary(path: Path, content: Content, now: datetime) -> DatedSummary:
     """As `summary_of`. What is wrong within the files holds for this day; what could not be read is tried again."""
     until = now.date()
     try:
-        return _read(path, content, now)
+        return summary_of_store(ClientStore.read(path, content), now)
     except FileFault as fault:
         broken = _first(fault.faults)
         until += timedelta(days=all(one.line for one in fault.faults))
@@ -66,8 +66,9 @@ def deciding_part(content: Content) -> Content:
     return replace(content, messages=replace(content.messages, exercises={}), overrides=())
 
 
-def _read(path: Path, content: Content, now: datetime) -> DatedSummary:
-    each = [_of_exercise(one, now) for one in ClientStore.read(path, content).exercises]
+def summary_of_store(store: ClientStore, now: datetime) -> DatedSummary:
+    """The summary of a client who was read already. Raises FileFault for a record that cannot be read."""
+    each = [_of_exercise(one, now) for one in store.exercises]
     if len(each) == 1:
         return each[0]
     summary = _together([one.summary for one in each])

@@ -37,6 +37,15 @@ def say(text: str) -> int:
     return FINE
 
 
+def require_folder(folder: Path) -> None:
+    """Raise FileFault where there is no folder to write into, before anything is done."""
+    from coach.toml.diagnostic import FileFault, whole_file
+
+    if not folder.is_dir():
+        what = "there is no such folder to write into"
+        raise FileFault([whole_file(folder, what, "an existing folder", "make the folder first")])
+
+
 def ask_passphrase(path: Path) -> str:
     """The passphrase of a file of keys, typed at the terminal; empty without one."""
     from getpass import getpass
