@@ -34,7 +34,7 @@ def _small(monkeypatch: pytest.MonkeyPatch) -> None:
     """Wheel and handout in no time; tests/store/test_own_wheel.py and tests/reports have the true ones."""
     made = OwnWheel("steady_arc-0-py3-none-any.whl", b"PK")
     monkeypatch.setattr("coach.store.home.own_wheel.own_wheel", lambda: made)
-    monkeypatch.setattr("coach.commands.home.take_home.printed_handout", lambda *_: b"%PDF")
+    monkeypatch.setattr("coach.commands.home.take_home.printed_handout", lambda *given: given[-1].encode())
 
 
 @pytest.fixture
@@ -82,6 +82,7 @@ def test_it_holds_what_home_needs_and_nothing_else(
     assert len(re.findall(r"^\d\. ", text, re.MULTILINE)) == 5
     assert text.count("\r\n") == text.count("\n")
     assert fingerprint in " ".join(text.split())
+    assert fingerprint in inside["Handout to print.pdf"].decode()
     assert fingerprint in said
     assert f"Its keys are in {clinic_key_path()}" in said
     assert main(["take-home", str(clinic / "heron"), "--to", str(tmp_path / "other")]) == 0
