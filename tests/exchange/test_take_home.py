@@ -1,5 +1,6 @@
 """What a client takes home holds what home needs and no more, and comes onto their computer whole or not at all."""
 
+import argparse
 import io
 import os
 import re
@@ -124,8 +125,7 @@ def test_in_german_everything_is(clinic: Path, tmp_path: Path) -> None:
         (lambda tern: (tern / "records" / "a: b.toml").touch(), "cannot be put in a backup"),
         (lambda tern: os.mkfifo(tern / "settings.toml"), "link, or not an ordinary file"),
         (lambda tern: (tern.parent / "clinic" / "x.toml").symlink_to("/etc/passwd"), "link, or not an ordinary file"),
-        (lambda tern: (shutil.rmtree(tern / "instructions", ignore_errors=True),
-                       (tern / "instructions").symlink_to("/etc")), "link, or not an ordinary file"),
+        (lambda tern: (tern / "measured").symlink_to("/etc"), "link, or not an ordinary file"),
     ],
 )  # fmt: skip
 def test_what_is_no_plain_file_is_not_taken_along(
@@ -316,6 +316,18 @@ def test_begin_says_where_the_answers_are(
         assert main(["begin", str(tmp_path / "folder")]) == 0
         assert ("Your exercises are on this computer now" in capsys.readouterr().out) == said
     assert opened == [clients_at_home()["tern"]] * 2
+
+
+def sessions_opened(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
+    """The clients whose session was opened, of which each ends at once."""
+    opened: list[Path] = []
+
+    def open_and_end(given: argparse.Namespace) -> int:
+        opened.append(given.profile)
+        return 0
+
+    monkeypatch.setattr("coach.commands.home.begin.run_todays_session", open_and_end)
+    return opened
 
 
 class Typed(io.StringIO):
