@@ -24,7 +24,9 @@ from coach.commands import (
     sound,
     steer,
     upgrade,
+    visit,
 )
+from coach.commands.clinic import audit, letter
 from coach.commands.coach import changed, check, guide, hazards, new, proof
 from coach.commands.exchange import keys, receive, send
 from coach.commands.home import begin, take_home, where
@@ -43,9 +45,12 @@ _THERAPIST = (
     setup,
     bands,
     intake,
+    visit,
     steer,
     handout,
     take_home,
+    letter,
+    audit,
     export,
     send,
     receive,
@@ -57,7 +62,7 @@ _THERAPIST = (
 # Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
 _SELDOM = (
     *("begin", "practice", "sound", "forecast", "measured", "keys", "where", "upgrade"),
-    *("schema", "changed", "hazards"),
+    *("schema", "changed", "hazards", "letter", "audit"),
 )
 _WIDTH = 79
 _COACH = (guide, new, check, proof, changed, hazards)

@@ -24,7 +24,7 @@ def add_commands(commands: Commands) -> None:
         "One line for each client. First come those in review, with a warning sign, with "
         "rising pain, with fewer repetitions, not seen for a while, or at twelve weeks. "
         "In the terminal, type to find a client, an exercise or a need; enter opens a "
-        "client: preview, decisions, setup, charts, history, forecast, steering, check.",
+        "client: preview, decisions, setup, charts, visit, steering, history, forecast, check.",
         ("coach caseload demo_profiles", "coach caseload demo_profiles --plain --find external --sort pain"),
         client=False,
     )
@@ -37,6 +37,7 @@ def add_commands(commands: Commands) -> None:
     )
     caseload.add_argument("--plain", action="store_true", help="print text; the default without a terminal")
     caseload.add_argument("--find", default="", metavar="WORDS", help="only clients whose line contains these words")
+    caseload.add_argument("--discharged", action="store_true", help="also the clients who were discharged")
     caseload.add_argument("--sort", choices=get_args(CaseloadOrder), default="need", help="the order (default: need)")
     add_theme(caseload, "dusk")
     add_signs(caseload, "auto")
@@ -44,7 +45,7 @@ def add_commands(commands: Commands) -> None:
 
 
 def _caseload(arguments: argparse.Namespace) -> int:
-    from coach.overview.caseload_lines import search_lines, sorted_lines
+    from coach.overview.caseload_lines import in_care, search_lines, sorted_lines
     from coach.reports.text.caseload import caseload_text
     from coach.screens.terminal import shows_screens
     from coach.store.arrivals.last_look import note_look
@@ -55,9 +56,10 @@ def _caseload(arguments: argparse.Namespace) -> int:
     if not arguments.plain and shows_screens():
         return _on_screen(arguments, content)
     every = caseload_lines(arguments.folder, show_progress=True)
-    lines = sorted_lines(search_lines(every, arguments.find), arguments.sort)
+    lines = sorted_lines(search_lines(every, arguments.find, arguments.discharged), arguments.sort)
+    hidden = 0 if arguments.discharged or arguments.find else len(every) - len(in_care(every))
     came_in, at = came_in_text(arguments.folder, every, content), now().at
-    print(caseload_text(arguments.folder.resolve().name, lines, at, content, came_in), end="", flush=True)
+    print(caseload_text(arguments.folder.resolve().name, lines, at, content, came_in, hidden), end="", flush=True)
     note_look(arguments.folder, at)
     return FINE
 
@@ -84,7 +86,7 @@ def _on_screen(arguments: argparse.Namespace, content: "Content") -> int:
     sources = report_sources(arguments.folder, content)
     lines = caseload_lines(arguments.folder, show_progress=True)
     came_in, at = came_in_text(arguments.folder, lines, content), now().at
-    first = CaseloadScreen(sources, lines, arguments.find, arguments.sort, came_in)
+    first = CaseloadScreen(sources, lines, arguments.find, arguments.sort, came_in, arguments.discharged)
     code = TherapistApp(first, arguments.theme, arguments.signs).run_to_end()
     note_look(arguments.folder, at)
     return code

@@ -11,15 +11,14 @@ from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
-from pydantic import BaseModel, ConfigDict
-
-from coach.exchange.what_goes import VISITS, Part, Side, part_of
+from coach.exchange.what_goes import Part, Side, part_of
 from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.profile import Profile
 from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme
-from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROFILE, PROGRAMME, RECORDS
+from coach.model.programme.visit_file import VisitFile
+from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROFILE, PROGRAMME, RECORDS, VISITS
 from coach.store.client_store import ClientStore
 from coach.store.programme.upgrade import KEPT
 from coach.store.record_file import RawRecord, parse_session
@@ -100,16 +99,11 @@ def _record(path: Path, data: bytes) -> None:
     parse_session(RawRecord(path, data))
 
 
-class _Visit(BaseModel):
-    model_config = ConfigDict(extra="allow", strict=True)
-    format: int
-
-
 _CHECKS: Mapping[str, Callable[[Path, bytes], object]] = {
     RECORDS: _record,
     MEASURED: lambda path, data: parse_model(data.decode(), path, MeasuredSet),
     INSTRUCTIONS: lambda path, data: parse_model(data.decode(), path, InstructionFile),
-    VISITS: lambda path, data: parse_model(data.decode(), path, _Visit),
+    VISITS: lambda path, data: parse_model(data.decode(), path, VisitFile),
     PROGRAMME: lambda path, data: parse_model(data.decode(), path, Programme),
     PROFILE: lambda path, data: parse_model(data.decode(), path, Profile),
 }

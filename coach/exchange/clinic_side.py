@@ -130,8 +130,9 @@ def take_clinic(store: ClientStore, plan: TakingPlan, at: datetime) -> None:
     Raises FileFault.
     """
     assert isinstance(plan.book, ClinicBook)
-    arrivals = read_arrivals(store.path).with_new(plan.arrival(store, at))
-    own = {ARRIVED: arrivals.text.encode(), f"{EXCHANGE}/{book_path(store.path).name}": book_text(plan.book).encode()}
+    own = {f"{EXCHANGE}/{book_path(store.path).name}": book_text(plan.book).encode()}
+    if plan.files:
+        own[ARRIVED] = read_arrivals(store.path).with_new(plan.arrival(store, at)).text.encode()
     put_in_place(store.path, {**plan.files, **own})
 
 

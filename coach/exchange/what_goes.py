@@ -8,12 +8,11 @@ from typing import Literal
 from coach.exchange.public_keys import Digest, digest_of
 from coach.model.programme.written import Written
 from coach.store.backups.backup import is_name
-from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROFILE, PROGRAMME, RECORDS
+from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROFILE, PROGRAMME, RECORDS, VISITS
 from coach.store.record_file import read_raw
 from coach.toml.reader import read_bytes
 
 Side = Literal["home", "clinic"]
-VISITS = "visits"
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ Model = type[BaseModel]
 FORMS: Mapping[str, str] = {
     r"^[a-z0-9][a-z0-9_]{0,47}$": "a name of small letters, digits and _, at most 48 of them",
     r"^[A-Z]{2,4}$": "initials: 2 to 4 capital letters",
+    r"^[a-z]{2}_[A-Z]{2}$": 'a language and a country, such as "de_DE" or "en_GB"',
     r"^[a-z]{2}$": 'a language in two small letters, such as "en"',
     r"^[ac-gi-lor-tw-z]$": "a small letter that is no other key: not b, h, m, n, p, q, u or v",
     r"^[a-z0-9]{8}$": "8 small letters and digits",

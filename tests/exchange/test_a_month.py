@@ -110,3 +110,18 @@ def test_an_instruction_is_not_swallowed_by_a_session_that_did_not_know_of_it(
         capped = store.for_exercise("outward_right").folded_progress
         assert capped.position == "0"
     assert progress_of(clinic.client) == progress_of(home.client)
+
+
+def test_a_side_that_has_lost_something_is_told_what(both: tuple[Clinic, Home], tmp_path: Path) -> None:
+    """The clinic's folder is restored from a backup before an instruction that home has."""
+    clinic, home = both
+    signed = sign(clinic, MONDAY, "freeze_load", exercise="outward_right")
+    writer = heads(clinic).writer
+    home.take(put(tmp_path, "signed", clinic.send()[0].data))
+    (clinic.client / signed).unlink()
+    (came,) = clinic.take(put(tmp_path, "later", home.send().data)).came
+    assert came.notes == (
+        f"the other side has 1 more written by the computer {writer} than there are here: a file is still to come, "
+        "or this side was restored from a backup",
+    )
+    assert not (clinic.client / "exchange" / "arrived.toml").exists()  # nothing came but a receipt

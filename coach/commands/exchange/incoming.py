@@ -66,9 +66,9 @@ def home_incoming(files: Sequence[Path], client: Path, ask: "AskPassphrase") -> 
 
 def clinic_incoming(files: Sequence[Path], folder: Path, ask: "AskPassphrase") -> Incoming:
     """What came for the clients of a folder, or for one client. Raises FileFault."""
+    from coach.content_files.caseload_needs import load_needs
     from coach.content_files.content_folder import content_folder
     from coach.exchange.clinic_side import clients_by_id, clinic_key_ring, plan_clinic, take_clinic
-    from coach.store.caseload import load_needs
     from coach.store.client_paths import clients_in, is_client
     from coach.store.client_store import ClientStore
     from coach.store.clock import now
