@@ -308,10 +308,7 @@ def test_begin_says_where_the_answers_are(
     """Once; and then it is today's session."""
     assert main(["take-home", str(clinic / "tern"), "--to", str(tmp_path / "folder")]) == 0
     capsys.readouterr()
-    opened: list[Path] = []
-    monkeypatch.setattr(
-        "coach.commands.home.begin.run_todays_session", lambda given: opened.append(given.profile) or 0
-    )
+    opened = sessions_opened(monkeypatch)
     for said in (True, False):
         assert main(["begin", str(tmp_path / "folder")]) == 0
         assert ("Your exercises are on this computer now" in capsys.readouterr().out) == said
@@ -376,10 +373,7 @@ def test_files_go_to_the_clinic_and_come_from_it_without_a_command_typed(
 def test_a_file_that_is_nobodys_stops_no_session(
     clinic: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    opened: list[Path] = []
-    monkeypatch.setattr(
-        "coach.commands.home.begin.run_todays_session", lambda given: opened.append(given.profile) or 0
-    )
+    opened = sessions_opened(monkeypatch)
     assert main(["take-home", str(clinic / "tern"), "--to", str(tmp_path / "folder")]) == 0
     (tmp_path / "folder" / "letter.sealed").write_bytes(b"steady-arc sealed 1\n" + bytes(500))
     (tmp_path / "folder" / "other.sealed").symlink_to("/dev/zero")

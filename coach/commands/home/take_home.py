@@ -30,11 +30,11 @@ def add_commands(commands: Commands) -> None:
 
 
 def _take_home(arguments: argparse.Namespace) -> int:
+    from coach.commands.home.take_home_texts import read_first, said_by_start_files
     from coach.exchange.enrolment import new_enrolment
     from coach.exchange.own_keys import clinic_key_path, clinic_keys
     from coach.exchange.taking_home.going_home import packed_client, require_packable
     from coach.model.message_format import fill
-    from coach.reports.text.take_home import read_first, said_by_start_files
     from coach.store.clock import now
     from coach.store.home.own_wheel import own_wheel
     from coach.store.home.take_home_folder import TakeHome, write_take_home
