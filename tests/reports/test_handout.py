@@ -84,6 +84,15 @@ def test_its_text_is_its_words(client: str, paper: PaperSize) -> None:
     assert Counter(reader(client, paper).pages[0].extract_text().split()) == wanted
 
 
+@every_paper
+def test_a_note_stands_at_its_foot(paper: PaperSize) -> None:
+    """The numbers of the clinic, in a handout that is taken home; no other word goes for it."""
+    plan, note = plan_of("plover"), "The numbers: 01234 56789 01234 56789 01234 56789."
+    (page,) = PdfReader(BytesIO(handout_pdf(plan, (), paper, note))).pages
+    without = Counter(reader("plover", paper).pages[0].extract_text().split())
+    assert Counter(page.extract_text().split()) == without + Counter(note.split())
+
+
 @every_client
 def test_what_a_client_needs_is_on_it(client: str) -> None:
     plan, text = plan_of(client), " ".join(reader(client).pages[0].extract_text().split())
