@@ -118,6 +118,7 @@ LimitName = Literal[
     "under_watch_sessions",
     "adherence_weeks",
     "range_error_deg",
+    "range_error_others_deg",
     "strength_error",
     "pain_error",
     "audit_least",

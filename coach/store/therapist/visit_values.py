@@ -15,12 +15,10 @@ from coach.toml.writer import toml_value
 
 _LISTS = ("ranges", "strengths", "form", "goals", "needs", "condition")
 _TABLES = ("discharge",)
-# Without one of these a row was not filled in: its other fields have values from before.
-_FILLED_BY: Mapping[str, frozenset[str]] = {
-    "ranges": frozenset({"active_deg", "passive_deg"}),
-    "strengths": frozenset({"force_n", "pain"}),
-    "goals": frozenset({"what"}),
-    "condition": frozenset({"kind"}),
+# A row with nothing but these was not filled in: they have values from before.
+_FROM_BEFORE: Mapping[str, frozenset[str]] = {
+    "strengths": frozenset({"lever_m"}),
+    "goals": frozenset({"measure", "target", "by"}),
 }
 _OFTEN: Mapping[str, HowOften] = {"0": "never", "1": "once", "2": "more_than_once", "u": "not_sure"}
 
@@ -109,7 +107,7 @@ def _rows(given: Mapping[str, str]) -> Iterator[tuple[str, str, dict[str, str]]]
         rows.setdefault(table, {})[name] = text
     for head in (*_LISTS, *_TABLES):
         for table, row in rows.items():
-            if table.partition(".")[0] == head and (head not in _FILLED_BY or _FILLED_BY[head] & row.keys()):
+            if table.partition(".")[0] == head and row.keys() - _FROM_BEFORE.get(head, frozenset()):
                 yield head, table, row
 
 
