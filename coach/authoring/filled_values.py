@@ -144,6 +144,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml handout.rest_and_days": "days rest",
     "client.toml handout.seconds": "seconds",
     "client.toml handout.pain": "pain_max",
+    "client.toml handout.phone": "phone",
     "client.toml handout.not_before": "date weeks",
     "client.toml handout.log_set": "set",
     "client.toml handout.written": "file",

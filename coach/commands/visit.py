@@ -104,7 +104,7 @@ def _show_and_sign(
     unknown = unknown_field(typed)
     if unknown:
         return print_error(unknown, USAGE)
-    text = visit_text(typed, now().at, subject.basis.said)
+    text = visit_text(typed, now().at, subject.basis.said, content.clinic.dates)
     proposed = propose_visit(subject.seen, text.text, content)
     print(_compared(subject, proposed, content), flush=True)
     if not arguments.yes:

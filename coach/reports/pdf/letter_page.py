@@ -5,7 +5,7 @@ from contextlib import closing
 from datetime import UTC, date, datetime, time
 
 from coach.reports.pdf.pdf_page import MM_PER_POINT, MissingGlyph, PaperSize, PdfPage
-from coach.reports.text.letter import LetterText
+from coach.reports.text.results.letter import LetterText
 
 # All sizes here are ours; margins as in business letters.
 _LEFT_MM, _RIGHT_MM, _TOP_MM, _BOTTOM_MM = 25.0, 20.0, 20.0, 18.0

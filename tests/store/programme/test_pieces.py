@@ -7,7 +7,7 @@ import pytest
 
 from coach.authoring.check_clinic import check_clinic
 from coach.model.band import BandGrade, BandPiece, BandPoint, EarlierMeasurement
-from coach.model.clinic import Clinic
+from coach.model.content_entries import Clinic
 from coach.store.client_folder import read_client_folder
 from coach.store.programme.pieces import band_of
 from coach.store.therapist.bands_file import with_point

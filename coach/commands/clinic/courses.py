@@ -3,14 +3,14 @@
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from coach.overview.results.client_course import ClientCourse
-    from coach.overview.since_visit import ExerciseCourse
+    from coach.overview.results.client_course import CourseToDate
+    from coach.overview.visits.since_visit import ExerciseCourse
     from coach.store.client_store import ClientStore
 
 
 def courses_of(store: "ClientStore") -> "tuple[ExerciseCourse, ...]":
     """Each exercise of a client's programme with everything done in it."""
-    from coach.overview.since_visit import ExerciseCourse
+    from coach.overview.visits.since_visit import ExerciseCourse
     from coach.store.measured_files import read_measured
 
     measured = read_measured(store.folder).by_set
@@ -22,7 +22,7 @@ def courses_of(store: "ClientStore") -> "tuple[ExerciseCourse, ...]":
     )
 
 
-def course_of(store: "ClientStore", courses: "tuple[ExerciseCourse, ...]") -> "ClientCourse":
+def course_of(store: "ClientStore", courses: "tuple[ExerciseCourse, ...]") -> "CourseToDate":
     """The course of a client from the first session to the last."""
     from coach.overview.results.client_course import client_course
 
