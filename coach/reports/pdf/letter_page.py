@@ -63,8 +63,9 @@ class _Layout:
             self._table()
         else:
             self._paragraph(text.nothing)
-        self._heading(text.trained_title)
-        self._paragraphs(text.trained)
+        if text.trained:
+            self._heading(text.trained_title)
+            self._paragraphs(text.trained)
         self._skip(_SPACE)
         self._paragraphs(text.closing)
         self._y += _SIGN_MM

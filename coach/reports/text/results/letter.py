@@ -100,7 +100,9 @@ def letter_as_text(text: LetterText) -> str:
             lines += ["", *paragraph(row[0]), *paragraph("; ".join(cells), "  ")]
     else:
         lines += paragraph(text.nothing)
-    lines += [*heading(text.trained_title), *(part for line in text.trained for part in paragraph(line)), ""]
+    if text.trained:
+        lines += [*heading(text.trained_title), *(part for line in text.trained for part in paragraph(line))]
+    lines.append("")
     lines += [part for line in text.closing for part in paragraph(line)]
     return "\n".join([*lines, "", *text.signature]).strip("\n") + "\n"
 
