@@ -16,12 +16,15 @@ _TALL = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True,
 _QUARTERS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 
 
-def block_lines(parts: Sequence[Sequence[str]], columns: int, rows: int) -> tuple[str, ...] | None:
+def block_lines(
+    parts: Sequence[Sequence[str]], columns: int, rows: int, widths: Sequence[bool] = (False, True)
+) -> tuple[str, ...] | None:
     """Draw paragraphs of words, each word whole, at the larger of two widths that fits; None if neither does.
 
-    A paragraph is a sequence of pieces that are kept on one line each. Returns rows of cells.
+    A paragraph is a sequence of pieces that are kept on one line each. `widths`: whether narrow, for those to try.
+    Returns rows of cells.
     """
-    for narrow in (False, True):
+    for narrow in widths:
         dots = columns * 2 if narrow else columns
         lines = [line for pieces in parts for line in _wrapped(pieces, dots)]
         if len(lines) * ROWS_A_LINE <= rows and all(width_in_dots(line) <= dots for line in lines):

@@ -196,16 +196,15 @@ class PrescribedExercise(Frozen):
         return FixedSetup(position=position)
 
 
-class Prescription(PrescribedExercise):
-    """prescription.toml: positions in the order of the goal, dose, limits, and the instructions signed so far."""
+class OfEveryExercise(Frozen):
+    """What the therapist set for the client, whichever exercises are done."""
 
-    format: Literal[1]
     history: tuple[Line, ...] = Field(
         default=(), description="what was asked at intake and noted: instability, latex allergy, surgery"
     )
     goal: Line = Field(description="what the client wants to do again, in their words")
     initials: Initials = Field(description="who prescribed")
-    on: date = Field(description="the day of the prescription")
+    on: date = Field(description="the day on which it was prescribed")
     repaired_on: date | None = Field(default=None, description="the day of a cuff repair, where there was one")
     activities: Annotated[tuple[Line, ...], Field(max_length=5)] = Field(
         default=(), description="what the client wants to do again, rated 0 to 10 every second week"
@@ -213,6 +212,20 @@ class Prescription(PrescribedExercise):
     bad_day: BadDay | None = Field(
         default=None, description="what may be done after a stop or in review; never after a warning sign"
     )
+
+    @model_validator(mode="after")
+    def _activities_make_a_mean(self) -> Self:
+        if len(self.activities) in (1, 2):
+            raise ValueError(
+                f"activities names {len(self.activities)}, too few for a mean: name three to five, or none"
+            )
+        return self
+
+
+class Prescription(OfEveryExercise, PrescribedExercise):
+    """prescription.toml: positions in the order of the goal, dose, limits, and the instructions signed so far."""
+
+    format: Literal[1]
     sign_offs: tuple[Instruction, ...] = Field(
         default=(), description="instructions signed since then: only added to, never changed"
     )
@@ -254,14 +267,6 @@ class Prescription(PrescribedExercise):
             one.at for one in self.instructions_not_taken_back if any(change.key in ranges for change in one.changed)
         ]
         return tuple(one for one in self.instructions_not_taken_back if not changes or one.at > changes[-1])
-
-    @model_validator(mode="after")
-    def _activities_make_a_mean(self) -> Self:
-        if len(self.activities) in (1, 2):
-            raise ValueError(
-                f"activities names {len(self.activities)}, too few for a mean: name three to five, or none"
-            )
-        return self
 
     @model_validator(mode="after")
     def _taken_back_once_and_after(self) -> Self:

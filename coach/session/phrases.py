@@ -18,9 +18,9 @@ from coach.model.messages.entries import PositionMessages
 from coach.model.option_names import TellBy
 from coach.model.prescription import Tempo
 from coach.model.profile import TrainingPlan
-from coach.model.record import Decision
+from coach.model.record import Decision, Ended
 from coach.progression.decision_messages import load_placeholders
-from coach.session.admission.client_conditions import cautions_of
+from coach.session.lessons.cautions import cautions_before
 from coach.session.plan import Plan
 from coach.session.script import Ask
 
@@ -49,7 +49,7 @@ def step_text(name: str, plan: Plan, values: Mapping[str, object]) -> StepText:
     screens, messages = plan.content.messages.client, position_messages(plan)
     title, lines = {
         step_names.TODAY: (screens.today.title, (messages.purpose, messages.why_here)),
-        step_names.CAUTIONS: (screens.today.cautions_title, cautions(plan)),
+        step_names.CAUTIONS: (screens.today.cautions_title, _all_cautions(plan)),
         step_names.PLACE: (screens.setup.title, place_lines(plan, values)),
         step_names.ARM: (screens.setup.title, messages.arm),
         step_names.REACH: (screens.setup.reach_title, (messages.reach,)),
@@ -71,10 +71,10 @@ def position_messages(plan: Plan) -> PositionMessages:
     return plan.content.messages.exercises[plan.before.exercise].at(plan.position.name)
 
 
-def cautions(plan: Plan) -> tuple[str, ...]:
-    """The cautions of every session, then those of today's position."""
-    own = cautions_of(plan.profile, plan.content)
-    return (*plan.content.messages.safety.cautions, *position_messages(plan).cautions, *own)
+def _all_cautions(plan: Plan) -> tuple[str, ...]:
+    """All cautions of an exercise in their order on the page: the first is above the others."""
+    found = cautions_before(plan)
+    return (*found.at_first[:1], *found.always, *found.at_first[1:])
 
 
 def setup_of(plan: Plan, load: LoadStep) -> Setup:
@@ -98,6 +98,11 @@ def setup_values(plan: Plan, setup: Setup) -> dict[str, object]:
         "side": sides[plan.profile.side],
         "other_side": sides["left" if plan.profile.side == "right" else "right"],
     }
+
+
+def drawing_labels(content: Content, values: Mapping[str, object]) -> tuple[tuple[str, str], ...]:
+    """The text of each label in a drawing of the setup, by the label's name; `values` are those of `setup_values`."""
+    return tuple((name, fill(text, values)) for name, text in content.messages.client.drawing.items())
 
 
 def exercise_line(exercise: str, side: Side, content: Content) -> str:
@@ -191,6 +196,12 @@ def urgency_text(decision: Decision, content: Content) -> str:
         return ""
     urgency: Urgency = next((sign.urgency for sign in content.signs if sign.name == named), "therapist")
     return content.messages.safety.urgency[urgency]
+
+
+def why_line(plan: Plan, ended: Ended) -> str:
+    """The rule of the decision, with its source."""
+    values = {"rule": ended.decision.rule, "source": ended.decision.source}
+    return fill(plan.content.messages.client.end.rule, values)
 
 
 def plan_line(plan: TrainingPlan | None, content: Content) -> str:

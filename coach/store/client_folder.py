@@ -317,9 +317,11 @@ def require_profile(path: Path) -> None:
     """Raise FileFault where there is no such folder, naming the profile next to it with the most similar name."""
     if path.is_dir():
         return
+    from coach.store.home.places import is_bare_name, known_names
     from coach.toml.nearest_name import nearest_name
 
     others = [one.name for one in path.parent.iterdir() if is_client(one)] if path.parent.is_dir() else []
+    others += known_names() if is_bare_name(str(path)) else ()
     fix = "give the folder of a profile, the one with a profile.toml in it"
     near = nearest_name(path.name, others)
     raise FileFault([whole_file(path, "there is no such profile", "a profile's folder", fix, near)])

@@ -15,6 +15,7 @@ VISITS = "visits"  # of format 2: what was measured, found and done at each visi
 MEASURED = "measured"  # what a sensor saw of sets
 SETTINGS = "settings.toml"
 PLAN = "plan.toml"
+EXCHANGE = "exchange"  # what the program keeps of sealed files between home and clinic
 CLINIC = "clinic"
 
 

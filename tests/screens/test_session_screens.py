@@ -34,7 +34,7 @@ async def test_what_does_not_fit_is_said_and_reached_with_the_arrows(demo_profil
         await pilot.press("enter")
         more = app._content.messages.client.keys.more
         await _until(pilot, lambda: more in as_text(runs(app)))
-        last = live(app).state.plan.content.messages.exercises["external_rotation"].at("0").cautions[-1]
+        last = live(app).state.plan.content.messages.safety.cautions_at_first[-1]
         before = as_text(runs(app))
         assert more in before
         assert last[-12:] not in before

@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 from datetime import timedelta
-from itertools import pairwise
 
 import pytest
 
@@ -19,13 +18,13 @@ from coach.session.rehearsal import first_state, rehearse, rehearsed_states
 from coach.session.runner import back, go_on, tick
 from coach.session.script import Show, Trial, Work, remaining_script
 from coach.session.signals import set_signals
-from coach.session.simulation.timing_client import TimedSession, TimingClient, timed_sessions
 from coach.session.state import Instant, State
 from coach.session.tempo import SetTiming
 from tests.clocks import START
 from tests.plans import plan_of, shipped
+from tests.session.timing import RIGHT_S, SLIPS_IN, Life, lives, told
 
-RIGHT_S = 28.0  # three repetitions of 3 s out, 2 s hold, 3 s back and 2 s between them: 3 x 8 + 2 x 2
+_SESSIONS = 23
 
 
 def plan(**update: object) -> Plan:
@@ -203,37 +202,34 @@ def test_once_off_the_tempo_is_shown_and_timed_in_every_session_until_it_fits() 
     assert fits.lessons == ()
 
 
-CLIENTS = {
-    "rushes, 1.0 s": TimingClient(1.0),
-    "rushes, 2.6 s": TimingClient(2.6),
-    "rushes, 1.8 s, and learns": TimingClient(1.8, learns=0.6),
-    "keeps time": TimingClient(RIGHT_S / 3),
-    "a little fast, 8.2 s": TimingClient(8.2),
-}
+@pytest.fixture(scope="module")
+def found() -> dict[str, Life]:
+    """Every virtual client over twenty-two sessions."""
+    return lives(_SESSIONS)
 
 
-def test_who_is_told_and_when(capsys: pytest.CaptureFixture[str]) -> None:
+def test_who_is_told_and_when(found: dict[str, Life], capsys: pytest.CaptureFixture[str]) -> None:
     """Nobody who rushes has a rise once the tempo was timed, until it fits; who keeps time is never told."""
-    untaught = plan(taught={}, form_asked={}, first_session=START - timedelta(days=60))
-    lives = {name: list(timed_sessions(untaught, client, 12, START)) for name, client in CLIENTS.items()}
-    lines = [f"{name}: {_told(sessions)}" for name, sessions in lives.items()]
     with capsys.disabled():
-        print("\n" + "\n".join(lines))
-    for name, sessions in lives.items():
-        off = [one for one in sessions if one.rule == "timing_off"]
-        assert bool(off) == name.startswith("rushes"), name
-        assert not any(one.rises for one in off)
-        for before, one in pairwise(sessions):
-            if before.rule == "timing_off":
-                assert one.pace == "seconds"
-                assert one.took_s is not None
-    assert all(one.rule == "timing_off" for one in lives["rushes, 1.0 s"][3:])
-    assert any(one.rises for one in lives["rushes, 1.8 s, and learns"][6:])
-    assert [one.pace for one in lives["keeps time"][:7]] == [*["seconds"] * 2, *["phases"] * 2, *["ends"] * 2, "none"]
+        print("\n" + "\n".join(f"{name}: {told(life)}" for name, life in found.items()))
+    for name, life in found.items():
+        assert bool(life.told_after) == ("rushes" in name), name
+        assert (life.rises_while_off, life.faded_while_off) == (0, 0), name
+        if name.startswith("rushes"):
+            assert life.told_after[0] == 9, name
+    assert len(found["rushes, 1.0 s"].told_after) == _SESSIONS - 3
+    assert found["rushes, 1.8 s, and learns"].rises
+    assert found["keeps time"].paces[:7] == (*["seconds"] * 2, *["phases"] * 2, *["ends"] * 2, "none")
 
 
-def _told(sessions: list[TimedSession]) -> str:
-    told = [one.sets_before for one in sessions if one.rule == "timing_off"]
-    paces = ", ".join(one.pace for one in sessions)
-    when = f"told first after {told[0]} sets, {len(told)} times" if told else "never told"
-    return f"{when}; pace by session: {paces}"
+def test_timing_that_slips_brings_the_full_pace_back_until_it_fits_again(found: dict[str, Life]) -> None:
+    """Nothing is led any more when it slips; it is found at the next trial, and fades again for who learns."""
+    for_ever, learned = found["keeps time, then rushes"], found["keeps time, then rushes, and learns"]
+    kept = found["keeps time"]
+    assert kept.paces[SLIPS_IN - 1] == "none"
+    at = next(number for number, sets in enumerate(range(0, _SESSIONS * 3, 3)) if sets in for_ever.told_after)
+    assert SLIPS_IN <= at < SLIPS_IN + 3 + 1, "at the next trial"
+    assert set(for_ever.paces[at + 1 :]) == {"seconds"}
+    assert set(learned.paces[at + 1 : at + 3]) == {"seconds"}
+    assert {"phases", "ends"} <= set(learned.paces[at + 3 :])
+    assert len(learned.told_after) < len(for_ever.told_after)

@@ -5,6 +5,8 @@ from typing import Annotated, Literal, get_args
 from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
+from coach.model.messages.at_home import FrontDoorMessages, TakeHomeMessages
+from coach.model.messages.exchange import ExchangeMessages
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
 from coach.model.messages.learning import (
     LessonMessages,
@@ -60,6 +62,7 @@ class ScaleMessages(Frozen):
     more_than_once: Line
     at_least_once: Line
     none: Line
+    turn: Line = Field(description="which question of how many it is, beside the title")
     move: Complete[Move, Line]
 
 
@@ -108,6 +111,10 @@ class TodayMessages(Frozen):
     lasts: Line
     dose: Line
     tempo: Line
+    minutes: Line = Field(description="below their number, which is drawn large")
+    band: Line = Field(description="below the name of the band")
+    mark: Line = Field(description="below the distance of the mark")
+    underfoot: Line = Field(description="below the length of band underfoot")
     needs_title: Line
     needs: tuple[Line, ...]
     needs_underfoot: tuple[Line, ...]
@@ -135,6 +142,7 @@ class SetupMessages(Frozen):
     again: Line
     changed_title: Title
     changed: Line
+    changed_here: Line = Field(description="the same in a later exercise, whose first page has the lower load")
     no_turn: Line
     next_title: Line
     next_title_mark: Line
@@ -158,7 +166,7 @@ class SetMessages(Frozen):
     unled: OneRow
     repetition: OneRow
     last_repetition: OneRow
-    over: LargeWord
+    over: OneRow = Field(description="drawn large after a set, above its first question: a key answers it")
     paused: LargeWord
     paused_why: Line
     before: Line
@@ -171,6 +179,8 @@ class RestMessages(Frozen):
 
     title: Title
     done: Line
+    take_place: OneRow = Field(description="in place of what was done, in the last seconds of a rest before a set")
+    take_place_left: Line = Field(description="the same, said with the seconds left")
     left: Line
     next_set: Line
     next_cue: Line
@@ -387,10 +397,13 @@ class ClientMessages(Frozen):
     progress: ProgressMessages
     end: EndMessages
     offer: OfferMessages
+    exchange: ExchangeMessages
     check_in: CheckInMessages
     bad_day: BadDayMessages
     instead: InsteadMessages
     rehearsal: RehearsalMessages
     plain: PlainModeMessages
+    front_door: FrontDoorMessages
+    take_home: TakeHomeMessages
     handout: HandoutMessages
     measured: ClientMeasuredMessages

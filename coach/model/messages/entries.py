@@ -147,7 +147,11 @@ class SafetyMessages(Frozen):
 
     format: Literal[1]
     cautions: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
-        description="shown before every session, in every position"
+        description="shown and said before every session, in every position"
+    )
+    cautions_at_first: tuple[Line, ...] = Field(
+        default=(),
+        description="shown with them, the first of these above all; said in the first session, and later when asked",
     )
     check: dict[Name, CheckMessages] = Field(description="checks by name")
     sign: dict[Name, Line] = Field(description="warning signs by name")

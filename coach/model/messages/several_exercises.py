@@ -1,9 +1,16 @@
 """The messages of a session of several exercises, and of the way to them from the format before."""
 
+from typing import Literal
+
 from pydantic import Field
 
-from coach.model.base import Frozen, Line
+from coach.model.base import Complete, Frozen, Line
 from coach.model.messages.layout_limits import Title
+
+Standing = Literal["done", "next", "then"]
+SetupChange = Literal[
+    "band_same", "band_other", "anchor_same", "anchor_other", "mark_same", "mark_other", "underfoot", "side_other"
+]
 
 
 class SeveralExercisesMessages(Frozen):
@@ -12,10 +19,22 @@ class SeveralExercisesMessages(Frozen):
     pending: Line = Field(description="that something signed does not count yet")
     part: Title = Field(description="above the first page of an exercise")
     exercise: Line = Field(description="an exercise and its side in a few words")
+    new_cautions: Line = Field(description="above the cautions that an exercise adds to those of the first one")
     done_title: Title = Field(description="above the page after an exercise that another one follows")
     stopped_title: Title = Field(description="above the page after an exercise that was stopped")
     go_on: Line = Field(description="after one that was stopped: the others may be done, or left out")
+    did: Line = Field(description="what was done of one exercise")
     next: Line = Field(description="after one exercise, what the next one is")
+    change: Complete[SetupChange, Line] = Field(description="what stays and what changes in the setup for it")
+    left: Line = Field(description="how many exercises are left, and how long they take")
+    standing: Complete[Standing, Line] = Field(description="where each exercise stands")
+    minutes: Line = Field(description="on the first page, below the minutes of all exercises, drawn large")
+    today: Line = Field(description="on the first page: all exercises of the session")
+    lasts: Line = Field(description="on the first page: how long this exercise takes, and all of them")
+    in_turn: Line = Field(description="on the first page: two exercises that are done in turn, set by set")
+    turn_title: Title = Field(description="above the setup of the exercise whose turn it is")
+    turn: Line = Field(description="the exercise whose turn it is")
+    rest_title: Title = Field(description="above the rest before an exercise")
     rest: Line = Field(description="in the rest before an exercise")
     not_today: Line = Field(description="that an exercise is not done today, and why")
     left_out: Line = Field(description="an exercise that the client left out")

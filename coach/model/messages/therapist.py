@@ -6,7 +6,9 @@ from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.exercise import Coordinate, Direction
+from coach.model.messages.at_home import TakeHomeReportMessages, WhereMessages
 from coach.model.messages.audit import AuditMessages
+from coach.model.messages.exchange import KeysMessages
 from coach.model.messages.measured import MeasuredMessages
 from coach.model.messages.several_exercises import ProgrammeReportMessages, UpgradeMessages
 from coach.model.messages.therapist_reports import (
@@ -31,6 +33,7 @@ class CaseloadMessages(Frozen):
     """The caseload: all clients of a folder, one line each."""
 
     title: Line
+    came_in: Line
     as_of: Line
     filtered: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
@@ -315,5 +318,8 @@ class TherapistMessages(Frozen):
     export: ExportMessages
     backup: BackupMessages
     upgrade: UpgradeMessages
+    where: WhereMessages
+    take_home: TakeHomeReportMessages
+    keys: KeysMessages
     working: WorkingMessages
     audit: AuditMessages

@@ -314,6 +314,12 @@ class BackupMessages(Frozen):
     holds: Line
     client: Line
     health: Line
+    sealed: Line
+    passphrase: Line
+    passphrase_new: Line
+    passphrase_again: Line
+    passphrase_short: Line
+    passphrase_differs: Line
     left_out: Line
     written: Line
     restored: Line
@@ -327,4 +333,6 @@ class WorkingMessages(Frozen):
     backing_up: Line
     restoring: Line
     exporting: Line
+    opening: Line
+    taking: Line
     auditing: Line

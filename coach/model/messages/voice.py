@@ -10,11 +10,8 @@ from coach.model.base import Complete, Frozen, Line
 class VoiceMessages(Frozen):
     """What only the voice says, and what is shown about it. Units after a number are said as words."""
 
-    hurts: Line = Field(
-        description="said at the start of the first set: what to do if it hurts, far from the keyboard"
-    )
+    hurts: Line = Field(description="said before every set: what to do if it hurts, far from the keyboard")
     hurts_underfoot: Line = Field(description="the same where the client stands on the band")
-    set: Line
     scale: Line
     scale_again: Line = Field(description="the same scale, where its ends were said before in this session")
     answered: Line = Field(description="an answer read back")
@@ -25,7 +22,11 @@ class VoiceMessages(Frozen):
     group_none: Line
     enter: Line
     question_mark: Line
+    go_on: Line = Field(description="said at the beginning of the first page: no page has to be heard to its end")
     keys: Line = Field(description="said at the end of the first page")
+    more_cautions: Line = Field(description="said after the cautions, where those of the first session are left out")
+    anchor_is: Line = Field(description="said in place of the drawing from above: where the anchor is then")
+    hand_moves: Line = Field(description="said in place of the drawing from the side: how far the hand moves")
     units: dict[str, Line]
     on: Line
     off: Line

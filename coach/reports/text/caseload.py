@@ -11,17 +11,24 @@ from coach.reports.text.layout import WIDTH, paragraph
 
 
 def caseload_text(
-    folder: str, lines: Sequence[CaseloadLine], at: datetime, content: Content, left_out: int = 0
+    folder: str,
+    lines: Sequence[CaseloadLine],
+    at: datetime,
+    content: Content,
+    came_in: str = "",
+    left_out: int = 0,
 ) -> str:
     """The lines in the given order, at most 80 columns wide, with a legend, and why some may not start now.
 
-    `left_out` is how many discharged clients are not among them.
+    `came_in` says what has come from home since the last look; `left_out` is how many discharged clients are not
+    among the lines.
     """
     messages = content.messages.therapist.caseload
     needing = sum(1 for line in lines if line.needs)
     title = fill(messages.title, {"folder": folder, "clients": len(lines), "needing": needing})
     columns = caseload_columns(lines, messages, WIDTH)
-    shown = [*paragraph(f"{title}, {fill(messages.as_of, {'time': at.strftime('%Y-%m-%d %H:%M')})}."), ""]
+    shown = [*paragraph(f"{title}, {fill(messages.as_of, {'time': at.strftime('%Y-%m-%d %H:%M')})}.")]
+    shown += [*(paragraph(came_in) if came_in else ()), ""]
     shown += [columns.head, *(columns.line(line) for line in lines), ""]
     shown += paragraph(legend_text(lines, content))
     if left_out:

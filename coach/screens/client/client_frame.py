@@ -7,8 +7,9 @@ from textual.containers import Vertical, VerticalScroll
 from textual.content import Content as BorderText
 from textual.widgets import Static
 
-from coach.screens.client.page_types import ScreenPage
-from coach.screens.client.views import PageView, make_body
+from coach.screens.client.page_types import ScreenPage, title_of
+from coach.screens.client.page_view import PageView
+from coach.screens.client.views import make_body
 from coach.screens.widgets.text import key_lines, static_text
 
 BORDER = 2  # columns and rows taken by the frame itself
@@ -36,7 +37,7 @@ class ClientFrame(Vertical):
     async def _replace_body(self, page: ScreenPage, keys: list[str], more: str, size: tuple[int, int]) -> None:
         self._columns, self._rows = size
         self.styles.width, self.styles.height = self._columns + BORDER, self._rows + BORDER
-        self.query_one("#title", Static).update(page.title)
+        self.query_one("#title", Static).update(title_of(page))
         self.query_one("#keys", Static).update(key_lines(keys, self._columns))
         await self.query("#body").remove()
         await self.mount(make_body(page, "", more, self._columns, self._rows), after="#title")

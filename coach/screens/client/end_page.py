@@ -5,11 +5,12 @@ from datetime import date
 from coach.model.message_format import fill
 from coach.model.record import Ended, SetDone
 from coach.overview.coming_days import coming_days
-from coach.screens.client.exercise_lines import between_title, next_exercise_lines, summary_lines
+from coach.screens.client.between_page import between_page
+from coach.screens.client.exercise_lines import summary_lines
 from coach.screens.client.key_bindings import PLAN, own_plan_asked
 from coach.screens.client.page_types import TextPage
 from coach.session.admission.bad_day import bad_day_lines
-from coach.session.phrases import answer_text, plan_line, urgency_text
+from coach.session.phrases import answer_text, plan_line, urgency_text, why_line
 from coach.session.plan import Plan
 from coach.session.state import State
 
@@ -19,6 +20,8 @@ def end_page(state: State, ended: Ended) -> TextPage:
     messages, plan = state.plan.content.messages, state.plan
     if plan.practice:
         return _end_of_practice(plan, ended)
+    if state.another_follows:
+        return between_page(state, ended)
     screens, decision = messages.client.end, ended.decision
     titles = {"finished": screens.title, "stopped": screens.stopped_title, "left": screens.left_title}
     sets = {
@@ -32,17 +35,16 @@ def end_page(state: State, ended: Ended) -> TextPage:
             messages.client.instead.skipped, {"set": number, "reason": answer_text(reason, plan.content)}
         )
     done = tuple(sets[number] for number in sorted(sets))
-    stopped, follows, summary = ended.how == "stopped", state.another_follows, summary_lines(state)
+    stopped, summary = ended.how == "stopped", summary_lines(state)
     return TextPage(
-        title=between_title(state, ended) or titles[ended.how],
+        title=titles[ended.how],
         lead=decision.reason if stopped else _did(state),
         lines=(
-            *(_what_for(plan) if done and not stopped and not follows else ()),
-            *(_what_next(state, ended.at.date()) if decision.status == "active" and not follows else ()),
+            *(_what_for(plan) if done and not stopped else ()),
+            *(_what_next(state, ended.at.date()) if decision.status == "active" else ()),
             *(() if stopped else (decision.reason,)),
             *bad_day_lines(plan.prescription, decision, plan.content),
             *((why_line(plan, ended),) if state.why_shown else ()),
-            *next_exercise_lines(state),
             messages.client.rehearsal.saved if plan.rehearsal else screens.saved,
             *_about_own_plan(state),
         ),
@@ -56,12 +58,6 @@ def _what_for(plan: Plan) -> tuple[str, ...]:
     """What the session is for: the first of the client's own activities, else the goal."""
     activity = (*plan.prescription.activities, plan.prescription.goal)[0]
     return (fill(plan.content.messages.client.end.for_what, {"activity": activity}),)
-
-
-def why_line(plan: Plan, ended: Ended) -> str:
-    """The rule of the decision, with its source."""
-    values = {"rule": ended.decision.rule, "source": ended.decision.source}
-    return fill(plan.content.messages.client.end.rule, values)
 
 
 def _what_next(state: State, today: date) -> tuple[str, ...]:
@@ -80,7 +76,7 @@ def _about_own_plan(state: State) -> tuple[str, ...]:
 def _did(state: State) -> str:
     """What the client did, before anything that follows from it."""
     messages, done = state.plan.content.messages.client.end, state.record.sets_done
-    if state.several and not state.another_follows:  # the end of the session, and not of one exercise
+    if state.several:  # all of the session, and not of one exercise
         done = tuple(one for one in state.file_entries if isinstance(one, SetDone))
     if not done:
         return messages.did_nothing

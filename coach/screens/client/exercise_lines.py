@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from coach.model.message_format import fill
-from coach.model.record import Ended
+from coach.session.next_exercise import coming_seconds
 from coach.session.phrases import exercise_line
 from coach.session.state import State
 
@@ -23,30 +23,33 @@ def exercise_and(state: State, purpose: str) -> str:
     return f"{exercise_line(state.record.exercise, state.plan.profile.side, state.plan.content)}. {purpose}"
 
 
+def is_first_of_several(state: State) -> bool:
+    """Whether a session of several exercises is at the first of them."""
+    return state.several and not state.record.part
+
+
+def whole_minutes(state: State) -> int:
+    """How long the session takes, with the exercises that follow this one."""
+    return round((state.script.seconds + (coming_seconds(state) if state.several else 0.0)) / 60)
+
+
+def first_lines(state: State, minutes: int) -> tuple[str, ...]:
+    """On the first page of several exercises: how long they take, and which they are; empty on any other."""
+    if not is_first_of_several(state) or state.session is None:
+        return ()
+    content, messages = state.plan.content, state.plan.content.messages.client.programme
+    named = [exercise_line(one.exercise, one.side, content) for one in state.session.exercises]
+    values = {"minutes": minutes, "all": whole_minutes(state), "count": len(named)}
+    pairs = zip(named, named[1:], state.session.exercises[1:], strict=False)
+    in_turn = [fill(messages.in_turn, {"one": one, "other": other}) for one, other, part in pairs if part.alternates]
+    return fill(messages.lasts, values), fill(messages.today, {"exercises": "; ".join(named)}), *in_turn
+
+
 def rest_line(state: State, values: Mapping[str, object]) -> str:
     """What the rest before an exercise is for; `values` are those of its load."""
     plan = state.plan
     what = exercise_line(state.record.exercise, plan.profile.side, plan.content)
     return fill(plan.content.messages.client.programme.rest, {**values, "what": what})
-
-
-def between_title(state: State, ended: Ended) -> str:
-    """The title of the page between two exercises; empty where none follows."""
-    messages = state.plan.content.messages.client.programme
-    if not state.another_follows:
-        return ""
-    return messages.stopped_title if ended.how == "stopped" else messages.done_title
-
-
-def next_exercise_lines(state: State) -> tuple[str, ...]:
-    """What the next exercise is, and after a stop that it may be left out; empty where none follows."""
-    if not state.another_follows:
-        return ()
-    plan, ended = state.coming[0], state.record.ended
-    messages = plan.content.messages.client.programme
-    what = exercise_line(plan.before.exercise, plan.profile.side, plan.content)
-    stopped = (messages.go_on,) if ended is not None and ended.how == "stopped" else ()
-    return (*stopped, fill(messages.next, {"what": what, "grade": plan.step.grade}))
 
 
 def summary_lines(state: State) -> tuple[str, ...]:

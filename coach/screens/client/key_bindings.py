@@ -37,6 +37,9 @@ from coach.session.script import Rest, SetupAgain, Show, Teach, Trial, Work
 from coach.session.state import Instant, State
 
 MAX_BINDINGS_SHOWN = 5
+# These act at once: they answer nothing, and a stop must never wait. The arrows repeat while they are held.
+_AT_ONCE = ("pain", "pause", "stop_set", "voice", "leave", "help")
+_ARROWS = ("left", "right")
 _CONFIRMATION: Mapping[str, Callable[[State, Instant], State]] = {"y": confirm, "n": take_back}
 _ABOUT_PAIN = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)
 
@@ -229,6 +232,12 @@ def active_bindings(state: State) -> tuple[KeyBinding, ...]:
         if len(once) > MAX_BINDINGS_SHOWN:
             once = tuple(binding for binding in once if binding is not dispensable)
     return once
+
+
+def acts_at_once(key: str, state: State) -> bool:
+    """Whether a key acts however early it comes: it answers nothing, stops, or is an arrow that is held."""
+    binding = binding_for(key, state)
+    return key in _ARROWS or (binding is not None and binding.word in _AT_ONCE)
 
 
 def binding_for(key: str, state: State) -> KeyBinding | None:

@@ -15,12 +15,24 @@ class AnswerOption:
 
 
 @dataclass(frozen=True)
+class Fact:
+    """A number or a word to be drawn large, what it is, and the line that need not be shown then."""
+
+    value: str
+    about: str
+    instead_of: str = ""
+
+
+@dataclass(frozen=True)
 class TextPage:
     """A screen to read or to answer.
 
     `lead` is the main sentence, `lines` the details, `alert` a warning above both. `low` and `high` name the ends
-    of a scale. `large`: the lead is one word, to be read from a distance. `banner`: a word above everything, to be
+    of a scale. `large`: the lead is one word, to be read from a distance. `banner`: words above everything, to be
     read from a distance. `at_mark`: whoever reads it stands at the mark, so that lead and answers are drawn large.
+    `at_first`: so many at the end of the list are known after the first session, and then said only when asked.
+    `scene_if_wide`: the drawing is left out where it would take the place of the text. `facts`: what is drawn large
+    where there is room for it, in place of lines. `turn`: which question of how many it is.
     """
 
     title: str
@@ -37,6 +49,10 @@ class TextPage:
     large: bool = False
     banner: str = ""
     at_mark: bool = False
+    at_first: int = 0
+    scene_if_wide: bool = False
+    facts: tuple[Fact, ...] = ()
+    turn: str = ""
 
 
 @dataclass(frozen=True)
@@ -89,3 +105,8 @@ class RestPage:
 
 
 ScreenPage = TextPage | LessonPage | SetPage | RestPage
+
+
+def title_of(page: ScreenPage) -> str:
+    """The title as it is shown: of a question, with how many there are."""
+    return f"{page.title} · {page.turn}" if isinstance(page, TextPage) and page.turn else page.title

@@ -17,15 +17,25 @@ from coach.model.record import Record
 from coach.progression.decision_messages import load_placeholders
 from coach.progression.timing import timing_is_off
 from coach.screens.client.end_page import end_page
-from coach.screens.client.exercise_lines import exercise_and, part_title, rest_line
-from coach.screens.client.key_bindings import CUE, PAIN, PRACTISE, TELL_BY_KEY
+from coach.screens.client.exercise_lines import (
+    exercise_and,
+    first_lines,
+    is_first_of_several,
+    part_title,
+    whole_minutes,
+)
+from coach.screens.client.key_bindings import PAIN, PRACTISE, TELL_BY_KEY
 from coach.screens.client.lesson_pages import lesson_page
-from coach.screens.client.page_types import RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import Fact, ScreenPage, SetPage, TextPage
 from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
-from coach.session.form_feedback import feedback
+from coach.screens.client.rest_pages import about_form, cue_shown, rest_page
+from coach.session.lessons.cautions import cautions_before
 from coach.session.lessons.pacing import is_paced
 from coach.session.phrases import (
+    drawing_labels,
+    exercise_line,
     place_lines,
+    position_messages,
     set_messages,
     setup_of,
     setup_values,
@@ -34,7 +44,7 @@ from coach.session.phrases import (
     tempo_values,
 )
 from coach.session.plan import Plan
-from coach.session.script import Ask, Rest, SetupAgain, Teach, Trial, Work
+from coach.session.script import Rest, SetupAgain, Teach, Trial, Work, changed_since_last_set
 from coach.session.state import State
 from coach.session.tempo import SetMoment, SetTiming
 
@@ -139,22 +149,40 @@ def _today_page(state: State, context: SetupContext) -> TextPage:
     dose, text = record.dose, step_text(step_names.TODAY, state.plan, context.values)
     values = {
         **context.values,
-        "minutes": round(state.script.seconds / 60),
         "sets": record.sets_today,
         "repetitions": record.repetitions,
         "rest": dose.rest_s,
         **tempo_values(state.plan.content, record.exercise, dose.tempo),
     }
-    lines = [fill(line, values) for line in (screens.lasts, screens.dose, screens.tempo)]
-    needs = screens.needs_underfoot if state.plan.position.anchor == "foot" else screens.needs
+    minutes = round(state.script.seconds / 60)
+    lasts = first_lines(state, minutes) or (fill(screens.lasts, {"minutes": minutes}),)
+    lines = (*lasts, fill(screens.dose, values), fill(screens.tempo, values))
+    on_foot = state.plan.position.anchor == "foot"
+    needs = screens.needs_underfoot if on_foot else screens.needs
+    listed = tuple(fill(line, values) for line in needs)
+    facts = (
+        _minutes(state, minutes, lasts[0]),
+        Fact(context.setup.step.grade, fill(screens.band, values)),
+        Fact(f"{context.setup.distance_cm} cm", screens.underfoot if on_foot else screens.mark, listed[0]),
+    )
     return TextPage(
         title=part_title(state) or text.title,
         lead=exercise_and(state, text.lines[0]),
         lines=(*text.lines[1:], *lines, *([] if record.part else [screens.what_follows])),
         list_title=screens.needs_title,
-        listed=tuple(fill(line, values) for line in needs),
+        listed=listed,
         alert=" ".join(_alerts(state)),
+        facts=facts,
     )
+
+
+def _minutes(state: State, minutes: int, line: str) -> Fact:
+    """How long it takes: of several exercises, all of them on the first page."""
+    messages = state.plan.content.messages.client
+    if not is_first_of_several(state):
+        return Fact(str(minutes), fill(messages.today.minutes, {"minutes": minutes}), line)
+    values = {"minutes": whole_minutes(state), "count": len(state.coming) + 1}
+    return Fact(str(values["minutes"]), fill(messages.programme.minutes, values))
 
 
 def _alerts(state: State) -> Iterator[str]:
@@ -169,8 +197,15 @@ def _alerts(state: State) -> Iterator[str]:
 
 
 def _cautions_page(state: State, context: SetupContext) -> TextPage:
+    """All cautions before the first exercise; before another one only what it adds."""
+    messages, found = (
+        state.plan.content.messages.client,
+        cautions_before(state.plan, state.session, state.record.part),
+    )
+    if state.record.part:
+        return TextPage(messages.today.cautions_title, messages.programme.new_cautions, listed=found.always)
     text = step_text(step_names.CAUTIONS, state.plan, context.values)
-    return TextPage(text.title, text.lines[0], listed=text.lines[1:])
+    return TextPage(text.title, text.lines[0], listed=text.lines[1:], at_first=len(found.at_first[1:]))
 
 
 def _place_page(state: State, context: SetupContext) -> TextPage:
@@ -193,7 +228,7 @@ def _setup_page(name: str, scene: Scene, context: SetupContext) -> TextPage:
         list_title=title if asked else "",
         listed=asked,
         scene=scene,
-        labels=_labels(context),
+        labels=drawing_labels(context.plan.content, context.values),
     )
 
 
@@ -202,12 +237,6 @@ def _asked_next(page: str, plan: Plan) -> tuple[str, ...]:
     where = "anchor" if page == step_names.PLACE else "mark"
     names = [name for name in plan.position.checks if plan.content.checks[name].where == where]
     return tuple(plan.content.messages.safety.check[name].ask for name in names)
-
-
-def _labels(context: SetupContext) -> tuple[tuple[str, str], ...]:
-    """The text of each label in a drawing, by the label's name."""
-    screens = context.plan.content.messages.client.drawing
-    return tuple((name, fill(text, context.values)) for name, text in screens.items())
 
 
 def _reach_page(state: State, context: SetupContext) -> TextPage:
@@ -231,7 +260,7 @@ def _before_the_first_set(state: State) -> tuple[str, ...]:
     screens, asks = state.plan.content.messages.client, bool(state.record.form) and any(state.record.form)
     chooses = (fill(screens.lesson.tell_by_key, {"key": TELL_BY_KEY.key}),) if asks and not state.tell_by else ()
     begins = fill(screens.set.before, {"seconds": state.record.dose.count_in_s})
-    return (*_about_form(state), *chooses, stops_line(state.plan, PAIN.key), begins)
+    return (*about_form(state), *chooses, stops_line(state.plan, PAIN.key), begins)
 
 
 def _own_tempo_lines(state: State) -> tuple[str, ...]:
@@ -249,40 +278,38 @@ def _own_tempo_lines(state: State) -> tuple[str, ...]:
     return (fill(line, {"took": round(timed.took_s), "right": round(timed.right_s)}),)
 
 
-def _about_form(state: State) -> tuple[str, ...]:
-    """Praise after clean sets and the cue of the next set; or that no cue is shown, and the key that shows it."""
-    messages, about = state.plan.content.messages.client, feedback(state.plan, state.record)
-    values = {"sets": about.clean_sets, "cue": about.cue, "key": CUE.key}
-    asked = _asked_after(state)
-    if not about.shown and state.cue_asked_for != state.set_number:
-        return (fill(messages.feedback.no_cue, values), *asked)
-    praise = messages.feedback.clean_sets if about.clean_sets > 1 else messages.feedback.clean_set
-    lines = (*([praise] if about.just_clean else []), messages.rest.next_cue)
-    return (*(fill(line, values) for line in lines), *asked)
-
-
-def _asked_after(state: State) -> tuple[str, ...]:
-    """What the client will be asked about after the next set."""
-    content, number = state.plan.content, state.set_number
-    steps = (step for step in state.script.steps if isinstance(step, Ask) and step.set_number == number)
-    about = [content.messages.form.question[step.question].about for step in steps if step.scale == "how_often"]
-    return (fill(content.messages.client.lesson.asked_after, {"about": ", ".join(about)}),) if about else ()
-
-
 def _setup_again_page(state: State, context: SetupContext) -> TextPage:
     screens = state.plan.content.messages.client.setup
     place = tuple(fill(line, context.values) for line in place_lines(state.plan, context.values))
+    if isinstance(state.step, SetupAgain) and state.step.turn:
+        return _turn_page(state, state.step, context, place[1:])
     sentence = state.verdict.sentence if state.verdict else ""
     if isinstance(state.step, SetupAgain) and state.step.before_set == 1:
         before = load_placeholders(state.record.rungs.step, state.plan.content)["load"]
-        lead = fill(screens.changed, {**context.values, "before": before})
+        line = screens.changed_here if state.record.part else screens.changed
+        lead = fill(line, {**context.values, "before": before})
         return TextPage(screens.changed_title, lead, (sentence,) if sentence else ())
     return TextPage(
         title=screens.again_title,
         lead=fill(screens.again, context.values),
         lines=(*([sentence] if sentence else []), place[1]),
         scene=place_on_screen(context.setup, state.plan.profile.side),
-        labels=_labels(context),
+        labels=drawing_labels(context.plan.content, context.values),
+    )
+
+
+def _turn_page(state: State, step: SetupAgain, context: SetupContext, place: tuple[str, ...]) -> TextPage:
+    """Where to stand and what to hold for the exercise whose turn it is, of two that are done in turn."""
+    messages, plan = state.plan.content.messages.client, state.plan
+    arm = position_messages(plan).arm[0]
+    what = exercise_line(state.record.exercise, plan.profile.side, plan.content)
+    changed = (messages.setup.again_title,) if changed_since_last_set(state.record) else ()
+    return TextPage(
+        title=fill(messages.programme.turn_title, {"set": step.before_set, "sets": state.record.sets_today}),
+        lead=fill(messages.programme.turn, {"what": what}),
+        lines=(*changed, *place, fill(arm, context.values)),
+        scene=place_on_screen(context.setup, plan.profile.side),
+        labels=drawing_labels(plan.content, context.values),
     )
 
 
@@ -322,18 +349,12 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
         count=str(max(1, -int(-moment.left_s // 1))) if counted else "",
         repetition=f"{moment.repetition}/{total}" if led else str(total),
         repetition_words=fill(line if led else screens.unled, values),
-        cue=_cue_shown(state),
+        cue=cue_shown(state),
         part=moment.whole / total if led else 0.0,
         scene=context.arm_at(start + (moment.arc_fraction if led else 0.0) * (end - start)),
         widest=_widest(time, screens),
         counting_in=moment.phase == "count_in",
     )
-
-
-def _cue_shown(state: State) -> str:
-    """The cue on the set screen; empty if it is only shown on request and has not been requested."""
-    about = feedback(state.plan, state.record)
-    return about.cue if about.shown or state.cue_asked_for == state.set_number else ""
 
 
 def _widest(time: SetTiming, messages: SetMessages) -> tuple[str, ...]:
@@ -348,46 +369,6 @@ def _widest(time: SetTiming, messages: SetMessages) -> tuple[str, ...]:
         (messages.own_pace, 1.0),
     )
     return tuple(f"{word} {math.ceil(seconds)}" for word, seconds in phases if seconds)
-
-
-def _too_much(state: State) -> tuple[str, ...]:
-    """That the load was too heavy and there is nothing lighter; otherwise the page of the new setup says it."""
-    verdict = state.verdict
-    return () if verdict is None or verdict.load is not None else (verdict.sentence,)
-
-
-def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
-    """The page of a moment in a rest."""
-    plan, record, screens = state.plan, state.record, state.plan.content.messages.client.rest
-    left_s = state.rest_left_s(now_s)
-    values = {
-        **load_placeholders(record.current_rungs.step, plan.content),
-        "set": rest.before_set,
-        "sets": record.sets_today,
-        "repetitions": record.repetitions,
-    }
-    changed = screens.same if record.current_rungs == record.rungs else screens.changed
-    lines = (*_too_much(state), *_about_form(state), changed, screens.next_set)
-    if rest.name == step_names.BETWEEN:
-        lines = (rest_line(state, values),)
-    left = str(-int(-left_s // 1))
-    return RestPage(
-        fill(screens.title, values),
-        left,
-        tuple(fill(line, values) for line in lines),
-        1 - left_s / rest.seconds,
-        _cue_shown(state),
-        _set_before(state, rest),
-    )
-
-
-def _set_before(state: State, rest: Rest) -> str:
-    """The repetitions of the set before this rest; empty if it was skipped."""
-    of_last = next((one for one in state.record.sets_done if one.number == rest.before_set - 1), None)
-    if of_last is None:
-        return ""
-    values = {"set": of_last.number, "repetitions": of_last.repetitions}
-    return fill(state.plan.content.messages.client.rest.done, values)
 
 
 _PAGES: dict[str, Callable[[State, SetupContext], TextPage]] = {

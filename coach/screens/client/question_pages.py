@@ -12,7 +12,7 @@ from coach.session.answer_keys import TEN, Choice, choices, shown_key
 from coach.session.phrases import answer_text, option_text, question_text, urgency_text
 from coach.session.plan import Plan
 from coach.session.runner import confirm
-from coach.session.script import Ask
+from coach.session.script import Ask, is_due
 from coach.session.state import Instant, State
 
 
@@ -34,8 +34,19 @@ def question_page(state: State, question: Ask, values: Mapping[str, object]) -> 
         high=messages.high or "",
         alert=fill(plan.content.messages.safety.check[question.question].mend, values) if failed else "",
         at_mark=bool(question.set_number) and state.asking is None,  # who pressed a key for it is at the keyboard
+        turn=_turn(state, question),
         banner=plan.content.messages.client.set.over if _set_just_ended(state, question) else "",
     )
+
+
+def _turn(state: State, question: Ask) -> str:
+    """Which of the questions that are asked together this is; empty for one that a key brought up."""
+    steps = (step for step in state.script.steps if isinstance(step, Ask) and step.group == question.group)
+    names = [step.name for step in steps if is_due(step, state.record)]
+    if state.asking is not None or question.name not in names:
+        return ""
+    values = {"number": names.index(question.name) + 1, "count": len(names)}
+    return fill(state.plan.content.messages.client.scale.turn, values)
 
 
 def _key(choice: Choice, plan: Plan) -> str:

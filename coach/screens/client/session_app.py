@@ -19,7 +19,6 @@ from coach.model.messages.layout_limits import EDGE_COLUMNS, LEAST_COLUMNS, LEAS
 from coach.model.option_names import SignChoice, ThemeName
 from coach.screens.base_app import BaseApp
 from coach.screens.client.answer_player import AnswerPlayer
-from coach.screens.client.end_page import why_line
 from coach.screens.client.key_bindings import (
     CLOSING,
     HEAR,
@@ -30,6 +29,7 @@ from coach.screens.client.key_bindings import (
     VOICE,
     WHY,
     PlanAnswer,
+    acts_at_once,
     at_the_end,
     binding_for,
 )
@@ -37,16 +37,18 @@ from coach.screens.client.key_guard import KeyGuard
 from coach.screens.client.key_help import help_page, named_keys, unknown_key_line
 from coach.screens.client.live_page import farewell_of, live_page
 from coach.screens.client.number_entry import NumberEntry
-from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
+from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage, title_of
+from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import SetupCache
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page, too_small_page
-from coach.screens.client.views import LessonView, PageView, RestView, SetView, make_body
+from coach.screens.client.views import LessonView, RestView, SetView, make_body
 from coach.screens.plain.typed_keys import no_key_line
 from coach.screens.sound.announcer import announcer_for
 from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.theme import next_theme
 from coach.screens.widgets.text import ClickableText, clickable, key_lines, static_text
 from coach.session.answer_keys import meant_key
+from coach.session.phrases import why_line
 from coach.session.runner import pause
 from coach.session.signals import until_change_s
 from coach.store.clock import Clock
@@ -56,9 +58,6 @@ FRAMES_PER_SECOND = 20
 # A timer may fire slightly early, so it is set to just after the change.
 _JUST_AFTER_S = 0.0005
 OpenPrompt = Literal["resume", "leave", "help"]
-# These act at once: they answer nothing, and a stop must never wait. The arrows repeat while they are held.
-_AT_ONCE = ("pain", "pause", "stop_set", "voice", "leave", "help")
-_ARROWS = ("left", "right")
 
 
 class SessionApp(BaseApp):
@@ -115,10 +114,10 @@ class SessionApp(BaseApp):
     def compose(self) -> ComposeResult:
         """A title, a body that is replaced page by page, and the keys."""
         page, keys = self._page()
-        yield static_text(page.title, id="title")
+        yield static_text(title_of(page), id="title")
         yield self._body(page)
         yield static_text(self._footer(keys), id="keys")
-        self._title_and_keys, self._drawn, self._drawn_for = (page.title, keys), (page, self._note), self.size
+        self._title_and_keys, self._drawn, self._drawn_for = (title_of(page), keys), (page, self._note), self.size
 
     def on_mount(self) -> None:
         """Start the timers."""
@@ -169,10 +168,7 @@ class SessionApp(BaseApp):
         await self._draw()
 
     def _acts_at_once(self, key: str) -> bool:
-        if self._open_prompt is not None or self._live is None:
-            return False
-        binding = binding_for(key, self._live.state)
-        return key in _ARROWS or (binding is not None and binding.word in _AT_ONCE)
+        return self._open_prompt is None and self._live is not None and acts_at_once(key, self._live.state)
 
     @contextmanager
     def _save_failures_noted(self) -> Iterator[None]:
@@ -288,6 +284,8 @@ class SessionApp(BaseApp):
         if before.watch.since_s is None and live.state.script is before.script:
             return  # nothing on this page moves with time
         self._announcer.passed(before, live.state)
+        if live.state.step is not before.step:
+            self._key_note = ""  # it was about a key of the page before
         await self._draw()
 
     async def _play_answer(self, answer_player: AnswerPlayer) -> None:
@@ -321,10 +319,10 @@ class SessionApp(BaseApp):
 
     async def _draw_page(self) -> None:
         page, keys = self._page()
-        if (page.title, keys) != self._title_and_keys:
+        if (title := title_of(page), keys) != self._title_and_keys:
             self.query_one("#keys", Static).update(self._footer(keys))
-            self.query_one("#title", Static).update(page.title)
-            self._title_and_keys = (page.title, keys)
+            self.query_one("#title", Static).update(title)
+            self._title_and_keys = (title, keys)
         match page, self.query_one("#body"):
             case SetPage(), SetView() as body if self._drawn is not None:
                 body.show(page)

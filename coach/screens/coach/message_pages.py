@@ -23,6 +23,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
     CLIENT: {
         **dict.fromkeys(("scale", "keys", "today", "question", "setup", "set", "drawing", "rest"), _SESSION),
         **dict.fromkeys(("feedback", "lesson", "own_tempo", "confirm", "pain", "end", "offer"), _SESSION),
+        "exchange": "coach receive",
         **dict.fromkeys(("check_in", "bad_day", "instead", "plan", "programme"), _SESSION),
         "practice": "coach practice",
         "sound": "coach sound",
@@ -31,6 +32,8 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "measured": "coach progress",
         "rehearsal": "coach rehearse",
         "plain": "coach session --plain",
+        "front_door": "coach",
+        "take_home": "coach take-home",
         "handout": "coach handout",
     },
     CONDITIONS: {
@@ -55,6 +58,9 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "working": "coach backup",
         "audit": "coach audit",
         "upgrade": "coach upgrade",
+        "where": "coach where",
+        "take_home": "coach take-home",
+        "keys": "coach keys",
     },
     COACH: {
         "schemas_written": "coach schema",

@@ -28,6 +28,14 @@ def drawing_sentences(step: Step, context: SetupContext) -> tuple[str, ...]:
     return tuple(fill(line, values) for line in lines)
 
 
+def drawing_in_short(step: Step, context: SetupContext) -> tuple[str, ...]:
+    """The one thing of a drawing that the lines beside it do not say: where the anchor is, how far the hand moves."""
+    messages, on_foot = context.plan.content.messages.client.voice, context.plan.position.anchor == "foot"
+    if step.name == step_names.PLACE and not on_foot:
+        return (fill(messages.anchor_is, _values(context)),)
+    return (fill(messages.hand_moves, _values(context)),) if step.name == step_names.ARM else ()
+
+
 def _values(context: SetupContext) -> Mapping[str, object]:
     """The values to fill in, by name; words are in the client's language."""
     content = context.plan.content

@@ -2,19 +2,19 @@
 
 from collections.abc import Iterator
 
+from coach.model import step_names
 from coach.model.message_format import fill
-from coach.model.messages.client import PlainModeMessages
+from coach.model.messages.client import ClientMessages, PlainModeMessages
 from coach.screens.client.page_types import RestPage, SetPage, TextPage
+from coach.screens.client.rest_pages import TAKE_PLACE_S
 from coach.session.phrases import hurts_line, set_messages
-from coach.session.script import Work
+from coach.session.script import Step, Work
 from coach.session.signals import Signal
 from coach.session.state import State
 
 # A choice with a longer text than this gets a line of its own.
 _SHORT = 20
-# The interval at which the time left of a rest is written; the last seconds of the count-in that are all written,
-# and the interval before them.
-_REST_EVERY_S = 15
+# The last seconds of the count-in that are all written, and the interval before them.
 _COUNT_FROM_S, _COUNT_EVERY_S = 3, 5
 
 
@@ -103,9 +103,14 @@ def signal_line(signal: Signal, before: State) -> str | None:
             return None
 
 
-def rest_line(before_s: float, after_s: float, messages: PlainModeMessages) -> str | None:
-    """A line with the seconds left of a rest, at regular intervals; None in between."""
-    was, is_now = -int(-before_s // _REST_EVERY_S), -int(-after_s // _REST_EVERY_S)
+def rest_left_line(step: Step, before_s: float, after_s: float, messages: ClientMessages) -> str | None:
+    """A line with the seconds left of a rest, at regular intervals; None in between.
+
+    The last of them before a set sends the client to the place of the exercise.
+    """
+    was, is_now = -int(-before_s // TAKE_PLACE_S), -int(-after_s // TAKE_PLACE_S)
     if is_now >= was:
         return None
-    return fill(messages.rest_left, {"seconds": is_now * _REST_EVERY_S})
+    last = is_now == 1 and step.name != step_names.BETWEEN
+    line = messages.rest.take_place_left if last else messages.plain.rest_left
+    return fill(line, {"seconds": is_now * TAKE_PLACE_S})

@@ -7,7 +7,6 @@ from dataclasses import replace
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.screens.client.answer_player import AnswerPlayer
-from coach.screens.client.end_page import why_line
 from coach.screens.client.key_bindings import (
     CLOSING,
     CUE,
@@ -33,7 +32,7 @@ from coach.screens.plain.line_input import EndOfInput, LineSource, NoInput
 from coach.screens.plain.page_lines import (
     cue_line,
     page_lines,
-    rest_line,
+    rest_left_line,
     rest_lines,
     set_lines,
     signal_line,
@@ -45,7 +44,7 @@ from coach.screens.sound.announcer import Announcer, announcer_for
 from coach.screens.sound.players import SILENCE
 from coach.session.answer_keys import meant_key
 from coach.session.form_feedback import feedback
-from coach.session.phrases import option_text
+from coach.session.phrases import option_text, why_line
 from coach.session.runner import pause
 from coach.session.script import Teach
 from coach.session.signals import signals_between, until_change_s
@@ -153,8 +152,8 @@ class PlainSession:
         for signal in signals_between(before, after):
             self._write_if(signal_line(signal, before))
         if after.step is before.step and not after.paused:
-            left = rest_line(before.rest_left_s(before_s), after.rest_left_s(after.seen_s), self._messages.plain)
-            self._write_if(left)
+            was_s, is_s = before.rest_left_s(before_s), after.rest_left_s(after.seen_s)
+            self._write_if(rest_left_line(after.step, was_s, is_s, self._messages))
 
     def _press(self, live: LiveSession, line: str) -> None:
         """Handle a line: an answer, a key, or neither, which is reported."""

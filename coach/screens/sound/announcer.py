@@ -9,7 +9,7 @@ from coach.model.message_format import fill
 from coach.screens.client.key_bindings import PAIN
 from coach.screens.client.page_types import ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache
-from coach.screens.plain.page_lines import rest_line
+from coach.screens.plain.page_lines import rest_left_line
 from coach.screens.plain.sign_groups import asks_for_signs, sign_groups
 from coach.screens.sound.players import SoundOutput
 from coach.screens.sound.said_so_far import SaidSoFar
@@ -27,7 +27,8 @@ from coach.screens.sound.spoken_lines import (
     state_words,
     take_words,
 )
-from coach.session.phrases import stops_line
+from coach.session.phrases import hurts_line, stops_line
+from coach.session.script import Rest
 from coach.session.signals import Signal, signals_between
 from coach.session.state import State
 from coach.store.clock import Clock
@@ -37,6 +38,8 @@ from coach.toml.diagnostic import error_reason
 
 # How long after its second a line on the seconds left of a rest may begin.
 _STILL_SO_S = 2.0
+# How long before the end of a rest it is said what to do if it hurts: the count-in has no room for that and the cue.
+_HURTS_AT_S = 6.0
 
 
 class Announcer:
@@ -52,6 +55,7 @@ class Announcer:
         self._step_before = ""
         self._group = 0
         self._took = False
+        self._warned = False
         self._told_no_voice = False
 
     def prepare(self, at: datetime) -> None:
@@ -73,19 +77,18 @@ class Announcer:
             self._set_begins(state)
         else:
             self._say(state_words(page, state, self._setups, self._said))
-        self._took = False
+        self._took = self._warned = False
         self._step_before = state.step.name if state is not None else ""
 
     def _set_begins(self, state: State) -> None:
-        """At every count-in, also after a pause. How long it is was said by the page before, or as the rest ended."""
-        hurts, cue, about = set_start_words(state)
+        """At every count-in, also after a pause; without what was said as the rest ended, or by the page before."""
+        hurts, cue = set_start_words(state)
         time = state.remaining_set
         count_in_over_s = state.seen_s + (time.count_in_s if time is not None else 0.0)
         told = self._took or self._step_before == step_names.REACH
         self._say([] if told else [take_words(state)], until_s=count_in_over_s)
-        self._say([hurts], Priority.STOP)
+        self._say([] if self._warned else [hurts], Priority.STOP)
         self._say([cue])
-        self._say([about], until_s=count_in_over_s)
 
     def hear_again(self, page: ScreenPage, state: State) -> str:
         """Say the page again, in full, or in a set what to do if it hurts; returns why that cannot be heard."""
@@ -99,7 +102,7 @@ class Announcer:
         elif isinstance(page, TextPage) and asks_for_signs(state) and self._group:
             self._say(group_words(page, self._group, self._content))
         else:
-            in_full = SaidSoFar()
+            in_full = SaidSoFar(in_full=True)
             in_full.pass_over(state)
             self._say(state_words(page, state, self._setups, in_full))
         return ""
@@ -129,8 +132,12 @@ class Announcer:
             self._took = signals[-1].name == "rest_over"
         if after.step is before.step and not after.paused:
             was_s, is_s = before.rest_left_s(before.seen_s), after.rest_left_s(after.seen_s)
-            line = rest_line(was_s, is_s, self._content.messages.client.plain)
+            line = rest_left_line(after.step, was_s, is_s, self._content.messages.client)
             self._say([line] if line else [], until_s=after.seen_s + _STILL_SO_S)
+            before_set = isinstance(after.step, Rest) and after.step.name != step_names.BETWEEN
+            if before_set and was_s > _HURTS_AT_S >= is_s and self.sounder.speaks:
+                self._say([hurts_line(after.plan)], Priority.STOP)
+                self._warned = True
         return signals
 
     def _words(self, signals: Sequence[Signal], before: State) -> str:

@@ -18,9 +18,13 @@ from coach.session.state import State
 
 
 class SaidSoFar:
-    """The memory of a voice: the last question, the title, and what needs to be said only once."""
+    """The memory of a voice: the last question, the title, and what needs to be said only once.
 
-    def __init__(self) -> None:
+    `in_full`: a page is heard again, with everything that is on it.
+    """
+
+    def __init__(self, in_full: bool = False) -> None:
+        self.in_full = in_full
         self._title = ""
         self._scales: set[tuple[str, str]] = set()
         self._told: set[str] = set()

@@ -3,8 +3,10 @@
 import math
 import re
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
+from functools import partial
 from itertools import chain
 
 from coach.model.answers_file import Answers
@@ -14,12 +16,12 @@ from coach.model.messages.client import SignalName
 from coach.screens.client.key_bindings import THEME, active_bindings
 from coach.screens.client.page_types import AnswerOption, RestPage, ScreenPage, SetPage, TextPage
 from coach.screens.client.pages import SetupCache, page_at
-from coach.screens.plain.drawing_sentences import drawing_sentences
-from coach.screens.plain.page_lines import rest_line, spoken_title
+from coach.screens.plain.drawing_sentences import drawing_in_short, drawing_sentences
+from coach.screens.plain.page_lines import rest_left_line, spoken_title
 from coach.screens.plain.sign_groups import asks_for_signs, group_lines, sign_groups
 from coach.screens.sound.said_so_far import SaidSoFar, answers_read_back
 from coach.session.form_feedback import feedback
-from coach.session.phrases import hurts_line, set_messages
+from coach.session.phrases import hurts_line, position_messages, set_messages
 from coach.session.plan import Plan
 from coach.session.rehearsal import first_state, rehearsed_states
 from coach.session.script import Rest, Work
@@ -28,6 +30,8 @@ from coach.session.state import State
 
 # The seconds of the count-in that are said, and those for which no line of the set is held back.
 _COUNTED_S, _ROOM_FOR_S = 3, 2
+# A date as English and as German writes it.
+_DATE = re.compile(r"\b(\d{4})-(\d\d)-(\d\d)\b|\b(\d\d?)\.(\d\d?)\.(\d{4})\b")
 _EXAMPLE_S = 10  # of a count-in, for the sound check
 
 
@@ -84,10 +88,14 @@ def group_words(page: TextPage, number: int, content: Content) -> Iterator[str]:
 def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSoFar) -> Iterator[str]:
     """The lines of a page of the session, with its drawing in sentences and the keys that go on from it.
 
-    First comes the answer that led to it. Of the warning signs only the first group.
+    First comes the answer that led to it. Of the warning signs only the first group. Unless all is to be heard in
+    full, a drawing is one sentence, and what to know at first comes after the key that goes on, or is left out.
     """
     content, question = state.plan.content, None if state.over else state.question
     yield from said.read_back(state)
+    if state.at_step == 0 and not state.over:
+        yield content.messages.client.voice.go_on
+    page, last = _cautions_last(_without_what_is_known(page, state, said), state, said)
     if state.over and isinstance(page, TextPage):  # the keys come last, after what they are asked for
         page = replace(page, lines=(*_listed(page), *page.lines), list_title="", listed=())
     if question is not None and state.chosen is None and isinstance(page, TextPage):
@@ -99,7 +107,8 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
         yield from said.how_to_tell(state)
     if isinstance(page, TextPage):
         if page.scene is not None:
-            yield from drawing_sentences(state.step, setups.of(state))
+            sentences = drawing_sentences if said.in_full else drawing_in_short
+            yield from sentences(state.step, setups.of(state))
         if asks_for_signs(state):
             yield from group_words(page, 0, content)
         else:
@@ -107,10 +116,37 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
         if question is None or not question.of_form:  # how to tell was said above, once
             yield from _listed(page)
     yield from _way_on(state, content)
+    if state.at_step == 0 and not state.over and _is_new(state, said):
+        yield content.messages.client.voice.keys
+    yield from last
+
+
+def _is_new(state: State, said: SaidSoFar) -> bool:
+    """Whether what holds for every session is said: in the first one, and where a page is heard again in full."""
+    return said.in_full or state.plan.before.last_session is None
+
+
+def _without_what_is_known(page: ScreenPage, state: State, said: SaidSoFar) -> ScreenPage:
+    """A page without what is known after the first session: how it goes, why this position, whose word is first."""
+    if not isinstance(page, TextPage) or _is_new(state, said):
+        return page
+    messages = state.plan.content.messages
+    known = (messages.client.today.what_follows, position_messages(state.plan).why_here)
+    lead = "" if page.at_first and page.lead in messages.safety.cautions_at_first else page.lead
+    return replace(page, lead=lead, lines=tuple(line for line in page.lines if line not in known))
+
+
+def _cautions_last(page: ScreenPage, state: State, said: SaidSoFar) -> tuple[ScreenPage, tuple[str, ...]]:
+    """A page without the cautions that are known after the first session, and what is said of them at its end."""
+    if not isinstance(page, TextPage) or not page.at_first or said.in_full:
+        return page, ()
+    asked = (state.plan.content.messages.client.voice.more_cautions,)
+    last = page.listed[-page.at_first :] if _is_new(state, said) else asked
+    return replace(page, listed=page.listed[: -page.at_first]), last
 
 
 def _way_on(state: State, content: Content) -> Iterator[str]:
-    """The first key of a page that asks nothing, all keys of the last page, and at the first what the others do."""
+    """The first key of a page that asks nothing, and all keys of the last page."""
     messages = content.messages.client
     if state.question is None and state.chosen is None:
         words = messages.keys.model_dump()
@@ -118,8 +154,6 @@ def _way_on(state: State, content: Content) -> Iterator[str]:
             if binding is not THEME:
                 values = {"key": _key_name(binding.key, content), "word": words[binding.word]}
                 yield fill(messages.plain.key, values)
-    if state.at_step == 0 and not state.over:
-        yield messages.voice.keys
 
 
 def _key_name(key: str, content: Content) -> str:
@@ -133,17 +167,11 @@ def take_words(state: State) -> str:
     return fill(messages.spoken["rest_over"], {"seconds": state.record.dose.count_in_s})
 
 
-def set_start_words(state: State) -> tuple[str, str, str]:
-    """What is said at the start of a set, the most important first: what to do if it hurts, the cue, and the set.
-
-    What to do if it hurts is said at the first set; the page before it says it too, with the key.
-    """
-    messages, time = state.plan.content.messages.client, state.remaining_set
-    number, about = state.set_number, feedback(state.plan, state.record)
-    values = {"set": number, "sets": state.record.sets_today, "left": time.repetitions if time is not None else 0}
-    shown = about.shown or state.cue_asked_for == number
-    hurts = "" if state.record.sets_done else hurts_line(state.plan)
-    return hurts, about.cue if shown else "", fill(messages.voice.set, values)
+def set_start_words(state: State) -> tuple[str, str]:
+    """What is said at the start of a set, the most important first: what to do if it hurts, and the cue."""
+    about = feedback(state.plan, state.record)
+    shown = about.shown or state.cue_asked_for == state.set_number
+    return hurts_line(state.plan), about.cue if shown else ""
 
 
 def signal_words(signal: Signal, state: State) -> str:
@@ -204,16 +232,28 @@ def _of_state(state: State, setups: SetupCache, said: SaidSoFar) -> Iterator[str
         yield from answers_read_back(state.question, state.plan)
     if isinstance(state.step, Rest):
         seconds = range(math.ceil(state.step.seconds), 0, -1)
-        left = (rest_line(second, second - 1, messages.plain) for second in seconds)
+        left = (rest_left_line(state.step, second, second - 1, messages) for second in seconds)
         yield from (line for line in left if line)
 
 
 def as_spoken(text: str, content: Content) -> str:
-    """A text with the units after its numbers as words, which a voice would spell."""
+    """A text with the units after its numbers and the months of its dates as words, which a voice would spell."""
     spelled: Mapping[str, str] = content.messages.client.voice.units
     for unit, word in spelled.items():
         text = re.sub(rf"(?<=\d) {re.escape(unit)}(?!\w)", f" {word}", text)
+    text = _DATE.sub(partial(_spoken_date, content.messages.language), text)
     return re.sub(r"(^|\s)\?(?=\s)", rf"\1{content.messages.client.voice.question_mark}", text).replace(" · ", ", ")
+
+
+def _spoken_date(language: str, found: re.Match[str]) -> str:
+    """A date as a day and a month; the text itself where it is none, or the language has no names of months."""
+    from babel.core import UnknownLocaleError
+    from babel.dates import format_skeleton
+
+    year, month, day = found.group(1, 2, 3) if found[1] else found.group(6, 5, 4)
+    with suppress(ValueError, UnknownLocaleError):
+        return format_skeleton("MMMMd", date(int(year), int(month), int(day)), locale=language)
+    return found[0]
 
 
 def check_words(content: Content) -> dict[SignalName, str]:

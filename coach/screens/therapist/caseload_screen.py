@@ -50,13 +50,16 @@ class CaseloadScreen(Screen[None]):
         lines: Sequence[CaseloadLine],
         typed: str = "",
         order: CaseloadOrder = "need",
+        came_in: str = "",
         with_discharged: bool = False,
     ) -> None:
+        """`came_in` says what has come from home since the last look."""
         super().__init__()
         self._sources = sources
         self._lines = lines
         self._typed, self._with_discharged = typed, with_discharged
         self._order: CaseloadOrder = order
+        self._came_in = came_in
         self._shown: list[CaseloadLine] = []
         self._fault = ""
         self._courses: dict[str, ClientCourse] = {}
@@ -163,7 +166,7 @@ class CaseloadScreen(Screen[None]):
         values = {"folder": self._sources.folder, "clients": len(cared_for), "needing": needing}
         head = columns.head if self._shown else messages.no_match
         self.query_one("#title", Static).update(fill(messages.title, values))
-        self.query_one("#status", Static).update(self._fault or self._status())
+        self.query_one("#status", Static).update(self._fault or f"{self._came_in}\n{self._status()}".strip())
         self.query_one("#head", Static).update(f"{' ' * _MARK}{head}")
         self.query_one("#keys", Static).update(self._keys())
         table.show([columns.line(line) for line in self._shown], at)

@@ -17,8 +17,9 @@ from coach.model.message_format import fill
 from coach.model.messages.therapist import PreviewKey
 from coach.screens.client.client_frame import BORDER
 from coach.screens.client.key_bindings import active_bindings
+from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import SetupCache, page_at
-from coach.screens.client.views import PageView, make_body
+from coach.screens.client.views import make_body
 from coach.screens.therapist.report_sources import PreviewReport, PreviewReportName
 from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.therapist.timeline_screen import TimelineScreen, clock_time, timeline_lines

@@ -22,6 +22,17 @@ def clickable(text: str, keys: Sequence[tuple[str, str]]) -> ClickableText:
     return content
 
 
+def with_key_caps(content: ClickableText, parts: Sequence[str], caps: Sequence[str]) -> ClickableText:
+    """The text with the key in each part drawn as a key: reversed, so that it needs no colour."""
+    at = 0
+    for part, cap in zip(parts, caps, strict=True):
+        start = content.plain.index(part, at)
+        key = start + part.index(cap)
+        content = content.stylize(Style(reverse=True), key, key + len(cap))
+        at = start + len(part)
+    return content
+
+
 def static_text(text: str | ClickableText, classes: str = "", id: str | None = None) -> Static:
     """A widget with a text, in which nothing is read as markup."""
     return Static(text, markup=False, classes=classes, id=id)

@@ -17,14 +17,24 @@ from coach.session.rehearsal import rehearse
 
 @dataclass(frozen=True)
 class TimingClient:
-    """`repetition_s`: seconds of a repetition, nothing leading. `learns`: the share of the error lost when told."""
+    """`repetition_s`: seconds of a repetition, nothing leading. `learns`: the share of the error lost when told.
+
+    `slips`: the number of a session, from 0, and the seconds of a repetition from then on.
+    """
 
     repetition_s: float
     learns: float = 0.0
+    slips: tuple[int, float] | None = None
 
     def told(self, right_s: float) -> "TimingClient":
         """The client after hearing what was right."""
         return replace(self, repetition_s=self.repetition_s + self.learns * (right_s - self.repetition_s))
+
+    def in_session(self, number: int) -> "TimingClient":
+        """The client as they come to a session."""
+        if self.slips is None or self.slips[0] != number:
+            return self
+        return replace(self, repetition_s=self.slips[1], slips=None)
 
 
 @dataclass(frozen=True)
@@ -46,6 +56,7 @@ def timed_sessions(plan: Plan, client: TimingClient, sessions: int, first: datet
     """Simulate clean sessions, two days apart; the client is told after every trial that was off."""
     sets = 0
     for number in range(sessions):
+        client = client.in_session(number)
         pace = pace_after(plan.before.pace_sets, plan.limits)
         repetitions = round(plan.limits["trial_repetitions"])
         answers = Answers(trial_s=round(repetitions * client.repetition_s, 1))

@@ -1,0 +1,211 @@
+"""The widget that draws a page to read or to answer. All text comes from the page."""
+
+from collections.abc import Iterator
+from textwrap import wrap
+from typing import cast
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widget import Widget
+
+from coach.drawing.block_lines import ROWS_A_LINE, block_lines
+from coach.drawing.large_letters import dot_columns_for
+from coach.drawing.letter_shapes import DOTS_HIGH
+from coach.drawing.shapes import LabelName
+from coach.model.messages.layout_limits import EDGE_COLUMNS
+from coach.screens.client.page_types import AnswerOption, TextPage
+from coach.screens.widgets.big_text import BigText
+from coach.screens.widgets.scene_view import SceneView
+from coach.screens.widgets.scrolling import scroll_by_key
+from coach.screens.widgets.text import clickable, static_text, with_key_caps
+
+# In narrower windows a drawing goes below the text instead of beside it; in lower ones blank rows are left out.
+BESIDE_COLUMNS, AIRY_ROWS = 72, 24
+# From this width on a page without a drawing stands in the middle.
+_CENTRED_COLUMNS = 100
+_BESIDE_TEXT = 44  # as session.tcss has it
+# Longer lines are hard to read: common practice in typesetting, no source.
+LINE_COLUMNS = 76
+_SCROLL_BAR = 1
+# Rows of a page that are not its body: its title, two rows of keys, and one to see that there is more.
+_OTHER_ROWS_OF_PAGE = 4
+_FACT_ROWS = ROWS_A_LINE + 2  # with what it is about, and a blank row above
+
+
+class PageView(Vertical):
+    """A page to read or to answer. `more` is the line shown when the text continues below the window."""
+
+    def __init__(self, page: TextPage, note: str, more: str, columns: int, rows: int) -> None:
+        super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
+        self._page = page
+        self._note = note
+        self._more = more
+        self._columns = columns
+        self._rows = rows - _OTHER_ROWS_OF_PAGE
+        wide = columns >= _CENTRED_COLUMNS
+        self._scene = None if page.scene_if_wide and not wide else page.scene
+        self._beside = self._scene is not None and columns >= BESIDE_COLUMNS
+        room = min(columns // 2, _BESIDE_TEXT + EDGE_COLUMNS) if self._beside else columns
+        self._line_columns = min(LINE_COLUMNS, room - EDGE_COLUMNS - _SCROLL_BAR)
+        self.set_class(wide and self._scene is None and not page.at_mark, "centred")
+        self._facts = self._drawn_facts()
+
+    def compose(self) -> ComposeResult:
+        """The text in a column; a drawing beside it, or below it where the window is narrow."""
+        page = self._page
+        text = VerticalScroll(*self._texts(), id="column", can_focus=False)
+        if self._scene is None:
+            yield text
+        else:
+            labels = cast("dict[LabelName, str]", dict(page.labels))
+            columns, classes = (Horizontal, "beside") if self._beside else (Vertical, "below")
+            yield columns(text, SceneView(self._scene, labels), id="columns", classes=classes)
+        yield static_text(self._more, id="more")
+
+    def on_mount(self) -> None:
+        """Show or hide the line that there is more, whenever the layout changes."""
+        for column in self.query("#column").results(VerticalScroll):
+            self.watch(column, "show_vertical_scrollbar", self._show_more)
+
+    def scroll_by_key(self, key: str) -> bool:
+        """Scroll by a line or a window; return whether the key did.
+
+        A page that has just been put on the screen has no column yet: the key was pressed for the page before it.
+        """
+        return any(scroll_by_key(column, key) for column in self.query("#column").results(VerticalScroll))
+
+    def _show_more(self, continues: bool) -> None:
+        self.set_class(continues, "longer")
+
+    def _texts(self) -> Iterator[Widget]:
+        page = self._page
+        if page.alert:  # before everything else, for it may be an emergency
+            yield static_text(page.alert, "alert")
+        if self._note:
+            yield static_text(self._note, "note")
+        blocks = self._blocks() if page.at_mark and not page.alert else None
+        if blocks is not None:
+            if page.banner and blocks == self._asked_alone():
+                yield static_text(page.banner, "line")
+            yield static_text("\n".join(blocks), f"blocks{' full' * (len(blocks) >= self._rows)}", id="blocks")
+        elif page.banner:
+            yield from self._large(page.banner, "banner")
+        if page.large:
+            yield from self._large(page.lead, "large")
+        elif blocks is None:
+            yield static_text(page.lead, "lead")
+        if self._facts:
+            yield Horizontal(*self._fact_columns(self._facts), id="facts")
+        lines, listed = (self._without_facts(part) if self._facts else part for part in (page.lines, page.listed))
+        if lines:  # one widget for all: one a line took a tenth of the time to the first screen
+            yield static_text(self._between.join(lines), "line")
+        if page.choices and blocks is not None:  # below the large letters there may be no room for all that is listed
+            yield self._choices(small=True)
+        if page.list_title:
+            yield static_text(page.list_title, "list-title")
+        if listed:
+            yield static_text("\n".join(self._hanging("  · ", line) for line in listed), "listed")
+        if page.choices and blocks is None:
+            yield self._choices()
+
+    @property
+    def _between(self) -> str:
+        """What is between two lines: a blank row where there is room for all of them."""
+        if self.has_class("tight") or self._facts:
+            return "\n"
+        return "\n\n" if self._scene is not None or self._text_rows(False, blank=1) <= self._rows else "\n"
+
+    def _blocks(self) -> tuple[str, ...] | None:
+        """Banner, question and answers to be read from the mark; fewer of them where no more fits, or None."""
+        banner = [self._page.banner.split()] if self._page.banner else []
+        return self._drawn([*banner, *self._asked()]) or self._asked_alone()
+
+    def _asked(self) -> list[list[str]]:
+        return [self._page.lead.split(), self._large_answers()]
+
+    def _asked_alone(self) -> tuple[str, ...] | None:
+        return self._drawn(self._asked()) or self._drawn(self._asked()[:1])
+
+    def _large_answers(self) -> list[str]:
+        if self._page.low:
+            return [option.text for option in self._page.choices]
+        return [f"{option.key}: {_short(option)}" for option in self._page.choices]
+
+    def _drawn(self, parts: list[list[str]]) -> tuple[str, ...] | None:
+        return block_lines(parts, self._columns - EDGE_COLUMNS - _SCROLL_BAR, self._rows)
+
+    def _drawn_facts(self) -> tuple[tuple[str, ...], ...]:
+        """Each fact in large letters, if all of them fit beside one another and the text still fits below."""
+        facts = self._page.facts
+        room = (self._line_columns - 2 * EDGE_COLUMNS) // max(1, len(facts))
+        drawn = [block_lines([[fact.value]], room, ROWS_A_LINE, (True,)) for fact in facts]
+        fits = self._text_rows(with_facts=True) + _FACT_ROWS <= self._rows
+        return tuple(one for one in drawn if one) if all(drawn) and fits else ()
+
+    def _text_rows(self, with_facts: bool, blank: int = 0) -> int:
+        """Rows of the text: without the lines that facts take the place of, or with so many blank ones in between."""
+        page = self._page
+        lines, listed = (self._without_facts(part) if with_facts else part for part in (page.lines, page.listed))
+        shown = (page.lead, page.alert, self._note, page.list_title, *lines, *(f"  · {line}" for line in listed))
+        gaps = sum(bool(part) for part in (page.lead, page.alert, lines, page.list_title)) * (blank or 1)
+        return sum(len(wrap(line, self._line_columns)) for line in shown) + gaps + blank * max(0, len(lines) - 1)
+
+    def _fact_columns(self, drawn: tuple[tuple[str, ...], ...]) -> Iterator[Widget]:
+        for rows, fact in zip(drawn, self._page.facts, strict=True):
+            yield Vertical(static_text("\n".join(rows), "fact"), static_text(fact.about, "about"))
+
+    def _without_facts(self, lines: tuple[str, ...]) -> tuple[str, ...]:
+        replaced = [fact.instead_of for fact in self._page.facts]
+        return tuple(line for line in lines if line not in replaced)
+
+    def _large(self, word: str, name: str) -> Iterator[Widget]:
+        """A word to be read from a distance, or as text where the window is too narrow for large letters."""
+        dot_columns = dot_columns_for([word], self._columns - EDGE_COLUMNS, DOTS_HIGH)
+        yield BigText(word, DOTS_HIGH, dot_columns, id=name) if dot_columns else static_text(word, "lead")
+
+    def _choices(self, small: bool = False) -> Widget:
+        """Answers in words on a line each; a scale of numbers as wide as the text, with the names of its ends.
+
+        `small`: they are drawn in large letters too, and are on one line where they fit on it.
+        """
+        page = self._page
+        keys = [option.key for option in page.choices]
+        if page.low:
+            parts = [f"{_mark(option)}{option.text}" for option in page.choices]
+            return static_text(clickable(self._scale(parts), list(zip(parts, keys, strict=True))), "choices")
+        caps = [f"{_mark(option)} {option.key} " for option in page.choices]
+        in_row = "  ".join(f"{cap} {option.text}" for cap, option in zip(caps, page.choices, strict=True))
+        if small and len(in_row) <= self._line_columns:
+            parts = [f"{cap} {option.text}" for cap, option in zip(caps, page.choices, strict=True)]
+            text = in_row
+        else:
+            parts = [self._hanging(f"{cap} ", option.text) for cap, option in zip(caps, page.choices, strict=True)]
+            airy = not self.has_class("tight") and 3 * len(parts) <= self._rows
+            text = ("\n\n" if airy else "\n").join(parts)
+        shown = with_key_caps(clickable(text, list(zip(parts, keys, strict=True))), parts, [cap[1:] for cap in caps])
+        return static_text(shown, "choices small" if small else "choices")
+
+    def _scale(self, parts: list[str]) -> str:
+        """Numbers at equal steps over a ruler, and the names of its ends below them."""
+        page, steps = self._page, len(parts) - 1
+        step = max(4, (self._line_columns - 4) // steps)
+        numbers = "".join(f"{part:<{step}}" for part in parts[:-1]) + parts[-1]
+        ruler = " " + ("├" + "─" * (step - 1)) + ("┼" + "─" * (step - 1)) * (steps - 1) + "┤"
+        width = len(ruler)
+        low, high = f" 0 = {page.low}", f"10 = {page.high}"
+        room = width - len(low) - len(high)
+        ends = [f"{low}{' ' * room}{high}"] if room >= EDGE_COLUMNS else [low, high.rjust(width)]
+        return "\n".join((numbers, ruler, *ends))
+
+    def _hanging(self, first: str, text: str) -> str:
+        """Wrap a text with a hanging indent as wide as `first`."""
+        return "\n".join(wrap(text, self._line_columns, initial_indent=first, subsequent_indent=" " * len(first)))
+
+
+def _short(option: AnswerOption) -> str:
+    """The answer without what follows its first comma, which the small letters below have."""
+    return option.text.partition(",")[0]
+
+
+def _mark(option: AnswerOption) -> str:
+    return ">" if option.chosen else " "

@@ -1,0 +1,83 @@
+"""What the pages say between two sets: of the form, of the next set, and of the rest."""
+
+from coach.model import step_names
+from coach.model.message_format import fill
+from coach.progression.decision_messages import load_placeholders
+from coach.screens.client.exercise_lines import rest_line
+from coach.screens.client.key_bindings import CUE
+from coach.screens.client.page_types import RestPage
+from coach.session.form_feedback import feedback
+from coach.session.script import Ask, Rest, changed_since_last_set
+from coach.session.state import State
+
+# The time left of a rest is said at this interval, and so long before a set the client goes to the place of the
+# exercise. Ours.
+TAKE_PLACE_S = 15
+
+
+def about_form(state: State) -> tuple[str, ...]:
+    """Praise after clean sets and the cue of the next set; or that no cue is shown, and the key that shows it."""
+    messages, about = state.plan.content.messages.client, feedback(state.plan, state.record)
+    values = {"sets": about.clean_sets, "cue": about.cue, "key": CUE.key}
+    asked = _asked_after(state)
+    if not about.shown and state.cue_asked_for != state.set_number:
+        return (fill(messages.feedback.no_cue, values), *asked)
+    praise = messages.feedback.clean_sets if about.clean_sets > 1 else messages.feedback.clean_set
+    lines = (*([praise] if about.just_clean else []), messages.rest.next_cue)
+    return (*(fill(line, values) for line in lines), *asked)
+
+
+def _asked_after(state: State) -> tuple[str, ...]:
+    """What the client will be asked about after the next set."""
+    content, number = state.plan.content, state.set_number
+    steps = (step for step in state.script.steps if isinstance(step, Ask) and step.set_number == number)
+    about = [content.messages.form.question[step.question].about for step in steps if step.scale == "how_often"]
+    return (fill(content.messages.client.lesson.asked_after, {"about": ", ".join(about)}),) if about else ()
+
+
+def cue_shown(state: State) -> str:
+    """The cue on the set screen; empty if it is only shown on request and has not been requested."""
+    about = feedback(state.plan, state.record)
+    return about.cue if about.shown or state.cue_asked_for == state.set_number else ""
+
+
+def _too_much(state: State) -> tuple[str, ...]:
+    """That the load was too heavy and there is nothing lighter; otherwise the page of the new setup says it."""
+    verdict = state.verdict
+    return () if verdict is None or verdict.load is not None else (verdict.sentence,)
+
+
+def rest_page(state: State, rest: Rest, now_s: float) -> RestPage:
+    """The page of a moment in a rest."""
+    plan, record, screens = state.plan, state.record, state.plan.content.messages.client.rest
+    left_s = state.rest_left_s(now_s)
+    values = {
+        **load_placeholders(record.current_rungs.step, plan.content),
+        "set": rest.before_set,
+        "sets": record.sets_today,
+        "repetitions": record.repetitions,
+    }
+    left, part = str(-int(-left_s // 1)), 1 - left_s / rest.seconds
+    if rest.name == step_names.BETWEEN:
+        title = plan.content.messages.client.programme.rest_title
+        return RestPage(title, left, (rest_line(state, values),), part)
+    changed = screens.changed if changed_since_last_set(record) else screens.same
+    lines = (*_too_much(state), *about_form(state), changed, screens.next_set)
+    goes = left_s <= TAKE_PLACE_S and not state.paused
+    return RestPage(
+        fill(screens.title, values),
+        left,
+        tuple(fill(line, values) for line in lines),
+        part,
+        cue_shown(state),
+        screens.take_place if goes else _set_before(state, rest),
+    )
+
+
+def _set_before(state: State, rest: Rest) -> str:
+    """The repetitions of the set before this rest; empty if it was skipped."""
+    of_last = next((one for one in state.record.sets_done if one.number == rest.before_set - 1), None)
+    if of_last is None:
+        return ""
+    values = {"set": of_last.number, "repetitions": of_last.repetitions}
+    return fill(state.plan.content.messages.client.rest.done, values)

@@ -1,0 +1,49 @@
+"""The cautions before an exercise: what holds every time, what is known after the first time, and what is new."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from coach.model.programme.session_file import SessionFile, SessionPart
+from coach.model.record import Answered, SetDone
+from coach.session.admission.client_conditions import cautions_of
+from coach.session.plan import Plan
+
+
+@dataclass(frozen=True)
+class Cautions:
+    """`always` is shown and said every time; `at_first` is shown every time, and said in the first session."""
+
+    always: tuple[str, ...]
+    at_first: tuple[str, ...] = ()
+
+    def __bool__(self) -> bool:
+        return bool(self.always or self.at_first)
+
+
+def cautions_before(plan: Plan, session: SessionFile | None = None, part: int = 0) -> Cautions:
+    """The cautions of an exercise; after others of the same session, only those that were not shown before them."""
+    safety = plan.content.messages.safety
+    own = cautions_of(plan.profile, plan.content)
+    always = (*safety.cautions, *_of_position(plan, plan.before.exercise, plan.position.name), *own)
+    if session is None or not part:
+        return Cautions(always, safety.cautions_at_first)
+    shown = {line for one in session.exercises[:part] if _was_shown(session, one) for line in _of_part(plan, one)}
+    return Cautions(tuple(line for line in always if line not in shown))
+
+
+def _was_shown(session: SessionFile, part: SessionPart) -> bool:
+    """Whether the client came past the cautions of an exercise: something after them was done or answered."""
+    if part.name == session.exercises[0].name:
+        return True
+    return any(one.exercise == part.name for one in session.entry if isinstance(one, Answered | SetDone))
+
+
+def _of_part(plan: Plan, part: SessionPart) -> Iterator[str]:
+    yield from plan.content.messages.safety.cautions
+    yield from _of_position(plan, part.exercise, part.position)
+    if part.side == plan.profile.side:  # the conditions of the other side are not in this profile
+        yield from cautions_of(plan.profile, plan.content)
+
+
+def _of_position(plan: Plan, exercise: str, position: str) -> tuple[str, ...]:
+    return plan.content.messages.exercises[exercise].at(position).cautions

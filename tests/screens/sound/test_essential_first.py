@@ -1,0 +1,125 @@
+"""By ear the essential comes first, and the key that goes on is named before what may wait."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model.messages.entries import SafetyMessages
+from coach.screens.client.pages import SetupCache, page_at
+from coach.screens.sound.said_so_far import SaidSoFar
+from coach.screens.sound.spoken_lines import as_spoken, session_words, state_words
+from coach.session.rehearsal import first_state
+from tests.clocks import START
+from tests.demo.pristine import copy_pristine
+from tests.plans import next_plan, shipped
+from tests.screens.sound.test_by_ear import after, said_by
+from tests.screens.sound.test_spoken_session import KEYS, SETS, ByEar, listened
+
+VOICE, SAFETY = shipped().messages.client.voice, shipped().messages.safety
+GEOMETRY = (
+    "Seen from above:",
+    "Seen from the side:",
+    "At the start your hand",
+    "At the end your hand",
+    "Between them",
+)
+
+
+@pytest.fixture(scope="module")
+def first(tmp_path_factory: pytest.TempPathFactory) -> ByEar:
+    """A first session without faults."""
+    return listened(copy_pristine(tmp_path_factory.mktemp("first") / "demo") / "tern", "en")
+
+
+def test_the_first_thing_said_is_the_key_that_goes_on_at_any_time(first: ByEar) -> None:
+    assert first.said[0] == VOICE.go_on
+
+
+def test_what_holds_every_time_is_said_before_what_is_known_after_the_first_time(first: ByEar) -> None:
+    said, goes_on = first.said, "Enter: go on"
+    at = said.index(SAFETY.cautions_at_first[0])
+    page = said[at : said.index("Check-in")]
+    assert page[1 : 1 + len(SAFETY.cautions)] == list(SAFETY.cautions)
+    assert page[page.index(goes_on) + 1 :] == list(SAFETY.cautions_at_first[1:])
+
+
+def test_from_the_second_session_on_the_rest_is_said_when_asked_and_stays_on_the_page(demo_profiles: Path) -> None:
+    said = said_by(demo_profiles / "avocet", "", "h")
+    first, again = _in_two(said, SAFETY.cautions[0])
+    assert VOICE.more_cautions in first
+    assert not set(SAFETY.cautions_at_first) & {*first[:-2], *said[: said.index(SAFETY.cautions[0])]}
+    assert set(SAFETY.cautions) <= set(first)
+    assert {*SAFETY.cautions, *SAFETY.cautions_at_first} <= {*first[-2:], *again}
+    assert VOICE.keys not in said
+    assert shipped().messages.client.today.what_follows not in said
+
+
+def _in_two(said: list[str], line: str) -> tuple[list[str], list[str]]:
+    """What was said from the first time of this line to the second, and from then on."""
+    one, other = (index for index, each in enumerate(said) if each == line)
+    return said[one:other], said[other:]
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_every_caution_is_in_one_of_the_two_lists_in_every_language(language: str) -> None:
+    safety: SafetyMessages = load_content(content_folder(), language).messages.safety
+    assert (len(safety.cautions), len(safety.cautions_at_first)) == (4, 4)
+
+
+def test_a_drawing_is_one_sentence_and_its_measures_are_said_when_asked(first: ByEar, demo_profiles: Path) -> None:
+    assert not [line for line in first.said if line.startswith(GEOMETRY)]
+    assert "The anchor is then to your left." in first.said
+    assert after(first.said, "From there your hand moves about 53 centimetres.", 1)[0].startswith("Check this")
+    to_the_arm = KEYS[: KEYS.index("y") + 3]
+    again = said_by(demo_profiles / "tern", *to_the_arm, "h")
+    assert [line.split(":")[0].split(" is ")[0] for line in again if line.startswith(GEOMETRY)] == [
+        "Seen from the side",
+        "At the start your hand",
+        "At the end your hand",
+        "Between them your arm turns 92 degrees and your hand travels 53 centimetres.",
+    ]
+
+
+def test_before_every_set_it_is_said_what_to_do_if_it_hurts_and_after_it_where_to_come(first: ByEar) -> None:
+    turns = [line for line in first.said if line == VOICE.hurts or "come to the keyboard" in line]
+    assert [line == VOICE.hurts for line in turns] == [True, False] * SETS
+    assert sum("take your place" in line for line in first.said) == SETS - 1
+
+
+def test_where_a_rest_is_cut_short_it_is_said_in_the_count_in(demo_profiles: Path, first: ByEar) -> None:
+    at_s = next(one.begins_s for one in first.recorder.heard if one.what == "30 seconds left")
+    said = listened(demo_profiles / "tern", "en", KEYS, {at_s: ""}).said
+    assert said.count(VOICE.hurts) == SETS
+    first_cue = shipped().messages.exercises["external_rotation"].at("0").first_cue
+    take = said.index("Take the band: 10 seconds.")
+    assert said[take - 1 : take + 2] == [VOICE.hurts, said[take], first_cue]
+
+
+def test_a_date_is_said_as_a_day_and_a_month(first: ByEar) -> None:
+    assert [line for line in first.said if "November 26" in line]
+    assert not [line for line in first.said if re.search(r"\d{4}-\d\d", line)]
+    german = load_content(content_folder(), "de")
+    assert as_spoken("ab 26.11.2026 oder später", german) == "ab 26. November oder später"
+    assert as_spoken("ab 31.02.2026", german) == "ab 31.02.2026"
+
+
+def test_until_the_check_in_by_ear(capsys: pytest.CaptureFixture[str], first: ByEar, demo_profiles: Path) -> None:
+    """How long it takes to hear all that is said without a key; no limit is ours to set, so it is printed."""
+    later = listened(demo_profiles / "avocet", "en", KEYS[:2])
+    for name, heard in (("first session", first), ("a later one", later)):
+        begins = {one.what: one.begins_s for one in reversed(heard.recorder.heard)}
+        pages = (begins[line] for line in (VOICE.go_on, "Before you begin", "Check-in"))
+        opened, cautions, asked = pages
+        with capsys.disabled():
+            print(f"\n{name}: {cautions - opened:.0f} s of the first page, {asked - cautions:.0f} s of cautions")
+        assert begins["Check-in"] > 0
+
+
+def test_lines_of_a_later_session_are_made_beforehand(demo_profiles: Path) -> None:
+    plan = next_plan(demo_profiles / "avocet")
+    made, state = set(session_words(plan, START)), first_state(plan, START)
+    setups = SetupCache()
+    said = state_words(page_at(state, setups.of(state), 0.0), state, setups, SaidSoFar())
+    assert {line for line in said if line} <= made

@@ -1,0 +1,87 @@
+"""How a page is laid out: in the middle of a wide window, the first thing first, and keys drawn as keys."""
+
+from pathlib import Path
+
+import pytest
+from textual.geometry import Region
+from textual.widgets import Static
+
+from coach.screens.client.page_types import AnswerOption, Fact, TextPage
+from coach.screens.client.page_view import PageView
+from tests.clocks import FakeClock
+from tests.journeys.walk import live, session_app, walk
+from tests.screens.capture import as_text, runs
+from tests.screens.therapist.therapist_pages import press
+
+_FACTS = (
+    Fact("12", "minutes", "About 12 minutes"),
+    Fact("knotted", "the band"),
+    Fact("85 cm", "your mark", "the mark"),
+)
+_PAGE = TextPage(
+    "Today", "What it is for.", ("About 12 minutes", "Slowly"), listed=("the mark", "a mirror"), facts=_FACTS
+)
+
+
+def text_of(page: TextPage, columns: int, rows: int) -> list[str]:
+    """The texts of a page in a window of this size, in their order."""
+    return [str(one.content) for one in PageView(page, "", "more", columns, rows)._texts() if isinstance(one, Static)]
+
+
+def test_facts_take_the_place_of_their_lines_where_they_fit_and_only_there() -> None:
+    shown = "\n".join(text_of(_PAGE, 80, 24))
+    assert "About 12 minutes" not in shown
+    assert "the mark" not in shown
+    assert "a mirror" in shown
+    narrow = "\n".join(text_of(_PAGE, 60, 20))
+    assert "About 12 minutes" in narrow, "three facts do not fit beside one another"
+    full = TextPage("Today", "For.", ("About 12 minutes", *["a line"] * 14), listed=("the mark",), facts=_FACTS)
+    assert "About 12 minutes" in "\n".join(text_of(full, 80, 24)), "the text would not fit below them"
+
+
+def test_blank_rows_give_way_before_a_page_has_to_be_scrolled() -> None:
+    lines = tuple(f"line {number}" for number in range(11))
+    assert "line 0\n\nline 1" in "\n".join(text_of(TextPage("a", "b", lines[:6]), 80, 24))
+    assert "line 0\nline 1" in "\n".join(text_of(TextPage("a", "b", lines), 80, 24))
+
+
+@pytest.mark.parametrize("columns", [60, 80, 120])
+def test_a_scale_is_as_wide_as_the_text_with_each_number_on_its_mark(columns: int) -> None:
+    options = tuple(AnswerOption(str(number), str(number), number == 3) for number in range(11))
+    page = TextPage("Pain", "How much?", choices=options, low="no pain", high="the worst you can think of")
+    numbers, ruler, ends = text_of(page, columns, 24)[-1].split("\n")
+    marks = [at for at, sign in enumerate(ruler) if sign in "├┼┤"]
+    assert [numbers[at:].split()[0].lstrip(">") for at in marks] == [str(number) for number in range(11)]
+    assert numbers.count(">3") == 1
+    assert ends.startswith(" 0 = no pain")
+    assert ends.endswith("10 = the worst you can think of")
+    assert len(ruler) >= min(columns, 80) * 3 // 4
+
+
+async def test_in_a_wide_window_a_question_stands_in_the_middle_with_its_turn_and_its_keys(
+    demo_profiles: Path,
+) -> None:
+    app = session_app(demo_profiles / "tern", FakeClock())
+    async with app.run_test(size=(120, 40)) as pilot:
+        await press(pilot, "enter", "enter", "0")
+        choices: Region = app.query_one(".choices").region
+        assert (choices.x, choices.width) == (22, 76)
+        assert 8 < choices.y < 28
+        assert as_text(runs(app)).split("\n")[0].strip() == "Check-in · 2 of 3"
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+        assert app.query_one(".choices").region.x == 2
+
+
+async def test_a_note_about_a_key_is_gone_with_its_page(demo_profiles: Path) -> None:
+    """A set ends by itself: what a key did not do in it says nothing about the question after it."""
+    clock = FakeClock()
+    app = session_app(demo_profiles / "tern", clock)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walk(pilot, app, clock, {}, lambda state: state.step.name == "set_1.work")
+        await press(pilot, "x")
+        assert "x does nothing here" in app._key_note
+        while live(app).state.question is None:
+            clock.advance(1.5)
+            await app._frame()
+        assert app._key_note == ""
