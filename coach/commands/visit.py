@@ -4,10 +4,10 @@ import argparse
 import sys
 from typing import TYPE_CHECKING
 
+from coach.commands.clinic.visiting import compare_after_visit, subject_of, visit_screen
 from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE, NOT_NOW, USAGE, print_error
-from coach.commands.support.visiting import compare_after_visit, subject_of, visit_screen
 
 if TYPE_CHECKING:
     from coach.model.content import Content
