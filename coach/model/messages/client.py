@@ -5,6 +5,7 @@ from typing import Annotated, Literal, get_args
 from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
+from coach.model.messages.handout import HandoutMessages
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
 from coach.model.messages.learning import (
     LessonMessages,
@@ -341,29 +342,6 @@ class PlainModeMessages(Frozen):
     turn: Complete[Literal["facing", "diagonal", "side_on", "diagonal_away", "away"], Line]
     anchor_side: Complete[Literal["left", "right", "front", "back"], Line]
     slope: Complete[Literal["down", "level", "up"], Line]
-
-
-class HandoutMessages(Frozen):
-    """The printed page that the client takes home; messages that the screens have too are not repeated here."""
-
-    as_of: Line
-    after_session: Line
-    dose: Line
-    rest_and_days: Line
-    seconds: Line
-    line: Line
-    spread: Line
-    cues_title: Line
-    stop_title: Line
-    pain: Line
-    pain_what_to_do: Line
-    not_before: Line
-    log_title: Line
-    log_day: Line
-    log_set: Line
-    log_pain: Line
-    foot: Line
-    written: Line
 
 
 class ClientMessages(Frozen):
