@@ -5,6 +5,7 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Mapping, Sequence
+from textwrap import fill
 
 from coach import __version__
 from coach.commands import (
@@ -23,14 +24,18 @@ from coach.commands import (
     sound,
     steer,
     upgrade,
+    visit,
 )
+from coach.commands.clinic import audit, letter
 from coach.commands.coach import changed, check, guide, hazards, new, proof
+from coach.commands.exchange import keys, receive, send
+from coach.commands.home import begin, take_home, where
 from coach.commands.support.crash_report import crash_line
 from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_output, exit_code_of, print_error
 from coach.commands.support.spelling import unknown_argument, unknown_command
 from coach.screens.gc_tuning import defer_gc
 
-_CLIENT = (session, sound)
+_CLIENT = (session, begin, sound)
 _THERAPIST = (
     caseload,
     preview,
@@ -40,14 +45,26 @@ _THERAPIST = (
     setup,
     bands,
     intake,
+    visit,
     steer,
     handout,
+    take_home,
+    letter,
+    audit,
     export,
+    send,
+    receive,
+    keys,
     backup,
     upgrade,
+    where,
 )
 # Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
-_SELDOM = ("sound", "schema", "hazards", "upgrade")
+_SELDOM = (
+    *("begin", "practice", "sound", "forecast", "measured", "keys", "where", "upgrade"),
+    *("schema", "changed", "hazards", "letter", "audit"),
+)
+_WIDTH = 79
 _COACH = (guide, new, check, proof, changed, hazards)
 
 
@@ -58,9 +75,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # pydantic would search all installed packages
     typed = list(sys.argv[1:] if arguments is None else arguments)
     parser, commands = _parser()
-    if not typed or typed[0] in ("-h", "--help"):
+    if not typed:
+        return _run(argparse.Namespace(run=lambda _: _open_front_door(parser)))
+    if typed[0] in ("-h", "--help"):
         print(_overview(commands))
-        return FINE if typed else USAGE
+        return FINE
     if not typed[0].startswith("-") and typed[0] not in commands:
         return print_error(unknown_command(typed[0], commands), USAGE)
     parsed, unknown = parser.parse_known_args(typed)
@@ -68,6 +87,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
         command = next(word for word in typed if word in commands)
         return print_error(unknown_argument(unknown[0], commands[command]), USAGE)
     return _run(parsed)
+
+
+def _open_front_door(parser: argparse.ArgumentParser) -> int:
+    """`coach` alone: today's session, the caseload, or what to do."""
+    from coach.commands.home.front_door import what_to_open
+
+    words = what_to_open()
+    if isinstance(words, int):
+        return words
+    parsed = parser.parse_args(words)
+    run: Callable[[argparse.Namespace], int] = parsed.run
+    return run(parsed)
 
 
 def _run(parsed: argparse.Namespace) -> int:
@@ -112,10 +143,11 @@ def _parser() -> tuple[argparse.ArgumentParser, Mapping[str, argparse.ArgumentPa
 def _overview(commands: Mapping[str, argparse.ArgumentParser]) -> str:
     """The list of commands, short enough for a terminal of 24 rows."""
     often = {name: command for name, command in commands.items() if name not in _SELDOM}
+    seldom = f"and seldom: {', '.join(_SELDOM)} (each with --help)"
     return "\n".join(
         (
             "Steady Arc, guided elastic-band sessions. usage: coach COMMAND ... (or --help)",
             *(f"  {name:<10}{command.get_default('summary')}" for name, command in often.items()),
-            f"  and seldom: {', '.join(_SELDOM)} (each with --help)",
+            fill(seldom, _WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False),
         )
     )

@@ -12,8 +12,8 @@ from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.state_machine import initial_progress
 from coach.session.plan import Plan, open_record, plan_session, script_of
-from coach.session.runner import begin
 from coach.session.state import Instant, State
+from coach.session.transitions import begin
 from coach.toml.reader import read_model
 from tests.clocks import START
 from tests.demo.pristine import TREE

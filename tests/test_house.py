@@ -70,7 +70,7 @@ def test_no_folder_holds_more_than_eighteen_modules() -> None:
 FEATURES = {
     "backup", "band", "bands", "caseload", "changed", "check", "forecast", "guide", "handout",
     "hazards", "history", "intake", "measured", "preview",
-    "proof", "setup", "setup_alternatives", "steering", "upgrade",
+    "proof", "setup", "setup_alternatives", "steering", "take_home", "upgrade", "visits",
 }  # fmt: skip
 
 

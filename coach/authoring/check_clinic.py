@@ -7,10 +7,11 @@ from coach.authoring.cause_order import order_by_cause
 from coach.authoring.check_exercise import check_bands_resist
 from coach.authoring.check_placeholders import check_placeholders
 from coach.authoring.check_wording import check_wording
-from coach.content_files.clinic_limits import CLINIC_LIMITS
+from coach.content_files.clinic_limits import CLINIC, CLINIC_LIMITS
 from coach.content_files.content_folder import (
     EXERCISES,
     FORM,
+    LETTER,
     SAFETY,
     ContentFiles,
     content_folder,
@@ -20,7 +21,7 @@ from coach.content_files.content_folder import (
 )
 from coach.content_files.unfilled import unfilled_values, without_same_lines
 from coach.model.base import named_position
-from coach.model.content import ClinicOverride
+from coach.model.content import ClinicOverride, Content
 from coach.model.content_entries import Form
 from coach.model.exercise import Exercise
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
@@ -46,6 +47,7 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
         except FileFault as fault:
             faults.update(dict.fromkeys(fault.faults))
             continue
+        faults.update(dict.fromkeys(_letter_faults(content)))
         for check in (check_bands_resist, check_placeholders, check_wording):
             found = check(files, content)
             faults.update(dict.fromkeys(fault for fault in found if fault.path.is_relative_to(clinic)))
@@ -66,6 +68,15 @@ def overrides_of(clinic: Path) -> tuple[ClinicOverride, ...]:
     except FileFault:
         return ()
     return tuple(dict.fromkeys(override for each in overrides for override in each))
+
+
+def _letter_faults(content: Content) -> tuple[Diagnostic, ...]:
+    """The faults of the clinic's letter, which is read only when one is written."""
+    try:
+        content.messages.read_letter()
+    except FileFault as fault:
+        return fault.faults
+    return ()
 
 
 def _languages(files: ContentFiles, clinic: Path) -> tuple[str, ...]:
@@ -111,7 +122,7 @@ def _taken_positions(files: ContentFiles) -> Iterator[Diagnostic]:
 def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]:
     """Files that would never be read: a clinic may not write them, or their names are misspelt."""
     exercises = dict.fromkeys(path.name for path in files.exercises())
-    messages = [FORM, SAFETY, *exercises]
+    messages = [FORM, SAFETY, LETTER, *exercises]
     available = languages(files.folder)
     for path in sorted(path for path in clinic.rglob("*.toml") if path.relative_to(clinic).parts not in _ROOT):
         inside = path.relative_to(clinic).parts
@@ -121,11 +132,13 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
             what, expected = f"there are no messages in the language {inside[0]!r}", f"one of {', '.join(available)}"
             yield whole_file(path, what, expected, "move the file into the folder of a language")
         elif len(inside) != 2 or inside[1] not in messages:
-            shipped = ", ".join((FORM, SAFETY, *(one.name for one in exercise_files(files.folder))))
-            expected = f"{CLINIC_LIMITS}, {FORM}, {EXERCISES}/NAME.toml, and in a folder for a language {shipped}"
+            shipped = ", ".join((FORM, SAFETY, LETTER, *(one.name for one in exercise_files(files.folder))))
+            expected = (
+                f"{CLINIC}, {CLINIC_LIMITS}, {FORM}, {EXERCISES}/NAME.toml, and in a folder for a language {shipped}"
+            )
             fix = "remove the file: all other content is the same in every clinic"
-            near = nearest_name(path.name, [CLINIC_LIMITS, *messages])
+            near = nearest_name(path.name, [CLINIC, CLINIC_LIMITS, *messages])
             yield whole_file(path, "a clinic may not write this file", expected, fix, near)
 
 
-_ROOT = ((CLINIC_LIMITS,), (FORM,))
+_ROOT = ((CLINIC,), (CLINIC_LIMITS,), (FORM,))

@@ -5,10 +5,10 @@ from dataclasses import replace
 from pathlib import Path
 
 from coach.authoring.hazard_log import Hazards, kind_and_name
+from coach.content_files.caseload_needs import NEEDS
 from coach.model.caseload import Needs
 from coach.model.content import Content
 from coach.model.content_entries import Effect
-from coach.store.caseload import NEEDS
 from coach.toml.diagnostic import Diagnostic, FileFault
 from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model

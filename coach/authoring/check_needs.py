@@ -3,13 +3,13 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+from coach.content_files.caseload_needs import NEEDS
 from coach.content_files.check_messages import missing_and_unknown
 from coach.content_files.content_folder import THERAPIST
 from coach.model.caseload import Needs
 from coach.model.content import Content
 from coach.progression.condition_numbers import NEEDS_WITH_LIMIT, NEEDS_WITH_RULES
 from coach.progression.needs import NEED_TESTS
-from coach.store.caseload import NEEDS
 from coach.toml.diagnostic import Diagnostic, FileFault
 from coach.toml.expected import KeyPath
 from coach.toml.reader import read_model

@@ -1,6 +1,6 @@
 """The check of the files that no entry belongs to: pages, left-over files, and the stand-in client."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from coach.authoring.check_unused import STAND_IN
@@ -10,6 +10,7 @@ from coach.content_files.content_folder import (
     COACH,
     CONDITIONS,
     FORM,
+    LETTER,
     RULES,
     SAFETY,
     THERAPIST,
@@ -21,12 +22,17 @@ from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.nearest_name import nearest_name
 
-MESSAGE_FILES = (FORM, SAFETY, RULES, CLIENT, CONDITIONS, THERAPIST, COACH, WORDING)
+MESSAGE_FILES = (FORM, SAFETY, RULES, CLIENT, CONDITIONS, THERAPIST, COACH, LETTER, WORDING)
 
 
 def check_pages(_: Path, content: Content) -> Iterator[Diagnostic]:
     """The messages that a session does not read: only this check reads all of them."""
-    for read in (content.messages.read_therapist, content.messages.read_coach):
+    lazy: tuple[Callable[[], object], ...] = (
+        content.messages.read_therapist,
+        content.messages.read_coach,
+        content.messages.read_letter,
+    )
+    for read in lazy:
         try:
             read()
         except FileFault as fault:

@@ -11,6 +11,7 @@ from coach.content_files.content_folder import (
     COACH,
     CONDITIONS,
     FORM,
+    LETTER,
     RULES,
     SAFETY,
     THERAPIST,
@@ -40,6 +41,20 @@ _ONLY: Mapping[AnchorKind, Sequence[str]] = {
     "foot": ("underfoot_cm",),
 }
 _LOAD = ("load", "repetitions", "grade", "strands", "distance_cm", "mean", "peak", "unit", "spread")
+_PAGE = (
+    "profile",
+    "goal",
+    "side",
+    "prescribed",
+    "first",
+    "last",
+    "weeks",
+    "sessions",
+    "day",
+    "initials",
+    "clinic",
+    "phone",
+)
 _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     ("", frozenset({"position", "place"}), _SETUP),
     ("", frozenset({"position", "arm"}), _SETUP),
@@ -50,6 +65,17 @@ _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     (CONDITIONS, frozenset({"dated"}), ("by", "on", "what")),
     (CONDITIONS, frozenset({"judged"}), ("by", "level", "on")),
     (CONDITIONS, frozenset({"judged_long_ago"}), ("days",)),
+    *((LETTER, frozenset({part}), _PAGE) for part in ("title", "opening", "closing", "signature")),
+    (LETTER, frozenset({"beyond"}), ("error",)),
+    (LETTER, frozenset({"within"}), ("error",)),
+    (LETTER, frozenset({"kept"}), ("days", "weeks", "due", "sessions")),
+    (LETTER, frozenset({"trained"}), ("exercise", "sets", "repetitions", "sessions")),
+    (LETTER, frozenset({"tempo"}), ("measured", "kept")),
+    (LETTER, frozenset({"what", "load"}), ("exercise", "position")),
+    (LETTER, frozenset({"what"}), ("motion", "side", "position")),
+    (LETTER, frozenset({"unit"}), ("value",)),
+    (LETTER, frozenset({"on"}), ("value", "day")),
+    (LETTER, frozenset({"written"}), ("file",)),
     (RULES, frozenset({"change", "spread"}), ("low", "high")),
     (RULES, frozenset({"change", "position"}), ("degrees",)),
     (RULES, frozenset({"change", "position_named"}), ("title",)),
@@ -90,7 +116,7 @@ def _filled_in(file: str, key: tuple[str, ...], content: Content) -> tuple[str, 
         numbered = ".".join(str(int(part) + 1) if part.isdigit() else part for part in key)
         filled = FILLED_THERAPIST_VALUES if file == THERAPIST else FILLED_VALUES
         return tuple(filled.get(f"{file} {numbered}", "").split())
-    kind = file if file in (FORM, SAFETY, RULES, CONDITIONS) else ""  # "" is an exercise
+    kind = file if file in (FORM, SAFETY, RULES, CONDITIONS, LETTER) else ""  # "" is an exercise
     known = next((names for of, parts, names in _OF_ENTRIES if of == kind and parts <= set(key)), ())
     return tuple(name for name in known if name not in _without(file, key, content))
 

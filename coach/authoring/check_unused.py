@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import get_args
 
 from coach.authoring.check_hazards import HAZARDS
+from coach.content_files.caseload_needs import NEEDS
 from coach.content_files.check_entries import second_names, unused_names
 from coach.content_files.content_folder import (
     CONDITIONS,
@@ -23,7 +24,6 @@ from coach.model.condition import Conditions
 from coach.model.content import Content
 from coach.model.content_entries import Form, LimitName, Safety
 from coach.model.exercise import Exercise
-from coach.store.caseload import NEEDS
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model

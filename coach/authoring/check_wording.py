@@ -7,7 +7,16 @@ from functools import cached_property
 from pathlib import Path
 
 from coach.authoring.check_placeholders import texts_in_file
-from coach.content_files.content_folder import CLIENT, FORM, RULES, SAFETY, ContentFiles, languages, read_content
+from coach.content_files.content_folder import (
+    CLIENT,
+    FORM,
+    LETTER,
+    RULES,
+    SAFETY,
+    ContentFiles,
+    languages,
+    read_content,
+)
 from coach.content_files.message_files import FALLBACK
 from coach.model.content import Content
 from coach.model.messages.wording import Term, Wording
@@ -139,7 +148,7 @@ def _terms(folder: Path, language: str) -> tuple[Term, ...]:
 
 def _messages(files: ContentFiles, language: str) -> Iterator[_Message]:
     """Every text in a language that a client reads."""
-    names = dict.fromkeys((*(path.name for path in files.exercises()), FORM, SAFETY, RULES, CLIENT))
+    names = dict.fromkeys((*(path.name for path in files.exercises()), FORM, SAFETY, RULES, CLIENT, LETTER))
     folders = [files.folder, *([files.clinic] if files.clinic is not None else [])]
     for path in (folder / language / name for folder in folders for name in names):
         if path.exists():

@@ -13,6 +13,7 @@ from pydantic_core import core_schema
 from coach.authoring.hazard_log import Hazards
 from coach.model.answers_file import Answers
 from coach.model.caseload import Needs
+from coach.model.clinic import Clinic
 from coach.model.condition import Conditions, ConditionsMessages
 from coach.model.content_entries import ClinicLimits, Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
@@ -20,6 +21,7 @@ from coach.model.measured.measured_set import MeasuredSet
 from coach.model.messages.client import ClientMessages
 from coach.model.messages.coach import CoachMessages
 from coach.model.messages.entries import ClinicCautions, ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
+from coach.model.messages.letter import LetterMessages
 from coach.model.messages.therapist import TherapistMessages
 from coach.model.messages.wording import Wording
 from coach.model.prescription import Prescription
@@ -27,6 +29,7 @@ from coach.model.profile import Profile
 from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme
 from coach.model.programme.session_file import SessionFile
+from coach.model.programme.visit_file import VisitFile
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 from coach.toml.expected import FORMS
 from coach.toml.reader import read_text
@@ -39,6 +42,7 @@ KINDS: Mapping[str, type[BaseModel]] = {
     "prescription": Prescription,
     "programme": Programme,
     "instruction": InstructionFile,
+    "visit": VisitFile,
     "session": SessionFile,
     "answers": Answers,
     "measured_set": MeasuredSet,
@@ -60,6 +64,8 @@ KINDS: Mapping[str, type[BaseModel]] = {
     "clinic_safety_messages": ClinicCautions,
     "therapist_messages": TherapistMessages,
     "coach_messages": CoachMessages,
+    "letter_messages": LetterMessages,
+    "clinic": Clinic,
     "wording_messages": Wording,
 }
 

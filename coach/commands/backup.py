@@ -4,14 +4,18 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_target
+from coach.commands.support.arguments import Commands, add_command, add_target, client_path
 from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, print_error, print_result
+from coach.commands.support.passphrase import add_passphrase, known_passphrase, new_passphrase
 from coach.commands.support.progress_bar import counted, progress_bar
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from typing import BinaryIO
+
     from coach.model.messages.therapist_reports import BackupMessages
-    from coach.store.backups.backup import Holding
+    from coach.store.backups.backup import Holding, Member
     from coach.toml.diagnostic import Diagnostic
 
 
@@ -23,24 +27,34 @@ def add_commands(commands: Commands) -> None:
         _backup,
         "back up one client, or a folder of clients",
         "Writes a new ZIP file with a hash of each file. It is not encrypted: keep it "
-        "where health data may be stored. A file that cannot be backed up, such as a link, "
+        "where health data may be stored. With --sealed it is, by a passphrase that is asked for twice; without that "
+        "passphrase nobody can open it. A file that cannot be backed up, such as a link, "
         "is named and left out, and the exit code is then 1.",
-        ("coach backup demo_profiles/heron --to heron.zip", "coach backup demo_profiles --to clients.zip"),
+        (
+            "coach backup demo_profiles/heron --to heron.zip",
+            "coach backup demo_profiles --to clients.zip",
+            "coach backup demo_profiles --sealed --to clients.sealed",
+        ),
         client=False,
     )
-    backup.add_argument("folder", type=Path, metavar="FOLDER", help="a client's folder, or a folder of clients")
-    add_target(backup, "FILE.zip")
+    backup.add_argument(
+        "folder", type=client_path, metavar="FOLDER", help="a client's folder or name, or a folder of clients"
+    )
+    backup.add_argument("--sealed", action="store_true", help="encrypt it with a passphrase")
+    add_passphrase(backup)
+    add_target(backup)
     restore = add_command(
         commands,
         "restore",
         _restore,
         "restore a backup into a new folder",
         "Every file is compared with its hash before anything is written. A backup is "
-        "restored as a whole or not at all.",
+        "restored as a whole or not at all. The passphrase of a sealed one is asked for.",
         ("coach backup demo_profiles --to clients.zip", "coach restore clients.zip --to restored"),
         client=False,
     )
-    restore.add_argument("file", type=Path, metavar="FILE.zip", help="a file written by coach backup")
+    restore.add_argument("file", type=Path, metavar="FILE", help="a file written by coach backup")
+    add_passphrase(restore)
     add_target(restore, "FOLDER", "the new folder to restore into")
 
 
@@ -53,32 +67,51 @@ def _backup(arguments: argparse.Namespace) -> int:
     refuse_existing(arguments.to)
     content, left_out = therapist_content().messages.therapist, list["Diagnostic"]()
     holds = holding(one.name for one in find(arguments.folder) if one.fault is None)
-    _print_summary(holds, content.backup)
+    sealed = arguments.sealed or arguments.passphrase_file is not None
+    _print_summary(holds, content.backup, content.backup.sealed if sealed else content.backup.health)
+    passphrase = new_passphrase(arguments.passphrase_file, content.backup) if sealed else None
     with new_file(arguments.to) as file, progress_bar(content.working.backing_up) as show:
         members = counted(read_members(find(arguments.folder), left_out), holds.files, show)
-        pack(members, file, arguments.to.parent)
+        if passphrase is None:
+            pack(members, file, arguments.to.parent)
+        else:
+            _pack_sealed(members, file, passphrase)
     for fault in left_out:
         print_error(f"{render(fault)}\n", FAULTS)
     print_result(fill(content.backup.written, {"file": arguments.to}))
     return print_error(fill(content.backup.left_out, {"count": len(left_out)}), FAULTS) if left_out else FINE
 
 
+def _pack_sealed(members: "Iterable[Member]", file: "BinaryIO", passphrase: str) -> None:
+    """Temporary files with names and hashes stay on this computer: the sealed file may go to a memory stick."""
+    from coach.exchange.sealed_backup import SealingFile
+    from coach.store.backups.backup import pack
+
+    sealing = SealingFile(file, passphrase)
+    pack(members, sealing)
+    sealing.finish()
+
+
 def _restore(arguments: argparse.Namespace) -> int:
+    from coach.exchange.sealed_backup import unsealed
     from coach.model.message_format import fill
     from coach.store.backups.restore import restore
+    from coach.toml.new_file import refuse_existing
 
+    refuse_existing(arguments.to)
     content, holds = therapist_content().messages.therapist, list["Holding"]()
 
     def on_holding(found: "Holding") -> None:
         holds.append(found)
-        _print_summary(found, content.backup)
+        _print_summary(found, content.backup, content.backup.health)
 
+    opened = unsealed(arguments.file, lambda: known_passphrase(arguments.passphrase_file, content.backup))
     with progress_bar(content.working.restoring) as show:
-        restore(arguments.file, arguments.to, on_holding, lambda done: show(done, holds[0].files))
+        restore(arguments.file, arguments.to, on_holding, lambda done: show(done, holds[0].files), opened)
     return print_result(fill(content.backup.restored, {"folder": arguments.to}))
 
 
-def _print_summary(holds: "Holding", messages: "BackupMessages") -> None:
+def _print_summary(holds: "Holding", messages: "BackupMessages", kept_where: str) -> None:
     """Print what the backup holds, before anything is written."""
     from coach.model.message_format import fill
     from coach.toml.diagnostic import printable
@@ -86,4 +119,4 @@ def _print_summary(holds: "Holding", messages: "BackupMessages") -> None:
     print(fill(messages.holds, {"clients": len(holds.sessions), "files": holds.files}))
     for client, sessions in holds.sessions.items():
         print(f"  {fill(messages.client, {'client': printable(client), 'sessions': sessions})}")
-    print(messages.health, flush=True)
+    print(kept_where, flush=True)

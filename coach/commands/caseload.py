@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
+from coach.commands.exchange.exchanging import came_in_text
 from coach.commands.support.arguments import Commands, add_command, add_content, add_signs, add_theme
 from coach.commands.support.caseload_loading import caseload_content, caseload_lines
 from coach.commands.support.output import FINE
@@ -23,13 +24,20 @@ def add_commands(commands: Commands) -> None:
         "One line for each client. First come those in review, with a warning sign, with "
         "rising pain, with fewer repetitions, not seen for a while, or at twelve weeks. "
         "In the terminal, type to find a client, an exercise or a need; enter opens a "
-        "client: preview, decisions, setup, charts, history, forecast, steering, check.",
+        "client: preview, decisions, setup, charts, visit, steering, history, forecast, check.",
         ("coach caseload demo_profiles", "coach caseload demo_profiles --plain --find external --sort pain"),
         client=False,
     )
-    caseload.add_argument("folder", type=Path, metavar="FOLDER", help="the folder that holds the clients' folders")
+    caseload.add_argument(
+        "folder",
+        type=Path,
+        nargs="?",
+        metavar="FOLDER",
+        help="the folder that holds the clients' folders (default: the one that coach where names)",
+    )
     caseload.add_argument("--plain", action="store_true", help="print text; the default without a terminal")
     caseload.add_argument("--find", default="", metavar="WORDS", help="only clients whose line contains these words")
+    caseload.add_argument("--discharged", action="store_true", help="also the clients who were discharged")
     caseload.add_argument("--sort", choices=get_args(CaseloadOrder), default="need", help="the order (default: need)")
     add_theme(caseload, "dusk")
     add_signs(caseload, "auto")
@@ -37,26 +45,48 @@ def add_commands(commands: Commands) -> None:
 
 
 def _caseload(arguments: argparse.Namespace) -> int:
-    from coach.overview.caseload_lines import search_lines, sorted_lines
+    from coach.overview.caseload_lines import in_care, search_lines, sorted_lines
     from coach.reports.text.caseload import caseload_text
     from coach.screens.terminal import shows_screens
+    from coach.store.arrivals.last_look import note_look
     from coach.store.clock import now
 
+    arguments.folder = arguments.folder or _named_folder()
     content = caseload_content(arguments.folder)
     if not arguments.plain and shows_screens():
         return _on_screen(arguments, content)
     every = caseload_lines(arguments.folder, show_progress=True)
-    lines = sorted_lines(search_lines(every, arguments.find), arguments.sort)
-    print(caseload_text(arguments.folder.resolve().name, lines, now().at, content), end="")
+    lines = sorted_lines(search_lines(every, arguments.find, arguments.discharged), arguments.sort)
+    hidden = 0 if arguments.discharged or arguments.find else len(every) - len(in_care(every))
+    came_in, at = came_in_text(arguments.folder, every, content), now().at
+    print(caseload_text(arguments.folder.resolve().name, lines, at, content, came_in, hidden), end="", flush=True)
+    note_look(arguments.folder, at)
     return FINE
+
+
+def _named_folder() -> Path:
+    """The folder of this computer's clients. Raises FileFault, and Refusal where none was named."""
+    from coach.store.home.places import named_folder
+    from coach.toml.diagnostic import Refusal, whole_file
+
+    named = named_folder()
+    if named is None:
+        fix = "name it here, or once for always: coach where FOLDER"
+        raise Refusal([whole_file(Path(), "which clients? No folder was named", "the folder of all clients", fix)])
+    return named
 
 
 def _on_screen(arguments: argparse.Namespace, content: "Content") -> int:
     from coach.commands.support.report_factories import report_sources
     from coach.screens.therapist.caseload_screen import CaseloadScreen
     from coach.screens.therapist.therapist_app import TherapistApp
+    from coach.store.arrivals.last_look import note_look
+    from coach.store.clock import now
 
     sources = report_sources(arguments.folder, content)
     lines = caseload_lines(arguments.folder, show_progress=True)
-    first = CaseloadScreen(sources, lines, arguments.find, arguments.sort)
-    return TherapistApp(first, arguments.theme, arguments.signs).run_to_end()
+    came_in, at = came_in_text(arguments.folder, lines, content), now().at
+    first = CaseloadScreen(sources, lines, arguments.find, arguments.sort, came_in, arguments.discharged)
+    code = TherapistApp(first, arguments.theme, arguments.signs).run_to_end()
+    note_look(arguments.folder, at)
+    return code

@@ -10,10 +10,11 @@ from coach.commands.support.exercises import chosen_exercises, has_several, reco
 from coach.commands.support.export_all import export_all
 from coach.commands.support.exported import resources_of, rows_of
 from coach.commands.support.loading import print_no_session
-from coach.commands.support.output import print_result, write_file
+from coach.commands.support.output import USAGE, print_error, print_result, write_file
 
 if TYPE_CHECKING:
     from coach.reports.fhir.parts import Json
+    from coach.reports.tables.spreadsheet import SpreadsheetForm
     from coach.store.client_store import ClientStore
 
 
@@ -34,12 +35,19 @@ def add_commands(commands: Commands) -> None:
         ),
     )
     form = export.add_mutually_exclusive_group(required=True)
-    form.add_argument("--fhir", action="store_true", help="an HL7 FHIR R4 bundle, for a clinic's own system")
+    form.add_argument(
+        "--fhir", action="store_true", help="an HL7 FHIR R4 bundle (R4B alike), for a clinic's own system"
+    )
     form.add_argument("--csv", action="store_true", help="a table for a spreadsheet, one row for each set")
     export.add_argument(
         "--all",
         action="store_true",
         help="PROFILE is a folder of clients: one table of all, or a new folder with a bundle of each",
+    )
+    export.add_argument(
+        "--locale",
+        metavar="LOCALE",
+        help="language and country of the spreadsheet, such as de_DE (default: that of clinic/clinic.toml)",
     )
     add_target(export)
     add_exercise(export)
@@ -47,19 +55,24 @@ def add_commands(commands: Commands) -> None:
 
 
 def _export(arguments: argparse.Namespace) -> int:
+    from coach.reports.tables.spreadsheet import form_of
     from coach.store.clock import now
     from coach.toml.new_file import refuse_existing
 
     refuse_existing(arguments.to)
     if arguments.all:
-        return export_all(arguments.profile, "fhir" if arguments.fhir else "csv", arguments.to)
+        return export_all(arguments.profile, "fhir" if arguments.fhir else "csv", arguments.to, arguments.locale)
     stores, at = chosen_exercises(arguments), now().at
     no_session = [store.admission(at).sentence for store in stores]
     for why in dict.fromkeys(no_session):
         print_no_session(why)
     if arguments.fhir:
         return _fhir(stores, no_session, arguments.to)
-    summary, data = _csv(stores)
+    try:
+        form = form_of(arguments.locale or stores[0].content.clinic.locale)
+    except ValueError as error:
+        return print_error(f"{error}.", USAGE)
+    summary, data = _csv(stores, form)
     print(summary, end="", flush=True)
     return write_file(arguments.to, data, stores[0].content.messages.therapist.export.written)
 
@@ -88,11 +101,11 @@ def _fhir(stores: "Sequence[ClientStore]", no_session: Sequence[str], to: Path) 
     return print_result(fill(content.messages.therapist.export.written, {"file": to}))
 
 
-def _csv(stores: "Sequence[ClientStore]") -> tuple[str, bytes]:
+def _csv(stores: "Sequence[ClientStore]", spreadsheet: "SpreadsheetForm") -> tuple[str, bytes]:
     """The summary of the table, and the table."""
     from coach.reports.fhir.export_summary import csv_summary
-    from coach.reports.tables.csv_table import csv_heading
+    from coach.reports.tables.csv_table import TableForm, csv_heading
 
-    first, several = stores[0], has_several(stores[0])
-    table = csv_heading(several) + rows_of(stores, several)
-    return csv_summary(first.profile, records_of(stores), first.content), table
+    first, form = stores[0], TableForm(has_several(stores[0]), spreadsheet)
+    table = csv_heading(form) + rows_of(stores, form)
+    return csv_summary(first.profile, [one.prescription for one in stores], records_of(stores), first.content), table

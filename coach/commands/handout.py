@@ -9,7 +9,10 @@ from coach.commands.support.output import FAULTS, FINE, NOT_NOW, print_error, wr
 from coach.commands.support.todays_session import days_of
 
 if TYPE_CHECKING:
-    pass
+    from collections.abc import Sequence
+
+    from coach.reports.pdf.pdf_page import PaperSize
+    from coach.store.client_store import ClientStore
 
 
 def add_commands(commands: Commands) -> None:
@@ -35,13 +38,23 @@ def add_commands(commands: Commands) -> None:
 
 
 def _handout(arguments: argparse.Namespace) -> int:
-    from coach.reports.pdf.handout import ExerciseToPrint, HandoutError, handout_pdf, programme_pdf
-    from coach.store.clock import now
-    from coach.store.programme.opening import as_at_home
     from coach.toml.new_file import refuse_existing
 
     refuse_existing(arguments.to)
-    stores, at, printed = chosen_exercises(arguments), now().at, list[ExerciseToPrint]()
+    stores = chosen_exercises(arguments)
+    pages = printed_handout(stores, arguments.paper)
+    if isinstance(pages, int):
+        return pages
+    return write_file(arguments.to, pages, stores[0].content.messages.client.handout.written)
+
+
+def printed_handout(stores: "Sequence[ClientStore]", paper: "PaperSize") -> bytes | int:
+    """The handout of these exercises; or the exit code, where the reason why there is none was printed."""
+    from coach.reports.pdf.handout import ExerciseToPrint, HandoutError, handout_pdf, programme_pdf
+    from coach.store.clock import now
+    from coach.store.programme.opening import as_at_home
+
+    at, printed = now().at, list[ExerciseToPrint]()
     refused: dict[str, int] = {}
     for store in stores:
         admission = store.admission(at)
@@ -57,10 +70,6 @@ def _handout(arguments: argparse.Namespace) -> int:
         return next(iter(refused.values()))
     first, *others = printed
     try:
-        if others:
-            pages = programme_pdf(printed, arguments.paper)
-        else:
-            pages = handout_pdf(first.plan, first.records, arguments.paper)
+        return programme_pdf(printed, paper) if others else handout_pdf(first.plan, first.records, paper)
     except HandoutError as error:
         return print_error(f"{error}.", FAULTS)
-    return write_file(arguments.to, pages, stores[0].content.messages.client.handout.written)

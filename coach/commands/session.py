@@ -30,7 +30,7 @@ def add_commands(commands: Commands) -> None:
     session = add_command(
         commands,
         "session",
-        _session,
+        run_todays_session,
         "run today's session",
         "Asks how the shoulder is, shows where to fix the band and where to stand, checks "
         "band and anchor, keeps the tempo, asks about form after each set, and ends with "
@@ -42,7 +42,7 @@ def add_commands(commands: Commands) -> None:
         "no session starts and both times are shown.",
         ("coach session demo_profiles/tern", "coach session demo_profiles/tern --plain"),
     )
-    _add_display_options(session)
+    add_display_options(session)
     rehearsal = add_command(
         commands,
         "rehearse",
@@ -61,7 +61,7 @@ def add_commands(commands: Commands) -> None:
     rehearsal.add_argument(
         "--answers", type=Path, metavar="FILE", help="read the answers from a file (format: see coach preview --help)"
     )
-    _add_display_options(rehearsal)
+    add_display_options(rehearsal)
     practice = add_command(
         commands,
         "practice",
@@ -71,10 +71,11 @@ def add_commands(commands: Commands) -> None:
         "decided. Where no session may start, there is no practice either.",
         ("coach practice demo_profiles/tern",),
     )
-    _add_display_options(practice)
+    add_display_options(practice)
 
 
-def _add_display_options(command: argparse.ArgumentParser) -> None:
+def add_display_options(command: argparse.ArgumentParser) -> None:
+    """Add the options of how a session is shown."""
     command.add_argument(
         "--plain", action="store_true", help="show it line by line, for a screen reader, a pipe or a small terminal"
     )
@@ -85,11 +86,12 @@ def _add_display_options(command: argparse.ArgumentParser) -> None:
 
 
 def _as_asked(mode: "DisplayMode", arguments: argparse.Namespace) -> "DisplayMode":
-    """The display with the options of `_add_display_options`."""
+    """The display with the options of `add_display_options`."""
     return replace(mode, silent=arguments.silent, theme=arguments.theme, signs=arguments.signs)
 
 
-def _session(arguments: argparse.Namespace) -> int:
+def run_todays_session(arguments: argparse.Namespace) -> int:
+    """Run today's session of a client, with the options of `add_display_options`."""
     from coach.screens.start import choose_display
     from coach.store.client_folder import require_profile
 

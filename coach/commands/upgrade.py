@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command
+from coach.commands.support.arguments import Commands, add_command, client_path
 from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, print_error, print_result
 
@@ -26,7 +26,9 @@ def add_commands(commands: Commands) -> None:
         ("coach upgrade demo_profiles", "coach upgrade demo_profiles/heron --write"),
         client=False,
     )
-    command.add_argument("folder", type=Path, metavar="FOLDER", help="a client's folder, or a folder of clients")
+    command.add_argument(
+        "folder", type=client_path, metavar="FOLDER", help="a client's folder or name, or a folder of clients"
+    )
     command.add_argument("--write", action="store_true", help="write it")
 
 

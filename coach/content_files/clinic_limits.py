@@ -1,13 +1,20 @@
-"""The limits with the values that a clinic chose, within their hard bounds."""
+"""What a clinic says of itself, and the limits with the values that it chose, within their hard bounds."""
 
 from pathlib import Path
 
+from coach.model.clinic import Clinic
 from coach.model.content import ClinicOverride
 from coach.model.content_entries import ClinicLimits, Limit
 from coach.toml.diagnostic import FileFault
 from coach.toml.reader import read_model
 
-CLINIC_LIMITS = "limits.toml"
+CLINIC, CLINIC_LIMITS = "clinic.toml", "limits.toml"
+
+
+def read_clinic(clinic: Path | None) -> Clinic:
+    """What a clinic says of itself; nothing where it has no such file. Raises FileFault."""
+    path = clinic / CLINIC if clinic is not None else None
+    return read_model(path, Clinic) if path is not None and path.exists() else Clinic()
 
 
 def apply_clinic_limits(

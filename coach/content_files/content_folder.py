@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 from pydantic import BaseModel
 
 import coach
-from coach.content_files.clinic_limits import apply_clinic_limits
+from coach.content_files.clinic_limits import apply_clinic_limits, read_clinic
 from coach.content_files.language_data import load_language
 from coach.content_files.message_files import FALLBACK, MessageFiles
 from coach.model.base import Name
@@ -25,6 +25,7 @@ from coach.toml.reader import read_model
 
 if TYPE_CHECKING:
     from coach.model.messages.coach import CoachMessages
+    from coach.model.messages.letter import LetterMessages
     from coach.model.messages.therapist import TherapistMessages
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -38,6 +39,7 @@ SAFETY = "safety.toml"
 CLIENT = "client.toml"
 THERAPIST = "therapist.toml"
 COACH = "coach.toml"
+LETTER = "letter.toml"
 CONDITIONS = "conditions.toml"
 
 
@@ -202,11 +204,13 @@ def read_content(folder: Path, language: str, clinic: Path | None = None, on_gap
     condition_messages = collect_faults(lambda: files.read(CONDITIONS, ConditionsMessages), faults)
     values = limits.limit if limits else ()
     moved = collect_faults(lambda: apply_clinic_limits(clinic, values), faults) if clinic and values else (values, ())
+    own_clinic = collect_faults(lambda: read_clinic(clinic), faults)
     if not exercise_files(folder):
         what, fix = "there is no exercise here", "add an exercise: exercises/NAME.toml"
         faults.append(whole_file(folder / EXERCISES, what, "one file for each exercise", fix))
     if faults or not (
         moved
+        and own_clinic
         and rules
         and form
         and safety
@@ -237,11 +241,13 @@ def read_content(folder: Path, language: str, clinic: Path | None = None, on_gap
             conditions=condition_messages,
             read_therapist=cache(partial(_read_therapist, lazy, on_gaps)),
             read_coach=cache(partial(_read_coach, lazy, on_gaps)),
+            read_letter=cache(partial(_read_letter, language_files(folder, language, clinic), on_gaps)),
             gaps=tuple(files.gaps),
             fallback=FALLBACK,
         ),
         overrides=(*moved[1], *files.overrides),
         conditions={one.name: one for one in conditions.condition},
+        clinic=own_clinic,
     )
 
 
@@ -263,10 +269,25 @@ def _read_coach(files: MessageFiles, on_gaps: OnGaps | None) -> "CoachMessages":
     return _read_later(files, COACH, CoachMessages, on_gaps)
 
 
-def _read_later(files: MessageFiles, name: str, model: type[Model], on_gaps: OnGaps | None) -> Model:
-    """A file of messages that is read when first asked for; `on_gaps` gets its gaps. FileFault with every fault."""
+def _read_letter(files: MessageFiles, on_gaps: OnGaps | None) -> "LetterMessages":
+    from coach.model.messages.letter import LetterMessages
+
+    return _read_later(files, LETTER, LetterMessages, on_gaps, LetterMessages)
+
+
+def _read_later(
+    files: MessageFiles,
+    name: str,
+    model: type[Model],
+    on_gaps: OnGaps | None,
+    clinics: type[BaseModel] | None = None,
+) -> Model:
+    """A file of messages that is read when first asked for; `on_gaps` gets its gaps. FileFault with every fault.
+
+    `clinics` is as in `MessageFiles.read`.
+    """
     before = len(files.gaps)
-    messages = files.read(name, model)
+    messages = files.read(name, model, clinics)
     if on_gaps is not None and files.gaps[before:]:
         on_gaps(tuple(files.gaps[before:]))
     return messages

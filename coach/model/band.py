@@ -74,6 +74,23 @@ class BandGrade(Frozen):
         return self
 
 
+class BandPiece(Frozen):
+    """A piece of a roll of the clinic's shelf, which the client has at home; the roll is measured in clinic.toml."""
+
+    roll: Name = Field(description="the band of the clinic's shelf, by its name in clinic.toml")
+    name: Name | None = Field(default=None, description="how the files call it; without it, as the roll")
+    looks: Line | None = Field(default=None, description="what the client sees on the shelf, where it differs")
+    resting_length_m: RestingLength | None = Field(
+        default=None, description="length of the piece with no pull on it; without it, that of the roll as measured"
+    )
+    given_on: date = Field(description="the day on which the client got it: use is counted from then")
+
+    @property
+    def called(self) -> str:
+        """The name of the band."""
+        return self.name or self.roll
+
+
 def _refuse_bad_points(points: Sequence[BandPoint], resting_length_m: float) -> None:
     """Raise ValueError for a point that is not stretched, and for a second one at the same length."""
     lengths = [point.length_m for point in points]

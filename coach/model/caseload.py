@@ -9,6 +9,7 @@ from coach.control_characters import is_control
 from coach.model.base import Frozen, Line, Name, Side
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Mark
+from coach.model.option_names import DischargeReason, NeedOutcome
 from coach.model.record import Status
 
 
@@ -19,6 +20,15 @@ class Need(Frozen):
     when: Name = Field(description="the test for it")
     rules: tuple[Name, ...] = Field(default=(), description="rules of the progression that the test looks for")
     limit: Name | None = Field(default=None, description="the limit that the test reads")
+    asked_again: Literal["after_a_session", "after_the_limit"] = Field(
+        default="after_a_session",
+        description="when an answered need counts again: after a session that the answer did not know of, or after "
+        "the days or weeks of its limit",
+    )
+    holds_client: bool = Field(
+        default=False,
+        description="the client cannot go on while it stands: an answer has to say when it is looked at again",
+    )
     source: Line = Field(description="where it comes from that this needs the therapist")
     mark: Mark = Field(description="how the source was read; ours where there is none")
 
@@ -35,6 +45,17 @@ class ClientWeek(Frozen):
 
     load: float | None = None
     pain: int | None = None
+
+
+class AnsweredNeed(Frozen):
+    """What was done about a need at a visit; `known` where no session of the exercise was done since."""
+
+    need: Name
+    exercise: Name | None = None
+    how: NeedOutcome
+    on: date
+    until: date | None = Field(default=None, description="the day on which it is asked about again")
+    known: bool = True
 
 
 class ClientSummary(Frozen):
@@ -74,7 +95,12 @@ class ClientSummary(Frozen):
     )
     trained_on: tuple[date, ...] = ()
     weeks: tuple[ClientWeek, ...] = Field(default=(), description="the last twelve, the one that ends today last")
-    pain: int | None = None
+    pain: int | None = Field(default=None, description="the worst since the client was last seen at a visit")
+    sign: Name | None = Field(default=None, description="the warning sign of the last decision, where it was one")
+    seen_on: date | None = Field(default=None, description="the day of the last visit")
+    answered: tuple[AnsweredNeed, ...] = Field(default=(), description="what was done about needs, in order")
+    discharged: date | None = Field(default=None, description="the day of the visit at which the client left")
+    discharge_reason: DischargeReason | None = None
     under_sessions: int = 0
     pending: int = Field(default=0, description="instructions that wait to be signed again")
     rule: Name | None = None

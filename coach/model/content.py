@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from coach.model.clinic import Clinic
 from coach.model.condition import Condition, ConditionsMessages
 from coach.model.content_entries import Check, FormQuestion, Limit, Region, Rule, Sign
 from coach.model.exercise import Direction, Exercise, NoExercise
@@ -14,6 +15,7 @@ from coach.model.messages.entries import ExerciseMessages, FormMessages, RulesMe
 
 if TYPE_CHECKING:
     from coach.model.messages.coach import CoachMessages
+    from coach.model.messages.letter import LetterMessages
     from coach.model.messages.therapist import TherapistMessages
 
 
@@ -40,7 +42,8 @@ class Messages:
     """The messages of one language.
 
     `gaps` are the lines of a session that the language lacks, and `fallback` is the language that they are shown in.
-    Those for the therapist and for the coach are read when first asked for, so that a session does not wait for them.
+    Those for the therapist, for the coach and of letters are read when first asked for, so that a session does not
+    wait for them.
     """
 
     language: str
@@ -52,6 +55,7 @@ class Messages:
     conditions: ConditionsMessages
     read_therapist: "Callable[[], TherapistMessages]"
     read_coach: "Callable[[], CoachMessages]"
+    read_letter: "Callable[[], LetterMessages]"
     gaps: tuple[Gap, ...] = ()
     fallback: str = ""
 
@@ -64,6 +68,11 @@ class Messages:
     def coach(self) -> "CoachMessages":
         """What the coach reads. FileFault with every fault of its file."""
         return self.read_coach()
+
+    @property
+    def letter(self) -> "LetterMessages":
+        """What letters say, as the clinic has them. FileFault with every fault of its files."""
+        return self.read_letter()
 
 
 @dataclass(frozen=True)
@@ -80,6 +89,7 @@ class Content:
     messages: Messages
     overrides: tuple[ClinicOverride, ...] = ()
     conditions: Mapping[str, Condition] = field(default_factory=dict)
+    clinic: Clinic = field(default_factory=Clinic)
 
     def exercise(self, name: str) -> Exercise:
         """The exercise of this name. Raises NoExercise, which lists the known names."""

@@ -120,6 +120,7 @@ LimitName = Literal[
     "range_error_deg",
     "strength_error",
     "pain_error",
+    "audit_least",
     "forecast_strength_low",
     "forecast_strength_high",
     "forecast_gain",

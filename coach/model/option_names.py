@@ -23,3 +23,6 @@ InstructionKind = Literal[
     "take_back",
     "correct_date",
 ]
+ContactKind = Literal["visit", "phone", "video", "message"]
+NeedOutcome = Literal["answered", "ask_again", "not_reached", "discharged"]
+DischargeReason = Literal["goals_met", "no_further_change", "own_wish", "not_reached", "referred", "moved", "other"]

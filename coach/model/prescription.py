@@ -1,5 +1,6 @@
 """What the therapist prescribed, with the instructions signed since."""
 
+import re
 from datetime import date, datetime
 from typing import Annotated, Literal, Self
 
@@ -195,16 +196,15 @@ class PrescribedExercise(Frozen):
         return FixedSetup(position=position)
 
 
-class Prescription(PrescribedExercise):
-    """prescription.toml: positions in the order of the goal, dose, limits, and the instructions signed so far."""
+class OfEveryExercise(Frozen):
+    """What the therapist set for the client, whichever exercises are done."""
 
-    format: Literal[1]
     history: tuple[Line, ...] = Field(
         default=(), description="what was asked at intake and noted: instability, latex allergy, surgery"
     )
     goal: Line = Field(description="what the client wants to do again, in their words")
     initials: Initials = Field(description="who prescribed")
-    on: date = Field(description="the day of the prescription")
+    on: date = Field(description="the day on which it was prescribed")
     repaired_on: date | None = Field(default=None, description="the day of a cuff repair, where there was one")
     activities: Annotated[tuple[Line, ...], Field(max_length=5)] = Field(
         default=(), description="what the client wants to do again, rated 0 to 10 every second week"
@@ -212,6 +212,20 @@ class Prescription(PrescribedExercise):
     bad_day: BadDay | None = Field(
         default=None, description="what may be done after a stop or in review; never after a warning sign"
     )
+
+    @model_validator(mode="after")
+    def _activities_make_a_mean(self) -> Self:
+        if len(self.activities) in (1, 2):
+            raise ValueError(
+                f"activities names {len(self.activities)}, too few for a mean: name three to five, or none"
+            )
+        return self
+
+
+class Prescription(OfEveryExercise, PrescribedExercise):
+    """prescription.toml: positions in the order of the goal, dose, limits, and the instructions signed so far."""
+
+    format: Literal[1]
     sign_offs: tuple[Instruction, ...] = Field(
         default=(), description="instructions signed since then: only added to, never changed"
     )
@@ -221,11 +235,18 @@ class Prescription(PrescribedExercise):
         for instruction in self.sign_offs:
             if instruction.exercise is not None:
                 raise ValueError("an instruction names an exercise, and a prescription has only one: take it out")
-            if instruction.position is not None and instruction.position not in self.positions:
+            if instruction.position is not None and instruction.position not in self._positions_since(instruction.at):
                 says = "unlocks" if instruction.what == "unlock_position" else "names"
                 named = position_in_words(instruction.position)
                 raise ValueError(f"an instruction {says} {named}, which is not in positions")
         return self
+
+    def _positions_since(self, at: datetime) -> frozenset[str]:
+        """The positions of the goal, now and as they were at any time since then: what was signed stays as it is."""
+        later = (one for one in self.sign_offs if one.at > at)
+        changes = (change for one in later for change in one.changed if change.key == "positions")
+        before = (name for change in changes if change.was for name in re.findall(r"\w+", change.was))
+        return frozenset((*self.positions, *before))
 
     @model_validator(mode="after")
     def _overruled_inside_the_dose(self) -> Self:
@@ -246,14 +267,6 @@ class Prescription(PrescribedExercise):
             one.at for one in self.instructions_not_taken_back if any(change.key in ranges for change in one.changed)
         ]
         return tuple(one for one in self.instructions_not_taken_back if not changes or one.at > changes[-1])
-
-    @model_validator(mode="after")
-    def _activities_make_a_mean(self) -> Self:
-        if len(self.activities) in (1, 2):
-            raise ValueError(
-                f"activities names {len(self.activities)}, too few for a mean: name three to five, or none"
-            )
-        return self
 
     @model_validator(mode="after")
     def _taken_back_once_and_after(self) -> Self:

@@ -5,7 +5,7 @@ from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
-from coach.model.band import BandGrade
+from coach.model.band import BandGrade, BandPiece
 from coach.model.base import Frozen, Line, Name, PositionName, Side
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Direction, coordinate_of
@@ -32,6 +32,9 @@ class Lengths(Frozen):
     )
 
 
+AvailableDeg = Annotated[float, Field(ge=5, le=120)]
+
+
 class AvailableRange(Frozen):
     """How far the client moves with no band, in one position and one direction.
 
@@ -42,12 +45,27 @@ class AvailableRange(Frozen):
     direction: Direction = Field(
         default="external", description="which way: external, outward; internal, inward; raise, lower, pull, press"
     )
-    available_deg: Annotated[float, Field(ge=5, le=120)] = Field(
+    available_deg: AvailableDeg = Field(
         description="rotation with no band, from the forearm pointing forward; of a raise or lowering, degrees "
         "from where it begins; of a pull or press, centimetres of the hand's way"
     )
     side: Side | None = Field(default=None, description="the shoulder; without it, that of the profile")
     on: date = Field(description="the day it was measured")
+
+
+def refuse_wrong_lever(direction: Direction, lever_m: float | None) -> None:
+    """Refuse a lever that does not go with a strength in this direction. Raises ValueError."""
+    path = coordinate_of(direction) == "path"
+    if path and lever_m is not None:
+        raise ValueError(f"lever_m is not used for a {direction}, whose strength is a force: take it out")
+    if not path and lever_m is None:
+        raise ValueError(f"lever_m is missing: the strength of {direction} is a force at a lever")
+    if direction in ("external", "internal") and lever_m is not None and lever_m > 0.5:
+        raise ValueError(f"lever_m is {lever_m:g}, longer than a forearm: write at most 0.5")
+
+
+ForceN = Annotated[float, Field(gt=0, le=500)]
+LeverM = Annotated[float, Field(gt=0.1, le=0.9)]
 
 
 class Strength(Frozen):
@@ -57,8 +75,8 @@ class Strength(Frozen):
     direction: Direction = Field(
         default="external", description="which way: external, outward; internal, inward; raise, lower, pull, press"
     )
-    force_n: Annotated[float, Field(gt=0, le=500)] = Field(description="the force on the scale, newtons")
-    lever_m: Annotated[float, Field(gt=0.1, le=0.9)] | None = Field(
+    force_n: ForceN = Field(description="the force on the scale, newtons")
+    lever_m: LeverM | None = Field(
         default=None,
         description="from the elbow to where the scale pulled; of a raise or lowering, from the shoulder; "
         "of a pull or press none",
@@ -68,13 +86,7 @@ class Strength(Frozen):
 
     @model_validator(mode="after")
     def _lever_of_an_angle(self) -> Self:
-        path = coordinate_of(self.direction) == "path"
-        if path and self.lever_m is not None:
-            raise ValueError(f"lever_m is not used for a {self.direction}, whose strength is a force: take it out")
-        if not path and self.lever_m is None:
-            raise ValueError(f"lever_m is missing: the strength of {self.direction} is a force at a lever")
-        if self.direction in ("external", "internal") and self.lever_m is not None and self.lever_m > 0.5:
-            raise ValueError(f"lever_m is {self.lever_m:g}, longer than a forearm: write at most 0.5")
+        refuse_wrong_lever(self.direction, self.lever_m)
         return self
 
     @property
@@ -179,7 +191,10 @@ class Profile(Frozen):
     strengths: tuple[Strength, ...] = Field(default=(), description="measured strength")
     home: Home = Field(description="where the band can be fixed, and where there is room to stand")
     bands: Annotated[tuple[BandGrade, ...], Field(min_length=1)] = Field(
-        description="the bands on the shelf, each with its measured points"
+        default=(), description="the bands on the shelf, each with its measured points"
+    )
+    pieces: tuple[BandPiece, ...] = Field(
+        default=(), description="bands of the clinic's shelf that the client has a piece of"
     )
     sound: SoundSettings = SoundSettings()
     plan: TrainingPlan | None = Field(
@@ -199,7 +214,9 @@ class Profile(Frozen):
 
     @model_validator(mode="after")
     def _one_band_a_name(self) -> Self:
-        names = [band.name for band in self.bands]
+        names = [*(band.name for band in self.bands), *(piece.called for piece in self.pieces)]
+        if not names:
+            raise ValueError("bands is missing: add a table [[bands]], or [[pieces]] of the clinic's shelf")
         for name in names:
             if names.count(name) > 1:
                 raise ValueError(f"two bands are called {name}: give each its own name")

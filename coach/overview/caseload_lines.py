@@ -11,7 +11,7 @@ from coach.model.exercise import LoadUnit
 from coach.model.message_format import fill
 from coach.model.option_names import CaseloadOrder
 from coach.progression.decision_messages import spread_text
-from coach.progression.needs import adherence, needs_of, needs_together
+from coach.progression.needs import adherence, needs_of, needs_together, not_reached
 from coach.session.phrases import exercise_line
 
 
@@ -59,7 +59,11 @@ def caseload_line(client: ClientSummary, needs: tuple[Need, ...], content: Conte
     if exercises:
         found = needs_together([one.needs for one in exercises], needs)
         client = _with_worst(client, exercises, found)
-    needs_text = tuple(messages.need[need.name] for need in found)
+    if client.discharged is not None:
+        found = ()
+    needs_text = tuple(_need_text(need, client, content) for need in found)
+    if client.discharged is not None:
+        needs_text = (_discharged_text(client, content),)
     if client.fault:
         needs_text = (f"{needs_text[0]}: {client.fault}" if needs_text else client.fault,)
     unseen = (today - client.last_seen).days if client.last_seen else None
@@ -89,7 +93,7 @@ def caseload_line(client: ClientSummary, needs: tuple[Need, ...], content: Conte
 # What a client's line takes from one of several exercises.
 _OF_THE_WORST = (
     *("status", "exercise", "position", "mean_nm", "low_nm", "high_nm", "repetitions", "sessions"),
-    *("pain", "under_sessions", "rule", "reason", "limits"),
+    *("under_sessions", "rule", "reason", "limits"),
 )
 
 
@@ -103,9 +107,26 @@ def _with_worst(client: ClientSummary, exercises: Sequence[ExerciseLine], found:
 
 def _exercise_line(one: ClientSummary, needs: tuple[Need, ...], content: Content, today: date) -> ExerciseLine:
     found = needs_of(one, needs, content.limit_values(one.limits), today)
-    need = content.messages.therapist.caseload.need
     title = exercise_line(one.exercise or "", one.side or "right", content)
-    return ExerciseLine(one, title, stands_text(one, content, title), found, tuple(need[each.name] for each in found))
+    told = tuple(_need_text(each, one, content) for each in found)
+    return ExerciseLine(one, title, stands_text(one, content, title), found, told)
+
+
+def _need_text(need: Need, client: ClientSummary, content: Content) -> str:
+    """A need in a few words: a warning sign with its name, and how often the client was not reached about it."""
+    messages, signs = content.messages.therapist.caseload, content.messages.safety.sign
+    text = messages.need[need.name]
+    if need.when == "in_review_by" and client.sign is not None:
+        text = fill(messages.need_sign, {"need": text, "sign": signs.get(client.sign, client.sign)})
+    tried = not_reached(client, need)
+    return fill(messages.need_tried, {"need": text, "times": len(tried)}) if tried else text
+
+
+def _discharged_text(client: ClientSummary, content: Content) -> str:
+    day = client.discharged.isoformat() if client.discharged is not None else ""
+    reasons = content.messages.therapist.visit.reason
+    reason = reasons[client.discharge_reason] if client.discharge_reason is not None else ""
+    return fill(content.messages.therapist.caseload.discharged, {"day": day, "reason": reason})
 
 
 def _titles(client: ClientSummary, exercises: Sequence[ExerciseLine], content: Content) -> Iterable[str]:
@@ -204,7 +225,16 @@ def sorted_lines(lines: Iterable[CaseloadLine], order: CaseloadOrder) -> list[Ca
     return sorted(lines, key=_ORDERS[order])
 
 
-def search_lines(lines: Sequence[CaseloadLine], typed: str) -> list[CaseloadLine]:
-    """The lines that contain every word of `typed` in the client's name, exercise or needs, in any case."""
+def search_lines(lines: Sequence[CaseloadLine], typed: str, with_discharged: bool = False) -> list[CaseloadLine]:
+    """The lines that contain every word of `typed` in the client's name, exercise or needs, in any case.
+
+    Clients who were discharged are left out where nothing is typed, except `with_discharged`.
+    """
     wanted = typed.casefold().split()
-    return [line for line in lines if all(word in line.text for word in wanted)]
+    shown = lines if wanted or with_discharged else in_care(lines)
+    return [line for line in shown if all(word in line.text for word in wanted)]
+
+
+def in_care(lines: Iterable[CaseloadLine]) -> list[CaseloadLine]:
+    """The lines of the clients who were not discharged."""
+    return [line for line in lines if line.client.discharged is None]

@@ -6,12 +6,15 @@ from difflib import SequenceMatcher
 from itertools import zip_longest
 from typing import Literal
 
-LineMark = Literal["same", "changed", "gone", "new"]
+LineMark = Literal["same", "changed", "gone", "new", "noted"]
 
 
 @dataclass(frozen=True)
 class LinePair:
-    """A line before and the line in its place after; empty where there is none."""
+    """A line before and the line in its place after; empty where there is none.
+
+    `noted`: the two are shown beside each other, and neither differs from the other in what matters.
+    """
 
     mark: LineMark
     before: str

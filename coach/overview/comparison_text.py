@@ -8,7 +8,7 @@ from textwrap import wrap
 from coach.model.message_format import fill
 from coach.overview.comparison import ComparisonPart, LineMark, differs
 
-MARKS: dict[LineMark, str] = {"same": " ", "changed": "!", "gone": "<", "new": ">"}
+MARKS: dict[LineMark, str] = {"same": " ", "changed": "!", "gone": "<", "new": ">", "noted": " "}
 _GAP = 3  # a mark with a space on each side
 
 

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from coach.model.caseload import ClientSummary, Need
 
+_DAYS_PER_WEEK = 7
 _OF_ALL = frozenset({"complete"})  # tests that one exercise among others does not meet
 
 
@@ -30,7 +31,16 @@ def needs_of(
     if client.fault:
         return tuple(need for need in needs if need.when == "unreadable")
     checks = (_NeedCheck(client, need, limits[need.limit] if need.limit else 0.0, today) for need in needs)
-    return tuple(one.need for one in checks if NEED_TESTS[one.need.when](one))
+    return tuple(one.need for one in checks if NEED_TESTS[one.need.when](one) and not _is_answered(one))
+
+
+def not_reached(client: ClientSummary, need: Need) -> tuple[date, ...]:
+    """The days on which somebody tried to reach the client about a need, since it was last answered."""
+    days = list[date]()
+    for one in client.answered:
+        if one.need == need.name and one.exercise in (None, client.name):
+            days = [*days, one.on] if one.how == "not_reached" else []
+    return tuple(days)
 
 
 def needs_together(each: Sequence[tuple[Need, ...]], needs: tuple[Need, ...]) -> tuple[Need, ...]:
@@ -53,6 +63,19 @@ def adherence(client: ClientSummary, weeks: float, today: date) -> float | None:
     due = max(days * client.days_a_week / 7, 1.0)
     done = len({day for day in client.trained_on if since <= day <= today})
     return min(done / due, 1.0)
+
+
+def _is_answered(check: _NeedCheck) -> bool:
+    """Whether a need that stands was answered at a visit, and is not to be asked about again yet."""
+    need, own = check.need, (None, check.client.name)
+    answers = (one for one in reversed(check.client.answered) if one.need == need.name and one.exercise in own)
+    newest = next((one for one in answers if one.how != "not_reached"), None)
+    if newest is None or (newest.until is not None and check.today >= newest.until):
+        return False
+    if need.asked_again == "after_a_session":
+        return newest.known and (newest.until is not None or not need.holds_client)
+    days = check.limit * (_DAYS_PER_WEEK if need.when == "weeks_on" else 1)
+    return newest.until is not None or need.limit is None or (check.today - newest.on).days <= days
 
 
 def _in_review_by(check: _NeedCheck) -> bool:

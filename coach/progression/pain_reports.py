@@ -14,11 +14,14 @@ PAIN_TROUBLES = (ACHE, SHARP)
 
 def worst_reported(record: Record) -> int | None:
     """The highest pain ever reported in the session, also where the answer was changed afterwards."""
+    reported = (worst_in_sets(record), record.answer(step_names.PAIN_NOW))
+    return max((pain for pain in reported if isinstance(pain, int)), default=None)
+
+
+def worst_in_sets(record: Record) -> int | None:
+    """The highest pain ever reported in a set, also where the answer was changed afterwards."""
     pains = (step_names.PAIN, step_names.TROUBLE_PAIN)
-    reported: list[object] = [
-        one.value for one in _answers_in_sets(record) if step_names.within_group(one.step) in pains
-    ]
-    reported.append(record.answer(step_names.PAIN_NOW))
+    reported = (one.value for one in _answers_in_sets(record) if step_names.within_group(one.step) in pains)
     return max((pain for pain in reported if isinstance(pain, int)), default=None)
 
 

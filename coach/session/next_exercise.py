@@ -11,10 +11,9 @@ from coach.model.record import Record
 from coach.progression.state_machine import immediate_action
 from coach.session.lessons.cautions import cautions_before
 from coach.session.plan import Plan, open_record, script_of
-from coach.session.runner import begin, with_less_load
-from coach.session.script import Ask, Rest, Script, Step, remaining_script
+from coach.session.script import Ask, Rest, Script, Step, remaining_script, sets_left, turn_script
 from coach.session.state import Instant, State
-from coach.session.transitions import end_session
+from coach.session.transitions import begin, end_session, with_less_load, without_the_rest
 
 
 def open_session_file(
@@ -22,7 +21,8 @@ def open_session_file(
 ) -> SessionFile:
     """A new session of these exercises in their order: what is asked of the client today, without entries."""
     records, in_line = [open_record(plan, at) for plan in plans], _in_line(plans)
-    parts = tuple(_part(plan, record, in_line) for plan, record in zip(plans, records, strict=True))
+    names = (None, *(plan.name for plan in plans))
+    parts = tuple(_part(*each, in_line) for each in zip(plans, records, names, strict=False))
     first = records[0]
     return SessionFile(
         format=2,
@@ -35,12 +35,13 @@ def open_session_file(
     )
 
 
-def _part(plan: Plan, record: Record, in_line: Sequence[str]) -> SessionPart:
-    shared = (key for key in SessionPart.model_fields if key not in ("name", "side", "waits_for"))
+def _part(plan: Plan, record: Record, before: str | None, in_line: Sequence[str]) -> SessionPart:
+    shared = (key for key in SessionPart.model_fields if key in Record.model_fields and key not in ("name", "side"))
     values = {key: getattr(record, key) for key in shared}
     name = plan.name or record.exercise
     ahead = tuple(in_line[: in_line.index(name)]) if name in in_line else tuple(in_line)
-    return SessionPart(name=name, side=plan.profile.side, waits_for=ahead, **values)
+    in_turn = before is not None and plan.alternates_with == before
+    return SessionPart(name=name, side=plan.profile.side, waits_for=ahead, alternates=in_turn, **values)
 
 
 def _in_line(plans: Sequence[Plan]) -> list[str]:
@@ -64,7 +65,37 @@ def next_exercise(state: State, now: Instant) -> State:
     if not state.another_follows or state.session is None:
         return state
     plan, *coming = state.coming
-    return begin_exercise(state.file_session, plan, tuple(coming), now, rest_s=float(state.record.dose.rest_s))
+    session = state.file_session
+    if plan.name in session.begun:
+        return _in_turn(session, plan, tuple(coming), now)
+    return begin_exercise(session, plan, tuple(coming), now, rest_s=float(state.record.dose.rest_s))
+
+
+def take_turn(state: State, now: Instant) -> State:
+    """Where a rest between two sets begins: on to the exercise done in turn with this one; else unchanged."""
+    between_sets = isinstance(state.step, Rest) and state.step.name != step_names.BETWEEN
+    if not between_sets or state.over or state.paused or state.asking is not None or not state.coming:
+        return state
+    plan, *coming = state.coming
+    session, here = state.file_session, state.record.name
+    if here is None or plan.name is None or not session.are_in_turn(here, plan.name):
+        return state
+    if not sets_left(session.record(session.part(plan.name))):
+        return state
+    following = (state.plan, *coming)
+    if plan.name in session.begun:
+        return _in_turn(session, plan, following, now)
+    return begin_exercise(session, plan, following, now)
+
+
+def _in_turn(session: SessionFile, plan: Plan, coming: tuple[Plan, ...], now: Instant) -> State:
+    """The state of an exercise that was begun and whose turn it is: its setup, and its next set."""
+    record = session.record(session.part(plan.name or ""))
+    if not sets_left(record):
+        return begin_exercise(session, plan, coming, now)
+    rested_s = (now.at - record.sets_done[-1].at).total_seconds()
+    script = turn_script(script_of(plan, record), record, record.dose.rest_s - rested_s, plan.limits["reading_s"])
+    return begin(plan, script, record, now, session, coming)
 
 
 def begin_exercise(
@@ -108,5 +139,5 @@ def finish_day(state: State, now: Instant) -> State:
     """Leave out the exercises that were not begun; unchanged where none follows."""
     if not state.another_follows or state.session is None:
         return state
-    session = state.file_session.with_entry(SessionClosed(at=now.at))
-    return state._replace(session=session, inherited=len(state.record.entry), coming=())
+    state = without_the_rest(state, now)
+    return state._replace(session=state.file_session.with_entry(SessionClosed(at=now.at)))

@@ -100,6 +100,8 @@ class Plan:
     training: TrainingPlan | None = None
     name: str | None = None
     """The exercise of the programme; None where the client has only a prescription."""
+    alternates_with: str | None = None
+    """The exercise of the programme with which it is done in turn, set by set."""
     tell_by: TellBy | None = None
     no_session: str = ""
     """Why no session may start with this plan now, and what to do; empty where one may, or nobody asked."""

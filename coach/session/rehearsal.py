@@ -17,9 +17,10 @@ from coach.session.answer_keys import choices
 from coach.session.interruptions import change_band, fewer_sets, report_trouble, skip_set
 from coach.session.next_exercise import next_exercise, open_session_file
 from coach.session.plan import Plan, open_record, script_of
-from coach.session.runner import answer, begin, go_on, stop_set, tick
+from coach.session.runner import answer, go_on, stop_set, tick
 from coach.session.script import Ask, Rest, Trial, Work
 from coach.session.state import Instant, State
+from coach.session.transitions import begin
 
 _Key = Callable[[State, Instant], State]
 

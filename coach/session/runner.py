@@ -5,15 +5,14 @@ Every function takes a state and the current time and returns a new state. New e
 """
 
 from coach.model import step_names
-from coach.model.programme.session_file import SessionFile
-from coach.model.record import Answered, Chosen, LoadChanged, OwnTempo, Record, TakenBack, Taught
+from coach.model.record import Answered, Chosen, OwnTempo, Record, TakenBack, Taught
 from coach.progression.state_machine import ImmediateAction, immediate_action
 from coach.session.interruptions import apply_interruption, previous_question
+from coach.session.next_exercise import take_turn
 from coach.session.plan import Plan, script_of
 from coach.session.script import (
     Ask,
     Rest,
-    Script,
     SetupAgain,
     Show,
     Step,
@@ -24,28 +23,18 @@ from coach.session.script import (
     remaining_script,
 )
 from coach.session.state import Instant, State, Stopwatch
-from coach.session.transitions import end_session, enter_step, finish_set, forward, suspend, with_entries
+from coach.session.transitions import (
+    end_session,
+    enter_step,
+    finish_set,
+    forward,
+    suspend,
+    with_entries,
+    with_less_load,
+)
 
 # Answers of the check-in that say how the shoulder is now; the others are of the time since the last session.
 _GROWS_OLD = (step_names.PAIN_NOW, step_names.RELIEF, step_names.SIGN, step_names.NIGHT)
-
-
-def begin(
-    plan: Plan,
-    script: Script,
-    record: Record,
-    now: Instant,
-    session: SessionFile | None = None,
-    coming: tuple[Plan, ...] = (),
-) -> State:
-    """The state at the first step of a script, for a new record or one that is continued.
-
-    Of a programme, `session` holds everything that is in the record, and `coming` are the exercises that may follow.
-    """
-    inherited = 0 if session is None else len(record.entry)
-    state = State(plan, script, record, 0, Stopwatch(), now.s, session=session, coming=coming, inherited=inherited)
-    state = enter_step(state, 0, now)
-    return state._replace(chosen=record.unconfirmed)
 
 
 def tick(state: State, now: Instant) -> State:
@@ -54,7 +43,7 @@ def tick(state: State, now: Instant) -> State:
         return state._replace(seen_s=now.s)
     if now.s - state.seen_s > state.plan.limits["gap_s"]:
         return suspend(state, state.seen_s, now)
-    state = state._replace(seen_s=now.s)
+    state = take_turn(state._replace(seen_s=now.s), now)
     moment = state.moment(now.s)
     if moment is not None and moment.phase == "over" and state.practising:
         return state._replace(watch=Stopwatch())
@@ -146,7 +135,7 @@ def answer(state: State, value: int | str, now: Instant) -> State:
     if stays:
         return state
     if last and question.group != step_names.CHECK:
-        return forward(with_less_load(state, verdict, now), now)
+        return take_turn(forward(with_less_load(state, verdict, now), now), now)
     return enter_step(state, following, now)
 
 
@@ -260,17 +249,6 @@ def _judge(state: State, question: Ask) -> ImmediateAction | None:
     if question.set_number:
         return immediate_action(plan.before, record, plan.book, "set", question.set_number)
     return immediate_action(plan.before, record, plan.book, "check_in")
-
-
-def with_less_load(state: State, verdict: ImmediateAction | None, now: Instant) -> State:
-    """Lower the load from the next set on, if the rules ask for it and there is a lower step."""
-    if verdict is None or verdict.load is None:
-        return state._replace(verdict=verdict)
-    plan, load = state.plan, verdict.load
-    if verdict.share is not None:
-        load = plan.at_most(load, state.record.rungs.step.mean_nm * verdict.share)
-    changed = LoadChanged(at=now.at, rule=verdict.rule.name, rungs=plan.rungs(load))
-    return with_entries(state, changed)._replace(verdict=verdict)
 
 
 def stopped_by(plan: Plan, record: Record) -> ImmediateAction | None:

@@ -58,12 +58,14 @@ class Trial:
 class SetupAgain:
     """The setup for a lower load; not due if the load did not change before this set.
 
-    Before set 1 it follows the check-in and says what changed since the first page, and why.
+    Before set 1 it follows the check-in and says what changed since the first page, and why. In a `turn` it is the
+    setup of the exercise that comes now, of two that are done in turn, and always due.
     """
 
     name: str
     before_set: int
     seconds: float
+    turn: bool = False
 
 
 @dataclass(frozen=True)
@@ -143,7 +145,7 @@ class Script:
         """Each step of a session without faults, with its planned start in seconds."""
         start_s = 0.0
         for step in self.steps:
-            if isinstance(step, SetupAgain) or (isinstance(step, Ask) and step.after):
+            if (isinstance(step, SetupAgain) and not step.turn) or (isinstance(step, Ask) and step.after):
                 continue
             yield start_s, step
             start_s += step.seconds
@@ -261,6 +263,24 @@ def remaining_script(script: Script, record: Record, again: tuple[str, ...] = ()
     return replace(script, steps=(*left, *late))
 
 
+def turn_script(script: Script, record: Record, rest_s: float, seconds: float) -> Script:
+    """The rest of a script whose turn it is again: its setup, what is left of the rest, its next set, and so on.
+
+    The checks were made before the first set, and the band stays where it is fixed.
+    """
+    number = min(sets_left(record))
+    at = next(index for index, step in enumerate(script.steps) if isinstance(step, Work) and step.number == number)
+    setup = SetupAgain(step_names.in_set(number, "turn"), number, seconds, turn=True)
+    rest = [Rest(step_names.in_set(number, "rest"), number, rest_s)] if rest_s > 0 else []
+    return replace(script, steps=(setup, *rest, *script.steps[at:]))
+
+
+def sets_left(record: Record) -> tuple[int, ...]:
+    """The numbers of the sets of today that were neither done nor skipped."""
+    passed = {*record.skipped, *(done.number for done in record.sets_done)}
+    return tuple(number for number in range(1, record.sets_today + 1) if number not in passed)
+
+
 def set_of(step: Step) -> int:
     """The number of the set that a step belongs to, from 1; 0 for a step outside the sets."""
     match step:
@@ -284,7 +304,7 @@ def is_due(step: Step, record: Record) -> bool:
     if isinstance(step, Ask) and step.after is not None:
         return record.answer(step.after[0]) == step.after[1]
     if isinstance(step, SetupAgain):
-        return changed_since_last_set(record)
+        return step.turn or changed_since_last_set(record)
     return True
 
 

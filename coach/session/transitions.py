@@ -3,12 +3,30 @@
 from datetime import datetime
 
 from coach.model import step_names
-from coach.model.programme.session_file import ends_day
-from coach.model.record import Ended, Entry, Record, SessionEnd, SetDone, SetEnd
-from coach.progression.state_machine import decide
+from coach.model.programme.session_file import SessionFile, ends_day
+from coach.model.record import Ended, Entry, LoadChanged, Record, SessionEnd, SetDone, SetEnd
+from coach.progression.state_machine import ImmediateAction, decide
 from coach.session.plan import Plan
-from coach.session.script import Rest, Show, Teach, Trial, Work
+from coach.session.script import Rest, Script, Show, Teach, Trial, Work
 from coach.session.state import Instant, State, Stopwatch
+
+
+def begin(
+    plan: Plan,
+    script: Script,
+    record: Record,
+    now: Instant,
+    session: SessionFile | None = None,
+    coming: tuple[Plan, ...] = (),
+) -> State:
+    """The state at the first step of a script, for a new record or one that is continued.
+
+    Of a programme, `session` holds everything that is in the record, and `coming` are the exercises that may follow.
+    """
+    inherited = 0 if session is None else len(record.entry)
+    state = State(plan, script, record, 0, Stopwatch(), now.s, session=session, coming=coming, inherited=inherited)
+    state = enter_step(state, 0, now)
+    return state._replace(chosen=record.unconfirmed)
 
 
 def with_entries(state: State, *entries: Entry) -> State:
@@ -82,9 +100,29 @@ def end_session(state: State, how: SessionEnd, now: Instant) -> State:
         state = _with_set(state, "halted" if how == "stopped" else "stopped", now)
     ended = closing_entry(state.plan, state.record, how, now.at)
     state = with_entries(state, ended)
-    return state._replace(coming=()) if state.coming and ends_day(state.record, ended) else state
+    return without_the_rest(state, now) if state.coming and ends_day(state.record, ended) else state
+
+
+def without_the_rest(state: State, now: Instant) -> State:
+    """The state with nothing to follow; one that was begun in turn with this one is closed as far as it went."""
+    session = state.file_session
+    for plan in (one for one in state.coming if one.name in session.begun):
+        ended = closing_entry(plan, session.record(session.part(plan.name or "")), "left", now.at)
+        session = session.with_entry(ended.model_copy(update={"exercise": plan.name}))
+    return state._replace(session=session, inherited=len(state.record.entry), coming=())
 
 
 def closing_entry(plan: Plan, record: Record, how: SessionEnd, at: datetime) -> Ended:
     """The closing entry of a record, with the decision that follows from the entries before it."""
     return Ended(at=at, how=how, decision=decide(plan.before, record, plan.book))
+
+
+def with_less_load(state: State, verdict: ImmediateAction | None, now: Instant) -> State:
+    """Lower the load from the next set on, if the rules ask for it and there is a lower step."""
+    if verdict is None or verdict.load is None:
+        return state._replace(verdict=verdict)
+    plan, load = state.plan, verdict.load
+    if verdict.share is not None:
+        load = plan.at_most(load, state.record.rungs.step.mean_nm * verdict.share)
+    changed = LoadChanged(at=now.at, rule=verdict.rule.name, rungs=plan.rungs(load))
+    return with_entries(state, changed)._replace(verdict=verdict)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from coach.model.caseload import ClientSummary, Need, Needs
+from coach.model.caseload import ClientSummary
 from coach.model.content import Content
 from coach.store import clock
 from coach.store.client_paths import clients_in
@@ -17,16 +17,9 @@ from coach.store.client_pool import OnProgress, for_clients
 from coach.store.client_summary import DatedSummary, dated_summary, deciding_part
 from coach.store.fingerprint import FilesFingerprint, client_fingerprint, fingerprint_of, program_fingerprint
 from coach.store.summary_index import Row, SummaryIndex
-from coach.toml.reader import read_model
 
-NEEDS = "caseload.toml"
 _FORMER = ".caseload.json"  # what earlier versions kept in the folder of the clients instead of the index
 _WRITTEN_AT_ONCE = 200  # so many are read again after an interruption, at most
-
-
-def load_needs(folder: Path) -> tuple[Need, ...]:
-    """What a client can need, most urgent first. Raises FileFault."""
-    return read_model(folder / NEEDS, Needs).need
 
 
 def read_caseload(

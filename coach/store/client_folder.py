@@ -12,20 +12,25 @@ from coach.model.instruction import Instruction
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.programme.progress_file import ProgressFile
+from coach.model.programme.seen_at_visits import as_seen_at
 from coach.model.programme.session_file import SessionFile
+from coach.model.programme.visit_file import VisitFile
 from coach.model.programme.written import Written
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.store import record_file
 from coach.store.client_paths import PROFILE, PROGRESS, RECORDS, is_client
 from coach.store.programme.confirmed_dates import CONFIRMED, with_confirmed_dates
+from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import Prescribed, read_prescribed
+from coach.store.programme.visits import read_visits
 from coach.store.record_damage import damage_fault, is_damaged, read_seal
 from coach.store.record_file import REPLACED, RawRecord, StoredRecord, StoredSession, is_of_programme
 from coach.store.sync_conflicts import SyncCopy, copies_of, without_copies
 from coach.toml.atomic_write import make_folder, remove_leftovers, replace_file, unused_path
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file
 from coach.toml.reader import parse_model, read_bytes, read_model, read_text
+from coach.toml.source_file import SourceFile
 from coach.toml.writer import dump
 
 # Records are named by the local time of their start: local times around the world are up to 26 hours apart (UTC-12 to
@@ -37,12 +42,13 @@ _LARGEST_OFFSET = timedelta(hours=26)
 class ClientFolder:
     """The files of one client as read at one moment, looked at for one exercise of the programme.
 
-    `profile` and `prescription` are those of the exercise `name`, on its side; `own_profile` and `prescribed` are as
-    in the files. In a folder of format 1 there is one exercise, without a name. `saved` is progress.toml, None where
+    `profile` and `prescription` are those of the exercise `name`, on its side; `own_profile` and `prescribed` are of
+    the client. In a folder of format 1 there is one exercise, without a name. `saved` is progress.toml, None where
     there is none or where it cannot be read. It is derived from the rest, so faults in it are in `saved_faults` and
     prevent nothing. `raw_records` are in order of their file names and are parsed on first use. `damaged` are records
     that cannot be trusted, and `copies` other versions of the profile and of what is prescribed. `replaced` are
-    versions of a record that another program wrote over the running one.
+    versions of a record that another program wrote over the running one. `visits` are in order; what was measured at
+    them is in `profile` and in `own_profile`.
     """
 
     path: Path
@@ -58,6 +64,7 @@ class ClientFolder:
     copies: tuple[SyncCopy, ...] = ()
     replaced: tuple[Path, ...] = ()
     name: Name | None = None
+    visits: tuple[VisitFile, ...] = ()
 
     def for_exercise(self, name: Name | None) -> "ClientFolder":
         """The same files, looked at for another exercise. Raises KeyError where there is none of that name.
@@ -148,9 +155,13 @@ class ClientFolder:
 
     @property
     def written(self) -> tuple[Written | None, ...]:
-        """By whom everything in the folder was written that only grows: records and instructions."""
+        """By whom everything in the folder was written that only grows: records, instructions and visits."""
         signed = (one.written for one in self.prescribed.instructions)
-        return (*signed, *(one.session.written for one in self.stored_sessions))
+        return (
+            *signed,
+            *(one.written for one in self.visits),
+            *(one.session.written for one in self.stored_sessions),
+        )
 
     def _named(self, stored: StoredRecord) -> StoredRecord:
         """A record from before there was a programme belongs to the exercise that continues it."""
@@ -194,8 +205,11 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     """
     require_profile(path)
     faults: list[Diagnostic] = []
-    profile = collect_faults(lambda: read_model(path / PROFILE, Profile), faults)
+    profile = collect_faults(
+        lambda: with_pieces(read_model(path / PROFILE, Profile), SourceFile(path / PROFILE)), faults
+    )
     prescribed = read_prescribed(path, faults)
+    visits = read_visits(path, faults)
     saved_faults: list[Diagnostic] = []
     if repair:
         remove_leftovers(path)
@@ -211,12 +225,13 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
         for raw in raw_records:
             collect_faults(partial(record_file.parse, raw), faults)
         raise FileFault(faults)
+    known = as_seen_at(visits, profile)
     whole = ClientFolder(
         path,
-        profile,
+        known,
         prescribed.prescription,
         prescribed,
-        profile,
+        known,
         raw_records,
         None,
         saved or {},
@@ -224,6 +239,7 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
         damaged,
         (*copies_of(path / PROFILE, profile), *prescribed.copies),
         tuple(sorted((path / RECORDS).glob(f"*{REPLACED}"))),
+        visits=visits,
     )
     return whole.for_exercise(prescribed.names[0])
 
@@ -301,9 +317,11 @@ def require_profile(path: Path) -> None:
     """Raise FileFault where there is no such folder, naming the profile next to it with the most similar name."""
     if path.is_dir():
         return
+    from coach.store.home.places import is_bare_name, known_names
     from coach.toml.nearest_name import nearest_name
 
     others = [one.name for one in path.parent.iterdir() if is_client(one)] if path.parent.is_dir() else []
+    others += known_names() if is_bare_name(str(path)) else ()
     fix = "give the folder of a profile, the one with a profile.toml in it"
     near = nearest_name(path.name, others)
     raise FileFault([whole_file(path, "there is no such profile", "a profile's folder", fix, near)])

@@ -11,9 +11,11 @@ from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 PROFILE, PRESCRIPTION, PROGRESS, RECORDS = "profile.toml", "prescription.toml", "progress.toml", "records"
 PROGRAMME, INSTRUCTIONS = "programme", "instructions"  # of format 2, in the place of prescription.toml
+VISITS = "visits"  # of format 2: what was measured, found and done at each visit
 MEASURED = "measured"  # what a sensor saw of sets
 SETTINGS = "settings.toml"
 PLAN = "plan.toml"
+EXCHANGE = "exchange"  # what the program keeps of sealed files between home and clinic
 CLINIC = "clinic"
 
 

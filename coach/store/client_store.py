@@ -37,6 +37,7 @@ from coach.progression.state_machine import (
 )
 from coach.session.admission.admit import Admission, admit
 from coach.store import record_file
+from coach.store.arrivals.arrivals import finish_arrival
 from coach.store.client_folder import (
     ClientFolder,
     move_progress_aside,
@@ -99,6 +100,7 @@ class ClientStore:
         A folder of an older format is moved to the newest one first, if everything in it can be read.
         """
         with lock(path):
+            finish_arrival(path)
             if is_programme(path) or cls.read(path, content, repair=True).folder.is_clear:
                 upgrade(path)
             yield cls.read(path, content, on_gaps, repair=True)

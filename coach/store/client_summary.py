@@ -10,9 +10,17 @@ from zlib import crc32
 from coach.mechanics.band_uncertainty import age_uncertainty
 from coach.model import step_names
 from coach.model.caseload import ClientSummary, ClientWeek
+from coach.model.clinic import Clinic
 from coach.model.content import Content
 from coach.model.progress import Progress
-from coach.model.record import Record
+from coach.model.record import Decision, Record
+from coach.progression.programme.after_visit import (
+    answered_needs,
+    discharging_visit,
+    last_visit,
+    unknown_to,
+    worst_pain,
+)
 from coach.session.admission.admit import unchanged_until
 from coach.store import clock
 from coach.store.client_store import ClientStore
@@ -63,7 +71,8 @@ def dated_summary(path: Path, content: Content, now: datetime) -> DatedSummary:
 
 def deciding_part(content: Content) -> Content:
     """The content without what no summary is made from: the messages of the exercises, cues and all."""
-    return replace(content, messages=replace(content.messages, exercises={}), overrides=())
+    shelf = Clinic(bands=content.clinic.bands)
+    return replace(content, messages=replace(content.messages, exercises={}), overrides=(), clinic=shelf)
 
 
 def _read(path: Path, content: Content, now: datetime) -> DatedSummary:
@@ -94,6 +103,8 @@ def _together(each: Sequence[ClientSummary]) -> ClientSummary:
             "band_age": max(one.band_age for one in each),
             "trained_on": tuple(sorted(days)[-_MOST_DAYS:]),
             "tell": {rule: told for one in each for rule, told in one.tell.items()},
+            "pain": max((one.pain for one in each if one.pain is not None), default=None),
+            "sign": next((one.sign for one in each if one.sign is not None), None),
         }
     )
 
@@ -136,7 +147,8 @@ def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
         band_age=_band_age(store, progress),
         trained_on=tuple(days[-_MOST_DAYS:]),
         weeks=_weeks([one.record for one in sessions]),
-        pain=progress.pains[-1].pain if progress.pains else None,
+        **_at_visits(store, [one.record for one in sessions]),
+        sign=_sign(last),
         under_sessions=progress.under_sessions,
         pending=len(progress.pending),
         rule=last.rule if last else None,
@@ -149,6 +161,26 @@ def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
     )
     since = max(newest, _start_of_day(now)).astimezone(now.tzinfo)  # in a zone that can go to another process
     return DatedSummary(summary, since, until)
+
+
+def _sign(decision: Decision | None) -> str | None:
+    """The warning sign that a decision was made for."""
+    sign = decision.numbers.get("sign") if decision is not None else None
+    return sign if isinstance(sign, str) else None
+
+
+def _at_visits(store: ClientStore, records: Sequence[Record]) -> dict[str, Any]:
+    """What the visits say: when the client was seen, the worst pain since, needs answered, and whether they left."""
+    visits = store.folder.visits
+    seen, left = last_visit(visits), discharging_visit(visits)
+    pains = [pain for one in unknown_to(seen, records) if (pain := worst_pain(one)) is not None]
+    return {
+        "pain": max(pains, default=None),
+        "seen_on": seen.day if seen is not None else None,
+        "answered": answered_needs(visits, records),
+        "discharged": left.day if left is not None else None,
+        "discharge_reason": left.discharge.reason if left is not None and left.discharge is not None else None,
+    }
 
 
 def _names(store: ClientStore) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from pathlib import Path
 
 from pydantic import BaseModel
 
-from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS
+from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS, VISITS
 from coach.toml.atomic_write import TEMPORARY_SUFFIX
 
 # The code that decides what records come to; a test checks that it imports nothing else of this program.
@@ -30,6 +30,7 @@ _FOLDERS = (
     RECORDS,
     PROGRAMME,
     INSTRUCTIONS,
+    VISITS,
     MEASURED,
 )  # what changes in them is seen in their files, or decides nothing
 
@@ -119,7 +120,7 @@ def _code_digest() -> bytes:
 
 def _client_files(path: str) -> Iterator[tuple[str, os.stat_result | None]]:
     """Every file that may say something of the client, also copies that a sync program has left."""
-    for folder in ("", RECORDS, PROGRAMME, INSTRUCTIONS):
+    for folder in ("", RECORDS, PROGRAMME, INSTRUCTIONS, VISITS):
         try:
             with os.scandir(f"{path}/{folder}") as inside:
                 entries = sorted((one for one in inside if not _is_passing(one.name)), key=lambda one: one.name)

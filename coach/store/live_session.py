@@ -10,23 +10,29 @@ from pathlib import Path
 
 from coach.model import step_names
 from coach.model.programme.session_file import SessionClosed, SessionFile
-from coach.model.record import Answered, SessionEnd
+from coach.model.record import Answered, Ended, SessionEnd
 from coach.session.admission.carried_over import carried_over
 from coach.session.interruptions import report_trouble
 from coach.session.next_exercise import begin_exercise, open_session_file
 from coach.session.plan import Plan, open_record, plan_session, script_of
 from coach.session.rehearsal import rehearsal_plan
-from coach.session.runner import ask_again, begin, leave, pause, stopped_by, tick
+from coach.session.runner import ask_again, leave, pause, stopped_by, tick
 from coach.session.script import remaining_script
 from coach.session.state import Instant, State
-from coach.session.transitions import closing_entry
+from coach.session.transitions import begin, closing_entry
 from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
 from coach.store.clock import Clock, SessionClock
 from coach.store.home_settings import keep_choice
 from coach.store.programme.opening import Opening as Opening
-from coach.store.programme.opening import as_at_home, interrupted_programme, left_out_lines, todays_exercises
+from coach.store.programme.opening import (
+    arrived_lines,
+    as_at_home,
+    interrupted_programme,
+    left_out_lines,
+    todays_exercises,
+)
 from coach.store.programme.this_computer import written_now
 from coach.store.record_file import RecordAppender, StoredRecord
 from coach.toml.diagnostic import error_reason
@@ -61,7 +67,8 @@ class LiveSession:
     The exception is a state that the client must see at once: that a rule stops the session or would stop it, or the
     questions about a pain that may lead there. `unsaved` then says why they are not saved; each key tries again, and
     nothing else goes on before that succeeds. `asked_again` says that the client was away for so long that the
-    check-in is repeated. `left_out` says which exercises are due and not done today, and why.
+    check-in is repeated. `left_out` says which exercises are due and not done today, and why, and
+    `arrived` what came from the therapist.
 
     A rehearsal has no record, and nothing of it is saved.
     """
@@ -74,6 +81,7 @@ class LiveSession:
         self.unsaved = ""
         self.asked_again = False
         self.left_out: tuple[str, ...] = ()
+        self.arrived: tuple[str, ...] = ()
         self._store = store
         self._appender = None if record_path is None else RecordAppender(record_path, record_path.read_bytes())
         self._saved_entries = len(state.file_entries)
@@ -264,10 +272,23 @@ def close_open_record(store: ClientStore, now: Instant) -> Opening:
     ended = closing_entry(plan, left.record, how, now.at)
     with _save_failures(left.path):
         store.move_aside_if_it_differs(now.at)
-        record_file.append(left.path, (ended.model_copy(update={"exercise": left.record.name}),))
+        others = _closing_others_begun(store, left, now)
+        record_file.append(left.path, (ended.model_copy(update={"exercise": left.record.name}), *others))
         store.save_ended(left.path, left.record.with_entry(ended), plan.before)
     closed = _read_again(store)
     return Opening(closed, _plan(closed), None)
+
+
+def _closing_others_begun(store: ClientStore, left: StoredRecord, now: Instant) -> Iterator[Ended]:
+    """The closing entry of each other exercise of the session that was begun: of two done in turn, the other."""
+    newest = store.folder.newest_session
+    if newest is None or not isinstance(newest.session, SessionFile):
+        return
+    for name in newest.session.begun:
+        if name != left.record.name and name in store.folder.prescribed.names:
+            one = store.for_exercise(name)
+            record = newest.session.record(newest.session.part(name))
+            yield closing_entry(_plan(one), record, "left", now.at).model_copy(update={"exercise": name})
 
 
 def start_session(opening: Opening, clock: Clock, resume: bool = False) -> LiveSession:
@@ -326,7 +347,7 @@ def _start(opening: Opening, clock: Clock) -> LiveSession:
             record_file.append(path, record.entry)
         state = begin(plan, script_of(plan, record), record, now, session, opening.coming)
         live = LiveSession(store, state, path, clock)
-        live.left_out = left_out_lines(opening)
+        live.arrived, live.left_out = arrived_lines(store), left_out_lines(opening)
         return live
 
 

@@ -18,6 +18,7 @@ Model = type[BaseModel]
 FORMS: Mapping[str, str] = {
     r"^[a-z0-9][a-z0-9_]{0,47}$": "a name of small letters, digits and _, at most 48 of them",
     r"^[A-Z]{2,4}$": "initials: 2 to 4 capital letters",
+    r"^[a-z]{2}_[A-Z]{2}$": 'a language and a country, such as "de_DE" or "en_GB"',
     r"^[a-z]{2}$": 'a language in two small letters, such as "en"',
     r"^[ac-gi-lor-tw-z]$": "a small letter that is no other key: not b, h, m, n, p, q, u or v",
     r"^[a-z0-9]{8}$": "8 small letters and digits",
@@ -27,9 +28,14 @@ FORMS: Mapping[str, str] = {
         "limit, condition, need, caution and test"
     ),
     r"^[^/\\\x00-\x1f]+\.toml$": 'the name of a file that ends in ".toml", without its folder',
+    r"^[A-Za-z0-9][A-Za-z0-9 _-]{0,40}$": "a file name of letters without accents, digits, spaces, - and _",
     r"^[1-6]$": 'a set as one digit, "1" to "6"',
     r"^[a-z0-9_]+(\.[a-z0-9_]+)*$": "names joined by dots",
-    r"^[0-9a-f]{64}$": "a SHA-256 in 64 digits from 0 to f",
+    r"^[0-9a-f]{64}$": "64 digits from 0 to f, such as a SHA-256",
+    r"^[0-9a-f]{32}$": "32 digits from 0 to f",
+    r"^[0-9a-f]{128}$": "128 digits from 0 to f",
+    r"^([0-9a-f]{2})+$": "pairs of digits from 0 to f",
+    r"^[a-z0-9]{24}$": "24 small letters and digits",
 }
 _SINGULAR: Mapping[Any, str] = {
     int: "a whole number",

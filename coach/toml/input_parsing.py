@@ -4,38 +4,41 @@ Input that cannot be made such a value stays text: the model then says what is w
 """
 
 import re
-import tomllib
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime
 
 from pydantic import BaseModel
 
-from coach.toml.expected import Expected, KeyPath, describe, expected_at, expected_fields
+from coach.toml.expected import Expected, KeyPath, expected_at, expected_fields
+from coach.toml.typed_values import DateOrder, Unclear, has_unit, join_units, read_typed, with_unit
 from coach.toml.writer import toml_value
 
-_DECIMAL_COMMA = re.compile(r"-?\d+,\d+")
+_DECIMAL_COMMA = re.compile(r"-?\d+,\d+[^\d,;\s]*")
 _DECIMAL_COMMA_IN_TEXT = re.compile(r"(?<![\d.])(?<!\d,)(\d+),(\d+)(?![\d.]|,\d)")
 _BETWEEN_TEXTS = re.compile(r"(?<!\d),|,(?!\d)")
 _BETWEEN_VALUES = re.compile(r",?\s+|\s*;\s*")
 _BETWEEN_ENTRIES = re.compile(r"\s*[,;]\s*")
 
 
-def describe_input(here: Expected | None) -> str:
+def describe_input(here: Expected | None, key: str = "") -> str:
     """What is expected in a field, in words; without the quotes that only a file needs."""
-    return describe(here).replace(" in quotes", "").replace('"', "") if here is not None else ""
+    return with_unit(here, key).replace(" in quotes", "").replace('"', "") if here is not None else ""
 
 
-def parse_input_at(text: str, model: type[BaseModel], path: KeyPath) -> object | None:
-    """The input as the value that a model expects at a path; None if nothing was typed."""
-    return parse_input(text, expected_at(model, path, {}))
+def parse_input_at(text: str, model: type[BaseModel], path: KeyPath, dates: DateOrder | None = None) -> object | None:
+    """The input as the value that a model expects at a path; None if nothing was typed.
+
+    `dates` is the order of day and month in the clinic.
+    """
+    key = next((part for part in reversed(path) if isinstance(part, str)), "")
+    return parse_input(text, expected_at(model, path, {}), key, dates)
 
 
-def parse_input(text: str, here: Expected | None) -> object | None:
-    """The input as the value that is expected here; None if nothing was typed.
+def parse_input(text: str, here: Expected | None, key: str = "", dates: DateOrder | None = None) -> object | None:
+    """The input as the value that is expected here under a key; None if nothing was typed.
 
-    A number may have a decimal comma. Texts of a list are separated by semicolons or, if there is none, by commas;
-    numbers and names by spaces, commas or semicolons. The values of a table are separated by spaces, in the order of
-    its keys, the tables of a list by commas or semicolons.
+    A number may have a decimal comma, and a unit. Texts of a list are separated by semicolons or, if there is none,
+    by commas; numbers and names by spaces, commas or semicolons. The values of a table are separated by spaces, in the
+    order of its keys, the tables of a list by commas or semicolons.
     """
     text = text.strip()
     if not text:
@@ -43,20 +46,22 @@ def parse_input(text: str, here: Expected | None) -> object | None:
     if here is None or here.kind is str:
         return text
     if here.items is not None:
-        return _parse_list(text.removeprefix("[").removesuffix("]").strip(), here.items)
+        return _parse_list(text.removeprefix("[").removesuffix("]").strip(), here.items, key)
     if here.model is not None:
-        return _table(text.split(), list(expected_fields(here.model)))
-    if here.choices:
-        return next((choice for choice in here.choices if str(choice) == text), text)
-    return _parse_single(text)
+        return _table(join_units(text).split(), expected_fields(here.model))
+    value = read_typed(text, here, key, dates)
+    return text if isinstance(value, Unclear) else value
 
 
-def _parse_list(text: str, each: Expected) -> object:
+def _parse_list(text: str, each: Expected, key: str) -> object:
     if each.model is not None:
-        return _parse_tables(text, list(expected_fields(each.model)))
-    is_free_text = each.kind is str and "pattern" not in each.bounds
-    parts = _split_texts(text) if is_free_text else _split_values(text)
-    return [parse_input(part, each) for part in parts]
+        return _parse_tables(join_units(text), expected_fields(each.model))
+    if each.kind is str and "pattern" not in each.bounds:
+        return _split_texts(text)
+    parts = _split_values(join_units(text)) if each.kind in (int, float) else _split_values(text)
+    if any(map(has_unit, parts)) and not all(map(has_unit, parts)):
+        return text  # 0,95m,1,05m: its commas can be read both as decimal commas and as separators
+    return [parse_input(part, each, key) for part in parts]
 
 
 def _split_texts(text: str) -> list[str]:
@@ -79,7 +84,7 @@ def _split_values(text: str) -> list[str]:
     return [one for one in text.split(",") if one]
 
 
-def _parse_tables(text: str, names: list[str]) -> object:
+def _parse_tables(text: str, names: Mapping[str, Expected]) -> object:
     """The tables of a list. The text itself if its commas can be read both as decimal commas and as separators."""
     rows = _rows(text, len(names))
     with_decimals = _rows(_DECIMAL_COMMA_IN_TEXT.sub(r"\1.\2", text), len(names))
@@ -101,21 +106,10 @@ def _rows(text: str, keys: int) -> list[list[str]]:
     return rows
 
 
-def _table(values: list[str], names: list[str]) -> dict[str, object]:
+def _table(values: list[str], names: Mapping[str, Expected]) -> dict[str, object]:
     """The values of one table in the order of its keys; one that is too many is named by its number."""
     named = [*names, *(f"value_{number + 1}" for number in range(len(names), len(values)))]
-    return {name: _parse_single(value) for name, value in zip(named, values, strict=False)}
-
-
-def _parse_single(text: str) -> object:
-    """A number, a date, true or false; the text itself if it is none of these."""
-    if _DECIMAL_COMMA.fullmatch(text):
-        text = text.replace(",", ".")
-    try:
-        value: object = tomllib.loads(f"value = {text}\n")["value"]
-    except (tomllib.TOMLDecodeError, ValueError, RecursionError):
-        return text
-    return value if isinstance(value, bool | int | float | date | datetime | str) else text
+    return {name: parse_input(value, names.get(name), name) for name, value in zip(named, values, strict=False)}
 
 
 def format_input(value: object | None) -> str:

@@ -4,7 +4,6 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
-from typing import Any
 
 from pydantic_core import ErrorDetails
 
@@ -12,6 +11,7 @@ from coach.toml.diagnostic import shorten
 from coach.toml.expected import Expected, KeyPath, describe, expected_fields
 from coach.toml.nearest_name import nearest_name
 from coach.toml.source_positions import SourcePosition
+from coach.toml.typed_values import Unclear, read_typed, with_unit
 from coach.toml.writer import toml_value
 
 _KINDS: tuple[tuple[type, str], ...] = (
@@ -46,6 +46,11 @@ class Mismatch:
         return f"item {last + 1} of {keys[-1]}" if isinstance(last, int) else keys[-1]
 
     @property
+    def key(self) -> str:
+        """The key, of the list where it is an item; empty for the file."""
+        return next((part for part in reversed(self.path) if isinstance(part, str)), "")
+
+    @property
     def value(self) -> str:
         """The name with the value, as in the file."""
         if isinstance(self.found, dict | tuple):
@@ -70,7 +75,7 @@ class Explanation:
 def explain_value(mismatch: Mismatch, here: Expected | None) -> Explanation:
     """What is wrong with a value at which `here` is expected."""
     explanation = _EXPLAINERS.get(mismatch.kind, _wrong_type)(mismatch, here)
-    return replace(explanation, expected=describe(here)) if here is not None else explanation
+    return replace(explanation, expected=with_unit(here, mismatch.key)) if here is not None else explanation
 
 
 def _too_small(mismatch: Mismatch, _: Expected | None) -> Explanation:
@@ -148,6 +153,8 @@ def _wrong_type(mismatch: Mismatch, here: Expected | None) -> Explanation:
     value = "" if isinstance(mismatch.found, dict | tuple) else shorten(toml_value(mismatch.found))
     found = f"{found} {value}".strip()
     wanted = describe(here) if here is not None else ""
+    if isinstance(mismatch.found, str) and here is not None and here.kind in (int, float, date):
+        return _as_typed(mismatch, mismatch.found, here)
     simple = wanted.split(" from ")[0].split(" of ")[0].split(";")[0].split(" above ")[0].split(" at least ")[0]
     what = f"{mismatch.name}: expected {simple}, found {found}"
     return Explanation(what, _retyped(mismatch, here))
@@ -161,8 +168,13 @@ def kind_of(value: object) -> str:
 def _retyped(mismatch: Mismatch, here: Expected | None) -> str:
     """How to write the value so that it has the kind that is expected."""
     found, kind = mismatch.found, here.kind if here is not None else None
-    if isinstance(found, str) and kind in (int, float, bool, date):
-        return _unquoted(mismatch, found, kind)
+    if isinstance(found, str) and kind is bool:
+        plain = found.strip().lower()
+        return (
+            f"take the quotes away: {mismatch.name} = {plain}"
+            if plain in ("true", "false")
+            else "write true or false"
+        )
     if kind is str and not isinstance(found, dict | tuple):
         return f'put it in quotes: {mismatch.name} = "{shorten(str(found))}"'
     if kind is int and isinstance(found, float):
@@ -178,15 +190,13 @@ def _retyped(mismatch: Mismatch, here: Expected | None) -> str:
     return "write it as expected"
 
 
-def _unquoted(mismatch: Mismatch, found: str, kind: Any) -> str:
-    plain = found.strip().replace(",", ".")
-    if kind is date and re.fullmatch(r"\d{4}-\d\d-\d\d", plain):
-        return f"take the quotes away: {mismatch.name} = {plain}"
-    if kind is bool and plain.lower() in ("true", "false"):
-        return f"take the quotes away: {mismatch.name} = {plain.lower()}"
-    if re.fullmatch(r"-?\d{1,9}(\.\d{1,9})?" if kind is float else r"-?\d{1,9}", plain) and kind in (int, float):
-        return f"take the quotes away: {mismatch.name} = {plain}"
-    return "write it without quotes, as expected"
+def _as_typed(mismatch: Mismatch, found: str, here: Expected) -> Explanation:
+    """A text where a number or a date is expected: how the value that it means is written, or why it means none."""
+    read = read_typed(found, here, mismatch.key)
+    what = f"{mismatch.name}: expected {describe(Expected(here.kind))}, found text {shorten(toml_value(found))}"
+    if isinstance(read, Unclear):
+        return Explanation(f"{mismatch.name}: {read.what}" if read.what else what, read.fix)
+    return Explanation(what, f"take the quotes away: {mismatch.name} = {toml_value(read)}")
 
 
 _EXPLAINERS: Mapping[str, Callable[[Mismatch, Expected | None], Explanation]] = {

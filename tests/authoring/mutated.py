@@ -19,6 +19,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from coach.authoring.check_content import check_content
+from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder, load_content, using_content
 from coach.model.exercise import NoExercise
 from coach.model.no_session import NoSession
@@ -37,7 +38,6 @@ from coach.reports.text.setup import setup_text
 from coach.session.plan import plan_session
 from coach.session.rehearsal import rehearse
 from coach.session.scenarios import scenarios
-from coach.store.caseload import load_needs
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
 from tests.demo.pristine import copy_pristine

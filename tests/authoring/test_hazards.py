@@ -10,8 +10,8 @@ import pytest
 
 from coach.authoring.check_hazards import HAZARDS, check_hazards
 from coach.authoring.hazard_log import kind_and_name
+from coach.content_files.caseload_needs import NEEDS
 from coach.content_files.content_folder import content_folder
-from coach.store.caseload import NEEDS
 from tests.authoring.hazard_table import CONTROLS, TESTS, limits_read, row, unname
 from tests.plans import shipped
 

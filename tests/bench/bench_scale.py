@@ -29,6 +29,10 @@ def commands(folder: Path, out: Path) -> dict[str, list[object]]:
         "check": ["check", folder],
         "backup": ["backup", folder, "--to", out / "all.zip"],
         "restore": ["restore", out / "all.zip", "--to", out / "restored"],
+        "backup, sealed": ["backup", folder, "--passphrase-file", out / "words", "--to", out / "all.sealed"],
+        "restore, sealed": [
+            *("restore", out / "all.sealed", "--passphrase-file", out / "words", "--to", out / "opened"),
+        ],
         "export, one table": ["export", folder, "--all", "--csv", "--to", out / "all.csv"],
         "export, bundles": ["export", folder, "--all", "--fhir", "--to", out / "bundles"],
     }
@@ -39,6 +43,8 @@ def measured(clients: int) -> tuple[dict[str, Used], float]:
     with tempfile.TemporaryDirectory() as made:
         folder, out = Path(made) / "clients", Path(made) / "out"
         out.mkdir()
+        (out / "words").touch(mode=0o600)
+        (out / "words").write_text("harbour wedge clay seven")
         make(folder, clients, now().at.date())
         time.sleep(SETTLES_S)
         begun = time.perf_counter()

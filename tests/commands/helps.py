@@ -9,8 +9,8 @@ from unittest import mock
 
 from coach.cli import main
 
-_SELDOM = re.compile(r"^ {2}and seldom: ([a-z, ]+) \(", re.MULTILINE)
-_LISTED = re.compile(r"^ {2}([a-z]+) +(\S.*)$", re.MULTILINE)
+_SELDOM = re.compile(r"^ {2}and seldom: ([a-z,\s-]+) \(each.*$", re.MULTILINE)
+_LISTED = re.compile(r"^ {2}([a-z-]+) +(\S.*)$", re.MULTILINE)
 
 
 @cache
@@ -27,7 +27,7 @@ def commands() -> dict[str, str]:
     listed = help_of()
     seldom = _SELDOM.search(listed)
     assert seldom is not None
-    said = {name: help_of(name).split("\n\n")[1].rstrip(".") for name in seldom[1].split(", ")}
+    said = {name: help_of(name).split("\n\n")[1].rstrip(".") for name in " ".join(seldom[1].split()).split(", ")}
     often = _LISTED.findall(listed.replace(seldom[0], ""))
     return dict(often) | {name: text[0].lower() + text[1:] for name, text in said.items()}
 

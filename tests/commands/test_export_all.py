@@ -11,6 +11,7 @@ import pytest
 from coach.cli import main
 from coach.commands.support import export_all
 from coach.commands.support.output import FAULTS, FINE
+from coach.reports.tables.csv_table import TableForm
 from coach.store import client_pool
 from coach.store.client_store import ClientStore
 
@@ -82,11 +83,11 @@ def test_ctrl_c_leaves_nothing(
     """After two clients of four."""
     made, seen = export_all._FORMS[form], list[Path]()
 
-    def interrupted(store: ClientStore) -> bytes:
+    def interrupted(store: ClientStore, table: TableForm) -> bytes:
         seen.append(store.path)
         if len(seen) == 3:
             raise KeyboardInterrupt
-        return made(store)
+        return made(store, table)
 
     monkeypatch.setitem(export_all._FORMS, form, interrupted)
     (tmp_path / "to").mkdir()

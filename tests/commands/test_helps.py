@@ -31,9 +31,16 @@ TYPED: dict[str, tuple[tuple[str, str], ...]] = {
         ("enter close", "\r"),
     ),
     "coach practice demo_profiles/tern": (("Practice: Once", "\r"), ("enter close", "\r")),
+    "coach begin tern_at_home": (("Today", "q"), ("End the session here?", "y"), ("enter close", "\r")),
+    "coach session tern": (("Today", "q"), ("End the session here?", "y"), ("enter close", "\r")),
+    "coach backup demo_profiles --sealed --to clients.sealed": (
+        ("Passphrase:", "four words or more\n"),
+        ("The same again:", "four words or more\n"),
+    ),
     "coach caseload demo_profiles": (("esc leave", ESCAPE),),
     "coach preview demo_profiles/heron": (("Today: Arm at shoulder height", ESCAPE),),
     "coach intake clients/wren": (("New client: wren", ESCAPE),),
+    "coach visit demo_profiles/tern": (("Visit: tern", ESCAPE),),
     "coach steer demo_profiles/tern": (("Steering: tern", ESCAPE),),
     "coach steer demo_profiles/tern change dose.sets=2 limits.pain_max=3 --initials KB --reason 'sore again'": (
         ("Sign this?", "y\n"),
@@ -117,7 +124,7 @@ def test_a_slip_on_the_command_line_is_told_with_the_nearest_right_word(
     assert said.out == ""
 
 
-def test_the_command_alone_says_what_there_is(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main([]) == USAGE
+def test_the_list_of_commands_names_each(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--help"]) == 0
     listed = capsys.readouterr().out
     assert [name for name in COMMANDS if name not in listed] == []

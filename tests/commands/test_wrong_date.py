@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
+from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
 from coach.model.answers_file import Answers
 from coach.progression.needs import needs_of
-from coach.store.caseload import load_needs
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
 from tests.clocks import START, FakeClock

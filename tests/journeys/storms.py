@@ -17,9 +17,10 @@ from coach.screens.theme import THEMES
 from coach.session.answer_keys import choices, meant_key
 from coach.session.plan import open_record, script_of
 from coach.session.rehearsal import clean_answer
-from coach.session.runner import begin, stopped_by
+from coach.session.runner import stopped_by
 from coach.session.script import Work
 from coach.session.state import State
+from coach.session.transitions import begin
 from coach.store.client_store import ClientStore
 from coach.store.live_session import LiveSession, Opening, open_session
 from tests.clocks import FakeClock

@@ -4,11 +4,11 @@ from datetime import date
 
 import pytest
 
+from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
 from coach.model.caseload import ClientSummary, ClientWeek
 from coach.overview.caseload_columns import caseload_columns, load_curve, pain_curve
 from coach.overview.caseload_lines import CaseloadLine, caseload_line
-from coach.store.caseload import load_needs
 from tests.plans import shipped
 
 MESSAGES = shipped().messages.therapist.caseload

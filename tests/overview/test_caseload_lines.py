@@ -5,6 +5,7 @@ from datetime import date
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
 from coach.model.caseload import ClientSummary
 from coach.overview.caseload_columns import caseload_columns
@@ -17,7 +18,6 @@ from coach.overview.caseload_lines import (
     search_lines,
     sorted_lines,
 )
-from coach.store.caseload import load_needs
 from tests.plans import shipped
 
 TODAY = date(2026, 11, 25)

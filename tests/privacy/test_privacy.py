@@ -23,6 +23,7 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
     ("setup", "tern", "--drawing", "out/tern.svg"),
     ("bands", "tern", "--add", "knotted", "120", "14"),
     ("handout", "tern", "--to", "out/tern.pdf"),
+    ("take-home", "tern", "--to", "out/home"),
     ("export", "heron", "--fhir", "--to", "out/heron.json"),
     ("export", "heron", "--csv", "--to", "out/heron.csv"),
     ("check", "tern"),

@@ -4,10 +4,10 @@ from datetime import date, timedelta
 
 import pytest
 
+from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
-from coach.model.caseload import ClientSummary, Need
-from coach.progression.needs import NEED_TESTS, adherence, needs_of
-from coach.store.caseload import load_needs
+from coach.model.caseload import AnsweredNeed, ClientSummary, Need
+from coach.progression.needs import NEED_TESTS, adherence, needs_of, not_reached
 from tests.plans import shipped
 
 TODAY = date(2026, 11, 25)
@@ -108,3 +108,63 @@ def test_adherence_of_one_who_has_just_begun_counts_from_there() -> None:
     begun = _WELL.model_copy(update={"first_session": _ago(6), "trained_on": (_ago(6), _ago(4), _ago(2))})
     assert adherence(begun, 4, TODAY) == pytest.approx(1.0)
     assert adherence(begun.model_copy(update={"first_session": None}), 4, TODAY) is None
+
+
+def _answered(need: str, how: str = "answered", **values: object) -> dict[str, object]:
+    return {"answered": (AnsweredNeed.model_validate({"need": need, "how": how, "on": _ago(3), **values}),)}
+
+
+@pytest.mark.parametrize(
+    ("update", "answer", "still"),
+    [
+        ({"rule": "pain_over_limit", "status": "paused"}, _answered("stopped_by_pain"), False),
+        (
+            {"rule": "pain_over_limit", "status": "paused"},
+            _answered("stopped_by_pain", known=False),
+            True,
+        ),  # again
+        ({"rule": "pain_over_limit", "status": "paused"}, _answered("pain_rising"), True),  # another need
+        ({"rule": "pain_over_limit", "status": "paused"}, _answered("stopped_by_pain", "not_reached"), True),
+        ({"rule": "pain_over_limit"}, _answered("stopped_by_pain", "ask_again", until=_ago(-1)), False),
+        ({"rule": "pain_over_limit"}, _answered("stopped_by_pain", "ask_again", until=TODAY), True),
+        ({"rule": "pain_over_limit"}, _answered("stopped_by_pain", exercise="row"), True),  # of another exercise
+        # Who cannot go on is not forgotten: an answer without a day does not count.
+        ({"status": "review", "rule": "position_ready"}, _answered("review"), True),
+        ({"status": "review", "rule": "position_ready"}, _answered("review", until=_ago(-1)), False),
+        # What days alone bring about counts again after as many days, not after a session.
+        ({"first_session": _ago(200)}, _answered("twelve_weeks", known=False), False),
+        ({"first_session": _ago(200)}, _answered("twelve_weeks", on=_ago(84)), False),
+        ({"first_session": _ago(200)}, _answered("twelve_weeks", on=_ago(85)), True),
+        ({"last_seen": _ago(11)}, _answered("not_seen", on=_ago(10)), False),
+        ({"last_seen": _ago(21)}, _answered("not_seen", on=_ago(11)), True),
+        ({"status": "complete"}, _answered("complete", on=_ago(400)), False),
+    ],
+)
+def test_an_answered_need_is_asked_about_again_in_its_time(
+    update: dict[str, object], answer: dict[str, object], still: bool
+) -> None:
+    client = _WELL.model_copy(update=update)
+    assert _names(client)
+    assert bool(_names(client.model_copy(update=answer))) == still
+
+
+def test_the_newest_answer_counts_and_attempts_are_counted_since() -> None:
+    tried = AnsweredNeed(need="not_seen", how="not_reached", on=_ago(2))
+    answers = (AnsweredNeed(need="not_seen", how="ask_again", on=_ago(5), until=_ago(3)), tried, tried)
+    client = _WELL.model_copy(update={"last_seen": _ago(20), "answered": answers})
+    (need,) = (one for one in _NEEDS if one.name == "not_seen")
+    assert _names(client) == ["not_seen"]
+    assert not_reached(client, need) == (_ago(2), _ago(2))
+    done = AnsweredNeed(need="not_seen", how="answered", on=_ago(1))
+    assert not_reached(client.model_copy(update={"answered": (*answers, done)}), need) == ()
+
+
+def test_a_need_that_holds_the_client_says_so_and_others_do_not() -> None:
+    """Without a day they would be forgotten: nobody can do a session meanwhile."""
+    assert {one.name for one in _NEEDS if one.holds_client} == {
+        "warning_sign",
+        "two_versions",
+        "wrong_date",
+        "review",
+        "may_not_start",
+    }

@@ -7,9 +7,10 @@ import pytest
 
 from coach.model.load_step import Rungs
 from coach.model.record import BandAtHand, LoadChanged, Record
-from coach.reports.tables.csv_table import csv_table
+from coach.reports.tables.csv_table import BesideRecords, TableForm, csv_table
+from coach.reports.tables.spreadsheet import form_of
 from tests.plans import plan_of, shipped
-from tests.progression.records import STEPS, session, standing
+from tests.progression.records import STEPS, instruction, session, standing
 
 
 def rows(*records: Record, looks: str | None = None) -> list[dict[str, str]]:
@@ -84,3 +85,47 @@ def test_no_set_is_a_table_with_its_columns_only() -> None:
     data = csv_table(plan_of("tern").profile, (), standing(), shipped()).decode("utf-8-sig")
     assert data.startswith("profile,date,time,exercise,position,band,")
     assert data.count("\r\n") == 1
+
+
+def test_activities_stand_beside_the_sets_of_their_session() -> None:
+    record = session(done=(10,), given={"check_in.activity_1": 4, "check_in.activity_2": 7})
+    (row,) = rows(record.model_copy(update={"activities": ("hang out washing", "reach, high")}))
+    assert (row["activities"], row["activity_ratings"]) == ("5.5", "hang out washing: 4; reach, high: 7")
+
+
+def test_each_instruction_has_a_row_before_the_sets_done_under_it() -> None:
+    signed = (
+        instruction("freeze_load", 4),
+        instruction("unlock_position", 1, position=45),
+        instruction("end_review", 90),
+    )
+    beside = BesideRecords(instructions=signed)
+    data = csv_table(
+        plan_of("tern").profile, (session(done=(9,)), session(days=2, done=(10,))), standing(), shipped(), beside
+    )
+    told = list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"), newline="")))
+    assert [(row["set"], row["instruction"], row["initials"]) for row in told] == [
+        ("1", "", ""),
+        ("", "unlock_position position=45: seen", "AB"),
+        ("1", "", ""),
+        ("", "freeze_load: seen", "AB"),
+        ("", "end_review: seen", "AB"),
+    ]
+    assert (told[1]["date"], told[1]["profile"], told[1]["mean_nm"]) == ("2026-03-03", "tern", "")
+
+
+@pytest.mark.parametrize(
+    ("locale", "separator", "decimal"), [("de_DE", ";", ","), ("fr_CH", ";", ","), ("en_GB", ",", ".")]
+)
+def test_a_spreadsheet_of_a_country_reads_its_numbers(locale: str, separator: str, decimal: str) -> None:
+    """Decimal marks of the Unicode Common Locale Data Repository; with a comma, semicolons are between cells."""
+    record = session(done=(10,))
+    form = TableForm(spreadsheet=form_of(locale))
+    data = csv_table(plan_of("tern").profile, (record,), standing(), shipped(), form=form).decode("utf-8-sig")
+    (row,) = csv.DictReader(io.StringIO(data, newline=""), delimiter=separator)
+    assert row["mean_nm"] == str(record.rungs.step.mean_nm).replace(".", decimal)
+
+
+def test_a_locale_that_there_is_none_of_is_refused() -> None:
+    with pytest.raises(ValueError, match="xx_XX is not a language and country"):
+        form_of("xx_XX")

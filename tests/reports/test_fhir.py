@@ -1,22 +1,30 @@
-"""The bundle against an independent reading of HL7 FHIR R4 (fhir.resources, R4B models), and against the records."""
+"""The bundle against an independent reading of HL7 FHIR, and against the records.
+
+The models are those of R4B (fhir.resources), in which the resources used here are the same as in R4.
+"""
 
 import json
 import uuid
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from datetime import date
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import pytest
 from fhir.resources.R4B.bundle import Bundle
 
-from coach.model.prescription import Prescription
+from coach.cli import main
+from coach.model.prescription import Prescription, Target
 from coach.model.profile import AvailableRange, Profile, Strength
+from coach.model.programme.visit_file import Goal
 from coach.model.progress import Progress
 from coach.model.record import Ended, Record, SessionEnd
-from coach.reports.fhir.bundle import fhir_json, fhir_resources
+from coach.reports.fhir.bundle import fhir_json, fhir_resources, programme_resources
+from coach.reports.fhir.requests import ExportedExercise
 from tests.plans import plan_of, shipped
-from tests.progression.records import START, instruction, judge, prescription, session, standing
+from tests.progression.records import START, STEPS, instruction, judge, prescription, session, standing
 
 # Read in LOINC: 72514-3 pain 0-10 (an integer), 41387-2 active external rotation range, 82289-0 rating of perceived
 # exertion, 73985-4 exercise activity. Read in ICF: b280 pain, b7100 joint mobility, b7300 muscle power.
@@ -292,3 +300,83 @@ def test_activities_are_rated_as_scores() -> None:
         ("reach a high shelf", 7),
     ]
     Bundle.model_validate_json(json.dumps(bundle))
+
+
+def test_each_exercise_is_a_request_based_on_the_plan_with_its_dose_in_parts() -> None:
+    bundle = written()
+    (request,), (plan,) = resources(bundle, "ServiceRequest"), resources(bundle, "CarePlan")
+    assert request["basedOn"] == [{"reference": f"urn:uuid:{plan['id']}"}]
+    assert (request["status"], request["intent"]) == ("active", "order")
+    assert request["occurrenceTiming"]["repeat"] == plan["activity"][0]["detail"]["scheduledTiming"]["repeat"]
+    dose = {one["url"]: one for one in request["extension"][0]["extension"]}
+    asked = prescription().dose
+    assert dose["sets"]["valueInteger"] == asked.sets
+    assert [dose["repetitions"]["valueRange"][end]["value"] for end in ("low", "high")] == [8, 15]
+    seconds = {name: dose[name]["valueDuration"]["value"] for name in ("out", "hold", "back", "relax", "rest")}
+    tempo = asked.tempo
+    assert seconds == {
+        "out": tempo.out_s,
+        "hold": tempo.hold_s,
+        "back": tempo.back_s,
+        "relax": tempo.relax_s,
+        "rest": asked.rest_s,
+    }
+    assert {dose[name]["valueDuration"]["code"] for name in seconds} == {"s"}
+
+
+def test_the_goal_has_the_loads_at_which_positions_are_complete_and_the_goals_of_a_visit() -> None:
+    targets = (Target(position="0", mean_nm=4.5), Target(position="45", mean_nm=6.0))
+    prescribed = prescription().model_copy(update={"targets": targets})
+    goals = (
+        Goal(what="reach a shelf", measure="height, cm", today=150, target=172.5, by=date(2026, 12, 24)),
+        Goal(what="sleep on that side", measure="nights a week", by=date(2026, 12, 24)),
+    )
+    exercise = ExportedExercise(client(), prescribed, standing())
+    made = programme_resources(client(), (exercise,), (), shipped(), goals)
+    bundle: Json = json.loads(b"".join(fhir_json(client(), made)))
+    Bundle.model_validate_json(json.dumps(bundle))
+    whole, shelf, sleep = resources(bundle, "Goal")
+    assert [(one["detailQuantity"]["value"], one["detailQuantity"]["code"]) for one in whole["target"]] == [
+        (4.5, "N.m"),
+        (6.0, "N.m"),
+    ]
+    (target,) = shelf["target"]
+    assert (target["measure"]["text"], target["detailQuantity"]["value"], target["dueDate"]) == (
+        "height, cm",
+        172.5,
+        "2026-12-24",
+    )
+    assert sleep["target"] == [{"dueDate": "2026-12-24"}]
+    (plan,) = resources(bundle, "CarePlan")
+    assert [one["reference"] for one in plan["goal"]] == [f"urn:uuid:{one['id']}" for one in (whole, shelf, sleep)]
+
+
+def test_who_signed_an_instruction_is_provenance_of_the_plan() -> None:
+    bundle = written()
+    (plan,) = resources(bundle, "CarePlan")
+    told = resources(bundle, "Provenance")
+    assert [
+        (one["agent"][0]["who"]["display"], one["reason"][0]["text"], one["activity"]["text"]) for one in told
+    ] == [
+        ("AB", "seen", "unlock_position position=45: seen"),
+        ("AB", "seen", "freeze_load: seen"),
+    ]
+    assert {one["target"][0]["reference"] for one in told} == {f"urn:uuid:{plan['id']}"}
+    assert [one["recorded"] for one in told] == [note["time"] for note in plan["note"]]
+
+
+def test_the_load_of_a_set_has_its_interval_as_a_range() -> None:
+    load = STEPS[0].model_copy(update={"low_nm": 1.7, "high_nm": 2.4})
+    record = session(done=(10,))
+    record = record.model_copy(update={"rungs": record.rungs.model_copy(update={"step": load})})
+    (one,) = observed(written((record,)), LOINC["exercise"])
+    ((interval,)) = part(one, "mean_torque_interval")
+    assert [interval["valueRange"][end] for end in ("low", "high")] == [
+        {"value": value, "unit": "N.m", "system": "http://unitsofmeasure.org", "code": "N.m"} for value in (1.7, 2.4)
+    ]
+
+
+def test_loinc_is_given_its_notice(demo_profiles: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """As its license asks of whoever passes its codes on: https://loinc.org/license (memory)."""
+    assert main(["export", str(demo_profiles / "tern"), "--fhir", "--to", str(tmp_path / "tern.json")]) == 0
+    assert "This material contains content from LOINC" in " ".join(capsys.readouterr().out.split())

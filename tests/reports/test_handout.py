@@ -11,6 +11,7 @@ from typing import get_args
 import pytest
 from pypdf import PageObject, PdfReader
 
+from coach.model.clinic import Clinic
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.reports.pdf.handout import HandoutError, handout_pdf
@@ -212,3 +213,22 @@ def test_the_cues_are_against_what_this_client_does() -> None:
     assert cues == (messages.first_cue, messages.cue("end_range_lost"), messages.cue("elbow_drifted"))
     other_position = session(days=6, position="45", given={"slack": "yes"})
     assert handout_text(plan_of("tern"), (other_position,)).cues == handout_text(plan_of("tern"), ()).cues
+
+
+def test_it_says_what_to_take_care_of_with_a_band_and_whom_to_ring() -> None:
+    """Of latex only where a band is not known to be free of it; the number only where the clinic has one."""
+    plan = plan_of("tern")
+    messages = plan.content.messages.client.handout
+    text = handout_text(plan, ())
+    assert text.checks[-3:] == (messages.glasses, messages.let_go, messages.latex)
+    assert text.stops[-1].what_to_do == messages.pain_what_to_do
+    free = tuple(band.model_copy(update={"latex_free": True}) for band in plan.profile.bands)
+    clinic = Clinic(phone="01234 567890")
+    plan = replace(
+        plan,
+        profile=plan.profile.model_copy(update={"bands": free}),
+        content=replace(plan.content, clinic=clinic),
+    )
+    text = handout_text(plan, ())
+    assert text.checks[-2:] == (messages.glasses, messages.let_go)
+    assert text.stops[-1].what_to_do == f"{messages.pain_what_to_do} Ring 01234 567890."

@@ -7,9 +7,10 @@ from coach.screens.client.page_types import TextPage
 from coach.screens.client.pages import page_at, setup_context
 from coach.session.admission.carried_over import carried_over
 from coach.session.rehearsal import clean_answer
-from coach.session.runner import answer, back, begin, choose, confirm, go_on, may_go_back, stop_set, take_back
+from coach.session.runner import answer, back, choose, confirm, go_on, may_go_back, stop_set, take_back
 from coach.session.script import Rest, SetupAgain
 from coach.session.state import State
+from coach.session.transitions import begin
 from tests.clocks import START
 from tests.plans import begun, shipped
 from tests.session.test_runner import at_the_set, present

@@ -14,9 +14,10 @@ from coach.session.answer_keys import choices
 from coach.session.interruptions import SKIP_REASONS, change_band, fewer_sets, skip_set
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.rehearsal import rehearse, rehearsed_states
-from coach.session.runner import answer, back, begin, go_on
+from coach.session.runner import answer, back, go_on
 from coach.session.script import Rest, Work, remaining_script
 from coach.session.state import Instant, State
+from coach.session.transitions import begin
 from tests.clocks import START
 from tests.plans import plan_of
 

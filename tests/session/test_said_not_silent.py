@@ -13,9 +13,10 @@ from coach.screens.client.page_types import TextPage
 from coach.screens.client.pages import page_at, setup_context
 from coach.session.plan import Plan, open_record, script_of
 from coach.session.rehearsal import clean_answer
-from coach.session.runner import answer, begin, go_on, leave
+from coach.session.runner import answer, go_on, leave
 from coach.session.script import Show, remaining_script
 from coach.session.state import Instant, State
+from coach.session.transitions import begin
 from tests.clocks import START
 from tests.plans import plan_of
 

@@ -13,11 +13,12 @@ from hypothesis import strategies as st
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.prescription import Tempo
 from coach.session.plan import Plan, open_record, plan_session, script_of
-from coach.session.runner import begin, go_on, pause, tick
+from coach.session.runner import go_on, pause, tick
 from coach.session.script import Rest, Work
 from coach.session.signals import Signal, set_signals, signals_between, until_change_s
 from coach.session.state import Instant, State
 from coach.session.tempo import SetTiming, moment_at
+from coach.session.transitions import begin
 from coach.store.client_store import ClientStore
 
 AT = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)

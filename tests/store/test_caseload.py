@@ -13,13 +13,14 @@ from pathlib import Path
 
 import pytest
 
+from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
 from coach.model.caseload import ClientSummary
 from coach.model.content import Content
 from coach.model.messages.entries import ExerciseMessages
 from coach.overview.caseload_lines import caseload_line
 from coach.store import caseload, client_pool, clock
-from coach.store.caseload import load_needs, read_caseload
+from coach.store.caseload import read_caseload
 from coach.store.client_paths import clients_in
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import DatedSummary, dated_summary, summary_of

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
+from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
 from coach.model.answers_file import Answers
 from coach.model.record import Entry
@@ -13,7 +14,6 @@ from coach.progression.needs import needs_of
 from coach.screens.start import DisplayMode
 from coach.session.rehearsal import rehearse
 from coach.store import record_file
-from coach.store.caseload import load_needs
 from coach.store.client_folder import read_client_folder, records_folder
 from coach.store.client_summary import summary_of
 from coach.toml.diagnostic import FileFault

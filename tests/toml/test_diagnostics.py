@@ -7,6 +7,10 @@ import pytest
 from pydantic import BaseModel
 
 from coach.authoring.schema import KINDS
+from coach.exchange.clinic_book import ClinicBook
+from coach.exchange.enrolment import Enrolment
+from coach.exchange.home_book import HomeBook
+from coach.exchange.own_keys import KeyFile
 from coach.model.content_entries import Rules
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -38,6 +42,7 @@ mark = "read"
 NEWER = "written by a newer Steady Arc (format 2); left untouched"
 
 GOOD: dict[type[BaseModel], str] = {Profile: PROFILE, Prescription: PRESCRIPTION, Rules: RULES}
+OF_EXCHANGE: tuple[type[BaseModel], ...] = (KeyFile, Enrolment, ClinicBook, HomeBook)
 MODELS: tuple[type[BaseModel], ...] = (*KINDS.values(), Progress, Record)
 
 
@@ -261,5 +266,5 @@ def test_every_form_of_text_has_its_words() -> None:
         found = {item.bounds["pattern"] for item in inner if "pattern" in item.bounds}
         return own.union(found, *(patterns(item.kind, seen) for item in inner))
 
-    used = set().union(*(patterns(model, set()) for model in MODELS))
+    used = set().union(*(patterns(model, set()) for model in (*MODELS, *OF_EXCHANGE)))
     assert used == set(FORMS)

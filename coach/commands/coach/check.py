@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.support.arguments import Commands, add_command, add_content, add_target
+from coach.commands.support.arguments import Commands, add_command, add_content, add_target, client_path
 from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, print_result
 from coach.commands.support.progress_bar import progress_bar
@@ -30,10 +30,10 @@ def add_commands(commands: Commands) -> None:
     )
     check.add_argument(
         "folders",
-        type=Path,
+        type=client_path,
         nargs="*",
         metavar="FOLDER",
-        help="content, a client's folder, or a folder of clients (default: the content of the program)",
+        help="content, a client's folder or name, or a folder of clients (default: the content of the program)",
     )
     check.add_argument(
         "--json",

@@ -36,8 +36,25 @@ def add_command(
     )
     command.set_defaults(run=run, summary=summary)
     if client:
-        command.add_argument("profile", type=Path, metavar="PROFILE", help="the client's folder")
+        command.add_argument("profile", type=client_path, metavar="PROFILE", help="the client's folder, or name")
     return command
+
+
+def client_path(text: str) -> Path:
+    """A client's folder as it was typed: its path, or the name of a client of this computer."""
+    path = Path(text)
+    if path.name != text:
+        return path
+    from coach.store.client_paths import is_client
+    from coach.store.home.places import find_client, is_bare_name
+    from coach.toml.diagnostic import FileFault
+
+    if is_client(path):
+        return path
+    try:
+        return (find_client(text) if is_bare_name(text) else None) or path
+    except FileFault as fault:
+        raise argparse.ArgumentTypeError(str(fault)) from None
 
 
 def add_exercise(command: argparse.ArgumentParser) -> None:

@@ -20,9 +20,10 @@ def caseload_content(folder: Path) -> "Content":
 
 def caseload_lines(folder: Path, show_progress: bool = False) -> "list[CaseloadLine]":
     """One line for each client, read from the files as they are now; `show_progress` reports on standard error."""
+    from coach.content_files.caseload_needs import load_needs
     from coach.content_files.content_folder import content_folder
     from coach.overview.caseload_lines import caseload_line
-    from coach.store.caseload import load_needs, read_caseload
+    from coach.store.caseload import read_caseload
     from coach.store.clock import now
 
     content = caseload_content(folder)

@@ -7,12 +7,14 @@ from coach.commands.support.exercises import has_several, records_of
 
 if TYPE_CHECKING:
     from coach.reports.fhir.parts import Json
+    from coach.reports.tables.csv_table import TableForm
     from coach.store.client_store import ClientStore
 
 
 def resources_of(stores: "Sequence[ClientStore]", no_session: Sequence[str]) -> "Iterator[Json]":
     """The resources of a bundle of these exercises of one client; `no_session`: why none of each may start now."""
-    from coach.reports.fhir.bundle import ExportedExercise, programme_resources
+    from coach.reports.fhir.bundle import programme_resources
+    from coach.reports.fhir.requests import ExportedExercise
     from coach.session.phrases import exercise_line
 
     first = stores[0]
@@ -30,14 +32,16 @@ def resources_of(stores: "Sequence[ClientStore]", no_session: Sequence[str]) -> 
         )
         for store, why in zip(stores, no_session, strict=True)
     )
-    return programme_resources(first.folder.own_profile, exercises, records_of(stores), first.content)
+    goals = next((one.goals for one in reversed(first.folder.visits) if one.goals), ())
+    return programme_resources(first.folder.own_profile, exercises, records_of(stores), first.content, goals)
 
 
-def rows_of(stores: "Sequence[ClientStore]", of_programme: bool) -> bytes:
-    """The rows of a table of these exercises of one client; `of_programme` adds the columns that name them."""
-    from coach.reports.tables.csv_table import csv_rows
+def rows_of(stores: "Sequence[ClientStore]", form: "TableForm") -> bytes:
+    """The rows of a table of these exercises of one client, and of what was signed for them."""
+    from coach.reports.tables.csv_table import BesideRecords, csv_rows
     from coach.store.measured_files import read_measured
 
     first, records = stores[0], records_of(stores)
-    measured = read_measured(first.folder).by_set
-    return csv_rows(first.profile, records, first.progress, first.content, measured, of_programme)
+    signed = {one: None for store in stores for one in store.prescription.sign_offs}
+    beside = BesideRecords(read_measured(first.folder).by_set, tuple(signed))
+    return csv_rows(first.profile, records, first.progress, first.content, beside, form)

@@ -14,6 +14,7 @@ from coach.commands.support.loading import client_store, history_of_exercise, pl
 from coach.commands.support.output import exit_code_of
 from coach.commands.support.steering import steering_screen
 from coach.commands.support.todays_session import todays_session
+from coach.commands.support.visiting import visit_screen
 from coach.model.answers_file import Answers
 from coach.model.content import Content
 from coach.model.messages.therapist import ReportName
@@ -42,6 +43,7 @@ def report_sources(folder: Path, content: Content) -> ReportSources:
         plans=_with_known_errors(_of_client(folder, _plans)),
         preview_reports=PREVIEW_REPORTS,
         course=_with_known_errors(_of_client(folder, _course)),
+        visit=_with_known_errors(lambda chosen: visit_screen(folder / chosen.client, content)),
         steering=_with_known_errors(lambda chosen: _steering(folder, chosen, content)),
         now=lambda: clock.now().at,
         reports={

@@ -5,6 +5,8 @@ from typing import Annotated, Literal, get_args
 from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
+from coach.model.messages.at_home import FrontDoorMessages, TakeHomeMessages
+from coach.model.messages.exchange import ExchangeMessages
 from coach.model.messages.handout import HandoutMessages
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
 from coach.model.messages.learning import (
@@ -369,10 +371,13 @@ class ClientMessages(Frozen):
     progress: ProgressMessages
     end: EndMessages
     offer: OfferMessages
+    exchange: ExchangeMessages
     check_in: CheckInMessages
     bad_day: BadDayMessages
     instead: InsteadMessages
     rehearsal: RehearsalMessages
     plain: PlainModeMessages
+    front_door: FrontDoorMessages
+    take_home: TakeHomeMessages
     handout: HandoutMessages
     measured: ClientMeasuredMessages

@@ -13,10 +13,14 @@ class HandoutMessages(Frozen):
     seconds: Line
     line: Line
     spread: Line
+    glasses: Line
+    let_go: Line
+    latex: Line
     cues_title: Line
     stop_title: Line
     pain: Line
     pain_what_to_do: Line
+    phone: Line
     not_before: Line
     log_title: Line
     log_day: Line

@@ -6,6 +6,9 @@ from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.exercise import Coordinate, Direction
+from coach.model.messages.at_home import TakeHomeReportMessages, WhereMessages
+from coach.model.messages.audit import AuditMessages
+from coach.model.messages.exchange import KeysMessages
 from coach.model.messages.measured import MeasuredMessages
 from coach.model.messages.several_exercises import ProgrammeReportMessages, UpgradeMessages
 from coach.model.messages.therapist_reports import (
@@ -20,6 +23,7 @@ from coach.model.messages.therapist_reports import (
     SetupReportMessages,
     WorkingMessages,
 )
+from coach.model.messages.visits import VisitMessages
 from coach.model.option_names import CaseloadOrder, InstructionKind
 from coach.model.record import Status
 from coach.model.step_names import StepName
@@ -29,6 +33,7 @@ class CaseloadMessages(Frozen):
     """The caseload: all clients of a folder, one line each."""
 
     title: Line
+    came_in: Line
     as_of: Line
     filtered: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
@@ -48,11 +53,15 @@ class CaseloadMessages(Frozen):
     sorted_by: Line
     direction: Complete[Direction, Line]
     need: dict[Name, Line]
+    need_sign: Line = Field(description="the need after a warning sign, and which one it was")
+    need_tried: Line = Field(description="a need, and how often the client was not reached about it")
+    discharged: Line = Field(description="that a client was discharged, when and why")
+    discharged_left_out: Line = Field(description="how many discharged clients are not shown, and how to find them")
     order: Complete[CaseloadOrder, Line]
     keys: Complete[Literal["open", "sort", "clear", "leave", "again", "choose"], Line]
 
 
-ReportName = Literal["preview", "decisions", "setup", "pictures", "steering", "history", "forecast", "check"]
+ReportName = Literal["preview", "decisions", "setup", "pictures", "visit", "steering", "history", "forecast", "check"]
 
 
 class ClientScreenMessages(Frozen):
@@ -146,6 +155,7 @@ class IntakeMessages(Frozen):
     saved: Line
     not_saved: Line
     keys: Complete[Literal["next", "save", "leave"], Line]
+    shelf: Line
     exercises: Line
     heading: Complete[Literal["client", "home", "band", "plan", "measured", "history", "lengths", "exercise"], Line]
     field: Annotated[dict[StepName, Line], EveryName(get_args(IntakeField))] = Field(
@@ -303,8 +313,13 @@ class TherapistMessages(Frozen):
     history: HistoryMessages
     history_charts: HistoryChartMessages
     measured: MeasuredMessages
+    visit: VisitMessages
     programme: ProgrammeReportMessages
     export: ExportMessages
     backup: BackupMessages
     upgrade: UpgradeMessages
+    where: WhereMessages
+    take_home: TakeHomeReportMessages
+    keys: KeysMessages
     working: WorkingMessages
+    audit: AuditMessages

@@ -221,6 +221,10 @@ class HistoryMessages(Frozen):
     tell: Line
     rated: Line
     trouble: Line
+    pain: Line = Field(description="the worst pain of a session, before it and in it")
+    no_pain: Line = Field(description="stands for a pain that was not asked about")
+    instruction: Line
+    visit: Line
     number: dict[Name, Line] = Field(description="a number on which a decision rests, by its name in rules.toml")
     change: Annotated[dict[Name, Line], EveryName(get_args(CounterfactualName))] = Field(
         description="what would have changed the decision"
@@ -287,6 +291,7 @@ class ExportMessages(Frozen):
     csv_holds: Paragraphs
     fhir_all_holds: Paragraphs
     csv_all_holds: Paragraphs
+    loinc: Line
     no_name: Line
     by_hand: Line
     by_hand_all: Line
@@ -309,6 +314,12 @@ class BackupMessages(Frozen):
     holds: Line
     client: Line
     health: Line
+    sealed: Line
+    passphrase: Line
+    passphrase_new: Line
+    passphrase_again: Line
+    passphrase_short: Line
+    passphrase_differs: Line
     left_out: Line
     written: Line
     restored: Line
@@ -322,3 +333,6 @@ class WorkingMessages(Frozen):
     backing_up: Line
     restoring: Line
     exporting: Line
+    opening: Line
+    taking: Line
+    auditing: Line

@@ -1,14 +1,13 @@
 """What the therapist set for a client: several exercises in order, on either side."""
 
 from collections.abc import Mapping
-from datetime import date
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import ConfigDict, Field, ValidationError, model_validator
 
-from coach.model.base import Frozen, Initials, Line, Name, Side
+from coach.model.base import Name, Side
 from coach.model.instruction import Instruction
-from coach.model.prescription import BadDay, Dose, PrescribedExercise, Prescription, Tempo
+from coach.model.prescription import Dose, OfEveryExercise, PrescribedExercise, Prescription, Tempo
 from coach.model.profile import Profile, Weekday
 
 MOST_EXERCISES = 8
@@ -29,25 +28,17 @@ class ProgrammeExercise(PrescribedExercise):
     days: tuple[Weekday, ...] = Field(
         default=(), description="the days on which it is due; without them, every session"
     )
+    alternates: bool = Field(
+        default=False,
+        description="done in turn with the exercise before it, set by set, so that one side rests while the other "
+        "works; where only one of the two is due, by itself",
+    )
 
 
-class Programme(Frozen):
+class Programme(OfEveryExercise):
     """programme/NUMBER.toml: the exercises in order. The file with the highest number holds."""
 
     format: Literal[2]
-    goal: Line = Field(description="what the client wants to do again, in their words")
-    history: tuple[Line, ...] = Field(
-        default=(), description="what was asked at intake and noted: instability, latex allergy, surgery"
-    )
-    initials: Initials = Field(description="who prescribed")
-    on: date = Field(description="the day of the programme")
-    repaired_on: date | None = Field(default=None, description="the day of a cuff repair, where there was one")
-    activities: Annotated[tuple[Line, ...], Field(max_length=5)] = Field(
-        default=(), description="what the client wants to do again, rated 0 to 10 every second week"
-    )
-    bad_day: BadDay | None = Field(
-        default=None, description="what may be done after a stop or in review; never after a warning sign"
-    )
     dose: Dose | None = Field(default=None, description="the dose of every exercise that has none of its own")
     exercises: Annotated[tuple[ProgrammeExercise, ...], Field(min_length=1, max_length=MOST_EXERCISES)] = Field(
         description="the exercises in the order in which the session takes them"
@@ -72,11 +63,13 @@ class Programme(Frozen):
         return self
 
     @model_validator(mode="after")
-    def _activities_make_a_mean(self) -> Self:
-        if len(self.activities) in (1, 2):
-            raise ValueError(
-                f"activities names {len(self.activities)}, too few for a mean: name three to five, or none"
-            )
+    def _alternates_in_pairs(self) -> Self:
+        for before, one in zip((None, *self.exercises), self.exercises, strict=False):
+            if one.alternates and before is None:
+                raise ValueError(f"{one.name} alternates with the exercise before it, and is the first: take it out")
+            if one.alternates and before is not None and before.alternates:
+                both = f"{before.name} and {one.name} both alternate with the exercise before them"
+                raise ValueError(f"{both}: take one of them out, since only two can take turns")
         return self
 
     @property
@@ -95,9 +88,14 @@ class Programme(Frozen):
         """One exercise as it is prescribed, with the instructions that apply to it."""
         one = self.exercise(name)
         values = {key: getattr(one, key) for key in PrescribedExercise.model_fields}
-        shared = {key: getattr(self, key) for key in SHARED}
+        shared = {key: getattr(self, key) for key in OfEveryExercise.model_fields}
         signed = tuple(each for each in instructions if each.exercise in (None, name))
         return Prescription.model_construct(format=1, **shared, **values, sign_offs=signed)
+
+    def alternates_with(self, name: str) -> Name | None:
+        """The exercise before this one, with which it is done in turn; None where it is done by itself."""
+        at = self.names.index(name)
+        return self.names[at - 1] if self.exercises[at].alternates else None
 
     def profile_for(self, name: str, profile: Profile) -> Profile:
         """The client as measured on the side of an exercise."""
@@ -107,10 +105,6 @@ class Programme(Frozen):
         """The exercise that continues what was done before there was a programme; None where none does."""
         same = (one for one in self.exercises if (one.exercise, one.side or default_side) == (exercise, side))
         return next((one.name for one in same), None)
-
-
-SHARED = ("goal", "history", "initials", "on", "repaired_on", "activities", "bad_day")
-"""The keys of a programme that hold for all of its exercises."""
 
 
 _ANY_DOSE = Dose(

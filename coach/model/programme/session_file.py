@@ -57,9 +57,14 @@ class SessionPart(Frozen):
     target_nm: float | None = None
     held_by: Name | None = None
     form: tuple[tuple[Name, ...], ...] = ()
+    alternates: bool = Field(default=False, description="done in turn with the exercise before it, set by set")
     waits_for: tuple[Name, ...] = Field(
         default=(), description="exercises that have waited longer for a rise, and may still rise in this session"
     )
+
+
+_OF_THE_SESSION = ("waits_for", "alternates")
+"""What of a part is about the other exercises of the session, and not in the record of its own."""
 
 
 class SessionFile(Frozen):
@@ -115,7 +120,7 @@ class SessionFile(Frozen):
 
     def record(self, part: SessionPart) -> Record:
         """One exercise of the session as its record: its own entries and the answers of the common check-in."""
-        values = {key: getattr(part, key) for key in SessionPart.model_fields if key != "waits_for"}
+        values = {key: getattr(part, key) for key in SessionPart.model_fields if key not in _OF_THE_SESSION}
         return Record.model_construct(
             format=2,
             started=self.started,
@@ -127,6 +132,17 @@ class SessionFile(Frozen):
             entry=tuple(self._entries(part)),
             **values,
         )
+
+    @property
+    def begun(self) -> tuple[Name, ...]:
+        """The exercises of which a set was done and that were not ended, by name."""
+        sets = {one.exercise or self.exercises[0].name for one in self.entry if isinstance(one, SetDone)}
+        return tuple(part.name for part in self.exercises if part.name in sets and part.name not in self.ended)
+
+    def are_in_turn(self, one: Name, other: Name) -> bool:
+        """Whether two exercises of the session are done in turn."""
+        first, second = sorted((self.exercises.index(self.part(one)), self.exercises.index(self.part(other))))
+        return second == first + 1 and self.exercises[second].alternates
 
     def moved_to(self, started: AwareDatetime) -> "SessionFile":
         """The same session at another time, with its entries as long after its start as they were."""

@@ -16,6 +16,7 @@ from coach.reports.fhir.parts import (
     resource_id,
     session_id,
 )
+from coach.reports.tables.sets import activities_by_step
 from coach.session.phrases import answer_text
 
 
@@ -49,11 +50,6 @@ def questionnaire_response(profile: Profile, record: Record, content: Content) -
             for group in groups
         ],
     }
-
-
-def activities_by_step(record: Record) -> dict[str, str]:
-    """The client's own activities, by the step in which they are rated."""
-    return {step_names.activity(number): text for number, text in enumerate(record.activities, 1)}
 
 
 def question_text(step: str, record: Record, content: Content) -> str | None:

@@ -1,11 +1,10 @@
-"""A client's plan and history as one HL7 FHIR R4 bundle for the clinic's own system. Pure.
+"""A client's plan and history as one HL7 FHIR R4 bundle (the same in R4B) for the clinic's own system. Pure.
 
 It identifies the client only by the pseudonym. The bundle is a collection to be imported, not a request to a server.
 """
 
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from textwrap import indent
 
@@ -14,8 +13,9 @@ from coach.model.content import Content
 from coach.model.instruction import Instruction
 from coach.model.message_format import fill
 from coach.model.prescription import Prescription
-from coach.model.profile import Profile, Weekday
+from coach.model.profile import Profile
 from coach.model.programme.session_file import is_common_entry
+from coach.model.programme.visit_file import Goal
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
 from coach.progression.rule_book import RuleBook
@@ -37,10 +37,17 @@ from coach.reports.fhir.parts import (
     shoulder,
     urn,
 )
-from coach.reports.tables.sets import PerformedSet, performed_sets
+from coach.reports.fhir.requests import (
+    ExportedExercise,
+    provenance,
+    service_request,
+    target_loads,
+    visit_goals,
+    when_due,
+)
+from coach.reports.tables.sets import PerformedSet, performed_sets, signed_text
 from coach.session.phrases import tempo_values
 
-_LISTED_APART = {"at", "initials", "what", "reason", "written", "lighter"}
 _PLAN: Mapping[Status, str] = {"active": "active", "paused": "on-hold", "review": "on-hold", "complete": "completed"}
 _ACTIVITY: Mapping[Status, str] = {
     "active": "in-progress",
@@ -48,23 +55,6 @@ _ACTIVITY: Mapping[Status, str] = {
     "review": "on-hold",
     "complete": "completed",
 }
-
-
-@dataclass(frozen=True)
-class ExportedExercise:
-    """One exercise as it is prescribed, on its side, and where the client stands in it.
-
-    `no_session` says why no session may start now; it is the reason for the status of the activity. `title`, with
-    the side, is empty where the client has only one; `days` are those on which
-    it is due, where they are named.
-    """
-
-    profile: Profile
-    prescription: Prescription
-    now: Progress
-    no_session: str = ""
-    title: str = ""
-    days: tuple[Weekday, ...] = ()
 
 
 def fhir_resources(
@@ -81,16 +71,24 @@ def fhir_resources(
 
 
 def programme_resources(
-    profile: Profile, exercises: Sequence[ExportedExercise], records: Sequence[Record], content: Content
+    profile: Profile,
+    exercises: Sequence[ExportedExercise],
+    records: Sequence[Record],
+    content: Content,
+    goals: Sequence[Goal] = (),
 ) -> Iterator[Json]:
     """The resources of the bundle, each made when it is asked for. The same client gives the same resources.
 
     One plan holds an activity for each exercise; each session of an exercise is a procedure of its own, and the
-    check-in that several have in common stands with the first.
+    check-in that several have in common stands with the first. `goals` are those of the newest visit that set any.
     """
     yield _patient(profile)
-    yield _goal(profile, exercises)
-    yield _care_plan(profile, exercises, content)
+    yield _goal(profile, exercises, content)
+    yield from visit_goals(profile, goals, _plan_status(exercises))
+    yield _care_plan(profile, exercises, goals, content)
+    for number, one in enumerate(exercises):
+        yield service_request(profile, one, number, content, _dose(one.prescription, one.now.position, content))
+    yield from (provenance(profile, signed) for signed in _signed(exercises))
     yield from measurement_observations(profile, content)
     yield from _sessions(profile, records, exercises[0].now, content)
 
@@ -128,8 +126,8 @@ def _patient(profile: Profile) -> Json:
     }
 
 
-def _goal(profile: Profile, exercises: Sequence[ExportedExercise]) -> Json:
-    prescription = exercises[0].prescription
+def _goal(profile: Profile, exercises: Sequence[ExportedExercise], content: Content) -> Json:
+    prescription, targets = exercises[0].prescription, target_loads(exercises, content)
     return {
         "resourceType": "Goal",
         "id": resource_id(profile.name, "goal"),
@@ -137,6 +135,7 @@ def _goal(profile: Profile, exercises: Sequence[ExportedExercise]) -> Json:
         "description": {"text": prescription.goal},
         "subject": reference(resource_id(profile.name, "patient")),
         "startDate": prescription.on.isoformat(),
+        **({"target": targets} if targets else {}),
     }
 
 
@@ -146,7 +145,9 @@ def _plan_status(exercises: Sequence[ExportedExercise]) -> str:
     return next((status for status in ("active", "on-hold") if status in each), "completed")
 
 
-def _care_plan(profile: Profile, exercises: Sequence[ExportedExercise], content: Content) -> Json:
+def _care_plan(
+    profile: Profile, exercises: Sequence[ExportedExercise], goals: Sequence[Goal], content: Content
+) -> Json:
     """What is prescribed, its status, and every instruction signed since."""
     prescription = exercises[0].prescription
     titles = [content.messages.exercises[one.prescription.exercise].title for one in exercises]
@@ -160,7 +161,10 @@ def _care_plan(profile: Profile, exercises: Sequence[ExportedExercise], content:
         "subject": reference(resource_id(profile.name, "patient")),
         "period": {"start": prescription.on.isoformat()},
         "contributor": [{"display": prescription.initials}],
-        "goal": [reference(resource_id(profile.name, "goal"))],
+        "goal": [
+            reference(resource_id(profile.name, "goal")),
+            *(reference(str(one["id"])) for one in visit_goals(profile, goals, "active")),
+        ],
         "activity": [_activity(one, content) for one in exercises],
         **({"note": [_note(one) for one in signed]} if signed else {}),
     }
@@ -184,17 +188,10 @@ def _activity(one: ExportedExercise, content: Content) -> Json:
             "code": concept(*codings, text=one.title or title),
             "status": _activity_status(one.now, one.no_session),
             **({"statusReason": {"text": one.no_session}} if one.no_session else {}),
-            "scheduledTiming": {"repeat": _when_due(one)},
+            "scheduledTiming": {"repeat": when_due(one)},
             "description": _dose(prescription, one.now.position, content),
         }
     }
-
-
-def _when_due(one: ExportedExercise) -> Json:
-    """How often, or on which days where they are named; FHIR writes a day with its first three letters."""
-    if one.days:
-        return {"dayOfWeek": [day[:3] for day in one.days]}
-    return {"frequency": one.prescription.dose.days_a_week, "period": 1, "periodUnit": "wk"}
 
 
 def _activity_status(now: Progress, no_session: str) -> str:
@@ -219,10 +216,7 @@ def _dose(prescription: Prescription, position: Name, content: Content) -> str:
 
 def _note(signed: Instruction) -> Json:
     """One instruction of the therapist with its values and the reason."""
-    more = signed.model_dump(mode="json", exclude_defaults=True, exclude=_LISTED_APART)
-    said = " ".join(f"{name}={value}" for name, value in more.items())
-    what = f"{signed.what} {said}" if said else signed.what
-    return {"authorString": signed.initials, "time": instant(signed.at), "text": f"{what}: {signed.reason}"}
+    return {"authorString": signed.initials, "time": instant(signed.at), "text": signed_text(signed)}
 
 
 def _sessions(profile: Profile, records: Sequence[Record], now: Progress, content: Content) -> Iterator[Json]:

@@ -22,14 +22,21 @@ def fhir_summary(
     by_hand = [prescriptions[0].goal, *(signed.reason for one in prescriptions for signed in one.sign_offs)]
     by_hand += [activity for record in records for activity in record.activities]
     return _summary(
-        messages.fhir_holds, {**_placeholders(profile, records), "observations": observations}, by_hand, content
+        (*messages.fhir_holds, messages.loinc),
+        {**_placeholders(profile, records), "observations": observations},
+        by_hand,
+        content,
     )
 
 
-def csv_summary(profile: Profile, records: Sequence[Record], content: Content) -> str:
+def csv_summary(
+    profile: Profile, prescriptions: Sequence[Prescription], records: Sequence[Record], content: Content
+) -> str:
     """What the table contains and omits, and every hand-written text in it."""
     sets = sum(len(record.sets_done) for record in records)
     by_hand = [band.looks for band in profile.bands]
+    by_hand += [signed.reason for one in prescriptions for signed in one.sign_offs]
+    by_hand += [activity for record in records for activity in record.activities]
     messages = content.messages.therapist.export
     return _summary(messages.csv_holds, {**_placeholders(profile, records), "sets": sets}, by_hand, content)
 

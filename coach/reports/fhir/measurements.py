@@ -10,7 +10,7 @@ from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
-from coach.reports.fhir.answers import activities_by_step, question_text
+from coach.reports.fhir.answers import question_text
 from coach.reports.fhir.parts import (
     EXERCISE_ACTIVITY,
     EXERTION,
@@ -35,7 +35,7 @@ from coach.reports.fhir.parts import (
     session_id,
     shoulder,
 )
-from coach.reports.tables.sets import PerformedSet
+from coach.reports.tables.sets import PerformedSet, activities_by_step
 from coach.session.phrases import answer_text
 
 # The answers that rate pain from 0 to 10.
@@ -117,13 +117,11 @@ def set_observation(profile: Profile, one: PerformedSet, content: Content) -> Js
 
 
 def _interval(load: LoadStep) -> list[Json]:
-    """The 5 to 95 % interval of the mean torque; nothing for a record that has none."""
+    """The 5 to 95 % interval of the mean load as a range; nothing for a record that has none."""
     if load.low_nm is None or load.high_nm is None:
         return []
-    return [
-        component(f"mean_{_name(load)}_low", load.low_nm, _unit(load)),
-        component(f"mean_{_name(load)}_high", load.high_nm, _unit(load)),
-    ]
+    ends = {end: quantity(value, _unit(load)) for end, value in (("low", load.low_nm), ("high", load.high_nm))}
+    return [{"code": local(f"mean_{_name(load)}_interval"), "valueRange": ends}]
 
 
 def _name(load: LoadStep) -> str:

@@ -106,7 +106,7 @@ def overview_of(texts: Sequence[HandoutText], plans: Sequence[Plan]) -> Overview
         items=tuple(OverviewItem(text.exercise, text.position, text.dose, text.rest_and_days) for text in texts),
         said=(*((own,) if own else ()), *_every_time(plan)),
         cautions_title=messages.today.cautions_title,
-        cautions=cautions_of(plan.profile, plan.content),
+        cautions=(*_of_the_band(plan), *cautions_of(plan.profile, plan.content)),
         shared=replace(
             shared,
             as_of=max(text.as_of for text in texts),
@@ -156,6 +156,7 @@ def handout_text(plan: Plan, records: Sequence[Record]) -> HandoutText:
         checks_title=screens.setup.check_title,
         checks=(
             *(content.messages.safety.check[name].ask for name in plan.position.checks),
+            *_of_the_band(plan),
             *cautions_of(plan.profile, content),
         ),
         cues_title=own.cues_title,
@@ -173,6 +174,13 @@ def _every_time(plan: Plan) -> tuple[str, ...]:
     """The lines of the setup that are the same for every exercise."""
     messages = plan.content.messages.client.handout
     return messages.line, messages.spread
+
+
+def _of_the_band(plan: Plan) -> tuple[str, ...]:
+    """What to take care of with every band; of latex where a band is not known to be free of it."""
+    messages = plan.content.messages.client.handout
+    latex = () if all(band.latex_free for band in plan.profile.bands) else (messages.latex,)
+    return messages.glasses, messages.let_go, *latex
 
 
 def _exercise(plan: Plan) -> str:
@@ -242,4 +250,6 @@ def _stops(plan: Plan) -> tuple[StopRule, ...]:
         for urgency, names in named.items()
     ]
     pain = fill(own.pain, {"pain_max": f"{plan.limits['pain_max']:g}"})
-    return (*signs, StopRule((pain,), own.pain_what_to_do))
+    phone = content.clinic.phone
+    ring = (fill(own.phone, {"phone": phone}),) if phone else ()
+    return (*signs, StopRule((pain,), " ".join((own.pain_what_to_do, *ring))))

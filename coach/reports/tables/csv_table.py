@@ -1,28 +1,27 @@
-"""The sets as a table for a spreadsheet, one row for each set. Pure.
+"""The sets as a table for a spreadsheet, one row for each set, and one for each instruction. Pure.
 
 The column names are those of the files, with units, in every language. Loads along a path are in newtons, which
 `load_unit` says of each row.
 """
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
-from types import MappingProxyType
+from dataclasses import dataclass, field
+from statistics import fmean
 
 from coach.model import step_names
 from coach.model.content import Content
+from coach.model.instruction import Instruction
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.measured.tempo_kept import WayName, at_tempo, range_lost_deg, usual_s
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
-from coach.reports.tables.sets import PerformedSet, performed_sets
+from coach.reports.tables.sets import PerformedSet, activities_by_step, performed_sets, signed_text
+from coach.reports.tables.spreadsheet import SpreadsheetForm, Value, table_text
 from coach.store.measured_files import SetKey, set_key
 
 _WAYS: tuple[WayName, ...] = ("out", "hold", "back")
-# A spreadsheet reads a cell with such a beginning as a formula: OWASP, CSV Injection (memory).
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 COLUMNS = (
     "profile",
@@ -61,8 +60,28 @@ COLUMNS = (
     "measured_back_s",
     "measured_range_lost_deg",
     "measured_elbow_drift_deg",
+    "activities",
+    "activity_ratings",
+    "instruction",
+    "initials",
 )
 OF_PROGRAMME = ("programme_exercise", "side")
+
+
+@dataclass(frozen=True)
+class TableForm:
+    """How the table is written; of a programme, two more columns name the exercise and the shoulder of a set."""
+
+    of_programme: bool = False
+    spreadsheet: SpreadsheetForm = field(default_factory=SpreadsheetForm)
+
+
+@dataclass(frozen=True)
+class BesideRecords:
+    """What stands in the table beside the records: what a sensor measured, and what the therapist signed."""
+
+    measured: Mapping[SetKey, MeasuredSet] = field(default_factory=dict)
+    instructions: Sequence[Instruction] = ()
 
 
 def csv_table(
@@ -70,21 +89,17 @@ def csv_table(
     records: Sequence[Record],
     before: Progress,
     content: Content,
-    measured: Mapping[SetKey, MeasuredSet] = MappingProxyType({}),
-    of_programme: bool = False,
+    beside: BesideRecords = BesideRecords(),
+    form: TableForm = TableForm(),
 ) -> bytes:
     """The table as UTF-8 with the byte order mark that spreadsheets expect."""
-    return csv_heading(of_programme) + csv_rows(profile, records, before, content, measured, of_programme)
+    return csv_heading(form) + csv_rows(profile, records, before, content, beside, form)
 
 
-def csv_heading(of_programme: bool = False) -> bytes:
-    """The beginning of a table: the byte order mark and the names of the columns.
-
-    Of a programme, two more columns say which exercise a set belongs to and which shoulder it was.
-    """
-    text = io.StringIO(newline="")
-    csv.writer(text).writerow((*COLUMNS, *OF_PROGRAMME) if of_programme else COLUMNS)
-    return text.getvalue().encode("utf-8-sig")
+def csv_heading(form: TableForm = TableForm()) -> bytes:
+    """The beginning of a table: the byte order mark and the names of the columns."""
+    columns = (*COLUMNS, *OF_PROGRAMME) if form.of_programme else COLUMNS
+    return table_text([columns], form.spreadsheet).encode("utf-8-sig")
 
 
 def csv_rows(
@@ -92,19 +107,44 @@ def csv_rows(
     records: Sequence[Record],
     before: Progress,
     content: Content,
-    measured: Mapping[SetKey, MeasuredSet] = MappingProxyType({}),
-    of_programme: bool = False,
+    beside: BesideRecords = BesideRecords(),
+    form: TableForm = TableForm(),
 ) -> bytes:
-    """The rows of one client. What was not answered or not measured gives an empty cell."""
-    text = io.StringIO(newline="")
-    table = csv.writer(text)
+    """The rows of one client: a row for each set, and before the sets done under it one for each instruction.
+
+    What was not answered or not measured gives an empty cell.
+    """
+    rows = list[tuple[Value, ...]]()
+    left = sorted(beside.instructions, key=lambda one: one.at)
     for one in performed_sets(records, before, RuleBook(content)):
-        record, of_set = one.record, measured.get(set_key(one.record, one.done.number))
-        row = (*_row(one, profile), *_measured(of_set, record, content))
-        if of_programme:
-            row = (*row, record.name, record.side or profile.side)
-        table.writerow([_cell(value) for value in row])
-    return text.getvalue().encode("utf-8")
+        while left and left[0].at <= one.done.at:
+            rows.append(_instruction_row(left.pop(0), profile, form))
+        record, of_set = one.record, beside.measured.get(set_key(one.record, one.done.number))
+        row = (*_row(one, profile), *_measured(of_set, record, content), *_activities(record), "", "")
+        rows.append((*row, record.name, record.side or profile.side) if form.of_programme else row)
+    rows += [_instruction_row(one, profile, form) for one in left]
+    return table_text(rows, form.spreadsheet).encode("utf-8")
+
+
+def _instruction_row(one: Instruction, profile: Profile, form: TableForm) -> tuple[Value, ...]:
+    """What was signed, by whom and when; the cells of a set are empty."""
+    columns = (*COLUMNS, *OF_PROGRAMME) if form.of_programme else COLUMNS
+    cells: dict[str, Value] = {
+        "profile": profile.name,
+        "date": one.at.date().isoformat(),
+        "time": one.at.time().isoformat(timespec="seconds"),
+        "instruction": signed_text(one),
+        "initials": one.initials,
+    }
+    return tuple(cells.get(column, "") for column in columns)
+
+
+def _activities(record: Record) -> tuple[float | None, str]:
+    """The mean of the client's own activities as rated in this session, and each of them."""
+    rated = {text: record.answer(step) for step, text in activities_by_step(record).items()}
+    known = {text: value for text, value in rated.items() if isinstance(value, int)}
+    mean = round(fmean(known.values()), 1) if known else None
+    return mean, "; ".join(f"{text}: {value}" for text, value in known.items())
 
 
 def _row(one: PerformedSet, profile: Profile) -> tuple[str | int | float | None, ...]:
@@ -161,8 +201,3 @@ def _measured(one: MeasuredSet | None, record: Record, content: Content) -> tupl
 
 def _rounded(value: float | None, digits: int) -> float | None:
     return None if value is None else round(value, digits)
-
-
-def _cell(value: str | int | float | None) -> str | int | float | None:
-    """The value; a text that a spreadsheet would read as a formula is prefixed with an apostrophe."""
-    return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value

@@ -46,6 +46,7 @@ def _exercise(one: PlannedExercise) -> _Json:
         "name": plan.name,
         "exercise": record.exercise,
         "side": plan.profile.side,
+        **({"in_turn_with": plan.alternates_with} if plan.alternates_with else {}),
         "position": record.position,
         "repetitions": record.repetitions,
         "sets": record.dose.sets,

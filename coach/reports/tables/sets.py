@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from coach.model import step_names
 from coach.model.content_entries import Fault
+from coach.model.instruction import Instruction
 from coach.model.load_step import LoadStep
 from coach.model.progress import Progress
 from coach.model.record import BandAtHand, LoadChanged, Record, SetDone
@@ -63,3 +64,17 @@ def _text(answer: int | str | None) -> str | None:
 
 _PAINS = (step_names.PAIN, step_names.TROUBLE_PAIN)
 _ASKED = (*_PAINS, step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.EFFORT)
+_LISTED_APART = {"at", "initials", "what", "reason", "written", "lighter"}
+
+
+def activities_by_step(record: Record) -> dict[str, str]:
+    """The client's own activities, by the step in which they are rated."""
+    return {step_names.activity(number): text for number, text in enumerate(record.activities, 1)}
+
+
+def signed_text(signed: Instruction) -> str:
+    """An instruction of the therapist with its values and the reason."""
+    more = signed.model_dump(mode="json", exclude_defaults=True, exclude=_LISTED_APART)
+    said = " ".join(f"{name}={value}" for name, value in more.items())
+    what = f"{signed.what} {said}" if said else signed.what
+    return f"{what}: {signed.reason}"

@@ -1,6 +1,6 @@
 """The history of a client as text: each session with its decision, the rule, its numbers and what would change it."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from textwrap import wrap
 from types import MappingProxyType
@@ -13,9 +13,11 @@ from coach.model.message_format import fill, localized
 from coach.model.messages.therapist_reports import HistoryMessages
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record
+from coach.overview.between_sessions import BetweenSessions, between_sessions, split_at
 from coach.overview.measured_lines import SetBeside
 from coach.progression.counterfactuals import Counterfactual, counterfactuals
 from coach.progression.decision_messages import labelled_numbers, load_placeholders
+from coach.progression.pain_reports import worst_in_sets
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord, decide
 from coach.session.phrases import answer_text
@@ -40,7 +42,15 @@ def client_history_text(store: ClientStore) -> str:
         saved,
         store.folded_progress,
         measured.by_set,
+        _between(store),
     )
+
+
+def _between(store: ClientStore) -> tuple[BetweenSessions, ...]:
+    """The instructions of the exercise and the visits, in order of time."""
+    folder, records = store.folder, [one.record for one in store.sessions]
+    pending = store.folded_progress.pending
+    return between_sessions(store.prescription, records, pending, folder.visits, folder.own_profile, store.content)
 
 
 def history_text(
@@ -52,17 +62,20 @@ def history_text(
     saved: Progress | None = None,
     now: Progress | None = None,
     measured: Mapping[SetKey, MeasuredSet] = MappingProxyType({}),
+    between: Sequence[BetweenSessions] = (),
 ) -> str:
     """Each session with its decision and what would have changed it, the newest last.
 
-    What a sensor measured stands with its session. At the end: whether progress.toml (`saved`) agrees with the
-    records (`now`), and the differences.
+    What a sensor measured stands with its session, and what was signed `between` the sessions where it was. At the
+    end: whether progress.toml (`saved`) agrees with the records (`now`), and the differences.
     """
     messages = content.messages.therapist.history
     lines = [fill(messages.title, {"profile": name}), ""]
     book = RuleBook(content)
     exercise = ""
     for one in judged:
+        signed, between = split_at(between, one.record)
+        lines += [line for each in signed for line in _event(each)]
         if one.record.exercise != exercise:
             exercise = one.record.exercise
             lines += [content.messages.exercises[exercise].title, ""]
@@ -70,15 +83,21 @@ def history_text(
         lines += [first, *(line for text in below for line in _indented(text)), ""]
     if not judged:
         lines += [messages.none, ""]
+    lines += [line for each in between for line in _event(each)]
     first_of_end, *differing = _agreement(judged, agreement, content, saved, now)
     lines += [*wrap(first_of_end, _WIDTH), *(line for text in differing for line in _indented(text))]
     lines += [render(fault) for fault in faults]
     return "\n".join(lines) + "\n"
 
 
+def _event(one: BetweenSessions) -> list[str]:
+    """An instruction or a visit as lines, with an empty one below."""
+    return [*wrap(one.line, _WIDTH), *(line for text in one.sentences for line in _indented(text)), ""]
+
+
 @dataclass(frozen=True)
 class SessionEntry:
-    """One session of a history as a line, and all that is said of it, a sentence each."""
+    """One session, or what was signed between two, as a line, and all that is said of it, a sentence each."""
 
     line: str
     sentences: tuple[str, ...]
@@ -88,13 +107,14 @@ def session_entries(store: ClientStore) -> tuple[SessionEntry, ...]:
     """The history as a list, the newest first; before it, in an entry of its own, what is wrong with the files."""
     content, saved, measured = store.content, store.folder.saved, read_measured(store.folder)
     book, moves = RuleBook(content), content.messages.client.scale.move
-    entries = [
-        SessionEntry(
-            f"{one.record.started:%Y-%m-%d}  {moves[one.decision.move]}  {_sets(one.record, content)}",
-            tuple(_session(one, content, book, measured.by_set)),
-        )
-        for one in reversed(store.sessions)
-    ]
+    between: Sequence[BetweenSessions] = _between(store)
+    entries: list[SessionEntry] = []
+    for one in store.sessions:
+        signed, between = split_at(between, one.record)
+        entries += map(_entry_of, signed)
+        line = f"{one.record.started:%Y-%m-%d}  {moves[one.decision.move]}  {_sets(one.record, content)}"
+        entries.append(SessionEntry(line, tuple(_session(one, content, book, measured.by_set))))
+    entries = [*entries, *map(_entry_of, between)][::-1]
     agreement = _agreement(store.sessions, store.agreement, content, saved, store.folded_progress)
     faults = (*store.folder.saved_faults, *measured.faults)
     of_files = [text for text in (*agreement, *map(render, faults)) if text]
@@ -102,6 +122,10 @@ def session_entries(store: ClientStore) -> tuple[SessionEntry, ...]:
         messages = content.messages.therapist.history
         return SessionEntry(messages.files, tuple(of_files) or (messages.none,)), *entries
     return tuple(entries)
+
+
+def _entry_of(one: BetweenSessions) -> SessionEntry:
+    return SessionEntry(one.line, (one.line, *one.sentences))
 
 
 def _agreement(
@@ -137,6 +161,7 @@ def _session(
     today = decide(one.before, record, book)
     if _outcome(today) != _outcome(one.decision):
         yield fill(messages.today, {"rule": today.rule, "reason": today.reason})
+    yield from _pain(record, messages)
     yield from _pain_reports(record, content)
     for sentence in one.decision.tell.values():
         yield fill(messages.tell, {"sentence": sentence})
@@ -160,6 +185,14 @@ def _measured(one: JudgedRecord, content: Content, measured: Mapping[SetKey, Mea
             beside = SetBeside(found, one, content)
             yield beside.history_line()
             yield from beside.differences()
+
+
+def _pain(record: Record, messages: HistoryMessages) -> Iterator[str]:
+    """The pain at the check-in and the worst one reported in the sets."""
+    pains = (record.answer(step_names.PAIN_NOW), worst_in_sets(record))
+    before, worst = (messages.no_pain if pain is None else pain for pain in pains)
+    if any(pain is not None for pain in pains):
+        yield fill(messages.pain, {"before": before, "worst": worst})
 
 
 def _pain_reports(record: Record, content: Content) -> Iterator[str]:

@@ -40,7 +40,9 @@ def first_lines(state: State, minutes: int) -> tuple[str, ...]:
     content, messages = state.plan.content, state.plan.content.messages.client.programme
     named = [exercise_line(one.exercise, one.side, content) for one in state.session.exercises]
     values = {"minutes": minutes, "all": whole_minutes(state), "count": len(named)}
-    return fill(messages.lasts, values), fill(messages.today, {"exercises": "; ".join(named)})
+    pairs = zip(named, named[1:], state.session.exercises[1:], strict=False)
+    in_turn = [fill(messages.in_turn, {"one": one, "other": other}) for one, other, part in pairs if part.alternates]
+    return fill(messages.lasts, values), fill(messages.today, {"exercises": "; ".join(named)}), *in_turn
 
 
 def rest_line(state: State, values: Mapping[str, object]) -> str:

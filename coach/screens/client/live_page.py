@@ -28,7 +28,7 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
         lines = (*(line for line in lines if line != messages.end.saved), said)
     damaged, first = live.damaged_records, state.step.name == step_names.TODAY and not state.over
     if first and not state.record.part:
-        lines = (*lines, *live.left_out)
+        lines = (*live.arrived, *lines, *live.left_out)
     if damaged and first:
         lines = (fill(messages.offer.damaged, {"files": ", ".join(damaged)}), *lines)
     question = state.question if state.chosen is None else None

@@ -33,7 +33,9 @@ from coach.session.lessons.cautions import cautions_before
 from coach.session.lessons.pacing import is_paced
 from coach.session.phrases import (
     drawing_labels,
+    exercise_line,
     place_lines,
+    position_messages,
     set_messages,
     setup_of,
     setup_values,
@@ -42,7 +44,7 @@ from coach.session.phrases import (
     tempo_values,
 )
 from coach.session.plan import Plan
-from coach.session.script import Rest, SetupAgain, Teach, Trial, Work
+from coach.session.script import Rest, SetupAgain, Teach, Trial, Work, changed_since_last_set
 from coach.session.state import State
 from coach.session.tempo import SetMoment, SetTiming
 
@@ -279,6 +281,8 @@ def _own_tempo_lines(state: State) -> tuple[str, ...]:
 def _setup_again_page(state: State, context: SetupContext) -> TextPage:
     screens = state.plan.content.messages.client.setup
     place = tuple(fill(line, context.values) for line in place_lines(state.plan, context.values))
+    if isinstance(state.step, SetupAgain) and state.step.turn:
+        return _turn_page(state, state.step, context, place[1:])
     sentence = state.verdict.sentence if state.verdict else ""
     if isinstance(state.step, SetupAgain) and state.step.before_set == 1:
         before = load_placeholders(state.record.rungs.step, state.plan.content)["load"]
@@ -291,6 +295,21 @@ def _setup_again_page(state: State, context: SetupContext) -> TextPage:
         lines=(*([sentence] if sentence else []), place[1]),
         scene=place_on_screen(context.setup, state.plan.profile.side),
         labels=drawing_labels(context.plan.content, context.values),
+    )
+
+
+def _turn_page(state: State, step: SetupAgain, context: SetupContext, place: tuple[str, ...]) -> TextPage:
+    """Where to stand and what to hold for the exercise whose turn it is, of two that are done in turn."""
+    messages, plan = state.plan.content.messages.client, state.plan
+    arm = position_messages(plan).arm[0]
+    what = exercise_line(state.record.exercise, plan.profile.side, plan.content)
+    changed = (messages.setup.again_title,) if changed_since_last_set(state.record) else ()
+    return TextPage(
+        title=fill(messages.programme.turn_title, {"set": step.before_set, "sets": state.record.sets_today}),
+        lead=fill(messages.programme.turn, {"what": what}),
+        lines=(*changed, *place, fill(arm, context.values)),
+        scene=place_on_screen(context.setup, plan.profile.side),
+        labels=drawing_labels(plan.content, context.values),
     )
 
 

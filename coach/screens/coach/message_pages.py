@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 
 from pydantic import BaseModel
 
-from coach.content_files.content_folder import CLIENT, COACH, CONDITIONS, FORM, RULES, SAFETY, THERAPIST
+from coach.content_files.content_folder import CLIENT, COACH, CONDITIONS, FORM, LETTER, RULES, SAFETY, THERAPIST
 from coach.content_files.overlays import Leaf, leaves_of
 from coach.model.content import Content, Messages
 from coach.screens.client.page_types import TextPage
@@ -23,6 +23,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
     CLIENT: {
         **dict.fromkeys(("scale", "keys", "today", "question", "setup", "set", "drawing", "rest"), _SESSION),
         **dict.fromkeys(("feedback", "lesson", "own_tempo", "confirm", "pain", "end", "offer"), _SESSION),
+        "exchange": "coach receive",
         **dict.fromkeys(("check_in", "bad_day", "instead", "plan", "programme"), _SESSION),
         "practice": "coach practice",
         "sound": "coach sound",
@@ -31,6 +32,8 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "measured": "coach progress",
         "rehearsal": "coach rehearse",
         "plain": "coach session --plain",
+        "front_door": "coach",
+        "take_home": "coach take-home",
         "handout": "coach handout",
     },
     CONDITIONS: {
@@ -45,6 +48,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         **dict.fromkeys(("along", "setup_report"), "coach setup"),
         "intake": "coach intake",
         "steering": "coach steer",
+        "visit": "coach visit",
         "forecast": "coach forecast",
         "bands_report": "coach bands",
         "measured": "coach measured",
@@ -52,7 +56,11 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "export": "coach export",
         "backup": "coach backup",
         "working": "coach backup",
+        "audit": "coach audit",
         "upgrade": "coach upgrade",
+        "where": "coach where",
+        "take_home": "coach take-home",
+        "keys": "coach keys",
     },
     COACH: {
         "schemas_written": "coach schema",
@@ -60,6 +68,9 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "changed": "coach changed",
         "new": "coach new",
     },
+    LETTER: dict.fromkeys(
+        ("referrer", "client", "what", "motion", "unit", "on", "nothing", "written"), "coach letter"
+    ),
 }
 
 
@@ -73,6 +84,7 @@ def leaves_by_file(messages: Messages) -> Iterator[tuple[str, tuple[Leaf, ...]]]
         CONDITIONS: lambda: messages.conditions,
         THERAPIST: lambda: messages.therapist,
         COACH: lambda: messages.coach,
+        LETTER: lambda: messages.letter,
     }
     for stem, of_exercise in messages.exercises.items():
         yield f"{stem}.toml", _leaves(of_exercise.model_dump(exclude_none=True))

@@ -19,6 +19,7 @@ from coach.overview.caseload_columns import caseload_columns
 from coach.overview.caseload_lines import (
     CASELOAD_ORDERS,
     CaseloadLine,
+    in_care,
     legend_text,
     search_lines,
     sorted_lines,
@@ -44,13 +45,21 @@ class CaseloadScreen(Screen[None]):
     """The caseload; read again when this screen is returned to, at an interval, and on request."""
 
     def __init__(
-        self, sources: ReportSources, lines: Sequence[CaseloadLine], typed: str = "", order: CaseloadOrder = "need"
+        self,
+        sources: ReportSources,
+        lines: Sequence[CaseloadLine],
+        typed: str = "",
+        order: CaseloadOrder = "need",
+        came_in: str = "",
+        with_discharged: bool = False,
     ) -> None:
+        """`came_in` says what has come from home since the last look."""
         super().__init__()
         self._sources = sources
         self._lines = lines
-        self._typed = typed
+        self._typed, self._with_discharged = typed, with_discharged
         self._order: CaseloadOrder = order
+        self._came_in = came_in
         self._shown: list[CaseloadLine] = []
         self._fault = ""
         self._courses: dict[str, ClientCourse] = {}
@@ -149,14 +158,15 @@ class CaseloadScreen(Screen[None]):
         """Show the lines that pass the filter; with `keeps` the chosen client stays chosen, even on another line."""
         table, messages = self.query_one(LineList), self._messages
         chosen = self._shown[table.at].client.folder if keeps and self._shown else None
-        self._shown = sorted_lines(search_lines(self._lines, self._typed), self._order)
+        self._shown = sorted_lines(search_lines(self._lines, self._typed, self._with_discharged), self._order)
         at = next((number for number, line in enumerate(self._shown) if line.client.folder == chosen), 0)
         columns = caseload_columns(self._shown, messages, self._list_width() - _EDGES - _MARK, signs_of(self))
-        needing = sum(1 for line in self._lines if line.needs)
-        values = {"folder": self._sources.folder, "clients": len(self._lines), "needing": needing}
+        cared_for = in_care(self._lines)
+        needing = sum(1 for line in cared_for if line.needs)
+        values = {"folder": self._sources.folder, "clients": len(cared_for), "needing": needing}
         head = columns.head if self._shown else messages.no_match
         self.query_one("#title", Static).update(fill(messages.title, values))
-        self.query_one("#status", Static).update(self._fault or self._status())
+        self.query_one("#status", Static).update(self._fault or f"{self._came_in}\n{self._status()}".strip())
         self.query_one("#head", Static).update(f"{' ' * _MARK}{head}")
         self.query_one("#keys", Static).update(self._keys())
         table.show([columns.line(line) for line in self._shown], at)
@@ -202,6 +212,9 @@ class CaseloadScreen(Screen[None]):
     def _status(self) -> str:
         messages = self._messages
         ordered = fill(messages.sorted_by, {"order": messages.order[self._order]})
+        left_out = len(self._lines) - len(in_care(self._lines))
+        if not self._typed and left_out and not self._with_discharged:
+            return f"{ordered}   {fill(messages.discharged_left_out, {'count': left_out})}"
         if not self._typed:
             return f"{ordered}   {messages.type_to_filter}"
         shown = fill(messages.filtered, {"shown": len(self._shown), "clients": len(self._lines)})

@@ -30,6 +30,7 @@ from coach.screens.widgets.wide import is_wide, signs_of
 REPORT_KEYS: Mapping[str, ReportName] = {
     "p": "preview",
     "g": "pictures",
+    "v": "visit",
     "w": "steering",
     "d": "decisions",
     "s": "setup",
@@ -125,6 +126,7 @@ class ClientScreen(Screen[None]):
         pages = {
             "preview": self._preview,
             "pictures": self._charts,
+            "visit": self._sources.visit,
             "steering": self._sources.steering,
             "history": self._history,
         }

@@ -1,4 +1,7 @@
-"""What an instruction changes, before and after side by side, to be signed or not."""
+"""What a signature changes, before and after side by side, to be signed or not."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -9,14 +12,26 @@ from textual.widgets import Static
 from coach.model.messages.therapist import SteeringMessages
 from coach.overview.comparison import ComparisonPart
 from coach.overview.comparison_text import ComparisonHeadings, comparison_lines
-from coach.overview.instruction_lines import instruction_text
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import key_lines, static_text
 from coach.store.lock import InUse
-from coach.store.therapist.steering import ClientSnapshot, ProposedInstruction, sign_instruction
 from coach.toml.diagnostic import FileFault, Refusal
 
 _WIDEST, _EDGES = 120, 5
+
+
+@dataclass(frozen=True)
+class ToSign:
+    """What is signed: its name, what it changes, the headings of the columns, and what to say where that is nothing.
+
+    `sign` writes it and returns a sentence on it. It raises Refusal, InUse, FileFault or OSError.
+    """
+
+    name: str
+    parts: tuple[ComparisonPart, ...]
+    headings: ComparisonHeadings
+    nothing: str
+    sign: Callable[[], str]
 
 
 class CompareScreen(Screen[str | None]):
@@ -24,23 +39,13 @@ class CompareScreen(Screen[str | None]):
 
     CSS_PATH = "steering.tcss"
 
-    def __init__(
-        self,
-        seen: ClientSnapshot,
-        proposed: ProposedInstruction,
-        parts: tuple[ComparisonPart, ...],
-        messages: SteeringMessages,
-    ) -> None:
+    def __init__(self, to_sign: ToSign, messages: SteeringMessages) -> None:
         super().__init__()
-        self._seen, self._proposed, self._parts, self._messages = seen, proposed, parts, messages
+        self._to_sign, self._messages = to_sign, messages
 
     def compose(self) -> ComposeResult:
-        """The instruction, the comparison, the keys."""
-        instruction = self._proposed.instruction
-        yield static_text(
-            f"{instruction_text(instruction, self._messages)} ({instruction.initials}: {instruction.reason})",
-            id="word",
-        )
+        """What is signed, the comparison, the keys."""
+        yield static_text(self._to_sign.name, id="word")
         yield static_text("", id="refused")
         yield VerticalScroll(static_text("", id="compared"), id="steering", can_focus=False)
         yield static_text("", id="keys")
@@ -61,19 +66,15 @@ class CompareScreen(Screen[str | None]):
 
     def _sign(self) -> None:
         try:
-            sign_instruction(self._seen, self._proposed)
+            signed = self._to_sign.sign()
         except (Refusal, InUse, FileFault, OSError) as error:
             self.query_one("#refused", Static).update(str(error))
             return
-        self.dismiss(f"{self._messages.saved_note} {instruction_text(self._proposed.instruction, self._messages)}")
+        self.dismiss(signed)
 
     def _show(self) -> None:
         messages, width = self._messages, self.size.width
-        lines = comparison_lines(
-            self._parts,
-            ComparisonHeadings(messages.before, messages.after, messages.alike),
-            min(width, _WIDEST) - _EDGES,
-        )
-        self.query_one("#compared", Static).update("\n".join(lines or [messages.nothing]))
+        lines = comparison_lines(self._to_sign.parts, self._to_sign.headings, min(width, _WIDEST) - _EDGES)
+        self.query_one("#compared", Static).update("\n".join(lines or [self._to_sign.nothing]))
         keys = [f"y {messages.sign.lower()}", f"up down {messages.keys['scroll']}", f"esc {messages.keys['back']}"]
         self.query_one("#keys", Static).update(key_lines(keys, width))

@@ -110,12 +110,9 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
             self._to_check = typed
             self.run_worker(partial(self._check, typed), thread=True, exclusive=True)
 
-    def on_input_form_done(self) -> None:
-        """Submit on enter in the last field."""
-        self.action_submit()
-
-    def action_submit(self) -> None:
+    async def action_submit(self) -> None:
         """Go on if everything is valid, otherwise move to the first field that is not."""
+        await self.query_one(InputForm).keys_arrived()
         checked = self.check(self._typed())
         self._take(checked)
         if checked.made is not None:
@@ -128,8 +125,9 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
             self.query_one(InputForm).focus_field(first)
         self._say()
 
-    def action_leave(self) -> None:
+    async def action_leave(self) -> None:
         """Leave without writing anything, after a question if something was typed."""
+        await self.query_one(InputForm).keys_arrived()
         if self._typed() == self._initial:
             self.dismiss(None)
         else:

@@ -72,7 +72,7 @@ class InstructionForm:
 def _field(model: type[BaseModel], defaults: FormDefaults, key: str, typed: str = "", label: str = "") -> Field:
     """A field with a hint on what its model expects."""
     here = expected_at(model, tuple(key.split(".")), {})
-    how = describe_input(here)
+    how = describe_input(here, key)
     return Field(key, label or defaults.messages.field[key], typed, how)
 
 
@@ -109,7 +109,7 @@ def _setups(defaults: FormDefaults) -> Sequence[Field]:
         for key in keys:
             head, _, name = key.split(".")
             here = expected_at(Prescription, (head, 0, name), {})
-            how = describe_input(here)
+            how = describe_input(here, name)
             fields.append(Field(key, defaults.messages.field[name], format_input(value_at(defaults.data, key)), how))
     return fields
 

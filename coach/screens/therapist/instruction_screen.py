@@ -4,7 +4,9 @@ from collections.abc import Callable, Mapping
 
 from coach.model.message_format import fill
 from coach.overview.comparison import ComparisonPart
-from coach.screens.therapist.compare_screen import CompareScreen
+from coach.overview.comparison_text import ComparisonHeadings
+from coach.overview.instruction_lines import instruction_text
+from coach.screens.therapist.compare_screen import CompareScreen, ToSign
 from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen, names_in
 from coach.screens.therapist.instruction_forms import INITIALS, REASON, FormDefaults, InstructionForm, fields_of
 from coach.screens.widgets.form import Field
@@ -14,6 +16,7 @@ from coach.store.therapist.steering import (
     InstructionRequest,
     ProposedInstruction,
     propose_instruction,
+    sign_instruction,
 )
 from coach.toml.diagnostic import Refusal, render_without_position
 
@@ -69,8 +72,17 @@ class InstructionScreen(FormScreen[ProposedInstruction, str]):
 
     def go_on_with(self, made: ProposedInstruction) -> None:
         """Show what the instruction changes."""
-        parts = self._compared(self._seen, made)
-        self.app.push_screen(CompareScreen(self._seen, made, parts, self._defaults.messages), self._after)
+        messages, signed = self._defaults.messages, made.instruction
+        what = instruction_text(signed, messages)
+        headings = ComparisonHeadings(messages.before, messages.after, messages.alike)
+
+        def sign() -> str:
+            sign_instruction(self._seen, made)
+            return f"{messages.saved_note} {what}"
+
+        name = f"{what} ({signed.initials}: {signed.reason})"
+        to_sign = ToSign(name, self._compared(self._seen, made), headings, messages.nothing, sign)
+        self.app.push_screen(CompareScreen(to_sign, messages), self._after)
 
     def _after(self, signed: str | None) -> None:
         if signed is not None:

@@ -72,10 +72,17 @@ def _direction(content: Content, exercise: str, position: str) -> str:
     return next((one.direction for one in known.positions if one.name == position), "") if known is not None else ""
 
 
+def _shelf_hint(content: Content) -> dict[str, str]:
+    """What may be typed as the name of a band where the clinic has a shelf."""
+    messages, rolls = content.messages.therapist.intake, ", ".join(roll.name for roll in content.clinic.bands)
+    return {"name": fill(messages.shelf, {"hint": messages.hint["name"], "rolls": rolls})} if rolls else {}
+
+
 def _fields(content: Content, name: str) -> Iterator[Field]:
     messages = content.messages.therapist.intake
     hints = {
         **messages.hint,
+        **_shelf_hint(content),
         "prescription.exercise": fill(messages.exercises, {"names": ", ".join(content.exercises)}),
     }
 
@@ -85,13 +92,13 @@ def _fields(content: Content, name: str) -> Iterator[Field]:
             whole = f"{file}.{key}"
             here = expected_at(model, tuple(key.split(".")), {})
             typed = name if whole == "profile.name" else _USUAL.get(whole, "")
-            how = describe_input(here)
+            how = describe_input(here, key)
             yield Field(whole, messages.field[whole], typed, hints.get(whole, how))
 
     def listed(head: str, which: str | int, *names: str) -> Iterator[Field]:
         for one in names:
             here = expected_at(Profile, (head, 0, one), {})
-            how = describe_input(here)
+            how = describe_input(here, one)
             yield Field(f"profile.{head}.{which}.{one}", messages.field[one], "", hints.get(one, how))
 
     yield Field("", messages.heading["client"])

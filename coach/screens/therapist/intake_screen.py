@@ -38,8 +38,9 @@ class IntakeScreen(FormScreen[Client, None]):
 
     def check(self, typed: Mapping[str, str]) -> FormCheck[Client]:
         """Check both files as they would be written, with the checks that also read them."""
-        texts = client_texts(with_direction(typed, self._content), self._today)
-        found = check_client_texts(texts, self._folder, self._content)
+        content = self._content
+        texts = client_texts(with_direction(typed, content), self._today, content.clinic)
+        found = check_client_texts(texts, self._folder, content)
         made = (found.texts, found.plans) if found.plans else None
         by_field = {key: one for one in reversed(found.faults) for key in fields_of(one, found.texts, typed)}
         return FormCheck(typed, found.faults, made, by_field)

@@ -45,6 +45,7 @@ class ReportSources:
         plans: Plans the next session: each exercise that is due, or the one that is chosen where it is not.
         preview_reports: Makes a text report on a planned session, by its name.
         course: Reads the history of an exercise: its charts, and the instructions.
+        visit: Makes the page of a visit of the client.
         steering: Makes the screen on which instructions for an exercise are signed.
         now: Tells the current time.
     """
@@ -57,5 +58,6 @@ class ReportSources:
     plans: Callable[[ChosenExercise], Sequence[Plan]]
     preview_reports: Mapping[PreviewReportName, PreviewReport]
     course: Callable[[ChosenExercise], ClientCourse]
+    visit: Callable[[ChosenExercise], Screen[None]]
     steering: Callable[[ChosenExercise], Screen[None]]
     now: Callable[[], datetime]

@@ -13,7 +13,7 @@ from coach.screens.base_app import BaseApp
 class ConfirmsLeaving(Protocol):
     """A screen that asks before it discards what was typed."""
 
-    def action_leave(self) -> None:
+    async def action_leave(self) -> None:
         """Ask, or go back if nothing was typed."""
 
 
@@ -35,9 +35,9 @@ class TherapistApp(BaseApp):
         self.exit_on_signal()
         self.push_screen(self._first, lambda _: self.exit(return_code=0))
 
-    def action_leave(self) -> None:
+    async def action_leave(self) -> None:
         """Ctrl-C: a screen with input asks first; elsewhere there is nothing to lose."""
         if isinstance(self.screen, ConfirmsLeaving):
-            self.screen.action_leave()
+            await self.screen.action_leave()
         else:
             self.exit(return_code=0)

@@ -1,13 +1,15 @@
 """A form with a line for each field. It checks nothing itself: whoever shows it marks the fields that are wrong."""
 
+from asyncio import Event
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
-from textual.events import DescendantFocus
+from textual.events import DescendantFocus, Key
 from textual.message import Message
 from textual.widgets import Input, Static
 
@@ -16,39 +18,63 @@ _FOCUSED, _WRONG = ">", "!"
 
 @dataclass(frozen=True)
 class Field:
-    """One line to fill in, or without a key a heading. `how` is shown while the field has the focus."""
+    """One line to fill in, or without a key a heading. `how` is shown while the field has the focus.
+
+    `beside` stands behind the field, such as the value that was measured before. A `short` one has room for a number.
+    """
 
     key: str
     label: str
     typed: str = ""
     how: str = ""
+    beside: str = ""
+    short: bool = False
+
+
+class FieldInput(Input):
+    """A line to type in that handles its own keys in the order in which they came.
+
+    A key with a binding would otherwise go up to the app and be done in whatever field has the focus by then.
+    """
+
+    async def _on_key(self, event: Key) -> None:
+        bound = self._bindings.key_to_bindings.get(event.key, ())
+        if bound:
+            event.stop()
+            event.prevent_default()
+            await self.run_action(bound[0].action)
+        else:
+            await super()._on_key(event)
 
 
 class InputForm(VerticalScroll):
-    """Fields below each other; up, down, tab and enter move between them, enter in the last one posts Done.
+    """Fields below each other; up, down, tab and enter move between them, enter in the last one submits.
+
+    Page down and page up move to the first field below the next or the last heading.
 
     The field with the focus and each wrong field have a mark before them, so that neither needs colour.
     """
 
     can_focus = False
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "app.focus_previous", show=False),
-        Binding("down", "app.focus_next", show=False),
-        # With priority: keys typed after it belong to the next field, even on a slow computer.
+        # With priority: keys typed after one of these belong to the other field, even on a slow computer.
+        Binding("up,shift+tab", "app.focus_previous", show=False, priority=True),
+        Binding("down,tab", "app.focus_next", show=False, priority=True),
         Binding("enter", "next", show=False, priority=True),
+        Binding("pagedown", "part(1)", show=False, priority=True),
+        Binding("pageup", "part(-1)", show=False, priority=True),
     ]
 
     class Typed(Message):
         """Something was typed, or another field has the focus."""
-
-    class Done(Message):
-        """Enter was pressed in the last field."""
 
     def __init__(self, fields: Sequence[Field], label_columns: int, id: str | None = None) -> None:
         super().__init__(id=id)
         self._fields = tuple(field for field in fields)
         self._label_columns = label_columns
         self._wrong: Collection[str] = ()
+        self._marks: dict[str, str] = {}
+        self._rows: list[tuple[Field, Input, Static]] = []
         self.focused_field = next((field for field in fields if field.key), Field("", ""))
 
     def compose(self) -> ComposeResult:
@@ -57,11 +83,16 @@ class InputForm(VerticalScroll):
             if not field.key:
                 yield Static(field.label, markup=False, classes="form-heading")
                 continue
-            entry = Input(field.typed, compact=True, id=f"field-{number}", select_on_focus=False)
+            entry = FieldInput(field.typed, compact=True, id=f"field-{number}", select_on_focus=False)
             entry.cursor_blink = False
             label = Static(field.label, markup=False, classes="form-label")
             label.styles.width = self._label_columns
-            yield Horizontal(Static("", markup=False, classes="form-mark"), label, entry, classes="form-row")
+            mark, beside = Static("", markup=False, classes="form-mark"), Static(field.beside, markup=False)
+            beside.set_class(True, "form-beside")
+            shown = (beside,) if field.beside else ()
+            self._rows.append((field, entry, mark))
+            entry.set_class(field.short or bool(shown), "narrow")
+            yield Horizontal(mark, label, entry, *shown, classes="form-row")
 
     def on_mount(self) -> None:
         """Focus the first field."""
@@ -78,17 +109,17 @@ class InputForm(VerticalScroll):
         """Move the focus to a field."""
         for field, entry in self._entries():
             if field.key == key:
-                entry.focus()
+                self.screen.set_focus(entry)  # at once: what is typed next belongs to it
 
     def mark(self, wrong: Collection[str]) -> None:
         """Mark the fields that are wrong, by their keys."""
         self._wrong = wrong
-        for field, entry in self._entries():
+        for field, _, mark in self._rows:
             focus = _FOCUSED if field.key == self.focused_field.key else " "
             marks = f"{focus}{_WRONG if field.key in wrong else ' '}"
-            row = entry.parent
-            assert row is not None
-            row.query_one(".form-mark", Static).update(marks)
+            if marks != self._marks.get(field.key):  # a page may have a hundred fields
+                self._marks[field.key] = marks
+                mark.update(marks)
 
     def on_descendant_focus(self, event: DescendantFocus) -> None:
         """Note which field has the focus."""
@@ -103,18 +134,34 @@ class InputForm(VerticalScroll):
         event.stop()
         self.post_message(self.Typed())
 
-    def action_next(self) -> None:
-        """Move to the next field; in the last one, post Done."""
+    async def action_next(self) -> None:
+        """Move to the next field; in the last one, submit, before any key that is pressed after it."""
         *_, (last, _) = self._entries()
         if self._has_focus(last):
-            self.post_message(self.Done())
+            await self.run_action("screen.submit")
         else:
             self.screen.focus_next()
 
+    async def keys_arrived(self) -> None:
+        """Wait until every key that was pressed before has reached its field."""
+        for _, entry in self._entries():
+            arrived = Event()
+            entry.call_later(arrived.set)
+            await arrived.wait()
+
+    def action_part(self, step: int) -> None:
+        """Move to the first field of the next part, or of this one and then of the one before."""
+        firsts = [one.key for before, one in pairwise(self._fields) if one.key and not before.key]
+        keys = [field.key for field in self._fields if field.key]
+        here = next((number for number, (_, entry) in enumerate(self._entries()) if entry is self.screen.focused), 0)
+        after = [key for key in firsts if keys.index(key) > here] if step > 0 else []
+        before = [key for key in firsts if keys.index(key) < here] if step < 0 else []
+        for key in (*after[:1], *before[-1:]):
+            self.focus_field(key)
+
     def _has_focus(self, wanted: Field) -> bool:
-        return any(field is wanted and entry.has_focus for field, entry in self._entries())
+        focused = self.screen.focused  # has_focus of an entry changes only when it hears of it
+        return any(field is wanted and entry is focused for field, entry in self._entries())
 
     def _entries(self) -> Iterator[tuple[Field, Input]]:
-        for number, field in enumerate(self._fields):
-            if field.key:
-                yield field, self.query_one(f"#field-{number}", Input)
+        return ((field, entry) for field, entry, _ in self._rows)

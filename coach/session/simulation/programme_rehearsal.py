@@ -41,10 +41,14 @@ class RehearsedSession:
 
 
 def rehearse_exercises(plans: Sequence[Plan], answers: Answers, at: datetime) -> RehearsedSession:
-    """Run a session of these exercises with these answers. Raises ValueError as `rehearse`."""
-    rehearsed = list[RehearsedExercise]()
-    for _, group in groupby(programme_states(plans, answers, at), key=lambda state: state.plan.name):
+    """Run a session of these exercises with these answers. Raises ValueError as `rehearse`.
+
+    Of two that are done in turn, each is one exercise with its own sets, in the order in which they were begun.
+    """
+    rehearsed = dict[str | None, RehearsedExercise]()
+    for name, group in groupby(programme_states(plans, answers, at), key=lambda state: state.plan.name):
         begun, *rest = group
         last = rest[-1] if rest else begun
-        rehearsed.append(RehearsedExercise(begun.plan, begun.script, last.record))
-    return RehearsedSession(tuple(rehearsed), last.file_session)
+        script = rehearsed[name].script if name in rehearsed else begun.script
+        rehearsed[name] = RehearsedExercise(begun.plan, script, last.record)
+    return RehearsedSession(tuple(rehearsed.values()), last.file_session)

@@ -11,9 +11,8 @@ import stat
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
 
-from coach.store.backups.zip_writer import ZipWriter, temporary
+from coach.store.backups.zip_writer import Output, ZipWriter, temporary
 from coach.store.client_paths import CLINIC, PROFILE, RECORDS, clients_in, clinic_in, is_client
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, whole_file
 
@@ -23,6 +22,8 @@ MOST_BYTES = 16 * 1024 * 1024  # of one file; far above anything that belongs in
 DEEPEST = 6  # levels of folders
 # No name that any system reads as a path, a hidden file or a control sequence.
 _NAME = re.compile(r"[^\x00-\x1f\x7f/\\:*?\"<>|]{1,200}")
+# What Windows takes for a device, with any ending. Source: Microsoft, Naming Files, Paths, and Namespaces.
+_DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10))}
 _MOVE = "move it out of the folder"
 
 
@@ -61,13 +62,13 @@ def find(folder: Path) -> Iterator[FoundFile]:
     there is no client.
     """
     if is_client(folder):
-        yield from _inside(folder, folder.resolve().name)
+        yield from find_inside(folder, folder.resolve().name)
         return
     clinic = clinic_in(folder)
     top = _Names()
     for name in sorted([*clients_in(folder), *([clinic.name] if clinic is not None else [])]):
         fault = top.fault(folder / name, name)
-        yield from (FoundFile(name, folder / name, fault),) if fault else _inside(folder / name, name)
+        yield from (FoundFile(name, folder / name, fault),) if fault else find_inside(folder / name, name)
 
 
 def read_members(found: Iterable[FoundFile], left_out: list[Diagnostic]) -> Iterator[Member]:
@@ -77,12 +78,17 @@ def read_members(found: Iterable[FoundFile], left_out: list[Diagnostic]) -> Iter
             left_out.append(one.fault)
             continue
         try:
-            yield Member(one.name, _data(one.path))
+            yield read_member(one)
         except FileFault as fault:
             left_out.extend(fault.faults)
 
 
-def pack(members: Iterable[Member], out: BinaryIO, scratch: Path | None = None) -> None:
+def read_member(found: FoundFile) -> Member:
+    """A file with its bytes. Raises FileFault where it is no ordinary file, too large, or cannot be read."""
+    return Member(found.name, _data(found.path))
+
+
+def pack(members: Iterable[Member], out: Output, scratch: Path | None = None) -> None:
     """Write a backup of these files to `out`; large temporary files are made in the folder `scratch`."""
     with ZipWriter(out, scratch) as archive, temporary(scratch) as listed:
         listed.write(FORMAT.encode())
@@ -114,8 +120,11 @@ def is_name(name: str) -> bool:
 
 
 def _is_part(part: str) -> bool:
-    whole = _NAME.fullmatch(part) is not None and part.isprintable()
-    return whole and not part.startswith((".", "~", "-")) and not part.endswith((".", " "))
+    if _NAME.fullmatch(part) is None or not part.isprintable():
+        return False
+    if part.partition(".")[0].casefold() in _DEVICES:
+        return False
+    return not part.startswith((".", "~", "-")) and not part.endswith((".", " "))
 
 
 class _Names:
@@ -136,7 +145,8 @@ class _Names:
         return None
 
 
-def _inside(folder: Path, name: str) -> Iterator[FoundFile]:
+def find_inside(folder: Path, name: str) -> Iterator[FoundFile]:
+    """Every file below a folder that has this name in the backup, in one order. Hidden files are left out."""
     names = _Names()
     try:
         with os.scandir(folder) as found:
@@ -152,7 +162,7 @@ def _inside(folder: Path, name: str) -> Iterator[FoundFile]:
         if is_folder and inside.count("/") + 1 >= DEEPEST:
             fault = whole_file(path, "folders are nested too deeply", f"at most {DEEPEST} levels", _MOVE)
         if is_folder and fault is None:
-            yield from _inside(path, inside)
+            yield from find_inside(path, inside)
         else:
             yield FoundFile(inside, path, fault)
 

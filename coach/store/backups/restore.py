@@ -7,10 +7,11 @@ import stat
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import BinaryIO
 
-from coach.store.backups.backup import CONTENTS, FORMAT, MOST_BYTES, Holding, holding, is_name
+from coach.store.backups.backup import CONTENTS, FORMAT, MOST_BYTES, Holding, Member, holding, is_name
 from coach.store.backups.zip_format import MOST_TIMES, Entry
 from coach.store.backups.zip_reader import Spoilt, read_chunks, read_data, read_directory
 from coach.store.client_paths import is_client
@@ -20,6 +21,7 @@ from coach.toml.new_file import new_folder, refuse_existing
 _LISTED = re.compile(r"([0-9a-f]{64})  (.+)")
 _LONGEST_LINE = 8 * 1024  # bytes; 66 and a name of six parts
 _KIND = "a file that coach backup wrote"
+Opener = Callable[[], BinaryIO]
 
 
 @dataclass(frozen=True)
@@ -32,8 +34,8 @@ class _Listed:
 
 def contents(path: Path) -> Holding:
     """What a backup holds. Raises FileFault where it cannot be restored; the bytes of its files are not looked at."""
-    with _reporting(path):
-        return holding(one.entry.name for one in _files(path))
+    with reporting(path):
+        return holding(one.entry.name for one in _files(path, partial(path.open, "rb")))
 
 
 def restore(
@@ -41,24 +43,26 @@ def restore(
     folder: Path,
     on_holding: Callable[[Holding], None] = lambda _: None,
     on_file: Callable[[int], None] = lambda _: None,
+    opened: Opener | None = None,
 ) -> None:
     """Write what a backup holds into a new folder. Raises FileFault; then there is no new folder.
 
     In a folder of clients the new folder becomes the client itself, for a caseload sees no client below another
     folder; a backup of several clients is refused there. Elsewhere each client is a folder in the new one. Each file
     is first written next to the new folder and compared with its hash, and all are moved in one step. `on_holding` is
-    told what there is before anything is written, and `on_file` how many files are written.
+    told what there is before anything is written, and `on_file` how many files are written. A sealed backup is opened
+    by `opened`.
     """
     refuse_existing(folder)
-    top, sizes = set[str](), [0]
+    top, sizes, open_it = set[str](), [0], opened or partial(path.open, "rb")
 
     def noted() -> Iterator[str]:
-        for one in _files(path):
+        for one in _files(path, open_it):
             top.add(one.entry.name.partition("/")[0])
             sizes[0] += one.entry.size
             yield one.entry.name
 
-    with _reporting(path):
+    with reporting(path):
         holds = holding(noted())
     among_clients = any(is_client(one) for one in folder.parent.iterdir())
     if among_clients and len(top) != 1:
@@ -66,13 +70,21 @@ def restore(
         raise FileFault([whole_file(folder, what, "a folder that holds no clients", "restore it to another place")])
     _refuse_too_large(folder, sizes[0])
     on_holding(holds)
-    with new_folder(folder) as write, _reporting(path), path.open("rb") as data:
-        for number, one in enumerate(_files(path), start=1):
+    with new_folder(folder) as write:
+        for number, one in enumerate(packed_members(path, open_it), start=1):
+            write(one.name.partition("/")[2] if among_clients else one.name, one.data)
+            on_file(number)
+
+
+def packed_members(path: Path, opened: Opener | None = None) -> Iterator[Member]:
+    """Each file of a backup with its bytes, compared with its hash. Raises FileFault."""
+    open_it = opened or partial(path.open, "rb")
+    with reporting(path), open_it() as data:
+        for one in _files(path, open_it):
             read = read_data(data, one.entry)
             if hashlib.sha256(read).hexdigest() != one.digest:
                 raise _fault(path, f"{one.entry.name} is not what was backed up", fix="take another backup")
-            write(one.entry.name.partition("/")[2] if among_clients else one.entry.name, read)
-            on_file(number)
+            yield Member(one.entry.name, read)
 
 
 def _refuse_too_large(folder: Path, size: int) -> None:
@@ -82,20 +94,20 @@ def _refuse_too_large(folder: Path, size: int) -> None:
         raise FileFault([whole_file(folder, what, "room for all files", "make room, or name another place")])
 
 
-def _files(path: Path) -> Iterator[_Listed]:
+def _files(path: Path, opened: Opener) -> Iterator[_Listed]:
     """Every file with its hash, as the directory and the list of contents name it one after the other.
 
     Raises FileFault at the first file that is not in the list, is no plain file, or has a name that leads out of the
     folder, and Spoilt where it is no backup at all.
     """
-    with ExitStack() as opened:
-        entries = read_directory(opened.enter_context(path.open("rb")))
+    with ExitStack() as files:
+        entries = read_directory(files.enter_context(opened()))
         first = next(entries, None)
         if first is None or first.name != CONTENTS:
             raise _fault(path, "this is not a backup of this program", _KIND)
         if first.size > MOST_TIMES * first.packed:
             raise Spoilt
-        lines = _lines(opened.enter_context(path.open("rb")), first)
+        lines = _lines(files.enter_context(opened()), first)
         heading = next(lines, None)
         if heading is None:
             raise Spoilt
@@ -158,7 +170,7 @@ def _lines(file: BinaryIO, entry: Entry) -> Iterator[str]:
 
 
 @contextmanager
-def _reporting(path: Path) -> Iterator[None]:
+def reporting(path: Path) -> Iterator[None]:
     """Turn what is wrong with a backup into a FileFault of it."""
     try:
         if not stat.S_ISREG(path.stat().st_mode):  # a pipe or a device may never answer
@@ -166,7 +178,9 @@ def _reporting(path: Path) -> Iterator[None]:
         yield
     except FileNotFoundError:
         raise _fault(path, "there is no such file", _KIND) from None
-    except (Spoilt, UnicodeDecodeError):
+    except Spoilt as spoilt:
+        raise _unreadable(path, str(spoilt) or "it is damaged") from None
+    except UnicodeDecodeError:
         raise _unreadable(path, "it is damaged") from None
     except OSError as error:
         raise _unreadable(path, error_reason(error)) from None

@@ -6,7 +6,7 @@ import zlib
 from collections.abc import Iterator
 from pathlib import Path
 from types import TracebackType
-from typing import IO, BinaryIO
+from typing import IO, Protocol
 
 from coach.store.backups.zip_format import (
     CENTRAL,
@@ -39,10 +39,20 @@ _LEAST_PACKED = 64  # bytes: what is shorter does not shrink
 _MODE = stat.S_IFREG | 0o600
 
 
+class Output(Protocol):
+    """What a ZIP file is written to, from its beginning to its end without going back."""
+
+    def write(self, data: bytes, /) -> int:
+        """Add bytes; returns how many."""
+
+    def tell(self) -> int:
+        """The place of the next byte."""
+
+
 class ZipWriter:
     """A ZIP file that is being written to `out`; large temporary files are made in `scratch`."""
 
-    def __init__(self, out: BinaryIO, scratch: Path | None = None) -> None:
+    def __init__(self, out: Output, scratch: Path | None = None) -> None:
         self._out = out
         self._directory: IO[bytes] = temporary(scratch)
         self._count = 0
@@ -74,19 +84,24 @@ class ZipWriter:
         self._out.write(_end(self._count + 1, start, self._out.tell() - start))
 
     def _add_long(self, name: str, data: IO[bytes]) -> Entry:
-        """Its sizes are known once it is written, and are then put into its heading."""
-        offset, crc, size, packed = self._out.tell(), 0, 0, 0
-        self._out.write(_local(Entry(name, DEFLATED, 0, 0, 0, offset, _MODE)))
-        packer = zlib.compressobj(wbits=-zlib.MAX_WBITS)
+        """Its sizes stand before it, so it is packed twice: once to know them."""
+        crc, size, packed = 0, 0, 0
         for chunk in _chunks(data):
             crc, size = zlib.crc32(chunk, crc), size + len(chunk)
-            packed += self._out.write(packer.compress(chunk))
-        packed += self._out.write(packer.flush())
-        entry, end = Entry(name, DEFLATED, crc, packed, size, offset, _MODE), self._out.tell()
-        self._out.seek(offset)
+        for part in _packed_chunks(data):
+            packed += len(part)
+        entry = Entry(name, DEFLATED, crc, packed, size, self._out.tell(), _MODE)
         self._out.write(_local(entry))
-        self._out.seek(end)
+        for part in _packed_chunks(data):
+            self._out.write(part)
         return entry
+
+
+def _packed_chunks(data: IO[bytes]) -> Iterator[bytes]:
+    packer = zlib.compressobj(wbits=-zlib.MAX_WBITS)
+    for chunk in _chunks(data):
+        yield packer.compress(chunk)
+    yield packer.flush()
 
 
 def _packed(data: bytes) -> bytes:

@@ -6,11 +6,12 @@ from datetime import datetime
 
 from coach.model.message_format import fill
 from coach.model.profile import WEEKDAYS
-from coach.model.programme.session_file import SessionFile
+from coach.model.programme.session_file import SessionClosed, SessionFile
 from coach.session.admission.admit import Admission
 from coach.session.phrases import exercise_line
 from coach.session.plan import Plan
 from coach.session.runner import stopped_by
+from coach.store.arrivals.arrivals import not_told, said_to_client
 from coach.store.client_store import ClientStore
 from coach.store.home_settings import settings_in_use
 from coach.store.plan_file import read_plan
@@ -69,9 +70,23 @@ def left_out_lines(opening: Opening) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def arrived_lines(store: ClientStore) -> tuple[str, ...]:
+    """What the client is told of what came from the therapist since the last session, in one sentence."""
+    came = not_told(store.path, (one.session for one in store.folder.stored_sessions))
+    messages = store.content.messages.client.exchange
+    what = said_to_client(came, messages)
+    return (fill(messages.arrived, {"what": what}),) if what else ()
+
+
 def as_at_home(store: ClientStore, plan: Plan) -> Plan:
-    """A plan with what the client said and chose at home: when to train, and how to tell what the form was."""
-    return replace(plan, training=read_plan(store.path, store.profile), tell_by=settings_in_use(store.path).tell_by)
+    """A plan with what the client said and chose at home, and with the exercise that it is done in turn with."""
+    programme, name = store.folder.prescribed.programme, store.folder.name
+    return replace(
+        plan,
+        training=read_plan(store.path, store.profile),
+        tell_by=settings_in_use(store.path).tell_by,
+        alternates_with=programme.alternates_with(name) if programme is not None and name is not None else None,
+    )
 
 
 def interrupted_programme(store: ClientStore, now: datetime) -> Opening | None:
@@ -80,7 +95,7 @@ def interrupted_programme(store: ClientStore, now: datetime) -> Opening | None:
     if left is None or not isinstance(left.session, SessionFile) or not left.session.is_open:
         return None
     session = left.session
-    plans = tuple(_plans_left(store, session, now))
+    plans = _last_first(tuple(_plans_left(store, session, now)), session)
     if not plans:
         return None
     record = session.record(session.part(plans[0].name or ""))
@@ -92,6 +107,13 @@ def interrupted_programme(store: ClientStore, now: datetime) -> Opening | None:
         return None
     first = StoredRecord(left.path, record, left.torn_end)
     return Opening(store.for_exercise(plans[0].name), plans[0], first, plans[1:], session)
+
+
+def _last_first(plans: tuple[Plan, ...], session: SessionFile) -> tuple[Plan, ...]:
+    """The plans with the exercise that was interrupted first: of two done in turn it may be the second."""
+    entries = (one for one in reversed(session.entry) if not isinstance(one, SessionClosed))
+    last = next((one.exercise for one in entries if one.exercise), None)
+    return tuple(sorted(plans, key=lambda plan: plan.name != last))
 
 
 def _plans_left(store: ClientStore, session: SessionFile, now: datetime) -> Iterator[Plan]:

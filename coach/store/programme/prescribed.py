@@ -12,6 +12,7 @@ from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme
+from coach.model.programme.visit_file import VisitFile
 from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION, PROGRAMME
 from coach.store.sync_conflicts import SyncCopy, copies_of
 from coach.toml.diagnostic import Diagnostic, collect_faults, whole_file
@@ -54,7 +55,7 @@ class Prescribed:
 
 def is_programme(path: Path) -> bool:
     """Whether a client's folder is of format 2."""
-    return any(_VERSION.fullmatch(one.name) for one in _toml_files(path / PROGRAMME))
+    return any(_VERSION.fullmatch(one.name) for one in toml_files(path / PROGRAMME))
 
 
 def read_prescribed(path: Path, faults: list[Diagnostic]) -> Prescribed | None:
@@ -94,21 +95,22 @@ def next_version(path: Path) -> Path:
 
 def versions(path: Path) -> list[Path]:
     """Every version of a client's programme, in order."""
-    return [one for one in _toml_files(path / PROGRAMME) if _VERSION.fullmatch(one.name)]
+    return [one for one in toml_files(path / PROGRAMME) if _VERSION.fullmatch(one.name)]
 
 
 def _as_programme(path: Path) -> Programme | None:
     return collect_faults(lambda: read_model(path, Programme), [])
 
 
-def _toml_files(folder: Path) -> list[Path]:
+def toml_files(folder: Path) -> list[Path]:
+    """The TOML files of a folder, in order of their names; none where there is no folder."""
     return sorted(folder.glob("*.toml")) if folder.is_dir() else []
 
 
 def instruction_files(path: Path, faults: list[Diagnostic]) -> dict[Path, InstructionFile]:
     """Every instruction file of a client that can be read, in order of their names."""
     read = ((file, collect_faults(partial(read_model, file, InstructionFile), faults))
-            for file in _toml_files(path / INSTRUCTIONS))  # fmt: skip
+            for file in toml_files(path / INSTRUCTIONS))  # fmt: skip
     return {file: one for file, one in read if one is not None}
 
 
@@ -118,7 +120,7 @@ def _read_instructions(path: Path, faults: list[Diagnostic]) -> tuple[Instructio
     for file, one in instruction_files(path, faults).items():
         if one not in found.values():
             found[file] = one
-    faults += _same_number(found.items())
+    faults += same_number(found.items(), "instruction")
     return tuple(_in_memory(one) for one in found.values())
 
 
@@ -127,8 +129,8 @@ def _in_memory(one: InstructionFile) -> Instruction:
     return Instruction.model_construct(**values)
 
 
-def _same_number(found: Iterable[tuple[Path, InstructionFile]]) -> list[Diagnostic]:
-    """A fault for each of two instructions of one number: a copy that somebody has changed."""
+def same_number(found: Iterable[tuple[Path, InstructionFile | VisitFile]], kind: str) -> list[Diagnostic]:
+    """A fault for each of two files of one kind and number: a copy that somebody has changed."""
     files: dict[tuple[str, int], Path] = {}
     faults = list[Diagnostic]()
     for path, one in found:
@@ -136,8 +138,8 @@ def _same_number(found: Iterable[tuple[Path, InstructionFile]]) -> list[Diagnost
             continue
         key = (one.written.writer, one.written.number)
         if key in files:
-            what = f"this says something else than {files[key].name}, and both are the same instruction"
+            what = f"this says something else than {files[key].name}, and both are the same {kind}"
             fix = "ask who signed it which of the two is right, and move the other out of this folder"
-            faults.append(whole_file(path, what, "one file for one instruction", fix))
+            faults.append(whole_file(path, what, f"one file for one {kind}", fix))
         files.setdefault(key, path)
     return faults

@@ -11,9 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from coach.model.instruction import Instruction
-from coach.model.prescription import PrescribedExercise, Prescription
+from coach.model.prescription import OfEveryExercise, PrescribedExercise, Prescription
 from coach.model.programme.instruction_file import InstructionFile
-from coach.model.programme.programme import SHARED, Programme
+from coach.model.programme.programme import Programme
 from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION, PROFILE, PROGRAMME, PROGRESS
 from coach.store.programme.prescribed import is_programme
 from coach.toml.atomic_write import make_folder
@@ -96,7 +96,7 @@ def _instruction(instruction: Instruction) -> str:
 def _programme(prescription: Prescription) -> str:
     """The text of the first version of the programme."""
     given: dict[str, Any] = prescription.model_dump(exclude={"sign_offs"}, exclude_none=True, exclude_defaults=True)
-    shared = {key: given[key] for key in SHARED if key in given}
+    shared = {key: given[key] for key in OfEveryExercise.model_fields if key in given}
     exercise = {key: given[key] for key in PrescribedExercise.model_fields if key in given}
     comment = f"Made from {PRESCRIPTION}, which is kept in {KEPT}. The file with the highest number holds."
     return dump({"format": 2, **shared, "exercises": [{"name": prescription.exercise, **exercise}]}, comment)

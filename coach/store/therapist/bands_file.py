@@ -37,9 +37,7 @@ def with_point(path: Path, band: str, length_m: float, force_n: float) -> str:
     length that has a point already, no force.
     """
     text = read_text(path)
-    names = [grade.name for grade in parse_model(text, path, Profile).bands]
-    if band not in names:
-        raise FileFault([_no_band(path, band, names)])
+    names = _own_bands(text, path, band)
     point = {"length_m": round(length_m, _LENGTH_DIGITS), "force_n": round(force_n, _FORCE_DIGITS)}
     changed = _added(text, names.index(band), point)
     if changed is None:
@@ -58,9 +56,7 @@ def with_measurement(
     would say less about the band than was known before.
     """
     text = read_text(path)
-    names = [grade.name for grade in parse_model(text, path, Profile).bands]
-    if band not in names:
-        raise FileFault([_no_band(path, band, names)])
+    names = _own_bands(text, path, band)
     if len(pulls) < _LEAST_PULLS:
         raise FileFault([_too_few(path, band)])
     rest_m = round(resting_length_m, _LENGTH_DIGITS)
@@ -73,6 +69,20 @@ def with_measurement(
         raise FileFault([_move_it_yourself(path, band)])
     parse_model(changed, path, Profile)
     return changed
+
+
+def _own_bands(text: str, path: Path, band: str) -> list[str]:
+    """The names of the bands that are measured in this file. Raises FileFault where `band` is none of them."""
+    profile = parse_model(text, path, Profile)
+    names = [grade.name for grade in profile.bands]
+    roll = next((piece.roll for piece in profile.pieces if piece.called == band), None)
+    if roll is not None:
+        what, expected = f"{band} is a piece of the clinic's roll {roll}, which is measured in clinic.toml", ""
+        fix = "measure the roll there, or give this piece an entry of its own under [[bands]]"
+        raise FileFault([whole_file(path, what, expected, fix)])
+    if band not in names:
+        raise FileFault([_no_band(path, band, names)])
+    return names
 
 
 def _measure_again(document: Any, band: int, rest_m: float, points: list[dict[str, float]], day: date) -> None:

@@ -15,12 +15,14 @@ from coach.model.programme.programme import Programme
 from coach.store.client_folder import read_progress
 from coach.store.client_paths import PLAN, PROFILE, PROGRAMME, PROGRESS, SETTINGS
 from coach.store.home_settings import HomeSettings
+from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import prescribed_file
 from coach.store.therapist.check_files import check_files
 from coach.store.therapist.check_instructions import check_instructions
 from coach.store.therapist.check_ladder import check_ladder
 from coach.store.therapist.check_overrule import check_load
 from coach.store.therapist.check_prescribed import ExerciseSource, check_prescribed
+from coach.store.therapist.check_visits import VisitSource, check_visits, visit_sources
 from coach.toml.diagnostic import Diagnostic, collect_faults, sort_faults
 from coach.toml.reader import parse_model, read_model
 from coach.toml.source_file import SourceFile
@@ -43,8 +45,8 @@ def check_profile(
     if (folder / PLAN).exists():
         _read(SourceFile(folder / PLAN), TrainingPlanFile, faults)
     of_profile, of_prescribed = SourceFile(folder / PROFILE), SourceFile(prescribed_file(folder))
-    unfit = check_sources(of_profile, of_prescribed, content, languages)
-    unfit += tuple(check_instructions(folder))
+    unfit = check_sources(of_profile, of_prescribed, content, languages, visits=visit_sources(folder))
+    unfit += (*check_instructions(folder), *check_visits(folder, content))
     faults += unfit or check_load(folder, content, of_profile, exercise_sources(of_prescribed, []))
     faults += check_files(folder, now)
     return sort_faults(faults)
@@ -56,13 +58,18 @@ def check_sources(
     content: Content,
     languages: tuple[str, ...] = (),
     side: Side | None = None,
+    visits: Sequence[VisitSource] = (),
 ) -> tuple[Diagnostic, ...]:
     """Every fault of a profile and of what is prescribed, whether they are files yet or not.
 
-    `side`: that of the one exercise of a prescription; None for that of the profile.
+    `side`: that of the one exercise of a prescription; None for that of the profile. `visits`: the client's, of which
+    the newest measurement holds.
     """
     faults: list[Diagnostic] = []
     profile = _read(of_profile, Profile, faults)
+    if profile is not None:
+        own = profile
+        profile = collect_faults(lambda: with_pieces(own, of_profile), faults)
     exercises = exercise_sources(of_prescribed, faults, side)
     if profile is not None and languages and profile.language not in languages:
         what = f"there are no words in the language {profile.language}"
@@ -74,7 +81,9 @@ def check_sources(
         faults += _conditions(profile, of_profile, content)
         faults += _measured(profile, of_profile, content)
         if not faults:  # a ladder of files that do not fit says nothing
-            faults += [fault for one in exercises for fault in check_ladder(profile, one, content, of_profile)]
+            faults += [
+                fault for one in exercises for fault in check_ladder(profile, one, content, of_profile, visits)
+            ]
     return sort_faults(faults)
 
 

@@ -1,7 +1,7 @@
 """Whether the instructions of a client, each in a file of its own, fit the programme."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from coach.model.base import position_in_words
@@ -26,16 +26,17 @@ def check_instructions(folder: Path) -> Iterator[Diagnostic]:
         return
     files = instruction_files(folder, [])
     yield from (copy.fault for copy in instruction_copies(files))
-    earlier = {name for one in map(_read, versions(folder)) if one is not None for name in one.names}
+    earlier = [one for one in map(_read, versions(folder)) if one is not None]
+    names = {name for one in earlier for name in one.names}
     for path, one in files.items():
         source = SourceFile(path)
-        if one.exercise is not None and one.exercise not in earlier:
+        if one.exercise is not None and one.exercise not in names:
             what, known = f"the programme has no exercise {one.exercise}", programme.names
             yield source.unknown_value(("exercise",), what, one.exercise, known)
             continue
         concerned = tuple(each for each in programme.exercises if one.exercise in (None, each.name))
         if concerned:  # else it was signed for an exercise of an earlier version
-            yield from _unfit(one, concerned, programme, source)
+            yield from _unfit(one, concerned, programme, earlier, source)
         yield from _taken_back(path, files, source)
 
 
@@ -54,11 +55,17 @@ def _read(path: Path) -> Programme | None:
 
 
 def _unfit(
-    one: InstructionFile, concerned: tuple[ProgrammeExercise, ...], programme: Programme, source: SourceFile
+    one: InstructionFile,
+    concerned: tuple[ProgrammeExercise, ...],
+    programme: Programme,
+    earlier: Sequence[Programme],
+    source: SourceFile,
 ) -> Iterator[Diagnostic]:
-    """What no exercise that the instruction applies to can follow."""
+    """What no exercise that the instruction applies to can follow, nor could in a version of the programme before."""
     names = ", ".join(each.name for each in concerned)
-    positions = sorted({position for each in concerned for position in each.positions})
+    own = {each.name for each in concerned}
+    ever = [each for version in (programme, *earlier) for each in version.exercises if each.name in own]
+    positions = sorted({position for each in ever for position in each.positions})
     if one.position is not None and one.position not in positions:
         what = f"{position_in_words(one.position)} is in no positions of {names}"
         expected = f"one of {', '.join(positions)}"

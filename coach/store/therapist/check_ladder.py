@@ -1,6 +1,6 @@
 """Checks that a client's files, without faults so far, give a load step in every position of the goal."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from coach.mechanics.anchor import ImpossibleAnchor
 from coach.mechanics.ladder import NoLoadStep, build_ladder
@@ -10,17 +10,23 @@ from coach.model.content import Content
 from coach.model.exercise import Position
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
+from coach.model.programme.seen_at_visits import as_seen_at, in_order
 from coach.store.therapist.check_prescribed import ExerciseSource
+from coach.store.therapist.check_visits import VisitSource
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.source_file import SourceFile
 
 
 def check_ladder(
-    profile: Profile, one: ExerciseSource, content: Content, of_profile: SourceFile
+    profile: Profile,
+    one: ExerciseSource,
+    content: Content,
+    of_profile: SourceFile,
+    visits: Sequence[VisitSource],
 ) -> Iterator[Diagnostic]:
     """Faults where they are caused: no load step, a mark inside the body, a range that ends before its start."""
     prescription, side = one.prescription, one.side or profile.side
-    in_use = profile.on_side(side).with_bands(prescription.bands)
+    in_use = as_seen_at(in_order([one.visit for one in visits]), profile).on_side(side).with_bands(prescription.bands)
     limits, exercise = content.limit_values(prescription.limits), content.exercises[prescription.exercise]
     for name in prescription.positions:
         position = exercise.position(name)
@@ -38,9 +44,7 @@ def check_ladder(
                 expected = "a mark away from the anchor"
                 yield of_profile.at_value(("home", "nearest_cm"), what, expected, inside.fix)
         except NoArc as narrow:
-            what, newest = one.about(narrow.what), _newest_range(profile, side, position)
-            key = ("ranges", newest, "available_deg")
-            yield of_profile.at_value(key, what, "a range beyond the start", narrow.fix)
+            yield _range_fault(one.about(narrow.what), narrow.fix, profile, (side, position), of_profile, visits)
 
 
 def _fixed_at(prescription: Prescription, name: Name) -> int | None:
@@ -50,12 +54,27 @@ def _fixed_at(prescription: Prescription, name: Name) -> int | None:
     return None if index is None or prescription.setups[index].distance_cm is None else index
 
 
-def _newest_range(profile: Profile, side: Side, position: Position) -> int:
-    """The index of the range that holds for a position on one side."""
+def _range_fault(
+    what: str,
+    fix: str,
+    profile: Profile,
+    measured: tuple[Side, Position],
+    of_profile: SourceFile,
+    visits: Sequence[VisitSource],
+) -> Diagnostic:
+    """The fault at the range that holds for a position on one side: of a visit, else of the profile."""
+    side, position = measured
     at = (position.name, position.direction, side)
     here = [
-        index
+        (one.on, 0, of_profile, index, "available_deg")
         for index, one in enumerate(profile.ranges)
         if (one.position, one.direction, one.side or profile.side) == at
     ]
-    return max(here, key=lambda index: profile.ranges[index].on)
+    here += [
+        (known.visit.day, 1, known.source, index, "active_deg")
+        for known in visits
+        for index, one in enumerate(known.visit.ranges)
+        if one.place == at and one.active_deg is not None
+    ]
+    _, _, source, index, key = max(here, key=lambda one: one[:2])
+    return source.at_value(("ranges", index, key), what, "a range beyond the start", fix)

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from coach.content_files.content_folder import content_folder, languages
 from coach.mechanics.ladder import NoLoadStep
+from coach.model.clinic import Clinic
 from coach.model.content import Content
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -20,6 +21,7 @@ from coach.session.admission.admit import admit
 from coach.session.plan import Plan, plan_session
 from coach.store import clock
 from coach.store.client_paths import PRESCRIPTION, PROFILE, PROGRAMME
+from coach.store.programme.pieces import with_pieces
 from coach.store.therapist.check_client import check_sources, exercise_sources
 from coach.store.therapist.check_overrule import load_fault
 from coach.toml.diagnostic import Diagnostic, Refusal
@@ -27,6 +29,7 @@ from coach.toml.input_parsing import parse_input_at
 from coach.toml.new_file import new_folder
 from coach.toml.reader import parse_model
 from coach.toml.source_file import SourceFile
+from coach.toml.typed_values import DateOrder
 from coach.toml.writer import dump_by_hand
 
 FIRST_VERSION = f"{PROGRAMME}/0001.toml"
@@ -58,20 +61,23 @@ class CheckedTexts:
     plans: tuple[Plan, ...] = ()
 
 
-def client_texts(given: Mapping[str, str], today: date) -> ClientTexts:
+def client_texts(given: Mapping[str, str], today: date, clinic: Clinic | None = None) -> ClientTexts:
     """The texts of the files from what was typed.
 
     Keys are such as profile.stature_m or prescription.dose.sets. A band is profile.bands.NUMBER.KEY; a
     measurement in a position is profile.ranges.NAME.KEY or profile.strengths.NAME.KEY; an exercise after the
     first is prescription.exercises.NUMBER.KEY, and what was measured in its first position
-    profile.exercises.NUMBER.KEY. An empty value is left out.
+    profile.exercises.NUMBER.KEY. An empty value is left out. `clinic` says in which order dates are written; a band
+    with the name of a roll of its shelf, and without points, is a piece of that roll.
     """
     profile = {key.removeprefix("profile."): text for key, text in given.items() if key.startswith("profile.")}
     prescribed = {
         key.removeprefix("prescription."): text for key, text in given.items() if key.startswith("prescription.")
     }
-    programme = _programme({**prescribed, "on": today.isoformat()}, profile.get("side", "").strip())
-    return ClientTexts(_profile(profile, prescribed, today), programme, FIRST_VERSION)
+    clinic = clinic or Clinic()
+    dates, side = clinic.dates, parse_input_at(profile.get("side", ""), Profile, ("side",))
+    programme = _programme({**prescribed, "on": today.isoformat()}, str(side or ""), dates)
+    return ClientTexts(_profile(profile, prescribed, today, clinic), programme, FIRST_VERSION)
 
 
 def check_client_texts(
@@ -87,7 +93,7 @@ def check_client_texts(
     if found:
         return CheckedTexts(texts, found)
     now, plans, faults = clock.now().at if at is None else at, list[Plan](), list[Diagnostic]()
-    profile = parse_model(texts.profile, of_profile.path, Profile)
+    profile = with_pieces(parse_model(texts.profile, of_profile.path, Profile), of_profile)
     for one in exercise_sources(of_prescribed, faults):
         progress, on_side = initial_progress(one.prescription), profile.on_side(one.side or profile.side)
         admission = admit(on_side, one.prescription, content, progress, now)
@@ -111,7 +117,7 @@ def create_client(texts: ClientTexts, folder: Path, content: Content) -> None:
         write(PRESCRIPTION if texts.file == PRESCRIPTION else FIRST_VERSION, texts.prescribed.encode())
 
 
-def _programme(given: Mapping[str, str], side: str) -> str:
+def _programme(given: Mapping[str, str], side: str, dates: DateOrder | None) -> str:
     """The text of a programme; `side` is that of the profile.
 
     Exercises get a name where there are several, and the limits of the first hold for all of them.
@@ -124,9 +130,9 @@ def _programme(given: Mapping[str, str], side: str) -> str:
     limits = {key: text for key, text in own.items() if key.startswith("limits.")}
     exercises = [_tree(own, Prescription), *(_tree({**row, **limits}, ProgrammeExercise) for row in rows.values())]
     if rows:
-        sides = [side, *(row.get("side", "").strip() or side for row in rows.values())]
+        sides = [side, *(str(exercise.get("side") or side) for exercise in exercises[1:])]
         exercises = _named(exercises, sides)
-    return dump_by_hand({"format": 2, **_tree(shared, Prescription), "exercises": exercises})
+    return dump_by_hand({"format": 2, **_tree(shared, Prescription, dates), "exercises": exercises})
 
 
 def _further(given: Mapping[str, str]) -> dict[str, dict[str, str]]:
@@ -156,16 +162,24 @@ def first_position(typed: str) -> str:
     return next(iter(typed.replace(",", " ").split()), "")
 
 
-def _profile(given: Mapping[str, str], prescribed: Mapping[str, str], today: date) -> str:
+def _profile(given: Mapping[str, str], prescribed: Mapping[str, str], today: date, clinic: Clinic) -> str:
     """The text of profile.toml: bands in their order, measurements dated today."""
     lists = ("bands", "ranges", "strengths", "exercises")
-    tree = _tree({key: text for key, text in given.items() if key.partition(".")[0] not in lists}, Profile)
+    plain = {key: text for key, text in given.items() if key.partition(".")[0] not in lists}
+    tree = _tree(plain, Profile, clinic.dates)
     for head in ("ranges", "strengths"):
         rows = [{"position": position, **row, "on": today} for position, row in _rows(given, head).items()]
         rows += [{**row, "on": today} for row in _of_further(given, prescribed, head)]
         if rows:
             tree[head] = rows
-    tree["bands"] = [{**row, "measured_on": today} for row in _rows(given, "bands").values()]
+    rolls = {roll.name for roll in clinic.bands}
+    for row in _rows(given, "bands").values():
+        cut = "points" not in row and row.get("name") in rolls
+        dated = {"given_on": today} if cut else {"measured_on": today}
+        own: dict[str, object] = {("roll" if cut and key == "name" else key): value for key, value in row.items()}
+        listed = tree.setdefault("pieces" if cut else "bands", [])
+        assert isinstance(listed, list)
+        listed.append({**own, **dated})
     return dump_by_hand({"format": 1, **tree})
 
 
@@ -177,7 +191,7 @@ def _of_further(given: Mapping[str, str], prescribed: Mapping[str, str], head: s
         if not any(text.strip() for text in texts.values()):
             continue
         row = {name: parse_input_at(text, Profile, (head, 0, name)) for name, text in texts.items() if text.strip()}
-        side = prescribed.get(f"exercises.{number}.side", "").strip()
+        side = str(parse_input_at(prescribed.get(f"exercises.{number}.side", ""), Profile, ("side",)) or "")
         direction = given.get(f"exercises.{number}.direction", "").strip()
         told = {"direction": direction, "side": side}
         position = first_position(prescribed.get(f"exercises.{number}.positions", ""))
@@ -195,13 +209,15 @@ def _rows(given: Mapping[str, str], head: str) -> dict[str, dict[str, object]]:
 
 
 def _tree(
-    given: Mapping[str, str], model: type[Profile] | type[Prescription] | type[ProgrammeExercise]
+    given: Mapping[str, str],
+    model: type[Profile] | type[Prescription] | type[ProgrammeExercise],
+    dates: DateOrder | None = None,
 ) -> dict[str, object]:
     """The values as nested tables."""
     tree: dict[str, object] = {}
     for key, text in given.items():
         *outer, last = key.split(".")
-        value = parse_input_at(text, model, (*outer, last))
+        value = parse_input_at(text, model, (*outer, last), dates)
         if value is None:
             continue
         table = tree

@@ -14,9 +14,9 @@ from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.instruction import OF_ONE_EXERCISE, Instruction
 from coach.model.no_session import NoSession
-from coach.model.prescription import Prescription
+from coach.model.prescription import OfEveryExercise, Prescription
 from coach.model.programme.instruction_file import InstructionFile
-from coach.model.programme.programme import SHARED, Programme
+from coach.model.programme.programme import Programme
 from coach.session.plan import plan_session
 from coach.store.client_folder import ClientFolder
 from coach.store.client_paths import INSTRUCTIONS
@@ -115,7 +115,7 @@ def _changed_programme(folder: ClientFolder, values: Mapping[str, object | None]
             head = key.partition(".")[0]
             if head == "dose" and "dose" not in exercise:
                 exercise["dose"] = _plain(document["dose"])  # its own from now on
-            put_value(document if head in SHARED else exercise, key, value)
+            put_value(document if head in OfEveryExercise.model_fields else exercise, key, value)
 
     return required_text(edit(read_text(path), put_all), path)
 

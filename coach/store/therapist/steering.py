@@ -28,6 +28,7 @@ from coach.store.client_store import ClientStore
 from coach.store.lock import lock
 from coach.store.programme.upgrade import upgrade
 from coach.store.therapist.check_client import check_sources
+from coach.store.therapist.check_visits import visit_sources
 from coach.store.therapist.prescription_file import BY_POSITION, value_at, with_instruction, with_values
 from coach.store.therapist.programme_file import as_prescription, as_signed, signed_texts, with_signed
 from coach.toml.atomic_write import make_folder, replace_file
@@ -116,11 +117,11 @@ def propose_instruction(
     _refuse_keys(asked, path)
     asked = _with_signing_time(seen, asked) if asked.what == "take_back" else asked
     at, data = _dated(seen, now, asked.what), tomllib.loads(seen.prescription_text)
-    values = _restored(seen, asked, data) if asked.what == "take_back" else _values(asked)
+    values = _restored(seen, asked, data) if asked.what == "take_back" else _values(asked, content)
     changes = _changes(data, values)
     if asked.what == "change" and not changes:
         raise Refusal([whole_file(path, "nothing would change", "a value other than that of now")])
-    instruction = {"at": at, "initials": asked.initials.strip(), "what": asked.what, **_fields(asked)}
+    instruction = {"at": at, "initials": asked.initials.strip(), "what": asked.what, **_fields(asked, content)}
     instruction |= {"changed": changes} if asked.what == "change" else {}
     instruction["reason"] = asked.reason.strip()
     try:
@@ -252,8 +253,9 @@ def _with_signing_time(seen: ClientSnapshot, asked: InstructionRequest) -> Instr
     )
 
 
-def _values(asked: InstructionRequest) -> dict[str, object | None]:
-    return {key: parse_input_at(text, Prescription, _path(key)) for key, text in asked.values.items()}
+def _values(asked: InstructionRequest, content: Content) -> dict[str, object | None]:
+    dates = content.clinic.dates
+    return {key: parse_input_at(text, Prescription, _path(key), dates) for key, text in asked.values.items()}
 
 
 def _path(key: str) -> tuple[str | int, ...]:
@@ -303,12 +305,13 @@ def _from_literal(text: str | None) -> object | None:
     return None if text is None else tomllib.loads(f"v = {text}")["v"]
 
 
-def _fields(asked: InstructionRequest) -> dict[str, object]:
+def _fields(asked: InstructionRequest, content: Content) -> dict[str, object]:
     """The fields of the instruction as values; a key such as load.grade is one of a table."""
     fields: dict[str, object] = {}
     for key, text in asked.fields.items():
         moment = _moment(text) if key in _MOMENTS else None
-        value = parse_input_at(text, Instruction, tuple(key.split("."))) if moment is None else moment
+        path, dates = tuple(key.split(".")), content.clinic.dates
+        value = parse_input_at(text, Instruction, path, dates) if moment is None else moment
         head, _, inner = key.partition(".")
         if value is None:
             continue
@@ -329,10 +332,11 @@ def _moment(text: str) -> datetime | None:
 def _refuse_faults(seen: ClientSnapshot, text: str, content: Content) -> None:
     """Refuse faults that the prescription would have and does not have now."""
     path, spoken, side = seen.path, languages(content_folder()), seen.folder.profile.side
+    visits = visit_sources(path)
 
     def faults(prescription: str) -> tuple[Diagnostic, ...]:
         of_profile = SourceFile(path / PROFILE, seen.profile_text)
-        return check_sources(of_profile, SourceFile(path / PRESCRIPTION, prescription), content, spoken, side)
+        return check_sources(of_profile, SourceFile(path / PRESCRIPTION, prescription), content, spoken, side, visits)
 
     after = faults(text)
     if after:

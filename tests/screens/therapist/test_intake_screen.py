@@ -6,14 +6,17 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
+from textual.events import Key
 from textual.widgets import Input
 
 from coach.cli import main
+from coach.screens.therapist.intake_form import intake_fields
 from coach.screens.therapist.intake_screen import IntakeScreen
 from coach.screens.therapist.therapist_app import TherapistApp
 from coach.screens.widgets.form import InputForm
 from coach.store.client_folder import read_client_folder
 from coach.store.therapist.check_client import check_profile
+from coach.toml.typed_values import unit_of
 from tests.demo.pristine import TREE
 from tests.plans import shipped
 from tests.screens.therapist.new_client import TYPED
@@ -87,9 +90,9 @@ async def test_from_nothing_to_a_first_session_in_under_five_minutes_of_typing(
 async def test_faults_are_shown_while_typing(tmp_path: Path) -> None:
     app, screen = app_of(tmp_path / "wren")
     async with app.run_test(size=(80, 24)) as pilot:
-        text = await press(pilot, "down", "down", "1", "6", "8")
-        assert "stature_m = 168 is too large" in text
-        assert "from 1.0 to 2.3" in text
+        text = await press(pilot, "down", "down", "6", "8")
+        assert "68 is not a number from 1.0 to 2.3, in m, and can be in" in text
+        assert "write the unit: 68 in" in text
         assert ">! Stature" in text
         assert "is missing" in await press(pilot, "ctrl+s")  # nothing is saved
     assert not screen.saved
@@ -250,6 +253,55 @@ def test_of_several_versions_the_newest_is_taken_and_told_at_its_place(
     assert main(["intake", str(tmp_path / "siskin"), "--from", str(drafts)]) == 1
     assert f"{newest}:27:17" in capsys.readouterr().err
     assert not (tmp_path / "siskin").exists()
+
+
+def typed_ahead(app: TherapistApp, *keys: str) -> None:
+    """Keys that have all arrived before the first of them is handled, as on a busy machine."""
+    for key in keys:
+        app.post_message(Key(key, key if len(key) == 1 else None))
+
+
+async def test_keys_typed_ahead_land_in_no_other_field(tmp_path: Path) -> None:
+    """Without a delay between any two keys: each belongs to the field that the keys before it have gone to."""
+    app, screen = app_of(tmp_path / "wren")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        typed_ahead(
+            app, "down", "l", "e", "f", "t", "down", "9", "ctrl+u", "1", ".", "6", "enter", "ctrl+u", "7", "4"
+        )
+        typed_ahead(app, "up", "8", "up", "home", "x", "shift+tab", "y", "tab", "tab", "end", "9")
+        await press(pilot)
+        values = screen.query_one(InputForm).values
+    assert {key: values[f"profile.{key}"] for key in ("name", "side", "stature_m", "mass_kg")} == {
+        "name": "wreny",
+        "side": "xleft",
+        "stature_m": "1.689",
+        "mass_kg": "74",
+    }
+
+
+def test_the_unit_stands_beside_every_field_that_has_one() -> None:
+    """As in the messages of the file: a number in metres is asked for as m."""
+    shown = {"deg": ("degrees",)}
+    for field in intake_fields(shipped(), "wren"):
+        unit = unit_of(field.key.rpartition(".")[2])
+        assert not unit or any(one in field.label for one in shown.get(unit, (unit,))), field.label
+
+
+async def test_saving_waits_for_the_keys_pressed_before_it(tmp_path: Path) -> None:
+    app, screen = app_of(tmp_path / "wren")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        form = screen.query_one(InputForm)
+        fill_in(form, {**TYPED, "profile.mass_kg": ""})
+        form.focus_field("profile.mass_kg")
+        await press(pilot)
+        typed_ahead(app, "6", "4", ",", "5", "ctrl+s")
+        asked = " ".join((await press(pilot)).replace("│", " ").split())
+        assert "Save this client in" in asked
+        typed_ahead(app, "y")
+        await press(pilot)
+    assert read_client_folder(tmp_path / "wren").profile.mass_kg == 64.5
 
 
 @pytest.mark.parametrize("key", ["escape", "ctrl+c"])

@@ -8,14 +8,16 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
+from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
 from coach.model.answers_file import Answers
 from coach.progression.needs import needs_of
-from coach.store.caseload import load_needs
+from coach.reports.text.history import client_history_text
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
 from coach.store.live_session import open_session, start_session
+from coach.store.therapist.check_client import check_profile
 from tests.store.programme.by_hand import MONDAY, Clock, content, open_live, over, play, sessions_of
 
 SIGNED = ("--initials", "KB", "--reason", "seen today", "--yes")
@@ -114,3 +116,25 @@ def test_what_was_signed_unknowing_is_told_until_it_is_signed_again(
     assert main(["steer", str(client), "end_review", *SIGNED]) == 0
     assert {one.progress.status for one in ClientStore.read(client, content()).exercises} == {"active"}
     assert "signed_unknowing" not in told()
+
+
+def test_positions_can_be_narrowed_after_one_was_cleared(client: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What was signed for the position stays; what is signed from then on cannot name it."""
+    row = ("--exercise", "outward_right", *SIGNED)
+    for words in (("unlock_position", "45", "despite=range,strength,order"), ("unlock_position", "0")):
+        assert main(["steer", str(client), *words, *row]) == 0
+    assert main(["steer", str(client), "change", "positions=0", *row]) == 0
+    assert check_profile(client, content()) == ()
+    store = ClientStore.read(client, content()).for_exercise("outward_right")
+    assert (store.prescription.positions, store.progress.position) == (("0",), "0")
+    assert main(["steer", str(client), "cap_position", "45", *row]) != 0
+    assert "45 degrees, which is not in positions" in capsys.readouterr().err
+    assert main(["steer", str(client), "freeze_load", *row]) == 0
+    text = client_history_text(ClientStore.read(client, content()).for_exercise("outward_right"))
+    signed = [line for line in text.splitlines() if line.startswith("Signed")]
+    assert [line.split("KB  ")[1].partition(":")[0] for line in signed] == [
+        "unlock a position",
+        "unlock a position",
+        "change the prescription",
+        "freeze the load",
+    ]

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import zip_longest
+from itertools import pairwise, zip_longest
 
 from coach.model import step_names
 from coach.model.answers_file import Answers
@@ -44,6 +44,13 @@ class TodaysSession:
     def content(self) -> Content:
         """The content in the client's language."""
         return self.plans[0].content
+
+    @property
+    def in_turn(self) -> tuple[str, ...]:
+        """Which exercises are done in turn, set by set: their times are those of each by itself."""
+        line = self.content.messages.client.programme.in_turn
+        pairs = ((one, other) for one, other in pairwise(self.plans) if other.alternates_with == one.name)
+        return tuple(fill(line, {"one": _what(one)["what"], "other": _what(other)["what"]}) for one, other in pairs)
 
 
 @dataclass(frozen=True)
@@ -113,7 +120,7 @@ def session_preview_text(today: TodaysSession, at: datetime) -> str:
     messages, planned = today.content.messages.therapist.preview, planned_session(today, at)
     lines = [fill(messages.title, {"profile": today.plans[0].profile.name}), ""]
     lines += [*no_session_lines(today.no_session), *condition_lines(today.plans[0], at)]
-    lines += [line for said in today.not_today for line in (*paragraph(said), "")]
+    lines += [line for said in (*today.in_turn, *today.not_today) for line in (*paragraph(said), "")]
     for number, one in enumerate(planned):
         plan, record = one.exercise.plan, one.exercise.record
         lines += [

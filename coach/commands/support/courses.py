@@ -1,0 +1,31 @@
+"""What a command reads of a client for results: every exercise with its sessions and measured sets."""
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from coach.overview.results.client_course import ClientCourse
+    from coach.overview.visits.since_visit import ExerciseCourse
+    from coach.store.client_store import ClientStore
+
+
+def courses_of(store: "ClientStore") -> "tuple[ExerciseCourse, ...]":
+    """Each exercise of a client's programme with everything done in it."""
+    from coach.overview.visits.since_visit import ExerciseCourse
+    from coach.store.measured_files import read_measured
+
+    measured = read_measured(store.folder).by_set
+    return tuple(
+        ExerciseCourse(
+            one.prescription.exercise, one.profile.side, one.prescription.dose.days_a_week, one.sessions, measured
+        )
+        for one in store.exercises
+    )
+
+
+def course_of(store: "ClientStore", courses: "tuple[ExerciseCourse, ...]") -> "ClientCourse":
+    """The course of a client from the first session to the last."""
+    from coach.overview.results.client_course import client_course
+
+    discharged = next((one.discharge.reason for one in reversed(store.folder.visits) if one.discharge), None)
+    each = [one.folded_progress for one in store.exercises]
+    return client_course(store.profile.name, store.folder.own_profile, courses, each, store.content, discharged)

@@ -1,0 +1,1 @@
+"""Between home and clinic: keys, sealed files, and what is sent and taken."""

@@ -1,0 +1,1 @@
+"""A client is packed in the clinic and unpacked at home."""

@@ -1,0 +1,135 @@
+"""What a client did from the first session to the last: sessions, days, repetitions, tempo; what ended sessions."""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from coach.model.base import Name
+from coach.model.content import Content
+from coach.model.exercise import Direction
+from coach.model.measured.tempo_kept import at_tempo
+from coach.model.option_names import DischargeReason
+from coach.model.profile import Profile
+from coach.model.progress import Progress
+from coach.model.record import Record, Status
+from coach.overview.results.results import Result, results_of
+from coach.overview.visits.since_visit import ExerciseCourse
+
+_DAYS_PER_WEEK = 7
+
+
+@dataclass(frozen=True)
+class Tempo:
+    """Repetitions that a sensor measured, and those of them at the tempo that was asked for."""
+
+    measured: int = 0
+    kept: int = 0
+
+
+@dataclass(frozen=True)
+class ClientCourse:
+    """The course of one client.
+
+    `days` are those with a set, `due` those that were asked for between the first and the last of them. `stopped`
+    has the sessions that a rule stopped, by its name; `left` those that were left, `skipped` the sets not begun, by
+    the reason. `positions` are those trained, of each exercise, and `directions` says which way each motion goes.
+    """
+
+    client: str
+    conditions: tuple[Name, ...]
+    positions: tuple[tuple[Name, str], ...]
+    directions: frozenset[tuple[Name, str, Direction]]
+    sessions: int
+    days: int
+    due: int
+    first: date | None
+    last: date | None
+    repetitions: int
+    tempo: Tempo
+    statuses: tuple[Status, ...]
+    stopped: Mapping[str, int]
+    left: int
+    skipped: Mapping[str, int]
+    discharged: DischargeReason | None
+    results: tuple[Result, ...]
+
+    @property
+    def weeks(self) -> float:
+        """From the first session to the last."""
+        return 0.0 if self.first is None or self.last is None else (self.last - self.first).days / _DAYS_PER_WEEK
+
+    @property
+    def kept(self) -> float | None:
+        """The days trained as a share of those due, at most 1; None where no set was done."""
+        return min(self.days / self.due, 1.0) if self.due else None
+
+
+def client_course(
+    client: str,
+    profile: Profile,
+    courses: Sequence[ExerciseCourse],
+    each: Sequence[Progress],
+    content: Content,
+    discharged: DischargeReason | None = None,
+) -> ClientCourse:
+    """The course of a client; `each` says where every exercise stands, `profile` what was measured of both sides."""
+    limits = content.limit_values({name: value for one in courses for name, value in _limits(one).items()})
+    records = sorted((one.record for course in courses for one in course.judged), key=lambda one: one.started)
+    done = [one for one in records if one.sets_done]
+    days = sorted({one.started.date() for one in done})
+    a_week = max((course.days_a_week for course in courses), default=0)
+    due = round(((days[-1] - days[0]).days + _DAYS_PER_WEEK / a_week) * a_week / _DAYS_PER_WEEK) if days else 0
+    sessions = {one.started: one for one in records}
+    return ClientCourse(
+        client=client,
+        conditions=tuple(sorted({one.kind for one in profile.condition})),
+        positions=tuple(sorted({(one.exercise, one.position) for one in done})),
+        directions=frozenset(_directions(done, content)),
+        sessions=len(sessions),
+        days=len(days),
+        due=max(due, len(days[:1])),
+        first=days[0] if days else None,
+        last=days[-1] if days else None,
+        repetitions=sum(one.repetitions for record in done for one in record.sets_done),
+        tempo=_tempo(courses, limits),
+        statuses=tuple(one.status for one in each),
+        stopped=Counter(_stopping_rules(records)),
+        left=len({one.started for one in records if one.ended is not None and one.ended.how == "left"}),
+        skipped=Counter(why for one in records for why in one.skipped.values()),
+        discharged=discharged,
+        results=results_of(profile, courses, each[0].ratings if each else (), limits),
+    )
+
+
+def _limits(course: ExerciseCourse) -> Mapping[str, float]:
+    """The limits that the therapist had moved in the last session."""
+    return course.judged[-1].record.limits if course.judged else {}
+
+
+def _directions(done: Sequence[Record], content: Content) -> Iterator[tuple[Name, str, Direction]]:
+    for exercise, position in {one.exercise_position for one in done}:
+        if exercise in content.exercises:
+            yield exercise, position, content.exercise(exercise).position(position).direction
+
+
+def _stopping_rules(records: Sequence[Record]) -> Iterator[str]:
+    """The rule that stopped each session that was stopped; of several exercises each rule once."""
+    stopped = {
+        (one.started, one.ended.decision.rule)
+        for one in records
+        if one.ended is not None and one.ended.how == "stopped"
+    }
+    yield from (rule for _, rule in sorted(stopped))
+
+
+def _tempo(courses: Sequence[ExerciseCourse], limits: Mapping[str, float]) -> Tempo:
+    measured = kept = 0
+    for course in courses:
+        for one in course.judged:
+            for done in one.record.sets_done:
+                of_set = course.measured.get((one.record.started, one.record.name, done.number))
+                if of_set is not None:
+                    measured += of_set.count
+                    kept += at_tempo(of_set, one.record.dose.tempo, limits)
+    return Tempo(measured, kept)

@@ -1,0 +1,68 @@
+"""What a visit did not know of: sessions that were done, or arrived, since the client was seen."""
+
+from collections.abc import Iterable, Sequence
+
+from coach.model import step_names
+from coach.model.caseload import AnsweredNeed
+from coach.model.programme.visit_file import VisitFile
+from coach.model.record import Record
+from coach.progression.pain_reports import worst_reported
+
+
+def last_visit(visits: Sequence[VisitFile]) -> VisitFile | None:
+    """The newest visit at which the client was seen or spoken to; of visits in order."""
+    return next((one for one in reversed(visits) if was_met(one)), None)
+
+
+def discharging_visit(visits: Sequence[VisitFile]) -> VisitFile | None:
+    """The visit at which the client was discharged; None where there was none, or a visit in the clinic since."""
+    newest = next((one for one in reversed(visits) if one.discharge is not None or one.kind == "visit"), None)
+    return newest if newest is not None and newest.discharge is not None else None
+
+
+def answered_needs(visits: Sequence[VisitFile], records: Sequence[Record]) -> tuple[AnsweredNeed, ...]:
+    """What was done about needs at visits, in order; `records` are those of one exercise."""
+    return tuple(
+        AnsweredNeed(
+            need=one.need,
+            exercise=one.exercise,
+            how=one.how,
+            on=visit.day,
+            until=one.on,
+            known=not unknown_to(visit, records),
+        )
+        for visit in visits
+        for one in visit.needs
+    )
+
+
+def was_met(visit: VisitFile) -> bool:
+    """Whether the client was met; not where a need only says that nobody was reached."""
+    return not visit.needs or any(one.how != "not_reached" for one in visit.needs) or visit.kind == "visit"
+
+
+def is_unknown_to(visit: VisitFile | None, record: Record) -> bool:
+    """Whether a session was not known when a visit was signed; without a visit every session is."""
+    if visit is None:
+        return True
+    if visit.written is None or record.written is None:
+        return record.last_at > visit.at
+    return not visit.written.knew(record.written)
+
+
+def unknown_to(visit: VisitFile | None, records: Iterable[Record]) -> tuple[Record, ...]:
+    """The sessions that were not known when a visit was signed."""
+    return tuple(one for one in records if is_unknown_to(visit, one))
+
+
+def worst_pain(record: Record) -> int | None:
+    """The worst pain that a session tells of: before, during, and of the morning after the one before it."""
+    pains = (worst_reported(record), record.answer(step_names.MORNING_AFTER))
+    return max((pain for pain in pains if isinstance(pain, int)), default=None)
+
+
+def sign_of(record: Record) -> str | None:
+    """The warning sign for which a session was stopped; None where it was stopped for none."""
+    ended = record.ended
+    sign = ended.decision.numbers.get("sign") if ended is not None else None
+    return sign if isinstance(sign, str) else None

@@ -1,0 +1,102 @@
+"""The figures of an audit as text: all clients, then by position and by condition, and how long clients came."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import groupby, pairwise
+from typing import get_args
+
+from coach.drawing.plots.axes import numeric_axis, ticks
+from coach.drawing.plots.plot import Line, Plot
+from coach.drawing.plots.plot_rows import plot_lines
+from coach.model.message_format import fill
+from coach.model.messages.audit import AuditMessages, CountFigure, CourseFigure
+from coach.model.messages.letter import ResultKind
+from coach.overview.results.audit import NO_CONDITION, Figure
+from coach.overview.results.suppression import coarse_curve
+from coach.reports.text.layout import WIDTH, columns, heading, paragraph
+
+_COURSE, _CHANGE, _COUNT = get_args(CourseFigure), get_args(ResultKind), get_args(CountFigure)
+_PERCENT = ("kept", "at_tempo")
+_PLOT_ROWS, _TICKS = 12, 8
+
+
+def audit_text(
+    folder: str, figures: Sequence[Figure], weeks: Mapping[int, int], least: float, messages: AuditMessages
+) -> str:
+    """The report, at most 80 columns wide. `weeks` says how many clients came for so many whole weeks."""
+    values = {"folder": folder, "least": f"{least:g}", "hidden": messages.hidden}
+    everybody = next((one.clients for one in figures if (one.by, one.name) == ("all", "clients")), None)
+    unreadable = next((one.clients or 0 for one in figures if one.name == "unreadable"), 0)
+    lines = heading(fill(messages.title, {**values, "clients": messages.hidden if everybody is None else everybody}))
+    lines += paragraph(fill(messages.none if everybody is None else messages.how, values))
+    if unreadable:
+        lines += paragraph(fill(messages.unreadable, {**values, "clients": unreadable}))
+    if everybody is not None:
+        for (by, group), of_group in groupby(figures, key=lambda one: (one.by, one.group)):
+            lines += [*heading(_title(by, group, messages)), *_group(list(of_group), messages)]
+        lines += _weeks(weeks, least, messages)
+    return "\n".join(lines).strip("\n") + "\n"
+
+
+def _title(by: str, group: str, messages: AuditMessages) -> str:
+    if by == "all":
+        return messages.group_all
+    line = messages.group_position if by == "position" else messages.group_condition
+    return fill(line, {"group": messages.no_condition if group == NO_CONDITION else group.replace("_", " ")})
+
+
+def _group(figures: Sequence[Figure], messages: AuditMessages) -> Iterator[str]:
+    """Three tables: the course, what changed, and counts of clients."""
+    tables = (
+        (messages.count_columns, [_count(one, messages) for one in figures if one.name in _COUNT]),
+        (messages.course_columns, [_course(one, messages) for one in figures if one.name in _COURSE]),
+        (messages.change_columns, [_change(one, messages) for one in figures if one.name in _CHANGE]),
+    )
+    for heads, rows in tables:
+        if rows:
+            yield from ("", *columns([tuple(map(str, heads)), *rows], messages.title))
+
+
+def _count(one: Figure, messages: AuditMessages) -> tuple[str, ...]:
+    name: CountFigure = next(each for each in _COUNT if each == one.name)
+    label = fill(messages.count[name], {"detail": one.detail.replace("_", " ")})
+    return label, messages.hidden if one.clients is None else str(one.clients)
+
+
+def _course(one: Figure, messages: AuditMessages) -> tuple[str, ...]:
+    name: CourseFigure = next(each for each in _COURSE if each == one.name)
+    times = 100 if name in _PERCENT else 1
+    return messages.course[name], _number(one.clients, messages), _value(one.mean, times), _value(one.sd, times)
+
+
+def _change(one: Figure, messages: AuditMessages) -> tuple[str, ...]:
+    kind: ResultKind = next(each for each in _CHANGE if each == one.name)
+    label = fill(messages.change[kind], {"unit": one.unit})
+    if one.measured is None:
+        return (label, messages.hidden, *[""] * 7)
+    values = (_value(one.first), _value(one.last), _value(one.mean), _value(one.sd))
+    parts = (_number(count, messages) for count in (one.higher, one.lower, one.within))
+    return (label, _number(one.clients, messages), *values, *parts)
+
+
+def _number(count: int | None, messages: AuditMessages) -> str:
+    return messages.hidden if count is None else str(count)
+
+
+def _value(value: float | None, times: float = 1) -> str:
+    return "" if value is None else f"{value * times:.2f}"
+
+
+def _weeks(weeks: Mapping[int, int], least: float, messages: AuditMessages) -> Iterable[str]:
+    """The curve of how many came for at least so many weeks, without the steps of a few people."""
+    points = coarse_curve(weeks, least)
+    if len(points) < 2:
+        return []
+    across, up = ticks(0, points[-1][0], _TICKS), ticks(0, points[0][1], _TICKS)
+    steps = [(float(points[0][0]), float(points[0][1]))]
+    for (_, before), (week, left) in pairwise(points):
+        steps += [(float(week), float(before)), (float(week), float(left))]
+    x_axis, y_axis = (numeric_axis(values, messages.title) for values in (across, up))
+    return [
+        *heading(messages.weeks_title),
+        *plot_lines(Plot(x_axis, y_axis, lines=(Line(tuple(steps)),)), WIDTH, _PLOT_ROWS),
+    ]

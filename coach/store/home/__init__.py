@@ -1,0 +1,1 @@
+"""The clients of this computer: where they are, and how one comes home from the clinic."""

@@ -1,0 +1,121 @@
+"""A visit, from its text to its file: checked as a file is, shown with what it changes, and signed under the lock."""
+
+from dataclasses import dataclass, field, replace
+from datetime import timedelta
+from functools import cached_property
+
+from coach.content_files.content_folder import content_folder, languages
+from coach.model.content import Content
+from coach.model.profile import Profile
+from coach.model.programme.seen_at_visits import as_seen_at, in_order
+from coach.model.programme.visit_file import VisitFile
+from coach.store.client_folder import ClientFolder, read_client_folder
+from coach.store.client_paths import PROFILE
+from coach.store.client_store import ClientStore
+from coach.store.lock import lock
+from coach.store.programme.prescribed import prescribed_file
+from coach.store.programme.this_computer import written_now
+from coach.store.programme.upgrade import upgrade
+from coach.store.programme.visits import keep_visit, visit_path
+from coach.store.therapist.check_client import check_sources
+from coach.store.therapist.check_visits import VisitSource, check_visit, exercises_ever, visit_sources
+from coach.store.therapist.steering import ClientSnapshot, read_snapshot
+from coach.toml.diagnostic import Diagnostic, Refusal, whole_file
+from coach.toml.reader import parse_model
+from coach.toml.source_file import SourceFile
+
+_SECOND = timedelta(seconds=1)
+
+
+@dataclass(frozen=True)
+class ProposedVisit:
+    """A visit that can be signed, and the client's files as they are with it."""
+
+    visit: VisitFile
+    folder: ClientFolder
+
+    def store(self, content: Content) -> ClientStore:
+        """The client as known after the visit."""
+        return ClientStore(self.folder, content)
+
+
+@dataclass
+class MeasuredCheck:
+    """Whether what is measured at a visit leaves a load step for every exercise of a client.
+
+    The ladders are computed once for the same measurements: a form asks at every key.
+    """
+
+    seen: ClientSnapshot
+    content: Content
+    _fine: set[tuple[object, ...]] = field(default_factory=set)
+
+    @cached_property
+    def _known(self) -> frozenset[str]:
+        """What is wrong with the client's files already."""
+        return frozenset(one.what for one in _faults(self.seen, self.content))
+
+    def faults(self, visit: VisitFile, source: SourceFile) -> tuple[Diagnostic, ...]:
+        """The faults that the files have with this visit and not without it."""
+        measured = (visit.ranges, visit.strengths)
+        if measured in self._fine or not any(measured):
+            return ()
+        after = _faults(self.seen, self.content, VisitSource(visit, source))
+        found = tuple(one for one in after if one.what not in self._known)
+        if not found:
+            self._fine.add(measured)
+        return found
+
+
+def propose_visit(
+    seen: ClientSnapshot, text: str, content: Content, measured: MeasuredCheck | None = None
+) -> ProposedVisit:
+    """Work out what a visit makes of what is known, checked as if it were a file of the client.
+
+    Raises Refusal with every reason why it cannot be signed, each at its line of `text`.
+    """
+    path = visit_path(seen.path, None)
+    visit = parse_model(text, path, VisitFile)
+    source = SourceFile(path, text)
+    faults = tuple(check_visit(visit, source, content, exercises_ever(seen.path)))
+    faults = faults or (measured or MeasuredCheck(seen, content)).faults(visit, source)
+    if faults:
+        raise Refusal(faults)
+    taken = {one.at for one in seen.folder.visits}
+    times = (visit.at + count * _SECOND for count in range(len(taken) + 1))
+    visit = visit.model_copy(update={"at": next(at for at in times if at not in taken)})
+    return ProposedVisit(visit, _with(seen, visit))
+
+
+def sign_visit(seen: ClientSnapshot, proposed: ProposedVisit) -> VisitFile:
+    """Write a visit into a file of its own and return it as written. A client of format 1 is moved to format 2 first.
+
+    Raises Refusal where a file has changed or a session was done since the client was read, InUse while a session is
+    in progress, and FileFault where nothing can be written.
+    """
+    with lock(seen.path):
+        if read_snapshot(seen.path, seen.folder.name) != seen:
+            what = "the files of this client have changed since you looked: nothing was written"
+            raise Refusal([whole_file(seen.path, what, fix="look again, and sign what still applies")])
+        upgrade(seen.path)
+        written = written_now(read_client_folder(seen.path).written)
+        signed = proposed.visit.model_copy(update={"written": written})
+        keep_visit(seen.path, signed)
+        return signed
+
+
+def _with(seen: ClientSnapshot, visit: VisitFile) -> ClientFolder:
+    """The client's files with a visit, looked at for the same exercise."""
+    profile = parse_model(seen.profile_text, seen.path / PROFILE, Profile)
+    written = written_now(seen.folder.written)
+    visits = in_order((*seen.folder.visits, visit.model_copy(update={"written": written})))
+    known = as_seen_at(visits, profile)
+    return replace(seen.folder, visits=visits, own_profile=known).for_exercise(seen.folder.name)
+
+
+def _faults(seen: ClientSnapshot, content: Content, *further: VisitSource) -> tuple[Diagnostic, ...]:
+    """The faults of the client's files, with a visit that is no file yet."""
+    of_profile = SourceFile(seen.path / PROFILE, seen.profile_text)
+    of_prescribed, spoken = SourceFile(prescribed_file(seen.path)), languages(content_folder())
+    visits = (*visit_sources(seen.path), *further)
+    return check_sources(of_profile, of_prescribed, content, spoken, visits=visits)
