@@ -42,7 +42,7 @@ def end_page(state: State, ended: Ended) -> TextPage:
         lines=(
             *(_what_for(plan) if done and not stopped else ()),
             *(_what_next(state, ended.at.date()) if decision.status == "active" else ()),
-            *(() if stopped else (decision.reason,)),
+            *(() if stopped or summary else (decision.reason,)),  # the summary says it of every exercise
             *bad_day_lines(plan.prescription, decision, plan.content),
             *((why_line(plan, ended),) if state.why_shown else ()),
             messages.client.rehearsal.saved if plan.rehearsal else screens.saved,
