@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
+from typing import Literal
 
 from coach.model import step_names
 from coach.model.programme.session_file import SessionClosed, SessionFile, SessionPart
@@ -40,7 +41,7 @@ def _part(plan: Plan, record: Record, before: str | None, in_line: Sequence[str]
     values = {key: getattr(record, key) for key in shared}
     name = plan.name or record.exercise
     ahead = tuple(in_line[: in_line.index(name)]) if name in in_line else tuple(in_line)
-    in_turn = before is not None and plan.alternates_with == before
+    in_turn: Literal[True] | None = True if before is not None and plan.alternates_with == before else None
     return SessionPart(name=name, side=plan.profile.side, waits_for=ahead, alternates=in_turn, **values)
 
 

@@ -57,7 +57,9 @@ class SessionPart(Frozen):
     target_nm: float | None = None
     held_by: Name | None = None
     form: tuple[tuple[Name, ...], ...] = ()
-    alternates: bool = Field(default=False, description="done in turn with the exercise before it, set by set")
+    alternates: Literal[True] | None = Field(
+        default=None, description="done in turn with the exercise before it, set by set"
+    )
     waits_for: tuple[Name, ...] = Field(
         default=(), description="exercises that have waited longer for a rise, and may still rise in this session"
     )
@@ -142,7 +144,7 @@ class SessionFile(Frozen):
     def are_in_turn(self, one: Name, other: Name) -> bool:
         """Whether two exercises of the session are done in turn."""
         first, second = sorted((self.exercises.index(self.part(one)), self.exercises.index(self.part(other))))
-        return second == first + 1 and self.exercises[second].alternates
+        return second == first + 1 and self.exercises[second].alternates is not None
 
     def moved_to(self, started: AwareDatetime) -> "SessionFile":
         """The same session at another time, with its entries as long after its start as they were."""
