@@ -5,8 +5,7 @@ from datetime import date
 from coach.model.message_format import fill
 from coach.model.record import Ended, SetDone
 from coach.overview.coming_days import coming_days
-from coach.screens.client.between_page import between_page
-from coach.screens.client.exercise_lines import summary_lines
+from coach.screens.client.exercise_lines import between_page, summary_lines
 from coach.screens.client.key_bindings import PLAN, own_plan_asked
 from coach.screens.client.page_types import TextPage
 from coach.session.admission.bad_day import bad_day_lines
