@@ -5,8 +5,9 @@ from typing import Annotated, Literal, get_args
 from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
-from coach.model.messages.at_home import FrontDoorMessages, HandoutMessages, TakeHomeMessages
+from coach.model.messages.at_home import FrontDoorMessages, TakeHomeMessages
 from coach.model.messages.exchange import ExchangeMessages
+from coach.model.messages.handout import HandoutMessages
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
 from coach.model.messages.learning import (
     LessonMessages,
