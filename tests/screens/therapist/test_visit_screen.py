@@ -8,7 +8,7 @@ import pytest
 from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
 
-from coach.commands.support.visiting import visit_screen
+from coach.commands.clinic.visiting import visit_screen
 from coach.screens.therapist.therapist_app import TherapistApp
 from coach.screens.therapist.visit.visit_screen import VisitScreen
 from coach.screens.widgets.form import InputForm

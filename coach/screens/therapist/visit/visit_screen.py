@@ -212,7 +212,8 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         return {key: text for key, text in typed.items() if said or not key.startswith("goals.")}
 
     def _text(self, typed: Mapping[str, str]) -> VisitText:
-        return visit_text(self._of_today(typed), self._clock().at, self._subject.basis.said)
+        dates = self._content.clinic.dates
+        return visit_text(self._of_today(typed), self._clock().at, self._subject.basis.said, dates)
 
     def _unsigned(self, typed: Mapping[str, str]) -> VisitFile | None:
         """The visit as typed so far, whoever will sign it; None where something else is wrong."""
