@@ -1,7 +1,7 @@
-"""The files of a letter and those that are here, brought together: nothing that is here is written over.
+"""The files of a parcel and those that are here, brought together: nothing that is here is written over.
 
 Every file that two people write is only ever added or appended to, so that this is a union, and the order in which
-letters come does not matter. What does not fit is refused as a whole, with the reason.
+parcels come does not matter. What does not fit is refused as a whole, with the reason.
 """
 
 import shutil
@@ -32,10 +32,10 @@ _AGAIN = "ask for the file to be sent again, from a folder that coach check has 
 def new_files(
     path: Path, files: Mapping[str, str], here: Mapping[str, bytes], client: Path, to: Side, newest: bool
 ) -> dict[str, bytes]:
-    """The files of a letter that are new here, or longer than here. Raises FileFault where any does not fit.
+    """The files of a parcel that are new here, or longer than here. Raises FileFault where any does not fit.
 
     `path` is the sealed file, `here` are the files of the client, `client` is the folder that they are in. `newest`:
-    no letter of a higher number was taken before.
+    no parcel of a higher number was taken before.
     """
     found, faults = dict[str, bytes](), list[Diagnostic]()
     names = {name.casefold(): name for name in here}

@@ -20,7 +20,7 @@ class Part:
     """One folder of a client, or the file at its top, and the sides that it goes to.
 
     `appended`: of two versions of a file one is the beginning of the other, and the longer one counts. `added`: a
-    file stays as it is once it is there. `newest`: the file of the letter with the highest number counts.
+    file stays as it is once it is there. `newest`: the file of the parcel with the highest number counts.
     """
 
     name: str

@@ -12,7 +12,10 @@ from coach.store.client_store import ClientStore
 from coach.store.programme.this_computer import written_now
 from coach.toml.writer import dump
 from tests.exchange.machines import Clinic, Home, Machine, clinic_and_home, content, new_client, put
+from tests.exchange.test_refused import refused, rewritten
 from tests.store.programme.test_merges import copy_all, sessions
+from tests.store.programme.test_visits import RANGE
+from tests.store.programme.test_visits import sign as sign_visit
 
 MONDAY = datetime.fromisoformat("2026-11-02T10:00:00+01:00")
 
@@ -125,3 +128,18 @@ def test_a_side_that_has_lost_something_is_told_what(both: tuple[Clinic, Home], 
         "or this side was restored from a backup",
     )
     assert not (clinic.client / "exchange" / "arrived.toml").exists()  # nothing came but a receipt
+
+
+def test_what_was_measured_at_a_visit_holds_at_home(both: tuple[Clinic, Home], tmp_path: Path) -> None:
+    clinic, home = both
+    with clinic.on():
+        signed = sign_visit(clinic.client, RANGE.format(side="right", active=55), MONDAY)
+    sent = clinic.send()[0]
+    assert [name.partition("/")[0] for name in sent.names] == ["visits"]
+    home.take(put(tmp_path, "visit", sent.data))
+    assert ClientStore.read(home.client, content()).folder.visits == (signed,)
+    assert progress_of(home.client) == progress_of(clinic.client)
+    unreadable = rewritten(
+        clinic, home, tmp_path / "visit.sealed", files={"visits/a.toml": 'format = 2\nnotes = "x"\n'}
+    )
+    assert "initials" in refused(home, lambda: home.take(unreadable))

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.exchange.exchanging import ask_passphrase, has_terminal, is_confirmed, require_folder, say, typed
+from coach.commands.exchange.exchanging import has_terminal, is_confirmed, require_folder, say, typed
 from coach.commands.exchange.incoming import Incoming, clinic_incoming, home_incoming, print_incoming
 from coach.commands.support.arguments import Commands, add_command, client_path
 from coach.commands.support.output import FAULTS, FINE, NOT_NOW, print_error
@@ -59,7 +59,7 @@ def receive_files(arguments: argparse.Namespace) -> int:
     files = sealed_files(arguments.files)
     at_home = is_home(arguments.folder)
     read = home_incoming if at_home else clinic_incoming
-    incoming = read(files, arguments.folder, ask_passphrase)
+    incoming = read(files, arguments.folder)
     messages = incoming.content.messages.client.exchange
     print_incoming(incoming)
     taken: Sequence[Path] = ()

@@ -5,9 +5,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.exchange.exchanging import (
-    ask_passphrase,
     content_at,
     counted_parts,
+    passphrase_asker,
     print_numbers_of_home,
     require_folder,
     say,
@@ -85,7 +85,7 @@ def send_home(client: Path, to: Path) -> int:
         if is_first:
             say(fill(messages.keys_made, {"client": client.resolve().name}))
             print_numbers_of_home(store)
-        keys = unlocked(home_key_path(book.client), ask_passphrase)
+        keys = unlocked(home_key_path(book.client), passphrase_asker(store.content))
         outgoing = from_home(store, book, keys, now().at)
     _write(outgoing, to, messages)
     return say(messages.how_to_give)
@@ -102,8 +102,8 @@ def send_clinic(clients: "Sequence[Path]", to: Path, only_news: bool = False) ->
     from coach.store.lock import InUse
     from coach.toml.diagnostic import FileFault
 
-    code, keys, messages = FINE, list["OwnKeys"](), content_at(clients[0]).messages.client.exchange
-    written = False
+    code, keys, content = FINE, list["OwnKeys"](), content_at(clients[0])
+    messages, written = content.messages.client.exchange, False
     for client in clients:
         name = client.resolve().name
         try:
@@ -114,7 +114,7 @@ def send_clinic(clients: "Sequence[Path]", to: Path, only_news: bool = False) ->
                 continue
             if not keys:
                 clinic_keys()
-                keys.append(unlocked(clinic_key_path(), ask_passphrase))
+                keys.append(unlocked(clinic_key_path(), passphrase_asker(content)))
             outgoing = _from_clinic(client, keys[0], only_news)
             if not outgoing:
                 say(fill(messages.nothing_to_send, {"client": name}))
