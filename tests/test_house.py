@@ -68,8 +68,8 @@ def test_no_folder_holds_more_than_eighteen_modules() -> None:
 
 # The layers of one feature share its name: its data, computation, files, report, command and pages.
 FEATURES = {
-    "backup", "band", "bands", "caseload", "changed", "check", "forecast", "guide", "handout",
-    "hazards", "history", "intake", "measured", "preview",
+    "audit", "backup", "band", "bands", "caseload", "changed", "check", "forecast", "guide", "handout",
+    "hazards", "history", "intake", "letter", "measured", "preview",
     "proof", "setup", "setup_alternatives", "steering", "upgrade", "visits",
 }  # fmt: skip
 

@@ -11,7 +11,7 @@ from typing import get_args
 import pytest
 from pypdf import PageObject, PdfReader
 
-from coach.model.clinic import Clinic
+from coach.model.content_entries import Clinic
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.reports.pdf.handout import HandoutError, handout_pdf
