@@ -10,8 +10,8 @@ from zlib import crc32
 from coach.mechanics.band_uncertainty import age_uncertainty
 from coach.model import step_names
 from coach.model.caseload import ClientSummary, ClientWeek
-from coach.model.clinic import Clinic
 from coach.model.content import Content
+from coach.model.content_entries import Clinic
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record
 from coach.progression.programme.after_visit import (

@@ -7,6 +7,7 @@ from pydantic import Field
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.messages.at_home import FrontDoorMessages, TakeHomeMessages
 from coach.model.messages.exchange import ExchangeMessages
+from coach.model.messages.handout import HandoutMessages
 from coach.model.messages.layout_limits import KeyWord, LargeWord, OneRow, PainKeyWord, PhaseWord, Title, TitleMark
 from coach.model.messages.learning import (
     LessonMessages,
@@ -343,33 +344,6 @@ class PlainModeMessages(Frozen):
     turn: Complete[Literal["facing", "diagonal", "side_on", "diagonal_away", "away"], Line]
     anchor_side: Complete[Literal["left", "right", "front", "back"], Line]
     slope: Complete[Literal["down", "level", "up"], Line]
-
-
-class HandoutMessages(Frozen):
-    """The printed page that the client takes home; messages that the screens have too are not repeated here."""
-
-    as_of: Line
-    after_session: Line
-    dose: Line
-    rest_and_days: Line
-    seconds: Line
-    line: Line
-    spread: Line
-    glasses: Line
-    let_go: Line
-    latex: Line
-    cues_title: Line
-    stop_title: Line
-    pain: Line
-    pain_what_to_do: Line
-    phone: Line
-    not_before: Line
-    log_title: Line
-    log_day: Line
-    log_set: Line
-    log_pain: Line
-    foot: Line
-    written: Line
 
 
 class ClientMessages(Frozen):

@@ -5,8 +5,7 @@ from datetime import date
 from coach.model.message_format import fill
 from coach.model.record import Ended, SetDone
 from coach.overview.coming_days import coming_days
-from coach.screens.client.between_page import between_page
-from coach.screens.client.exercise_lines import summary_lines
+from coach.screens.client.exercise_lines import between_page, summary_lines
 from coach.screens.client.key_bindings import PLAN, own_plan_asked
 from coach.screens.client.page_types import TextPage
 from coach.session.admission.bad_day import bad_day_lines
@@ -42,7 +41,7 @@ def end_page(state: State, ended: Ended) -> TextPage:
         lines=(
             *(_what_for(plan) if done and not stopped else ()),
             *(_what_next(state, ended.at.date()) if decision.status == "active" else ()),
-            *(() if stopped else (decision.reason,)),
+            *(() if stopped or summary else (decision.reason,)),  # the summary says it of every exercise
             *bad_day_lines(plan.prescription, decision, plan.content),
             *((why_line(plan, ended),) if state.why_shown else ()),
             messages.client.rehearsal.saved if plan.rehearsal else screens.saved,

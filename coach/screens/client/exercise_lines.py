@@ -1,11 +1,18 @@
-"""What the pages say of the exercises of a session that has several."""
+"""What the pages say of the exercises of a session that has several, and the page between two of them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
+from coach.drawing.cells.setup_on_screen import place_on_screen
+from coach.mechanics.setup import Setup
 from coach.model.message_format import fill
-from coach.session.next_exercise import coming_seconds
-from coach.session.phrases import exercise_line
-from coach.session.state import State
+from coach.model.messages.several_exercises import Standing
+from coach.model.record import Ended
+from coach.screens.client.page_types import TextPage
+from coach.session.admission.bad_day import bad_day_lines
+from coach.session.next_exercise import coming_seconds, next_exercise
+from coach.session.phrases import drawing_labels, exercise_line, setup_of, setup_values, urgency_text, why_line
+from coach.session.plan import Plan
+from coach.session.state import Instant, State
 
 
 def part_title(state: State) -> str:
@@ -64,3 +71,83 @@ def summary_lines(state: State) -> tuple[str, ...]:
         line = messages.left_out if ended is None else messages.summary
         lines.append(fill(line, {"what": what, "reason": "" if ended is None else ended.decision.reason}))
     return tuple(lines)
+
+
+def between_page(state: State, ended: Ended) -> TextPage:
+    """The page of an exercise that has ended and that another one follows."""
+    plan, messages = state.plan, state.plan.content.messages.client
+    stopped, following = ended.how == "stopped", next_exercise(state, Instant(state.seen_s, ended.at))
+    setup = None if following.over else setup_of(following.plan, following.record.current_rungs.step)
+    title = messages.programme.stopped_title if stopped else messages.programme.done_title
+    scene = None if setup is None else place_on_screen(setup, following.plan.profile.side)
+    return TextPage(
+        fill(title, {"number": state.record.part + 1, "count": state.record.part + 1 + len(state.coming)}),
+        ended.decision.reason if stopped else _did(state),
+        (
+            *((messages.programme.go_on,) if stopped else ()),
+            *bad_day_lines(plan.prescription, ended.decision, plan.content),
+            _next(state, following.plan, setup),
+            _left(state),
+            *(() if stopped else (ended.decision.reason,)),
+            *((why_line(plan, ended),) if state.why_shown else ()),
+            messages.rehearsal.saved if plan.rehearsal else messages.end.saved,
+        ),
+        list_title=messages.programme.summary_title,
+        listed=tuple(_exercises(state)),
+        alert=urgency_text(ended.decision, plan.content),
+        scene=scene,
+        labels=() if setup is None else drawing_labels(plan.content, setup_values(following.plan, setup)),
+        scene_if_wide=True,
+    )
+
+
+def _did(state: State) -> str:
+    messages, done = state.plan.content.messages.client, state.record.sets_done
+    what = exercise_line(state.record.exercise, state.plan.profile.side, state.plan.content)
+    values = {"what": what, "sets": len(done), "repetitions": sum(one.repetitions for one in done)}
+    return fill(messages.programme.did if done else messages.programme.left_out, values)
+
+
+def _next(state: State, plan: Plan, setup: Setup | None) -> str:
+    """Which exercise is next, and what changes for it: the band, the anchor, the mark, the side."""
+    messages = state.plan.content.messages.client.programme
+    what = fill(messages.next, {"what": exercise_line(plan.before.exercise, plan.profile.side, plan.content)})
+    return what if setup is None else " ".join((what, *_changes(state, plan, setup)))
+
+
+def _changes(state: State, plan: Plan, setup: Setup) -> Iterator[str]:
+    change, before = (
+        plan.content.messages.client.programme.change,
+        setup_of(state.plan, state.record.current_rungs.step),
+    )
+    values = setup_values(plan, setup)
+    same_band = (before.step.grade, before.step.strands) == (setup.step.grade, setup.step.strands)
+    yield fill(change["band_same" if same_band else "band_other"], values)
+    if plan.position.anchor == "foot":
+        yield fill(change["underfoot"], values)
+        return
+    fixed = state.plan.position.anchor != "foot"
+    same_anchor = fixed and before.anchor_height_cm == setup.anchor_height_cm
+    yield fill(change["anchor_same" if same_anchor else "anchor_other"], values)
+    same_mark = fixed and before.distance_cm == setup.distance_cm
+    yield fill(change["mark_same" if same_mark else "mark_other"], values)
+    if plan.profile.side != state.plan.profile.side:
+        yield fill(change["side_other"], values)
+
+
+def _left(state: State) -> str:
+    """How many exercises are left, and how long they take."""
+    minutes = max(1, round(coming_seconds(state) / 60))
+    values = {"number": len(state.coming), "minutes": minutes}
+    return fill(state.plan.content.messages.client.programme.left, values)
+
+
+def _exercises(state: State) -> Iterator[str]:
+    """Every exercise of the session, each with where it stands."""
+    messages, session = state.plan.content.messages.client.programme, state.file_session
+    coming = [plan.name for plan in state.coming]
+    for part in session.exercises:
+        here = part.name in coming
+        place: Standing = "done" if not here else "next" if part.name == coming[0] else "then"
+        what = exercise_line(part.exercise, part.side, state.plan.content)
+        yield fill(messages.standing[place], {"what": what})

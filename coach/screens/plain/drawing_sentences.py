@@ -31,8 +31,9 @@ def drawing_sentences(step: Step, context: SetupContext) -> tuple[str, ...]:
 def drawing_in_short(step: Step, context: SetupContext) -> tuple[str, ...]:
     """The one thing of a drawing that the lines beside it do not say: where the anchor is, how far the hand moves."""
     messages, on_foot = context.plan.content.messages.client.voice, context.plan.position.anchor == "foot"
-    if step.name == step_names.PLACE and not on_foot:
-        return (fill(messages.anchor_is, _values(context)),)
+    if step.name == step_names.PLACE:
+        said = on_foot or not context.values["turn"]  # who stands on the band, or faces the anchor, was told so
+        return () if said else (fill(messages.anchor_is, _values(context)),)
     return (fill(messages.hand_moves, _values(context)),) if step.name == step_names.ARM else ()
 
 

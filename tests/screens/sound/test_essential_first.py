@@ -6,16 +6,19 @@ from pathlib import Path
 import pytest
 
 from coach.content_files.content_folder import content_folder, load_content
-from coach.model.messages.entries import SafetyMessages
+from coach.model.message_format import fill
+from coach.model.messages.entries import Cue, SafetyMessages
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.sound.said_so_far import SaidSoFar
 from coach.screens.sound.spoken_lines import as_spoken, session_words, state_words
+from coach.screens.sound.tones import tone_seconds
 from coach.session.rehearsal import first_state
 from tests.clocks import START
 from tests.demo.pristine import copy_pristine
 from tests.plans import next_plan, shipped
+from tests.screens.sound.recorder import seconds_of_words
 from tests.screens.sound.test_by_ear import after, said_by
-from tests.screens.sound.test_spoken_session import KEYS, SETS, ByEar, listened
+from tests.screens.sound.test_spoken_session import COUNT_IN_S, KEYS, SETS, ByEar, listened
 
 VOICE, SAFETY = shipped().messages.client.voice, shipped().messages.safety
 GEOMETRY = (
@@ -123,3 +126,23 @@ def test_lines_of_a_later_session_are_made_beforehand(demo_profiles: Path) -> No
     setups = SetupCache()
     said = state_words(page_at(state, setups.of(state), 0.0), state, setups, SaidSoFar())
     assert {line for line in said if line} <= made
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_every_cue_fits_into_the_count_in(language: str) -> None:
+    """After a rest before the three that is counted; where Enter cut the rest short, with what to do if it hurts."""
+    content = load_content(content_folder(), language)
+    spoken, voice = content.messages.client.sound.spoken, content.messages.client.voice
+    take_s = tone_seconds("rest_over") + seconds_of_words(fill(spoken["rest_over"], {"seconds": COUNT_IN_S}))
+    positions = [one for exercise in content.messages.exercises.values() for one in exercise.position.values()]
+    cues = [
+        cue for one in positions for cue in (one.first_cue, *(text for each in one.cues for text in _texts(each)))
+    ]
+    longest_s = max(seconds_of_words(cue) for cue in cues)
+    hurts_s = max(seconds_of_words(line) for line in (voice.hurts, voice.hurts_underfoot))
+    assert take_s + longest_s < COUNT_IN_S - 3
+    assert take_s + hurts_s + longest_s < COUNT_IN_S - 1
+
+
+def _texts(cue: Cue) -> tuple[str, ...]:
+    return (cue.text, *cue.variants)

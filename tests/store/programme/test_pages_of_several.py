@@ -153,3 +153,12 @@ def test_the_first_page_names_all_exercises_and_the_minutes_of_all(clean: list[S
     minutes = page.facts[0]
     assert minutes.about == "minutes, 4 exercises"
     assert any(f"and {minutes.value} for all 4 exercises" in line for line in page.lines)
+
+
+def test_the_end_says_each_decision_once(clean: list[State]) -> None:
+    state, page = list(pages(clean))[-1]
+    assert isinstance(page, TextPage)
+    ended = state.record.ended
+    assert ended is not None
+    assert sum(ended.decision.reason in line for line in (page.lead, *page.lines, *page.listed)) == 1
+    assert len(page.listed) == len(NAMES)
