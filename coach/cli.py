@@ -62,7 +62,7 @@ _THERAPIST = (
 # Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
 _SELDOM = (
     *("begin", "practice", "sound", "forecast", "measured", "keys", "where", "upgrade"),
-    *("schema", "changed", "hazards", "letter", "audit"),
+    *("schema", "changed", "hazards", "letter", "audit", "restore"),
 )
 _WIDTH = 79
 _COACH = (guide, new, check, proof, changed, hazards)

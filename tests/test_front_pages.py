@@ -15,7 +15,7 @@ README = (TREE / "README.md").read_text("utf-8")
 FILES = [str(path.relative_to(TREE)) for top in ("coach", "content", "demo_profiles", "tests", ".ci")
          for path in (TREE / top).rglob("*") if "__pycache__" not in path.parts]  # fmt: skip
 
-MADE_UP = {"settings.toml", "plan.toml", "content/fr/"}  # a language that the guide adds as an example
+MADE_UP = {"clinic.toml", "settings.toml", "plan.toml", "content/fr/"}  # a language that the guide adds as an example
 MADE_UP |= {"enrolment.toml", "exchange/clinic.toml"}  # what the program writes
 MADE_UP |= {"program/*.zip", "program/*.whl", "program/*.txt"}
 

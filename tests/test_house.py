@@ -68,9 +68,9 @@ def test_no_folder_holds_more_than_eighteen_modules() -> None:
 
 # The layers of one feature share its name: its data, computation, files, report, command and pages.
 FEATURES = {
-    "backup", "band", "bands", "caseload", "changed", "check", "forecast", "guide", "handout",
-    "hazards", "history", "intake", "measured", "preview",
-    "proof", "setup", "setup_alternatives", "steering", "take_home", "upgrade", "visits",
+    "audit", "backup", "band", "bands", "caseload", "changed", "check", "forecast", "guide", "handout",
+    "hazards", "history", "intake", "letter", "measured", "preview",
+    "proof", "setup", "setup_alternatives", "steering", "upgrade", "visits",
 }  # fmt: skip
 
 

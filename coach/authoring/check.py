@@ -56,7 +56,8 @@ def check_folder(
         for number, of_client in enumerate(found, start=1):
             faults += of_client
             on_progress(number, len(clients))
-    return sort_faults((*faults, *of_clinic))
+    once = dict.fromkeys((*faults, *of_clinic))  # a client with a piece of a roll reads the clinic's file too
+    return sort_faults(once)
 
 
 def is_content(path: Path) -> bool:

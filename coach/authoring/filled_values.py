@@ -135,7 +135,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml exchange.this_computer": "digits",
     "client.toml exchange.clinic": "digits",
     "client.toml exchange.keys_made": "client",
-    "client.toml exchange.for_computer": "digits",
+    "client.toml exchange.for_computer": "client digits",
     "client.toml exchange.written": "file what who",
     "client.toml exchange.nothing_to_send": "client",
     "client.toml exchange.no_computer": "client",

@@ -13,9 +13,8 @@ from pydantic_core import core_schema
 from coach.authoring.hazard_log import Hazards
 from coach.model.answers_file import Answers
 from coach.model.caseload import Needs
-from coach.model.clinic import Clinic
 from coach.model.condition import Conditions, ConditionsMessages
-from coach.model.content_entries import ClinicLimits, Form, Limits, Rules, Safety
+from coach.model.content_entries import Clinic, ClinicLimits, Form, Limits, Rules, Safety
 from coach.model.exercise import Exercise
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.messages.client import ClientMessages

@@ -4,10 +4,10 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from coach.commands.exchange.passphrase import add_passphrase, known_passphrase, new_passphrase
 from coach.commands.support.arguments import Commands, add_command, add_target, client_path
 from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FAULTS, FINE, print_error, print_result
-from coach.commands.support.passphrase import add_passphrase, known_passphrase, new_passphrase
 from coach.commands.support.progress_bar import counted, progress_bar
 
 if TYPE_CHECKING:

@@ -48,8 +48,8 @@ def _handout(arguments: argparse.Namespace) -> int:
     return write_file(arguments.to, pages, stores[0].content.messages.client.handout.written)
 
 
-def printed_handout(stores: "Sequence[ClientStore]", paper: "PaperSize") -> bytes | int:
-    """The handout of these exercises; or the exit code, where the reason why there is none was printed."""
+def printed_handout(stores: "Sequence[ClientStore]", paper: "PaperSize", note: str = "") -> bytes | int:
+    """The handout of these exercises, `note` at its foot; or the exit code, where why there is none was printed."""
     from coach.reports.pdf.handout import ExerciseToPrint, HandoutError, handout_pdf, programme_pdf
     from coach.store.clock import now
     from coach.store.programme.opening import as_at_home
@@ -70,6 +70,8 @@ def printed_handout(stores: "Sequence[ClientStore]", paper: "PaperSize") -> byte
         return next(iter(refused.values()))
     first, *others = printed
     try:
-        return programme_pdf(printed, paper) if others else handout_pdf(first.plan, first.records, paper)
+        if others:
+            return programme_pdf(printed, paper, note)
+        return handout_pdf(first.plan, first.records, paper, note)
     except HandoutError as error:
         return print_error(f"{error}.", FAULTS)

@@ -4,10 +4,10 @@ import argparse
 import sys
 from typing import TYPE_CHECKING
 
+from coach.commands.clinic.visiting import compare_after_visit, subject_of, visit_screen
 from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.loading import client_store
 from coach.commands.support.output import FINE, NOT_NOW, USAGE, print_error
-from coach.commands.support.visiting import compare_after_visit, subject_of, visit_screen
 
 if TYPE_CHECKING:
     from coach.model.content import Content
@@ -104,7 +104,7 @@ def _show_and_sign(
     unknown = unknown_field(typed)
     if unknown:
         return print_error(unknown, USAGE)
-    text = visit_text(typed, now().at, subject.basis.said)
+    text = visit_text(typed, now().at, subject.basis.said, content.clinic.dates)
     proposed = propose_visit(subject.seen, text.text, content)
     print(_compared(subject, proposed, content), flush=True)
     if not arguments.yes:

@@ -2,9 +2,8 @@
 
 from pathlib import Path
 
-from coach.model.clinic import Clinic
 from coach.model.content import ClinicOverride
-from coach.model.content_entries import ClinicLimits, Limit
+from coach.model.content_entries import Clinic, ClinicLimits, Limit
 from coach.toml.diagnostic import FileFault
 from coach.toml.reader import read_model
 

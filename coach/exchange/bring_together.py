@@ -1,7 +1,7 @@
-"""The files of a letter and those that are here, brought together: nothing that is here is written over.
+"""The files of a parcel and those that are here, brought together: nothing that is here is written over.
 
 Every file that two people write is only ever added or appended to, so that this is a union, and the order in which
-letters come does not matter. What does not fit is refused as a whole, with the reason.
+parcels come does not matter. What does not fit is refused as a whole, with the reason.
 """
 
 import shutil
@@ -11,15 +11,14 @@ from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
-from pydantic import BaseModel, ConfigDict
-
-from coach.exchange.what_goes import VISITS, Part, Side, part_of
+from coach.exchange.what_goes import Part, Side, part_of
 from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.profile import Profile
 from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme
-from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROFILE, PROGRAMME, RECORDS
+from coach.model.programme.visit_file import VisitFile
+from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROFILE, PROGRAMME, RECORDS, VISITS
 from coach.store.client_store import ClientStore
 from coach.store.programme.upgrade import KEPT
 from coach.store.record_file import RawRecord, parse_session
@@ -33,10 +32,10 @@ _AGAIN = "ask for the file to be sent again, from a folder that coach check has 
 def new_files(
     path: Path, files: Mapping[str, str], here: Mapping[str, bytes], client: Path, to: Side, newest: bool
 ) -> dict[str, bytes]:
-    """The files of a letter that are new here, or longer than here. Raises FileFault where any does not fit.
+    """The files of a parcel that are new here, or longer than here. Raises FileFault where any does not fit.
 
     `path` is the sealed file, `here` are the files of the client, `client` is the folder that they are in. `newest`:
-    no letter of a higher number was taken before.
+    no parcel of a higher number was taken before.
     """
     found, faults = dict[str, bytes](), list[Diagnostic]()
     names = {name.casefold(): name for name in here}
@@ -100,16 +99,11 @@ def _record(path: Path, data: bytes) -> None:
     parse_session(RawRecord(path, data))
 
 
-class _Visit(BaseModel):
-    model_config = ConfigDict(extra="allow", strict=True)
-    format: int
-
-
 _CHECKS: Mapping[str, Callable[[Path, bytes], object]] = {
     RECORDS: _record,
     MEASURED: lambda path, data: parse_model(data.decode(), path, MeasuredSet),
     INSTRUCTIONS: lambda path, data: parse_model(data.decode(), path, InstructionFile),
-    VISITS: lambda path, data: parse_model(data.decode(), path, _Visit),
+    VISITS: lambda path, data: parse_model(data.decode(), path, VisitFile),
     PROGRAMME: lambda path, data: parse_model(data.decode(), path, Programme),
     PROFILE: lambda path, data: parse_model(data.decode(), path, Profile),
 }

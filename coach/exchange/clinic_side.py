@@ -1,4 +1,4 @@
-"""The clinic's side: whether a letter is from one of the client's computers, and the steps that a therapist signs."""
+"""The clinic's side: whether a parcel is from one of the client's computers, and the steps that a therapist signs."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -22,7 +22,7 @@ from coach.exchange.own_keys import (
     unlocked,
 )
 from coach.exchange.public_keys import ClientId, KeyChange, digest_of
-from coach.exchange.receiving import Came, KeyRing, OpenedLetter, TakingPlan, planned
+from coach.exchange.receiving import Came, KeyRing, OpenedParcel, TakingPlan, planned
 from coach.exchange.sealed_file import sign_change
 from coach.store.arrivals.arrivals import ARRIVED, put_in_place, read_arrivals
 from coach.store.client_paths import EXCHANGE
@@ -37,7 +37,7 @@ def clinic_key_ring(ask: AskPassphrase) -> KeyRing:
 
 
 def clients_by_id(clients: Iterable[Path]) -> dict[ClientId, tuple[Path, ...]]:
-    """The clients that ever were given a code, by what letters call them; those whose book can be read."""
+    """The clients that ever were given a code, by what parcels call them; those whose book can be read."""
     found: dict[ClientId, tuple[Path, ...]] = {}
     for client in clients:
         try:
@@ -49,9 +49,9 @@ def clients_by_id(clients: Iterable[Path]) -> dict[ClientId, tuple[Path, ...]]:
     return found
 
 
-def client_of(found: OpenedLetter, by_id: dict[ClientId, tuple[Path, ...]]) -> Path:
-    """The client that a letter is about. Raises FileFault where there is none, or several."""
-    there = by_id.get(found.letter.client, ())
+def client_of(found: OpenedParcel, by_id: dict[ClientId, tuple[Path, ...]]) -> Path:
+    """The client that a parcel is about. Raises FileFault where there is none, or several."""
+    there = by_id.get(found.parcel.client, ())
     if len(there) == 1:
         return there[0]
     if not there:
@@ -63,8 +63,8 @@ def client_of(found: OpenedLetter, by_id: dict[ClientId, tuple[Path, ...]]) -> P
     raise FileFault([whole_file(found.path, what, "one folder of each client", fix)])
 
 
-def plan_clinic(client: Path, found: Sequence[OpenedLetter], at: datetime) -> TakingPlan:
-    """What the letters bring into a client's folder in the clinic. Raises FileFault where that cannot be read."""
+def plan_clinic(client: Path, found: Sequence[OpenedParcel], at: datetime) -> TakingPlan:
+    """What the parcels bring into a client's folder in the clinic. Raises FileFault where that cannot be read."""
     book, keys = read_book(client), read_key_file(clinic_key_path())
     if book is None or keys is None:
         what = "nothing of this client was given to take home"
@@ -72,8 +72,8 @@ def plan_clinic(client: Path, found: Sequence[OpenedLetter], at: datetime) -> Ta
     require_own_clinic(client, book, keys)
     good = {keys.verify, *(change.before.verify for change in keys.changes)}
 
-    def judge(plan: TakingPlan, one: OpenedLetter) -> tuple[TakingPlan, OtherSide, Came]:
-        if one.letter.receiver not in good:
+    def judge(plan: TakingPlan, one: OpenedParcel) -> tuple[TakingPlan, OtherSide, Came]:
+        if one.parcel.receiver not in good:
             what = "it was written for another clinic, and sealed again for this one"
             raise FileFault([whole_file(one.path, what, "a file for this clinic", "take nothing from it")])
         return _judged(plan, one, at)
@@ -81,22 +81,22 @@ def plan_clinic(client: Path, found: Sequence[OpenedLetter], at: datetime) -> Ta
     return planned(TakingPlan(client, book), found, "clinic", judge)
 
 
-def _judged(plan: TakingPlan, one: OpenedLetter, at: datetime) -> tuple[TakingPlan, OtherSide, Came]:
-    """Whether a letter is from one of the client's computers, or from a new one with a code. Raises FileFault."""
-    book, letter = plan.book, one.letter
+def _judged(plan: TakingPlan, one: OpenedParcel, at: datetime) -> tuple[TakingPlan, OtherSide, Came]:
+    """Whether a parcel is from one of the client's computers, or from a new one with a code. Raises FileFault."""
+    book, parcel = plan.book, one.parcel
     assert isinstance(book, ClinicBook)
     computer = book.computer(one.opened.signer)
-    came = Came(one.path, letter.number, letter.at, letter.sender, letter.heads, ())
+    came = Came(one.path, parcel.number, parcel.at, parcel.sender, parcel.heads, ())
     if computer is not None:
         if computer.lost is not None:
             raise _refused_lost(one, computer, computer.lost)
-        if computer.seal != letter.sender.seal:
+        if computer.seal != parcel.sender.seal:
             what = "it names other keys than those that this computer was enrolled with"
             raise FileFault([whole_file(one.path, what, computer.fingerprint, "take nothing from it")])
         return plan, computer, came
-    digest = digest_of((letter.code or "").encode())
+    digest = digest_of((parcel.code or "").encode())
     code = next((each for each in book.codes if each.digest == digest), None)
-    who = f"the computer {letter.sender.fingerprint}"
+    who = f"the computer {parcel.sender.fingerprint}"
     if code is None:
         what = f"it is signed by {who}, which is not known as one of this client's"
         fix = "ask the client whether that is theirs; if so, give them a new code (coach keys CLIENT --enrol FOLDER)"
@@ -110,12 +110,12 @@ def _judged(plan: TakingPlan, one: OpenedLetter, at: datetime) -> tuple[TakingPl
         code.model_copy(update={"used_by": one.opened.signer}),
         [each for each in book.codes if each != code],
     )
-    new = Computer(verify=letter.sender.verify, seal=letter.sender.seal, since=at)
+    new = Computer(verify=parcel.sender.verify, seal=parcel.sender.seal, since=at)
     book = book.model_copy(update={"codes": (*others, used)}).with_computer(new)
     return replace(plan, book=book), new, replace(came, new_computer=True)
 
 
-def _refused_lost(one: OpenedLetter, computer: Computer, lost: Lost) -> FileFault:
+def _refused_lost(one: OpenedParcel, computer: Computer, lost: Lost) -> FileFault:
     what = (
         f"it is from the computer {computer.fingerprint}, which is no longer the client's since {lost.at:%Y-%m-%d} "
         f"({lost.initials}: {lost.reason})"
@@ -130,8 +130,9 @@ def take_clinic(store: ClientStore, plan: TakingPlan, at: datetime) -> None:
     Raises FileFault.
     """
     assert isinstance(plan.book, ClinicBook)
-    arrivals = read_arrivals(store.path).with_new(plan.arrival(store, at))
-    own = {ARRIVED: arrivals.text.encode(), f"{EXCHANGE}/{book_path(store.path).name}": book_text(plan.book).encode()}
+    own = {f"{EXCHANGE}/{book_path(store.path).name}": book_text(plan.book).encode()}
+    if plan.files:
+        own[ARRIVED] = read_arrivals(store.path).with_new(plan.arrival(store, at)).text.encode()
     put_in_place(store.path, {**plan.files, **own})
 
 

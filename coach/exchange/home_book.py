@@ -7,8 +7,8 @@ from typing import Literal
 from platformdirs import user_state_path
 from pydantic import Field
 
-from coach.exchange.letter import Letter
 from coach.exchange.other_side import OtherSide
+from coach.exchange.parcel import Parcel
 from coach.exchange.public_keys import ClientId, KeyText
 from coach.model.base import Frozen
 from coach.store.client_paths import PROFILE
@@ -27,11 +27,11 @@ class HomeBook(Frozen):
     clinic: OtherSide
     code: str | None = None
     no_longer_good: tuple[KeyText, ...] = ()
-    profile: int = Field(default=0, ge=0, description="the number of the letter that profile.toml came with")
+    profile: int = Field(default=0, ge=0, description="the number of the parcel that profile.toml came with")
 
-    def with_clinic(self, clinic: OtherSide, letter: Letter, new: Container[str]) -> "HomeBook":
-        """The same after a letter of the clinic was taken: the code is no longer needed."""
-        profile = letter.number if PROFILE in new else self.profile
+    def with_clinic(self, clinic: OtherSide, parcel: Parcel, new: Container[str]) -> "HomeBook":
+        """The same after a parcel of the clinic was taken: the code is no longer needed."""
+        profile = parcel.number if PROFILE in new else self.profile
         return self.model_copy(update={"clinic": clinic, "code": None, "profile": profile})
 
 

@@ -1,4 +1,4 @@
-"""The home side: this computer's keys, made when they are first needed, and whether a letter is the clinic's."""
+"""The home side: this computer's keys, made when they are first needed, and whether a parcel is the clinic's."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -7,11 +7,11 @@ from pathlib import Path
 
 from coach.exchange.enrolment import ENROLMENT, Enrolment, read_enrolment, save_enrolment
 from coach.exchange.home_book import HomeBook, read_home_book, save_home_book
-from coach.exchange.letter import Letter
 from coach.exchange.other_side import OtherSide
 from coach.exchange.own_keys import AskPassphrase, KeyFile, home_key_path, make_keys, read_key_file
+from coach.exchange.parcel import Parcel
 from coach.exchange.public_keys import KeyChange, PublicKeys
-from coach.exchange.receiving import Came, KeyRing, OpenedLetter, TakingPlan, planned
+from coach.exchange.receiving import Came, KeyRing, OpenedParcel, TakingPlan, planned
 from coach.exchange.sealed_file import Opened, is_signed
 from coach.store.arrivals.arrivals import ARRIVED, put_in_place, read_arrivals
 from coach.store.client_paths import EXCHANGE, PROFILE
@@ -74,8 +74,8 @@ def _used_elsewhere(client: Path, enrolment: Enrolment) -> FileFault:
     return FileFault([whole_file(client / ENROLMENT, what, expected, fix)])
 
 
-def new_clinic_keys(opened: Opened, letter: Letter, book: HomeBook) -> tuple[KeyChange, ...]:
-    """The changes that lead from the clinic's keys as they are known here to those that signed a letter.
+def new_clinic_keys(opened: Opened, parcel: Parcel, book: HomeBook) -> tuple[KeyChange, ...]:
+    """The changes that lead from the clinic's keys as they are known here to those that signed a parcel.
 
     Empty where these are the same. Raises FileFault where nothing leads to them.
     """
@@ -85,12 +85,12 @@ def new_clinic_keys(opened: Opened, letter: Letter, book: HomeBook) -> tuple[Key
         what = "it is signed with keys of the clinic that are no longer good"
         raise _not_the_clinic(opened, book, what, "ask the clinic to send it again")
     way, known = list[KeyChange](), book.clinic.verify
-    for change in letter.changes:
+    for change in parcel.changes:
         if change.before.verify == known and is_signed(change):
             way.append(change)
             known = change.after.verify
-    if known != opened.signer or letter.sender != way[-1].after:
-        what = f"it is not signed by your clinic, but by the keys {letter.sender.fingerprint}"
+    if known != opened.signer or parcel.sender != way[-1].after:
+        what = f"it is not signed by your clinic, but by the keys {parcel.sender.fingerprint}"
         fix = "take nothing from it, and ask your clinic whether it has new keys"
         raise _not_the_clinic(opened, book, what, fix)
     return tuple(way)
@@ -106,22 +106,22 @@ def home_key_ring(client: Path, ask: AskPassphrase) -> KeyRing:
     return KeyRing([home_key_path(require_enrolment(client).client)], ask)
 
 
-def plan_home(client: Path, found: Sequence[OpenedLetter]) -> TakingPlan:
-    """What the letters bring into a client's folder at home. Raises FileFault where that cannot be read."""
+def plan_home(client: Path, found: Sequence[OpenedParcel]) -> TakingPlan:
+    """What the parcels bring into a client's folder at home. Raises FileFault where that cannot be read."""
     enrolment = require_enrolment(client)
     book, keys = read_home_book(enrolment.client), read_key_file(home_key_path(enrolment.client))
     if book is None or keys is None:
         raise _used_elsewhere(client, enrolment)
     verify = keys.verify
 
-    def judge(plan: TakingPlan, one: OpenedLetter) -> tuple[TakingPlan, OtherSide, Came]:
-        book, letter = plan.book, one.letter
+    def judge(plan: TakingPlan, one: OpenedParcel) -> tuple[TakingPlan, OtherSide, Came]:
+        book, parcel = plan.book, one.parcel
         assert isinstance(book, HomeBook)
-        if letter.client != enrolment.client or letter.receiver != verify:
+        if parcel.client != enrolment.client or parcel.receiver != verify:
             what = "it is for another client, or for another computer"
             raise FileFault([whole_file(one.path, what, "a file for this client on this computer", "ask the clinic")])
-        changes, clinic = new_clinic_keys(one.opened, letter, book), book.clinic
-        came = Came(one.path, letter.number, letter.at, letter.sender, letter.heads, (), changes=changes)
+        changes, clinic = new_clinic_keys(one.opened, parcel, book), book.clinic
+        came = Came(one.path, parcel.number, parcel.at, parcel.sender, parcel.heads, (), changes=changes)
         if changes:
             clinic = clinic.model_copy(update=changes[-1].after.model_dump())
             former = (*book.no_longer_good, *(change.before.verify for change in changes))

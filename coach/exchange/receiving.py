@@ -13,9 +13,9 @@ from pathlib import Path
 from coach.exchange.bring_together import as_it_would_be, new_files, require_whole
 from coach.exchange.clinic_book import ClinicBook, Computer
 from coach.exchange.home_book import HomeBook
-from coach.exchange.letter import Letter, unpacked
 from coach.exchange.other_side import OtherSide
 from coach.exchange.own_keys import AskPassphrase, OwnKeys, read_key_file, unlocked
+from coach.exchange.parcel import Parcel, unpacked
 from coach.exchange.public_keys import Digest, KeyChange, PublicKeys, digest_of
 from coach.exchange.sealed_file import SUFFIX, Opened, open_sealed, read_sealed
 from coach.exchange.what_goes import Side, files_of, heads_of
@@ -31,11 +31,11 @@ from coach.toml.reader import parse_model
 
 
 @dataclass(frozen=True)
-class OpenedLetter:
-    """A letter in a sealed file, opened."""
+class OpenedParcel:
+    """A parcel in a sealed file, opened."""
 
     opened: Opened
-    letter: Letter
+    parcel: Parcel
 
     @property
     def path(self) -> Path:
@@ -50,7 +50,7 @@ class OpenedLetter:
 
 @dataclass(frozen=True)
 class Came:
-    """A letter that can be taken: who wrote it, what in it is new here, and what is odd about it."""
+    """A parcel that can be taken: who wrote it, what in it is new here, and what is odd about it."""
 
     path: Path
     number: int
@@ -93,7 +93,7 @@ class KeyRing:
         self._ask = ask
         self._unlocked: dict[str, OwnKeys] = {}
 
-    def open(self, path: Path) -> OpenedLetter:
+    def open(self, path: Path) -> OpenedParcel:
         """A sealed file, opened. Raises FileFault where it is not for this computer, or is not whole."""
         sealed = read_sealed(path)
         if sealed.key_id not in self._paths:
@@ -104,11 +104,11 @@ class KeyRing:
         if sealed.key_id not in self._unlocked:
             self._unlocked[sealed.key_id] = unlocked(self._paths[sealed.key_id], self._ask)
         opened = open_sealed(sealed, self._unlocked[sealed.key_id])
-        letter = unpacked(path, opened.message)
-        if letter.sender.verify != opened.signer:
+        parcel = unpacked(path, opened.message)
+        if parcel.sender.verify != opened.signer:
             what = "it names another sender than the one who signed it"
             raise FileFault([whole_file(path, what, "the keys that signed it", "take nothing from it")])
-        return OpenedLetter(opened, letter)
+        return OpenedParcel(opened, parcel)
 
 
 def sealed_files(paths: Iterable[Path]) -> tuple[Path, ...]:
@@ -117,39 +117,39 @@ def sealed_files(paths: Iterable[Path]) -> tuple[Path, ...]:
     return tuple(dict.fromkeys(file for files in each for file in files))
 
 
-Judge = Callable[[TakingPlan, OpenedLetter], tuple[TakingPlan, OtherSide, Came]]
-"""Says by whom a letter is, and raises FileFault where it is not to be taken."""
+Judge = Callable[[TakingPlan, OpenedParcel], tuple[TakingPlan, OtherSide, Came]]
+"""Says by whom a parcel is, and raises FileFault where it is not to be taken."""
 
 
-def planned(plan: TakingPlan, found: Sequence[OpenedLetter], to: Side, judge: Judge) -> TakingPlan:
-    """A plan with these letters of a client added, in order of their numbers."""
+def planned(plan: TakingPlan, found: Sequence[OpenedParcel], to: Side, judge: Judge) -> TakingPlan:
+    """A plan with these parcels of a client added, in order of their numbers."""
     here = files_of(plan.client)
-    for one in sorted(found, key=lambda one: (one.letter.number, one.digest)):
+    for one in sorted(found, key=lambda one: (one.parcel.number, one.digest)):
         try:
             judged, other, came = judge(plan, one)
             if other.has_taken(one.digest):
                 plan = replace(plan, known=(*plan.known, one.path))
                 continue
-            newest = isinstance(plan.book, HomeBook) and one.letter.number > plan.book.profile
-            new = new_files(one.path, one.letter.files, here, plan.client, to, newest)
+            newest = isinstance(plan.book, HomeBook) and one.parcel.number > plan.book.profile
+            new = new_files(one.path, one.parcel.files, here, plan.client, to, newest)
         except FileFault as fault:
             plan = replace(plan, refused=(*plan.refused, *fault.faults))
             continue
         here |= new
-        came = replace(came, new=tuple(new), notes=other.oddities(one.letter, one.digest))
+        came = replace(came, new=tuple(new), notes=other.oddities(one.parcel, one.digest))
         plan = replace(judged, came=(*plan.came, came), files={**plan.files, **new})
-        plan = replace(plan, book=_with(plan.book, other.with_letter(one.letter, one.digest), one.letter, new))
+        plan = replace(plan, book=_with(plan.book, other.with_parcel(one.parcel, one.digest), one.parcel, new))
     return plan
 
 
 def _with(
-    book: ClinicBook | HomeBook, other: OtherSide, letter: Letter, new: Mapping[str, bytes]
+    book: ClinicBook | HomeBook, other: OtherSide, parcel: Parcel, new: Mapping[str, bytes]
 ) -> ClinicBook | HomeBook:
-    """A book after a letter was taken."""
+    """A book after a parcel was taken."""
     if isinstance(book, ClinicBook):
         assert isinstance(other, Computer)
         return book.with_computer(other)
-    return book.with_clinic(other, letter, new)
+    return book.with_clinic(other, parcel, new)
 
 
 def looked_at(plan: TakingPlan, content: Content, look: Callable[[ClientStore], None]) -> TakingPlan:
@@ -185,7 +185,7 @@ def counts(names: Iterable[str]) -> dict[str, int]:
 
 
 def _with_lacking(came: Came, heads: Mapping[str, int]) -> Came:
-    """A letter with what its sender knew and this side does not have."""
+    """A parcel with what its sender knew and this side does not have."""
     lacks = {writer: number - heads.get(writer, 0) for writer, number in came.heads.items()}
     notes = tuple(
         f"the other side has {number} more written by the computer {writer} than there are here: a file is still to "

@@ -12,7 +12,6 @@ import struct
 import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 from typing import BinaryIO
 
@@ -20,7 +19,7 @@ from nacl.exceptions import CryptoError
 from nacl.pwhash import argon2id
 from nacl.secret import SecretBox
 
-from coach.store.backups.restore import reporting
+from coach.store.backups.restore import reporting, unsealed_opener
 from coach.store.backups.zip_reader import Spoilt
 from coach.toml.diagnostic import FileFault, whole_file
 
@@ -59,7 +58,7 @@ def unsealed(path: Path, ask: Callable[[], str]) -> Callable[[], BinaryIO]:
     """How to open what a backup holds: of a sealed one with the passphrase that is asked for. Raises FileFault."""
     with reporting(path):
         try:
-            return opener(path, ask()) if is_sealed(path) else partial(path.open, "rb")
+            return opener(path, ask()) if is_sealed(path) else unsealed_opener(path)
         except Sealed as sealed:
             fix = "type the passphrase again, or take another backup"
             raise FileFault([whole_file(path, str(sealed), "", fix)]) from None

@@ -9,9 +9,9 @@ from typing import TypeVar
 from coach.exchange.clinic_book import ClinicBook, save_book
 from coach.exchange.enrolment import require_own_clinic
 from coach.exchange.home_book import HomeBook, save_home_book
-from coach.exchange.letter import Letter, packed
 from coach.exchange.other_side import OtherSide
 from coach.exchange.own_keys import KeyFile, OwnKeys
+from coach.exchange.parcel import Parcel, packed
 from coach.exchange.public_keys import ClientId, KeyChange, PublicKeys, digest_of
 from coach.exchange.sealed_file import seal
 from coach.exchange.what_goes import Side, digests, files_of, heads_of, missing_there
@@ -19,7 +19,7 @@ from coach.store.client_store import ClientStore
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 Other = TypeVar("Other", bound=OtherSide)
-_MOST_TEXT = 8 * 1024 * 1024  # bytes in one letter; what is more goes into the next
+_MOST_TEXT = 8 * 1024 * 1024  # bytes in one parcel; what is more goes into the next
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,7 @@ class Outgoing:
 def from_home(store: ClientStore, book: HomeBook, keys: OwnKeys, at: datetime) -> tuple[Outgoing, ...]:
     """What this computer sends to the clinic. Only for the holder of the lock. Raises FileFault."""
     writer = _Writer(store, keys, at, "clinic", book.client, code=book.code)
-    clinic, outgoing = writer.letters(book.clinic)
+    clinic, outgoing = writer.parcels(book.clinic)
     _keep(store.path, lambda: save_home_book(book.model_copy(update={"clinic": clinic})))
     return outgoing
 
@@ -57,7 +57,7 @@ def from_clinic(
     for computer in book.good:
         if only_news and not writer.has_news_for(computer):
             continue
-        after, outgoing = writer.letters(computer)
+        after, outgoing = writer.parcels(computer)
         found += outgoing
         book = book.with_computer(after)
     _keep(store.path, lambda: save_book(store.path, book))
@@ -65,7 +65,7 @@ def from_clinic(
 
 
 class _Writer:
-    """Writes letters about one client as the folder is now."""
+    """Writes parcels about one client as the folder is now."""
 
     def __init__(
         self,
@@ -94,19 +94,19 @@ class _Writer:
         """Whether the other side lacks anything, or has not been told what came from it."""
         return bool(missing_there(self._files, self._to, other.has)) or other.newest > other.answered
 
-    def letters(self, other: Other) -> tuple[Other, tuple[Outgoing, ...]]:
-        """The letters for the other side, usually one, and what is known of it after them."""
+    def parcels(self, other: Other) -> tuple[Other, tuple[Outgoing, ...]]:
+        """The parcels for the other side, usually one, and what is known of it after them."""
         found = list[Outgoing]()
         for files in _parted(missing_there(self._files, self._to, other.has)):
-            letter = Letter.model_validate(
+            parcel = Parcel.model_validate(
                 self._common
                 | {"receiver": other.verify, "number": other.sent + 1, "before": other.sent_digest}
                 | {"knows": other.newest, "files": {name: data.decode() for name, data in files.items()}}
             )
-            message = packed(letter)
+            message = packed(parcel)
             to = PublicKeys(verify=other.verify, seal=other.seal)
-            found.append(Outgoing(to, letter.number, tuple(files), seal(message, self._keys, to)))
-            other = other.with_sent(letter.number, digest_of(message))
+            found.append(Outgoing(to, parcel.number, tuple(files), seal(message, self._keys, to)))
+            other = other.with_sent(parcel.number, digest_of(message))
         return other, tuple(found)
 
 

@@ -8,12 +8,11 @@ from typing import Literal
 from coach.exchange.public_keys import Digest, digest_of
 from coach.model.programme.written import Written
 from coach.store.backups.backup import is_name
-from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROFILE, PROGRAMME, RECORDS
+from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROFILE, PROGRAMME, RECORDS, VISITS
 from coach.store.record_file import read_raw
 from coach.toml.reader import read_bytes
 
 Side = Literal["home", "clinic"]
-VISITS = "visits"
 
 
 @dataclass(frozen=True)
@@ -21,7 +20,7 @@ class Part:
     """One folder of a client, or the file at its top, and the sides that it goes to.
 
     `appended`: of two versions of a file one is the beginning of the other, and the longer one counts. `added`: a
-    file stays as it is once it is there. `newest`: the file of the letter with the highest number counts.
+    file stays as it is once it is there. `newest`: the file of the parcel with the highest number counts.
     """
 
     name: str

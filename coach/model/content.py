@@ -5,9 +5,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from coach.model.clinic import Clinic
 from coach.model.condition import Condition, ConditionsMessages
-from coach.model.content_entries import Check, FormQuestion, Limit, Region, Rule, Sign
+from coach.model.content_entries import Check, Clinic, FormQuestion, Limit, Region, Rule, Sign
 from coach.model.exercise import Direction, Exercise, NoExercise
 from coach.model.message_format import fill
 from coach.model.messages.client import ClientMessages

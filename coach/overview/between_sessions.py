@@ -47,8 +47,8 @@ def between_sessions(
     for number, visit in enumerate(visits):
         words = VisitInWords(visit, known_before(profile, visit.day), visits[:number], limits, content)
         kind = content.messages.therapist.visit.kind[visit.kind]
-        values = {"day": visit.at.strftime("%Y-%m-%d %H:%M"), "initials": visit.initials, "kind": kind}
-        found.append(BetweenSessions(visit.at, fill(messages.visit, values), tuple(words.sentences())))
+        line = f"{visit.at:%Y-%m-%d %H:%M}  {visit.initials}  {kind}"
+        found.append(BetweenSessions(visit.at, line, tuple(words.sentences())))
     return tuple(sorted(found, key=lambda one: one.at))
 
 

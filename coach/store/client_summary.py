@@ -10,8 +10,8 @@ from zlib import crc32
 from coach.mechanics.band_uncertainty import age_uncertainty
 from coach.model import step_names
 from coach.model.caseload import ClientSummary, ClientWeek
-from coach.model.clinic import Clinic
 from coach.model.content import Content
+from coach.model.content_entries import Clinic
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record
 from coach.progression.programme.after_visit import (
@@ -58,7 +58,7 @@ def dated_summary(path: Path, content: Content, now: datetime) -> DatedSummary:
     """As `summary_of`. What is wrong within the files holds for this day; what could not be read is tried again."""
     until = now.date()
     try:
-        return _read(path, content, now)
+        return summary_of_store(ClientStore.read(path, content), now)
     except FileFault as fault:
         broken = _first(fault.faults)
         until += timedelta(days=all(one.line for one in fault.faults))
@@ -75,8 +75,9 @@ def deciding_part(content: Content) -> Content:
     return replace(content, messages=replace(content.messages, exercises={}), overrides=(), clinic=shelf)
 
 
-def _read(path: Path, content: Content, now: datetime) -> DatedSummary:
-    each = [_of_exercise(one, now) for one in ClientStore.read(path, content).exercises]
+def summary_of_store(store: ClientStore, now: datetime) -> DatedSummary:
+    """The summary of a client who was read already. Raises FileFault for a record that cannot be read."""
+    each = [_of_exercise(one, now) for one in store.exercises]
     if len(each) == 1:
         return each[0]
     summary = _together([one.summary for one in each])

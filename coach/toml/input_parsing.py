@@ -37,8 +37,8 @@ def parse_input(text: str, here: Expected | None, key: str = "", dates: DateOrde
     """The input as the value that is expected here under a key; None if nothing was typed.
 
     A number may have a decimal comma, and a unit. Texts of a list are separated by semicolons or, if there is none,
-    by commas; numbers and names by spaces, commas or semicolons. The values of a table are separated by spaces, in the
-    order of its keys, the tables of a list by commas or semicolons.
+    by commas; numbers and names by spaces, commas or semicolons. The values of a table are separated by spaces, in
+    the order of its keys, the tables of a list by commas or semicolons.
     """
     text = text.strip()
     if not text:

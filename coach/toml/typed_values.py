@@ -54,6 +54,11 @@ _UNITS: Mapping[str, Mapping[str, float]] = {
     "s": _TIMES_S,
     "deg": _ANGLES_DEG,
 }
+# Keys of format 1 that hold another unit where the motion is a path.
+_OF_A_PATH_TOO = {
+    **dict.fromkeys(("available_deg", "active_deg"), "degrees, or cm of a path"),
+    "mean_nm": "Nm, or N of a path",
+}
 _SHOWN = {"n": "N", "nm": "Nm", "deg": "degrees"}
 _LOOKED_AT, _TAKEN = ("m", "cm", "in", "ft"), ("m", "cm")  # for a length without a unit
 _WHOLE = ("ft", "foot", "feet", "'", "′", "’", "st")  # 5.8 ft is taken for 5 ft 8 by some
@@ -97,7 +102,7 @@ def unit_of(key: str) -> str:
 
 def with_unit(here: Expected, key: str) -> str:
     """What is expected, with the unit of the key: "a number from 1.0 to 2.3, in m"."""
-    unit, words = unit_of(key), describe(here)
+    unit, words = _OF_A_PATH_TOO.get(key, unit_of(key)), describe(here)
     return f"{words}, in {unit}" if unit and here.kind in (int, float) else words
 
 
@@ -167,6 +172,8 @@ def _number(text: str, here: Expected, key: str) -> float | Unclear:
         return _NOTHING
     number, unit = found[1], found[2].casefold()
     if unit not in units:
+        if key in _OF_A_PATH_TOO:
+            return Unclear(f"{text} has a unit that may not be that of the motion", "write the number alone")
         known = ", ".join(_SHOWN.get(one, one) for one in units if one.isalpha() and len(one) <= _LETTERS_OF_A_UNIT)
         return Unclear(f"{text} has a unit that is not used here", f"write it in one of {known}")
     if unit in _WHOLE and not number.isdigit():

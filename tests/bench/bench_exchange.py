@@ -7,8 +7,8 @@ import tempfile
 import zlib
 from pathlib import Path
 
-from coach.exchange.letter import Letter, packed, unpacked
 from coach.exchange.own_keys import OwnKeys
+from coach.exchange.parcel import Parcel, packed, unpacked
 from coach.exchange.sealed_file import open_sealed, read_sealed, seal
 from tests.bench.bench_history import taken_ms
 from tests.exchange.machines import DEMO, NOW
@@ -26,16 +26,16 @@ def main() -> None:
             if text:
                 files[f"records/{number}{record.name}"] = text
             size += len(text)
-    letter = Letter(client="0" * 32, sender=sender.public, receiver="0" * 64, number=1, knows=0, at=NOW, files=files)
-    message = packed(letter)
+    parcel = Parcel(client="0" * 32, sender=sender.public, receiver="0" * 64, number=1, knows=0, at=NOW, files=files)
+    message = packed(parcel)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "a.sealed"
         path.write_bytes(seal(message, sender, receiver.public))
-        plain = letter.model_dump_json().encode()
+        plain = parcel.model_dump_json().encode()
         rows = {
             "hashed": lambda: hashlib.sha256(plain).digest(),
             "packed": lambda: zlib.compress(plain, 9),
-            "packed and sealed": lambda: seal(packed(letter), sender, receiver.public),
+            "packed and sealed": lambda: seal(packed(parcel), sender, receiver.public),
             "opened and read": lambda: unpacked(path, open_sealed(read_sealed(path), receiver).message),
         }
         print(f"{size / 1024:.0f} KB of records, {path.stat().st_size / 1024:.0f} KB sealed")

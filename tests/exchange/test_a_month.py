@@ -12,7 +12,10 @@ from coach.store.client_store import ClientStore
 from coach.store.programme.this_computer import written_now
 from coach.toml.writer import dump
 from tests.exchange.machines import Clinic, Home, Machine, clinic_and_home, content, new_client, put
+from tests.exchange.test_refused import refused, rewritten
 from tests.store.programme.test_merges import copy_all, sessions
+from tests.store.programme.test_visits import RANGE
+from tests.store.programme.test_visits import sign as sign_visit
 
 MONDAY = datetime.fromisoformat("2026-11-02T10:00:00+01:00")
 
@@ -110,3 +113,33 @@ def test_an_instruction_is_not_swallowed_by_a_session_that_did_not_know_of_it(
         capped = store.for_exercise("outward_right").folded_progress
         assert capped.position == "0"
     assert progress_of(clinic.client) == progress_of(home.client)
+
+
+def test_a_side_that_has_lost_something_is_told_what(both: tuple[Clinic, Home], tmp_path: Path) -> None:
+    """The clinic's folder is restored from a backup before an instruction that home has."""
+    clinic, home = both
+    signed = sign(clinic, MONDAY, "freeze_load", exercise="outward_right")
+    writer = heads(clinic).writer
+    home.take(put(tmp_path, "signed", clinic.send()[0].data))
+    (clinic.client / signed).unlink()
+    (came,) = clinic.take(put(tmp_path, "later", home.send().data)).came
+    assert came.notes == (
+        f"the other side has 1 more written by the computer {writer} than there are here: a file is still to come, "
+        "or this side was restored from a backup",
+    )
+    assert not (clinic.client / "exchange" / "arrived.toml").exists()  # nothing came but a receipt
+
+
+def test_what_was_measured_at_a_visit_holds_at_home(both: tuple[Clinic, Home], tmp_path: Path) -> None:
+    clinic, home = both
+    with clinic.on():
+        signed = sign_visit(clinic.client, RANGE.format(side="right", active=55), MONDAY)
+    sent = clinic.send()[0]
+    assert [name.partition("/")[0] for name in sent.names] == ["visits"]
+    home.take(put(tmp_path, "visit", sent.data))
+    assert ClientStore.read(home.client, content()).folder.visits == (signed,)
+    assert progress_of(home.client) == progress_of(clinic.client)
+    unreadable = rewritten(
+        clinic, home, tmp_path / "visit.sealed", files={"visits/a.toml": 'format = 2\nnotes = "x"\n'}
+    )
+    assert "initials" in refused(home, lambda: home.take(unreadable))

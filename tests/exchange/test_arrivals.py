@@ -4,6 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from coach.screens.client.live_page import live_page
+from coach.screens.client.page_types import TextPage
+from coach.screens.client.pages import SetupCache
 from coach.store.arrivals import arrivals
 from coach.store.arrivals.arrivals import finish_arrival, put_in_place
 from coach.store.client_store import ClientStore
@@ -117,6 +120,9 @@ def test_the_client_is_told_once_in_one_sentence_what_came(tmp_path: Path) -> No
         assert open_live(home.client, clock).arrived == said
         live = open_live(home.client, clock)
         assert live.arrived == said
+        page = live_page(live, SetupCache())
+        assert isinstance(page, TextPage)
+        assert page.lines[:1] == said
         play(live, clock, over)
         clock.move(3 * 24 * 3600)
         assert open_live(home.client, clock).arrived == ()

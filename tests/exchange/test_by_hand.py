@@ -21,10 +21,10 @@ def test_a_sealed_file_is_opened_by_hand(tmp_path: Path) -> None:
     padded = SealedBox(PrivateKey(bytes.fromhex(keys["opening"]))).decrypt(box)
     signed = sodium_unpad(padded, 4096)
     message = VerifyKey(signed[:32]).verify(signed[32:])
-    letter = json.loads(zlib.decompress(message))
+    parcel = json.loads(zlib.decompress(message))
 
     assert kind == b"steady-arc sealed 1"
-    assert letter["sender"]["verify"] == signed[:32].hex()
-    assert letter["receiver"] == keys["verify"]
-    assert letter["number"] == 1
-    assert letter["files"] == {f"records/{one.name}": one.read_text() for one in (home.client / "records").iterdir()}
+    assert parcel["sender"]["verify"] == signed[:32].hex()
+    assert parcel["receiver"] == keys["verify"]
+    assert parcel["number"] == 1
+    assert parcel["files"] == {f"records/{one.name}": one.read_text() for one in (home.client / "records").iterdir()}

@@ -94,7 +94,7 @@ def test_the_whole_round(world: tuple[Clinic, Home], say: Say) -> None:
     taken = say(clinic, "receive", "mail", "clinic", "--yes", "--answer", "mail")
     assert taken.startswith("0 ")
     assert "curlew: Taken: 1 session." in taken
-    assert "Written for the computer" in taken
+    assert f"Written for curlew (computer {numbers}): mail/steady-arc-" in taken
     assert numbers in say(clinic, "keys", "clinic/curlew")
     again = say(clinic, "receive", "mail", "clinic", "--yes")
     assert "1 file was taken before" in again
@@ -208,6 +208,8 @@ def test_a_german_client_reads_it_in_german(world: tuple[Clinic, Home], say: Say
         (("send", "clinic/none"), "none"),
         (("receive", "x.sealed", "clinic/none"), "none"),
         (("receive", "x.sealed", "clinic"), "there is no such file"),
+        (("send", "clinic/curlew", "--to", "nowhere"), "there is no such folder"),
+        (("receive", "x.sealed", "clinic", "--answer", "nowhere"), "there is no such folder"),
         (("receive", "clinic/curlew/profile.toml", "home/curlew"), "has no keys for this client yet"),
         (("receive", "clinic/curlew/profile.toml", "clinic"), "this is no sealed file"),
     ],

@@ -12,8 +12,8 @@ import pytest
 from coach.exchange.clinic_side import client_of, clients_by_id, clinic_key_ring
 from coach.exchange.home_book import read_home_book, save_home_book
 from coach.exchange.home_side import require_enrolment
-from coach.exchange.letter import Letter, packed, unpacked
 from coach.exchange.own_keys import OwnKeys, clinic_key_path, home_key_path, unlocked
+from coach.exchange.parcel import Parcel, packed, unpacked
 from coach.exchange.receiving import TakingPlan
 from coach.exchange.sealed_file import open_sealed, read_sealed, seal
 from coach.toml.diagnostic import FileFault
@@ -75,9 +75,9 @@ def keys_of(machine: Machine) -> OwnKeys:
 def rewritten(
     writer: Machine, reader: Machine, path: Path, signed_by: OwnKeys | None = None, /, **changes: Any
 ) -> Path:
-    """A letter with something else in it, signed and sealed again."""
-    letter = unpacked(path, open_sealed(read_sealed(path), keys_of(reader)).message)
-    other = Letter.model_validate(letter.model_dump() | changes)
+    """A parcel with something else in it, signed and sealed again."""
+    parcel = unpacked(path, open_sealed(read_sealed(path), keys_of(reader)).message)
+    other = Parcel.model_validate(parcel.model_dump() | changes)
     data = seal(packed(other), signed_by or keys_of(writer), keys_of(reader).public)
     return put(path.parent, f"{path.stem}-rewritten", data)
 
@@ -184,7 +184,7 @@ def test_a_folder_that_was_copied_to_a_computer_without_keys_says_where_they_are
 def test_files_that_do_not_belong_there_or_do_not_fit(
     name: str, text: str, said: str, both: tuple[Clinic, Home], tmp_path: Path
 ) -> None:
-    """Nothing of the letter is taken, also not what is right in it."""
+    """Nothing of the parcel is taken, also not what is right in it."""
     clinic, home = both
     record = home.client / "records" / "2026-11-11T180100.toml"
     if text == "same":
@@ -251,7 +251,7 @@ def test_a_random_file_is_refused(both: tuple[Clinic, Home], tmp_path: Path) -> 
 
 
 def test_an_older_letter_brings_its_files_and_no_older_profile(both: tuple[Clinic, Home], tmp_path: Path) -> None:
-    """The newest profile is that of the letter with the highest number; the one before it is kept beside."""
+    """The newest profile is that of the parcel with the highest number; the one before it is kept beside."""
     clinic, home = both
     profile, written = clinic.client / "profile.toml", []
     before = profile.read_bytes()
@@ -306,3 +306,17 @@ def test_two_folders_of_one_client_are_not_chosen_between(both: tuple[Clinic, Ho
             client_of(found, by_id)
         with pytest.raises(FileFault, match="a client who is not in this folder"):
             client_of(found, {})
+
+
+def test_a_gap_and_a_chain_that_does_not_fit_are_told_and_taken(both: tuple[Clinic, Home], tmp_path: Path) -> None:
+    """What is missing comes again, and another one before it says that the other side went back to a backup."""
+    clinic, home = both
+    home.send()
+    path = put(tmp_path, "third", home.send().data)
+    (came,) = clinic.plan(path).came
+    assert came.notes == ("not come yet: number 2; what this side does not get, it is sent again",)
+    second = rewritten(home, clinic, path, number=2, before="0" * 32)
+    (came,) = clinic.plan(second).came
+    assert came.notes == (
+        "the one before it is another than was taken here: the other side has gone back to a backup",
+    )

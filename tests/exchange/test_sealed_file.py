@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from coach.exchange import letter as letters
-from coach.exchange.letter import Letter, unpacked
+from coach.exchange import parcel as parcels
 from coach.exchange.own_keys import OwnKeys
+from coach.exchange.parcel import Parcel, unpacked
 from coach.exchange.sealed_file import MOST_BYTES, PADDED_TO, open_sealed, read_sealed, seal
 from coach.toml.diagnostic import FileFault
 from tests.exchange.machines import NOW, clinic_and_home, put
@@ -110,8 +110,8 @@ def test_a_signature_of_somebody_else_does_not_fit(tmp_path: Path, sender: OwnKe
 def test_another_format_is_named(number: int, said: str, tmp_path: Path, sender: OwnKeys, receiver: OwnKeys) -> None:
     data = seal(b"hello", sender, receiver.public).replace(b"sealed 1", b"sealed %d" % number, 1)
     assert said in reason(lambda: open_bytes(tmp_path, data, receiver))
-    letter = zlib.compress(b'{"format": %d, "unheard": 1}' % number)
-    assert said in reason(lambda: unpacked(tmp_path, letter))
+    parcel = zlib.compress(b'{"format": %d, "unheard": 1}' % number)
+    assert said in reason(lambda: unpacked(tmp_path, parcel))
 
 
 def test_a_hundred_megabytes_of_zeros_are_not_read(tmp_path: Path) -> None:
@@ -133,18 +133,18 @@ def test_what_would_unpack_to_a_hundred_megabytes_is_refused(tmp_path: Path) -> 
     assert "larger than 16 MiB" in reason(lambda: unpacked(tmp_path, packed_zeros))
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
-    assert peak < 3 * letters.MOST_BYTES
+    assert peak < 3 * parcels.MOST_BYTES
 
 
 @pytest.mark.parametrize(
     "inside", [b"", b"[]", b"null", b'{"format": 1}', b'{"a":' * 3000, b"\xff", b'{"format": true}']
 )
 def test_what_is_signed_and_no_letter_is_refused(inside: bytes, tmp_path: Path) -> None:
-    assert "cannot be read as a letter" in reason(lambda: unpacked(tmp_path, zlib.compress(inside)))
+    assert "cannot be read as a parcel" in reason(lambda: unpacked(tmp_path, zlib.compress(inside)))
 
 
 def test_what_is_signed_and_not_packed_or_cut_off_is_refused(tmp_path: Path) -> None:
-    assert "cannot be read as a letter" in reason(lambda: unpacked(tmp_path, b"[]"))
+    assert "cannot be read as a parcel" in reason(lambda: unpacked(tmp_path, b"[]"))
     assert "is cut off" in reason(lambda: unpacked(tmp_path, zlib.compress(b"[]" * 100)[:-3]))
 
 
@@ -155,5 +155,5 @@ def test_a_folder_or_a_pipe_is_not_opened(tmp_path: Path) -> None:
     assert "no such file" in reason(lambda: read_sealed(tmp_path / "none.sealed"))
 
 
-def _letter(sender: OwnKeys) -> Letter:
-    return Letter(client="0" * 32, sender=sender.public, receiver="0" * 64, number=1, knows=0, at=NOW)
+def _parcel(sender: OwnKeys) -> Parcel:
+    return Parcel(client="0" * 32, sender=sender.public, receiver="0" * 64, number=1, knows=0, at=NOW)

@@ -1,5 +1,6 @@
 """Keys from the first to the last: enrolled, a second computer, a lost one, new keys of the clinic, a passphrase."""
 
+import shutil
 import stat
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from coach.exchange.receiving import TakingPlan
 from coach.store.client_store import ClientStore
 from coach.toml.diagnostic import FileFault, Refusal
 from tests.exchange.machines import (
+    DEMO,
     NOW,
     Clinic,
     Home,
@@ -289,3 +291,14 @@ def test_what_is_too_much_for_one_letter_goes_into_several(
     for number in (1, 0):
         assert home.take(put(tmp_path, str(number), sent[number].data)).refused == ()
     assert files_of(home.client / "programme") == files_of(clinic.client / "programme")
+
+
+def test_a_client_of_the_format_before_is_moved_to_the_newest_on_both_sides(tmp_path: Path) -> None:
+    """With a folder that was copied before the code was given."""
+    tern = DEMO.with_name("tern")
+    clinic = Clinic("clinic", tmp_path / "clinic_state", Path(shutil.copytree(tern, tmp_path / "clinic" / "tern")))
+    home = Home("home", tmp_path / "home_state", Path(shutil.copytree(tern, tmp_path / "home" / "tern")))
+    clinic.enrol(home)
+    plan = clinic.take(put(tmp_path, "first", home.send().data))
+    assert (plan.refused, plan.files) == ((), {})
+    assert files_of(clinic.client / "programme") == files_of(home.client / "programme") != {}

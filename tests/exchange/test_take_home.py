@@ -1,5 +1,6 @@
 """What a client takes home holds what home needs and no more, and comes onto their computer whole or not at all."""
 
+import argparse
 import io
 import os
 import re
@@ -34,7 +35,7 @@ def _small(monkeypatch: pytest.MonkeyPatch) -> None:
     """Wheel and handout in no time; tests/store/test_own_wheel.py and tests/reports have the true ones."""
     made = OwnWheel("steady_arc-0-py3-none-any.whl", b"PK")
     monkeypatch.setattr("coach.store.home.own_wheel.own_wheel", lambda: made)
-    monkeypatch.setattr("coach.commands.home.take_home.printed_handout", lambda *_: b"%PDF")
+    monkeypatch.setattr("coach.commands.home.take_home.printed_handout", lambda *given: given[-1].encode())
 
 
 @pytest.fixture
@@ -82,6 +83,7 @@ def test_it_holds_what_home_needs_and_nothing_else(
     assert len(re.findall(r"^\d\. ", text, re.MULTILINE)) == 5
     assert text.count("\r\n") == text.count("\n")
     assert fingerprint in " ".join(text.split())
+    assert fingerprint in inside["Handout to print.pdf"].decode()
     assert fingerprint in said
     assert f"Its keys are in {clinic_key_path()}" in said
     assert main(["take-home", str(clinic / "heron"), "--to", str(tmp_path / "other")]) == 0
@@ -123,8 +125,7 @@ def test_in_german_everything_is(clinic: Path, tmp_path: Path) -> None:
         (lambda tern: (tern / "records" / "a: b.toml").touch(), "cannot be put in a backup"),
         (lambda tern: os.mkfifo(tern / "settings.toml"), "link, or not an ordinary file"),
         (lambda tern: (tern.parent / "clinic" / "x.toml").symlink_to("/etc/passwd"), "link, or not an ordinary file"),
-        (lambda tern: (shutil.rmtree(tern / "instructions", ignore_errors=True),
-                       (tern / "instructions").symlink_to("/etc")), "link, or not an ordinary file"),
+        (lambda tern: (tern / "measured").symlink_to("/etc"), "link, or not an ordinary file"),
     ],
 )  # fmt: skip
 def test_what_is_no_plain_file_is_not_taken_along(
@@ -307,14 +308,23 @@ def test_begin_says_where_the_answers_are(
     """Once; and then it is today's session."""
     assert main(["take-home", str(clinic / "tern"), "--to", str(tmp_path / "folder")]) == 0
     capsys.readouterr()
-    opened: list[Path] = []
-    monkeypatch.setattr(
-        "coach.commands.home.begin.run_todays_session", lambda given: opened.append(given.profile) or 0
-    )
+    opened = sessions_opened(monkeypatch)
     for said in (True, False):
         assert main(["begin", str(tmp_path / "folder")]) == 0
         assert ("Your exercises are on this computer now" in capsys.readouterr().out) == said
     assert opened == [clients_at_home()["tern"]] * 2
+
+
+def sessions_opened(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
+    """The clients whose session was opened, of which each ends at once."""
+    opened: list[Path] = []
+
+    def open_and_end(given: argparse.Namespace) -> int:
+        opened.append(given.profile)
+        return 0
+
+    monkeypatch.setattr("coach.commands.home.begin.run_todays_session", open_and_end)
+    return opened
 
 
 class Typed(io.StringIO):
@@ -363,15 +373,17 @@ def test_files_go_to_the_clinic_and_come_from_it_without_a_command_typed(
 def test_a_file_that_is_nobodys_stops_no_session(
     clinic: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    opened: list[Path] = []
-    monkeypatch.setattr(
-        "coach.commands.home.begin.run_todays_session", lambda given: opened.append(given.profile) or 0
-    )
+    opened = sessions_opened(monkeypatch)
     assert main(["take-home", str(clinic / "tern"), "--to", str(tmp_path / "folder")]) == 0
     (tmp_path / "folder" / "letter.sealed").write_bytes(b"steady-arc sealed 1\n" + bytes(500))
     (tmp_path / "folder" / "other.sealed").symlink_to("/dev/zero")
     monkeypatch.setattr("sys.stdin", Typed("\n"))
     assert main(["begin", str(tmp_path / "folder")]) == 0
     assert "letter.sealed" in capsys.readouterr().err
-    assert opened == [clients_at_home()["tern"]]
     assert (tmp_path / "folder" / "letter.sealed").exists()
+    for keys in clinic_key_path().parent.glob("home_*.toml"):
+        keys.unlink()
+    monkeypatch.setattr("sys.stdin", Typed("\n"))
+    assert main(["begin", str(tmp_path / "folder")]) == 0
+    assert "no keys for this client" in capsys.readouterr().err
+    assert opened == [clients_at_home()["tern"]] * 2

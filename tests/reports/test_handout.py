@@ -11,7 +11,7 @@ from typing import get_args
 import pytest
 from pypdf import PageObject, PdfReader
 
-from coach.model.clinic import Clinic
+from coach.model.content_entries import Clinic
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.reports.pdf.handout import HandoutError, handout_pdf
@@ -82,6 +82,15 @@ def test_its_text_is_its_words(client: str, paper: PaperSize) -> None:
     dots = ["•"] * (len(text.cues) + len(text.checks) + sum(len(stop.noticed) for stop in text.stops))
     wanted = Counter([*words_of(text), *" ".join(labels).split(), *lists, *dots])
     assert Counter(reader(client, paper).pages[0].extract_text().split()) == wanted
+
+
+@every_paper
+def test_a_note_stands_at_its_foot(paper: PaperSize) -> None:
+    """The numbers of the clinic, in a handout that is taken home; no other word goes for it."""
+    plan, note = plan_of("plover"), "The numbers: 01234 56789 01234 56789 01234 56789."
+    (page,) = PdfReader(BytesIO(handout_pdf(plan, (), paper, note))).pages
+    without = Counter(reader("plover", paper).pages[0].extract_text().split())
+    assert Counter(page.extract_text().split()) == without + Counter(note.split())
 
 
 @every_client

@@ -195,4 +195,5 @@ def test_a_line_with_a_place_without_a_value_is_left_out(heron: Path, capsys: py
         path.unlink()
     text = text_of(heron, capsys)
     assert "sessions from" not in text
-    assert "What was done" in text
+    assert "What was done" not in text
+    assert "Goal in the client's words" in text

@@ -26,9 +26,10 @@ from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.therapist.steering_screen import SteeringScreen
 from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.therapist.timeline_screen import TimelineScreen
+from coach.screens.therapist.visit.visit_screen import VisitScreen
 from coach.screens.widgets.bar import Bar
 from coach.screens.widgets.big_text import BigText
-from coach.screens.widgets.form import InputForm
+from coach.screens.widgets.form import FieldInput, InputForm
 from coach.screens.widgets.line_list import LineList
 from coach.screens.widgets.plot_view import PlotView
 from coach.screens.widgets.scene_view import SceneView
@@ -108,6 +109,7 @@ PICTURES: tuple[Picture, ...] = (
     Picture("charts", "chart-4", _LARGE, "day", (HistoryChartsScreen, PlotView)),
     Picture("intake", "02-wrong", _USUAL, "dusk", (IntakeScreen, InputForm)),
     Picture("intake", "06-save", _USUAL, "contrast", (QuestionScreen,)),
+    Picture("visit", "01-measured", _LARGE, "dusk", (VisitScreen, InputForm, FieldInput)),  # README
     Picture("steering", "01-forms", _USUAL, "day", (SteeringScreen,)),
     Picture("steering", "03-wrong", _USUAL, "contrast", (InstructionScreen, InputForm)),
     Picture("steering", "03-wrong", _USUAL, None, (InstructionScreen, InputForm)),

@@ -16,6 +16,7 @@ from pydantic import BaseModel
 from coach.cli import main
 from coach.commands.support.loading import plan_of_exercise
 from coach.model.content import Content, Messages
+from coach.model.content_entries import Clinic
 from coach.model.progress import Progress
 from coach.session.plan import plan_session
 from coach.session.runner import go_on, leave
@@ -118,7 +119,8 @@ _CHANGEABLE = (str, dict, BaseModel)
 def test_any_change_of_the_content_is_noticed(name: str, client: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Also of the regions of the pain key: the caseload said that a session stopped, and the next one began."""
     words = shipped().messages
-    changed = replace(words, language="xx") if name == "messages" else _changed(getattr(shipped(), name))
+    others = {"messages": replace(words, language="xx"), "clinic": Clinic(phone="01234")}
+    changed = others[name] if name in others else _changed(getattr(shipped(), name))
     with pytest.raises(Folded):
         _without_a_fold(client, replace(shipped(), **cast(Any, {name: changed})), monkeypatch)
 
@@ -129,7 +131,7 @@ def test_every_field_of_the_messages_counts_but_those_read_on_request() -> None:
     for field in fields(Messages):
         value = getattr(messages, field.name)
         if callable(value):
-            assert field.name in ("read_therapist", "read_coach")
+            assert field.name in ("read_therapist", "read_coach", "read_letter")
         else:
             other = replace(messages, **cast(Any, {field.name: _changed(value)}))
             assert fingerprint_of(other) != fingerprint_of(messages), field.name

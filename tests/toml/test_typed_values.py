@@ -73,6 +73,7 @@ def test_what_is_typed_is_the_value_that_is_meant(path: KeyPath, text: str, valu
         (NEAREST, "2"),  # 2 m, or 2 ft
         (("bands", 0, "resting_length_m"), "6"),  # 6 cm, 6 in, or a roll of 6 m
         (FORCE, "5 m"),
+        (("ranges", 0, "available_deg"), "40 cm"),  # of a rotation it would be 40 degrees
         (FORCE, "1,234,567"),
         (("home", "anchor_heights_cm"), "0,95m,1,05m"),
         *((SIDE, text) for text in ("lr", "lef", "both", "1", "rl")),

@@ -6,16 +6,16 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from coach.commands.clinic.courses import course_of, courses_of
 from coach.commands.support.arguments import Commands, add_command, add_content
 from coach.commands.support.caseload_loading import caseload_content
-from coach.commands.support.courses import course_of, courses_of
 from coach.commands.support.output import FAULTS, FINE, USAGE, print_error, write_file
 from coach.commands.support.progress_bar import progress_bar
 
 if TYPE_CHECKING:
     from coach.model.content import Content
     from coach.overview.results.audit import Audit
-    from coach.overview.results.client_course import ClientCourse
+    from coach.overview.results.client_course import CourseToDate
 
 
 def add_commands(commands: Commands) -> None:
@@ -45,7 +45,7 @@ def _audit(arguments: argparse.Namespace) -> int:
     from coach.model.message_format import fill
     from coach.reports.tables.audit_table import audit_csv
     from coach.reports.tables.spreadsheet import form_of
-    from coach.reports.text.audit import audit_text
+    from coach.reports.text.results.audit import audit_text
     from coach.toml.new_file import refuse_existing
 
     if arguments.csv != (arguments.to is not None):
@@ -95,7 +95,7 @@ def _counted(folder: Path, content: "Content") -> "tuple[Audit, list[str]]":
     return found, faults
 
 
-def _course(path: Path, content: "Content") -> "ClientCourse | str":
+def _course(path: Path, content: "Content") -> "CourseToDate | str":
     """The course of one client; where the files cannot be read or judged, what is wrong with them."""
     from coach.store.client_store import ClientStore
 

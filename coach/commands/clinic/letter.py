@@ -4,8 +4,8 @@ import argparse
 from pathlib import Path
 from typing import get_args
 
+from coach.commands.clinic.courses import course_of, courses_of
 from coach.commands.support.arguments import Commands, add_command, add_content
-from coach.commands.support.courses import course_of, courses_of
 from coach.commands.support.loading import client_store
 from coach.commands.support.output import FAULTS, FINE, USAGE, print_error, write_file
 
@@ -38,7 +38,7 @@ def add_commands(commands: Commands) -> None:
 
 def _letter(arguments: argparse.Namespace) -> int:
     from coach.reports.pdf.letter_page import LetterError, letter_pdf
-    from coach.reports.text.letter import Reader, letter_as_text, letter_text
+    from coach.reports.text.results.letter import Reader, letter_as_text, letter_text
     from coach.store.clock import now
     from coach.toml.new_file import refuse_existing
 

@@ -9,6 +9,7 @@ from coach.commands.support.loading import therapist_content
 from coach.commands.support.output import FINE, print_wrapped
 
 if TYPE_CHECKING:
+    from coach.exchange.own_keys import AskPassphrase
     from coach.model.content import Content
     from coach.model.messages.exchange import ExchangeMessages
     from coach.overview.caseload_lines import CaseloadLine
@@ -37,16 +38,26 @@ def say(text: str) -> int:
     return FINE
 
 
-def ask_passphrase(path: Path) -> str:
-    """The passphrase of a file of keys, typed at the terminal; empty without one."""
-    from getpass import getpass
+def require_folder(folder: Path) -> None:
+    """Raise FileFault where there is no folder to write into, before anything is done."""
+    from coach.toml.diagnostic import FileFault, whole_file
 
+    if not folder.is_dir():
+        what = "there is no such folder to write into"
+        raise FileFault([whole_file(folder, what, "an existing folder", "make the folder first")])
+
+
+def passphrase_asker(content: "Content") -> "AskPassphrase":
+    """Asks for the passphrase of a file of keys at the terminal; empty without one."""
     from coach.model.message_format import fill
 
-    if sys.stdin is None or not sys.stdin.isatty():
-        return ""
-    messages = therapist_content().messages.therapist.keys
-    return getpass(f"{fill(messages.asked, {'file': path.name})}: ")
+    def ask(path: Path) -> str:
+        from getpass import getpass
+
+        asked = fill(content.messages.therapist.keys.asked, {"file": path.name})
+        return getpass(f"{asked}: ") if has_terminal() else ""
+
+    return ask
 
 
 def is_confirmed(question: str, yes_key: str) -> bool:

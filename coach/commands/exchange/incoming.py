@@ -5,13 +5,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.exchange.exchanging import content_at, counted_parts, say
+from coach.commands.exchange.exchanging import content_at, counted_parts, passphrase_asker, say
 from coach.commands.support.output import FAULTS, print_error
 from coach.commands.support.progress_bar import counted, progress_bar
 
 if TYPE_CHECKING:
-    from coach.exchange.own_keys import AskPassphrase
-    from coach.exchange.receiving import Came, KeyRing, OpenedLetter, TakingPlan
+    from coach.exchange.receiving import Came, KeyRing, OpenedParcel, TakingPlan
     from coach.model.caseload import Need
     from coach.model.content import Content
     from coach.model.messages.exchange import ExchangeMessages
@@ -41,14 +40,15 @@ class Incoming:
         return changes[-1].after.fingerprint.split()[0] if changes else ""
 
 
-def home_incoming(files: Sequence[Path], client: Path, ask: "AskPassphrase") -> Incoming:
+def home_incoming(files: Sequence[Path], client: Path) -> Incoming:
     """What came for this computer at home. Raises FileFault."""
     from coach.exchange.home_side import home_key_ring, plan_home, take_home
     from coach.exchange.receiving import looked_at
     from coach.store.client_store import ClientStore
     from coach.store.clock import now
 
-    content, ring = content_at(client), home_key_ring(client, ask)
+    content = content_at(client)
+    ring = home_key_ring(client, passphrase_asker(content))
     refused = list["Diagnostic"]()
     found = tuple(_opened(files, ring, refused, content))
     plan = looked_at(plan_home(client, found), content, lambda _: None)
@@ -64,7 +64,7 @@ def home_incoming(files: Sequence[Path], client: Path, ask: "AskPassphrase") -> 
     return Incoming(content, plans, (None,) * len(plans), (*refused, *plan.refused), len(plan.known), take)
 
 
-def clinic_incoming(files: Sequence[Path], folder: Path, ask: "AskPassphrase") -> Incoming:
+def clinic_incoming(files: Sequence[Path], folder: Path) -> Incoming:
     """What came for the clients of a folder, or for one client. Raises FileFault."""
     from coach.content_files.caseload_needs import load_needs
     from coach.content_files.content_folder import content_folder
@@ -75,7 +75,8 @@ def clinic_incoming(files: Sequence[Path], folder: Path, ask: "AskPassphrase") -
     from coach.toml.diagnostic import FileFault
 
     clients = [folder] if is_client(folder) else [folder / name for name in clients_in(folder)]
-    content, ring, needs = content_at(clients[0]), clinic_key_ring(ask), load_needs(content_folder())
+    content = content_at(clients[0])
+    ring, needs = clinic_key_ring(passphrase_asker(content)), load_needs(content_folder())
     refused, known = list["Diagnostic"](), 0
     of_client = _by_client(files, ring, clients_by_id(clients), refused, content)
     looked = list["tuple[TakingPlan, CaseloadLine]"]()
@@ -117,7 +118,7 @@ def print_incoming(incoming: Incoming) -> None:
         say(fill(messages.known, {"count": incoming.known}))
     for plan, line in zip(incoming.plans, incoming.lines, strict=True):
         for came in plan.came:
-            _print_letter(plan, came, incoming.content, is_home=line is None)
+            _print_parcel(plan, came, incoming.content, is_home=line is None)
         if line is not None:
             _print_needs(line, messages)
 
@@ -129,8 +130,8 @@ def _print_needs(line: "CaseloadLine", messages: "ExchangeMessages") -> None:
         say(f"  {fill(messages.needs, {'needs': '; '.join(line.needs_text)})}")
 
 
-def _print_letter(plan: "TakingPlan", came: "Came", content: "Content", is_home: bool) -> None:
-    """Print who wrote a letter, when, what is new in it, and what is odd."""
+def _print_parcel(plan: "TakingPlan", came: "Came", content: "Content", is_home: bool) -> None:
+    """Print who wrote a parcel, when, what is new in it, and what is odd."""
     from coach.model.message_format import fill
 
     messages, at = content.messages.client.exchange, came.at.strftime("%Y-%m-%d %H:%M")
@@ -174,8 +175,8 @@ def _instructions(plan: "TakingPlan", came: "Came", content: "Content") -> "Iter
 
 def _opened(
     files: Sequence[Path], ring: "KeyRing", refused: "list[Diagnostic]", content: "Content"
-) -> "Iterator[OpenedLetter]":
-    """The letters that can be opened; what is wrong with the others is added to `refused`."""
+) -> "Iterator[OpenedParcel]":
+    """The parcels that can be opened; what is wrong with the others is added to `refused`."""
     from coach.toml.diagnostic import FileFault
 
     with progress_bar(content.messages.therapist.working.opening) as show:
@@ -206,7 +207,7 @@ def _by_client(
     return found
 
 
-def _again(paths: Iterable[Path], ring: "KeyRing") -> "tuple[OpenedLetter, ...]":
+def _again(paths: Iterable[Path], ring: "KeyRing") -> "tuple[OpenedParcel, ...]":
     return tuple(map(ring.open, paths))
 
 
@@ -219,13 +220,13 @@ def _planned(
     """
     from coach.exchange.receiving import looked_at
     from coach.overview.caseload_lines import caseload_line
-    from coach.store.client_summary import summary_of
+    from coach.store.client_summary import summary_of_store
     from coach.store.clock import now
 
     lines, at = list["CaseloadLine"](), now().at
 
     def look(store: "ClientStore") -> None:
-        lines.append(caseload_line(summary_of(store.path, content, at), needs, content, at.date()))
+        lines.append(caseload_line(summary_of_store(store, at).summary, needs, content, at.date()))
 
     plan = looked_at(plan, content, look)
     return plan, lines[0] if plan.came and lines else None

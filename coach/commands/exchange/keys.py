@@ -5,9 +5,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.exchange.exchanging import (
-    ask_passphrase,
+    content_at,
     has_terminal,
     is_confirmed,
+    passphrase_asker,
     print_numbers_of_home,
     say,
     typed,
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from coach.exchange.clinic_book import ClinicBook, Computer, Lost
+    from coach.model.content import Content
     from coach.model.messages.exchange import KeysMessages
 
 _DAY = "%Y-%m-%d"
@@ -62,9 +64,11 @@ def _keys(arguments: argparse.Namespace) -> int:
     from coach.exchange.home_side import is_home
     from coach.store.client_folder import require_profile
 
-    client, messages = arguments.client, therapist_content().messages.therapist.keys
+    client = arguments.client
     if client is not None:
         require_profile(client)
+    content = therapist_content() if client is None else content_at(client)
+    messages = content.messages.therapist.keys
     if client is None and (arguments.enrol or arguments.lost):
         return print_error("coach keys: name the client's folder for --enrol and --lost", USAGE)
     if client is not None and arguments.renew:
@@ -73,7 +77,7 @@ def _keys(arguments: argparse.Namespace) -> int:
     if at_home and (arguments.enrol or arguments.lost):
         return print_error("coach keys: --enrol and --lost are for the clinic, and this folder is at home", USAGE)
     if arguments.passphrase:
-        return _passphrase(client if at_home else None, messages)
+        return _passphrase(client if at_home else None, content)
     if arguments.renew or arguments.lost:
         return _signed_step(arguments, messages)
     if arguments.enrol:
@@ -174,7 +178,7 @@ def _renew(signed: "Lost", messages: "KeysMessages") -> str:
     from coach.exchange.own_keys import clinic_key_path
     from coach.model.message_format import fill
 
-    made = renew_clinic_keys(ask_passphrase, signed)
+    made = renew_clinic_keys(passphrase_asker(therapist_content()), signed)
     values = {"initials": signed.initials, "digits": made.public.fingerprint, "file": clinic_key_path()}
     return fill(messages.renewed, values)
 
@@ -207,7 +211,7 @@ def _signature(initials: str, reason: str) -> "Lost":
         raise Refusal(fault.faults) from None
 
 
-def _passphrase(client: Path | None, messages: "KeysMessages") -> int:
+def _passphrase(client: Path | None, content: "Content") -> int:
     """Ask for a new passphrase, twice, and lock the keys with it."""
     from getpass import getpass
 
@@ -215,6 +219,7 @@ def _passphrase(client: Path | None, messages: "KeysMessages") -> int:
     from coach.exchange.own_keys import clinic_key_path, home_key_path, read_key_file, with_passphrase
     from coach.model.message_format import fill
 
+    messages = content.messages.therapist.keys
     path = clinic_key_path() if client is None else home_key_path(require_enrolment(client).client)
     if read_key_file(path) is None:
         return print_error(messages.none, FAULTS)
@@ -223,5 +228,5 @@ def _passphrase(client: Path | None, messages: "KeysMessages") -> int:
     new = getpass(f"{fill(messages.passphrase, {'file': path.name})}: ")
     if new and getpass(f"{messages.again}: ") != new:
         return print_error(messages.differ, NOT_NOW)
-    with_passphrase(path, new, ask_passphrase)
+    with_passphrase(path, new, passphrase_asker(content))
     return say(fill(messages.passphrase_set if new else messages.passphrase_removed, {"file": path.name}))

@@ -1,11 +1,11 @@
 """`coach receive`: sealed files of the other side, shown before they are taken."""
 
 import argparse
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.exchange.exchanging import ask_passphrase, has_terminal, is_confirmed, say, typed
+from coach.commands.exchange.exchanging import has_terminal, is_confirmed, require_folder, say, typed
 from coach.commands.exchange.incoming import Incoming, clinic_incoming, home_incoming, print_incoming
 from coach.commands.support.arguments import Commands, add_command, client_path
 from coach.commands.support.output import FAULTS, FINE, NOT_NOW, print_error
@@ -20,7 +20,7 @@ def add_commands(commands: Commands) -> None:
     command = add_command(
         commands,
         "receive",
-        _receive,
+        receive_files,
         "take sealed files in: who, what and what it changes come first",
         "Each file is opened with this computer's keys and its signature is checked. Who wrote it, what is new in it "
         "and what it changes is shown, clients with needs first; then it is taken as a whole or not at all. A file "
@@ -47,30 +47,28 @@ def add_commands(commands: Commands) -> None:
     )
 
 
-def _receive(arguments: argparse.Namespace) -> int:
-    return receive_files(arguments.files, arguments.folder, arguments.yes, arguments.answer)
-
-
-def receive_files(paths: Sequence[Path], folder: Path, without_asking: bool, answer: Path | None) -> int:
-    """Take sealed files in after they were shown; returns the exit code. `answer`: where to write answers."""
+def receive_files(arguments: argparse.Namespace) -> int:
+    """Take sealed files in after they were shown: `files`, `folder`, `yes` and `answer` as they are typed."""
     from coach.exchange.home_side import is_home
     from coach.exchange.receiving import sealed_files
     from coach.store.client_folder import require_profile
 
-    require_profile(folder)
-    files = sealed_files(paths)
-    at_home = is_home(folder)
+    require_profile(arguments.folder)
+    if arguments.answer is not None:
+        require_folder(arguments.answer)
+    files = sealed_files(arguments.files)
+    at_home = is_home(arguments.folder)
     read = home_incoming if at_home else clinic_incoming
-    incoming = read(files, folder, ask_passphrase)
+    incoming = read(files, arguments.folder)
     messages = incoming.content.messages.client.exchange
     print_incoming(incoming)
     taken: Sequence[Path] = ()
     if incoming.plans:
-        refusal = _refused(incoming, without_asking)
+        refusal = _refused(incoming, arguments.yes)
         if refusal:
             return print_error(refusal, NOT_NOW)
         taken = _take(incoming)
-        _answer(taken, answer, messages, at_home)
+        _answer(taken, arguments, messages, at_home)
     failed = len(incoming.refused) + len(incoming.plans) - len(taken)
     return FAULTS if failed else FINE
 
@@ -100,9 +98,8 @@ def _take(incoming: Incoming) -> tuple[Path, ...]:
     from coach.store.lock import InUse
     from coach.toml.diagnostic import FileFault
 
-    messages, done = incoming.content.messages.client.exchange, list[Path]()
-    working = incoming.content.messages.therapist.working.taking
-    with progress_bar(working) as show:
+    messages, done, lines = incoming.content.messages.client.exchange, list[Path](), list[str]()
+    with progress_bar(incoming.content.messages.therapist.working.taking) as show:
         for plan in counted(incoming.plans, len(incoming.plans), show):
             try:
                 took = incoming.take(plan)
@@ -111,19 +108,24 @@ def _take(incoming: Incoming) -> tuple[Path, ...]:
                 continue
             done.append(plan.client)
             what = counted_parts(took.files, messages) or messages.brings_nothing
-            say(f"{plan.client.resolve().name}: {fill(messages.taken, {'what': what})}")
+            lines.append(f"{plan.client.resolve().name}: {fill(messages.taken, {'what': what})}")
+    for line in lines:
+        say(line)
     return tuple(done)
 
 
-def _answer(clients: Iterable[Path], to: Path | None, messages: "ExchangeMessages", at_home: bool) -> None:
+def _answer(
+    clients: Sequence[Path], arguments: argparse.Namespace, messages: "ExchangeMessages", at_home: bool
+) -> None:
     """Write an answer for each client, or say how to."""
     from coach.commands.exchange.send import send_clinic, send_home
     from coach.model.message_format import fill
 
-    for client in clients:
-        if to is None:
-            say(fill(messages.answer, {"folder": client}))
-        elif at_home:
-            send_home(client, to)
-        else:
-            send_clinic([client], to)
+    if not clients:
+        return
+    if arguments.answer is None:
+        say(fill(messages.answer, {"folder": arguments.folder}))
+    elif at_home:
+        send_home(clients[0], arguments.answer)
+    else:
+        send_clinic(clients, arguments.answer)

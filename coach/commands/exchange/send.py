@@ -5,10 +5,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.exchange.exchanging import (
-    ask_passphrase,
     content_at,
     counted_parts,
+    passphrase_asker,
     print_numbers_of_home,
+    require_folder,
     say,
 )
 from coach.commands.support.arguments import Commands, add_command, client_path
@@ -59,6 +60,7 @@ def _send(arguments: argparse.Namespace) -> int:
 
     folder = arguments.folder
     require_profile(folder)
+    require_folder(arguments.to)
     if is_home(folder):
         return send_home(folder, arguments.to)
     if is_client(folder):
@@ -83,9 +85,10 @@ def send_home(client: Path, to: Path) -> int:
         if is_first:
             say(fill(messages.keys_made, {"client": client.resolve().name}))
             print_numbers_of_home(store)
-        keys = unlocked(home_key_path(book.client), ask_passphrase)
+        keys = unlocked(home_key_path(book.client), passphrase_asker(store.content))
         outgoing = from_home(store, book, keys, now().at)
-    return _write(outgoing, to, messages, messages.for_clinic)
+    _write(outgoing, to, messages)
+    return say(messages.how_to_give)
 
 
 def send_clinic(clients: "Sequence[Path]", to: Path, only_news: bool = False) -> int:
@@ -99,28 +102,30 @@ def send_clinic(clients: "Sequence[Path]", to: Path, only_news: bool = False) ->
     from coach.store.lock import InUse
     from coach.toml.diagnostic import FileFault
 
-    code, keys = FINE, list["OwnKeys"]()
+    code, keys, content = FINE, list["OwnKeys"](), content_at(clients[0])
+    messages, written = content.messages.client.exchange, False
     for client in clients:
+        name = client.resolve().name
         try:
             book = read_book(client)
-            if only_news and (book is None or not book.good):
-                continue
-            messages = content_at(client).messages.client.exchange
             if book is None or not book.good:
-                code = print_error(fill(messages.no_computer, {"client": client.resolve().name}), FAULTS)
+                if not only_news:
+                    code = print_error(fill(messages.no_computer, {"client": name}), FAULTS)
                 continue
             if not keys:
                 clinic_keys()
-                keys.append(unlocked(clinic_key_path(), ask_passphrase))
+                keys.append(unlocked(clinic_key_path(), passphrase_asker(content)))
             outgoing = _from_clinic(client, keys[0], only_news)
             if not outgoing:
-                say(fill(messages.nothing_to_send, {"client": client.resolve().name}))
-            elif _write(outgoing, to, messages, ""):
-                return FAULTS
+                say(fill(messages.nothing_to_send, {"client": name}))
+            _write(outgoing, to, messages, name)
+            written = written or bool(outgoing)
         except (FileFault, InUse) as fault:
             if len(clients) == 1:
                 raise
             code = print_error(str(fault), FAULTS)
+    if written:
+        say(messages.how_to_give)
     return code
 
 
@@ -138,8 +143,8 @@ def _from_clinic(client: Path, keys: "OwnKeys", only_news: bool) -> "tuple[Outgo
         return from_clinic(store, book, clinic_keys(), keys, now().at, only_news)
 
 
-def _write(outgoing: "Sequence[Outgoing]", to: Path, messages: "ExchangeMessages", who: str) -> int:
-    """Write each file under a name that says nothing, and say what is in it."""
+def _write(outgoing: "Sequence[Outgoing]", to: Path, messages: "ExchangeMessages", client: str = "") -> None:
+    """Write each file under a name that says nothing, and say what is in it; with `client`, that it is for them."""
     import secrets
 
     from coach.exchange.sealed_file import SUFFIX
@@ -150,7 +155,6 @@ def _write(outgoing: "Sequence[Outgoing]", to: Path, messages: "ExchangeMessages
         path = to / f"steady-arc-{secrets.token_hex(_NAME_LENGTH // 2)}{SUFFIX}"
         write_new(path, one.data)
         what = counted_parts(one.names, messages) or messages.nothing_new
-        receiver = who or fill(messages.for_computer, {"digits": one.to.fingerprint})
-        say(fill(messages.written, {"who": receiver, "file": path, "what": what}))
-    say(messages.how_to_give)
-    return FINE
+        at_home = fill(messages.for_computer, {"client": client, "digits": one.to.fingerprint})
+        who = at_home if client else messages.for_clinic
+        say(fill(messages.written, {"who": who, "file": path, "what": what}))

@@ -4,6 +4,7 @@ At home nobody types a command: a file from the clinic is put next to the start 
 written into a folder there.
 """
 
+from argparse import Namespace
 from contextlib import suppress
 from pathlib import Path
 
@@ -24,7 +25,7 @@ def take_in(folder: Path, client: Path) -> None:
     if not files or not has_terminal():
         return
     try:
-        code = receive_files(files, client, without_asking=False, answer=None)
+        code = receive_files(Namespace(files=files, folder=client, yes=False, answer=None))
     except (FileFault, Refusal, InUse) as fault:
         print_error(str(fault), FAULTS)
         return

@@ -30,11 +30,11 @@ def add_commands(commands: Commands) -> None:
 
 
 def _take_home(arguments: argparse.Namespace) -> int:
+    from coach.commands.home.take_home_texts import read_first, said_by_start_files
     from coach.exchange.enrolment import new_enrolment
-    from coach.exchange.own_keys import clinic_key_path
+    from coach.exchange.own_keys import clinic_key_path, clinic_keys
     from coach.exchange.taking_home.going_home import packed_client, require_packable
     from coach.model.message_format import fill
-    from coach.reports.text.take_home import read_first, said_by_start_files
     from coach.store.clock import now
     from coach.store.home.own_wheel import own_wheel
     from coach.store.home.take_home_folder import TakeHome, write_take_home
@@ -44,8 +44,8 @@ def _take_home(arguments: argparse.Namespace) -> int:
     with locked_client_store(arguments.profile) as store:
         report_notices(store)
     require_packable(store.path)
-    wheel, handout = own_wheel(), _handout(store, arguments.paper)
-    has_keys = clinic_key_path().exists()
+    wheel, has_keys = own_wheel(), clinic_key_path().exists()
+    handout = _handout(store, arguments.paper, clinic_keys().public.fingerprint)
     enrolment = new_enrolment(store.path, now().at)
     messages = store.content.messages.client.take_home
     name = store.path.resolve().name
@@ -70,6 +70,10 @@ def _take_home(arguments: argparse.Namespace) -> int:
     return print_result(said.not_encrypted)
 
 
-def _handout(store: "ClientStore", paper: str) -> bytes | None:
-    pages = printed_handout(store.exercises, "letter" if paper == "letter" else "a4")
+def _handout(store: "ClientStore", paper: str, digits: str) -> bytes | None:
+    """The handout with the clinic's numbers, to be compared; None where no session may start."""
+    from coach.model.message_format import fill
+
+    note = fill(store.content.messages.client.take_home.key, {"digits": digits})
+    pages = printed_handout(store.exercises, "letter" if paper == "letter" else "a4", note)
     return pages if isinstance(pages, bytes) else None

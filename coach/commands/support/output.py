@@ -77,7 +77,11 @@ def print_result(message: str) -> int:
 def print_wrapped(message: str) -> None:
     """Print a message to standard output; on a terminal, broken between words."""
     columns = shutil.get_terminal_size().columns if sys.stdout.isatty() else 0
-    print("\n".join(wrap(message, columns - 1)) if len(message) >= columns > _NARROWEST else message)
+    print(
+        "\n".join(wrap(message, columns - 1, break_long_words=False, break_on_hyphens=False))
+        if len(message) >= columns > _NARROWEST
+        else message
+    )
 
 
 def exit_code_of(error: Exception) -> int | None:

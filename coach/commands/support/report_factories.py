@@ -8,13 +8,13 @@ from typing import ParamSpec, TypeVar
 
 from textual.screen import Screen
 
+from coach.commands.clinic.visiting import visit_screen
 from coach.commands.support.caseload_loading import caseload_lines
 from coach.commands.support.exercises import has_several
 from coach.commands.support.loading import client_store, history_of_exercise, plan_of_exercise
 from coach.commands.support.output import exit_code_of
 from coach.commands.support.steering import steering_screen
 from coach.commands.support.todays_session import todays_session
-from coach.commands.support.visiting import visit_screen
 from coach.model.answers_file import Answers
 from coach.model.content import Content
 from coach.model.messages.therapist import ReportName

@@ -26,8 +26,8 @@ class ExchangeMessages(Frozen):
     how_to_give: Line = Field(description="how a file gets to the other side")
     nothing_to_send: Line = Field(description="that nobody lacks anything")
     no_computer: Line = Field(description="that no computer at home is known yet")
-    from_clinic: Line = Field(description="above a letter: from the clinic")
-    from_computer: Line = Field(description="above a letter: from a computer at home")
+    from_clinic: Line = Field(description="above a parcel: from the clinic")
+    from_computer: Line = Field(description="above a parcel: from a computer at home")
     brings: Line = Field(description="what in it is new here")
     brings_nothing: Line
     new_computer: Line = Field(description="that it is from a computer that was not known until now")
@@ -56,7 +56,7 @@ class KeysMessages(Frozen):
     unlocked: Line
     none: Line = Field(description="that this computer has no keys of a clinic")
     nothing_handed_out: Line = Field(description="that a client has no code yet")
-    computer: Line = Field(description="a computer at home: its numbers, since when, and the newest letter of it")
+    computer: Line = Field(description="a computer at home: its numbers, since when, and the newest parcel of it")
     lost: Line = Field(description="a computer that is no longer the client's")
     codes: Line = Field(description="how many codes were not used yet")
     enrolled: Line = Field(description="where the file is that the client takes home")

@@ -74,6 +74,7 @@ class ClientScreenMessages(Frozen):
     weeks_title: Line
     instructions_title: Line
     seen: Line
+    visited: Line
     never_seen: Line
     exercises_title: Line
     exercise: Line

@@ -224,7 +224,6 @@ class HistoryMessages(Frozen):
     pain: Line = Field(description="the worst pain of a session, before it and in it")
     no_pain: Line = Field(description="stands for a pain that was not asked about")
     instruction: Line
-    visit: Line
     number: dict[Name, Line] = Field(description="a number on which a decision rests, by its name in rules.toml")
     change: Annotated[dict[Name, Line], EveryName(get_args(CounterfactualName))] = Field(
         description="what would have changed the decision"

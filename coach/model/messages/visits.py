@@ -38,6 +38,7 @@ VisitField = Literal[
     "kind",
     "initials",
 ]
+VisitLine = Literal["range", "passive", "strength", "test_pain", "irritability", "condition", "over", "discharge"]
 VisitHint = Literal["choices", "kinds", "before", "before_goal", "never", "said", "client", "lever", "text", "day"]
 VisitKey = Literal["next", "part", "since", "show", "steer", "leave", "forget"]
 
@@ -84,7 +85,9 @@ class VisitMessages(Frozen):
     alike: Line
     nothing_follows: Line = Field(description="that the visit changes nothing in the next session")
     part: Complete[Literal["measured", "found", "needs", "next"], Line]
-    line: Complete[Literal["range", "passive", "strength", "test_pain", "irritability", "condition", "over"], Line]
+    line: Complete[
+        Literal["range", "passive", "strength", "test_pain", "irritability", "condition", "over", "discharge"], Line
+    ]
     value: Line = Field(description="a value with its unit and its day")
     change: Line = Field(description="a value of today with its change")
     change_first: Line = Field(description="a value of today where there was none before")
@@ -107,6 +110,5 @@ class VisitMessages(Frozen):
     forget_yes: Line
     forget_no: Line
     contacts: Line = Field(description="above the list of visits and contacts")
-    contact: Line = Field(description="one visit or contact in a line")
     no_contact: Line
     keys: Complete[VisitKey, Line]

@@ -11,8 +11,8 @@ from typing import Literal, get_args
 from coach.model.messages.audit import CountFigure, CourseFigure
 from coach.model.messages.letter import ResultKind, ResultUnit
 from coach.model.record import Status
-from coach.overview.results.client_course import ClientCourse
-from coach.overview.results.results import Result
+from coach.overview.results.client_course import CourseToDate
+from coach.overview.results.first_and_last import Result
 from coach.overview.results.suppression import shown_counts
 
 GroupedBy = Literal["all", "position", "condition"]
@@ -97,7 +97,7 @@ class _Group:
         self.changes: dict[tuple[ResultKind, ResultUnit], _Changes] = {}
         self.counts: Counter[tuple[CountFigure, str]] = Counter()
 
-    def add(self, course: ClientCourse, results: Iterable[Result]) -> None:
+    def add(self, course: CourseToDate, results: Iterable[Result]) -> None:
         self.clients += 1
         self.came += bool(course.days)
         if course.days:
@@ -115,7 +115,7 @@ class _Group:
         for key, found in by_kind.items():
             self.changes.setdefault(key, _Changes()).add(found)
 
-    def _count(self, course: ClientCourse) -> None:
+    def _count(self, course: CourseToDate) -> None:
         """Each client once for each reason."""
         statuses = [status for status in get_args(Status) if status in course.statuses]
         counted: list[tuple[CountFigure, str]] = [("status", status) for status in statuses[:1]]
@@ -135,7 +135,7 @@ class Audit:
         self.weeks: Counter[int] = Counter()
         """How many clients came for so many whole weeks, of those who came."""
 
-    def add(self, course: ClientCourse) -> None:
+    def add(self, course: CourseToDate) -> None:
         """Count one client."""
         self._of("all", "").add(course, course.results)
         for condition in course.conditions or (NO_CONDITION,):
@@ -168,7 +168,7 @@ class Audit:
         return tuple(found)
 
 
-def _is_of(result: Result, exercise: str, position: str, course: ClientCourse) -> bool:
+def _is_of(result: Result, exercise: str, position: str, course: CourseToDate) -> bool:
     """Whether a result was measured in a position of an exercise."""
     place = result.place
     if place is None or place.position != position or result.kind not in _OF_A_PLACE:

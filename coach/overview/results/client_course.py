@@ -13,14 +13,14 @@ from coach.model.option_names import DischargeReason
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
-from coach.overview.results.results import Result, results_of
+from coach.overview.results.first_and_last import Result, results_of
 from coach.overview.visits.since_visit import ExerciseCourse
 
 _DAYS_PER_WEEK = 7
 
 
 @dataclass(frozen=True)
-class Tempo:
+class TempoKept:
     """Repetitions that a sensor measured, and those of them at the tempo that was asked for."""
 
     measured: int = 0
@@ -28,7 +28,7 @@ class Tempo:
 
 
 @dataclass(frozen=True)
-class ClientCourse:
+class CourseToDate:
     """The course of one client.
 
     `days` are those with a set, `due` those that were asked for between the first and the last of them. `stopped`
@@ -46,7 +46,7 @@ class ClientCourse:
     first: date | None
     last: date | None
     repetitions: int
-    tempo: Tempo
+    tempo: TempoKept
     statuses: tuple[Status, ...]
     stopped: Mapping[str, int]
     left: int
@@ -72,7 +72,7 @@ def client_course(
     each: Sequence[Progress],
     content: Content,
     discharged: DischargeReason | None = None,
-) -> ClientCourse:
+) -> CourseToDate:
     """The course of a client; `each` says where every exercise stands, `profile` what was measured of both sides."""
     limits = content.limit_values({name: value for one in courses for name, value in _limits(one).items()})
     records = sorted((one.record for course in courses for one in course.judged), key=lambda one: one.started)
@@ -81,7 +81,7 @@ def client_course(
     a_week = max((course.days_a_week for course in courses), default=0)
     due = round(((days[-1] - days[0]).days + _DAYS_PER_WEEK / a_week) * a_week / _DAYS_PER_WEEK) if days else 0
     sessions = {one.started: one for one in records}
-    return ClientCourse(
+    return CourseToDate(
         client=client,
         conditions=tuple(sorted({one.kind for one in profile.condition})),
         positions=tuple(sorted({(one.exercise, one.position) for one in done})),
@@ -123,7 +123,7 @@ def _stopping_rules(records: Sequence[Record]) -> Iterator[str]:
     yield from (rule for _, rule in sorted(stopped))
 
 
-def _tempo(courses: Sequence[ExerciseCourse], limits: Mapping[str, float]) -> Tempo:
+def _tempo(courses: Sequence[ExerciseCourse], limits: Mapping[str, float]) -> TempoKept:
     measured = kept = 0
     for course in courses:
         for one in course.judged:
@@ -132,4 +132,4 @@ def _tempo(courses: Sequence[ExerciseCourse], limits: Mapping[str, float]) -> Te
                 if of_set is not None:
                     measured += of_set.count
                     kept += at_tempo(of_set, one.record.dose.tempo, limits)
-    return Tempo(measured, kept)
+    return TempoKept(measured, kept)

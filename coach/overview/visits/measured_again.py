@@ -14,10 +14,11 @@ from coach.overview.measurement import is_change
 MeasuredKind = Literal["range", "passive", "strength", "test_pain"]
 Beyond = Literal["beyond", "within", "unknown"]
 Place = tuple[str, Direction, Side]
+_SAME_RATER = "range_error_deg"
 # The limit that holds the error of each measure, and whether it is a fraction of the value before.
 _ERRORS: Mapping[MeasuredKind, tuple[str, bool]] = {
-    "range": ("range_error_deg", False),
-    "passive": ("range_error_deg", False),
+    "range": (_SAME_RATER, False),
+    "passive": (_SAME_RATER, False),
     "strength": ("strength_error", True),
     "test_pain": ("pain_error", False),
 }
@@ -25,10 +26,11 @@ _ERRORS: Mapping[MeasuredKind, tuple[str, bool]] = {
 
 @dataclass(frozen=True)
 class DatedValue:
-    """A value and the day on which it was measured."""
+    """A value, the day on which it was measured, and by whom, where that is known."""
 
     value: float
     on: date
+    by: str | None = None
 
 
 @dataclass(frozen=True)
@@ -82,7 +84,7 @@ def before_visit(profile: Profile, earlier: Sequence[VisitFile]) -> dict[tuple[M
         for kind, place, value in _values(visit):
             known = found.get((kind, place))
             if known is None or known.on <= visit.day:
-                found[kind, place] = DatedValue(value, visit.day)
+                found[kind, place] = DatedValue(value, visit.day, visit.initials)
     return found
 
 
@@ -105,6 +107,8 @@ def _compared(
 ) -> Iterator[MeasuredAgain]:
     for kind, place, value in _values(visit):
         earlier, (limit, relative) = before.get((kind, place)), _ERRORS[kind]
+        if limit == _SAME_RATER and earlier is not None and earlier.by not in (None, visit.initials):
+            limit = "range_error_others_deg"
         error: float | None = limits[limit]
         if relative:
             error = None if earlier is None or error is None else error * abs(earlier.value)

@@ -107,7 +107,8 @@ class VisitInWords:
             yield f"{messages.field['next_visit']}: {visit.next_visit.isoformat()}"
         if visit.discharge is not None:
             more = f" ({visit.discharge.what})" if visit.discharge.what else ""
-            yield f"{messages.heading['discharge']}: {messages.reason[visit.discharge.reason]}{more}"
+            reason = f"{messages.reason[visit.discharge.reason]}{more}"
+            yield fill(messages.line["discharge"], {"reason": reason})
 
     def _form(self, seen: FormSeen) -> str:
         messages, said, titles = self._messages, seen.client_said, self.content.messages.exercises
@@ -157,8 +158,7 @@ def contact_line(visit: VisitFile, content: Content) -> str:
     needs = content.messages.therapist.caseload.need
     done = [needs.get(one.need, one.need) for one in visit.needs]
     texts = [*done, *(text for text in (visit.note, visit.agreed) if text)]
-    values = {"day": visit.day.isoformat(), "initials": visit.initials, "kind": messages.kind[visit.kind]}
-    return fill(messages.contact, {**values, "text": "; ".join(texts)}).rstrip()
+    return "  ".join((visit.day.isoformat(), visit.initials, messages.kind[visit.kind], "; ".join(texts))).rstrip()
 
 
 def _number(value: float | None) -> str:

@@ -1,7 +1,8 @@
 """Parts of FHIR resources: codes, quantities, references and ids. Pure.
 
-HL7 FHIR R4 (4.0.1), hl7.org/fhir/R4; the resources used here are the same in R4B (4.3.0). Codes come from LOINC
-and ICF where one has the same meaning, otherwise they are our own; units are UCUM. The system URI of ICF is that of HL7 Terminology, CodeSystem ICF.
+HL7 FHIR R4 (4.0.1), hl7.org/fhir/R4; the resources used here are the same in R4B (4.3.0). Codes come from LOINC and
+ICF where one has the same meaning, otherwise they are our own; units are UCUM. The system URI of ICF is that of HL7
+Terminology, CodeSystem ICF.
 """
 
 from collections.abc import Mapping

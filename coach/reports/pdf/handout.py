@@ -7,7 +7,7 @@ exercise has a page, or two share one where they fit.
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time
 from functools import partial
 
@@ -41,12 +41,13 @@ _Sheet = Callable[[PdfPage, float], bool]
 """Draws one page in letters of this size, and returns whether everything fits."""
 
 
-def handout_pdf(plan: Plan, records: Sequence[Record], size: PaperSize) -> bytes:
+def handout_pdf(plan: Plan, records: Sequence[Record], size: PaperSize, note: str = "") -> bytes:
     """The handout of the next session as a PDF of one page; the same client gives the same bytes.
 
-    Raises HandoutError if the text does not fit on one page or the font lacks one of its characters.
+    `note` is a sentence at the foot. Raises HandoutError if the text does not fit on one page or the font lacks a
+    character of it.
     """
-    text = handout_text(plan, records)
+    text = _with_note(handout_text(plan, records), note)
     with _missing_glyphs():
         page = _largest(text, plan, size, _made(plan, records))
     if page is None:
@@ -54,10 +55,10 @@ def handout_pdf(plan: Plan, records: Sequence[Record], size: PaperSize) -> bytes
     return page
 
 
-def programme_pdf(exercises: Sequence[ExerciseToPrint], size: PaperSize) -> bytes:
+def programme_pdf(exercises: Sequence[ExerciseToPrint], size: PaperSize, note: str = "") -> bytes:
     """The handout of several exercises in their order. Raises HandoutError as `handout_pdf`."""
     plans = [one.plan for one in exercises]
-    texts = [exercise_text(one.plan, one.records, one.number, one.days) for one in exercises]
+    texts = [_with_note(exercise_text(one.plan, one.records, one.number, one.days), note) for one in exercises]
     overview = overview_of(texts, plans)
     made = max(_made(one.plan, one.records) for one in exercises)
     document = partial(PdfPage, size, overview.title, plans[0].profile.language, made)
@@ -71,6 +72,10 @@ def programme_pdf(exercises: Sequence[ExerciseToPrint], size: PaperSize) -> byte
                     page.next_page()
                 sheet(page, body_pt)
             return page.bytes()
+
+
+def _with_note(text: HandoutText, note: str) -> HandoutText:
+    return replace(text, as_of=f"{text.as_of} {note}".rstrip())
 
 
 def _exercise_sheets(

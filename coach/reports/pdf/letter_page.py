@@ -5,7 +5,7 @@ from contextlib import closing
 from datetime import UTC, date, datetime, time
 
 from coach.reports.pdf.pdf_page import MM_PER_POINT, MissingGlyph, PaperSize, PdfPage
-from coach.reports.text.letter import LetterText
+from coach.reports.text.results.letter import LetterText
 
 # All sizes here are ours; margins as in business letters.
 _LEFT_MM, _RIGHT_MM, _TOP_MM, _BOTTOM_MM = 25.0, 20.0, 20.0, 18.0
@@ -63,8 +63,9 @@ class _Layout:
             self._table()
         else:
             self._paragraph(text.nothing)
-        self._heading(text.trained_title)
-        self._paragraphs(text.trained)
+        if text.trained:
+            self._heading(text.trained_title)
+            self._paragraphs(text.trained)
         self._skip(_SPACE)
         self._paragraphs(text.closing)
         self._y += _SIGN_MM

@@ -7,7 +7,6 @@ import stat
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 from typing import BinaryIO
 
@@ -32,10 +31,15 @@ class _Listed:
     digest: str
 
 
+def unsealed_opener(path: Path) -> Opener:
+    """How a backup that is not sealed is opened."""
+    return lambda: path.open("rb")
+
+
 def contents(path: Path) -> Holding:
     """What a backup holds. Raises FileFault where it cannot be restored; the bytes of its files are not looked at."""
     with reporting(path):
-        return holding(one.entry.name for one in _files(path, partial(path.open, "rb")))
+        return holding(one.entry.name for one in _files(path, unsealed_opener(path)))
 
 
 def restore(
@@ -54,7 +58,7 @@ def restore(
     by `opened`.
     """
     refuse_existing(folder)
-    top, sizes, open_it = set[str](), [0], opened or partial(path.open, "rb")
+    top, sizes, open_it = set[str](), [0], opened or unsealed_opener(path)
 
     def noted() -> Iterator[str]:
         for one in _files(path, open_it):
@@ -78,7 +82,7 @@ def restore(
 
 def packed_members(path: Path, opened: Opener | None = None) -> Iterator[Member]:
     """Each file of a backup with its bytes, compared with its hash. Raises FileFault."""
-    open_it = opened or partial(path.open, "rb")
+    open_it = opened or unsealed_opener(path)
     with reporting(path), open_it() as data:
         for one in _files(path, open_it):
             read = read_data(data, one.entry)

@@ -11,7 +11,7 @@ from coach.store.client_paths import VISITS
 from coach.store.programme.prescribed import same_number, toml_files
 from coach.toml.atomic_write import make_folder
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, error_reason, whole_file
-from coach.toml.new_file import write_new
+from coach.toml.new_file import new_file
 from coach.toml.reader import parse_model, read_model
 from coach.toml.writer import dump_by_hand
 
@@ -62,7 +62,8 @@ def keep_visit(client: Path, visit: VisitFile) -> Path:
         raise FileFault(
             [whole_file(path.parent, what, "a folder of your own", "make room, or ask its owner")]
         ) from None
-    write_new(path, text.encode())
+    with new_file(path) as file:  # complete or not at all, also where the power fails
+        file.write(text.encode())
     return path
 
 

@@ -11,8 +11,8 @@ from pathlib import Path
 
 from coach.content_files.content_folder import content_folder, languages
 from coach.mechanics.ladder import NoLoadStep
-from coach.model.clinic import Clinic
 from coach.model.content import Content
+from coach.model.content_entries import Clinic
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.programme.programme import ProgrammeExercise

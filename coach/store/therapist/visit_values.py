@@ -11,16 +11,15 @@ from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import expected_at
 from coach.toml.input_parsing import parse_input_at
 from coach.toml.nearest_name import nearest_name
+from coach.toml.typed_values import DateOrder
 from coach.toml.writer import toml_value
 
 _LISTS = ("ranges", "strengths", "form", "goals", "needs", "condition")
 _TABLES = ("discharge",)
-# Without one of these a row was not filled in: its other fields have values from before.
-_FILLED_BY: Mapping[str, frozenset[str]] = {
-    "ranges": frozenset({"active_deg", "passive_deg"}),
-    "strengths": frozenset({"force_n", "pain"}),
-    "goals": frozenset({"what"}),
-    "condition": frozenset({"kind"}),
+# A row with nothing but these was not filled in: they have values from before.
+_FROM_BEFORE: Mapping[str, frozenset[str]] = {
+    "strengths": frozenset({"lever_m"}),
+    "goals": frozenset({"measure", "target", "by"}),
 }
 _OFTEN: Mapping[str, HowOften] = {"0": "never", "1": "once", "2": "more_than_once", "u": "not_sure"}
 
@@ -56,7 +55,7 @@ class VisitText:
         return next(by_name, next(iter(near), fields[-1]))
 
 
-def visit_text(typed: Mapping[str, str], at: datetime, said: Said) -> VisitText:
+def visit_text(typed: Mapping[str, str], at: datetime, said: Said, dates: DateOrder | None = None) -> VisitText:
     """The text of a visit from what was typed, by the keys of the fields.
 
     They are such as ranges.external.0.right.active_deg, strengths.external.0.left.force_n, form.EXERCISE.QUESTION,
@@ -71,7 +70,7 @@ def visit_text(typed: Mapping[str, str], at: datetime, said: Said) -> VisitText:
         by_line[len(lines)] = key
 
     for key in (one for one in given if "." not in one):
-        add(key, _value(given[key], (key,)), key)
+        add(key, _value(given[key], (key,), dates), key)
     for head, table, row in _rows(given):
         lines.extend(("", f"[[{head}]]" if head in _LISTS else f"[{head}]"))
         by_line[len(lines)] = f"{table}."
@@ -80,7 +79,7 @@ def visit_text(typed: Mapping[str, str], at: datetime, said: Said) -> VisitText:
         for name, text in row.items():
             own = "seen" if head == "form" else name
             place = (head, 0, own) if head in _LISTS else (head, own)
-            add(own, _value(text, place), table if head == "form" else f"{table}.{name}")
+            add(own, _value(text, place, dates), table if head == "form" else f"{table}.{name}")
     return VisitText("\n".join(lines) + "\n", by_line)
 
 
@@ -109,7 +108,7 @@ def _rows(given: Mapping[str, str]) -> Iterator[tuple[str, str, dict[str, str]]]
         rows.setdefault(table, {})[name] = text
     for head in (*_LISTS, *_TABLES):
         for table, row in rows.items():
-            if table.partition(".")[0] == head and (head not in _FILLED_BY or _FILLED_BY[head] & row.keys()):
+            if table.partition(".")[0] == head and row.keys() - _FROM_BEFORE.get(head, frozenset()):
                 yield head, table, row
 
 
@@ -130,7 +129,7 @@ def _named(head: str, table: str, said: Said, given: Mapping[str, str]) -> dict[
     return {}
 
 
-def _value(text: str, path: tuple[str | int, ...]) -> object:
+def _value(text: str, path: tuple[str | int, ...], dates: DateOrder | None) -> object:
     """A value as its model expects it; of a choice the first letters are enough."""
     expected = expected_at(VisitFile, path, {})
     choices = [str(one) for one in expected.choices] if expected is not None else []
@@ -139,4 +138,4 @@ def _value(text: str, path: tuple[str | int, ...]) -> object:
     begun = [one for one in choices if one.startswith(text.casefold().replace(" ", "_"))]
     if len(begun) == 1:
         return begun[0]
-    return parse_input_at(text, VisitFile, path)
+    return parse_input_at(text, VisitFile, path, dates)

@@ -38,6 +38,17 @@ async def test_those_who_need_somebody_come_first_and_one_key_opens(made: Path) 
         assert "30 clients" in text
 
 
+async def test_what_came_from_home_stands_above_the_lines(made: Path) -> None:
+    app = caseload_app(made, "Came in since you last looked: heron (2 sessions).")
+    async with app.run_test(size=(80, 24)) as pilot:
+        lines = (await press(pilot)).splitlines()
+        assert [line.strip() for line in lines[1:3]] == [
+            "Came in since you last looked: heron (2 sessions).",
+            "sorted by need   type to find a client, an exercise or a need",
+        ]
+        assert lines[4].startswith("  > ")
+
+
 async def test_typing_finds_and_escape_clears_before_it_leaves(made: Path) -> None:
     app = caseload_app(made)
     async with app.run_test(size=(80, 24)) as pilot:

@@ -9,7 +9,7 @@ from syrupy.assertion import SnapshotAssertion
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from coach.commands.support.visiting import visit_screen
+from coach.commands.clinic.visiting import visit_screen
 from coach.screens.therapist.therapist_app import TherapistApp
 from coach.screens.therapist.visit.visit_screen import VisitScreen
 from coach.screens.widgets.form import InputForm
@@ -195,7 +195,7 @@ async def _pages(client: Path, size: tuple[int, int], pages: PageRecorder) -> No
     app, screen = app_of(client)
     async with app.run_test(size=size) as pilot:
         await press(pilot)
-        await pages.see("01-measured", pilot, "5")
+        await pages.see("01-measured", pilot, "7", "5")
         await fill_in(pilot, screen, {"ranges.external.0.left.active_deg": "55", "form.external_rotation.blade": "1"})
         await pages.see("02-form", pilot)
         await fill_in(pilot, screen, {"initials": "KB"})

@@ -29,9 +29,9 @@ def stop_the_clock(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("coach.store.clock.now", lambda: Instant(0.0, NOW))
 
 
-def caseload_app(folder: Path) -> TherapistApp:
+def caseload_app(folder: Path, came_in: str = "") -> TherapistApp:
     """The caseload of a folder as the command starts it."""
-    return TherapistApp(CaseloadScreen(report_sources(folder, shipped()), caseload_lines(folder)))
+    return TherapistApp(CaseloadScreen(report_sources(folder, shipped()), caseload_lines(folder), came_in=came_in))
 
 
 class PageRecorder(Recorder):

@@ -5,9 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from coach.authoring.check import check_folder
 from coach.authoring.check_clinic import check_clinic
 from coach.model.band import BandGrade, BandPiece, BandPoint, EarlierMeasurement
-from coach.model.clinic import Clinic
+from coach.model.content_entries import Clinic
 from coach.store.client_folder import read_client_folder
 from coach.store.programme.pieces import band_of
 from coach.store.therapist.bands_file import with_point
@@ -129,3 +130,14 @@ def test_the_clinics_shelf_is_checked_as_the_clients_own(clients: Path) -> None:
     (clinic / "clinic.toml").write_text(CLINIC.replace("length_m = 1.05", "length_m = 0.65"), encoding="utf-8")
     faults = check_clinic(clinic)
     assert [(fault.path.name, fault.line) for fault in faults] == [("clinic.toml", 10)]
+
+
+def test_a_fault_of_the_shelf_is_told_once_however_many_have_a_piece(clients: Path, demo_profiles: Path) -> None:
+    for name in ("tern", "avocet"):
+        (demo_profiles / name).rename(clients / name)
+        with (clients / name / "profile.toml").open("a", encoding="utf-8") as opened:
+            opened.write('\n[[pieces]]\nroll = "grey_roll"\ngiven_on = 2026-11-01\n')
+    (clients / "clinic" / "clinic.toml").write_text(CLINIC.replace("looks =", "look ="), encoding="utf-8")
+    assert [(fault.path.name, fault.line, fault.nearest) for fault in check_folder(clients)] == [
+        ("clinic.toml", 5, "looks")
+    ]

@@ -83,6 +83,21 @@ def test_a_visit_is_never_written_over(client: Path) -> None:
         keep_visit(client, first)
 
 
+def test_a_visit_that_cannot_be_written_leaves_nothing(client: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As on a full disk, or where the power fails: half a file would let no session start."""
+
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    seen = read_snapshot(client)
+    proposed = propose_visit(seen, visit_text('note = "seen"\n'), content())
+    monkeypatch.setattr("os.fsync", full)
+    with pytest.raises((FileFault, OSError)):
+        sign_visit(seen, proposed)
+    assert [one.name for one in (client / "visits").iterdir()] == []
+    assert read_client_folder(client).visits == ()
+
+
 def test_a_visit_names_who_wrote_it_and_what_it_had_seen(client: Path) -> None:
     first, second = sign(client, 'note = "one"\n'), sign(client, 'note = "two"\n')
     assert first.written is not None

@@ -31,10 +31,12 @@ def client_facts(
     needs = tuple(f"{_DOT}{need}" for need in line.needs_text) or (messages.no_need,)
     seen = {"date": client.last_seen or client.prescribed_on}
     curves = tuple(_weeks(line, sources, signs)) if with_curves else ()
+    visited = [StyledText(fill(messages.visited, {"date": client.seen_on}))] if client.seen_on is not None else []
     parts = [
         [
             StyledText.styled(fill(messages.stands, _standing(client, sources)), _LEAD),
             StyledText(fill(messages.seen if client.last_seen else messages.never_seen, seen)),
+            *visited,
         ],
         _section(messages.needs_title, needs),
         _section(messages.no_session_title, tuple(_refused(line))),

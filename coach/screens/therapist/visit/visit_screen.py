@@ -150,8 +150,9 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         to_sign = ToSign(name, parts, headings, messages.nothing_follows, partial(self._sign, made))
         self.app.push_screen(CompareScreen(to_sign, self._content.messages.therapist.steering), self._after)
 
-    def action_leave(self) -> None:
+    async def action_leave(self) -> None:
         """Leave; what was typed is kept for the next time."""
+        await self.query_one(InputForm).keys_arrived()
         self._keep(self._typed())
         self.dismiss(None)
 
@@ -161,8 +162,9 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         asked = QuestionScreen(messages.forget, messages.forget_yes, messages.forget_no)
         self.app.push_screen(asked, self._forget)
 
-    def action_steer(self) -> None:
+    async def action_steer(self) -> None:
         """Open the instructions for the exercise that the focused field is about."""
+        await self.query_one(InputForm).keys_arrived()
         field = self.query_one(InputForm).focused_field
         name = self._subject.basis.exercise_at(field.key)
         known = self._subject.store.folder.prescribed.names
@@ -210,7 +212,8 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         return {key: text for key, text in typed.items() if said or not key.startswith("goals.")}
 
     def _text(self, typed: Mapping[str, str]) -> VisitText:
-        return visit_text(self._of_today(typed), self._clock().at, self._subject.basis.said)
+        dates = self._content.clinic.dates
+        return visit_text(self._of_today(typed), self._clock().at, self._subject.basis.said, dates)
 
     def _unsigned(self, typed: Mapping[str, str]) -> VisitFile | None:
         """The visit as typed so far, whoever will sign it; None where something else is wrong."""

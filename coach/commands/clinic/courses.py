@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from coach.overview.results.client_course import ClientCourse
+    from coach.overview.results.client_course import CourseToDate
     from coach.overview.visits.since_visit import ExerciseCourse
     from coach.store.client_store import ClientStore
 
@@ -22,7 +22,7 @@ def courses_of(store: "ClientStore") -> "tuple[ExerciseCourse, ...]":
     )
 
 
-def course_of(store: "ClientStore", courses: "tuple[ExerciseCourse, ...]") -> "ClientCourse":
+def course_of(store: "ClientStore", courses: "tuple[ExerciseCourse, ...]") -> "CourseToDate":
     """The course of a client from the first session to the last."""
     from coach.overview.results.client_course import client_course
 

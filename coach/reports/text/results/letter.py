@@ -11,8 +11,8 @@ from coach.model.content import Content
 from coach.model.message_format import fill, localized, placeholders
 from coach.model.messages.letter import LetterPage, ResultUnit
 from coach.model.prescription import Prescription
-from coach.overview.results.client_course import ClientCourse
-from coach.overview.results.results import Result
+from coach.overview.results.client_course import CourseToDate
+from coach.overview.results.first_and_last import Result
 from coach.overview.visits.since_visit import ExerciseCourse
 from coach.reports.text.layout import heading, paragraph
 from coach.session.phrases import exercise_line
@@ -42,7 +42,7 @@ class LetterText:
 
 
 def letter_text(
-    course: ClientCourse,
+    course: CourseToDate,
     courses: tuple[ExerciseCourse, ...],
     prescription: Prescription,
     content: Content,
@@ -100,7 +100,9 @@ def letter_as_text(text: LetterText) -> str:
             lines += ["", *paragraph(row[0]), *paragraph("; ".join(cells), "  ")]
     else:
         lines += paragraph(text.nothing)
-    lines += [*heading(text.trained_title), *(part for line in text.trained for part in paragraph(line)), ""]
+    if text.trained:
+        lines += [*heading(text.trained_title), *(part for line in text.trained for part in paragraph(line))]
+    lines.append("")
     lines += [part for line in text.closing for part in paragraph(line)]
     return "\n".join([*lines, "", *text.signature]).strip("\n") + "\n"
 
@@ -151,7 +153,7 @@ def _what(result: Result, content: Content) -> str:
 
 
 def _trained(
-    course: ClientCourse, courses: tuple[ExerciseCourse, ...], page: LetterPage, content: Content
+    course: CourseToDate, courses: tuple[ExerciseCourse, ...], page: LetterPage, content: Content
 ) -> Iterator[str]:
     """Days, then sets and repetitions of each exercise, then the tempo where it was measured."""
     if course.days:

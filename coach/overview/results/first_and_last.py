@@ -12,7 +12,7 @@ from coach.model.base import Name, Side
 from coach.model.exercise import LOAD_UNITS, Direction, coordinate_of
 from coach.model.load_step import LoadStep
 from coach.model.messages.letter import ResultKind, ResultUnit
-from coach.model.profile import Profile
+from coach.model.profile import AvailableRange, Profile, Strength
 from coach.model.progress import Rating
 from coach.model.record import Record
 from coach.overview.measurement import is_change
@@ -20,6 +20,7 @@ from coach.overview.visits.measured_again import Beyond, DatedValue
 from coach.overview.visits.since_visit import ExerciseCourse
 
 _Item = TypeVar("_Item")
+_Measured = TypeVar("_Measured", AvailableRange, Strength)
 
 
 @dataclass(frozen=True)
@@ -87,10 +88,17 @@ def _grouped(items: Sequence[_Item], key: Callable[[_Item], tuple[str, ...]]) ->
         yield list(group)
 
 
+def _by_day(measured: Sequence[_Measured]) -> list[_Measured]:
+    """Measurements in order; of one day the first in the profile comes last, which is that of the later visit."""
+    ordered = list(reversed(measured))
+    ordered.sort(key=lambda one: one.on)
+    return ordered
+
+
 def _ranges(profile: Profile, limits: Mapping[str, float]) -> Iterator[Result]:
-    # Of one day the first in the profile counts, which is that of the later visit.
-    newest_last = sorted(profile.ranges[::-1], key=lambda one: one.on)
-    for group in _grouped(newest_last, lambda one: (one.side or profile.side, one.direction, one.position)):
+    for group in _grouped(
+        _by_day(profile.ranges), lambda one: (one.side or profile.side, one.direction, one.position)
+    ):
         here, path = group[0], coordinate_of(group[0].direction) == "path"
         first, last = first_and_last([(one.on, one.available_deg) for one in group])
         place = ResultPlace(here.side or profile.side, here.position, here.direction)
@@ -99,8 +107,9 @@ def _ranges(profile: Profile, limits: Mapping[str, float]) -> Iterator[Result]:
 
 
 def _strengths(profile: Profile, limits: Mapping[str, float]) -> Iterator[Result]:
-    newest_last = sorted(profile.strengths[::-1], key=lambda one: one.on)
-    for group in _grouped(newest_last, lambda one: (one.side or profile.side, one.direction, one.position)):
+    for group in _grouped(
+        _by_day(profile.strengths), lambda one: (one.side or profile.side, one.direction, one.position)
+    ):
         here = group[0]
         first, last = first_and_last([(one.on, one.load) for one in group])
         place = ResultPlace(here.side or profile.side, here.position, here.direction)

@@ -13,14 +13,14 @@ from coach.model.programme.written import Number, WriterName
 from coach.toml.diagnostic import FileFault, whole_file
 
 FORMAT = 1
-MOST_BYTES = 16 * 1024 * 1024  # of a letter when it is unpacked
+MOST_BYTES = 16 * 1024 * 1024  # of a parcel when it is unpacked
 _MOST_FILES = 20_000
 
 
-class Letter(Frozen):
-    """One letter between home and clinic.
+class Parcel(Frozen):
+    """One parcel between home and clinic.
 
-    `before` is the digest of the letter of the number before. `knows` is the number of the newest letter of the
+    `before` is the digest of the parcel of the number before. `knows` is the number of the newest parcel of the
     receiver that the sender has taken, `heads` the newest thing of each writer and `has` a digest of each file that
     the sender has: from these follows what the receiver need not send again.
     """
@@ -40,13 +40,13 @@ class Letter(Frozen):
     files: Annotated[dict[str, str], Field(max_length=_MOST_FILES)] = {}
 
 
-def packed(letter: Letter) -> bytes:
-    """The message that is signed: the letter as JSON, compressed."""
-    return zlib.compress(letter.model_dump_json(exclude_defaults=True).encode(), 9)
+def packed(parcel: Parcel) -> bytes:
+    """The message that is signed: the parcel as JSON, compressed."""
+    return zlib.compress(parcel.model_dump_json(exclude_defaults=True).encode(), 9)
 
 
-def unpacked(path: Path, message: bytes) -> Letter:
-    """The letter in a message; `path` is the sealed file. Raises FileFault, and never holds more than MOST_BYTES."""
+def unpacked(path: Path, message: bytes) -> Parcel:
+    """The parcel in a message; `path` is the sealed file. Raises FileFault, and never holds more than MOST_BYTES."""
     unpacking = zlib.decompressobj()
     try:
         data = unpacking.decompress(message, MOST_BYTES)
@@ -60,7 +60,7 @@ def unpacked(path: Path, message: bytes) -> Letter:
         fix = "use the newer one here too" if is_newer else "write it with a newer one"
         raise _fault(path, f"what is in it was written by {'a newer' if is_newer else 'an older'} Steady Arc", fix)
     try:
-        return Letter.model_validate_json(data)
+        return Parcel.model_validate_json(data)
     except ValidationError:
         raise _unreadable(path) from None
 
@@ -75,7 +75,7 @@ def _format_of(data: bytes) -> int | None:
 
 
 def _unreadable(path: Path) -> FileFault:
-    return _fault(path, "it was signed, but what is in it cannot be read as a letter")
+    return _fault(path, "it was signed, but what is in it cannot be read as a parcel")
 
 
 def _fault(path: Path, what: str, fix: str = "ask for the file to be sent again") -> FileFault:

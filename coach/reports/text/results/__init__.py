@@ -1,0 +1,1 @@
+"""Results as text: letters, and figures across clients."""
