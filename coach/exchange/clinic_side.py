@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 from coach.exchange.clinic_book import ClinicBook, Computer, Lost, book_path, book_text, read_book, save_book
@@ -27,7 +28,7 @@ from coach.exchange.sealed_file import sign_change
 from coach.store.arrivals.arrivals import ARRIVED, put_in_place, read_arrivals
 from coach.store.client_paths import EXCHANGE
 from coach.store.client_store import ClientStore
-from coach.toml.diagnostic import FileFault, Refusal, error_reason, whole_file
+from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, collect_faults, error_reason, whole_file
 from coach.toml.nearest_name import nearest_name
 
 
@@ -36,14 +37,11 @@ def clinic_key_ring(ask: AskPassphrase) -> KeyRing:
     return KeyRing((clinic_key_path(), *former_key_paths()), ask)
 
 
-def clients_by_id(clients: Iterable[Path]) -> dict[ClientId, tuple[Path, ...]]:
-    """The clients that ever were given a code, by what parcels call them; those whose book can be read."""
+def clients_by_id(clients: Iterable[Path], faults: list[Diagnostic]) -> dict[ClientId, tuple[Path, ...]]:
+    """The clients that were given a code, by what parcels call them; what is wrong with a book goes to `faults`."""
     found: dict[ClientId, tuple[Path, ...]] = {}
     for client in clients:
-        try:
-            book = read_book(client)
-        except FileFault:
-            continue
+        book = collect_faults(partial(read_book, client), faults)
         if book is not None:
             found[book.client] = (*found.get(book.client, ()), client)
     return found

@@ -16,6 +16,7 @@ from coach.exchange.sealed_file import Opened, is_signed
 from coach.store.arrivals.arrivals import ARRIVED, put_in_place, read_arrivals
 from coach.store.client_paths import EXCHANGE, PROFILE
 from coach.store.client_store import ClientStore
+from coach.toml.atomic_write import unused_path
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 from coach.toml.reader import read_bytes, read_model
 
@@ -139,7 +140,8 @@ def take_home(store: ClientStore, plan: TakingPlan, at: datetime) -> None:
     assert isinstance(plan.book, HomeBook)
     own, profile = dict[str, bytes](), store.path / PROFILE
     if PROFILE in plan.files:
-        own[f"{EXCHANGE}/profile_before_{plan.book.profile}.toml"] = read_bytes(profile)
+        kept = unused_path(store.path / EXCHANGE / f"profile_before_{plan.book.profile}.toml")
+        own[f"{EXCHANGE}/{kept.name}"] = read_bytes(profile)
     if plan.files:
         own[ARRIVED] = read_arrivals(store.path).with_new(plan.arrival(store, at)).text.encode()
         put_in_place(store.path, {**plan.files, **own})

@@ -10,10 +10,11 @@ from coach.screens.client.pages import SetupCache
 from coach.store.arrivals import arrivals
 from coach.store.arrivals.arrivals import finish_arrival, put_in_place
 from coach.store.client_store import ClientStore
+from coach.store.programme.opening import arrived_lines
 from coach.toml.diagnostic import FileFault
 from coach.toml.writer import dump
 from tests.exchange.machines import NOW, Home, clinic_and_home, content, files_of, new_client, put
-from tests.store.programme.by_hand import Clock, open_live, over, play
+from tests.store.programme.by_hand import Clock, open_live, play
 
 FILES = {"programme/0002.toml": b"two", "instructions/a.toml": b"a", "exchange/arrived.toml": b"b"}
 
@@ -117,15 +118,16 @@ def test_the_client_is_told_once_in_one_sentence_what_came(tmp_path: Path) -> No
         "programme, what was measured of you. Today's session goes by it.",
     )
     with home.on():
-        assert open_live(home.client, clock).arrived == said
+        open_live(home.client, clock)
         live = open_live(home.client, clock)
         assert live.arrived == said
         page = live_page(live, SetupCache())
         assert isinstance(page, TextPage)
         assert page.lines[:1] == said
-        play(live, clock, over)
-        clock.move(3 * 24 * 3600)
-        assert open_live(home.client, clock).arrived == ()
+        play(live, clock, lambda state: state.step.name != "today")
+        assert arrived_lines(ClientStore.read(home.client, content())) == said
+        play(live, clock, lambda state: len(state.record.entry) > 1)
+        assert arrived_lines(ClientStore.read(home.client, content())) == ()
 
 
 def test_sessions_of_the_other_computer_are_no_news_for_the_client(tmp_path: Path) -> None:

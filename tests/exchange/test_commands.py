@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+import tomllib
 from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
@@ -16,6 +17,7 @@ from coach.store import record_file
 from coach.store.client_folder import records_folder
 from coach.store.client_store import ClientStore
 from coach.store.programme.opening import todays_exercises
+from coach.toml.writer import dump
 from tests.demo.pristine import TREE
 from tests.exchange.machines import NOW, Clinic, Home, Machine, content, files_of, new_client
 
@@ -38,8 +40,8 @@ def world(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Clinic, Home
     """A caseload of two, of whom one has a computer at home; everything is typed in one folder."""
     monkeypatch.chdir(tmp_path)
     for name in ("curlew", "tern"):
-        new_client(Path("clinic") / name)
-        new_client(Path("home") / name)
+        for side in ("clinic", "home"):
+            with_one_exercise(new_client(Path(side) / name))
     Path("mail").mkdir()
     clinic = Clinic("clinic", tmp_path / "clinic_state", Path("clinic") / "curlew")
     return clinic, Home("home", tmp_path / "home_state", Path("home") / "curlew")
@@ -56,6 +58,13 @@ def say(capsys: pytest.CaptureFixture[str]) -> Say:
         return f"{code} {said.out}{said.err}"
 
     return run
+
+
+def with_one_exercise(client: Path) -> None:
+    """Leave only the first exercise: of four, each is planned whenever the client is summed up."""
+    path = client / "programme" / "0001.toml"
+    programme = tomllib.loads(path.read_text())
+    path.write_text(dump({**programme, "exercises": programme["exercises"][:1]}))
 
 
 def train(client: Path, **said: int | str) -> str:
@@ -100,10 +109,9 @@ def test_the_whole_round(world: tuple[Clinic, Home], say: Say) -> None:
     assert "1 file was taken before" in again
     assert "sealed for another key" in again  # the answer lies there as well
 
-    assert "Signed by KB" in say(
-        clinic, "steer", "clinic/curlew", "freeze_load", "until=2027-01-05", "--exercise", "outward_left",
-        *("--initials", "KB", "--reason", "sore", "--yes"),
-    )  # fmt: skip
+    instruction = {"format": 2, "at": NOW, "initials": "KB", "what": "freeze_load", "exercise": "outward_right"}
+    (clinic.client / "instructions").mkdir()
+    (clinic.client / "instructions" / "a.toml").write_text(dump({**instruction, "reason": "sore"}))
     Path("back").mkdir()
     assert "In it: 1 instruction." in say(clinic, "send", "clinic", "--to", "back")
     back = say(home, "receive", "back", "home/curlew", "--yes")
@@ -117,7 +125,7 @@ def test_the_whole_round(world: tuple[Clinic, Home], say: Say) -> None:
 
 
 def test_clients_with_needs_come_first_and_the_caseload_says_once_what_came(
-    world: tuple[Clinic, Home], say: Say
+    world: tuple[Clinic, Home], say: Say, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     clinic, home = world
     for name, answers in (("curlew", {}), ("tern", {"sign": "gave_way"})):
@@ -131,6 +139,8 @@ def test_clients_with_needs_come_first_and_the_caseload_says_once_what_came(
     assert "1 file was not taken" in said
     assert said.index("tern: number 1") < said.index("curlew: number 1")
     assert "needs you for: warning sign" in said
+    for name in [name for name in sys.modules if name.startswith(("nacl", "coach.exchange"))]:
+        monkeypatch.setitem(sys.modules, name, None)  # no other command needs them
     listed = say(clinic, "caseload", "clinic", "--plain")
     assert "Came in since you last looked: tern (1 session), curlew (1 session)." in listed
     clinic.now = clinic.now.replace(hour=13)
@@ -227,23 +237,10 @@ def test_what_is_typed_wrongly_is_named(
 def test_the_library_is_imported_by_these_commands_alone() -> None:
     """Neither the program itself, nor a session, nor the caseload, nor the page of what came knows it."""
     code = (
-        "import sys; import coach.cli, coach.store.live_session; "
+        "import sys; import coach.cli; "
         "import coach.commands.exchange.send, coach.commands.exchange.receive, coach.commands.exchange.keys; "
         "import coach.store.arrivals.last_look; "
         "print([one for one in sys.modules if one.split('.')[0] in ('nacl', '_sodium') or 'coach.exchange' in one])"
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=TREE, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
-
-
-def test_other_commands_do_without_it(world: tuple[Clinic, Home], say: Say, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Also for a client to whom something came."""
-    clinic, home = world
-    say(clinic, "keys", "clinic/curlew", "--enrol", "home/curlew")
-    train(home.client)
-    say(home, "send", "home/curlew", "--to", "mail")
-    say(clinic, "receive", "mail", "clinic", "--yes")
-    for name in [name for name in sys.modules if name.startswith(("nacl", "coach.exchange"))]:
-        monkeypatch.setitem(sys.modules, name, None)
-    assert "curlew (1 session)" in say(clinic, "caseload", "clinic", "--plain")
-    assert say(clinic, "check", "clinic/curlew").startswith("0 ")

@@ -16,7 +16,7 @@ from coach.exchange.own_keys import OwnKeys, clinic_key_path, home_key_path, unl
 from coach.exchange.parcel import Parcel, packed, unpacked
 from coach.exchange.receiving import TakingPlan
 from coach.exchange.sealed_file import open_sealed, read_sealed, seal
-from coach.toml.diagnostic import FileFault
+from coach.toml.diagnostic import Diagnostic, FileFault
 from tests.exchange.machines import (
     Clinic,
     Home,
@@ -299,13 +299,18 @@ def test_two_folders_of_one_client_are_not_chosen_between(both: tuple[Clinic, Ho
     copy = new_client(clinic.client.with_name("copy"))
     (copy / "exchange").mkdir()
     (copy / "exchange" / "clinic.toml").write_bytes((clinic.client / "exchange" / "clinic.toml").read_bytes())
+    faults = list[Diagnostic]()
     with clinic.on():
         found = clinic_key_ring(no_passphrase).open(put(tmp_path, "new", home.send().data))
-        by_id = clients_by_id([clinic.client, copy])
+        by_id = clients_by_id([clinic.client, copy], faults)
         with pytest.raises(FileFault, match="several folders here are this client: curlew, copy"):
             client_of(found, by_id)
         with pytest.raises(FileFault, match="a client who is not in this folder"):
             client_of(found, {})
+        assert faults == []
+        (copy / "exchange" / "clinic.toml").write_text("format = 1\n")
+        assert client_of(found, clients_by_id([clinic.client, copy], faults)) == clinic.client
+    assert "client is missing" in faults[0].what
 
 
 def test_a_gap_and_a_chain_that_does_not_fit_are_told_and_taken(both: tuple[Clinic, Home], tmp_path: Path) -> None:

@@ -78,7 +78,7 @@ def clinic_incoming(files: Sequence[Path], folder: Path) -> Incoming:
     content = content_at(clients[0])
     ring, needs = clinic_key_ring(passphrase_asker(content)), load_needs(content_folder())
     refused, known = list["Diagnostic"](), 0
-    of_client = _by_client(files, ring, clients_by_id(clients), refused, content)
+    of_client = _by_client(files, ring, clients_by_id(clients, refused), refused, content)
     looked = list["tuple[TakingPlan, CaseloadLine]"]()
     with progress_bar(content.messages.therapist.working.reading) as show:
         for client, paths in counted(of_client.items(), len(of_client), show):
