@@ -12,6 +12,7 @@ import zipfile
 from functools import partial
 from pathlib import Path
 from typing import BinaryIO
+from unittest import mock
 
 import pytest
 from nacl.pwhash import argon2id
@@ -210,24 +211,44 @@ def test_a_pipe_as_a_passphrase_file_is_not_waited_for(demo_profiles: Path, tmp_
 
 
 def test_typed_in_a_terminal(demo_profiles: Path, tmp_path: Path) -> None:
-    """Twice, never shown; a slip is asked again."""
-    command = [sys.executable, "-m", "coach"]
+    """Twice, and never shown."""
     given = ["backup", str(demo_profiles / "tern"), "--sealed", "--to", str(tmp_path / "a.sealed")]
-    terminal = Terminal([*command, *given], TREE)
+    terminal = Terminal([sys.executable, "-m", "coach", *given], TREE)
     terminal.shows("Passphrase:")
-    terminal.child.send("short\n")
-    terminal.shows("shorter than 12 characters")
     terminal.child.send(f"{WORDS}\n")
     terminal.shows("The same again:")
-    terminal.child.send("harbour wedge clay eight\n")
-    terminal.shows("The two are not the same. Type it again, twice. Passphrase:")
-    terminal.child.send(f"{WORDS}\n")
-    terminal.shows("The two are not the same. Type it again, twice. Passphrase: The same again:")
     terminal.child.send(f"{WORDS}\n")
     assert terminal.ends() == 0
     assert "harbour" not in terminal.text
     with opener(tmp_path / "a.sealed", WORDS)() as file:
         assert file.read(4) == b"PK\x03\x04"
+
+
+@pytest.mark.parametrize(
+    ("typed", "code", "says"),
+    [
+        (["short", WORDS, WORDS], 0, "shorter than 12 characters"),
+        ([WORDS, "harbour wedge clay eight", WORDS, WORDS], 0, "The two are not the same"),
+        (["short", "short", "short"], 2, "shorter than 12 characters"),
+        ([EOFError], 2, ""),
+        ([KeyboardInterrupt], 130, ""),
+    ],
+)
+def test_a_slip_is_asked_again(
+    typed: list[str | type[BaseException]],
+    code: int,
+    says: str,
+    demo_profiles: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.setattr(sealed_backup, "USUAL_COST", CHEAP)
+    monkeypatch.setattr("coach.screens.terminal.is_terminal", lambda: True)
+    monkeypatch.setattr("getpass.getpass", mock.Mock(side_effect=typed))
+    assert main(["backup", str(demo_profiles / "tern"), "--sealed", "--to", str(tmp_path / "a.sealed")]) == code
+    assert says in capsys.readouterr().out
+    assert (tmp_path / "a.sealed").exists() == (code == 0)
 
 
 def test_without_a_terminal_nothing_is_asked(

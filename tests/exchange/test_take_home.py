@@ -86,7 +86,7 @@ def test_it_holds_what_home_needs_and_nothing_else(
     assert fingerprint in inside["Handout to print.pdf"].decode()
     assert fingerprint in said
     assert f"Its keys are in {clinic_key_path()}" in said
-    assert main(["take-home", str(clinic / "heron"), "--to", str(tmp_path / "other")]) == 0
+    assert main(["take-home", str(clinic / "plover"), "--to", str(tmp_path / "other")]) == 0
     assert "Its keys are in" not in capsys.readouterr().out
     assert "not encrypted" in said
     spilt = [name for name, data in inside.items() for word in (b"heron", b"secret", b"plover") if word in data]
@@ -215,10 +215,10 @@ def test_another_client_of_the_same_name_is_another(clinic: Path, tmp_path: Path
 
 def test_two_of_a_household(clinic: Path, tmp_path: Path) -> None:
     bring_home(packed_tern(clinic, tmp_path / "tern.zip"))
-    enrolment = new_enrolment(clinic / "heron", AT)
-    (tmp_path / "heron.zip").write_bytes(packed_client(clinic / "heron", enrolment))
-    bring_home(tmp_path / "heron.zip")
-    assert list(clients_at_home()) == ["heron", "tern"]
+    shutil.copytree(clinic / "tern", clinic / "wren", ignore=shutil.ignore_patterns("exchange"))
+    (tmp_path / "wren.zip").write_bytes(packed_client(clinic / "wren", new_enrolment(clinic / "wren", AT)))
+    bring_home(tmp_path / "wren.zip")
+    assert list(clients_at_home()) == ["tern", "wren"]
 
 
 def members_with(clinic: Path, tmp_path: Path, *others: Member, without: str = "") -> bytes:

@@ -109,7 +109,7 @@ PICTURES: tuple[Picture, ...] = (
     Picture("charts", "chart-4", _LARGE, "day", (HistoryChartsScreen, PlotView)),
     Picture("intake", "02-wrong", _USUAL, "dusk", (IntakeScreen, InputForm)),
     Picture("intake", "06-save", _USUAL, "contrast", (QuestionScreen,)),
-    Picture("visit", "01-measured", _LARGE, "dusk", (VisitScreen, InputForm, FieldInput)),  # README
+    Picture("visit", "01-measured", _LARGE, "dusk", (VisitScreen, InputForm, FieldInput)),
     Picture("steering", "01-forms", _USUAL, "day", (SteeringScreen,)),
     Picture("steering", "03-wrong", _USUAL, "contrast", (InstructionScreen, InputForm)),
     Picture("steering", "03-wrong", _USUAL, None, (InstructionScreen, InputForm)),

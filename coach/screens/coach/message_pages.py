@@ -18,7 +18,9 @@ _SESSION = "coach session"
 WHOLE = "whole"  # the page with every message of an exercise
 SHOWN_BY: Mapping[str, Mapping[str, str]] = {
     FORM: {"fault": _SESSION, "question": _SESSION},
-    SAFETY: dict.fromkeys(("cautions", "check", "sign", "trouble", "region", "urgency"), _SESSION),
+    SAFETY: dict.fromkeys(
+        ("cautions", "cautions_at_first", "check", "sign", "trouble", "region", "urgency"), _SESSION
+    ),
     RULES: {"rule": "coach history"} | dict.fromkeys(("change", "missing", "landmark"), _SESSION),
     CLIENT: {
         **dict.fromkeys(("scale", "keys", "today", "question", "setup", "set", "drawing", "rest"), _SESSION),

@@ -137,7 +137,7 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
         """Show text below the form."""
         width = self.size.width - _EDGES
         lines = [part for text in texts for line in text.splitlines() for part in wrap(line, width)]
-        self.query_one("#form-message", Static).update("\n".join(lines[:_MESSAGE_ROWS]))
+        self.query_one("#form-message", Static).update("\n".join(lines[:_MESSAGE_ROWS]), layout=False)
 
     def _leave(self, leaves: bool | None) -> None:
         if leaves:

@@ -119,7 +119,7 @@ class InputForm(VerticalScroll):
             marks = f"{focus}{_WRONG if field.key in wrong else ' '}"
             if marks != self._marks.get(field.key):  # a page may have a hundred fields
                 self._marks[field.key] = marks
-                mark.update(marks)
+                mark.update(marks, layout=False)  # of one size: the page need not be laid out again
 
     def on_descendant_focus(self, event: DescendantFocus) -> None:
         """Note which field has the focus."""

@@ -9,6 +9,7 @@ from coach.model import step_names
 from coach.model.answers_file import Answers
 from coach.model.content import Content
 from coach.model.message_format import fill
+from coach.model.programme.session_file import SessionFile
 from coach.model.record import Ended
 from coach.progression.state_machine import replay
 from coach.reports.text.layout import heading, paragraph
@@ -22,6 +23,7 @@ from coach.reports.text.preview import (
     timed_lines,
     today_lines,
 )
+from coach.session.lessons.cautions import cautions_before
 from coach.session.phrases import exercise_line
 from coach.session.plan import Plan
 from coach.session.script import Rest, Step
@@ -84,28 +86,34 @@ class ExerciseWhatIf:
 
 def planned_session(today: TodaysSession, at: datetime) -> tuple[PlannedExercise, ...]:
     """Every exercise with its steps and their times since the start of the session."""
-    rehearsed, start_s = rehearse_exercises(today.plans, Answers(), at).exercises, 0.0
-    planned = list[PlannedExercise]()
+    session, start_s = rehearse_exercises(today.plans, Answers(), at), 0.0
+    planned, rehearsed = list[PlannedExercise](), session.exercises
     for title, one, after in zip_longest(today.titles, rehearsed, rehearsed[1:]):
-        steps = tuple(_steps(one, after, start_s))
+        steps = tuple(_steps(one, after, session.file, start_s))
         planned.append(PlannedExercise(title, one, start_s, steps))
         start_s += one.script.seconds
     return tuple(planned)
 
 
-def _steps(one: RehearsedExercise, after: RehearsedExercise | None, start_s: float) -> Iterator[PlannedStep]:
+def _steps(
+    one: RehearsedExercise, after: RehearsedExercise | None, session: SessionFile, start_s: float
+) -> Iterator[PlannedStep]:
     for at_s, step in one.script.scheduled_steps():
-        yield PlannedStep(start_s + at_s, step.name, tuple(_lines(step, one, after)))
+        yield PlannedStep(start_s + at_s, step.name, tuple(_lines(step, one, after, session)))
 
 
-def _lines(step: Step, one: RehearsedExercise, after: RehearsedExercise | None) -> Iterator[str]:
+def _lines(
+    step: Step, one: RehearsedExercise, after: RehearsedExercise | None, session: SessionFile
+) -> Iterator[str]:
     """The lines of a step; the page after an exercise and the rest before one say which the next one is."""
-    messages = one.plan.content.messages.client.programme
+    messages, part = one.plan.content.messages.client.programme, one.record.part
     if isinstance(step, Rest) and step.name == step_names.BETWEEN:
         yield f"{fill(messages.rest, _what(one.plan))} {round(step.seconds)} s"
     elif step.name == step_names.CLOSING and after is not None:
-        yield messages.done_title
+        yield fill(messages.done_title, {"number": part + 1, "count": len(session.exercises)})
         yield fill(messages.next, _what(after.plan))
+    elif step.name == step_names.CAUTIONS and part:
+        yield from (messages.new_cautions, *cautions_before(one.plan, session, part).always)
     else:
         yield from step_lines(step, one.plan, one.record)
 
