@@ -14,6 +14,7 @@ from coach.model.programme.written import Written
 
 # The keys of the prescription that an instruction may change; the others are fixed once the client is taken on.
 CHANGEABLE = (
+    "exercise",
     "dose",
     "limits",
     "setups",
@@ -26,6 +27,8 @@ CHANGEABLE = (
     "repaired_on",
     "bad_day",
 )
+WITH_THE_EXERCISE = ("first_step", "setups", "doses", "targets")
+"""The keys that belong to an exercise and are taken out with it, where an instruction sets another one."""
 # Instructions for one exercise of a programme; the others are for all of them.
 OF_ONE_EXERCISE: frozenset[InstructionKind] = frozenset(
     {"unlock_position", "overrule", "freeze_load", "lift_freeze", "cap_range", "cap_position", "lift_caps", "change"}
@@ -58,7 +61,7 @@ class Change(Frozen):
     @model_validator(mode="after")
     def _key_is_changeable(self) -> Self:
         first = self.key.partition(".")[0]
-        if first not in CHANGEABLE:
+        if first not in (*CHANGEABLE, *WITH_THE_EXERCISE):
             raise ValueError(f"key {first} is not changed by an instruction; one of {', '.join(CHANGEABLE)} is")
         return self
 

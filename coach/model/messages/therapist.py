@@ -189,6 +189,7 @@ SteeringField = Literal[
     "dose.count_in_s",
     "dose.days_a_week",
     "goal",
+    "exercise",
     "positions",
     "bands",
     "activities",

@@ -18,7 +18,7 @@ _POSITION = "position"
 def value_at(data: Mapping[str, Any], key: str) -> object | None:
     """The value of a key such as dose.sets or setups.45.distance_cm; None where there is none."""
     head, *rest = key.split(".")
-    if head in BY_POSITION:
+    if head in BY_POSITION and rest:
         inside: Any = next((row for row in data.get(head, ()) if _position(row) == rest[0]), None)
         path = rest[1:]
     else:
@@ -54,7 +54,7 @@ def with_instruction(text: str, path: Path, instruction: Mapping[str, Any]) -> s
 def put_value(document: Any, key: str, value: object | None) -> None:
     """Set a value in a tomlkit document or in plain data, or remove it where it is None."""
     head, *rest = key.split(".")
-    if head in BY_POSITION:
+    if head in BY_POSITION and rest:
         _put_in_row(document, head, rest[0], rest[1:], value)
     else:
         _put(document, (head, *rest), value)

@@ -27,9 +27,10 @@ from coach.store.client_paths import PRESCRIPTION, PROFILE, RECORDS
 from coach.store.client_store import ClientStore
 from coach.store.lock import lock
 from coach.store.programme.upgrade import upgrade
+from coach.store.therapist.changed_values import changes_of, typed_values, values_before
 from coach.store.therapist.check_client import check_sources
 from coach.store.therapist.check_visits import visit_sources
-from coach.store.therapist.prescription_file import BY_POSITION, value_at, with_instruction, with_values
+from coach.store.therapist.prescription_file import BY_POSITION, with_instruction, with_values
 from coach.store.therapist.programme_file import as_prescription, as_signed, signed_texts, with_signed
 from coach.toml.atomic_write import make_folder, replace_file
 from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, whole_file
@@ -38,7 +39,6 @@ from coach.toml.nearest_name import nearest_name
 from coach.toml.new_file import write_new
 from coach.toml.reader import parse_model, read_text
 from coach.toml.source_file import SourceFile
-from coach.toml.writer import toml_value
 
 _SECOND = timedelta(seconds=1)
 _KEY = re.compile(r"[a-z0-9_]{1,48}(\.[a-z0-9_]{1,48}){0,2}")
@@ -117,8 +117,9 @@ def propose_instruction(
     _refuse_keys(asked, path)
     asked = _with_signing_time(seen, asked) if asked.what == "take_back" else asked
     at, data = _dated(seen, now, asked.what), tomllib.loads(seen.prescription_text)
-    values = _restored(seen, asked, data) if asked.what == "take_back" else _values(asked, content)
-    changes = _changes(data, values)
+    taken_back = asked.what == "take_back"
+    values = _restored(seen, asked, data) if taken_back else typed_values(asked.values, content.clinic.dates, data)
+    changes = changes_of(data, values)
     if asked.what == "change" and not changes:
         raise Refusal([whole_file(path, "nothing would change", "a value other than that of now")])
     instruction = {"at": at, "initials": asked.initials.strip(), "what": asked.what, **_fields(asked, content)}
@@ -253,31 +254,6 @@ def _with_signing_time(seen: ClientSnapshot, asked: InstructionRequest) -> Instr
     )
 
 
-def _values(asked: InstructionRequest, content: Content) -> dict[str, object | None]:
-    dates = content.clinic.dates
-    return {key: parse_input_at(text, Prescription, _path(key), dates) for key, text in asked.values.items()}
-
-
-def _path(key: str) -> tuple[str | int, ...]:
-    """The path of a key in the model, where the tables of the positions are items of a list."""
-    head, *rest = key.split(".")
-    return (head, 0, *rest[1:]) if head in BY_POSITION else (head, *rest)
-
-
-def _changes(data: Mapping[str, object], values: Mapping[str, object | None]) -> list[dict[str, str]]:
-    """Each value that changes, before and after, as TOML; a value that is not there is left out."""
-    both = {key: {"was": _literal(value_at(data, key)), "now": _literal(value)} for key, value in values.items()}
-    return [
-        {"key": key, **{name: value for name, value in one.items() if value is not None}}
-        for key, one in both.items()
-        if one["was"] != one["now"]
-    ]
-
-
-def _literal(value: object | None) -> str | None:
-    return None if value is None else toml_value(value)
-
-
 def _restored(
     seen: ClientSnapshot, asked: InstructionRequest, data: Mapping[str, object]
 ) -> dict[str, object | None]:
@@ -293,16 +269,7 @@ def _restored(
     if done_under(taken, seen.folder.records):
         what = f"a session was done since {taken.what} was signed, so it cannot be taken back"
         raise Refusal([whole_file(seen.path, what, fix="sign the opposite instruction instead")])
-    for change in taken.changed:
-        here = _literal(value_at(data, change.key))
-        if _from_literal(here) != _from_literal(change.now):  # 8 may stand there as 8.0
-            what = f"{change.key} has been changed again since, to {here}"
-            raise Refusal([whole_file(seen.path, what, change.now or "", "sign a change to what it should be")])
-    return {change.key: _from_literal(change.was) for change in taken.changed}
-
-
-def _from_literal(text: str | None) -> object | None:
-    return None if text is None else tomllib.loads(f"v = {text}")["v"]
+    return values_before(taken, data, seen.path)
 
 
 def _fields(asked: InstructionRequest, content: Content) -> dict[str, object]:
@@ -347,8 +314,8 @@ def _refuse_faults(seen: ClientSnapshot, text: str, content: Content) -> None:
 
 
 def _refuse_another_start(seen: ClientSnapshot, prescription: Prescription, content: Content) -> None:
-    """Once a session was done, the first position of the goal and the present position must stay."""
-    if not seen.folder.raw_records:
+    """Once a session of the exercise was done, the goal's first position and the present position must stay."""
+    if not seen.folder.raw_records or prescription.exercise != seen.folder.prescription.exercise:
         return
     here = seen.store(content).progress.position
     first = seen.folder.prescription.positions[0]

@@ -1,0 +1,61 @@
+"""The values of a prescription that an instruction changes: as typed, with what goes with them, and as they were."""
+
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+
+from coach.model.instruction import WITH_THE_EXERCISE, Instruction
+from coach.model.prescription import Prescription
+from coach.store.therapist.prescription_file import BY_POSITION, value_at
+from coach.toml.diagnostic import Refusal, whole_file
+from coach.toml.input_parsing import parse_input_at
+from coach.toml.typed_values import DateOrder
+from coach.toml.writer import toml_value
+
+
+def typed_values(
+    typed: Mapping[str, str], dates: DateOrder | None, data: Mapping[str, object]
+) -> dict[str, object | None]:
+    """The values of keys such as dose.sets, from what was typed; None for one that is to be taken out.
+
+    With another exercise goes what was set for the one before: its first step, setups, doses and targets.
+    """
+    values = {key: parse_input_at(text, Prescription, _path(key), dates) for key, text in typed.items()}
+    if values.get("exercise") in (None, data.get("exercise")):
+        return values
+    given = {key.partition(".")[0] for key in values}
+    return {**{key: None for key in WITH_THE_EXERCISE if key in data and key not in given}, **values}
+
+
+def changes_of(data: Mapping[str, object], values: Mapping[str, object | None]) -> list[dict[str, str]]:
+    """Each value that changes, before and after, as TOML; a value that is not there is left out."""
+    both = {key: {"was": _literal(value_at(data, key)), "now": _literal(value)} for key, value in values.items()}
+    return [
+        {"key": key, **{name: value for name, value in one.items() if value is not None}}
+        for key, one in both.items()
+        if one["was"] != one["now"]
+    ]
+
+
+def values_before(taken: Instruction, data: Mapping[str, object], path: Path) -> dict[str, object | None]:
+    """The values before the change that an instruction made. Raises Refusal where they have changed again since."""
+    for change in taken.changed:
+        here = _literal(value_at(data, change.key))
+        if _from_literal(here) != _from_literal(change.now):  # 8 may stand there as 8.0
+            what = f"{change.key} has been changed again since, to {here}"
+            raise Refusal([whole_file(path, what, change.now or "", "sign a change to what it should be")])
+    return {change.key: _from_literal(change.was) for change in taken.changed}
+
+
+def _path(key: str) -> tuple[str | int, ...]:
+    """The path of a key in the model, where the tables of the positions are items of a list."""
+    head, *rest = key.split(".")
+    return (head, 0, *rest[1:]) if head in BY_POSITION and rest else (head, *rest)
+
+
+def _literal(value: object | None) -> str | None:
+    return None if value is None else toml_value(value)
+
+
+def _from_literal(text: str | None) -> object | None:
+    return None if text is None else tomllib.loads(f"v = {text}")["v"]
