@@ -1,5 +1,6 @@
 """The command for measured sets: what it shows, keeps and refuses, and where it is seen afterwards."""
 
+import csv
 import shutil
 import sys
 from pathlib import Path
@@ -75,10 +76,10 @@ def test_history_and_table_show_it_beside_what_was_recorded(heron: Path, tmp_pat
     assert "Set 2, measured: 12 repetitions, 5 at tempo; usually 2.2 s out, 1.5 s held, 2 s back." in told
     assert differs in told
     assert main(["export", str(heron), "--csv", "--to", str(tmp_path / "heron.csv")]) == FINE
-    rows = (tmp_path / "heron.csv").read_text(encoding="utf-8-sig").splitlines()
-    measured = [row for row in rows[1:] if not row.endswith(",,,,,,,")]
-    assert [row.split(",")[1] for row in measured] == ["2026-11-18"]
-    cells = [float(cell) for cell in measured[0].split(",")[-7:]]
+    table = csv.DictReader((tmp_path / "heron.csv").read_text(encoding="utf-8-sig").splitlines())
+    (measured,) = [row for row in table if row["measured_repetitions"]]
+    assert measured["date"] == "2026-11-18"
+    cells = [float(cell) for name, cell in measured.items() if name.startswith("measured_")]
     assert cells[:5] == pytest.approx([12, 5, 2.2, 1.5, 2.0], abs=0.06)
 
 

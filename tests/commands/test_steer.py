@@ -109,7 +109,7 @@ def test_a_word_is_taken_back_by_the_time_that_was_told_or_the_newest_by_none(
 
 def test_what_to_do_is_not_said_as_if_it_were_a_file(demo_profiles: Path, capsys: pytest.CaptureFixture[str]) -> None:
     client = demo_profiles / "plover"
-    assert _steer(client, "freeze_load", "25.12.2026", *SIGNED, "--yes") == 2
+    assert _steer(client, "freeze_load", "4.3.2026", *SIGNED, "--yes") == 2
     assert _steer(client, "overrule", "grade=knotted", *SIGNED, "--yes") == 2
     told = capsys.readouterr().err
     assert "expected: a date such as 2026-03-04" in told

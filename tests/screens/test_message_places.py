@@ -97,7 +97,8 @@ def test_each_table_of_each_file_says_which_command_shows_it() -> None:
     assert {file: set(tables) for file, tables in SHOWN_BY.items()} == {
         file: tables for file, tables in files.items() if file not in of_exercises
     }
-    named = {command.split()[1] for tables in SHOWN_BY.values() for command in tables.values()}
+    # `coach` alone is the front door, and no command.
+    named = {word for tables in SHOWN_BY.values() for row in tables.values() for word in row.split()[1:2]}
     assert named <= set(commands())
 
 

@@ -1,12 +1,14 @@
 """The values of a prescription that an instruction changes: as typed, with what goes with them, and as they were."""
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
+from typing import Any
 
+from coach.model.base import POSITION_KEYS
 from coach.model.instruction import WITH_THE_EXERCISE, Instruction
 from coach.model.prescription import Prescription
-from coach.store.therapist.prescription_file import BY_POSITION, value_at
+from coach.store.therapist.prescription_file import BY_POSITION, position_in, value_at
 from coach.toml.diagnostic import Refusal, whole_file
 from coach.toml.input_parsing import parse_input_at
 from coach.toml.typed_values import DateOrder
@@ -18,13 +20,23 @@ def typed_values(
 ) -> dict[str, object | None]:
     """The values of keys such as dose.sets, from what was typed; None for one that is to be taken out.
 
-    With another exercise goes what was set for the one before: its first step, setups, doses and targets.
+    With another exercise goes what was set for the one before, its first step, setups, doses and targets; with a
+    position what was set for it.
     """
     values = {key: parse_input_at(text, Prescription, _path(key), dates) for key, text in typed.items()}
-    if values.get("exercise") in (None, data.get("exercise")):
-        return values
-    given = {key.partition(".")[0] for key in values}
-    return {**{key: None for key in WITH_THE_EXERCISE if key in data and key not in given}, **values}
+    return {**dict.fromkeys(_left_over(data, values)), **values}
+
+
+def _left_over(data: Mapping[str, Any], values: Mapping[str, object | None]) -> Iterator[str]:
+    """The keys of what belongs to an exercise or a position that the values leave out."""
+    if values.get("exercise") not in (None, data.get("exercise")):
+        yield from (key for key in WITH_THE_EXERCISE if key in data)
+        return
+    positions = values.get("positions")
+    if isinstance(positions, list | tuple):
+        rows = ((head, row) for head in BY_POSITION for row in data.get(head, ()))
+        gone = ((head, position_in(row), row) for head, row in rows if position_in(row) not in positions)
+        yield from (f"{head}.{name}.{key}" for head, name, row in gone for key in row if key not in POSITION_KEYS)
 
 
 def changes_of(data: Mapping[str, object], values: Mapping[str, object | None]) -> list[dict[str, str]]:

@@ -19,7 +19,7 @@ def value_at(data: Mapping[str, Any], key: str) -> object | None:
     """The value of a key such as dose.sets or setups.45.distance_cm; None where there is none."""
     head, *rest = key.split(".")
     if head in BY_POSITION and rest:
-        inside: Any = next((row for row in data.get(head, ()) if _position(row) == rest[0]), None)
+        inside: Any = next((row for row in data.get(head, ()) if position_in(row) == rest[0]), None)
         path = rest[1:]
     else:
         inside, path = data, [head, *rest]
@@ -74,7 +74,7 @@ def _put(table: Any, path: Sequence[str], value: object | None) -> None:
         del table[last]
 
 
-def _position(row: Mapping[str, Any]) -> str:
+def position_in(row: Mapping[str, Any]) -> str:
     """The position of a table; in files of format 1 it may be its degrees, under a key of that time."""
     return str(row.get(_POSITION, row.get("position_deg")))
 
@@ -82,7 +82,7 @@ def _position(row: Mapping[str, Any]) -> str:
 def _put_in_row(document: Any, head: str, position: Name, path: Sequence[str], value: object | None) -> None:
     """Set or remove a value in the table of a position; a table without values is removed."""
     rows = document.get(head, [])
-    at = next((index for index, row in enumerate(rows) if _position(row) == position), None)
+    at = next((index for index, row in enumerate(rows) if position_in(row) == position), None)
     if at is not None:
         _put(rows[at], path, value)
         if len(rows[at]) == 1:

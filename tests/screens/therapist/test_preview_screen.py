@@ -119,7 +119,7 @@ async def test_a_programme_is_gone_through_exercise_by_exercise(demo_profiles: P
         first = screen._entries[0].state.record.part
         assert "e exercise" in await press(pilot)
         await press(pilot, "e")
-        assert (screen._entry.state.record.part, screen._entry.name) == (first + 1, "between")
+        assert (screen._entry.state.record.part, screen._entry.name) == (first + 1, "between.rest")
         names = [entry.name for entry in screen._entries]
         screen._index = max(
             number for number, name in enumerate(names) if name == "set_2.pain" and parts[number] == 1

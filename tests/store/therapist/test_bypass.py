@@ -150,7 +150,7 @@ def test_the_goal_is_no_way_to_another_position(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
     with pytest.raises(Refusal, match="positions would begin at 45"):
         proposed(client, "change", positions="45, 90")
-    with pytest.raises(Refusal, match="unlocks 90 degrees, which is not in positions"):
+    with pytest.raises(Refusal, match="positions would leave out 90 degrees, where the client is"):
         proposed(demo_profiles / "heron", "change", positions="0, 45")
 
 
@@ -175,6 +175,6 @@ def test_strengthening_before_its_weeks_is_possible_and_leaves_its_word(demo_pro
 
 def test_what_only_a_file_may_say_is_said_by_no_word(demo_profiles: Path) -> None:
     client = demo_profiles / "plover"
-    for key in ("sign_offs", "initials__x", "on", "format", "exercise"):
+    for key in ("sign_offs", "initials__x", "on", "format", "first_step"):
         with pytest.raises(Refusal, match="is not changed by an instruction"):
             proposed(client, "change", **{key: "1"})
