@@ -32,6 +32,15 @@ LONG = (
         for mark in ("0007", "202e", "2066", "0000", "2028", "009b")
     ),
     "tests/screens/test_themes.py::test_all_text_stands_out_on_every_screen_in_every_theme",
+    # The pages of the other sizes are compared in the usual run.
+    "tests/screens/test_proof.py::test_how_it_looks[120x40]",
+    "tests/screens/test_proof.py::test_the_text_around_the_screen_is_in_the_language_of_the_content",
+    "tests/screens/therapist/test_steering_screen.py::test_every_page_of_steering[120x40]",
+    "tests/screens/therapist/test_therapist_snapshots.py::test_pages[intake-120x40]",
+    "tests/screens/therapist/test_therapist_snapshots.py::test_pages[charts-120x40]",
+    # The two other ways to end it are tried in the usual run.
+    "tests/journeys/test_in_a_terminal.py::test_ended_from_outside_in_a_set_goes_on_there[1--1]",
+    "tests/mechanics/test_ladder.py::test_the_ladder_holds_every_step_that_is_taut_and_below_the_ceiling_and_no_other[1.2-90",
     # Commands that only read: of these, `history` and `setup` are watched in the usual run.
     *(
         f"tests/privacy/test_privacy.py::test_no_network_no_program_and_no_file_but_where_it_belongs[{command}"
@@ -51,10 +60,16 @@ LONG = (
         )
         for client in ("plover", "heron", "avocet")
     ),
-    # Commands that only print: their examples are also run in other tests, without a terminal.
+    # Commands that print or write one file: what their examples do is also done in other tests, without a terminal.
     *(
         f"tests/commands/test_helps.py::test_every_example_runs_as_it_stands[{command}]"
         for command in (
+            "begin",
+            "proof",
+            "letter",
+            "measured",
+            "rehearse",
+            "audit",
             "bands",
             "changed",
             "check",

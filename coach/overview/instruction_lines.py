@@ -43,7 +43,7 @@ def instruction_text(instruction: Instruction, messages: SteeringMessages) -> st
         for name, value in instruction.model_dump(mode="json", exclude_defaults=True, exclude=listed_apart).items()
     ]
     if instruction.load is not None:
-        parts += [f"{name} {value}" for name, value in instruction.load.model_dump().items()]
+        parts += [f"{name} {value}" for name, value in instruction.load.model_dump(exclude_none=True).items()]
     none = messages.nothing_there
     for change in instruction.changed:
         parts.append(

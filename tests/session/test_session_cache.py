@@ -90,7 +90,7 @@ def test_a_cached_session_equals_one_rehearsed_in_full(
 
 def test_a_life_is_the_same_whether_or_not_its_sessions_were_known() -> None:
     plan, known, rules = plan_of("tern"), SessionCache(), set[str]()
-    for seed in range(6):
+    for seed in range(3):
         assumed = VirtualClient.assumed(plan.step.mean_nm * 1.6, 1.0, plan.limits)
         client = replace(assumed, unsettled=0.1, missed=0.1 * seed)
         quick, whole = (

@@ -137,7 +137,7 @@ def fields() -> Iterator[tuple[type[BaseModel], KeyPath, Expected]]:
 NUMBERS = list(fields())
 # What each way of writing means, in metres, newtons and kilograms.
 LENGTHS = {"m": 1.0, " m": 1.0, "cm": 0.01, " cm": 0.01, " mm": 0.001, " in": 0.0254, '"': 0.0254}
-FORCES = {"N": 1.0, " N": 1.0, " kg": 9.80665, "kp": 9.80665, " g": 0.00980665, " lb": 4.4482216}
+FORCES = {"N": 1.0, " N": 1.0, " kg": 9.80665, "kp": 9.80665, " g": 0.00980665, " lb": 0.45359237 * 9.80665}
 MASSES = {"kg": 1.0, " kg": 1.0, " lb": 0.45359237, " g": 0.001}
 WRITTEN = {"m": (1.0, LENGTHS), "cm": (0.01, LENGTHS), "N": (1.0, FORCES), "kg": (1.0, MASSES)}
 
