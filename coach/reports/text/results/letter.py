@@ -142,7 +142,8 @@ def _what(result: Result, content: Content) -> str:
     if place is None:
         return str(messages.what[result.kind])
     sides = content.messages.client.setup.side
-    values: dict[str, object] = {"side": sides[place.side], "position": place.position}
+    label = content.position_label(place.position)
+    values: dict[str, object] = {"side": sides[place.side], "position": label}
     if place.direction is not None:
         values["motion"] = messages.motion[place.direction]
     if place.exercise is not None:
