@@ -151,7 +151,7 @@ def test_strength_in_both_and_a_change_within_its_error(
     visit = f'format = 2\nat = 2026-11-24T10:00:00+01:00\ninitials = "KB"\n{tests}'
     (client / "visits" / "2026-11-24T100000.toml").write_text(visit, encoding="utf-8")
     text = text_of(client, capsys)
-    right, left = (said(text, f"Strength, turning outward, {side}, position 0") for side in ("right", "left"))
+    right, left = (said(text, f"Strength, turning outward, {side}, at 0 degrees") for side in ("right", "left"))
     assert right.endswith(f"Change: +3.20 Nm; Against the error of measurement: within the error "
                           f"({16.8 * STRENGTH_ERROR:.2f} Nm)")  # fmt: skip
     assert left.endswith(f"Change: +5.28 Nm; Against the error of measurement: larger than the error "
