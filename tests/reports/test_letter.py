@@ -80,14 +80,14 @@ def test_every_number_is_found_again_in_the_files(heron: Path, capsys: pytest.Ca
     before = {place(one): one["available_deg"] for one in profile["ranges"]}
     on = {place(one): one["on"] for one in profile["ranges"]}
     expected = {
-        f"Range, turning outward, right, position {degrees}": (
+        f"Range, turning outward, right, at {degrees} degrees": (
             f"First: {before[degrees]:.1f} degrees ({on[degrees]}); Latest: {again:.1f} degrees (2026-11-21); "
             f"Change: {again - before[degrees]:+.1f} degrees; Against the error of measurement: "
             f"{'larger than' if abs(again - before[degrees]) >= RANGE_ERROR else 'within'} the error (5.0 degrees)"
         )
         for degrees, again in (("0", 83.5), ("45", 82.5))
     }
-    expected["Range, turning outward, right, position 90"] = (
+    expected["Range, turning outward, right, at 90 degrees"] = (
         f"First: {before['90']:.1f} degrees ({on['90']}); Against the error of measurement: one value only"
     )
     for degrees, title in (("0", "Arm at your side (0 degrees)"), ("45", "Arm halfway up (45 degrees)")):

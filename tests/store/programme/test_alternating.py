@@ -126,24 +126,15 @@ def test_a_session_killed_in_the_second_goes_on_there_and_then_with_the_other(cl
     assert _agree(client)
 
 
-def test_one_that_is_not_resumed_is_closed_for_both(client: Path) -> None:
+@pytest.mark.parametrize(("number", "first"), [(1, "finished"), (0, "left")])
+def test_what_is_not_resumed_is_closed_for_both(client: Path, number: int, first: str) -> None:
     clock = Clock()
-    play(open_live(client, clock), clock, in_exercise(1, "set_2.work"))
+    play(open_live(client, clock), clock, in_exercise(number, "set_2.work"))
     clock.move(120)
     before = len(sessions_of(client))
     open_live(client, clock)
     left = sessions_of(client)[before - 1]
-    assert {name: one.how for name, one in left.ended.items()} == {RIGHT: "finished", OTHER: "left"}
-
-
-def test_of_two_begun_both_are_closed(client: Path) -> None:
-    clock = Clock()
-    play(open_live(client, clock), clock, in_exercise(0, "set_2.work"))
-    clock.move(120)
-    before = len(sessions_of(client))
-    open_live(client, clock)
-    left = sessions_of(client)[before - 1]
-    assert {name: one.how for name, one in left.ended.items()} == {RIGHT: "left", OTHER: "left"}
+    assert {name: one.how for name, one in left.ended.items()} == {RIGHT: first, OTHER: "left"}
     assert not left.is_open
     assert "differs" not in {one.agreement for one in ClientStore.read(client, content()).exercises}
 
