@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
+from coach.commands.exchange.exchanging import is_confirmed
 from coach.exchange.home_side import is_home
 from coach.model.answers_file import Answers
 from coach.session.rehearsal import rehearse_programme
@@ -244,3 +245,10 @@ def test_the_library_is_imported_by_these_commands_alone() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=TREE, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(("said", "yes"), [("y", True), ("YY", True), ("jj", True), ("", False), ("yn", False)])
+def test_a_doubled_key_says_yes_too(said: str, yes: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("coach.commands.exchange.exchanging.has_terminal", lambda: True)
+    monkeypatch.setattr("builtins.input", lambda _: said)
+    assert is_confirmed("Write it?", "j") is yes

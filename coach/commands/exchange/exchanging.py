@@ -61,8 +61,8 @@ def passphrase_asker(content: "Content") -> "AskPassphrase":
 
 
 def is_confirmed(question: str, yes_key: str) -> bool:
-    """Whether a person at the terminal says yes."""
-    return typed(question).casefold() in ("y", yes_key)
+    """Whether a person at the terminal says yes; a key that was doubled says it too."""
+    return set(typed(question).casefold()) in ({"y"}, {yes_key})
 
 
 def typed(question: str) -> str:
