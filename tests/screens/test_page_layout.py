@@ -81,6 +81,9 @@ async def test_a_note_about_a_key_is_gone_with_its_page(demo_profiles: Path) -> 
         await walk(pilot, app, clock, {}, lambda state: state.step.name == "set_1.work")
         await press(pilot, "x")
         assert "x does nothing here" in app._key_note
+        await press(pilot, "ctrl+c")
+        assert app._key_note == "", "nor about the question whether to end"
+        await press(pilot, "n", "space", "x")
         while live(app).state.question is None:
             clock.advance(1.5)
             await app._frame()

@@ -259,7 +259,7 @@ class SessionApp(BaseApp):
 
     def _ask_to_leave(self, live: LiveSession) -> None:
         live.act(pause)
-        self._open_prompt = "leave"
+        self._open_prompt, self._key_note = "leave", ""
 
     @property
     def farewell(self) -> str:
