@@ -63,7 +63,7 @@ LONG_SHARE = 10
 CLINIC_SHARE = 6
 _CLINIC_MORE = {
     "limits.toml": "format = 1\n[limits]\npain_max = 3\n",
-    "clinic.toml": 'name = "Harbour Lane"\naddress = ["1 Harbour Lane"]\nphone = "555 0100"\nlocale = "en_GB"\n',
+    "clinic.toml": 'format = 1\nname = "Harbour Lane"\naddress = ["1 Harbour Lane"]\nphone = "555 0100"\n',
     "en/safety.toml": 'format = 1\ncautions = ["Take your rings off."]\n',
     "en/letter.toml": 'format = 1\n[referrer]\ntitle = "Report on {profile}"\nopening = ["{profile}, {goal}"]\n',
     "de/row.toml": 'format = 1\n[[position.0.cues]]\nfault = "elbow_behind"\ntext = "Bis zur Seite."\n',
