@@ -65,9 +65,11 @@ class _Search:
 
     def find(self, text: str) -> str | None:
         """The words as they stand in the text, outside of what may be said; None if they do not."""
-        for phrase in self.term.unless:
-            text = re.sub(re.escape(phrase), "", text, flags=re.IGNORECASE)
         found = self._form.search(text)
+        if found is not None and self.term.unless:
+            for phrase in self.term.unless:
+                text = re.sub(re.escape(phrase), "", text, flags=re.IGNORECASE)
+            found = self._form.search(text)
         return found[0] if found is not None else None
 
 

@@ -155,7 +155,7 @@ class Limit(Frozen):
 
     name: Name = Field(description="the name that rules and prescriptions use")
     value: float = Field(description="the value unless the therapist moved it")
-    low: float = Field(description="the hard bound below")
+    low: Annotated[float, Field(ge=0)] = Field(description="the hard bound below")
     high: float = Field(description="the hard bound above")
     unit: Line = Field(description="what the number counts")
     source: Line = Field(description="where the number comes from")

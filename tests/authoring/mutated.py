@@ -2,7 +2,7 @@
 
 A content folder, or a clinic's own, with one or two things changed at random is refused by the check, or everything
 runs on it for a client who reads English or German: session rehearsal, preview, decisions, setup, history, charts,
-the client's own view, letter, visit, words of the handout, export, caseload; and for one in ten the handout as a
+the client's own view, letter, visit, words of the handout, export, caseload; and for one in thirty the handout as a
 PDF, the forecast and every page of the proof. Anything else is printed, the folder is kept, and the exit code is 1.
 `--from 2500` goes on where another run ended.
 """
@@ -55,19 +55,13 @@ from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
 from coach.store.therapist.steering import read_snapshot
 from tests.authoring.mutations import mutate
+from tests.authoring.test_broken_content import CLINIC_FILES
 from tests.authoring.test_own_entries import prescribe, write_clinic
 from tests.demo.pristine import copy_pristine
 
 AT = datetime(2026, 12, 1, 10, tzinfo=UTC)
-LONG_SHARE = 10
+LONG_SHARE = 30
 CLINIC_SHARE = 6
-_CLINIC_MORE = {
-    "limits.toml": "format = 1\n[limits]\npain_max = 3\n",
-    "clinic.toml": 'format = 1\nname = "Harbour Lane"\naddress = ["1 Harbour Lane"]\nphone = "555 0100"\n',
-    "en/safety.toml": 'format = 1\ncautions = ["Take your rings off."]\n',
-    "en/letter.toml": 'format = 1\n[referrer]\ntitle = "Report on {profile}"\nopening = ["{profile}, {goal}"]\n',
-    "de/row.toml": 'format = 1\n[[position.0.cues]]\nfault = "elbow_behind"\ntext = "Bis zur Seite."\n',
-}
 
 
 @dataclass(frozen=True)
@@ -89,7 +83,7 @@ class Scratch:
             for client in [*clients.iterdir()]:
                 other = Path(shutil.copytree(client, clients / f"{client.name}_de"))
                 _replace(other / "profile.toml", 'language = "en"', 'language = "de"')
-        write_clinic(beside / "clinic", _CLINIC_MORE)
+        write_clinic(beside / "clinic", CLINIC_FILES)
         for name in ("tern", "tern_de"):
             _replace(beside / name / "profile.toml", "[95, 105, 120]", "[120, 190]")
             prescribe(beside / name, "reach_down", "[45]")

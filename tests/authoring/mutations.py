@@ -148,6 +148,7 @@ def _moved(folder: Path, chance: random.Random) -> str:
     path = chance.choice(sorted([*folder.rglob("*.toml"), *(one for one in folder.iterdir() if one.is_dir())]))
     name, kind = path.relative_to(folder), chance.choice(["remove", "rename", "ending", "copy", "empty"])
     other = path.with_name(f"{_typo(path.stem, chance) or 'x'}{path.suffix}")
+    other = other if other != path else path.with_name(f"{path.stem}2{path.suffix}")
     if kind == "rename":
         path.rename(other)
     elif kind == "ending":
