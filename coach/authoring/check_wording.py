@@ -42,7 +42,8 @@ class _Message:
 
     @property
     def is_cue(self) -> bool:
-        return self.at[0] == "position" and ("cues" in self.at or "first_cue" in self.at) and "fault" not in self.at
+        told = "first_cue" in self.at or ("cues" in self.at and self.at[-1] not in ("fault", "praise"))
+        return self.at[0] == "position" and told
 
     @property
     def is_question(self) -> bool:

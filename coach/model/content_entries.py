@@ -252,6 +252,11 @@ class FormQuestion(Frozen):
     wrong: WrongForm | None = Field(
         default=None, description="how the fault is drawn beside the right form; without it only the right form is"
     )
+    cue_phase: Literal["out", "hold", "back"] | None = Field(
+        default=None,
+        description="the phase of a repetition in which the cue against the fault is shown, and said in the first "
+        "one; without it, all through the set",
+    )
     harmless: bool = Field(default=False, description="may be tried once without the band, to feel the difference")
     when_too_heavy: bool = Field(
         default=False,
