@@ -67,15 +67,17 @@ def after(plan: Plan, seen: list[State]) -> Progress:
 
 def test_two_faults_a_session_until_all_were_shown_and_only_those_are_asked_about() -> None:
     plan, course = newcomer(), []
-    for number in range(4):
+    for number in range(5):
         seen = states(plan, days=2 * number)
         course.append((lessons(seen), asked(seen)))
         plan = replace(plan, before=after(plan, seen))
     assert course == [
         (["blade", "elbow"], [["blade", "elbow"]] * 3),
         (["range", "slack"], [["blade", "elbow", "range"], ["blade", "elbow", "slack"], ["blade", "elbow", "range"]]),
-        (["tempo"], [["blade", "elbow", "tempo"], ["blade", "elbow", "range"], ["blade", "elbow", "slack"]]),
-        ([], [["blade", "elbow", "range"], ["blade", "elbow"], ["blade", "elbow"]]),  # the own tempo is timed
+        (["tempo", "trunk"], [["blade", "elbow", "tempo"], ["blade", "elbow", "trunk"], ["blade", "elbow", "range"]]),
+        # The own tempo is timed, and one other question is asked.
+        (["shrug"], [["blade", "elbow", "shrug"], ["blade", "elbow"], ["blade", "elbow"]]),
+        ([], [["blade", "elbow", "slack"], ["blade", "elbow", "range"], ["blade", "elbow", "trunk"]]),
     ]
 
 
