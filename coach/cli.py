@@ -4,68 +4,56 @@ import argparse
 import os
 import signal
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from importlib import import_module
 from textwrap import fill
 
 from coach import __version__
-from coach.commands import (
-    backup,
-    bands,
-    caseload,
-    export,
-    forecast,
-    handout,
-    history,
-    intake,
-    measured,
-    preview,
-    session,
-    setup,
-    sound,
-    steer,
-    upgrade,
-    visit,
-)
-from coach.commands.clinic import audit, letter
-from coach.commands.coach import changed, check, guide, hazards, new, proof
-from coach.commands.exchange import keys, receive, send
-from coach.commands.home import begin, take_home, where
 from coach.commands.support.crash_report import crash_line
 from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_output, exit_code_of, print_error
 from coach.commands.support.spelling import unknown_argument, unknown_command
 from coach.screens.gc_tuning import defer_gc
 
-_CLIENT = (session, begin, sound)
-_THERAPIST = (
-    caseload,
-    preview,
-    forecast,
-    history,
-    measured,
-    setup,
-    bands,
-    intake,
-    visit,
-    steer,
-    handout,
-    take_home,
-    letter,
-    audit,
-    export,
-    send,
-    receive,
-    keys,
-    backup,
-    upgrade,
-    where,
-)
+# The module of each command below coach.commands, in the order of the help. What is typed needs one of them alone, so
+# the others are not imported.
+_MODULES: Mapping[str, str] = {
+    **dict.fromkeys(("session", "rehearse", "practice"), "session"),
+    "begin": "home.begin",
+    "sound": "sound",
+    "caseload": "caseload",
+    "preview": "preview",
+    "forecast": "forecast",
+    **dict.fromkeys(("history", "progress"), "history"),
+    "measured": "measured",
+    "setup": "setup",
+    "bands": "bands",
+    "intake": "intake",
+    "visit": "visit",
+    "steer": "steer",
+    "handout": "handout",
+    "take-home": "home.take_home",
+    "letter": "clinic.letter",
+    "audit": "clinic.audit",
+    "export": "export",
+    "send": "exchange.send",
+    "receive": "exchange.receive",
+    "keys": "exchange.keys",
+    **dict.fromkeys(("backup", "restore"), "backup"),
+    "upgrade": "upgrade",
+    "where": "home.where",
+    "guide": "coach.guide",
+    "new": "coach.new",
+    **dict.fromkeys(("check", "schema"), "coach.check"),
+    "proof": "coach.proof",
+    "changed": "coach.changed",
+    "hazards": "coach.hazards",
+}
 # Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
 _SELDOM = (
     *("begin", "practice", "sound", "forecast", "measured", "keys", "where", "upgrade"),
     *("schema", "changed", "hazards", "letter", "audit", "restore"),
 )
 _WIDTH = 79
-_COACH = (guide, new, check, proof, changed, hazards)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -74,14 +62,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     adapt_output()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # pydantic would search all installed packages
     typed = list(sys.argv[1:] if arguments is None else arguments)
-    parser, commands = _parser()
     if not typed:
-        return _run(argparse.Namespace(run=lambda _: _open_front_door(parser)))
+        return _run(argparse.Namespace(run=lambda _: _open_front_door()))
     if typed[0] in ("-h", "--help"):
-        print(_overview(commands))
+        print(_overview(_parser(_MODULES)[1]))
         return FINE
-    if not typed[0].startswith("-") and typed[0] not in commands:
-        return print_error(unknown_command(typed[0], commands), USAGE)
+    if not typed[0].startswith("-") and typed[0] not in _MODULES:
+        return print_error(unknown_command(typed[0], _MODULES), USAGE)
+    parser, commands = _parser(typed)
     parsed, unknown = parser.parse_known_args(typed)
     if unknown:
         command = next(word for word in typed if word in commands)
@@ -89,14 +77,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return _run(parsed)
 
 
-def _open_front_door(parser: argparse.ArgumentParser) -> int:
+def _open_front_door() -> int:
     """`coach` alone: today's session, the caseload, or what to do."""
     from coach.commands.home.front_door import what_to_open
 
     words = what_to_open()
     if isinstance(words, int):
         return words
-    parsed = parser.parse_args(words)
+    parsed = _parser(words)[0].parse_args(words)
     run: Callable[[argparse.Namespace], int] = parsed.run
     return run(parsed)
 
@@ -130,13 +118,13 @@ def _run_with_content(parsed: argparse.Namespace) -> int:
         return run(parsed)
 
 
-def _parser() -> tuple[argparse.ArgumentParser, Mapping[str, argparse.ArgumentParser]]:
-    """The parser, and the parser of each command by its name."""
+def _parser(words: Iterable[str]) -> tuple[argparse.ArgumentParser, Mapping[str, argparse.ArgumentParser]]:
+    """The parser with the commands among some words, and the parser of each by its name."""
     parser = argparse.ArgumentParser(prog="coach", usage="coach COMMAND ...", add_help=False)
     parser.add_argument("--version", action="version", version=f"Steady Arc {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND", prog="coach")
-    for module in (*_CLIENT, *_THERAPIST, *_COACH):
-        module.add_commands(commands)
+    for module in dict.fromkeys(_MODULES[word] for word in words if word in _MODULES):
+        import_module(f"coach.commands.{module}").add_commands(commands)
     return parser, commands.choices
 
 

@@ -1,7 +1,6 @@
 """`coach session`, `coach rehearse` and `coach practice`: today's session, recorded or not, or the movement alone."""
 
 import argparse
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -87,6 +86,8 @@ def add_display_options(command: argparse.ArgumentParser) -> None:
 
 def _as_asked(mode: "DisplayMode", arguments: argparse.Namespace) -> "DisplayMode":
     """The display with the options of `add_display_options`."""
+    from dataclasses import replace
+
     return replace(mode, silent=arguments.silent, theme=arguments.theme, signs=arguments.signs)
 
 
@@ -129,6 +130,8 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
 
 def _with_date_confirmed(store: "ClientStore") -> "ClientStore":
     """The client with today's date confirmed, where the newest session is dated later and a person says so."""
+    from dataclasses import replace
+
     from coach.model.message_format import fill
     from coach.screens.terminal import is_terminal
     from coach.store.clock import now
@@ -191,6 +194,8 @@ def _rehearse(arguments: argparse.Namespace) -> int:
 
 
 def _practice(arguments: argparse.Namespace) -> int:
+    from dataclasses import replace
+
     from coach.screens.start import choose_display, run_session
     from coach.store.clock import now
     from coach.store.live_session import open_practice

@@ -7,7 +7,7 @@ from typing import get_args
 from coach.commands.support.arguments import Commands, add_command
 from coach.commands.support.coach_content import coach_messages
 from coach.commands.support.output import print_result
-from coach.model.exercise import Direction
+from coach.model.option_names import Direction
 
 
 def add_commands(commands: Commands) -> None:

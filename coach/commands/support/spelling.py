@@ -2,13 +2,13 @@
 
 import argparse
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable
 from pathlib import Path
 
 _OPTION = re.compile(r"--[a-z-]+")
 
 
-def unknown_command(word: str, commands: Mapping[str, argparse.ArgumentParser]) -> str:
+def unknown_command(word: str, commands: Iterable[str]) -> str:
     """There is no such command: the commands, and the nearest one."""
     return _message(f"{word}: there is no such command", word, list(commands), "coach --help says what each does")
 
