@@ -1,58 +1,23 @@
 """The command `coach`: the parser, and the single place where an error becomes a message and an exit code."""
 
-import argparse
 import os
 import signal
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from importlib import import_module
 from textwrap import fill
+from typing import TYPE_CHECKING
 
 from coach import __version__
+from coach.command_table import COMMANDS, SELDOM
 from coach.commands.support.crash_report import crash_line
 from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_output, exit_code_of, print_error
 from coach.commands.support.spelling import unknown_argument, unknown_command
 from coach.screens.gc_tuning import defer_gc
 
-# The module of each command below coach.commands, in the order of the help. What is typed needs one of them alone, so
-# the others are not imported.
-_MODULES: Mapping[str, str] = {
-    **dict.fromkeys(("session", "rehearse", "practice"), "session"),
-    "begin": "home.begin",
-    "sound": "sound",
-    "caseload": "caseload",
-    "preview": "preview",
-    "forecast": "forecast",
-    **dict.fromkeys(("history", "progress"), "history"),
-    "measured": "measured",
-    "setup": "setup",
-    "bands": "bands",
-    "intake": "intake",
-    "visit": "visit",
-    "steer": "steer",
-    "handout": "handout",
-    "take-home": "home.take_home",
-    "letter": "clinic.letter",
-    "audit": "clinic.audit",
-    "export": "export",
-    "send": "exchange.send",
-    "receive": "exchange.receive",
-    "keys": "exchange.keys",
-    **dict.fromkeys(("backup", "restore"), "backup"),
-    "upgrade": "upgrade",
-    "where": "home.where",
-    "guide": "coach.guide",
-    "new": "coach.new",
-    **dict.fromkeys(("check", "schema"), "coach.check"),
-    "proof": "coach.proof",
-    "changed": "coach.changed",
-    "hazards": "coach.hazards",
-}
-# Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
-_SELDOM = (
-    *("begin", "practice", "sound", "forecast", "measured", "keys", "where", "upgrade"),
-    *("schema", "changed", "hazards", "letter", "audit", "restore"),
-)
+if TYPE_CHECKING:
+    import argparse
+
 _WIDTH = 79
 
 
@@ -63,18 +28,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # pydantic would search all installed packages
     typed = list(sys.argv[1:] if arguments is None else arguments)
     if not typed:
-        return _run(argparse.Namespace(run=lambda _: _open_front_door()))
+        return _run(_open_front_door)
     if typed[0] in ("-h", "--help"):
-        print(_overview(_parser(_MODULES)[1]))
+        print(_overview())
         return FINE
-    if not typed[0].startswith("-") and typed[0] not in _MODULES:
-        return print_error(unknown_command(typed[0], _MODULES), USAGE)
-    parser, commands = _parser(typed)
+    if not typed[0].startswith("-") and typed[0] not in COMMANDS:
+        return print_error(unknown_command(typed[0], COMMANDS), USAGE)
+    parser, commands = parser_of(typed)
     parsed, unknown = parser.parse_known_args(typed)
     if unknown:
         command = next(word for word in typed if word in commands)
         return print_error(unknown_argument(unknown[0], commands[command]), USAGE)
-    return _run(parsed)
+    return _run(lambda: _started(parsed))
 
 
 def _open_front_door() -> int:
@@ -84,15 +49,18 @@ def _open_front_door() -> int:
     words = what_to_open()
     if isinstance(words, int):
         return words
-    parsed = _parser(words)[0].parse_args(words)
-    run: Callable[[argparse.Namespace], int] = parsed.run
-    return run(parsed)
+    return _started(parser_of(words)[0].parse_args(words))
 
 
-def _run(parsed: argparse.Namespace) -> int:
+def _started(parsed: "argparse.Namespace") -> int:
+    """Run a command that was parsed."""
     run: Callable[[argparse.Namespace], int] = parsed.run
+    return run(parsed) if getattr(parsed, "content", None) is None else _run_with_content(parsed)
+
+
+def _run(command: Callable[[], int]) -> int:
     try:
-        return run(parsed) if getattr(parsed, "content", None) is None else _run_with_content(parsed)
+        return command()
     except BrokenPipeError:
         # The reader of our output has gone; without this, the flush at exit would raise the same error again.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -104,7 +72,7 @@ def _run(parsed: argparse.Namespace) -> int:
         return print_error(crash_line(error), BROKEN) if code is None else print_error(str(error), code)
 
 
-def _run_with_content(parsed: argparse.Namespace) -> int:
+def _run_with_content(parsed: "argparse.Namespace") -> int:
     """Run a command with another content folder, or report every fault of that folder."""
     from coach.authoring.check_content import check_content
     from coach.content_files.content_folder import using_content
@@ -118,24 +86,25 @@ def _run_with_content(parsed: argparse.Namespace) -> int:
         return run(parsed)
 
 
-def _parser(words: Iterable[str]) -> tuple[argparse.ArgumentParser, Mapping[str, argparse.ArgumentParser]]:
+def parser_of(words: Iterable[str]) -> "tuple[argparse.ArgumentParser, Mapping[str, argparse.ArgumentParser]]":
     """The parser with the commands among some words, and the parser of each by its name."""
+    import argparse
+
     parser = argparse.ArgumentParser(prog="coach", usage="coach COMMAND ...", add_help=False)
     parser.add_argument("--version", action="version", version=f"Steady Arc {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND", prog="coach")
-    for module in dict.fromkeys(_MODULES[word] for word in words if word in _MODULES):
+    for module in dict.fromkeys(COMMANDS[word].module for word in words if word in COMMANDS):
         import_module(f"coach.commands.{module}").add_commands(commands)
     return parser, commands.choices
 
 
-def _overview(commands: Mapping[str, argparse.ArgumentParser]) -> str:
+def _overview() -> str:
     """The list of commands, short enough for a terminal of 24 rows."""
-    often = {name: command for name, command in commands.items() if name not in _SELDOM}
-    seldom = f"and seldom: {', '.join(_SELDOM)} (each with --help)"
+    seldom = f"and seldom: {', '.join(SELDOM)} (each with --help)"
     return "\n".join(
         (
             "Steady Arc, guided elastic-band sessions. usage: coach COMMAND ... (or --help)",
-            *(f"  {name:<10}{command.get_default('summary')}" for name, command in often.items()),
+            *(f"  {name:<10}{command.summary}" for name, command in COMMANDS.items() if name not in SELDOM),
             fill(seldom, _WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False),
         )
     )

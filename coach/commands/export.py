@@ -23,7 +23,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "export",
         _export,
-        "export the plan and the history as FHIR or CSV",
         "Before the file is written, a summary says what it holds of the client. The file "
         "contains the pseudonym and health data: whoever passes it on is responsible for "
         "it.",

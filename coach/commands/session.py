@@ -30,7 +30,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "session",
         run_todays_session,
-        "run today's session",
         "Asks how the shoulder is, shows where to fix the band and where to stand, checks "
         "band and anchor, keeps the tempo, asks about form after each set, and ends with "
         "the decision for next time and the reason for it. One key answers a question; "
@@ -46,7 +45,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "rehearse",
         _rehearse,
-        "run through today's session without recording it",
         "Shows the same pages as a session, at any speed, answered by hand or from a "
         "file. It can be used on any day, also while the client is in review.",
         (
@@ -65,7 +63,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "practice",
         _practice,
-        "practise the movement alone, without band or record",
         "Leads the movement of the programme at its tempo, without the band. Nothing is recorded and nothing is "
         "decided. Where no session may start, there is no practice either.",
         ("coach practice demo_profiles/tern",),

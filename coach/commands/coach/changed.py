@@ -22,7 +22,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "changed",
         _changed,
-        "show what an edit of the content changes, and for whom",
         "Compares two content folders as the client reads them: script by script, then "
         "line by line. Copy the folder before you edit it.",
         (

@@ -21,7 +21,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "receive",
         receive_files,
-        "take sealed files in: who, what and what it changes come first",
         "Each file is opened with this computer's keys and its signature is checked. Who wrote it, what is new in it "
         "and what it changes is shown, clients with needs first; then it is taken as a whole or not at all. A file "
         "that is torn, altered, for somebody else or does not fit what is here changes nothing, and the reason is "
