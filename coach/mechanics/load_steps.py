@@ -1,11 +1,12 @@
 """The load steps for one place of the anchor: every band, strands and mark that load the arm."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from coach.mechanics.anchor import Anchor
-from coach.mechanics.band import Rubber, elongation, rubber_of, tension_n
+from coach.mechanics.band import Rubber, elongation, rubber_of, terms
 from coach.mechanics.body import body_of
 from coach.mechanics.motion.motions import motion_of
 from coach.mechanics.torque import (
@@ -93,14 +94,15 @@ def search_steps(
     motion = motion_of(body, position)
     weight = arm_weight(motion, values)
     bands = [(grade, rubber_of(grade)) for grade in profile.bands]
+    strands_here = strands_in(profile, position)
     described = _described_by(position)
     steps: list[LoadStep] = []
     refused: list[StepRefusal] = []
     for distance_cm in distances_cm:
-        pull = line_of_pull(motion, anchor.point_m(body, distance_cm, position.anchor_side), values)
+        pull = _Stretched(line_of_pull(motion, anchor.point_m(body, distance_cm, position.anchor_side), values))
         for grade, rubber in bands:
             free_m = anchor.free_length_m(grade.resting_length_m, distance_cm)
-            for strands in strands_in(profile, position):
+            for strands in strands_here:
                 found = _step(distance_cm, pull, weight, grade, free_m, rubber, strands, limits)
                 if isinstance(found, LoadStep):
                     steps.append(found.model_copy(update=described) if described else found)
@@ -111,9 +113,45 @@ def search_steps(
     return StepSearch(tuple(steps), tuple(refused))
 
 
+@dataclass(frozen=True)
+class _Stretched:
+    """A line of pull with the terms of the law of rubber along it: bands of one resting length share them."""
+
+    pull: LineOfPull
+    _terms: dict[tuple[float, int], list[tuple[float, float]]] = field(default_factory=dict, repr=False, compare=False)
+
+    @cached_property
+    def shortest_m(self) -> float:
+        """The shortest length on the arc."""
+        return min(self.pull.length_m)
+
+    @cached_property
+    def longest_m(self) -> float:
+        """The longest length on the arc."""
+        return max(self.pull.length_m)
+
+    def terms(self, rest_m: float, strands: int) -> list[tuple[float, float]]:
+        """The two terms of the law at each value of the coordinate."""
+        found = self._terms.get((rest_m, strands))
+        if found is None:
+            stretches = [length * strands / rest_m for length in self.pull.length_m]
+            found = self._terms[rest_m, strands] = list(map(terms, stretches))
+        return found
+
+    def torques_nm(self, weight: ArmWeight, rubber: Rubber, rest_m: float, strands: int) -> list[float]:
+        """What the client must resist at each value of the coordinate, of a band that is taut throughout."""
+        a, b = rubber.a_n, rubber.b_n
+        return [
+            strands * (a * p + b * q) * moment_arm + arm_nm
+            for (p, q), moment_arm, arm_nm in zip(
+                self.terms(rest_m, strands), self.pull.per_newton, weight.torque_nm, strict=True
+            )
+        ]
+
+
 def _step(
     distance_cm: int,
-    pull: LineOfPull,
+    stretched: _Stretched,
     weight: ArmWeight,
     grade: BandGrade,
     rest: float,
@@ -122,25 +160,22 @@ def _step(
     limits: Mapping[str, float],
 ) -> LoadStep | StepRefusal:
     """The load step from one mark, or why there is none; `rest` is the resting length of what is free to stretch."""
+    pull = stretched.pull
     if rest <= 0:
         return StepRefusal("over", pull.q[0])
-    refusal = _stretch_refusal(pull, rest, strands, limits)
+    refusal = _stretch_refusal(stretched, rest, strands, limits)
     if refusal is not None:
         return refusal
-    peak_nm = 0.0
-    for at_q, length, moment_arm, arm_nm in zip(
-        pull.q, pull.length_m, pull.per_newton, weight.torque_nm, strict=True
-    ):
-        torque_nm = tension_n(rubber, rest, length, strands) * moment_arm + arm_nm
-        if torque_nm <= NO_TORQUE_NM:
-            return StepRefusal("helps", at_q)
-        peak_nm = max(peak_nm, torque_nm)
+    torques_nm = stretched.torques_nm(weight, rubber, rest, strands)
+    if min(torques_nm) <= NO_TORQUE_NM:
+        first = next(at for at, torque_nm in enumerate(torques_nm) if torque_nm <= NO_TORQUE_NM)
+        return StepRefusal("helps", pull.q[first])
     return LoadStep(
         grade=grade.name,
         strands=strands,
         distance_cm=distance_cm,
         mean_nm=round((band_work_j(pull, rubber, rest, strands) + weight.work_j) / pull.span, _DIGITS),
-        peak_nm=round(peak_nm, _DIGITS),
+        peak_nm=round(max(torques_nm), _DIGITS),
     )
 
 
@@ -162,10 +197,10 @@ def find_refusal(arc: Arc, limits: Mapping[str, float]) -> StepRefusal | None:
 
 
 def _stretch_refusal(
-    pull: LineOfPull, rest_m: float, strands: Literal[1, 2], limits: Mapping[str, float]
+    stretched: _Stretched, rest_m: float, strands: Literal[1, 2], limits: Mapping[str, float]
 ) -> StepRefusal | None:
     """As find_refusal, of the stretch alone: the length needs no tension, so most marks are refused at once."""
-    shortest, longest = min(pull.length_m), max(pull.length_m)
+    pull, shortest, longest = stretched.pull, stretched.shortest_m, stretched.longest_m
     if elongation(rest_m, shortest, strands) < limits["taut_at_start"]:
         return StepRefusal("slack", pull.q[pull.length_m.index(shortest)])
     if elongation(rest_m, longest, strands) > limits["elongation_max"]:

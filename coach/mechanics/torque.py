@@ -139,10 +139,10 @@ def line_of_pull(motion: Motion, anchor: Vector, values: Sequence[float]) -> Lin
     x, w, z = anchor
     lengths: list[float] = []
     per_newton: list[float] = []
-    for hand, by_q in hand_along(motion, tuple(values)):
-        ahead, outward, up = x - hand[0], w - hand[1], z - hand[2]
+    for (hand_x, hand_w, hand_z), (by_q_x, by_q_w, by_q_z) in hand_along(motion, tuple(values)):
+        ahead, outward, up = x - hand_x, w - hand_w, z - hand_z
         length = math.sqrt(ahead * ahead + outward * outward + up * up)
-        along = by_q[0] * ahead + by_q[1] * outward + by_q[2] * up
+        along = by_q_x * ahead + by_q_w * outward + by_q_z * up
         lengths.append(length)
         per_newton.append(-along / length if length > 0 else 0.0)
     return LineOfPull(tuple(values), tuple(lengths), tuple(per_newton), motion.coordinate)
