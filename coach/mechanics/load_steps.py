@@ -1,12 +1,12 @@
 """The load steps for one place of the anchor: every band, strands and mark that load the arm."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
 from coach.mechanics.anchor import Anchor
-from coach.mechanics.band import Rubber, elongation, rubber_of, terms
+from coach.mechanics.band import Rubber, elongation, rubber_of, terms_along
 from coach.mechanics.body import body_of
 from coach.mechanics.motion.motions import motion_of
 from coach.mechanics.torque import (
@@ -83,31 +83,39 @@ def search_steps(
     distances_cm: Sequence[int],
     anchor: Anchor,
     limits: Mapping[str, float],
+    is_wanted: Callable[[float], bool] | None = None,
 ) -> StepSearch:
     """The load steps from these marks, in centimetres from an anchor; or with so much of the band underfoot.
 
-    A step keeps the rules of `find_refusal` over the whole arc. Raises ImpossibleAnchor for a mark inside the body,
+    A step keeps the rules of `find_refusal` over the whole arc. With `is_wanted`, only bands whose mean torque it takes
+    are looked at: that needs no more than both ends of the arc. Raises ImpossibleAnchor for a mark inside the body,
     NoArc for an available range that ends before the arc starts.
     """
     body = body_of(profile)
     values = values_between(position.arc_start_deg, available_deg(profile, position), position.coordinate)
     motion = motion_of(body, position)
     weight = arm_weight(motion, values)
-    bands = [(grade, rubber_of(grade)) for grade in profile.bands]
-    strands_here = strands_in(profile, position)
+    rubbers = [(grade, rubber_of(grade)) for grade in profile.bands]
+    held = [(grade, rubber, strands) for grade, rubber in rubbers for strands in strands_in(profile, position)]
     described = _described_by(position)
     steps: list[LoadStep] = []
     refused: list[StepRefusal] = []
     for distance_cm in distances_cm:
-        pull = _Stretched(line_of_pull(motion, anchor.point_m(body, distance_cm, position.anchor_side), values))
-        for grade, rubber in bands:
+        point, looked_at = anchor.point_m(body, distance_cm, position.anchor_side), held
+        if is_wanted is not None:
+            ends = line_of_pull(motion, point, (values[0], values[-1]))
+            means = [_mean_nm(ends, weight, one[1], one[0].resting_length_m, one[2]) for one in held]
+            looked_at = [one for one, mean_nm in zip(held, means, strict=True) if is_wanted(mean_nm)]
+        if not looked_at:
+            continue
+        pull = _Stretched(line_of_pull(motion, point, values))
+        for grade, rubber, strands in looked_at:
             free_m = anchor.free_length_m(grade.resting_length_m, distance_cm)
-            for strands in strands_here:
-                found = _step(distance_cm, pull, weight, grade, free_m, rubber, strands, limits)
-                if isinstance(found, LoadStep):
-                    steps.append(found.model_copy(update=described) if described else found)
-                else:
-                    refused.append(found)
+            found = _step(distance_cm, pull, weight, grade, free_m, rubber, strands, limits)
+            if isinstance(found, LoadStep):
+                steps.append(found.model_copy(update=described) if described else found)
+            else:
+                refused.append(found)
     names = [grade.name for grade in profile.bands]
     steps.sort(key=lambda step: (step.mean_nm, names.index(step.grade), step.strands, step.distance_cm))
     return StepSearch(tuple(steps), tuple(refused))
@@ -118,7 +126,7 @@ class _Stretched:
     """A line of pull with the terms of the law of rubber along it: bands of one resting length share them."""
 
     pull: LineOfPull
-    _terms: dict[tuple[float, int], list[tuple[float, float]]] = field(default_factory=dict, repr=False, compare=False)
+    _terms: dict[tuple[float, int], tuple[list[float], ...]] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
     def shortest_m(self) -> float:
@@ -130,22 +138,22 @@ class _Stretched:
         """The longest length on the arc."""
         return max(self.pull.length_m)
 
-    def terms(self, rest_m: float, strands: int) -> list[tuple[float, float]]:
-        """The two terms of the law at each value of the coordinate."""
+    def terms(self, rest_m: float, strands: int) -> tuple[list[float], ...]:
+        """The two terms of the law and the moment arm of all strands at each value of the coordinate."""
         found = self._terms.get((rest_m, strands))
         if found is None:
-            stretches = [length * strands / rest_m for length in self.pull.length_m]
-            found = self._terms[rest_m, strands] = list(map(terms, stretches))
+            first, second = terms_along([length * strands / rest_m for length in self.pull.length_m])
+            # One or two strands: to double one factor of a product or another gives the same number.
+            found = first, second, [strands * moment_arm for moment_arm in self.pull.per_newton]
+            self._terms[rest_m, strands] = found
         return found
 
     def torques_nm(self, weight: ArmWeight, rubber: Rubber, rest_m: float, strands: int) -> list[float]:
         """What the client must resist at each value of the coordinate, of a band that is taut throughout."""
         a, b = rubber.a_n, rubber.b_n
         return [
-            strands * (a * p + b * q) * moment_arm + arm_nm
-            for (p, q), moment_arm, arm_nm in zip(
-                self.terms(rest_m, strands), self.pull.per_newton, weight.torque_nm, strict=True
-            )
+            (a * p + b * q) * moment_arm + arm_nm
+            for p, q, moment_arm, arm_nm in zip(*self.terms(rest_m, strands), weight.torque_nm, strict=True)
         ]
 
 
@@ -174,9 +182,14 @@ def _step(
         grade=grade.name,
         strands=strands,
         distance_cm=distance_cm,
-        mean_nm=round((band_work_j(pull, rubber, rest, strands) + weight.work_j) / pull.span, _DIGITS),
+        mean_nm=_mean_nm(pull, weight, rubber, rest, strands),
         peak_nm=round(max(torques_nm), _DIGITS),
     )
+
+
+def _mean_nm(pull: LineOfPull, weight: ArmWeight, rubber: Rubber, rest_m: float, strands: int) -> float:
+    """The mean torque over the arc; of the pull, both ends are enough."""
+    return round((band_work_j(pull, rubber, rest_m, strands) + weight.work_j) / pull.span, _DIGITS)
 
 
 def find_refusal(arc: Arc, limits: Mapping[str, float]) -> StepRefusal | None:
