@@ -121,25 +121,21 @@ class _Heights:
             self.searched[height_cm] = search_steps(self.profile, self.position, marks, anchor, self.limits)
         return self.searched[height_cm].steps
 
-    def _steps_near(self, mean_nm: float, height_cm: int) -> tuple[LoadStep, ...]:
-        """The load steps whose mean torque comes near this one."""
+    def _evenness(self, mean_nm: float, height_cm: int) -> float:
+        """The evenness of the load at a mean torque, on average over the bands; 0 where none comes near it."""
 
         def is_near(other_nm: float) -> bool:
             return abs(other_nm / mean_nm - 1) <= self.limits["load_rise_max"]
 
-        if height_cm in self.searched:
-            return tuple(step for step in self.searched[height_cm].steps if is_near(step.mean_nm))
-        marks, anchor = home_marks_cm(self.profile.home), Anchor(height_cm, self.turn_deg)
-        return search_steps(self.profile, self.position, marks, anchor, self.limits, is_near).steps
-
-    def _evenness(self, mean_nm: float, height_cm: int) -> float:
-        """The evenness of the load at a mean torque, on average over the bands; 0 where none comes near it."""
-        nearest: dict[tuple[str, int], LoadStep] = {}
-        for step in sorted(self._steps_near(mean_nm, height_cm), key=lambda step: -abs(step.mean_nm - mean_nm)):
-            nearest[step.grade, step.strands] = step
-        anchor = Anchor(height_cm, self.turn_deg)
-        arcs = [arc_at(self.profile, self.position, step, step.distance_cm, anchor) for step in nearest.values()]
-        return fmean(arc.evenness for arc in arcs) if arcs else 0.0
+        found = self.searched.get(height_cm)
+        if found is None:
+            marks, anchor = home_marks_cm(self.profile.home), Anchor(height_cm, self.turn_deg)
+            found = search_steps(self.profile, self.position, marks, anchor, self.limits, is_near)
+        near = [one for one in zip(found.steps, found.evenness, strict=True) if is_near(one[0].mean_nm)]
+        nearest: dict[tuple[str, int], float] = {}
+        for step, evenness in sorted(near, key=lambda one: -abs(one[0].mean_nm - mean_nm)):
+            nearest[step.grade, step.strands] = evenness
+        return fmean(nearest.values()) if nearest else 0.0
 
 
 def standing_marks_cm(profile: Profile, prescription: Prescription, position: Position) -> tuple[int, ...]:

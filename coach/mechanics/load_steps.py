@@ -8,7 +8,7 @@ from typing import Literal
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.band import Rubber, elongation, rubber_of, terms_along
 from coach.mechanics.body import body_of
-from coach.mechanics.motion.motions import motion_of
+from coach.mechanics.motion.motions import hand_along, motion_of
 from coach.mechanics.torque import (
     Arc,
     ArmWeight,
@@ -16,7 +16,7 @@ from coach.mechanics.torque import (
     arm_weight,
     available_deg,
     band_work_j,
-    line_of_pull,
+    pull_along,
     values_between,
 )
 from coach.model.band import BandGrade
@@ -48,6 +48,8 @@ class StepSearch:
 
     steps: tuple[LoadStep, ...]
     refused: tuple[StepRefusal, ...]
+    evenness: tuple[float, ...]
+    """Of each step: the lowest torque on the arc over the largest."""
 
 
 def home_marks_cm(home: Home) -> tuple[int, ...]:
@@ -87,38 +89,43 @@ def search_steps(
 ) -> StepSearch:
     """The load steps from these marks, in centimetres from an anchor; or with so much of the band underfoot.
 
-    A step keeps the rules of `find_refusal` over the whole arc. With `is_wanted`, only bands whose mean torque it takes
-    are looked at: that needs no more than both ends of the arc. Raises ImpossibleAnchor for a mark inside the body,
-    NoArc for an available range that ends before the arc starts.
+    A step keeps the rules of `find_refusal` over the whole arc. With `is_wanted`, only bands whose mean torque it
+    takes are looked at: that needs no more than both ends of the arc. Raises ImpossibleAnchor for a mark inside the
+    body, NoArc for an available range that ends before the arc starts.
     """
     body = body_of(profile)
     values = values_between(position.arc_start_deg, available_deg(profile, position), position.coordinate)
     motion = motion_of(body, position)
-    weight = arm_weight(motion, values)
+    weight, hands = arm_weight(motion, values), hand_along(motion, values)
     rubbers = [(grade, rubber_of(grade)) for grade in profile.bands]
     held = [(grade, rubber, strands) for grade, rubber in rubbers for strands in strands_in(profile, position)]
     described = _described_by(position)
-    steps: list[LoadStep] = []
+    found: list[tuple[LoadStep, float]] = []
     refused: list[StepRefusal] = []
     for distance_cm in distances_cm:
         point, looked_at = anchor.point_m(body, distance_cm, position.anchor_side), held
         if is_wanted is not None:
-            ends = line_of_pull(motion, point, (values[0], values[-1]))
+            ends = pull_along((hands[0], hands[-1]), point, (values[0], values[-1]), position.coordinate)
             means = [_mean_nm(ends, weight, one[1], one[0].resting_length_m, one[2]) for one in held]
             looked_at = [one for one, mean_nm in zip(held, means, strict=True) if is_wanted(mean_nm)]
         if not looked_at:
             continue
-        pull = _Stretched(line_of_pull(motion, point, values))
+        pull = _Stretched(pull_along(hands, point, values, position.coordinate))
         for grade, rubber, strands in looked_at:
             free_m = anchor.free_length_m(grade.resting_length_m, distance_cm)
-            found = _step(distance_cm, pull, weight, grade, free_m, rubber, strands, limits)
-            if isinstance(found, LoadStep):
-                steps.append(found.model_copy(update=described) if described else found)
+            one = _step(distance_cm, pull, weight, grade, free_m, rubber, strands, limits)
+            if isinstance(one, StepRefusal):
+                refused.append(one)
             else:
-                refused.append(found)
+                found.append((one[0].model_copy(update=described) if described else one[0], one[1]))
     names = [grade.name for grade in profile.bands]
-    steps.sort(key=lambda step: (step.mean_nm, names.index(step.grade), step.strands, step.distance_cm))
-    return StepSearch(tuple(steps), tuple(refused))
+
+    def by_torque(one: tuple[LoadStep, float]) -> tuple[float, int, int, int]:
+        step = one[0]
+        return step.mean_nm, names.index(step.grade), step.strands, step.distance_cm
+
+    found.sort(key=by_torque)
+    return StepSearch(tuple(one[0] for one in found), tuple(refused), tuple(one[1] for one in found))
 
 
 @dataclass(frozen=True)
@@ -126,7 +133,9 @@ class _Stretched:
     """A line of pull with the terms of the law of rubber along it: bands of one resting length share them."""
 
     pull: LineOfPull
-    _terms: dict[tuple[float, int], tuple[list[float], ...]] = field(default_factory=dict, repr=False, compare=False)
+    _terms: dict[tuple[float, int], tuple[Sequence[float], ...]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
 
     @cached_property
     def shortest_m(self) -> float:
@@ -138,14 +147,14 @@ class _Stretched:
         """The longest length on the arc."""
         return max(self.pull.length_m)
 
-    def terms(self, rest_m: float, strands: int) -> tuple[list[float], ...]:
+    def terms(self, rest_m: float, strands: int) -> tuple[Sequence[float], ...]:
         """The two terms of the law and the moment arm of all strands at each value of the coordinate."""
         found = self._terms.get((rest_m, strands))
         if found is None:
             first, second = terms_along([length * strands / rest_m for length in self.pull.length_m])
-            # One or two strands: to double one factor of a product or another gives the same number.
-            found = first, second, [strands * moment_arm for moment_arm in self.pull.per_newton]
-            self._terms[rest_m, strands] = found
+            # To double one factor of a product gives the same number as to double another.
+            arms = [strands * arm for arm in self.pull.per_newton] if strands > 1 else self.pull.per_newton
+            found = self._terms[rest_m, strands] = (first, second, arms)
         return found
 
     def torques_nm(self, weight: ArmWeight, rubber: Rubber, rest_m: float, strands: int) -> list[float]:
@@ -166,8 +175,11 @@ def _step(
     rubber: Rubber,
     strands: Literal[1, 2],
     limits: Mapping[str, float],
-) -> LoadStep | StepRefusal:
-    """The load step from one mark, or why there is none; `rest` is the resting length of what is free to stretch."""
+) -> tuple[LoadStep, float] | StepRefusal:
+    """The load step from one mark with its evenness, or why there is none.
+
+    `rest` is the resting length of what is free to stretch.
+    """
     pull = stretched.pull
     if rest <= 0:
         return StepRefusal("over", pull.q[0])
@@ -175,16 +187,18 @@ def _step(
     if refusal is not None:
         return refusal
     torques_nm = stretched.torques_nm(weight, rubber, rest, strands)
-    if min(torques_nm) <= NO_TORQUE_NM:
+    lowest_nm, peak_nm = min(torques_nm), max(torques_nm)
+    if lowest_nm <= NO_TORQUE_NM:
         first = next(at for at, torque_nm in enumerate(torques_nm) if torque_nm <= NO_TORQUE_NM)
         return StepRefusal("helps", pull.q[first])
-    return LoadStep(
+    step = LoadStep(
         grade=grade.name,
         strands=strands,
         distance_cm=distance_cm,
         mean_nm=_mean_nm(pull, weight, rubber, rest, strands),
-        peak_nm=round(max(torques_nm), _DIGITS),
+        peak_nm=round(peak_nm, _DIGITS),
     )
+    return step, lowest_nm / peak_nm
 
 
 def _mean_nm(pull: LineOfPull, weight: ArmWeight, rubber: Rubber, rest_m: float, strands: int) -> float:
