@@ -9,7 +9,6 @@ from datetime import date, datetime
 from functools import partial
 from itertools import chain
 
-from coach.model.answers_file import Answers
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.client import SignalName
@@ -212,6 +211,8 @@ def free_until_s(state: State) -> float | None:
 
 def session_words(plan: Plan, at: datetime) -> Iterator[str]:
     """Every line of a session without faults, in its order, so that their files can be made beforehand."""
+    from coach.model.answers_file import Answers
+
     setups, said, first = SetupCache(), SaidSoFar(), first_state(plan, at)
     for state in chain([first], rehearsed_states(first, Answers())):
         yield from _of_state(state, setups, said)
