@@ -173,6 +173,15 @@ def set_start_words(state: State) -> tuple[str, str]:
     return hurts_line(state.plan), about.cue if shown else ""
 
 
+def cue_of_phase(signal: Signal, state: State) -> str:
+    """The cue of a set in the first repetition, as the phase begins that it is about; else empty."""
+    about, time = feedback(state.plan, state.record), state.remaining_set
+    if time is None or not isinstance(state.step, Work) or signal.name != about.phase:
+        return ""
+    first = signal.at_s < time.count_in_s + time.repetition_s and not state.whole
+    return set_start_words(state)[1] if first else ""
+
+
 def signal_words(signal: Signal, state: State) -> str:
     """The words of a signal; empty for a second of the count-in that is not said."""
     content, time, step = state.plan.content, state.remaining_set, state.step
