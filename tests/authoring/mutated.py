@@ -23,7 +23,7 @@ from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder, load_content, using_content
 from coach.model.exercise import NoExercise
 from coach.model.no_session import NoSession
-from coach.overview.caseload_lines import caseload_line
+from coach.overview.caseload_lines import LineSources, caseload_line
 from coach.overview.history_chart import ClientHistory
 from coach.overview.history_charts import history_charts
 from coach.reports.fhir.bundle import fhir_json, fhir_resources
@@ -176,7 +176,7 @@ def drive(folder: Path, client: Path, forecast: bool) -> None:
     with using_content(folder):
         content = load_content(folder, "en")
         needs = load_needs(folder)
-        caseload_line(summary_of(client, content), needs, content, AT.date())
+        caseload_line(summary_of(client, content), LineSources(needs, content, AT.date()))
         # The content may lack what this client was prescribed, or have no load for them: that is a sentence.
         with suppress(NoExercise, NoSession, HandoutError):
             _drive_client(client, forecast)
