@@ -19,7 +19,16 @@ from coach.model.programme.written import Written
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.store import record_file
-from coach.store.client_paths import PROFILE, PROGRESS, RECORDS, is_client
+from coach.store.client_paths import (
+    INSTRUCTIONS,
+    PROFILE,
+    PROGRAMME,
+    PROGRESS,
+    RECORDS,
+    VISITS,
+    is_client,
+    unreadable_folders,
+)
 from coach.store.programme.confirmed_dates import CONFIRMED, with_confirmed_dates
 from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import Prescribed, read_prescribed
@@ -207,7 +216,9 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     torn end of a record is moved to a file of its own. Otherwise nothing is written.
     """
     require_profile(path)
-    faults: list[Diagnostic] = []
+    faults = unreadable_folders(path, (RECORDS, PROGRAMME, INSTRUCTIONS, VISITS))
+    if faults:
+        raise FileFault(faults)
     profile = collect_faults(
         lambda: with_pieces(read_model(path / PROFILE, Profile), SourceFile(path / PROFILE)), faults
     )

@@ -14,6 +14,7 @@ from coach.model.profile import Profile
 from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme
 from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION, PROGRAMME
+from coach.store.programme.marked_file import read_marked
 from coach.store.sync_conflicts import SyncCopy, copies_of
 from coach.toml.diagnostic import Diagnostic, collect_faults, whole_file
 from coach.toml.reader import read_model
@@ -112,7 +113,7 @@ def toml_files(folder: Path) -> list[Path]:
 
 def instruction_files(path: Path, faults: list[Diagnostic]) -> dict[Path, InstructionFile]:
     """Every instruction file of a client that can be read, in order of their names."""
-    read = ((file, collect_faults(partial(read_model, file, InstructionFile), faults))
+    read = ((file, collect_faults(partial(read_marked, file, InstructionFile), faults))
             for file in toml_files(path / INSTRUCTIONS))  # fmt: skip
     return {file: one for file, one in read if one is not None}
 

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 from coach.model.programme.seen_at_visits import in_order
 from coach.store.client_paths import VISITS
+from coach.store.programme.marked_file import read_marked, with_mark
 from coach.store.programme.prescribed import same_number, toml_files
 from coach.toml.atomic_write import make_folder
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, error_reason, whole_file
 from coach.toml.new_file import new_file
-from coach.toml.reader import parse_model, read_model
+from coach.toml.reader import parse_model
 from coach.toml.writer import dump_by_hand
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ def visit_files(path: Path, faults: list[Diagnostic]) -> dict[Path, "VisitFile"]
         return {}
     from coach.model.programme.visit_file import VisitFile  # which most clients have no file of
 
-    read = ((file, collect_faults(partial(read_model, file, VisitFile), faults)) for file in files)
+    read = ((file, collect_faults(partial(read_marked, file, VisitFile), faults)) for file in files)
     return {file: one for file, one in read if one is not None}
 
 
@@ -53,7 +54,7 @@ def visit_path(client: Path, visit: "VisitFile | None") -> Path:
 def visit_text(visit: "VisitFile") -> str:
     """The text of a visit's file."""
     given = {"format": 2, **visit.model_dump(exclude_none=True, exclude_defaults=True)}
-    return dump_by_hand(_lists(given))
+    return with_mark(dump_by_hand(_lists(given)))
 
 
 def keep_visit(client: Path, visit: "VisitFile") -> Path:
