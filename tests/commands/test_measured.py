@@ -136,7 +136,7 @@ def test_in_german(heron: Path, capsys: Printed) -> None:
     assert _measured(heron, "--set", "1", "--yes") == FINE
     said = capsys.readouterr().out
     assert "Satz 1 der Einheit vom" in said
-    assert "Ihr Weg zurück dauerte 2 Sekunden; er soll 3 dauern." in said
+    assert "Der Rückweg dauerte 2 Sekunden; er soll 3 dauern." in said
     assert "2,1" in said
 
 
