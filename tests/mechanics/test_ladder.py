@@ -213,7 +213,7 @@ def test_a_ladder_is_all_that_its_marks_give_from_its_anchor(place: Position) ->
 
 
 def test_a_search_near_one_torque_finds_what_the_whole_search_finds_there() -> None:
-    client, anchor = profile(rest_m=0.75, strands=(1, 2), farthest_cm=180), Anchor(90, 45.0)
+    client, anchor = profile(rest_m=1.2, strands=(1, 2), nearest_cm=60, farthest_cm=255), Anchor(90, 45.0)
     marks = home_marks_cm(client.home)
     steps = search_steps(client, AT_45, marks, anchor, LIMITS).steps
     middle_nm = steps[len(steps) // 2].mean_nm
