@@ -216,10 +216,11 @@ def test_a_search_near_one_torque_finds_what_the_whole_search_finds_there() -> N
     client, anchor = profile(rest_m=1.2, strands=(1, 2), nearest_cm=60, farthest_cm=255), Anchor(90, 45.0)
     marks = home_marks_cm(client.home)
     steps = search_steps(client, AT_45, marks, anchor, LIMITS).steps
-    middle_nm = steps[len(steps) // 2].mean_nm
+    middle_nm = next(one.mean_nm for one in steps if one.strands == 2)
     near = search_steps(client, AT_45, marks, anchor, LIMITS, lambda nm: abs(nm / middle_nm - 1) < 0.1)
     wanted = [one for one in steps if abs(one.mean_nm / middle_nm - 1) < 0.1]
-    assert 1 < len(wanted) < len(steps)
+    assert {one.strands for one in wanted} == {1, 2}
+    assert len(wanted) < len(steps)
     assert list(near.steps) == wanted
 
 
