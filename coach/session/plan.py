@@ -16,9 +16,9 @@ from coach.mechanics.first_step import (
 from coach.mechanics.ladder import (
     Ladder,
     NoLoadStep,
-    build_ladder,
     find_step,
     helping_reason,
+    known_ladder,
     nearest_steps,
     place_on_arc,
     rungs,
@@ -197,7 +197,7 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
         raise NoLoadStep("none of the bands is known to be free of latex: measure one with latex_free = true")
     most_deg = range_cap_deg(profile, content) if position.coordinate == "angle" else None
     profile = _capped(profile, position, before, most_deg)
-    ladder = build_ladder(profile, prescription, position, limits, before.band_use)
+    ladder = known_ladder(profile, prescription, position, limits, before.band_use)
     step = _Choice(profile, prescription, position, ladder, limits).step_to_begin_with(before)
     if same_step(ladder, step) is None:
         ladder = ladder.with_step(step)
