@@ -145,6 +145,7 @@ LimitName = Literal[
     "forecast_away_days",
     "forecast_review_days",
     "measured_tempo_within",
+    "measured_off_tempo",
     "measured_range_lost_deg",
     "measured_elbow_drift_deg",
 ]

@@ -1,19 +1,21 @@
 """The measured sets of a client: a file for each, only ever added."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
 
-from coach.model.measured.measured_set import MeasuredSet
+from coach.model.base import Name
+from coach.model.measured.measured_set import MeasuredFault, MeasuredSet
 from coach.model.record import Record
-from coach.store.client_folder import ClientFolder
+from coach.progression.measured.veto import Vetoes
 from coach.store.client_paths import MEASURED
+from coach.store.record_file import StoredRecord
 from coach.toml.atomic_write import make_folder, unused_path
 from coach.toml.diagnostic import Diagnostic, collect_faults
 from coach.toml.new_file import write_new
-from coach.toml.reader import read_model
+from coach.toml.reader import decode_text, parse_model, read_bytes
 from coach.toml.writer import dump_by_hand
 
 SetKey = tuple[datetime, str | None, int]
@@ -27,20 +29,57 @@ class MeasuredSets:
     by_set: Mapping[SetKey, MeasuredSet] = field(default_factory=dict)
     faults: tuple[Diagnostic, ...] = ()
 
+    @property
+    def vetoes(self) -> Vetoes:
+        """What lets nothing rise after a session, where the therapist had chosen so by the time it was kept."""
+        found: dict[tuple[datetime, Name | None], dict[MeasuredFault, None]] = {}
+        for (started, name, _), one in sorted(self.by_set.items(), key=lambda item: item[0][2]):
+            if one.holds and one.faults:
+                found.setdefault((started, name), {}).update(dict.fromkeys(one.faults))
+        return {session: tuple(faults) for session, faults in found.items()}
 
-def read_measured(folder: ClientFolder) -> MeasuredSets:
-    """Every measured set of a client. A file that cannot be read is a fault, and the others count without it."""
-    if not (folder.path / MEASURED).is_dir():
-        return MeasuredSets()
+
+@dataclass(frozen=True)
+class MeasuredFiles:
+    """The files of measured sets as they were read; one that cannot be read is a fault, and the others count."""
+
+    contents: tuple[tuple[Path, bytes], ...] = ()
+    faults: tuple[Diagnostic, ...] = ()
+
+    @cached_property
+    def parsed(self) -> tuple[tuple[MeasuredSet, ...], tuple[Diagnostic, ...]]:
+        """Every measured set, the one kept last at the end, and what is wrong with files."""
+        faults = list(self.faults)
+        read = [collect_faults(partial(_parsed, path, content), faults) for path, content in self.contents]
+        return tuple(sorted((one for one in read if one is not None), key=lambda one: one.kept)), tuple(faults)
+
+
+def read_measured_files(client: Path) -> MeasuredFiles:
+    """The files of a client; nothing is parsed yet."""
+    if not (client / MEASURED).is_dir():
+        return MeasuredFiles()
     faults: list[Diagnostic] = []
-    files = sorted((folder.path / MEASURED).glob("*.toml"))
-    read = [collect_faults(partial(read_model, file, MeasuredSet), faults) for file in files]
+    files = sorted((client / MEASURED).glob("*.toml"))
+    read = [(file, collect_faults(partial(read_bytes, file), faults)) for file in files]
+    return MeasuredFiles(tuple((file, content) for file, content in read if content is not None), tuple(faults))
+
+
+def _parsed(path: Path, content: bytes) -> MeasuredSet:
+    return parse_model(decode_text(content, path), path, MeasuredSet)
+
+
+def measured_sets(files: MeasuredFiles, records: Iterable[StoredRecord]) -> MeasuredSets:
+    """The newest measurement of each set of these records."""
+    kept, faults = files.parsed
+    by_file: dict[str, list[MeasuredSet]] = {}
+    for one in kept:
+        by_file.setdefault(one.record, []).append(one)
     found: dict[SetKey, MeasuredSet] = {}
-    for one in sorted((one for one in read if one is not None), key=lambda one: one.kept):
-        for stored in folder.stored_records:
-            if stored.path.name == one.record and _belongs_to(one, stored.record):
+    for stored in records if by_file else ():
+        for one in by_file.get(stored.path.name, ()):
+            if _belongs_to(one, stored.record):
                 found[set_key(stored.record, one.set)] = one
-    return MeasuredSets(found, tuple(faults))
+    return MeasuredSets(found, faults)
 
 
 def set_key(record: Record, number: int) -> SetKey:

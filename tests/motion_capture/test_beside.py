@@ -11,7 +11,7 @@ from coach.model.record import SetDone
 from coach.overview.set_matching import match_sets
 
 TEMPO = Tempo(out_s=3, hold_s=2, back_s=3, relax_s=2)
-LIMITS = {"measured_tempo_within": 0.33, "measured_range_lost_deg": 10.0, "measured_elbow_drift_deg": 7.0}
+LIMITS = {"measured_tempo_within": 0.33, "measured_off_tempo": 0.5, "measured_range_lost_deg": 10.0, "measured_elbow_drift_deg": 7.0}
 RANGE, ELBOW = "end_range_lost", "elbow_drifted"
 
 

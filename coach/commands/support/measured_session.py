@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from coach.commands.support.exercises import name_of
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
+from coach.model.measured.tempo_kept import measured_faults
 from coach.model.record import SetDone
 from coach.motion_capture.analysis import analyse
 from coach.motion_capture.asked import asked_of
@@ -55,7 +56,7 @@ def read_table_of_session(stores: "Sequence[ClientStore]", arguments: argparse.N
     name = next(stored.path.name for stored in store.folder.stored_records if stored.record == record)
     file_hash = hashlib.sha256(path.read_bytes()).hexdigest()
     beside = tuple(
-        SetBeside(_kept(one, number, name, judged, table, found, path.name, file_hash), judged, store.content)
+        SetBeside(_kept(store, one, number, name, judged, table, found, path.name, file_hash), judged, store.content)
         for one, number in zip(found.sets, numbers, strict=True)
     )
     charts = tuple(AngleOverTime(tuple(one.time_s.tolist()), tuple(one.angle_deg.tolist())) for one in found.sets)
@@ -150,6 +151,7 @@ def _local(start: datetime) -> datetime:
 
 
 def _kept(
+    store: "ClientStore",
     one: FoundSet,
     number: int,
     record_name: str,
@@ -161,7 +163,7 @@ def _kept(
 ) -> MeasuredSet:
     """A set as it is kept."""
     whole = found.unloaded.range_deg if found.unloaded is not None else None
-    return MeasuredSet(
+    kept = MeasuredSet(
         format=1,
         record=record_name,
         set=number,
@@ -180,6 +182,9 @@ def _kept(
         elbow_drift_deg=_value(one.elbow_drift_deg, 1),
         repetition=tuple(map(_repetition, one.repetitions)),
     )
+    limits = store.content.limit_values(judged.record.limits)
+    faults = measured_faults(kept, judged.record.dose.tempo, limits)
+    return kept.model_copy(update={"faults": faults, "holds": store.prescription.measured_holds})
 
 
 def _repetition(one: MeasuredRepetition) -> TimedRepetition:

@@ -6,6 +6,7 @@ from pydantic import AwareDatetime, Field
 
 from coach.model.base import Frozen, Line, Name, PositionName, SetNumber
 
+MeasuredFault = Literal["range_lost", "elbow_moved", "off_tempo"]
 FileName = Annotated[str, Field(pattern=r"^[^/\\\x00-\x1f]+\.toml$", max_length=200)]
 
 
@@ -54,3 +55,9 @@ class MeasuredSet(Frozen):
         default=None, description="tilt of the upper arm from the first to the last repetition"
     )
     repetition: tuple[TimedRepetition, ...] = ()
+    faults: tuple[MeasuredFault, ...] = Field(
+        default=(), description="what was measured beyond its limit, by the limits of the day on which it was kept"
+    )
+    holds: bool = Field(
+        default=False, description="the therapist had chosen by then that a measured fault lets nothing rise"
+    )

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from statistics import fmean, median
 from typing import Literal
 
-from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
+from coach.model.measured.measured_set import MeasuredFault, MeasuredSet, MeasuredValue, TimedRepetition
 from coach.model.prescription import Tempo
 
 WayName = Literal["out", "hold", "back"]
@@ -40,8 +40,9 @@ def at_tempo(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> int
 
 
 def off_tempo(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> OffTempo | None:
-    """What is furthest from the tempo asked; None where most repetitions were at tempo."""
-    if 2 * at_tempo(one, tempo, limits) > len(one.repetition):
+    """What is furthest from the tempo asked; None where enough repetitions were at tempo."""
+    off = len(one.repetition) - at_tempo(one, tempo, limits)
+    if off < limits["measured_off_tempo"] * len(one.repetition):
         return None
     found = [
         OffTempo(way, took, _asked(tempo, way))
@@ -61,6 +62,20 @@ def range_lost_deg(one: MeasuredSet) -> MeasuredValue | None:
         return None
     shared = fmean(each.u for each in ranges)  # what is wrong with one repetition is mostly wrong with all
     return MeasuredValue(value=whole.value - fmean(each.value for each in ranges), u=(whole.u**2 + shared**2) ** 0.5)
+
+
+def measured_faults(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> tuple[MeasuredFault, ...]:
+    """What was measured beyond its limit, and by more than it is uncertain (two standard uncertainties)."""
+    found: dict[MeasuredFault, bool] = {
+        "range_lost": _beyond(range_lost_deg(one), limits["measured_range_lost_deg"]),
+        "elbow_moved": _beyond(one.elbow_drift_deg, limits["measured_elbow_drift_deg"]),
+        "off_tempo": bool(one.repetition) and off_tempo(one, tempo, limits) is not None,
+    }
+    return tuple(fault for fault, is_there in found.items() if is_there)
+
+
+def _beyond(value: MeasuredValue | None, limit: float) -> bool:
+    return value is not None and value.value - 2 * value.u > limit
 
 
 def differences(
@@ -83,7 +98,7 @@ def differences(
     for fault, value, limit, more, less in pairs:
         if value is None or fault not in known:
             continue
-        if fault not in said and value.value - 2 * value.u > limits[limit]:
+        if fault not in said and _beyond(value, limits[limit]):
             found.append(more)
         if fault in said and value.value + 2 * value.u < limits[limit]:
             found.append(less)

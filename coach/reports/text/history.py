@@ -22,7 +22,7 @@ from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord, decide
 from coach.session.phrases import answer_text
 from coach.store.client_store import Agreement, ClientStore
-from coach.store.measured_files import SetKey, read_measured, set_key
+from coach.store.measured_files import SetKey, set_key
 from coach.toml.diagnostic import Diagnostic, render
 
 _WIDTH = 80
@@ -31,7 +31,7 @@ _INDENT = "    "
 
 def client_history_text(store: ClientStore) -> str:
     """The history of a client as stored in their folder."""
-    saved, measured = store.folder.saved, read_measured(store.folder)
+    saved, measured = store.folder.saved, store.folder.measured
     faults = (*store.folder.saved_faults, *measured.faults)
     return history_text(
         store.profile.name,
@@ -105,7 +105,7 @@ class SessionEntry:
 
 def session_entries(store: ClientStore) -> tuple[SessionEntry, ...]:
     """The history as a list, the newest first; before it, in an entry of its own, what is wrong with the files."""
-    content, saved, measured = store.content, store.folder.saved, read_measured(store.folder)
+    content, saved, measured = store.content, store.folder.saved, store.folder.measured
     book, moves = RuleBook(content), content.messages.client.scale.move
     between: Sequence[BetweenSessions] = _between(store)
     entries: list[SessionEntry] = []
