@@ -49,6 +49,7 @@ from coach.store.client_folder import (
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
 from coach.store.lock import lock
+from coach.store.measured_files import MeasuredFiles
 from coach.store.programme.prescribed import is_programme
 from coach.store.programme.upgrade import upgrade
 from coach.store.record_damage import FINGERPRINT as FINGERPRINT
@@ -197,9 +198,9 @@ class ClientStore:
         saved = self.folder.saved
         if _agree(saved, self.folded_progress):
             return "agrees"
-        measured_since = bool(self.folder.measured.vetoes) and self._is_as_sealed
-        recent = measured_since or any(_agree(saved, one) for one in self._recent_progress())
-        return "behind" if recent else "differs"
+        if self.folder.measured.vetoes and (self._is_as_sealed or self._unmeasured.agreement in ("agrees", "behind")):
+            return "behind"
+        return "behind" if any(_agree(saved, one) for one in self._recent_progress()) else "differs"
 
     def with_prescription(self, prescription: Prescription) -> "ClientStore":
         """The same client with another prescription."""
@@ -271,6 +272,11 @@ class ClientStore:
     @cached_property
     def _seal(self) -> Seal | None:
         return read_seal(self.path)
+
+    @property
+    def _unmeasured(self) -> "ClientStore":
+        """The same client without what a sensor measured."""
+        return replace(self, folder=replace(self.folder, measured_files=MeasuredFiles()))
 
     @property
     def _is_as_sealed(self) -> bool:

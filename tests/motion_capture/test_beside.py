@@ -8,7 +8,7 @@ from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedR
 from coach.model.measured.tempo_kept import at_tempo, differences, off_tempo, range_lost_deg
 from coach.model.prescription import Tempo
 from coach.model.record import SetDone
-from coach.overview.set_matching import match_sets
+from coach.overview.measured_sets.set_matching import match_sets
 
 TEMPO = Tempo(out_s=3, hold_s=2, back_s=3, relax_s=2)
 LIMITS = {"measured_tempo_within": 0.33, "measured_off_tempo": 0.5, "measured_range_lost_deg": 10.0, "measured_elbow_drift_deg": 7.0}

@@ -18,8 +18,8 @@ from coach.motion_capture.columns import unit_named
 from coach.motion_capture.recording import Recording
 from coach.motion_capture.results import Estimate, Found, FoundSet, MeasuredRepetition
 from coach.motion_capture.table_file import SensorTable, read_table
-from coach.overview.measured_lines import SetBeside
-from coach.overview.set_matching import match_sets
+from coach.overview.measured_sets.measured_lines import SetBeside
+from coach.overview.measured_sets.set_matching import match_sets
 from coach.progression.state_machine import JudgedRecord
 from coach.reports.text.measured_sets.angle_chart import AngleOverTime
 from coach.reports.text.measured_sets.measured_text import TableRead

@@ -12,7 +12,7 @@ from coach.model.message_format import fill
 from coach.model.messages.visits import SinceMessages
 from coach.model.programme.visit_file import VisitFile
 from coach.model.record import Record
-from coach.overview.measured_lines import SetBeside
+from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.progression.facts import extract_facts
 from coach.progression.programme.after_visit import is_unknown_to, last_visit, sign_of, worst_pain
 from coach.progression.rule_book import RuleBook

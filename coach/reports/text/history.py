@@ -14,7 +14,7 @@ from coach.model.messages.therapist_reports import HistoryMessages
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record
 from coach.overview.between_sessions import BetweenSessions, between_sessions, split_at
-from coach.overview.measured_lines import SetBeside
+from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.progression.counterfactuals import Counterfactual, counterfactuals
 from coach.progression.decision_messages import labelled_numbers, load_placeholders
 from coach.progression.pain_reports import worst_in_sets
