@@ -90,7 +90,7 @@ def _keep(arguments: argparse.Namespace, table: "TableOfSession", messages: "Mea
     """Keep the sets if the user agrees."""
     from coach.model.message_format import fill
     from coach.store.lock import lock
-    from coach.store.measured_files import keep_measured
+    from coach.store.measured_sets.measured_files import keep_measured
 
     if not arguments.yes:
         if sys.stdin is None or not sys.stdin.isatty():

@@ -147,6 +147,8 @@ LimitName = Literal[
     "measured_tempo_within",
     "measured_off_tempo",
     "measured_range_lost_deg",
+    "answers_compared_least",
+    "answers_relied_on",
     "measured_elbow_drift_deg",
 ]
 

@@ -332,7 +332,8 @@ def extract_facts(
     """Extract the facts of one level of a session.
 
     `level` is the check-in alone, the set with this `number` alone, or the whole session; `before` is the progress
-    at the start of the session; `measured` the measured faults that hold the load. Raises NoExercise where the content lacks the exercise of the record.
+    at the start of the session; `measured` the measured faults that hold the load. Raises NoExercise where the
+    content lacks the exercise of the record.
     """
     numbers = {"check_in": (), "set": (number,), "session": range(1, record.dose.sets + 1)}[level]
     answers = record.answers

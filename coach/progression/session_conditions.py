@@ -43,7 +43,7 @@ def unclean(facts: SessionFacts) -> Numbers | None:
 
 def measured_fault(facts: SessionFacts) -> Numbers | None:
     """A sensor measured a fault, and the therapist chose that it holds the load (C13)."""
-    return {"what": facts.measured[0]} if facts.measured else None
+    return {"measured": facts.measured[0]} if facts.measured else None
 
 
 def check_not_met(facts: SessionFacts) -> Numbers | None:

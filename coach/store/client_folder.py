@@ -20,7 +20,13 @@ from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.store import record_file
 from coach.store.client_paths import PROFILE, PROGRESS, RECORDS, is_client
-from coach.store.measured_files import MeasuredFiles, MeasuredSets, measured_sets, read_measured_files
+from coach.store.measured_sets.measured_files import (
+    NO_FILES,
+    MeasuredFiles,
+    MeasuredSets,
+    measured_sets,
+    read_measured_files,
+)
 from coach.store.programme.confirmed_dates import CONFIRMED, with_confirmed_dates
 from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import Prescribed, read_prescribed
@@ -66,7 +72,7 @@ class ClientFolder:
     replaced: tuple[Path, ...] = ()
     name: Name | None = None
     visits: tuple[VisitFile, ...] = ()
-    measured_files: MeasuredFiles = MeasuredFiles()
+    measured_files: MeasuredFiles = NO_FILES
 
     def for_exercise(self, name: Name | None) -> "ClientFolder":
         """The same files, looked at for another exercise. Raises KeyError where there is none of that name.

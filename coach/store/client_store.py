@@ -49,7 +49,7 @@ from coach.store.client_folder import (
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
 from coach.store.lock import lock
-from coach.store.measured_files import MeasuredFiles
+from coach.store.measured_sets.measured_files import NO_FILES
 from coach.store.programme.prescribed import is_programme
 from coach.store.programme.upgrade import upgrade
 from coach.store.record_damage import FINGERPRINT as FINGERPRINT
@@ -276,7 +276,7 @@ class ClientStore:
     @property
     def _unmeasured(self) -> "ClientStore":
         """The same client without what a sensor measured."""
-        return replace(self, folder=replace(self.folder, measured_files=MeasuredFiles()))
+        return replace(self, folder=replace(self.folder, measured_files=NO_FILES))
 
     @property
     def _is_as_sealed(self) -> bool:

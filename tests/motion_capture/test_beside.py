@@ -11,7 +11,12 @@ from coach.model.record import SetDone
 from coach.overview.measured_sets.set_matching import match_sets
 
 TEMPO = Tempo(out_s=3, hold_s=2, back_s=3, relax_s=2)
-LIMITS = {"measured_tempo_within": 0.33, "measured_off_tempo": 0.5, "measured_range_lost_deg": 10.0, "measured_elbow_drift_deg": 7.0}
+LIMITS = {
+    "measured_tempo_within": 0.33,
+    "measured_off_tempo": 0.5,
+    "measured_range_lost_deg": 10.0,
+    "measured_elbow_drift_deg": 7.0,
+}
 RANGE, ELBOW = "end_range_lost", "elbow_drifted"
 
 
@@ -84,11 +89,11 @@ def test_answers_differ_only_beyond_the_uncertainty(
     deg: float, drift: float, faults: tuple[str, ...], found: tuple[str, ...]
 ) -> None:
     one = _set(_repetition(3, 3, deg), drift=drift)
-    assert differences(one, 1, faults, (RANGE, ELBOW), LIMITS) == found
+    assert differences(one, 1, faults, (RANGE, ELBOW), TEMPO, LIMITS) == found
 
 
 def test_what_was_not_asked_does_not_differ() -> None:
-    assert differences(_set(_repetition(3, 3, 50), drift=20), 1, (), (), LIMITS) == ()
+    assert differences(_set(_repetition(3, 3, 50), drift=20), 1, (), (), TEMPO, LIMITS) == ()
 
 
 @pytest.mark.parametrize(
@@ -98,7 +103,7 @@ def test_a_count_may_be_one_off_where_the_table_is_cut_off(
     recorded: int, cut_off: bool, found: tuple[str, ...]
 ) -> None:
     one = _set(_repetition(3, 3), _repetition(3, 3)).model_copy(update={"cut_off": cut_off})
-    assert differences(one, recorded, (), (), LIMITS) == found
+    assert differences(one, recorded, (), (), TEMPO, LIMITS) == found
 
 
 def _done(*after_s: float) -> tuple[SetDone, ...]:

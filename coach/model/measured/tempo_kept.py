@@ -5,14 +5,22 @@ from dataclasses import dataclass
 from statistics import fmean, median
 from typing import Literal
 
+from coach.model.measured.measured_course import Compared
 from coach.model.measured.measured_set import MeasuredFault, MeasuredSet, MeasuredValue, TimedRepetition
 from coach.model.prescription import Tempo
 
 WayName = Literal["out", "hold", "back"]
-Difference = Literal["count", "range_lost", "range_kept", "elbow_moved", "elbow_still"]
+Difference = Literal[
+    "count", "range_lost", "range_kept", "elbow_moved", "elbow_still", "tempo_rushed", "tempo_unhurried"
+]
 
 _PHASES: Mapping[WayName, str] = {"out": "out_s", "hold": "hold_s", "back": "back_s"}
-_RANGE_FAULT, _ELBOW_FAULT = "end_range_lost", "elbow_drifted"
+ANSWERED_FAULTS: Mapping[Compared, str] = {
+    "range": "end_range_lost",
+    "elbow": "elbow_drifted",
+    "tempo": "tempo_rushed",
+}
+"""The fault that an answer names, by what is measured."""
 
 
 @dataclass(frozen=True)
@@ -79,7 +87,12 @@ def _beyond(value: MeasuredValue | None, limit: float) -> bool:
 
 
 def differences(
-    one: MeasuredSet, repetitions: int, faults: Iterable[str], asked_about: Iterable[str], limits: Mapping[str, float]
+    one: MeasuredSet,
+    repetitions: int,
+    faults: Iterable[str],
+    asked_about: Iterable[str],
+    tempo: Tempo,
+    limits: Mapping[str, float],
 ) -> tuple[Difference, ...]:
     """Where the measured set and what was recorded disagree.
 
@@ -92,8 +105,8 @@ def differences(
     lost = range_lost_deg(one)
     said, known = set(faults), set(asked_about)
     pairs: tuple[tuple[str, MeasuredValue | None, str, Difference, Difference], ...] = (
-        (_RANGE_FAULT, lost, "measured_range_lost_deg", "range_lost", "range_kept"),
-        (_ELBOW_FAULT, one.elbow_drift_deg, "measured_elbow_drift_deg", "elbow_moved", "elbow_still"),
+        (ANSWERED_FAULTS["range"], lost, "measured_range_lost_deg", "range_lost", "range_kept"),
+        (ANSWERED_FAULTS["elbow"], one.elbow_drift_deg, "measured_elbow_drift_deg", "elbow_moved", "elbow_still"),
     )
     for fault, value, limit, more, less in pairs:
         if value is None or fault not in known:
@@ -102,6 +115,11 @@ def differences(
             found.append(more)
         if fault in said and value.value + 2 * value.u < limits[limit]:
             found.append(less)
+    if one.repetition and ANSWERED_FAULTS["tempo"] in known:
+        off, said_rushed = off_tempo(one, tempo, limits), ANSWERED_FAULTS["tempo"] in said
+        rushed = off is not None and off.took_s < off.asked_s
+        if rushed != said_rushed:
+            found.append("tempo_rushed" if rushed else "tempo_unhurried")
     return tuple(found)
 
 

@@ -4,7 +4,8 @@ from typing import Annotated
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Line
+from coach.model.base import Complete, Frozen, Line
+from coach.model.measured.measured_course import Compared
 from coach.model.measured.tempo_kept import Difference, WayName
 
 
@@ -28,7 +29,14 @@ class MeasuredMessages(Frozen):
     lost: Line
     drift: Line
     recorded: Line
-    differs: dict[Difference, Line]
+    differs: Complete[Difference, Line]
+    compared: Complete[Compared, Line]
+    course: Line
+    agreement: Line
+    agreement_of: Line
+    unlike: Line
+    forecast: Line
+    since: Line
     ask: Line
     kept: Line
     not_kept: Line
@@ -41,3 +49,5 @@ class ClientMeasuredMessages(Frozen):
 
     off: dict[WayName, Line]
     kept: Line
+    last_time: Line
+    holds: Line

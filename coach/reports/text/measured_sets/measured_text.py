@@ -8,9 +8,10 @@ from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredValue, TimedRepetition
 from coach.model.message_format import fill
 from coach.overview.chart_plot import SAMPLES
-from coach.overview.measured_sets.measured_lines import SetBeside, seconds
+from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.reports.text.layout import columns, heading, paragraph
 from coach.reports.text.measured_sets.angle_chart import ASKED, AngleOverTime, angle_lines
+from coach.session.lessons.measured_told import seconds
 
 _SECONDS = ("out_s", "hold_s", "back_s", "relax_s")
 

@@ -54,6 +54,9 @@ class MeasuredFiles:
         return tuple(sorted((one for one in read if one is not None), key=lambda one: one.kept)), tuple(faults)
 
 
+NO_FILES = MeasuredFiles()
+
+
 def read_measured_files(client: Path) -> MeasuredFiles:
     """The files of a client; nothing is parsed yet."""
     if not (client / MEASURED).is_dir():
