@@ -10,7 +10,6 @@ from dataclasses import replace
 from datetime import datetime
 
 from coach.model.base import Name
-from coach.model.content_entries import Effect
 from coach.model.measured.measured_set import MeasuredFault
 from coach.model.record import Decision, Record
 from coach.progression.decision_messages import decision_reason, rounded_nm
@@ -22,8 +21,6 @@ from coach.progression.session_conditions import measured_fault
 Vetoes = Mapping[tuple[datetime, Name | None], tuple[MeasuredFault, ...]]
 """What was measured against a session, by when it was started and the exercise of the programme."""
 
-_RISING: frozenset[Effect] = frozenset(("repetitions_up", "load_up", "suggest_position", "complete"))
-
 
 def measured_against(record: Record, vetoes: Vetoes) -> tuple[MeasuredFault, ...]:
     """The measured faults that hold after a record."""
@@ -34,7 +31,7 @@ def vetoed(facts: SessionFacts, told: Decision, book: RuleBook) -> Decision | No
     """What holds in place of the decision that was told; None where nothing was measured against it, or to hold."""
     numbers = measured_fault(facts)
     rule = next((one for one in book.content.rules if one.when == measured_fault.__name__), None)
-    if numbers is None or rule is None or not _leads_up(facts, told, book):
+    if numbers is None or rule is None or not _leads_up(facts, told):
         return None
     outcome = EFFECTS["hold"](facts)
     asked_for = [name for name in told.tell if name in book.rules_by_name]
@@ -53,8 +50,6 @@ def vetoed(facts: SessionFacts, told: Decision, book: RuleBook) -> Decision | No
     )
 
 
-def _leads_up(facts: SessionFacts, told: Decision, book: RuleBook) -> bool:
-    """Whether the decision lets something rise, or the session counts towards a rise."""
-    rule = book.rules_by_name.get(told.rule)
-    rises = told.move == "progress" or (rule is not None and rule.then in _RISING)
-    return rises or (told.move == "hold" and replace(facts, measured=()).ready)
+def _leads_up(facts: SessionFacts, told: Decision) -> bool:
+    """Whether the decision lets something rise, or the session counts towards a rise or the next position."""
+    return told.move == "progress" or (told.move == "hold" and replace(facts, measured=()).ready)
