@@ -2,9 +2,10 @@
 
 import argparse
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,12 +20,14 @@ from coach.motion_capture.recording import Recording
 from coach.motion_capture.results import Estimate, Found, FoundSet, MeasuredRepetition
 from coach.motion_capture.table_file import SensorTable, read_table
 from coach.overview.measured_sets.measured_lines import SetBeside
-from coach.overview.measured_sets.set_matching import match_sets
+from coach.overview.measured_sets.set_matching import Match, match_from, matches
 from coach.progression.state_machine import JudgedRecord
 from coach.reports.text.measured_sets.angle_chart import AngleOverTime
 from coach.reports.text.measured_sets.measured_text import TableRead
+from coach.store.client_paths import MEASURED
 from coach.store.clock import now
-from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, whole_file
+from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, collect_faults, whole_file
+from coach.toml.reader import read_model
 
 if TYPE_CHECKING:
     from coach.store.client_store import ClientStore
@@ -40,11 +43,16 @@ class TableOfSession:
     charts: tuple[AngleOverTime, ...]
 
 
-def read_table_of_session(stores: "Sequence[ClientStore]", arguments: argparse.Namespace) -> TableOfSession:
-    """The sets of a table beside the session and the exercise that are meant. Raises FileFault and Refusal."""
+def read_table_of_session(
+    stores: "Sequence[ClientStore]", arguments: argparse.Namespace, choose: Callable[[Sequence[int]], int | None]
+) -> TableOfSession:
+    """The sets of a table beside the session and the exercise that are meant.
+
+    `choose` is asked which set the first one is, where equal sets leave that open. Raises FileFault and Refusal.
+    """
     path: Path = arguments.file
     units = [unit_named(unit) or unit for unit in arguments.units]
-    table = read_table(path, arguments.columns, units)
+    table = read_table(path, arguments.columns, units, told_before(stores[0]))
     in_session = _session_meant(stores, arguments.session, table.recording.began_at)
     store, judged = _exercise_meant(in_session, table.recording)
     record = judged.record
@@ -52,15 +60,17 @@ def read_table_of_session(stores: "Sequence[ClientStore]", arguments: argparse.N
     found = analyse(table.recording, asked_of(store.profile, position, record.dose))
     if not found.sets:
         raise FileFault([_no_set(path, found)])
-    numbers = _numbers_meant(found.sets, judged, arguments.set)
+    match = _match_meant(found.sets, judged, arguments.set, table.recording.began_at, choose)
     name = next(stored.path.name for stored in store.folder.stored_records if stored.record == record)
     file_hash = hashlib.sha256(path.read_bytes()).hexdigest()
     beside = tuple(
         SetBeside(_kept(store, one, number, name, judged, table, found, path.name, file_hash), judged, store.content)
-        for one, number in zip(found.sets, numbers, strict=True)
+        for one, number in zip(found.sets, match.numbers, strict=True)
     )
     charts = tuple(AngleOverTime(tuple(one.time_s.tolist()), tuple(one.angle_deg.tolist())) for one in found.sets)
-    read = TableRead(found.duration_s, found.other_motions, found.upside_down)
+    began = record.started + timedelta(seconds=match.began_s - record.started.timestamp())
+    apart = None if table.recording.began_at is None else table.recording.began_at - match.began_s
+    read = TableRead(found.duration_s, found.other_motions, found.upside_down, began, apart, table.as_told_before)
     return TableOfSession(store, read, beside, charts)
 
 
@@ -106,25 +116,47 @@ def _exercise_meant(
     raise Refusal([_refused(what, f"one of {names}", "name one with --exercise")])
 
 
+def told_before(store: "ClientStore") -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """Columns and units of sets that were kept before: of this client, the newest first, then of the others here."""
+    yield from ((one.columns, one.units) for one in reversed(store.folder.measured_files.parsed[0]))
+    others = store.path.resolve().parent.glob(f"*/{MEASURED}/*.toml")
+    newest = sorted(others, key=lambda one: one.stat().st_mtime, reverse=True)[:_MOST_LOOKED_AT]
+    for path in newest:
+        one = collect_faults(partial(read_model, path, MeasuredSet), [])
+        if one is not None:
+            yield one.columns, one.units
+
+
+_MOST_LOOKED_AT = 50
+
+
 def _sets(one: "tuple[ClientStore, JudgedRecord]") -> tuple[SetDone, ...]:
     return one[1].record.sets_done
 
 
-def _numbers_meant(sets: Sequence[FoundSet], judged: JudgedRecord, first: int | None) -> tuple[int, ...]:
-    """Which sets of the session these are. Raises Refusal where it is left open or cannot be."""
-    done = judged.record.sets_done
-    numbers = [one.number for one in done]
-    there = f"the session has {len(done)}, numbers {', '.join(map(str, numbers))}"
-    if first is not None:
-        if first not in numbers or len(numbers) - numbers.index(first) < len(sets):
-            raise Refusal([_refused(f"{len(sets)} in the table from set {first} on do not fit: {there}", fix=_OTHER)])
-        return tuple(numbers[numbers.index(first) :][: len(sets)])
-    matched = match_sets([one.ended_s for one in sets], done)
-    if matched is None:
+def _match_meant(
+    sets: Sequence[FoundSet],
+    judged: JudgedRecord,
+    first: int | None,
+    began_at: float | None,
+    choose: Callable[[Sequence[int]], int | None],
+) -> Match:
+    """Which sets of the session these are; where equal sets leave it open, `choose` is asked. Raises Refusal."""
+    done, ended_s = judged.record.sets_done, [one.ended_s for one in sets]
+    there = f"the session has {len(done)}, numbers {', '.join(str(one.number) for one in done)}"
+    found = matches(ended_s, done, began_at)
+    if first is None and len(found) == 1:
+        return found[0]
+    if first is None and found:
+        first = choose([one.numbers[0] for one in found])
+    if first is None:
         held = "one set, and which one it is" if len(sets) == 1 else f"{len(sets)} sets, and which ones they are"
         what = f"the table holds {held} is left open: {there}"
         raise Refusal([_refused(what, fix="say which set the first one is: --set N")])
-    return matched
+    chosen = match_from(ended_s, done, first)
+    if chosen is None:
+        raise Refusal([_refused(f"{len(sets)} in the table from set {first} on do not fit: {there}", fix=_OTHER)])
+    return chosen
 
 
 _OTHER = "name another set with --set, or another session with --session"

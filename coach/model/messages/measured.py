@@ -15,6 +15,10 @@ class MeasuredMessages(Frozen):
     title: Line
     read: Line
     columns_read: Line
+    as_told_before: Line
+    offset: Line
+    clocks: Line
+    which: Line
     unloaded: Line
     no_unloaded: Line
     other: Line

@@ -1,28 +1,56 @@
 """Which sets of a session the sets in a table are, by their order and by the times between them."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
+from statistics import median
 
 from coach.model.record import SetDone
 
 _APART_S = 20.0  # further apart than this the times of two patterns are not the same
 
 
-def match_sets(ended_s: Sequence[float], done: Sequence[SetDone]) -> tuple[int, ...] | None:
-    """The numbers of the sets of a session that ended at these seconds of a table; None where that is left open.
+@dataclass(frozen=True)
+class Match:
+    """The numbers of the sets, and the second of the session's clock, since 1970, at which the table began."""
 
-    As many in the table as in the session: one after the other. Fewer: the only run of sets with the same times
-    between them.
+    numbers: tuple[int, ...]
+    began_s: float
+
+
+def matches(ended_s: Sequence[float], done: Sequence[SetDone], began_at: float | None = None) -> tuple[Match, ...]:
+    """Every way in which the sets that ended at these seconds of a table can be sets of a session.
+
+    As many in the table as in the session: one after the other. Fewer: each run of sets with the same times between
+    them. Where the table holds the time of day and it agrees with one of them, that one alone.
     """
-    ends = [one.at.timestamp() for one in done]
+    if not ended_s:
+        return ()
     fits = [
-        first
+        one
         for first in range(len(done) - len(ended_s) + 1)
-        if _alike(ended_s, ends[first : first + len(ended_s)]) or len(ended_s) == len(done)
+        for one in (_match(ended_s, done[first : first + len(ended_s)]),)
+        if _alike(ended_s, one[1]) or len(ended_s) == len(done)
     ]
-    if len(fits) != 1 or not ended_s:
+    found = tuple(one for one, _ in fits)
+    if began_at is not None:
+        same = tuple(one for one in found if abs(one.began_s - began_at) <= _APART_S)
+        return same if len(same) == 1 else found
+    return found
+
+
+def match_from(ended_s: Sequence[float], done: Sequence[SetDone], first: int) -> Match | None:
+    """The match whose first set has this number; None where the session has not as many from there on."""
+    numbers = [one.number for one in done]
+    if first not in numbers or len(numbers) - numbers.index(first) < len(ended_s):
         return None
-    return tuple(one.number for one in done[fits[0] : fits[0] + len(ended_s)])
+    return _match(ended_s, done[numbers.index(first) :][: len(ended_s)])[0]
+
+
+def _match(ended_s: Sequence[float], done: Sequence[SetDone]) -> tuple[Match, list[float]]:
+    ends = [one.at.timestamp() for one in done]
+    began = median(end - at for end, at in zip(ends, ended_s, strict=True))
+    return Match(tuple(one.number for one in done), began), ends
 
 
 def _alike(one: Sequence[float], other: Sequence[float]) -> bool:

@@ -72,10 +72,14 @@ def _parsed(path: Path, content: bytes) -> MeasuredSet:
 
 
 def measured_sets(files: MeasuredFiles, records: Iterable[StoredRecord]) -> MeasuredSets:
-    """The newest measurement of each set of these records."""
+    """The newest measurement of each set of these records.
+
+    One stretch of one table was one set: where it was kept for two, only the one that was kept last counts.
+    """
     kept, faults = files.parsed
+    of_stretch = {_stretch(one): one for one in kept}
     by_file: dict[str, list[MeasuredSet]] = {}
-    for one in kept:
+    for one in sorted(of_stretch.values(), key=lambda one: one.kept):
         by_file.setdefault(one.record, []).append(one)
     found: dict[SetKey, MeasuredSet] = {}
     for stored in records if by_file else ():
@@ -83,6 +87,11 @@ def measured_sets(files: MeasuredFiles, records: Iterable[StoredRecord]) -> Meas
             if _belongs_to(one, stored.record):
                 found[set_key(stored.record, one.set)] = one
     return MeasuredSets(found, faults)
+
+
+def _stretch(one: MeasuredSet) -> tuple[str, float, datetime | None]:
+    """Where in which table a set was found; one without repetitions is only itself."""
+    return (one.sha256, one.repetition[0].began_s, None) if one.repetition else (one.sha256, 0.0, one.kept)
 
 
 def set_key(record: Record, number: int) -> SetKey:
