@@ -244,7 +244,7 @@ def test_it_asks_which_of_equal_sets_it_is(heron: Path, monkeypatch: pytest.Monk
 
 
 def test_what_was_measured_counts_where_the_client_is_looked_at(heron: Path) -> None:
-    """In the history, the forecast, the letter, and at the next start; the measured fault holds where it was chosen."""
+    """In history, forecast and letter, and at the next start; the measured fault holds where it was chosen."""
     chosen = ("--initials", "AB", "--reason", "a sensor", "--yes")
     assert main(["steer", str(heron), "change", "measured_holds=yes", *chosen]) == FINE
     assert _measured(heron, "--set", "2", "--yes") == FINE
