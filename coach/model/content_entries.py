@@ -150,6 +150,19 @@ LimitName = Literal[
     "answers_compared_least",
     "answers_relied_on",
     "measured_elbow_drift_deg",
+    "measured_on_axis",
+    "measured_axis_off_deg",
+    "measured_repetitions_least",
+    "measured_shortest_of_asked",
+    "measured_turn_least_deg",
+    "measured_turn_back_of_usual",
+    "measured_cut_off_of_usual",
+    "measured_alike_low",
+    "measured_alike_high",
+    "measured_alike_share",
+    "measured_within_from_deg",
+    "measured_within_to_deg",
+    "u_measured_within_deg",
 ]
 
 

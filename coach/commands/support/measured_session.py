@@ -57,7 +57,8 @@ def read_table_of_session(
     store, judged = _exercise_meant(in_session, table.recording)
     record = judged.record
     position = store.content.exercise(record.exercise).position(record.position)
-    found = analyse(table.recording, asked_of(store.profile, position, record.dose))
+    limits = store.content.limit_values(record.limits)
+    found = analyse(table.recording, asked_of(store.profile, position, record.dose, limits))
     if not found.sets:
         raise FileFault([_no_set(path, found)])
     match = _match_meant(found.sets, judged, arguments.set, table.recording.began_at, choose)
@@ -212,6 +213,7 @@ def _kept(
         cut_off=one.cut_off,
         unloaded_range_deg=_value(whole, 1),
         elbow_drift_deg=_value(one.elbow_drift_deg, 1),
+        elbow_within_deg=_value(one.elbow_within_deg, 1),
         repetition=tuple(map(_repetition, one.repetitions)),
     )
     limits = store.content.limit_values(judged.record.limits)

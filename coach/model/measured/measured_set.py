@@ -54,6 +54,9 @@ class MeasuredSet(Frozen):
     elbow_drift_deg: MeasuredValue | None = Field(
         default=None, description="tilt of the upper arm from the first to the last repetition"
     )
+    elbow_within_deg: MeasuredValue | None = Field(
+        default=None, description="tilt of the upper arm from the near to the far end of a repetition"
+    )
     repetition: tuple[TimedRepetition, ...] = ()
     faults: tuple[MeasuredFault, ...] = Field(
         default=(), description="what was measured beyond its limit, by the limits of the day on which it was kept"

@@ -72,11 +72,17 @@ def range_lost_deg(one: MeasuredSet) -> MeasuredValue | None:
     return MeasuredValue(value=whole.value - fmean(each.value for each in ranges), u=(whole.u**2 + shared**2) ** 0.5)
 
 
+def elbow_moved_deg(one: MeasuredSet) -> MeasuredValue | None:
+    """The larger of the tilts of the upper arm over the set and within a repetition; None where neither is known."""
+    known = [tilt for tilt in (one.elbow_drift_deg, one.elbow_within_deg) if tilt is not None]
+    return max(known, key=lambda tilt: tilt.value, default=None)
+
+
 def measured_faults(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> tuple[MeasuredFault, ...]:
     """What was measured beyond its limit, and by more than it is uncertain (two standard uncertainties)."""
     found: dict[MeasuredFault, bool] = {
         "range_lost": _beyond(range_lost_deg(one), limits["measured_range_lost_deg"]),
-        "elbow_moved": _beyond(one.elbow_drift_deg, limits["measured_elbow_drift_deg"]),
+        "elbow_moved": _beyond(elbow_moved_deg(one), limits["measured_elbow_drift_deg"]),
         "off_tempo": bool(one.repetition) and off_tempo(one, tempo, limits) is not None,
     }
     return tuple(fault for fault, is_there in found.items() if is_there)
@@ -106,7 +112,7 @@ def differences(
     said, known = set(faults), set(asked_about)
     pairs: tuple[tuple[str, MeasuredValue | None, str, Difference, Difference], ...] = (
         (ANSWERED_FAULTS["range"], lost, "measured_range_lost_deg", "range_lost", "range_kept"),
-        (ANSWERED_FAULTS["elbow"], one.elbow_drift_deg, "measured_elbow_drift_deg", "elbow_moved", "elbow_still"),
+        (ANSWERED_FAULTS["elbow"], elbow_moved_deg(one), "measured_elbow_drift_deg", "elbow_moved", "elbow_still"),
     )
     for fault, value, limit, more, less in pairs:
         if value is None or fault not in known:

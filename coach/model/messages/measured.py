@@ -32,6 +32,7 @@ class MeasuredMessages(Frozen):
     at_tempo: Line
     lost: Line
     drift: Line
+    within: Line
     recorded: Line
     differs: Complete[Difference, Line]
     compared: Complete[Compared, Line]

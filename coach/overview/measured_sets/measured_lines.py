@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue
-from coach.model.measured.tempo_kept import at_tempo, off_tempo, range_lost_deg, usual_s
+from coach.model.measured.tempo_kept import at_tempo, elbow_moved_deg, off_tempo, range_lost_deg, usual_s
 from coach.model.message_format import fill
 from coach.model.record import Record
 from coach.progression.measured.course import set_differences
@@ -52,13 +52,16 @@ class SetBeside:
         if self.one.elbow_drift_deg is not None:
             drift = self.one.elbow_drift_deg
             yield fill(messages.drift, {"drift": f"{drift.value:.0f}", "u": _wide(drift)})
+        within = self.one.elbow_within_deg
+        if within is not None:
+            yield fill(messages.within, {"drift": f"{within.value:.0f}", "u": _wide(within)})
         if self.one.cut_off:
             yield messages.cut_off
 
     def differences(self) -> Iterator[str]:
         """Where it differs from what was recorded and answered."""
         done = next((done for done in self.record.sets_done if done.number == self.one.set), None)
-        lost, drift = range_lost_deg(self.one), self.one.elbow_drift_deg
+        lost, drift = range_lost_deg(self.one), elbow_moved_deg(self.one)
         off = off_tempo(self.one, self.record.dose.tempo, self._limits)
         values = {
             "recorded": done.repetitions if done is not None else 0,

@@ -6,7 +6,14 @@ from datetime import datetime
 from coach.model.base import Name
 from coach.model.measured.measured_course import Agreement, Compared, MeasuredCourse
 from coach.model.measured.measured_set import MeasuredSet
-from coach.model.measured.tempo_kept import ANSWERED_FAULTS, Difference, at_tempo, differences, range_lost_deg
+from coach.model.measured.tempo_kept import (
+    ANSWERED_FAULTS,
+    Difference,
+    at_tempo,
+    differences,
+    elbow_moved_deg,
+    range_lost_deg,
+)
 from coach.model.record import Record, SetDone
 from coach.progression.facts import extract_facts
 from coach.progression.rule_book import RuleBook
@@ -82,7 +89,7 @@ def _comparable(one: MeasuredSet, record: Record, book: RuleBook) -> Iterator[Co
     yield "count"
     if range_lost_deg(one) is not None and ANSWERED_FAULTS["range"] in answered:
         yield "range"
-    if one.elbow_drift_deg is not None and ANSWERED_FAULTS["elbow"] in answered:
+    if elbow_moved_deg(one) is not None and ANSWERED_FAULTS["elbow"] in answered:
         yield "elbow"
     if one.repetition and ANSWERED_FAULTS["tempo"] in answered:
         yield "tempo"
