@@ -70,6 +70,7 @@ _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     (LETTER, frozenset({"within"}), ("error",)),
     (LETTER, frozenset({"kept"}), ("days", "weeks", "due", "sessions")),
     (LETTER, frozenset({"trained"}), ("exercise", "sets", "repetitions", "sessions")),
+    (LETTER, frozenset({"witnessed"}), ("measured", "days")),
     (LETTER, frozenset({"tempo"}), ("measured", "kept")),
     (LETTER, frozenset({"what", "load"}), ("exercise", "position")),
     (LETTER, frozenset({"what"}), ("motion", "side", "position")),

@@ -43,9 +43,7 @@ class Watched:
         """A rotation with the arm at the side at the usual tempo, outward but for internal rotation."""
         outward = -1 if self.right else 1
         turns_up = -outward if self.exercise == "IR" else outward
-        return Asked(
-            3.0, 2.0, 3.0, 2.0, 60.0, -outward if self.exercise == "IR" else outward, 0.0, shipped().limit_values({})
-        )
+        return Asked(3.0, 2.0, 3.0, 2.0, 60.0, turns_up, 0.0, shipped().limit_values({}))
 
 
 @cache

@@ -54,5 +54,6 @@ class ClientMeasuredMessages(Frozen):
 
     off: dict[WayName, Line]
     kept: Line
+    strap: Line
     last_time: Line
     holds: Line
