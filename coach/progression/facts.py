@@ -10,7 +10,7 @@ from coach.model.base import Name
 from coach.model.content_entries import Fault, Level
 from coach.model.exercise import Exercise
 from coach.model.load_step import LoadStep
-from coach.model.measured.measured_set import MeasuredFault
+from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.progress import Progress
 from coach.model.record import OwnTempo, Record
 from coach.progression.pain_reports import PAIN_TROUBLES, report_is_unfinished, sharp_reported, worst_reported

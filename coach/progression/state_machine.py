@@ -8,7 +8,7 @@ from types import MappingProxyType
 from coach.model.content_entries import Level, Rule
 from coach.model.instruction import Instruction
 from coach.model.load_step import LoadStep
-from coach.model.measured.measured_set import MeasuredFault
+from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.prescription import Prescription
 from coach.model.progress import PendingInstruction, Progress
 from coach.model.record import Decision, Record, Status

@@ -4,7 +4,7 @@ from random import Random
 
 import pytest
 
-from coach.model.measured.measured_set import MeasuredFault
+from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.record import Ended, Record
 from coach.progression.measured.veto import Vetoes
 from coach.progression.state_machine import FoldStep, advance, fold, fold_steps, initial_progress

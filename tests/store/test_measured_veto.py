@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from coach.model.measured.measured_set import MeasuredFault, MeasuredSet
+from coach.model.measured.measured_set import MeasuredSet
+from coach.model.measured.tempo_kept import MeasuredFault
 from coach.store.client_paths import MEASURED, PROGRESS
 from coach.store.client_store import ClientStore
 from coach.store.fingerprint import client_fingerprint

@@ -1,13 +1,9 @@
 """How much of a course was measured with a sensor, what it received, and how the answers agreed."""
 
-from typing import Literal
-
 from pydantic import Field
 
 from coach.model.base import Frozen
-
-Compared = Literal["count", "range", "elbow", "tempo"]
-"""What can be answered and measured of one set."""
+from coach.model.measured.tempo_kept import Compared
 
 
 class Agreement(Frozen):

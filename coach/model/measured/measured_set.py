@@ -5,8 +5,8 @@ from typing import Annotated, Literal
 from pydantic import AwareDatetime, Field
 
 from coach.model.base import Frozen, Line, Name, PositionName, SetNumber
+from coach.model.measured.tempo_kept import MeasuredFault
 
-MeasuredFault = Literal["range_lost", "elbow_moved", "off_tempo"]
 FileName = Annotated[str, Field(pattern=r"^[^/\\\x00-\x1f]+\.toml$", max_length=200)]
 
 

@@ -3,12 +3,15 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from statistics import fmean, median
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from coach.model.measured.measured_course import Compared
-from coach.model.measured.measured_set import MeasuredFault, MeasuredSet, MeasuredValue, TimedRepetition
-from coach.model.prescription import Tempo
+if TYPE_CHECKING:
+    from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
+    from coach.model.prescription import Tempo
 
+MeasuredFault = Literal["range_lost", "elbow_moved", "off_tempo"]
+Compared = Literal["count", "range", "elbow", "tempo"]
+"""What can be answered and measured of one set."""
 WayName = Literal["out", "hold", "back"]
 Difference = Literal[
     "count", "range_lost", "range_kept", "elbow_moved", "elbow_still", "tempo_rushed", "tempo_unhurried"
@@ -32,14 +35,14 @@ class OffTempo:
     asked_s: float
 
 
-def usual_s(one: MeasuredSet, way: WayName) -> float | None:
+def usual_s(one: "MeasuredSet", way: WayName) -> float | None:
     """The median seconds of one part of the repetitions; None where none could be measured."""
     seconds = [_seconds(repetition, way) for repetition in one.repetition]
     known = [value for value in seconds if value is not None]
     return median(known) if known else None
 
 
-def at_tempo(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> int:
+def at_tempo(one: "MeasuredSet", tempo: "Tempo", limits: Mapping[str, float]) -> int:
     """The dose received: the repetitions whose ways out and back both took the seconds asked, within the limit."""
     return sum(
         all(_within(_seconds(repetition, way), _asked(tempo, way), limits) for way in ("out", "back"))
@@ -47,7 +50,7 @@ def at_tempo(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> int
     )
 
 
-def off_tempo(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> OffTempo | None:
+def off_tempo(one: "MeasuredSet", tempo: "Tempo", limits: Mapping[str, float]) -> OffTempo | None:
     """What is furthest from the tempo asked; None where enough repetitions were at tempo."""
     off = len(one.repetition) - at_tempo(one, tempo, limits)
     if off < limits["measured_off_tempo"] * len(one.repetition):
@@ -62,8 +65,10 @@ def off_tempo(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> Of
     return max(found, key=lambda one: abs(one.took_s - one.asked_s) / one.asked_s, default=None)
 
 
-def range_lost_deg(one: MeasuredSet) -> MeasuredValue | None:
+def range_lost_deg(one: "MeasuredSet") -> "MeasuredValue | None":
     """How much less the mean range is than that of the repetition without the band; None without either."""
+    from coach.model.measured.measured_set import MeasuredValue
+
     ranges = [repetition.range_deg for repetition in one.repetition if repetition.range_deg is not None]
     whole = one.unloaded_range_deg
     if whole is None or not ranges:
@@ -72,13 +77,13 @@ def range_lost_deg(one: MeasuredSet) -> MeasuredValue | None:
     return MeasuredValue(value=whole.value - fmean(each.value for each in ranges), u=(whole.u**2 + shared**2) ** 0.5)
 
 
-def elbow_moved_deg(one: MeasuredSet) -> MeasuredValue | None:
+def elbow_moved_deg(one: "MeasuredSet") -> "MeasuredValue | None":
     """The larger of the tilts of the upper arm over the set and within a repetition; None where neither is known."""
     known = [tilt for tilt in (one.elbow_drift_deg, one.elbow_within_deg) if tilt is not None]
     return max(known, key=lambda tilt: tilt.value, default=None)
 
 
-def measured_faults(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> tuple[MeasuredFault, ...]:
+def measured_faults(one: "MeasuredSet", tempo: "Tempo", limits: Mapping[str, float]) -> tuple[MeasuredFault, ...]:
     """What was measured beyond its limit, and by more than it is uncertain (two standard uncertainties)."""
     found: dict[MeasuredFault, bool] = {
         "range_lost": _beyond(range_lost_deg(one), limits["measured_range_lost_deg"]),
@@ -88,16 +93,16 @@ def measured_faults(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float])
     return tuple(fault for fault, is_there in found.items() if is_there)
 
 
-def _beyond(value: MeasuredValue | None, limit: float) -> bool:
+def _beyond(value: "MeasuredValue | None", limit: float) -> bool:
     return value is not None and value.value - 2 * value.u > limit
 
 
 def differences(
-    one: MeasuredSet,
+    one: "MeasuredSet",
     repetitions: int,
     faults: Iterable[str],
     asked_about: Iterable[str],
-    tempo: Tempo,
+    tempo: "Tempo",
     limits: Mapping[str, float],
 ) -> tuple[Difference, ...]:
     """Where the measured set and what was recorded disagree.
@@ -129,12 +134,12 @@ def differences(
     return tuple(found)
 
 
-def _seconds(repetition: TimedRepetition, way: WayName) -> float | None:
+def _seconds(repetition: "TimedRepetition", way: WayName) -> float | None:
     value: MeasuredValue | None = getattr(repetition, _PHASES[way])
     return value.value if value is not None else None
 
 
-def _asked(tempo: Tempo, way: WayName) -> float:
+def _asked(tempo: "Tempo", way: WayName) -> float:
     asked: float = getattr(tempo, _PHASES[way])
     return asked
 

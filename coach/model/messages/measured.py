@@ -5,8 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from coach.model.base import Complete, Frozen, Line
-from coach.model.measured.measured_course import Compared
-from coach.model.measured.tempo_kept import Difference, WayName
+from coach.model.measured.tempo_kept import Compared, Difference, WayName
 
 
 class MeasuredMessages(Frozen):

@@ -4,10 +4,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 
 from coach.model.base import Name
-from coach.model.measured.measured_course import Agreement, Compared, MeasuredCourse
+from coach.model.measured.measured_course import Agreement, MeasuredCourse
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.measured.tempo_kept import (
     ANSWERED_FAULTS,
+    Compared,
     Difference,
     at_tempo,
     differences,

@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from coach.model.base import Name
-from coach.model.measured.measured_set import MeasuredFault
+from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.record import Decision, Record
 from coach.progression.decision_messages import decision_reason, rounded_nm
 from coach.progression.effects import EFFECTS

@@ -72,8 +72,9 @@ class LessonPage:
 class SetPage:
     """A moment of a set: text to be read from three metres away, and the arm moving at the tempo.
 
-    `part` is the share of the set done, 0 to 1. `counting_in`: nothing moves yet, so that the cue has room in large
-    letters. `widest` has each phase word with its longest count, so that one size of letters fits them all.
+    `part` is the share of the set done, 0 to 1. `counting_in`: nothing moves yet, so that the cue has room in
+    large letters. `cue_due`: the cue is about this phase, or about all of them. `widest` has each phase word with
+    its longest count, so that one size of letters fits them all.
     """
 
     title: str
@@ -86,6 +87,7 @@ class SetPage:
     scene: Scene
     widest: tuple[str, ...]
     counting_in: bool = False
+    cue_due: bool = True
 
 
 @dataclass(frozen=True)

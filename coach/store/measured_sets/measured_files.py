@@ -5,18 +5,23 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property, partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from coach.model.base import Name
-from coach.model.measured.measured_set import MeasuredFault, MeasuredSet
+from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.record import Record
 from coach.progression.measured.veto import Vetoes
-from coach.store.client_paths import MEASURED
+from coach.store.client_paths import MEASURED, unreadable_folders
+from coach.store.programme.marked_file import parse_marked, with_mark
 from coach.store.record_file import StoredRecord
 from coach.toml.atomic_write import make_folder, unused_path
 from coach.toml.diagnostic import Diagnostic, collect_faults
 from coach.toml.new_file import write_new
-from coach.toml.reader import decode_text, parse_model, read_bytes
+from coach.toml.reader import read_bytes
 from coach.toml.writer import dump_by_hand
+
+if TYPE_CHECKING:
+    from coach.model.measured.measured_set import MeasuredSet
 
 SetKey = tuple[datetime, str | None, int]
 """A set: when its session was started, the exercise of the programme, and its number."""
@@ -26,7 +31,7 @@ SetKey = tuple[datetime, str | None, int]
 class MeasuredSets:
     """The newest measurement of each set that was measured, and what is wrong with files that cannot be read."""
 
-    by_set: Mapping[SetKey, MeasuredSet] = field(default_factory=dict)
+    by_set: "Mapping[SetKey, MeasuredSet]" = field(default_factory=dict)
     faults: tuple[Diagnostic, ...] = ()
 
     @property
@@ -47,7 +52,7 @@ class MeasuredFiles:
     faults: tuple[Diagnostic, ...] = ()
 
     @cached_property
-    def parsed(self) -> tuple[tuple[MeasuredSet, ...], tuple[Diagnostic, ...]]:
+    def parsed(self) -> "tuple[tuple[MeasuredSet, ...], tuple[Diagnostic, ...]]":
         """Every measured set, the one kept last at the end, and what is wrong with files."""
         faults = list(self.faults)
         read = [collect_faults(partial(_parsed, path, content), faults) for path, content in self.contents]
@@ -59,16 +64,15 @@ NO_FILES = MeasuredFiles()
 
 def read_measured_files(client: Path) -> MeasuredFiles:
     """The files of a client; nothing is parsed yet."""
-    if not (client / MEASURED).is_dir():
-        return MeasuredFiles()
-    faults: list[Diagnostic] = []
+    faults = unreadable_folders(client, (MEASURED,))
     files = sorted((client / MEASURED).glob("*.toml"))
     read = [(file, collect_faults(partial(read_bytes, file), faults)) for file in files]
     return MeasuredFiles(tuple((file, content) for file, content in read if content is not None), tuple(faults))
 
 
-def _parsed(path: Path, content: bytes) -> MeasuredSet:
-    return parse_model(decode_text(content, path), path, MeasuredSet)
+def _parsed(path: Path, content: bytes) -> "MeasuredSet":
+
+    return parse_marked(content, path, MeasuredSet)
 
 
 def measured_sets(files: MeasuredFiles, records: Iterable[StoredRecord]) -> MeasuredSets:
@@ -89,7 +93,7 @@ def measured_sets(files: MeasuredFiles, records: Iterable[StoredRecord]) -> Meas
     return MeasuredSets(found, faults)
 
 
-def _stretch(one: MeasuredSet) -> tuple[str, float, datetime | None]:
+def _stretch(one: "MeasuredSet") -> tuple[str, float, datetime | None]:
     """Where in which table a set was found; one without repetitions is only itself."""
     return (one.sha256, one.repetition[0].began_s, None) if one.repetition else (one.sha256, 0.0, one.kept)
 
@@ -99,12 +103,12 @@ def set_key(record: Record, number: int) -> SetKey:
     return record.started, record.name, number
 
 
-def _belongs_to(one: MeasuredSet, record: Record) -> bool:
+def _belongs_to(one: "MeasuredSet", record: Record) -> bool:
     """Whether it is a set of this exercise; one that names none is of a session before there was a programme."""
     return one.name in (None, record.name)
 
 
-def keep_measured(client: Path, measured: Sequence[MeasuredSet]) -> tuple[Path, ...]:
+def keep_measured(client: Path, measured: "Sequence[MeasuredSet]") -> tuple[Path, ...]:
     """Write each set into a new file, and return their paths. Only for the holder of the lock. Raises FileFault."""
     make_folder(client / MEASURED)
     kept: list[Path] = []
@@ -113,6 +117,7 @@ def keep_measured(client: Path, measured: Sequence[MeasuredSet]) -> tuple[Path, 
         name = f"{one.record.removesuffix('.toml')}{of_exercise}-set{one.set}.toml"
         path = unused_path(client / MEASURED / name)
         data = one.model_dump(exclude_none=True)
-        write_new(path, dump_by_hand({**data, "repetition": list(data["repetition"])}).encode())
+        text = dump_by_hand({**data, "repetition": list(data["repetition"])})
+        write_new(path, with_mark(text).encode())
         kept.append(path)
     return tuple(kept)

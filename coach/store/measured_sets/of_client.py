@@ -20,8 +20,6 @@ def course_of(store: ClientStore) -> MeasuredCourse:
 
 def last_time_lines(store: ClientStore) -> tuple[str, ...]:
     """What the client is told at the start of what was measured of the last session, a line for each exercise."""
-    if not store.folder.measured_files.contents:
-        return ()
     told = ((one, _last_time(one)) for one in store.exercises)
     several = len(store.exercises) > 1
     return tuple(_named(one, line) if several else line for one, line in told if line)
