@@ -71,6 +71,7 @@ def read_measured_files(client: Path) -> MeasuredFiles:
 
 
 def _parsed(path: Path, content: bytes) -> "MeasuredSet":
+    from coach.model.measured.measured_set import MeasuredSet
 
     return parse_marked(content, path, MeasuredSet)
 
@@ -93,9 +94,11 @@ def measured_sets(files: MeasuredFiles, records: Iterable[StoredRecord]) -> Meas
     return MeasuredSets(found, faults)
 
 
-def _stretch(one: "MeasuredSet") -> tuple[str, float, datetime | None]:
+def _stretch(one: "MeasuredSet") -> tuple[object, ...]:
     """Where in which table a set was found; one without repetitions is only itself."""
-    return (one.sha256, one.repetition[0].began_s, None) if one.repetition else (one.sha256, 0.0, one.kept)
+    if one.repetition:
+        return one.sha256, one.repetition[0].began_s
+    return one.sha256, one.record, one.set, one.kept
 
 
 def set_key(record: Record, number: int) -> SetKey:
