@@ -101,6 +101,8 @@ class Plan:
     name: str | None = None
     """The exercise of the programme; None where the client has only a prescription."""
     alternates_with: str | None = None
+    measures: bool = False
+    """Whether the client is told how to measure a set with a sensor."""
     """The exercise of the programme with which it is done in turn, set by set."""
     tell_by: TellBy | None = None
     no_session: str = ""
