@@ -119,6 +119,9 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
     if state.at_step == 0 and not state.over and _is_new(state, said):
         yield content.messages.client.voice.keys
     yield from last
+    if said.in_full and isinstance(page, TextPage):
+        yield page.before_title
+        yield from page.before
 
 
 def _is_new(state: State, said: SaidSoFar) -> bool:
