@@ -130,7 +130,7 @@ def test_the_fault_is_drawn_beside_its_question_where_the_large_letters_leave_ro
 def test_a_repetition_is_a_dot() -> None:
     assert dot_row(3, 8, 40).rstrip() == "●   ●   ●   ○   ○   ○   ○   ○"
     assert dot_row(29, 30, 56) == "●" * 29 + "○" + " " * 26
-    assert dot_row(1, 3, 12, ("■", "·")) == "■   ·   ·   "
+    assert dot_row(1, 3, 12, ("■", "░")) == "■   ░   ░   "
 
 
 def test_the_end_lists_the_sessions_before_this_one_with_their_days(demo_profiles: Path) -> None:

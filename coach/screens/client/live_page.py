@@ -25,7 +25,8 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
     if not isinstance(page, TextPage):
         return page
     messages = state.plan.content.messages.client
-    if state.over and not state.plan.practice and not state.another_follows:
+    ended = state.record.ended if not state.plan.practice and not state.another_follows else None
+    if ended is not None and ended.how != "stopped":
         page = _with_sessions_before(page, live, state.plan)
     lines = page.lines
     if live.unsaved:

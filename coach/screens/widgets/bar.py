@@ -8,7 +8,7 @@ from coach.screens.base_app import BaseApp
 
 _DONE, _LEFT = "━", "╌"
 # What is done and what is left; where a terminal has few signs of its own, as a text console, those it surely has.
-_DOTS, _DOTS_OF_CONSOLE = ("●", "○"), ("■", "·")
+_DOTS, _DOTS_OF_CONSOLE = ("●", "○"), ("■", "░")
 _WIDEST_STEP = 4
 
 
