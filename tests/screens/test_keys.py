@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 from textual.widgets import Static
 
 from coach.model.record import Answered
-from coach.screens.client.key_guard import HELD_AFTER_S, REPEAT_S, SETTLE_S, KeyGuard
+from coach.screens.client.key_guard import HELD_AFTER_S, REPEAT_S, SETTLE_S, KeyGuard, Verdict
 from coach.screens.client.session_app import SessionApp
 from coach.session.script import Work
 from coach.store.client_store import ClientStore
@@ -82,9 +82,9 @@ async def test_a_held_key_answers_one_question(demo_profiles: Path) -> None:
         assert said(app) == [0, "none", "none", "yes", "yes"]
 
 
-def judged(gaps_s: list[float], key: str = "enter") -> list[str]:
+def judged(gaps_s: list[float], key: str = "enter") -> list[Verdict]:
     """What becomes of presses of one key so many seconds apart, on pages that are shown when a press was meant."""
-    seconds, meant = Seconds(), []
+    seconds, verdicts = Seconds(), list[Verdict]()
     guard = KeyGuard(seconds)
     guard.page_shown()
     for number, gap_s in enumerate(gaps_s):
@@ -93,11 +93,11 @@ def judged(gaps_s: list[float], key: str = "enter") -> list[str]:
         after_s = gaps_s[number + 1] if number + 1 < len(gaps_s) else HELD_AFTER_S
         if verdict == "perhaps_held" and after_s >= REPEAT_S:
             verdict = guard.judge(key, pressed=moment)
-        meant.append(verdict)
+        verdicts.append(verdict)
         if verdict == "meant":
             guard.page_changed()
             guard.page_shown()
-    return meant
+    return verdicts
 
 
 @pytest.mark.parametrize("every_s", [0.55, 0.7, 0.9, 1.2, 3.0])
@@ -114,12 +114,18 @@ def test_a_held_key_counts_once_whatever_its_delay(delay_s: float, every_s: floa
     assert (verdicts[0], verdicts.count("meant")) == ("meant", 1)
 
 
-async def test_a_tap_that_might_be_a_repeat_counts_when_none_follows(demo_profiles: Path) -> None:
+async def test_a_tap_that_might_be_a_repeat_counts_when_none_follows(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     clock, seconds = FakeClock(), Seconds()
     app = app_of(demo_profiles / "tern", clock, seconds)
     timers: list[Callable[[], Awaitable[None]]] = []
+
+    def later(_: float, callback: Callable[[], Awaitable[None]]) -> None:
+        timers.append(callback)
+
     async with app.run_test(size=SIZE) as pilot:
-        app.set_timer = lambda _, callback: timers.append(callback)  # type: ignore[method-assign,assignment]
+        monkeypatch.setattr(app, "set_timer", later)
         await read_first(pilot, seconds)
         await pilot.press("enter")
         await pilot.pause()
