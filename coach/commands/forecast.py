@@ -17,7 +17,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "forecast",
         _forecast,
-        "simulate the client's next twelve weeks",
         "Simulated clients go through the same sessions and rules as the real one; "
         "strength, soreness and missed days vary at random. The assumptions are printed. "
         "The result is a range, not a promise.",

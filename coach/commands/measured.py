@@ -24,7 +24,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "measured",
         _measured,
-        "read sets that a sensor on the forearm recorded",
         "The table is text with a row for each moment: a column of time, three of acceleration with gravity in it, "
         "and three of turning rate; 20 to 500 rows a second. Strap a phone or a watch firmly to the forearm, any "
         "way round, keep still for two seconds, do one repetition without the band, rest, then the set. What is "

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from coach.mechanics.anchor_placement import place_anchor, standing_marks_cm
-from coach.mechanics.load_steps import StepRefusal, search_steps
+from coach.mechanics.load_steps import StepRefusal, home_marks_cm, search_steps
 from coach.mechanics.load_uncertainty import LoadUncertainty
 from coach.mechanics.next_step import find_easier, find_lighter_grade, find_next
 from coach.mechanics.step_comparison import StepComparison
@@ -50,9 +50,11 @@ def build_ladder(
     since it was measured, none where it is left out. Raises NoLoadStep with the reason and what to change,
     ImpossibleAnchor for a mark inside the body, NoArc for an available range that ends before the arc starts.
     """
-    anchor = place_anchor(profile, prescription, position, limits).anchor
-    marks = standing_marks_cm(profile, prescription, position)
-    found = search_steps(profile, position, marks, anchor, limits)
+    placement = place_anchor(profile, prescription, position, limits)
+    anchor, marks = placement.anchor, standing_marks_cm(profile, prescription, position)
+    found = placement.searched if marks == home_marks_cm(profile.home) else None
+    if found is None:
+        found = search_steps(profile, position, marks, anchor, limits)
     if not found.steps:
         raise NoLoadStep(_why_none(position, marks, found.refused, limits))
     uncertainty = LoadUncertainty(profile, position, anchor, limits, used or {})

@@ -119,4 +119,19 @@ class ClientSummary(Frozen):
     @property
     def shown_name(self) -> str:
         """The name of the folder without control characters."""
-        return "".join("\N{REPLACEMENT CHARACTER}" if is_control(one) else one for one in self.folder)
+        return shown_name(self.folder)
+
+
+def shown_name(folder: str) -> str:
+    """The name of a folder without control characters."""
+    return "".join("\N{REPLACEMENT CHARACTER}" if is_control(one) else one for one in folder)
+
+
+def packed(summary: ClientSummary) -> str:
+    """A summary as text, a fifth of its size as an object; what is as by default is left out."""
+    return summary.model_dump_json(exclude_defaults=True)
+
+
+def unpacked(text: str) -> ClientSummary:
+    """The summary that was packed. Raises ValidationError for another text."""
+    return ClientSummary.model_validate_json(text)

@@ -155,7 +155,7 @@ class Limit(Frozen):
 
     name: Name = Field(description="the name that rules and prescriptions use")
     value: float = Field(description="the value unless the therapist moved it")
-    low: float = Field(description="the hard bound below")
+    low: Annotated[float, Field(ge=0)] = Field(description="the hard bound below")
     high: float = Field(description="the hard bound above")
     unit: Line = Field(description="what the number counts")
     source: Line = Field(description="where the number comes from")
@@ -251,6 +251,11 @@ class FormQuestion(Frozen):
     )
     wrong: WrongForm | None = Field(
         default=None, description="how the fault is drawn beside the right form; without it only the right form is"
+    )
+    cue_phase: Literal["out", "hold", "back"] | None = Field(
+        default=None,
+        description="the phase of a repetition in which the cue against the fault is shown, and said in the first "
+        "one; without it, all through the set",
     )
     harmless: bool = Field(default=False, description="may be tried once without the band, to feel the difference")
     when_too_heavy: bool = Field(

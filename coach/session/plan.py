@@ -346,7 +346,8 @@ def script_of(plan: Plan, record: Record) -> Script:
         for one in plan.lessons
     ]
     trial = _trial(plan, record) if plan.trial_due else None
-    return write_script(record, plan.position, plan.limits, content.checks, about, lessons, trial)
+    warm_up = bool(content.messages.exercises[plan.before.exercise].at(plan.position.name).warm_up)
+    return write_script(record, plan.position, plan.limits, content.checks, about, lessons, trial, warm_up)
 
 
 def _trial(plan: Plan, record: Record) -> Trial:

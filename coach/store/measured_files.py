@@ -9,11 +9,11 @@ from pathlib import Path
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.record import Record
 from coach.store.client_folder import ClientFolder
-from coach.store.client_paths import MEASURED
+from coach.store.client_paths import MEASURED, unreadable_folders
+from coach.store.programme.marked_file import read_marked, with_mark
 from coach.toml.atomic_write import make_folder, unused_path
 from coach.toml.diagnostic import Diagnostic, collect_faults
 from coach.toml.new_file import write_new
-from coach.toml.reader import read_model
 from coach.toml.writer import dump_by_hand
 
 SetKey = tuple[datetime, str | None, int]
@@ -30,11 +30,9 @@ class MeasuredSets:
 
 def read_measured(folder: ClientFolder) -> MeasuredSets:
     """Every measured set of a client. A file that cannot be read is a fault, and the others count without it."""
-    if not (folder.path / MEASURED).is_dir():
-        return MeasuredSets()
-    faults: list[Diagnostic] = []
+    faults = unreadable_folders(folder.path, (MEASURED,))
     files = sorted((folder.path / MEASURED).glob("*.toml"))
-    read = [collect_faults(partial(read_model, file, MeasuredSet), faults) for file in files]
+    read = [collect_faults(partial(read_marked, file, MeasuredSet), faults) for file in files]
     found: dict[SetKey, MeasuredSet] = {}
     for one in sorted((one for one in read if one is not None), key=lambda one: one.kept):
         for stored in folder.stored_records:
@@ -62,6 +60,7 @@ def keep_measured(client: Path, measured: Sequence[MeasuredSet]) -> tuple[Path, 
         name = f"{one.record.removesuffix('.toml')}{of_exercise}-set{one.set}.toml"
         path = unused_path(client / MEASURED / name)
         data = one.model_dump(exclude_none=True)
-        write_new(path, dump_by_hand({**data, "repetition": list(data["repetition"])}).encode())
+        text = dump_by_hand({**data, "repetition": list(data["repetition"])})
+        write_new(path, with_mark(text).encode())
         kept.append(path)
     return tuple(kept)

@@ -35,7 +35,6 @@ from coach.model.record import Record
 from coach.screens.plain.typed_keys import key_of
 from coach.store import record_file
 from coach.store.backups.restore import contents
-from coach.store.caseload import read_caseload
 from coach.store.client_folder import read_client_folder, saved_text
 from coach.store.summary_index import index_path
 from coach.store.therapist.bands_file import with_point
@@ -47,6 +46,7 @@ from tests.faults.driven import shipped
 from tests.faults.reshaped import reshaped
 from tests.faults.spoilt import spoilt
 from tests.store.packed import gathered, packed
+from tests.store.whole_caseload import read_caseload
 
 MOST_S, MOST_MB = 1.0, 200
 _HANGS_S = 30

@@ -141,7 +141,7 @@ def timed(some: Plan, took_s: float | None = None) -> list[State]:
 
 def test_the_own_tempo_is_timed_between_two_keys_and_compared() -> None:
     state = next(state for state in timed(plan(trial_ago=3)) if isinstance(state.step, Trial))
-    assert "nothing leads you" in shown(state).lines[-1]
+    assert "with nothing to lead you" in shown(state).lines[-1]
     running = go_on(state, Instant(state.seen_s + 20, START))
     assert shown(running).lead.startswith("3 repetitions, at your own tempo.")
     early = go_on(running, Instant(running.seen_s + 7, START))

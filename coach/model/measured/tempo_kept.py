@@ -3,10 +3,11 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from statistics import fmean, median
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
-from coach.model.prescription import Tempo
+if TYPE_CHECKING:
+    from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
+    from coach.model.prescription import Tempo
 
 WayName = Literal["out", "hold", "back"]
 Difference = Literal["count", "range_lost", "range_kept", "elbow_moved", "elbow_still"]
@@ -24,14 +25,14 @@ class OffTempo:
     asked_s: float
 
 
-def usual_s(one: MeasuredSet, way: WayName) -> float | None:
+def usual_s(one: "MeasuredSet", way: WayName) -> float | None:
     """The median seconds of one part of the repetitions; None where none could be measured."""
     seconds = [_seconds(repetition, way) for repetition in one.repetition]
     known = [value for value in seconds if value is not None]
     return median(known) if known else None
 
 
-def at_tempo(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> int:
+def at_tempo(one: "MeasuredSet", tempo: "Tempo", limits: Mapping[str, float]) -> int:
     """The dose received: the repetitions whose ways out and back both took the seconds asked, within the limit."""
     return sum(
         all(_within(_seconds(repetition, way), _asked(tempo, way), limits) for way in ("out", "back"))
@@ -39,7 +40,7 @@ def at_tempo(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> int
     )
 
 
-def off_tempo(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> OffTempo | None:
+def off_tempo(one: "MeasuredSet", tempo: "Tempo", limits: Mapping[str, float]) -> OffTempo | None:
     """What is furthest from the tempo asked; None where most repetitions were at tempo."""
     if 2 * at_tempo(one, tempo, limits) > len(one.repetition):
         return None
@@ -53,8 +54,10 @@ def off_tempo(one: MeasuredSet, tempo: Tempo, limits: Mapping[str, float]) -> Of
     return max(found, key=lambda one: abs(one.took_s - one.asked_s) / one.asked_s, default=None)
 
 
-def range_lost_deg(one: MeasuredSet) -> MeasuredValue | None:
+def range_lost_deg(one: "MeasuredSet") -> "MeasuredValue | None":
     """How much less the mean range is than that of the repetition without the band; None without either."""
+    from coach.model.measured.measured_set import MeasuredValue
+
     ranges = [repetition.range_deg for repetition in one.repetition if repetition.range_deg is not None]
     whole = one.unloaded_range_deg
     if whole is None or not ranges:
@@ -64,7 +67,11 @@ def range_lost_deg(one: MeasuredSet) -> MeasuredValue | None:
 
 
 def differences(
-    one: MeasuredSet, repetitions: int, faults: Iterable[str], asked_about: Iterable[str], limits: Mapping[str, float]
+    one: "MeasuredSet",
+    repetitions: int,
+    faults: Iterable[str],
+    asked_about: Iterable[str],
+    limits: Mapping[str, float],
 ) -> tuple[Difference, ...]:
     """Where the measured set and what was recorded disagree.
 
@@ -90,12 +97,12 @@ def differences(
     return tuple(found)
 
 
-def _seconds(repetition: TimedRepetition, way: WayName) -> float | None:
+def _seconds(repetition: "TimedRepetition", way: WayName) -> float | None:
     value: MeasuredValue | None = getattr(repetition, _PHASES[way])
     return value.value if value is not None else None
 
 
-def _asked(tempo: Tempo, way: WayName) -> float:
+def _asked(tempo: "Tempo", way: WayName) -> float:
     asked: float = getattr(tempo, _PHASES[way])
     return asked
 

@@ -149,6 +149,7 @@ class SetupMessages(Frozen):
     next_title: Line
     next_title_mark: Line
     check_title: Title
+    warm_up_title: Title
     reach_title: Title
     how_to_tell_title: Line
     side: Complete[Literal["left", "right"], Line]

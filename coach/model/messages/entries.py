@@ -53,6 +53,11 @@ class Cue(Frozen):
     variants: tuple[OneRow, ...] = Field(
         default=(), description="the same said otherwise: shown in turn with the text, from set to set"
     )
+    praise: OneRow | None = Field(
+        default=None,
+        description="what went right: said after the first set that was asked about the fault again and was clean; "
+        "without it, that the set was clean",
+    )
 
 
 class PositionMessages(Frozen):
@@ -61,6 +66,9 @@ class PositionMessages(Frozen):
     title: Line = Field(description="the arm position in a few words")
     purpose: Line = Field(description="what it is for: the first screen begins with it")
     why_here: Line = Field(description="why this position, now")
+    warm_up: Annotated[tuple[Line, ...], Field(max_length=3)] = Field(
+        default=(), description="what to do before the setup, without a band; without it there is no such page"
+    )
     place: Annotated[tuple[Line, ...], Field(min_length=1, max_length=3)] = Field(
         description="first half of the setup: anchor, floor mark, body turn"
     )
@@ -81,10 +89,12 @@ class PositionMessages(Frozen):
 
         Of a cue with variants, each `turn` of 0, 1, 2 and so on says the next.
         """
-        for cue in self.cues:
-            if cue.fault == fault:
-                return (cue.text, *cue.variants)[turn % (1 + len(cue.variants))]
-        return self.first_cue
+        cue = self.cue_for(fault)
+        return self.first_cue if cue is None else (cue.text, *cue.variants)[turn % (1 + len(cue.variants))]
+
+    def cue_for(self, fault: Fault) -> Cue | None:
+        """The cue that prevents a fault, with what belongs to it; None if the position has none for it."""
+        return next((cue for cue in self.cues if cue.fault == fault), None)
 
 
 class ExerciseMessages(Frozen):

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from coach.model.base import Complete, Frozen, Line
-from coach.model.exercise import Direction
+from coach.model.option_names import Direction
 
 ResultKind = Literal["range", "strength", "load", "pain", "activities"]
 ResultUnit = Literal["degrees", "cm", "Nm", "N", "of 10"]

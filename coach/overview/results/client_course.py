@@ -7,9 +7,8 @@ from datetime import date
 
 from coach.model.base import Name
 from coach.model.content import Content
-from coach.model.exercise import Direction
 from coach.model.measured.tempo_kept import at_tempo
-from coach.model.option_names import DischargeReason
+from coach.model.option_names import Direction, DischargeReason
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record, Status

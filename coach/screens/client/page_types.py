@@ -86,7 +86,8 @@ class SetPage:
     """A moment of a set: text to be read from three metres away, and the arm moving at the tempo.
 
     `done` of so many `repetitions` are over. `counting_in`: nothing moves yet, so that the cue has room in large
-    letters. `widest` has each phase word with its longest count, so that one size of letters fits them all.
+    letters. `cue_due`: the cue is about this phase, or about all of them. `widest` has each phase word with its
+    longest count, so that one size of letters fits them all.
     """
 
     title: str
@@ -100,6 +101,7 @@ class SetPage:
     scene: Scene
     widest: tuple[str, ...]
     counting_in: bool = False
+    cue_due: bool = True
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,7 @@ from coach.screens.client.key_bindings import PAIN, PRACTISE, TELL_BY_KEY
 from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import Fact, ScreenPage, SetPage, TextPage
 from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
-from coach.screens.client.rest_pages import about_form, cue_shown, rest_page
+from coach.screens.client.rest_pages import about_form, cue_is_due, cue_shown, rest_page
 from coach.session.lessons.cautions import cautions_before
 from coach.session.lessons.pacing import is_paced
 from coach.session.phrases import (
@@ -208,6 +208,11 @@ def _cautions_page(state: State, context: SetupContext) -> TextPage:
     return TextPage(text.title, text.lines[0], listed=text.lines[1:], at_first=len(found.at_first[1:]))
 
 
+def _warm_up_page(state: State, context: SetupContext) -> TextPage:
+    text = step_text(step_names.WARM_UP, state.plan, context.values)
+    return TextPage(text.title, text.lines[0], text.lines[1:])
+
+
 def _place_page(state: State, context: SetupContext) -> TextPage:
     return _setup_page(step_names.PLACE, place_on_screen(context.setup, state.plan.profile.side), context)
 
@@ -355,6 +360,7 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
         scene=context.arm_at(start + (moment.arc_fraction if led else 0.0) * (end - start)),
         widest=_widest(time, screens),
         counting_in=moment.phase == "count_in",
+        cue_due=moment.phase == "count_in" or not led or cue_is_due(state, moment.phase),
     )
 
 
@@ -375,6 +381,7 @@ def _widest(time: SetTiming, messages: SetMessages) -> tuple[str, ...]:
 _PAGES: dict[str, Callable[[State, SetupContext], TextPage]] = {
     step_names.TODAY: _today_page,
     step_names.CAUTIONS: _cautions_page,
+    step_names.WARM_UP: _warm_up_page,
     step_names.PLACE: _place_page,
     step_names.ARM: _arm_page,
     step_names.REACH: _reach_page,

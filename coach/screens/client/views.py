@@ -62,6 +62,10 @@ class LessonView(ScrolledPage):
         return (page.title, page.lead) == (self._page.title, self._page.lead)
 
 
+def _about_cue(page: SetPage) -> tuple[str, bool, bool]:
+    return page.cue, page.counting_in, page.cue_due
+
+
 class SetView(Vertical):
     """A set: phase word and count, repetition, one cue, the moving arm, and a dot for each repetition."""
 
@@ -104,6 +108,7 @@ class SetView(Vertical):
         self.query_one("#moving").display = not large
         self.query_one("#cue", Static).update(page.cue)
         self.query_one("#cue").display = bool(page.cue) and not large
+        self.query_one("#cue").visible = page.cue_due  # its row is kept, so that nothing moves
 
     def _blocks(self, page: SetPage) -> tuple[str, ...]:
         if not page.counting_in or not page.cue:
@@ -114,7 +119,7 @@ class SetView(Vertical):
         """Show the next frame; only what changed is drawn."""
         if not self.is_mounted or not self.query("#dots"):
             return
-        if (page.cue, page.counting_in) != (self._page.cue, self._page.counting_in):
+        if _about_cue(page) != _about_cue(self._page):
             self._show_cue(page)
         self.query_one("#word", BigText).show(page.word)
         self.query_one("#count", BigText).show(page.count)

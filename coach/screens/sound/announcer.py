@@ -17,6 +17,7 @@ from coach.screens.sound.sound_queue import Priority, Sound
 from coach.screens.sound.sounder import Sounder, speech_for
 from coach.screens.sound.spoken_lines import (
     as_spoken,
+    cue_of_phase,
     free_until_s,
     group_words,
     is_tick,
@@ -134,6 +135,7 @@ class Announcer:
             tick = self.sounder.speaks and is_tick(signals[-1], before)
             self.sounder.sound(signals, self._words(signals, before), tick)
             self._took = signals[-1].name == "rest_over"
+            self._say([cue_of_phase(signals[-1], before)], until_s=after.seen_s + _STILL_SO_S)
         if after.step is before.step and not after.paused:
             was_s, is_s = before.rest_left_s(before.seen_s), after.rest_left_s(after.seen_s)
             line = rest_left_line(after.step, was_s, is_s, self._content.messages.client)

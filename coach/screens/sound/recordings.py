@@ -9,9 +9,9 @@ import os
 import re
 import wave
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cached_property
 from itertools import chain
 from pathlib import Path
-from zipfile import ZipFile
 
 from coach.model.content import Content
 from coach.model.message_format import fill
@@ -69,7 +69,11 @@ class Recordings:
     def __init__(self, archive: Path, player: Program) -> None:
         self.program = player
         self.no_voice: NoVoice | None = None
-        self._samples = _samples_of(archive)
+        self._archive = archive
+
+    @cached_property
+    def _samples(self) -> Mapping[str, bytes]:
+        return _samples_of(self._archive)
 
     def length_s(self, words: str) -> float:
         """The length of the line as it is played; 0 if it is not recorded."""
@@ -88,7 +92,8 @@ class Recordings:
         return None
 
     def prepare(self, lines: Iterable[str]) -> None:
-        """Nothing has to be prepared."""
+        """Read the recordings; the lines are joined as they are needed."""
+        _ = self._samples
 
     def close(self) -> None:
         """Nothing is being prepared."""
@@ -121,6 +126,8 @@ def wave_file(samples: bytes) -> bytes:
 
 def _samples_of(archive: Path) -> Mapping[str, bytes]:
     """The samples of each recorded part."""
+    from zipfile import ZipFile  # not on the way to the first screen
+
     found: dict[str, bytes] = {}
     with ZipFile(archive) as files:
         for name in files.namelist():
