@@ -105,6 +105,8 @@ class Plan:
     """Whether the client is told how to measure a set with a sensor."""
     """The exercise of the programme with which it is done in turn, set by set."""
     tell_by: TellBy | None = None
+    both_sides: bool = False
+    """Whether the client has exercises on both sides, so that a question says which shoulder it is about."""
     no_session: str = ""
     """Why no session may start with this plan now, and what to do; empty where one may, or nobody asked."""
 
