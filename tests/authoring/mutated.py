@@ -28,7 +28,7 @@ from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder, using_content
 from coach.model.exercise import NoExercise
 from coach.model.no_session import NoSession
-from coach.overview.caseload_lines import caseload_line
+from coach.overview.caseload_lines import LineSources, caseload_line
 from coach.overview.history_chart import ClientHistory
 from coach.overview.history_charts import history_charts
 from coach.overview.visits.since_visit import since_lines
@@ -129,7 +129,7 @@ def drive(folder: Path, client: Path, long: bool) -> None:
 def _drive_client(client: Path, folder: Path, long: bool) -> None:
     store = ClientStore.read(client)
     profile, prescription, content = store.profile, store.prescription, store.content
-    caseload_line(summary_of(client, content), load_needs(folder), content, AT.date())
+    caseload_line(summary_of(client, content), LineSources(load_needs(folder), content, AT.date()))
     client_history_text(store)
     instructions_text(store)
     history = ClientHistory(profile, prescription, store.sessions, store.folded_progress, content, AT.date())
