@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
+from typing import get_args
 
 from coach.authoring.check_clinic import check_clinic
 from coach.authoring.check_content import check_content
@@ -27,7 +28,7 @@ from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder, using_content
 from coach.model.exercise import NoExercise
 from coach.model.no_session import NoSession
-from coach.overview.caseload_lines import caseload_line
+from coach.overview.caseload_lines import LineSources, caseload_line
 from coach.overview.history_chart import ClientHistory
 from coach.overview.history_charts import history_charts
 from coach.overview.visits.since_visit import since_lines
@@ -42,7 +43,7 @@ from coach.reports.text.history_plots import charts_text
 from coach.reports.text.instructions import instructions_text
 from coach.reports.text.preview import preview_text
 from coach.reports.text.progress_view import progress_text
-from coach.reports.text.results.letter import letter_as_text, letter_text
+from coach.reports.text.results.letter import Reader, letter_as_text, letter_text
 from coach.reports.text.setup import setup_text
 from coach.screens.coach.proof import ProofSelection, make_proof
 from coach.screens.therapist.visit.visit_basis import visit_subject
@@ -128,7 +129,7 @@ def drive(folder: Path, client: Path, long: bool) -> None:
 def _drive_client(client: Path, folder: Path, long: bool) -> None:
     store = ClientStore.read(client)
     profile, prescription, content = store.profile, store.prescription, store.content
-    caseload_line(summary_of(client, content), load_needs(folder), content, AT.date())
+    caseload_line(summary_of(client, content), LineSources(load_needs(folder), content, AT.date()))
     client_history_text(store)
     instructions_text(store)
     history = ClientHistory(profile, prescription, store.sessions, store.folded_progress, content, AT.date())
@@ -137,10 +138,8 @@ def _drive_client(client: Path, folder: Path, long: bool) -> None:
     list(fhir_json(profile, fhir_resources(profile, prescription, store.records, store.progress, content)))
     csv_table(profile, store.records, store.progress, content)
     courses = courses_of(store)
-    for reader in ("referrer", "client"):
-        letter_as_text(
-            letter_text(course_of(store, courses), courses, prescription, content, reader, AT.date())  # type: ignore[arg-type]
-        )
+    for reader in get_args(Reader):
+        letter_as_text(letter_text(course_of(store, courses), courses, prescription, content, reader, AT.date()))
     visit = visit_subject(read_snapshot(client), content, AT)
     visit_fields(visit.basis)
     since_lines(visit.since, content)

@@ -21,7 +21,7 @@ from tests.screens.pictures import Size
 from tests.screens.recorder import Recorder
 
 SIZES: tuple[Size, ...] = ((80, 24), (120, 40))
-# The series with drawings, whose signs are others without colour. That the words of a page are the same is seen of each.
+# The series with drawings, which have other signs without colour. The words of every page are compared in any case.
 _DRAWN = ("caseload", "charts", "preview")
 NOW = datetime(2026, 11, 25, 9, 30, tzinfo=timezone(timedelta(hours=1)))
 
