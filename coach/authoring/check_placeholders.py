@@ -71,6 +71,7 @@ _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     (LETTER, frozenset({"within"}), ("error",)),
     (LETTER, frozenset({"kept"}), ("days", "weeks", "due", "sessions")),
     (LETTER, frozenset({"trained"}), ("exercise", "sets", "repetitions", "sessions")),
+    (LETTER, frozenset({"witnessed"}), ("measured", "days")),
     (LETTER, frozenset({"tempo"}), ("measured", "kept")),
     (LETTER, frozenset({"what", "load"}), ("exercise", "position")),
     (LETTER, frozenset({"what"}), ("motion", "side", "position")),
@@ -83,6 +84,8 @@ _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     (RULES, frozenset({"change"}), _LOAD),
     (RULES, frozenset({"missing"}), ("goal", "top", "more")),
 )
+
+_FILLED = {**FILLED_VALUES, **FILLED_THERAPIST_VALUES}
 
 
 def check_placeholders(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
@@ -127,8 +130,7 @@ def _filled_in(file: str, key: tuple[str, ...], content: Content) -> tuple[str, 
     """The names of the values that the program fills into a message."""
     if file in (CLIENT, THERAPIST, COACH):
         numbered = ".".join(str(int(part) + 1) if part.isdigit() else part for part in key)
-        filled = FILLED_THERAPIST_VALUES if file == THERAPIST else FILLED_VALUES
-        return tuple(filled.get(f"{file} {numbered}", "").split())
+        return tuple(_FILLED.get(f"{file} {numbered}", "").split())
     kind = file if file in (FORM, SAFETY, RULES, CONDITIONS, LETTER) else ""  # "" is an exercise
     known = next((names for of, parts, names in _OF_ENTRIES if of == kind and parts <= set(key)), ())
     return tuple(name for name in known if name not in _without(file, key, content))

@@ -29,6 +29,13 @@ from coach.store.client_paths import (
     is_client,
     unreadable_folders,
 )
+from coach.store.measured_sets.measured_files import (
+    NO_FILES,
+    MeasuredFiles,
+    MeasuredSets,
+    measured_sets,
+    read_measured_files,
+)
 from coach.store.programme.confirmed_dates import CONFIRMED, with_confirmed_dates
 from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import Prescribed, read_prescribed
@@ -77,6 +84,7 @@ class ClientFolder:
     replaced: tuple[Path, ...] = ()
     name: Name | None = None
     visits: tuple["VisitFile", ...] = ()
+    measured_files: MeasuredFiles = NO_FILES
 
     def for_exercise(self, name: Name | None) -> "ClientFolder":
         """The same files, looked at for another exercise. Raises KeyError where there is none of that name.
@@ -126,6 +134,11 @@ class ClientFolder:
         """The records of every session, in order of time. Raises FileFault with every fault of every record."""
         found = tuple(record for session in self.stored_sessions for record in session.records)
         return found if self.prescribed.programme is None else tuple(map(self._named, found))
+
+    @cached_property
+    def measured(self) -> MeasuredSets:
+        """What a sensor measured of sets. Raises FileFault with every fault of every record."""
+        return measured_sets(self.measured_files, self.stored_records if self.measured_files.contents else ())
 
     @property
     def records(self) -> tuple[Record, ...]:
@@ -254,6 +267,7 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
         (*copies_of(path / PROFILE, profile), *prescribed.copies),
         tuple(sorted((path / RECORDS).glob(f"*{REPLACED}"))),
         visits=visits,
+        measured_files=read_measured_files(path),
     )
     return whole.for_exercise(prescribed.names[0])
 

@@ -357,8 +357,18 @@ def _start(opening: Opening, clock: Clock) -> LiveSession:
             record_file.append(path, record.entry)
         state = begin(plan, script_of(plan, record), record, now, session, opening.coming)
         live = LiveSession(store, state, path, clock)
-        live.arrived, live.left_out = arrived_lines(store), left_out_lines(opening)
+        live.arrived = (*arrived_lines(store), *_measured_lines(store))
+        live.left_out = left_out_lines(opening)
         return live
+
+
+def _measured_lines(store: ClientStore) -> tuple[str, ...]:
+    """What the client is told of what a sensor measured."""
+    if not store.folder.measured_files.contents:
+        return ()
+    from coach.store.measured_sets.of_client import last_time_lines
+
+    return last_time_lines(store)
 
 
 def _session_file(opening: Opening, now: Instant) -> SessionFile | None:

@@ -7,6 +7,7 @@ from pydantic import Field
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.content_entries import Fault, Urgency
 from coach.model.exercise import Landmark
+from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.messages.layout_limits import OneRow, PhaseWord
 from coach.model.option_names import TellBy
 
@@ -196,6 +197,7 @@ class RulesMessages(Frozen):
     missing: Annotated[dict[Name, Line], EveryName(get_args(Missing))] = Field(
         description="what is missing for the next step up"
     )
+    measured: Complete[MeasuredFault, Line] = Field(description="what a sensor measured")
     landmark: Complete[Landmark, Line] = Field(description="heights of the anchor as landmarks of the body")
 
 

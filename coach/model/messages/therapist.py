@@ -85,6 +85,7 @@ class ClientScreenMessages(Frozen):
     tell_title: Line
     no_session_title: Line
     conditions_title: Line
+    measured_title: Line
     load: Line
     no_load: Line
     working: Line
@@ -193,6 +194,7 @@ SteeringField = Literal[
     "positions",
     "bands",
     "activities",
+    "measured_holds",
     "repaired_on",
     "anchor_height_cm",
     "body_turn_deg",

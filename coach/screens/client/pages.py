@@ -256,8 +256,8 @@ def _reach_page(state: State, context: SetupContext) -> TextPage:
     values = {"repetitions": state.practice_repetitions, "key": PRACTISE.key}
     if state.plan.practice:
         return TextPage(text.title, text.lines[0], (*text.lines[1:], fill(screens.practice.before, values)))
-    led = fill(screens.practice.offer, values)
-    return TextPage(text.title, text.lines[0], (*text.lines[1:], led, *_before_the_first_set(state)))
+    led, sensor = fill(screens.practice.offer, values), (screens.measured.strap,) if state.plan.measures else ()
+    return TextPage(text.title, text.lines[0], (*sensor, *text.lines[1:], led, *_before_the_first_set(state)))
 
 
 def _before_the_first_set(state: State) -> tuple[str, ...]:

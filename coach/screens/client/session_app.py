@@ -319,7 +319,7 @@ class SessionApp(BaseApp):
     async def _draw(self) -> None:
         """Show the current state: the next frame of the same screen, or another screen."""
         async with self._drawing:  # time and keys come from two tasks, and there is only one body
-            if self.is_running:
+            if self.is_running and self.screen.is_attached:
                 await self._draw_page()
                 self._wake_at_change()
 
@@ -366,7 +366,8 @@ class SessionApp(BaseApp):
     async def _replace_body(self, page: ScreenPage) -> None:
         """Replace the body on the screen."""
         await self.query("#body").remove()
-        await self.mount(self._body(page), after="#title")
+        if self.screen.is_attached:  # it is not once the app is to end, which another key may have asked for
+            await self.mount(self._body(page), after="#title")
 
     def _body(self, page: ScreenPage) -> Widget:
         more = self._content.messages.client.keys.more
