@@ -49,7 +49,7 @@ _PATIENCE_S = 30.0
 _LIKELY = ["\r"] * 10 + [" "] * 6 + list("00112yyyn")
 _OTHERS = [
     *("0123456789abcdefghijklmnoprstuvwxyzJNYPX?q"), "\x1b", "\t", "\x7f", "\x03",
-    *("\x1b[A", "\x1b[B", "\x1b[C", "\x1b[D", "\x1b[5~", "\x1b[6~", "\x1bOP", "\x1b[Z", "ä", "\x00", "\x1a"),
+    *("\x1b[A", "\x1b[B", "\x1b[C", "\x1b[D", "\x1b[5~", "\x1b[6~", "\x1bOP", "\x1b[Z", "ä", "\x00"),
 ]  # fmt: skip
 
 
