@@ -5,13 +5,16 @@ import os
 import shutil
 import time
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from tests.demo.pristine import copy_pristine
 from tests.long_tests import is_long
+from tests.made_once import made_once
 from tests.settled import settle_without_idling
+from tests.store.generated_caseload import make
 
 # Colours, and how terminals name themselves: a drawing depends on it.
 _FROM_OUTSIDE = (
@@ -61,7 +64,13 @@ def _gc_settings() -> Iterator[None]:
 @pytest.fixture(scope="session")
 def _pristine_profiles(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo profiles with the progress that their records give: folded once, and never written to."""
-    return copy_pristine(tmp_path_factory.mktemp("pristine") / "demo_profiles")
+    return made_once(tmp_path_factory, "pristine", copy_pristine)
+
+
+@pytest.fixture(scope="session")
+def thirty_clients(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Every kind of client a few times, the last sessions before 25 November 2026; never written to."""
+    return made_once(tmp_path_factory, "thirty", lambda folder: make(folder, 30, date(2026, 11, 25)))
 
 
 @pytest.fixture

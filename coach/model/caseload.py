@@ -9,6 +9,7 @@ from coach.control_characters import is_control
 from coach.model.base import Frozen, Line, Name, Side
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Mark
+from coach.model.measured.measured_course import MeasuredCourse
 from coach.model.option_names import DischargeReason, NeedOutcome
 from coach.model.record import Status
 
@@ -102,6 +103,7 @@ class ClientSummary(Frozen):
     discharged: date | None = Field(default=None, description="the day of the visit at which the client left")
     discharge_reason: DischargeReason | None = None
     under_sessions: int = 0
+    measured: MeasuredCourse = MeasuredCourse()
     pending: int = Field(default=0, description="instructions that wait to be signed again")
     rule: Name | None = None
     reason: str = ""

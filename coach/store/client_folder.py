@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cached_property, partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from coach.model.base import Name
 from coach.model.instruction import Instruction
@@ -14,7 +15,6 @@ from coach.model.profile import Profile
 from coach.model.programme.progress_file import ProgressFile
 from coach.model.programme.seen_at_visits import as_seen_at
 from coach.model.programme.session_file import SessionFile
-from coach.model.programme.visit_file import VisitFile
 from coach.model.programme.written import Written
 from coach.model.progress import Progress
 from coach.model.record import Record
@@ -29,6 +29,13 @@ from coach.store.client_paths import (
     is_client,
     unreadable_folders,
 )
+from coach.store.measured_sets.measured_files import (
+    NO_FILES,
+    MeasuredFiles,
+    MeasuredSets,
+    measured_sets,
+    read_measured_files,
+)
 from coach.store.programme.confirmed_dates import CONFIRMED, with_confirmed_dates
 from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import Prescribed, read_prescribed
@@ -41,6 +48,9 @@ from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_f
 from coach.toml.reader import parse_model, read_bytes, read_model, read_text
 from coach.toml.source_file import SourceFile
 from coach.toml.writer import dump
+
+if TYPE_CHECKING:
+    from coach.model.programme.visit_file import VisitFile
 
 # Records are named by the local time of their start: local times around the world are up to 26 hours apart (UTC-12 to
 # UTC+14; IANA time zone database, from memory).
@@ -73,7 +83,8 @@ class ClientFolder:
     copies: tuple[SyncCopy, ...] = ()
     replaced: tuple[Path, ...] = ()
     name: Name | None = None
-    visits: tuple[VisitFile, ...] = ()
+    visits: tuple["VisitFile", ...] = ()
+    measured_files: MeasuredFiles = NO_FILES
 
     def for_exercise(self, name: Name | None) -> "ClientFolder":
         """The same files, looked at for another exercise. Raises KeyError where there is none of that name.
@@ -123,6 +134,11 @@ class ClientFolder:
         """The records of every session, in order of time. Raises FileFault with every fault of every record."""
         found = tuple(record for session in self.stored_sessions for record in session.records)
         return found if self.prescribed.programme is None else tuple(map(self._named, found))
+
+    @cached_property
+    def measured(self) -> MeasuredSets:
+        """What a sensor measured of sets. Raises FileFault with every fault of every record."""
+        return measured_sets(self.measured_files, self.stored_records if self.measured_files.contents else ())
 
     @property
     def records(self) -> tuple[Record, ...]:
@@ -251,6 +267,7 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
         (*copies_of(path / PROFILE, profile), *prescribed.copies),
         tuple(sorted((path / RECORDS).glob(f"*{REPLACED}"))),
         visits=visits,
+        measured_files=read_measured_files(path),
     )
     return whole.for_exercise(prescribed.names[0])
 
