@@ -116,6 +116,9 @@ def _begin(folder: Path, columns: int, rows: int) -> None:
     code = 70
     with suppress(BaseException), _said_on_the_terminal():
         fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+        signal.signal(
+            signal.SIGINT, signal.default_int_handler
+        )  # a run in the background hands on that it is ignored
         # The streams of before the fork are those of a file or a pipe; these are of the terminal.
         sys.stdin = sys.__stdin__ = open(0, encoding="utf-8", closefd=False)  # type: ignore[misc]  # noqa: SIM115
         sys.stdout = sys.__stdout__ = open(1, "w", encoding="utf-8", closefd=False)  # type: ignore[misc]  # noqa: SIM115
