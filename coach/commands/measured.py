@@ -126,7 +126,7 @@ _MOST_ASKED = 3
 
 
 def _agrees(question: str, yes_key: str) -> bool:
-    """Whether a person at the terminal says yes, in English or in the client's language; a doubled key says it too."""
+    """Whether a person says yes, in English or in the client's language; a doubled key says it too."""
     try:
         return set(input(f"{question} ").strip().casefold()) in ({"y"}, {yes_key})
     except EOFError:
