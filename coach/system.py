@@ -10,6 +10,7 @@ import signal
 import sys
 import time
 from collections.abc import Callable
+from math import inf
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -25,6 +26,8 @@ NO_WAIT: int = getattr(os, "O_NONBLOCK", 0)
 _NO_FOLDER_FLUSH = (errno.EINVAL, errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP)
 # The exit code of a process that SIGHUP ended. Windows has no such signal.
 _HANGUP = 1 if sys.platform == "win32" else 128 + signal.SIGHUP
+
+_HEARD_S = 0.2  # Windows hears of Ctrl-C only between two waits
 
 
 def flush_folder(folder: Path) -> None:
@@ -150,11 +153,15 @@ def _in_a_thread(handle: int, most_bytes: int) -> Reader:
     thread = threading.Thread(target=wait, daemon=True)
 
     def read(timeout_s: float | None) -> bytes | None:
-        if not thread.is_alive() and thread.ident is None:
+        if thread.ident is None:
             thread.start()
-        try:
-            return came.get(timeout=timeout_s)
-        except queue.Empty:
-            return None
+        until_s = inf if timeout_s is None else time.monotonic() + timeout_s
+        while True:
+            left_s = until_s - time.monotonic()
+            try:
+                return came.get(timeout=min(max(left_s, 0.0), _HEARD_S))
+            except queue.Empty:
+                if left_s <= 0:
+                    return None
 
     return read

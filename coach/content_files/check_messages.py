@@ -52,8 +52,8 @@ def _check_cues(
         key: KeyPath = ("position", position, "cues", number, "fault")
         if fault not in faults:
             found = source.unknown_value(key, f"there is no fault {fault}", fault, faults, kind="fault")
-            meant = {"fix": f"write {renamed}", "nearest": renamed} if renamed and found.nearest is None else {}
-            yield replace(found, **meant)
+            is_renamed = renamed is not None and found.nearest is None
+            yield replace(found, fix=f"write {renamed}", nearest=renamed) if is_renamed else found
     for fault in without if renamed is None else ():
         if nearest_name(fault, unknown) is None:
             what = f"position {position} asks about {fault} and has no cue that prevents it"

@@ -3,6 +3,7 @@
 from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from coach.mechanics.anchor_placement import place_anchor, standing_marks_cm
 from coach.mechanics.load_steps import StepRefusal, home_marks_cm, search_steps
@@ -60,6 +61,37 @@ def build_ladder(
     uncertainty = LoadUncertainty(profile, position, anchor, limits, used or {})
     comparison = StepComparison(profile, position, anchor, limits, uncertainty)
     return Ladder(position.name, tuple(map(comparison.with_interval, found.steps)), comparison)
+
+
+def known_ladder(
+    profile: Profile,
+    prescription: Prescription,
+    position: Position,
+    limits: Mapping[str, float],
+    used: Mapping[str, float],
+) -> Ladder:
+    """As `build_ladder`; one that was built before is taken again. A session asks for the same one several times."""
+    return _built(_LadderOf(profile, prescription, position, dict(limits), dict(used)))
+
+
+@dataclass(frozen=True)
+class _LadderOf:
+    """What a ladder is built from."""
+
+    profile: Profile
+    prescription: Prescription
+    position: Position
+    limits: Mapping[str, float]
+    used: Mapping[str, float]
+
+    def __hash__(self) -> int:
+        """Of a part: all of it is compared then, which is quick where it is the same object."""
+        return hash((self.position.name, *self.used.values()))
+
+
+@lru_cache(maxsize=16)
+def _built(of: _LadderOf) -> Ladder:
+    return build_ladder(of.profile, of.prescription, of.position, of.limits, of.used)
 
 
 def _why_none(

@@ -6,11 +6,12 @@ There is one exception. What the client must know or do at once is shown also wh
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import replace
+from functools import cached_property
 from pathlib import Path
 
 from coach.model import step_names
 from coach.model.programme.session_file import SessionClosed, SessionFile
-from coach.model.record import Answered, Ended, SessionEnd
+from coach.model.record import Answered, Ended, Record, SessionEnd
 from coach.session.admission.carried_over import carried_over
 from coach.session.interruptions import report_trouble
 from coach.session.next_exercise import begin_exercise, open_session_file
@@ -35,7 +36,7 @@ from coach.store.programme.opening import (
 )
 from coach.store.programme.this_computer import written_now
 from coach.store.record_file import RecordAppender, StoredRecord
-from coach.toml.diagnostic import error_reason
+from coach.toml.diagnostic import FileFault, error_reason
 
 Key = Callable[[State, Instant], State]
 
@@ -97,6 +98,15 @@ class LiveSession:
     def damaged_records(self) -> tuple[str, ...]:
         """The file names of earlier records that the session goes on without."""
         return tuple(raw.path.name for raw in self._store.folder.damaged)
+
+    @cached_property
+    def earlier_records(self) -> tuple[Record, ...]:
+        """The records of earlier sessions, of every exercise; none where one of them cannot be read."""
+        own = None if self._appender is None else self._appender.path
+        with suppress(FileFault):
+            sessions = self._store.folder.stored_sessions
+            return tuple(stored.record for one in sessions if one.path != own for stored in one.records)
+        return ()
 
     def act(self, key: Key) -> State:
         """Let time pass up to now, then do what the key does. Raises SaveFailed.

@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
+from typing import get_args
 
 from coach.authoring.check_clinic import check_clinic
 from coach.authoring.check_content import check_content
@@ -42,7 +43,7 @@ from coach.reports.text.history_plots import charts_text
 from coach.reports.text.instructions import instructions_text
 from coach.reports.text.preview import preview_text
 from coach.reports.text.progress_view import progress_text
-from coach.reports.text.results.letter import letter_as_text, letter_text
+from coach.reports.text.results.letter import Reader, letter_as_text, letter_text
 from coach.reports.text.setup import setup_text
 from coach.screens.coach.proof import ProofSelection, make_proof
 from coach.screens.therapist.visit.visit_basis import visit_subject
@@ -137,10 +138,8 @@ def _drive_client(client: Path, folder: Path, long: bool) -> None:
     list(fhir_json(profile, fhir_resources(profile, prescription, store.records, store.progress, content)))
     csv_table(profile, store.records, store.progress, content)
     courses = courses_of(store)
-    for reader in ("referrer", "client"):
-        letter_as_text(
-            letter_text(course_of(store, courses), courses, prescription, content, reader, AT.date())  # type: ignore[arg-type]
-        )
+    for reader in get_args(Reader):
+        letter_as_text(letter_text(course_of(store, courses), courses, prescription, content, reader, AT.date()))
     visit = visit_subject(read_snapshot(client), content, AT)
     visit_fields(visit.basis)
     since_lines(visit.since, content)

@@ -127,7 +127,7 @@ def test_the_page_of_a_set_leads_as_much_as_its_pace_says() -> None:
     seconds, phases, none = (set_page(plan(pace_sets=number), 1.0) for number in (0, 6, 18))
     assert (seconds.word, seconds.count, seconds.repetition) == ("out", "2", "1/8")
     assert (phases.word, phases.count, phases.repetition) == ("out", "", "1/8")
-    assert (none.word, none.count, none.repetition, none.part) == ("yours", "", "8", 0.0)
+    assert (none.word, none.count, none.repetition, none.done) == ("yours", "", "8", 0)
     between = set_page(plan(pace_sets=12), 11.0)
     assert between.word == "yours"
     assert set_page(plan(pace_sets=12), 1.0).word == "out"

@@ -130,6 +130,7 @@ class QuestionScreenMessages(Frozen):
 
     title: Title
     ask: Line
+    ask_both: Line | None = Field(default=None, description="the same for a client who trains both shoulders")
     about: Line = Field(description="what it is about in a few words, to read its answer back")
     low: Line | None = None
     high: Line | None = None
@@ -240,6 +241,8 @@ class EndMessages(Frozen):
     left_title: Title
     done: Line
     set_line: Line
+    sessions: Line
+    session: Line = Field(description="one of the last sessions")
     decided: Line
     rule: Line
     saved: Line

@@ -30,5 +30,6 @@ class VoiceMessages(Frozen):
     units: Complete[Literal["cm", "s"], Line]
     on: Line
     off: Line
+    recorded: Line
     none: Complete[Literal["silent", "remote", "no_program", "no_player", "failed", "no_language"], Line]
     not_kept: Line

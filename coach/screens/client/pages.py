@@ -136,7 +136,7 @@ def page_of(state: State, context: SetupContext) -> TextPage:
     if state.chosen is not None:
         return confirm_page(state, state.chosen)
     if state.question is not None:
-        return question_page(state, state.question, context.values)
+        return question_page(state, state.question, context.values, context.setup)
     if state.paused and isinstance(state.step, Work):
         return _paused_page(state, state.step)
     if isinstance(state.step, SetupAgain):
@@ -293,7 +293,7 @@ def _setup_again_page(state: State, context: SetupContext) -> TextPage:
         before = load_placeholders(state.record.rungs.step, state.plan.content)["load"]
         line = screens.changed_here if state.record.part else screens.changed
         lead = fill(line, {**context.values, "before": before})
-        return TextPage(screens.changed_title, lead, (sentence,) if sentence else ())
+        return TextPage(screens.changed_title, exercise_and(state, lead), (sentence,) if sentence else ())
     return TextPage(
         title=screens.again_title,
         lead=fill(screens.again, context.values),
@@ -355,7 +355,8 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
         repetition=f"{moment.repetition}/{total}" if led else str(total),
         repetition_words=fill(line if led else screens.unled, values),
         cue=cue_shown(state),
-        part=moment.whole / total if led else 0.0,
+        done=moment.whole if led else 0,
+        repetitions=total,
         scene=context.arm_at(start + (moment.arc_fraction if led else 0.0) * (end - start)),
         widest=_widest(time, screens),
         counting_in=moment.phase == "count_in",

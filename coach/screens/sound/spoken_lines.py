@@ -118,6 +118,9 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
     if state.at_step == 0 and not state.over and _is_new(state, said):
         yield content.messages.client.voice.keys
     yield from last
+    if said.in_full and isinstance(page, TextPage):
+        yield page.before_title
+        yield from page.before
 
 
 def _is_new(state: State, said: SaidSoFar) -> bool:
@@ -247,11 +250,12 @@ def _of_state(state: State, setups: SetupCache, said: SaidSoFar) -> Iterator[str
 
 
 def as_spoken(text: str, content: Content) -> str:
-    """A text with the units after its numbers and the months of its dates as words, which a voice would spell."""
+    """A text with the units after its numbers and the months of its dates as words, and keys by their full names."""
     spelled: Mapping[str, str] = content.messages.client.voice.units
     for unit, word in spelled.items():
         text = re.sub(rf"(?<=\d) {re.escape(unit)}(?!\w)", f" {word}", text)
     text = _DATE.sub(partial(_spoken_date, content.messages.language), text)
+    text = re.sub(r"\bEnter\b", content.messages.client.voice.enter, text)
     return re.sub(r"(^|\s)\?(?=\s)", rf"\1{content.messages.client.voice.question_mark}", text).replace(" · ", ", ")
 
 
