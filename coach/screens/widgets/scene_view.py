@@ -21,6 +21,7 @@ class SceneView(PaintedView):
         self._messages = words
         self._frames: dict[Scene, Rows] = {}
         self._drawn_at = (0, 0)
+        self._now: tuple[Scene | None, Rows] = (None, ())
 
     def show(self, scene: Scene) -> None:
         """Show another scene; only the rows that differ are redrawn."""
@@ -32,17 +33,26 @@ class SceneView(PaintedView):
         if changed:
             self.refresh(*changed)
 
+    def draw_ahead(self, scene: Scene) -> None:
+        """Draw a scene that is shown later."""
+        self._drawn(scene)
+
     def rows(self) -> Rows:
-        """The drawing in the size of the widget. All repetitions are alike, so each frame is drawn once."""
-        size = (self.size.width, self.size.height)
-        if size != self._drawn_at or len(self._frames) > _MOST_FRAMES:
-            self._frames, self._drawn_at = {}, size
-        rows = self._frames.get(self._scene)
-        if rows is None:
-            rows = self._draw(*size) if min(size) > 0 else ()
-            self._frames[self._scene] = rows
+        """The drawing in the size of the widget."""
+        scene, rows = self._now
+        if scene is not self._scene or (self.size.width, self.size.height) != self._drawn_at:
+            rows = self._drawn(self._scene)
+            self._now = (self._scene, rows)
         return rows
 
-    def _draw(self, columns: int, rows: int) -> Rows:
-        draw = painted if self.has_colours else raster
-        return draw(self._scene, columns, rows, self._messages, self.signs, large=True)
+    def _drawn(self, scene: Scene) -> Rows:
+        """A scene in the size of the widget. All repetitions are alike, so each frame is drawn once."""
+        size = (self.size.width, self.size.height)
+        if size != self._drawn_at or len(self._frames) > _MOST_FRAMES:
+            self._frames, self._drawn_at, self._now = {}, size, (None, ())
+        rows = self._frames.get(scene)
+        if rows is None:
+            draw = painted if self.has_colours else raster
+            rows = draw(scene, *size, self._messages, self.signs, large=True) if min(size) > 0 else ()
+            self._frames[scene] = rows
+        return rows
