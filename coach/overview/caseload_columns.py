@@ -2,16 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from coach.drawing.plots.small_curve import small_bar, small_curve
 from coach.model.caseload import ClientSummary
 from coach.model.message_format import fill
 from coach.model.messages.therapist import CaseloadMessages
-from coach.model.option_names import SignSetName
+from coach.model.option_names import CaseloadColumn, SignSetName
 from coach.overview.caseload_lines import CaseloadLine
 
-ColumnName = Literal["seen", "at", "load", "mean", "pain", "kept"]
 _GAP = "  "
 _LONGEST_NAME, _LEAST_NEEDS, _ROOM_FOR_NEEDS = 24, 12, 20
 _NAMES_PART = 4  # of the width, at most one part in so many is for names
@@ -19,11 +17,11 @@ _WEEKS, _BAR = 8, 6
 _HIGHEST_PAIN = 10.0
 
 # The headings of the columns in the messages, and the cells in a line; the mean is a load without its interval.
-_HEADS: dict[ColumnName, int] = {"seen": 2, "at": 3, "load": 4, "mean": 4, "pain": 5, "kept": 6}
-_CELLS: dict[ColumnName, int] = {"seen": 0, "at": 1, "load": 2, "pain": 3, "kept": 4}
-_AS_TEXT: tuple[ColumnName, ...] = ("seen", "at", "load", "pain", "kept")
+_HEADS: dict[CaseloadColumn, int] = {"seen": 2, "at": 3, "load": 4, "mean": 4, "pain": 5, "kept": 6}
+_CELLS: dict[CaseloadColumn, int] = {"seen": 0, "at": 1, "load": 2, "pain": 3, "kept": 4}
+_AS_TEXT: tuple[CaseloadColumn, ...] = ("seen", "at", "load", "pain", "kept")
 # The first of these is taken that leaves room for the needs, else the last one.
-_WITH_CURVES: tuple[tuple[ColumnName, ...], ...] = (
+_WITH_CURVES: tuple[tuple[CaseloadColumn, ...], ...] = (
     _AS_TEXT,
     ("seen", "load", "pain", "kept"),
     ("seen", "mean", "pain", "kept"),
@@ -40,7 +38,7 @@ class CaseloadColumns:
     """
 
     heads: tuple[str, ...]
-    shown: tuple[ColumnName, ...]
+    shown: tuple[CaseloadColumn, ...]
     name: int
     needs: int
     others: tuple[int, ...]
@@ -91,7 +89,7 @@ def caseload_columns(
     return CaseloadColumns(heads, shown, name, max(needs, _LEAST_NEEDS), others, messages.more, signs)
 
 
-def _cells(line: CaseloadLine, shown: Sequence[ColumnName], signs: SignSetName | None) -> list[str]:
+def _cells(line: CaseloadLine, shown: Sequence[CaseloadColumn], signs: SignSetName | None) -> list[str]:
     texts = [line.mean if column == "mean" else line.cells[_CELLS[column]] for column in shown]
     if signs is None:
         return texts
@@ -99,7 +97,7 @@ def _cells(line: CaseloadLine, shown: Sequence[ColumnName], signs: SignSetName |
     return [f"{curve} {text:>4}" if curve else text for curve, text in zip(curves, texts, strict=True)]
 
 
-def _curve(column: ColumnName, line: CaseloadLine, signs: SignSetName) -> str:
+def _curve(column: CaseloadColumn, line: CaseloadLine, signs: SignSetName) -> str:
     if column in ("load", "mean"):
         return load_curve(line.client, _WEEKS, signs)
     if column == "pain":

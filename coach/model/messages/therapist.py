@@ -24,7 +24,7 @@ from coach.model.messages.therapist_reports import (
     WorkingMessages,
 )
 from coach.model.messages.visits import VisitMessages
-from coach.model.option_names import CaseloadOrder, InstructionKind
+from coach.model.option_names import CaseloadColumn, CaseloadOrder, InstructionKind
 from coach.model.record import Status
 from coach.model.step_names import StepName
 
@@ -37,7 +37,7 @@ class CaseloadMessages(Frozen):
     as_of: Line
     filtered: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
-    legend: Line
+    legend: Complete[CaseloadColumn, Line]
     legend_several: Line
     exercises: Line
     no_session_title: Line

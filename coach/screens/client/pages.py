@@ -50,6 +50,8 @@ from coach.session.tempo import SetMoment, SetTiming
 
 # Of the arc. A way out of three seconds has so many frames; on a slower one the arm moves as smoothly with them.
 _PLACES = 60
+# Of the count-in: by then every place of the arm is drawn.
+_DRAWN_BY = 0.9
 
 
 @dataclass(frozen=True)
@@ -360,7 +362,7 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
         scene=context.arm_at(moment.arc_fraction if led else 0.0),
         widest=_widest(time, screens),
         counting_in=counting_in,
-        ahead=context.arm_at(1 - moment.left_s / time.count_in_s) if counting_in else None,
+        ahead=context.arm_at(min(1.0, (1 - moment.left_s / time.count_in_s) / _DRAWN_BY)) if counting_in else None,
     )
 
 
