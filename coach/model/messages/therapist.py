@@ -91,7 +91,7 @@ class ClientScreenMessages(Frozen):
     files_title: Line
     status: Complete[Status, Line]
     report: Complete[ReportName, Line]
-    keys: Complete[Literal["back", "scroll", "open", "choose", "pictures", "exercise"], Line]
+    keys: Complete[Literal["back", "scroll", "open", "choose", "pictures", "exercise", "part"], Line]
 
 
 # A key of a list, such as a band's name, stands alone.
