@@ -28,7 +28,9 @@ class Seen:
     def text(self) -> str:
         """The figures in one line."""
         in_turn = (("bytes", self.bytes), ("cells written", self.written), ("of them changed", self.changed))
-        spread = ", ".join(f"{name} {sorted(all_)[len(all_) // 2]} median {max(all_)} worst" for name, all_ in in_turn)
+        spread = ", ".join(
+            f"{name} {sorted(all_)[len(all_) // 2]} median {max(all_)} worst" for name, all_ in in_turn
+        )
         return (
             f"{self.frames} frames: {self.erased} erase anything, {self.twice} cells with two texts in a frame, "
             f"{self.blinked} blank for one frame; {spread}"

@@ -232,6 +232,8 @@ class StandingMessages(Frozen):
 class SteeringMessages(Frozen):
     """Instructions to sign, and what they change."""
 
+    page_now: Line
+    page_then: Line
     title: Line
     choose: Line
     before: Line

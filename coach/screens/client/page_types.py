@@ -73,8 +73,8 @@ class SetPage:
     """A moment of a set: text to be read from three metres away, and the arm moving at the tempo.
 
     `part` is the share of the set done, 0 to 1. `counting_in`: nothing moves yet, so that the cue has room in large
-    letters. `widest` has each phase word with its longest count, so that one size of letters fits them all. `ahead` is
-    a frame of the movement to come, to be drawn while nothing moves yet.
+    letters. `widest` has each phase word with its longest count, so that one size of letters fits them all. `ahead`
+    is a frame of the movement to come, to be drawn while nothing moves yet.
     """
 
     title: str

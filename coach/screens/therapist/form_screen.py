@@ -1,4 +1,4 @@
-"""A screen with a form that is checked in the background while it is filled in, with the result below or beside it."""
+"""A form that is checked in the background while it is filled in, with the result below or beside it."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
