@@ -142,6 +142,13 @@ class ClientFolder:
         near = [raw for raw in self.raw_records if raw.path.name >= first or not record_file.is_own_name(raw.path)]
         return next(reversed(_parse_in_order(near, self.prescription)), None)
 
+    def last_sessions(self, most: int) -> tuple[StoredSession, ...]:
+        """The sessions of the last files by their names, in order of time; no others are parsed.
+
+        Raises FileFault with every fault of these.
+        """
+        return _parse_in_order(self.raw_records[-most:], self.prescription)
+
     @property
     def open_record(self) -> StoredRecord | None:
         """The newest record, if it has no closing entry."""

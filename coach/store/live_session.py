@@ -6,6 +6,7 @@ There is one exception. What the client must know or do at once is shown also wh
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 from coach.model import step_names
@@ -97,6 +98,16 @@ class LiveSession:
     def damaged_records(self) -> tuple[str, ...]:
         """The file names of earlier records that the session goes on without."""
         return tuple(raw.path.name for raw in self._store.folder.damaged)
+
+    def done_before(self, most: int) -> tuple[tuple[date, int, int], ...]:
+        """The day, the sets and the repetitions of the last sessions before this one, the newest first."""
+        done: list[tuple[date, int, int]] = []
+        for stored in reversed(self._store.folder.last_sessions(2 * most)):
+            sets = [one for each in stored.records for one in each.record.sets_done]
+            started = stored.records[0].record.started
+            if sets and started < self.state.record.started:
+                done.append((started.date(), len(sets), sum(one.repetitions for one in sets)))
+        return tuple(done[:most])
 
     def act(self, key: Key) -> State:
         """Let time pass up to now, then do what the key does. Raises SaveFailed.

@@ -239,6 +239,7 @@ class EndMessages(Frozen):
     left_title: Title
     done: Line
     set_line: Line
+    before: Line
     decided: Line
     rule: Line
     saved: Line

@@ -1,5 +1,6 @@
 """What a page of a running session says about the session itself: not saved, or asked again after an absence."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from coach.model import step_names
@@ -10,6 +11,8 @@ from coach.screens.client.resume_prompts import kept_lines
 from coach.session.phrases import urgency_text
 from coach.session.plan import Plan
 from coach.store.live_session import LiveSession
+
+_LAST_SESSIONS = 3
 
 
 def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) -> ScreenPage:
@@ -31,10 +34,20 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
         lines = (*live.arrived, *lines, *live.left_out)
     if damaged and first:
         lines = (fill(messages.offer.damaged, {"files": ", ".join(damaged)}), *lines)
+    listed = (*page.listed, *_before(live)) if state.over and not page.alert else page.listed
     question = state.question if state.chosen is None else None
     if live.asked_again and question is not None and question.group == step_names.group_of(step_names.SIGN):
         lines = (*lines, messages.offer.asked_again)
-    return replace(page, lines=lines)
+    return replace(page, lines=lines, listed=listed)
+
+
+def _before(live: LiveSession) -> Iterator[str]:
+    """The last sessions before this one, for the last page; none between two exercises, or where nothing was done."""
+    state, messages = live.state, live.state.plan.content.messages.client
+    if state.another_follows or state.plan.practice or not state.record.sets_done:
+        return
+    for day, sets, repetitions in live.done_before(_LAST_SESSIONS):
+        yield fill(messages.end.before, {"date": day.isoformat(), "sets": sets, "repetitions": repetitions})
 
 
 def farewell_of(live: LiveSession | None, plan: Plan) -> str:

@@ -1,4 +1,4 @@
-"""A report on a screen of its own, made in the background and scrolled by the arrow keys, its parts listed beside it."""
+"""A report on a screen of its own, made in the background and scrolled by the arrow keys; its parts are a list."""
 
 from collections.abc import Callable
 from functools import partial
