@@ -5,13 +5,16 @@ import os
 import shutil
 import time
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from tests.demo.pristine import copy_pristine
 from tests.long_tests import is_long
+from tests.made_once import made_once
 from tests.settled import settle_without_idling
+from tests.store.generated_caseload import make
 
 # Colours, and how terminals name themselves: a drawing depends on it.
 _FROM_OUTSIDE = (
@@ -28,11 +31,21 @@ _USUAL_THRESHOLD = gc.get_threshold()
 settle_without_idling()
 
 
+@pytest.hookimpl(tryfirst=True)  # before the groups are read
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark the long tests."""
+    """Mark the long tests, and let one process run all tests of a module that share what is made for it."""
     for item in items:
         if is_long(item.nodeid):
             item.add_marker(pytest.mark.long)
+        module = item.nodeid.partition("::")[0]
+        if isinstance(item, pytest.Function) and _shares_fixtures(item, module):
+            item.add_marker(pytest.mark.xdist_group(module))
+
+
+def _shares_fixtures(item: pytest.Function, module: str) -> bool:
+    """Whether a test uses a fixture that is made once for all tests of its module."""
+    used = item._fixtureinfo.name2fixturedefs.values()
+    return any(one[-1].scope == "module" and one[-1].baseid == module for one in used)
 
 
 @pytest.fixture(autouse=True)
@@ -61,7 +74,13 @@ def _gc_settings() -> Iterator[None]:
 @pytest.fixture(scope="session")
 def _pristine_profiles(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo profiles with the progress that their records give: folded once, and never written to."""
-    return copy_pristine(tmp_path_factory.mktemp("pristine") / "demo_profiles")
+    return made_once(tmp_path_factory, "pristine", copy_pristine)
+
+
+@pytest.fixture(scope="session")
+def thirty_clients(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Every kind of client a few times, the last sessions before 25 November 2026; never written to."""
+    return made_once(tmp_path_factory, "thirty", lambda folder: make(folder, 30, date(2026, 11, 25)))
 
 
 @pytest.fixture

@@ -119,6 +119,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "client.toml end.did": "repetitions sets",
     "client.toml end.for_what": "activity",
     "client.toml end.set_line": "goal repetitions set",
+    "client.toml end.before": "date repetitions sets",
     "client.toml end.rule": "rule source",
     "client.toml end.next_time": "date days weekday",
     "client.toml offer.confirm_date": "date last now weekday",

@@ -112,6 +112,5 @@ PICTURES: tuple[Picture, ...] = (
     Picture("visit", "01-measured", _LARGE, "dusk", (VisitScreen, InputForm, FieldInput)),
     Picture("steering", "01-forms", _USUAL, "day", (SteeringScreen,)),
     Picture("steering", "03-wrong", _USUAL, "contrast", (InstructionScreen, InputForm)),
-    Picture("steering", "03-wrong", _USUAL, None, (InstructionScreen, InputForm)),
     Picture("steering", "08-compared", _USUAL, "dusk", (CompareScreen,)),  # README
 )

@@ -4,6 +4,7 @@ A few dozen lives are gone through by the program's own runner, each of a kind t
 copies of them under names of their own. Everything is invented; nothing is written anywhere but in FOLDER.
 """
 
+import json
 import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -24,6 +25,7 @@ from coach.session.simulation.virtual_client import VirtualClient, virtual_answe
 from coach.store import record_file
 from coach.toml.reader import parse_model
 
+_KINDS_FILE = ".kinds.json"
 _ZONE = timezone(timedelta(hours=1))
 _DEMO = Path(__file__).parent.parent.parent / "demo_profiles"
 _BASES = ("plover", "tern", "heron")
@@ -136,7 +138,13 @@ def make(folder: Path, clients: int, today: date, seed: int = 1) -> dict[str, st
             file = folder / name / path
             file.parent.mkdir(parents=True, exist_ok=True)
             file.write_text(text.replace("NAME", name))
+    (folder / _KINDS_FILE).write_text(json.dumps(kinds))
     return kinds
+
+
+def kinds_in(folder: Path) -> dict[str, str]:
+    """The kind of each client that was made in a folder, by name."""
+    return dict(json.loads((folder / _KINDS_FILE).read_text()))
 
 
 if __name__ == "__main__":

@@ -29,23 +29,16 @@ from coach.store.summary_index import index_path
 from coach.toml.diagnostic import FileFault
 from tests.demo.pristine import TREE
 from tests.plans import shipped
-from tests.store.generated_caseload import KINDS, make
+from tests.store.generated_caseload import KINDS, kinds_in
 
 TODAY = date(2026, 11, 25)
 
 
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, str]]:
-    """Every kind of client a few times."""
-    folder = tmp_path_factory.mktemp("made_up")
-    return folder, make(folder, 30, TODAY)
-
-
 @pytest.fixture
-def few(made: tuple[Path, dict[str, str]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def few(thirty_clients: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A copy of a few clients, all of whose files count as old enough to be kept."""
     monkeypatch.setattr("coach.store.fingerprint._SETTLED_NS", -(10**18))
-    for client in sorted(made[0].glob("*_*"))[:6]:
+    for client in sorted(thirty_clients.glob("*_*"))[:6]:
         shutil.copytree(client, tmp_path / "few" / client.name)
     return tmp_path / "few"
 
@@ -61,9 +54,9 @@ def kept(folder: Path) -> list[str]:
         return [os.fsdecode(row[0]) for row in database.execute("SELECT name FROM client ORDER BY name")]
 
 
-def test_each_kind_of_client_says_what_they_need(made: tuple[Path, dict[str, str]]) -> None:
+def test_each_kind_of_client_says_what_they_need(thirty_clients: Path) -> None:
     """What was put in comes out: the kinds are made by the runner, the needs found by the fold."""
-    folder, kinds = made
+    folder, kinds = thirty_clients, kinds_in(thirty_clients)
     wanted = {
         "gone": "not_seen",
         "warned": "warning_sign",
@@ -179,12 +172,12 @@ class _NeverRead(Mapping[str, ExerciseMessages]):
         return 1
 
 
-def test_no_summary_is_made_from_cues(made: tuple[Path, dict[str, str]]) -> None:
+def test_no_summary_is_made_from_cues(thirty_clients: Path) -> None:
     """So an edit of one leaves what is kept as it is."""
     unread = replace(shipped(), messages=replace(shipped().messages, exercises=_NeverRead()))
     at = clock.now().at
-    for name in clients_in(made[0])[:15]:
-        assert dated_summary(made[0] / name, unread, at) == dated_summary(made[0] / name, shipped(), at)
+    for name in clients_in(thirty_clients)[:15]:
+        assert dated_summary(thirty_clients / name, unread, at) == dated_summary(thirty_clients / name, shipped(), at)
 
 
 def test_an_edit_of_a_cue_reads_nobody_and_one_of_a_reason_everybody(
@@ -201,15 +194,15 @@ def test_an_edit_of_a_cue_reads_nobody_and_one_of_a_reason_everybody(
     assert len(read) == 6
 
 
-def test_what_is_kept_holds_on_each_day_until_it_is_read_again(made: tuple[Path, dict[str, str]]) -> None:
+def test_what_is_kept_holds_on_each_day_until_it_is_read_again(thirty_clients: Path) -> None:
     """On its first and its last day it is what would be read then, and the last days differ from client to client."""
     content, now, ends = shipped(), clock.now().at, set[int]()
-    for name in clients_in(made[0])[:12]:
-        dated = dated_summary(made[0] / name, content, now)
+    for name in clients_in(thirty_clients)[:12]:
+        dated = dated_summary(thirty_clients / name, content, now)
         days = (dated.until - now.date()).days
         ends.add(days)
         for later in {1, days - 1} if days > 1 else set[int]():
-            assert summary_of(made[0] / name, content, now + timedelta(days=later)) == dated.summary, name
+            assert summary_of(thirty_clients / name, content, now + timedelta(days=later)) == dated.summary, name
     assert len(ends - {0}) > 3
     assert max(ends) <= 28
 

@@ -4,9 +4,11 @@ import csv
 import io
 import json
 import os
-import subprocess
-import sys
+from contextlib import chdir, redirect_stderr, redirect_stdout
+from dataclasses import dataclass
 from pathlib import Path
+from tempfile import TemporaryFile
+from unittest.mock import patch
 
 import pytest
 from textual.widgets import Static
@@ -15,7 +17,6 @@ from coach.cli import main
 from coach.session.state import State
 from coach.store.client_folder import read_client_folder
 from tests.clocks import FakeClock
-from tests.demo.pristine import TREE
 from tests.journeys.walk import session_app, walk
 
 # What a markup, a format string, a spreadsheet or a page of the web would obey.
@@ -29,12 +30,26 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
 TYPED = "\n\n0\n1\nn\n"
 
 
-def coach(cwd: Path, *words: str, typed: str = TYPED) -> subprocess.CompletedProcess[bytes]:
-    """The command, with its output as bytes."""
-    return subprocess.run(
-        [sys.executable, "-m", "coach", *words], cwd=cwd, env={**os.environ, "PYTHONPATH": str(TREE)},
-        input=typed.encode(), capture_output=True, check=False, timeout=60,
-    )  # fmt: skip
+@dataclass(frozen=True)
+class Done:
+    """What a command said, and with which code it ended."""
+
+    code: int
+    output: bytes
+
+
+def coach(cwd: Path, *words: str, typed: str = TYPED) -> Done:
+    """The command in this process, with streams that take no other signs than those of a terminal do."""
+    output = io.TextIOWrapper(io.BytesIO(), encoding="utf-8", errors="strict")
+    errors = io.TextIOWrapper(output.buffer, encoding="utf-8", errors="backslashreplace", write_through=True)
+    with TemporaryFile("w+", encoding="utf-8") as keys, chdir(cwd), redirect_stdout(output), redirect_stderr(errors):
+        keys.write(typed)
+        keys.seek(0)
+        with patch("sys.stdin", keys):
+            code = main(words)
+        output.flush()
+    assert isinstance(output.buffer, io.BytesIO)
+    return Done(code, output.buffer.getvalue())
 
 
 def obeyed(said: bytes) -> list[str]:
@@ -74,16 +89,16 @@ async def test_marks_in_a_text_are_text_on_every_screen(marked: Path) -> None:
 def test_marks_in_a_text_harm_no_output(marked: Path, words: tuple[str, ...]) -> None:
     where = ".." if words[0] == "caseload" else "."
     done = coach(marked, words[0], where, *words[1:])
-    assert done.returncode in (0, 4), done.stderr.decode()
-    assert obeyed(done.stdout + done.stderr) == []
+    assert done.code in (0, 4), done.output
+    assert obeyed(done.output) == []
 
 
 def test_a_spreadsheet_gets_no_formula_and_the_bundle_is_whole(marked: Path) -> None:
-    assert coach(marked, "export", ".", "--csv", "--to", "a.csv").returncode == 0
+    assert coach(marked, "export", ".", "--csv", "--to", "a.csv").code == 0
     rows = list(csv.reader(io.StringIO((marked / "a.csv").read_text(encoding="utf-8-sig"))))
     assert {cell for row in rows for cell in row if "HYPERLINK" in cell} == {f"'{LOOKS}"}
     assert not [cell for row in rows[1:] for cell in row if cell.startswith(("=", "+", "@", "\t", "\r"))]
-    assert coach(marked, "export", ".", "--fhir", "--to", "a.json").returncode == 0
+    assert coach(marked, "export", ".", "--fhir", "--to", "a.json").code == 0
     assert LOOKS in json.dumps(json.loads((marked / "a.json").read_text()), ensure_ascii=False)
 
 
@@ -97,8 +112,8 @@ def test_a_text_that_a_terminal_would_obey_is_refused(demo_profiles: Path, mark:
     lines = file.read_text().split("\n")
     file.write_text("\n".join(f'goal = "a{mark}b"' if line.startswith("goal") else line for line in lines))
     done = coach(demo_profiles, words[0], "." if words[0] == "caseload" else "plover", *words[1:])
-    assert b"control character" in done.stdout + done.stderr or words[0] == "caseload"
-    assert obeyed(done.stdout + done.stderr) == []
+    assert b"control character" in done.output or words[0] == "caseload"
+    assert obeyed(done.output) == []
     assert not (demo_profiles / "plover" / ".lock").exists() or words[0] == "session"
 
 
@@ -112,8 +127,8 @@ def test_a_folder_with_a_name_that_a_terminal_would_obey(
     (demo_profiles / "plover").rename(folder)
     with_name = [os.fsdecode(name) if words[0] != "caseload" else "."]
     done = coach(demo_profiles, words[0], *with_name, *words[1:])
-    assert done.returncode != 70, done.stderr.decode(errors="replace")
-    assert obeyed(done.stdout + done.stderr) == []
+    assert done.code != 70, done.output
+    assert obeyed(done.output) == []
 
 
 @pytest.mark.parametrize(

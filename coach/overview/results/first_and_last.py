@@ -78,9 +78,15 @@ def results_of(
 
 
 def first_and_last(values: Sequence[tuple[date, float]]) -> tuple[DatedValue, DatedValue | None]:
-    """The first and the last of these values; None as the last where there is only one day."""
-    (first_on, first), (last_on, last) = values[0], values[-1]
-    return DatedValue(first, first_on), DatedValue(last, last_on) if last_on > first_on else None
+    """The values of the first and of the last day; None as the last where there is only one day.
+
+    Of one day the last value counts: it corrects the others.
+    """
+    (first_on, first), *later = dict(values).items()
+    if not later:
+        return DatedValue(first, first_on), None
+    last_on, last = later[-1]
+    return DatedValue(first, first_on), DatedValue(last, last_on)
 
 
 def _grouped(items: Sequence[_Item], key: Callable[[_Item], tuple[str, ...]]) -> Iterator[list[_Item]]:
@@ -121,8 +127,9 @@ def _loads(course: ExerciseCourse) -> Iterator[Result]:
     """The load of the first and of the last session in each position."""
     done = [one.record for one in course.judged if one.record.sets_done]
     for group in _grouped(done, lambda one: (one.position,)):
-        first, last = (group[end].rungs.step for end in (0, -1))
-        days = first_and_last([(one.started.date(), one.rungs.step.mean_nm) for one in group])
+        by_day = list({one.started.date(): one.rungs.step for one in group}.items())
+        first, last = (by_day[end][1] for end in (0, -1))
+        days = first_and_last([(day, step.mean_nm) for day, step in by_day])
         place = ResultPlace(course.side, group[0].position, exercise=course.exercise)
         yield Result("load", first.load_unit, *days, _error_of_loads(first, last), place)
 

@@ -62,13 +62,14 @@ def find(folder: Path) -> Iterator[FoundFile]:
     there is no client.
     """
     if is_client(folder):
-        yield from find_inside(folder, folder.resolve().name)
-        return
-    clinic = clinic_in(folder)
-    top = _Names()
-    for name in sorted([*clients_in(folder), *([clinic.name] if clinic is not None else [])]):
-        fault = top.fault(folder / name, name)
-        yield from (FoundFile(name, folder / name, fault),) if fault else find_inside(folder / name, name)
+        paths = [folder.resolve()]
+    else:
+        clinic = clinic_in(folder)
+        paths = [folder / name for name in sorted([*clients_in(folder), *([clinic.name] if clinic else [])])]
+    names = _Names()
+    for path in paths:
+        fault = names.fault(path, path.name)
+        yield from (FoundFile(path.name, path, fault),) if fault else find_inside(path, path.name)
 
 
 def read_members(found: Iterable[FoundFile], left_out: list[Diagnostic]) -> Iterator[Member]:

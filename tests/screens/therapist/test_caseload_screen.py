@@ -1,7 +1,6 @@
 """The caseload on screen: filter, sort, open a client, come back, and keys without meaning."""
 
 import shutil
-from datetime import date
 from pathlib import Path
 
 import pytest
@@ -10,15 +9,6 @@ from coach.screens.therapist.caseload_screen import CaseloadScreen
 from coach.screens.therapist.client_screen import ClientScreen
 from tests.demo.pristine import TREE
 from tests.screens.therapist.therapist_pages import caseload_app, press, stop_the_clock
-from tests.store.generated_caseload import make
-
-
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Thirty made-up clients."""
-    folder = tmp_path_factory.mktemp("clinic")
-    make(folder, 30, date(2026, 11, 25))
-    return folder
 
 
 @pytest.fixture(autouse=True)
@@ -26,8 +16,8 @@ def _one_day(monkeypatch: pytest.MonkeyPatch) -> None:
     stop_the_clock(monkeypatch)
 
 
-async def test_those_who_need_somebody_come_first_and_one_key_opens(made: Path) -> None:
-    app = caseload_app(made)
+async def test_those_who_need_somebody_come_first_and_one_key_opens(thirty_clients: Path) -> None:
+    app = caseload_app(thirty_clients)
     async with app.run_test(size=(80, 24)) as pilot:
         text = await press(pilot)
         assert "warning sign" in text.splitlines()[3]
@@ -38,8 +28,8 @@ async def test_those_who_need_somebody_come_first_and_one_key_opens(made: Path) 
         assert "30 clients" in text
 
 
-async def test_what_came_from_home_stands_above_the_lines(made: Path) -> None:
-    app = caseload_app(made, "Came in since you last looked: heron (2 sessions).")
+async def test_what_came_from_home_stands_above_the_lines(thirty_clients: Path) -> None:
+    app = caseload_app(thirty_clients, "Came in since you last looked: heron (2 sessions).")
     async with app.run_test(size=(80, 24)) as pilot:
         lines = (await press(pilot)).splitlines()
         assert [line.strip() for line in lines[1:3]] == [
@@ -49,8 +39,8 @@ async def test_what_came_from_home_stands_above_the_lines(made: Path) -> None:
         assert lines[4].startswith("  > ")
 
 
-async def test_typing_finds_and_escape_clears_before_it_leaves(made: Path) -> None:
-    app = caseload_app(made)
+async def test_typing_finds_and_escape_clears_before_it_leaves(thirty_clients: Path) -> None:
+    app = caseload_app(thirty_clients)
     async with app.run_test(size=(80, 24)) as pilot:
         text = await press(pilot, *"begun")
         lines = [line for line in text.splitlines() if "_00" in line]
@@ -66,8 +56,8 @@ async def test_typing_finds_and_escape_clears_before_it_leaves(made: Path) -> No
     assert app.return_code == 0
 
 
-async def test_tab_puts_them_in_another_order_and_back(made: Path) -> None:
-    app = caseload_app(made)
+async def test_tab_puts_them_in_another_order_and_back(thirty_clients: Path) -> None:
+    app = caseload_app(thirty_clients)
     async with app.run_test(size=(80, 24)) as pilot:
         first = await press(pilot)
         assert "sorted by client" in await press(pilot, "tab")
@@ -75,19 +65,20 @@ async def test_tab_puts_them_in_another_order_and_back(made: Path) -> None:
         assert await press(pilot, "shift+tab") == first
 
 
-async def test_the_end_of_a_long_list_is_reached(made: Path) -> None:
-    app = caseload_app(made)
+async def test_the_end_of_a_long_list_is_reached(thirty_clients: Path) -> None:
+    app = caseload_app(thirty_clients)
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "tab", "end")
         text = await press(pilot)
-        last = max(path.name for path in made.glob("*_*"))
+        last = max(path.name for path in thirty_clients.glob("*_*"))
         assert f"  > {last}" in text
         assert "  > amber_0000" in await press(pilot, "home")
 
 
-async def test_a_change_while_the_list_is_open_is_seen_on_coming_back(tmp_path: Path) -> None:
+async def test_a_change_while_the_list_is_open_is_seen_on_coming_back(thirty_clients: Path, tmp_path: Path) -> None:
     """The therapist goes into a client, somebody fixes or breaks a file, the therapist comes back."""
-    make(tmp_path, 2, date(2026, 11, 25))
+    for client in sorted(thirty_clients.glob("*_*"))[:2]:
+        shutil.copytree(client, tmp_path / client.name)
     app = caseload_app(tmp_path)
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "enter")
@@ -97,8 +88,8 @@ async def test_a_change_while_the_list_is_open_is_seen_on_coming_back(tmp_path: 
         assert (await press(pilot, "escape")).count("a file is wrong") == 2
 
 
-async def test_each_report_opens_and_shows_a_wrong_file(made: Path) -> None:
-    app = caseload_app(made)
+async def test_each_report_opens_and_shows_a_wrong_file(thirty_clients: Path) -> None:
+    app = caseload_app(thirty_clients)
     async with app.run_test(size=(80, 24)) as pilot:
         assert "What the next session of" in await press(pilot, *"wrong", "escape", *"stopped", "enter", "d")
         assert "The setup in numbers" in await press(pilot, "escape", "s")
