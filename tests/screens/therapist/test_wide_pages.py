@@ -41,7 +41,7 @@ async def test_the_client_is_on_one_page_in_a_wide_window(demo_profiles: Path) -
     app = caseload_app(demo_profiles)
     async with app.run_test(size=WIDE) as pilot:
         text = await press(pilot, *"heron", "enter")
-        for shown in ("Programme", "The last 12 weeks", "Last decision", "Your last instructions"):
+        for shown in ("Programme", "The last 12 weeks", "Last decision", "Your last instructions and visits"):
             assert shown in text
         for title in ("load, mean Nm", "pain, 0 to 10", "form faults by kind"):
             assert title in text
