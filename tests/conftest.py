@@ -31,21 +31,11 @@ _USUAL_THRESHOLD = gc.get_threshold()
 settle_without_idling()
 
 
-@pytest.hookimpl(tryfirst=True)  # before the groups are read
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark the long tests, and let one process run all tests of a module that share what is made for it."""
+    """Mark the long tests."""
     for item in items:
         if is_long(item.nodeid):
             item.add_marker(pytest.mark.long)
-        module = item.nodeid.partition("::")[0]
-        if isinstance(item, pytest.Function) and _shares_fixtures(item, module):
-            item.add_marker(pytest.mark.xdist_group(module))
-
-
-def _shares_fixtures(item: pytest.Function, module: str) -> bool:
-    """Whether a test uses a fixture that is made once for all tests of its module."""
-    used = item._fixtureinfo.name2fixturedefs.values()
-    return any(one[-1].scope == "module" and one[-1].baseid == module for one in used)
 
 
 @pytest.fixture(autouse=True)
