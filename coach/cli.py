@@ -1,71 +1,24 @@
 """The command `coach`: the parser, and the single place where an error becomes a message and an exit code."""
 
-import argparse
 import os
 import signal
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from importlib import import_module
 from textwrap import fill
+from typing import TYPE_CHECKING
 
 from coach import __version__
-from coach.commands import (
-    backup,
-    bands,
-    caseload,
-    export,
-    forecast,
-    handout,
-    history,
-    intake,
-    measured,
-    preview,
-    session,
-    setup,
-    sound,
-    steer,
-    upgrade,
-    visit,
-)
-from coach.commands.clinic import audit, letter
-from coach.commands.coach import changed, check, guide, hazards, new, proof
-from coach.commands.exchange import keys, receive, send
-from coach.commands.home import begin, take_home, where
+from coach.command_table import COMMANDS, SELDOM
 from coach.commands.support.crash_report import crash_line
 from coach.commands.support.output import BROKEN, FAULTS, FINE, USAGE, adapt_output, exit_code_of, print_error
 from coach.commands.support.spelling import unknown_argument, unknown_command
 from coach.screens.gc_tuning import defer_gc
 
-_CLIENT = (session, begin, sound)
-_THERAPIST = (
-    caseload,
-    preview,
-    forecast,
-    history,
-    measured,
-    setup,
-    bands,
-    intake,
-    visit,
-    steer,
-    handout,
-    take_home,
-    letter,
-    audit,
-    export,
-    send,
-    receive,
-    keys,
-    backup,
-    upgrade,
-    where,
-)
-# Seldom used: in the list of commands they share a line, so that it fits a terminal of 24 rows.
-_SELDOM = (
-    *("begin", "practice", "sound", "forecast", "measured", "keys", "where", "upgrade"),
-    *("schema", "changed", "hazards", "letter", "audit", "restore"),
-)
+if TYPE_CHECKING:
+    import argparse
+
 _WIDTH = 79
-_COACH = (guide, new, check, proof, changed, hazards)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -74,37 +27,40 @@ def main(arguments: Sequence[str] | None = None) -> int:
     adapt_output()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # pydantic would search all installed packages
     typed = list(sys.argv[1:] if arguments is None else arguments)
-    parser, commands = _parser()
     if not typed:
-        return _run(argparse.Namespace(run=lambda _: _open_front_door(parser)))
+        return _run(_open_front_door)
     if typed[0] in ("-h", "--help"):
-        print(_overview(commands))
+        print(_overview())
         return FINE
-    if not typed[0].startswith("-") and typed[0] not in commands:
-        return print_error(unknown_command(typed[0], commands), USAGE)
+    if not typed[0].startswith("-") and typed[0] not in COMMANDS:
+        return print_error(unknown_command(typed[0], COMMANDS), USAGE)
+    parser, commands = parser_of(typed)
     parsed, unknown = parser.parse_known_args(typed)
     if unknown:
         command = next(word for word in typed if word in commands)
         return print_error(unknown_argument(unknown[0], commands[command]), USAGE)
-    return _run(parsed)
+    return _run(lambda: _started(parsed))
 
 
-def _open_front_door(parser: argparse.ArgumentParser) -> int:
+def _open_front_door() -> int:
     """`coach` alone: today's session, the caseload, or what to do."""
     from coach.commands.home.front_door import what_to_open
 
     words = what_to_open()
     if isinstance(words, int):
         return words
-    parsed = parser.parse_args(words)
-    run: Callable[[argparse.Namespace], int] = parsed.run
-    return run(parsed)
+    return _started(parser_of(words)[0].parse_args(words))
 
 
-def _run(parsed: argparse.Namespace) -> int:
+def _started(parsed: "argparse.Namespace") -> int:
+    """Run a command that was parsed."""
     run: Callable[[argparse.Namespace], int] = parsed.run
+    return run(parsed) if getattr(parsed, "content", None) is None else _run_with_content(parsed)
+
+
+def _run(command: Callable[[], int]) -> int:
     try:
-        return run(parsed) if getattr(parsed, "content", None) is None else _run_with_content(parsed)
+        return command()
     except BrokenPipeError:
         # The reader of our output has gone; without this, the flush at exit would raise the same error again.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -116,7 +72,7 @@ def _run(parsed: argparse.Namespace) -> int:
         return print_error(crash_line(error), BROKEN) if code is None else print_error(str(error), code)
 
 
-def _run_with_content(parsed: argparse.Namespace) -> int:
+def _run_with_content(parsed: "argparse.Namespace") -> int:
     """Run a command with another content folder, or report every fault of that folder."""
     from coach.authoring.check_content import check_content
     from coach.content_files.content_folder import using_content
@@ -130,24 +86,25 @@ def _run_with_content(parsed: argparse.Namespace) -> int:
         return run(parsed)
 
 
-def _parser() -> tuple[argparse.ArgumentParser, Mapping[str, argparse.ArgumentParser]]:
-    """The parser, and the parser of each command by its name."""
+def parser_of(words: Iterable[str]) -> "tuple[argparse.ArgumentParser, Mapping[str, argparse.ArgumentParser]]":
+    """The parser with the commands among some words, and the parser of each by its name."""
+    import argparse
+
     parser = argparse.ArgumentParser(prog="coach", usage="coach COMMAND ...", add_help=False)
     parser.add_argument("--version", action="version", version=f"Steady Arc {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND", prog="coach")
-    for module in (*_CLIENT, *_THERAPIST, *_COACH):
-        module.add_commands(commands)
+    for module in dict.fromkeys(COMMANDS[word].module for word in words if word in COMMANDS):
+        import_module(f"coach.commands.{module}").add_commands(commands)
     return parser, commands.choices
 
 
-def _overview(commands: Mapping[str, argparse.ArgumentParser]) -> str:
+def _overview() -> str:
     """The list of commands, short enough for a terminal of 24 rows."""
-    often = {name: command for name, command in commands.items() if name not in _SELDOM}
-    seldom = f"and seldom: {', '.join(_SELDOM)} (each with --help)"
+    seldom = f"and seldom: {', '.join(SELDOM)} (each with --help)"
     return "\n".join(
         (
             "Steady Arc, guided elastic-band sessions. usage: coach COMMAND ... (or --help)",
-            *(f"  {name:<10}{command.get_default('summary')}" for name, command in often.items()),
+            *(f"  {name:<10}{command.summary}" for name, command in COMMANDS.items() if name not in SELDOM),
             fill(seldom, _WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False),
         )
     )

@@ -43,16 +43,6 @@ def test_what_the_inner_rooms_hand_on_cannot_be_changed(room: str) -> None:
     assert {one.__name__ for one in data if not vars(one)["__dataclass_params__"].frozen} == set()
 
 
-def test_the_therapists_libraries_are_not_on_the_sessions_path() -> None:
-    """Starting a session imports no plot, no NumPy and no parser for diagnostics."""
-    code = (
-        "import sys; import coach.cli, coach.screens.client.session_app, coach.store.client_folder; "
-        "print([one for one in ('numpy', 'scipy', 'tomlkit') if one in sys.modules])"
-    )
-    done = subprocess.run([sys.executable, "-c", code], cwd=TREE, capture_output=True, text=True, check=True)
-    assert done.stdout.strip() == "[]"
-
-
 @pytest.mark.parametrize("module", MODULES, ids=lambda path: str(path.relative_to(TREE)))
 def test_a_module_does_one_thing(module: Path) -> None:
     """Under 400 lines, and it begins by saying what it is for."""

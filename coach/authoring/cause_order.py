@@ -5,6 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from coach.authoring.check_hazards import HAZARDS
+from coach.content_files.check_entries import NO_LAST_RULE
 from coach.content_files.content_folder import CONDITIONS, EXERCISES, FORM, LIMITS, RULES, SAFETY
 from coach.content_files.message_files import FALLBACK
 from coach.model.base import named_position
@@ -80,7 +81,7 @@ def misspelt_entries(
         near = nearest_name(name, unknown)
         # One entry without a message and one name without an entry are one entry that was renamed here alone.
         meant = near or (unknown[0] if len(unknown) == 1 and _has_messages(kind) else None)
-        if meant is None or name in _with_message(content, kind) or (kind, name) in read:
+        if meant is None or name in _known_elsewhere(content, kind) or (kind, name) in read:
             continue
         places = len(uses[kind, meant]) + ((kind, meant) in read)
         if places < 2:  # as likely a misspelt use
@@ -89,6 +90,8 @@ def misspelt_entries(
         cause = source.at_value(key, what, f"the name {meant}", f"write {meant}", meant)
         followers = [fault for fault in found if fault.about in ((kind, name), (kind, meant))]
         found = [fault for fault in found if fault not in followers]
+        # Where the test was changed with the name, the test is the cause.
+        cause = next((fault for fault in followers if fault.what.startswith(NO_LAST_RULE)), cause)
         found.append(_with_places(replace(cause, about=(kind, meant)), followers, folder))
     return tuple(found)
 
@@ -97,8 +100,8 @@ def _has_messages(kind: str) -> bool:
     return kind not in ("limit", "fault")
 
 
-def _with_message(content: Content, kind: str) -> frozenset[str]:
-    """The names of this kind that have a message: these are not misspelt at their own place alone."""
+def _known_elsewhere(content: Content, kind: str) -> frozenset[str]:
+    """The names of this kind that have a message, or that other files use: not misspelt at their own place alone."""
     form, safety, rules = content.messages.form, content.messages.safety, content.messages.rules
     tables: Mapping[str, Iterable[str]] = {
         "question": form.question,
@@ -109,7 +112,14 @@ def _with_message(content: Content, kind: str) -> frozenset[str]:
         "rule": rules.rule,
         "condition": content.messages.conditions.condition,
     }
-    return frozenset(tables.get(kind, ()))
+    positions = [one for exercise in content.exercises.values() for one in exercise.positions]
+    spoken = [one for exercise in content.messages.exercises.values() for one in exercise.position.values()]
+    used: Mapping[str, Iterable[str]] = {
+        "question": [name for one in positions for name in one.questions],
+        "check": [name for one in positions for name in one.checks],
+        "fault": [cue.fault for one in spoken for cue in one.cues],
+    }
+    return frozenset((*tables.get(kind, ()), *used.get(kind, ())))
 
 
 def missing_entries(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
@@ -119,6 +129,12 @@ def missing_entries(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnos
         kind, name = about
         followers = [fault for fault in found if fault.about == about and fault.what == f"there is no {kind} {name}"]
         if kind not in _FILES or len({fault.path for fault in followers}) < 2:
+            continue
+        second = next((fault for fault in found if fault.what.startswith(f"a second {kind} is called")), None)
+        if second is not None:
+            fix = f"write {name}, if that is meant, or give one of them another name"
+            found = [fault for fault in found if fault not in (*followers, second)]
+            found.append(_with_places(replace(second, fix=fix), followers, folder))
             continue
         what = f"the {kind} {name} is not here, and other files use it"
         fix = f'add a [[{kind}]] with name = "{name}", or remove {name} from the other files'
@@ -140,7 +156,8 @@ def moved_position(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnost
         of_kind = [fault for fault in found if fault.about is not None and fault.about[0] == kind]
         without = {fault.about[1] for fault in of_kind if fault.about and "has no message" in fault.what}
         unknown = {fault.about[1] for fault in of_kind if fault.about and "has no message" not in fault.what}
-        if len(without) != 1 or len(unknown) != 1 or len({fault.path for fault in of_kind}) < 2:
+        in_languages = len([*folder.glob(f"??/{kind.removesuffix(' position')}.toml")])
+        if len(without) != 1 or len(unknown) != 1 or len({fault.path for fault in of_kind}) < in_languages:
             continue
         (here,), (there,) = without, unknown
         path = folder / EXERCISES / f"{kind.removesuffix(' position')}.toml"

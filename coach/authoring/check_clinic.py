@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 from pathlib import Path
 
-from coach.authoring.cause_order import order_by_cause
+from coach.authoring.cause_order import moved_position, order_by_cause
 from coach.authoring.check_exercise import check_bands_resist
 from coach.authoring.check_placeholders import check_placeholders
+from coach.authoring.check_unused import check_exercise_names
 from coach.authoring.check_wording import check_wording
 from coach.content_files.clinic_limits import CLINIC, CLINIC_LIMITS
 from coach.content_files.content_folder import (
@@ -33,7 +34,7 @@ from coach.toml.source_file import SourceFile
 def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
     """Every fault of a clinic's folder, the cause before what follows from it; empty if there is none."""
     files = ContentFiles(content_folder(), clinic)
-    taken = (*_taken_questions(files), *_taken_positions(files))
+    taken = (*check_exercise_names(clinic), *_taken_questions(files), *_taken_positions(files))
     faults = dict.fromkeys((*_unexpected_files(files, clinic), *taken))
     if taken:
         return order_by_cause(clinic, faults)
@@ -51,7 +52,7 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
         for check in (check_bands_resist, check_placeholders, check_wording):
             found = check(files, content)
             faults.update(dict.fromkeys(fault for fault in found if fault.path.is_relative_to(clinic)))
-    return order_by_cause(clinic, without_same_lines(faults, unfilled))
+    return order_by_cause(clinic, moved_position(clinic, without_same_lines(faults, unfilled)))
 
 
 def adds_entries(clinic: Path) -> bool:

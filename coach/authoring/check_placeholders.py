@@ -1,5 +1,6 @@
 """The check of the placeholders of messages: names that are filled in, paired braces, and a form for every count."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
@@ -70,6 +71,7 @@ _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     (LETTER, frozenset({"within"}), ("error",)),
     (LETTER, frozenset({"kept"}), ("days", "weeks", "due", "sessions")),
     (LETTER, frozenset({"trained"}), ("exercise", "sets", "repetitions", "sessions")),
+    (LETTER, frozenset({"witnessed"}), ("measured", "days")),
     (LETTER, frozenset({"tempo"}), ("measured", "kept")),
     (LETTER, frozenset({"what", "load"}), ("exercise", "position")),
     (LETTER, frozenset({"what"}), ("motion", "side", "position")),
@@ -83,6 +85,8 @@ _OF_ENTRIES: tuple[tuple[str, frozenset[str], tuple[str, ...]], ...] = (
     (RULES, frozenset({"missing"}), ("goal", "top", "more")),
 )
 
+_FILLED = {**FILLED_VALUES, **FILLED_THERAPIST_VALUES}
+
 
 def check_placeholders(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
     """Each {name} is filled in by the program, and each count has as many forms as the language."""
@@ -90,9 +94,12 @@ def check_placeholders(files: ContentFiles, content: Content) -> Iterator[Diagno
     folders = (files.folder, *([files.clinic] if files.clinic is not None else []))
     for path in sorted(path for folder in folders for path in (folder / language).glob("*.toml")):
         for at, text in texts_in_file(path):
+            if not any(sign in text for sign in "{}_"):
+                continue
             source, key = SourceFile(path), tuple(map(str, at))
             if not (path.name == RULES and key[0] == "rule"):  # check_rule_numbers
                 yield from _unknown(source, at, text, _filled_in(path.name, key, content))
+                yield from _without_braces(source, at, text, _filled_in(path.name, key, content))
             if stray_brace(text):
                 what, expected = "this brace has no partner", "{name}, with a brace before and after it"
                 yield source.at_value(at, what, expected, "write both braces, or take this one out")
@@ -102,11 +109,20 @@ def check_placeholders(files: ContentFiles, content: Content) -> Iterator[Diagno
                     yield source.at_value(at, what, f"a form for each of: {', '.join(forms)}", "write all of them")
 
 
+def _without_braces(source: SourceFile, at: KeyPath, text: str, known: tuple[str, ...]) -> Iterator[Diagnostic]:
+    for name in known:
+        if "_" in name and re.search(rf"(?<![{{\w]){name}(?![}}|\w])", text):
+            what = f"{name} stands here without its braces, so the client reads this word"
+            yield source.at_value(at, what, f"{{{name}}}", f"write {{{name}}}")
+
+
 def _unknown(source: SourceFile, at: KeyPath, text: str, known: tuple[str, ...]) -> Iterator[Diagnostic]:
     for wrong in sorted(placeholders(text) - set(known)):
         names = ", ".join(f"{{{each}}}" for each in sorted(known))
         expected, fix = names or "a message without placeholders", "write one of them, or leave it out"
         what = f"{{{wrong}}} is not filled in here"
+        if wrong in _ONLY["foot"]:
+            fix += ', or write anchor = "foot" in the exercise if the client stands on the band'
         yield source.at_value(at, what, expected, fix, nearest_name(wrong, sorted(known)))
 
 
@@ -114,8 +130,7 @@ def _filled_in(file: str, key: tuple[str, ...], content: Content) -> tuple[str, 
     """The names of the values that the program fills into a message."""
     if file in (CLIENT, THERAPIST, COACH):
         numbered = ".".join(str(int(part) + 1) if part.isdigit() else part for part in key)
-        filled = FILLED_THERAPIST_VALUES if file == THERAPIST else FILLED_VALUES
-        return tuple(filled.get(f"{file} {numbered}", "").split())
+        return tuple(_FILLED.get(f"{file} {numbered}", "").split())
     kind = file if file in (FORM, SAFETY, RULES, CONDITIONS, LETTER) else ""  # "" is an exercise
     known = next((names for of, parts, names in _OF_ENTRIES if of == kind and parts <= set(key)), ())
     return tuple(name for name in known if name not in _without(file, key, content))

@@ -42,7 +42,8 @@ class _Message:
 
     @property
     def is_cue(self) -> bool:
-        return self.at[0] == "position" and ("cues" in self.at or "first_cue" in self.at) and "fault" not in self.at
+        told = "first_cue" in self.at or ("cues" in self.at and self.at[-1] not in ("fault", "praise"))
+        return self.at[0] == "position" and told
 
     @property
     def is_question(self) -> bool:
@@ -65,9 +66,11 @@ class _Search:
 
     def find(self, text: str) -> str | None:
         """The words as they stand in the text, outside of what may be said; None if they do not."""
-        for phrase in self.term.unless:
-            text = re.sub(re.escape(phrase), "", text, flags=re.IGNORECASE)
         found = self._form.search(text)
+        if found is not None and self.term.unless:
+            for phrase in self.term.unless:
+                text = re.sub(re.escape(phrase), "", text, flags=re.IGNORECASE)
+            found = self._form.search(text)
         return found[0] if found is not None else None
 
 

@@ -25,7 +25,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "backup",
         _backup,
-        "back up one client, or a folder of clients",
         "Writes a new ZIP file with a hash of each file. It is not encrypted: keep it "
         "where health data may be stored. With --sealed it is, by a passphrase that is asked for twice; without that "
         "passphrase nobody can open it. A file that cannot be backed up, such as a link, "
@@ -47,7 +46,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "restore",
         _restore,
-        "restore a backup into a new folder",
         "Every file is compared with its hash before anything is written. A backup is "
         "restored as a whole or not at all. The passphrase of a sealed one is asked for.",
         ("coach backup demo_profiles --to clients.zip", "coach restore clients.zip --to restored"),

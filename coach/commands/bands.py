@@ -18,7 +18,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "bands",
         _bands,
-        "show the client's bands, add a point, or measure a band again",
         "To measure a band, stretch one strand, read the force on a scale, and add the "
         "length and the force as a point. The report shows the curve fitted to the points "
         "of each band and any point that does not fit. With a single point the curve is "

@@ -20,7 +20,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "caseload",
         _caseload,
-        "list the clients of a folder, most urgent first",
         "One line for each client. First come those in review, with a warning sign, with "
         "rising pain, with fewer repetitions, not seen for a while, or at twelve weeks. "
         "In the terminal, type to find a client, an exercise or a need; enter opens a "

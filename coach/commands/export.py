@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_content, add_exercise, add_target
 from coach.commands.support.exercises import chosen_exercises, has_several, records_of
-from coach.commands.support.export_all import export_all
 from coach.commands.support.exported import resources_of, rows_of
 from coach.commands.support.loading import print_no_session
 from coach.commands.support.output import USAGE, print_error, print_result, write_file
@@ -24,7 +23,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "export",
         _export,
-        "export the plan and the history as FHIR or CSV",
         "Before the file is written, a summary says what it holds of the client. The file "
         "contains the pseudonym and health data: whoever passes it on is responsible for "
         "it.",
@@ -61,6 +59,8 @@ def _export(arguments: argparse.Namespace) -> int:
 
     refuse_existing(arguments.to)
     if arguments.all:
+        from coach.commands.support.export_all import export_all
+
         return export_all(arguments.profile, "fhir" if arguments.fhir else "csv", arguments.to, arguments.locale)
     stores, at = chosen_exercises(arguments), now().at
     no_session = [store.admission(at).sentence for store in stores]

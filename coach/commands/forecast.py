@@ -17,7 +17,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "forecast",
         _forecast,
-        "simulate the client's next twelve weeks",
         "Simulated clients go through the same sessions and rules as the real one; "
         "strength, soreness and missed days vary at random. The assumptions are printed. "
         "The result is a range, not a promise.",
@@ -38,13 +37,14 @@ def _forecast(arguments: argparse.Namespace) -> int:
     from coach.reports.text.forecast import forecast_text
     from coach.reports.text.layout import paragraph
     from coach.store.clock import now
+    from coach.store.measured_sets.of_client import course_of
 
     stores, at = chosen_exercises(arguments), now().at
 
     def text(store: "ClientStore") -> str:
         plan = plan_of_exercise(store)
         print_no_session(plan.no_session)
-        return forecast_text(plan, arguments.seed, at)
+        return forecast_text(plan, arguments.seed, at, measured=course_of(store))
 
     code = print_each(stores, text)
     if len(stores) > 1:

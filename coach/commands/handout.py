@@ -21,7 +21,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "handout",
         _handout,
-        "make a page to print and hang on the wall",
         "One page in the client's language, readable in black and white: setup to scale, "
         "dose, checks, cues, when to stop, and a log to tick. Of several exercises, a first page holds what they "
         "have in common, and the exercises follow, two on a page where they fit.",

@@ -19,7 +19,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "history",
         _history,
-        "list every session with its decision and the reason",
         "For each decision: the rule, its numbers and source, and what would have changed "
         "it. At the end: whether progress.toml agrees with the records.",
         (
@@ -45,7 +44,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "progress",
         _progress,
-        "show the client what was done and what has changed",
         "In the client's language: the sessions as a dated list and curves, and what can be done now that could not "
         "before. With --calendar: the sessions of the next four weeks as an iCalendar file, on the client's days.",
         (

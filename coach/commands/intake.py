@@ -19,7 +19,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "intake",
         _intake,
-        "take on a new client",
         "The form reports mistakes as you type, and shows the load and setup of the first "
         "session before it saves. Hand-written files are checked in the same way and then "
         "copied. An existing folder is never overwritten.",

@@ -13,6 +13,7 @@ from coach.commands.support.output import FINE, NOT_NOW, USAGE, print_error, pri
 if TYPE_CHECKING:
     from coach.commands.support.measured_session import TableOfSession
     from coach.model.messages.measured import MeasuredMessages
+    from coach.store.client_store import ClientStore
 
 _NEEDS = ("numpy", "scipy", "vqf")
 _COLUMNS, _UNITS = 7, 3
@@ -24,7 +25,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "measured",
         _measured,
-        "read sets that a sensor on the forearm recorded",
         "The table is text with a row for each moment: a column of time, three of acceleration with gravity in it, "
         "and three of turning rate; 20 to 500 rows a second. Strap a phone or a watch firmly to the forearm, any "
         "way round, keep still for two seconds, do one repetition without the band, rest, then the set. What is "
@@ -74,7 +74,8 @@ def _measured(arguments: argparse.Namespace) -> int:
     from coach.commands.support.measured_session import read_table_of_session
     from coach.reports.text.measured_sets.measured_text import measured_text
 
-    table = read_table_of_session(chosen_exercises(arguments), arguments)
+    stores = chosen_exercises(arguments)
+    table = read_table_of_session(stores, arguments, lambda firsts: _first_set(firsts, stores[0], arguments))
     store = table.exercise
     messages = store.content.messages
     for line in heading_of(store)[1:]:
@@ -90,7 +91,7 @@ def _keep(arguments: argparse.Namespace, table: "TableOfSession", messages: "Mea
     """Keep the sets if the user agrees."""
     from coach.model.message_format import fill
     from coach.store.lock import lock
-    from coach.store.measured_files import keep_measured
+    from coach.store.measured_sets.measured_files import keep_measured
 
     if not arguments.yes:
         if sys.stdin is None or not sys.stdin.isatty():
@@ -101,6 +102,27 @@ def _keep(arguments: argparse.Namespace, table: "TableOfSession", messages: "Mea
         for path in keep_measured(arguments.profile, [beside.one for beside in table.sets]):
             print_result(fill(messages.kept, {"file": path}))
     return FINE
+
+
+def _first_set(firsts: "Sequence[int]", store: "ClientStore", arguments: argparse.Namespace) -> int | None:
+    """Which set the first one in the table is, typed at the terminal; None where nobody can be asked."""
+    if arguments.yes or sys.stdin is None or not sys.stdin.isatty():
+        return None
+    from coach.model.message_format import fill
+
+    question = fill(store.content.messages.therapist.measured.which, {"numbers": ", ".join(map(str, firsts))})
+    for _ in range(_MOST_ASKED):
+        try:
+            typed = input(f"{question} ").strip()
+        except EOFError:
+            print()
+            return None
+        if typed.isdecimal() and int(typed) in firsts:
+            return int(typed)
+    return None
+
+
+_MOST_ASKED = 3
 
 
 def _agrees(question: str, yes_key: str) -> bool:

@@ -30,7 +30,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "preview",
         _preview,
-        "show the next session as the client will see it",
         "Page by page in the terminal. The keys that the client would press try out "
         "answers; c compares the session after that with today's. An answers file starts "
         'with format = 1; [answer] has lines such as "set_2.blade" = "yes", [repetitions]\n'

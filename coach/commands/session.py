@@ -1,7 +1,6 @@
 """`coach session`, `coach rehearse` and `coach practice`: today's session, recorded or not, or the movement alone."""
 
 import argparse
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -31,7 +30,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "session",
         run_todays_session,
-        "run today's session",
         "Asks how the shoulder is, shows where to fix the band and where to stand, checks "
         "band and anchor, keeps the tempo, asks about form after each set, and ends with "
         "the decision for next time and the reason for it. One key answers a question; "
@@ -47,7 +45,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "rehearse",
         _rehearse,
-        "run through today's session without recording it",
         "Shows the same pages as a session, at any speed, answered by hand or from a "
         "file. It can be used on any day, also while the client is in review.",
         (
@@ -66,7 +63,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "practice",
         _practice,
-        "practise the movement alone, without band or record",
         "Leads the movement of the programme at its tempo, without the band. Nothing is recorded and nothing is "
         "decided. Where no session may start, there is no practice either.",
         ("coach practice demo_profiles/tern",),
@@ -87,6 +83,8 @@ def add_display_options(command: argparse.ArgumentParser) -> None:
 
 def _as_asked(mode: "DisplayMode", arguments: argparse.Namespace) -> "DisplayMode":
     """The display with the options of `add_display_options`."""
+    from dataclasses import replace
+
     return replace(mode, silent=arguments.silent, theme=arguments.theme, signs=arguments.signs)
 
 
@@ -129,6 +127,8 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
 
 def _with_date_confirmed(store: "ClientStore") -> "ClientStore":
     """The client with today's date confirmed, where the newest session is dated later and a person says so."""
+    from dataclasses import replace
+
     from coach.model.message_format import fill
     from coach.screens.terminal import is_terminal
     from coach.store.clock import now
@@ -191,6 +191,8 @@ def _rehearse(arguments: argparse.Namespace) -> int:
 
 
 def _practice(arguments: argparse.Namespace) -> int:
+    from dataclasses import replace
+
     from coach.screens.start import choose_display, run_session
     from coach.store.clock import now
     from coach.store.live_session import open_practice

@@ -20,7 +20,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "setup",
         _setup,
-        "show the setup, the torque and the load ladder",
         "For the current load step: band, distance, anchor height, body turn and the "
         "torque through the arc; the effect of a wrong distance, height or turn; other "
         "places for the anchor at home; the neighbouring load steps; both drawings.",

@@ -14,7 +14,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "sound",
         _sound,
-        "play the tones and words of a session",
         "Says which player and voice this computer uses, then plays each tone once with "
         "its word, if there is a voice, and shows its meaning. Takes about 15 seconds; "
         "ctrl-c stops it.",

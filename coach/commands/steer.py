@@ -29,7 +29,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "steer",
         _steer,
-        "change what the client does next, and sign it",
         "An instruction changes the dose, a limit, a setup or the bands in use; clears a "
         "position; ends a review; overrules, freezes or caps the load; or takes an earlier "
         "instruction back. The next session is shown before and after the change; then "

@@ -18,7 +18,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "upgrade",
         _upgrade,
-        "move clients to the format of programmes",
         "Shows what would be written, and writes it with --write. The prescription becomes a programme of one "
         "exercise, and each instruction a file of its own. Records stay as they are, and every decision stays as it "
         "was told. What is replaced is kept in the folder before_format_2. A session or an instruction does the same "

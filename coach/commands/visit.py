@@ -21,7 +21,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "visit",
         _visit,
-        "see a client: measure again, note, answer what is due, sign",
         "One page: what was done since the client was last seen, then range, strength, form, "
         "goals, notes, what was done about each need, and the next visit. What is typed is "
         "kept until you sign. What was measured is shown beside what was known, with what is "

@@ -8,7 +8,7 @@ from coach.content_files.content_folder import CONDITIONS as CONDITIONS_FILE
 from coach.content_files.content_folder import FORM, LIMITS, RULES, SAFETY, ContentFiles
 from coach.model.base import named_position
 from coach.model.content import Content
-from coach.model.content_entries import LimitName, SignName
+from coach.model.content_entries import Form, LimitName, SignName, Urgency
 from coach.model.exercise import Position
 from coach.model.messages.client import ScaleMessages, ScreenQuestion
 from coach.model.messages.entries import Trouble
@@ -17,9 +17,11 @@ from coach.progression.condition_numbers import ALWAYS, CONDITION_NUMBERS
 from coach.progression.session_conditions import CONDITIONS, SET_CONDITIONS
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import KeyPath
+from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
 # The kind and the name of every entry that the program itself looks for.
+NO_LAST_RULE = "no rule always matches"
 READ_BY_NAME = frozenset(
     (kind, name) for kind, names in (("limit", LimitName), ("sign", SignName)) for name in get_args(names)
 )
@@ -110,9 +112,13 @@ def _check_last_rule(source: SourceFile, content: Content) -> Iterator[Diagnosti
     always = [number for number, (_, rule) in enumerate(deciding) if rule.when in ALWAYS]
     names = " or ".join(f'when = "{name}"' for name in sorted(ALWAYS))
     if not always:
-        what = f"no rule always matches ({names}), so some sessions would end without a decision"
+        what = f"{NO_LAST_RULE} ({names}), so some sessions would end without a decision"
         fix = f'add a last [[rule]] with {names} and then = "hold"'
         found = source.at_key(("rule",), what, f"a last rule with {names}", fix)
+        last = len(content.rules) - 1
+        if content.rules[last].name not in content.messages.rules.rule:  # it was renamed, and its test with it
+            fix = f"name the last rule {sorted(ALWAYS)[0]} as before, with {names}"
+            found = source.at_value(("rule", last, "when"), what, f"a last rule with {names}", fix)
         yield replace(found, about=("rule", sorted(ALWAYS)[0]))
         return
     for index, rule in deciding[always[0] + 1 :]:
@@ -122,19 +128,43 @@ def _check_last_rule(source: SourceFile, content: Content) -> Iterator[Diagnosti
 
 def check_follow_ups(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
     """A follow-up is not also a question, and belongs to one question."""
-    followed: list[str] = []
-    for index, question in enumerate(content.questions.values()):
-        if question.follow_up is None:
+    questions = [one for one in content.questions.values() if one.follow_up is not None]
+    for question in questions:
+        name = str(question.follow_up)
+        others = [one.name for one in questions if one.follow_up == name and one is not question]
+        # Of two questions with one follow-up, the wrong one is that whose name it does not begin with.
+        mine = name.startswith(question.name) or (question.name < min(others, default="") and name not in others)
+        if name in content.questions:
+            what = f"{name} is a question of its own, and no step that followed {question.name} in older records"
+        elif others and not (mine and not any(name.startswith(other) for other in others)):
+            what = f"the follow-up {name} belongs to another question already: {', '.join(others)}"
+        else:
             continue
-        if question.follow_up in (*content.questions, *followed):
-            what = f"the follow-up {question.follow_up} is also a question"
-            if question.follow_up in followed:
-                what = f"the follow-up {question.follow_up} belongs to another question already"
-            fix = "give the follow-up of older records a name of its own"
-            yield SourceFile(files.folder / FORM).at_value(
-                ("question", index, "follow_up"), what, "another name", fix
-            )
-        followed.append(question.follow_up)
+        source, key = _of_question(files, content, question.name)
+        expected, fix = "the name of that step", f"write {question.name}_often, or take the line out"
+        yield source.at_value((*key, "follow_up"), what, expected, fix)
+
+
+def _of_question(files: ContentFiles, content: Content, name: str) -> tuple[SourceFile, KeyPath]:
+    """The file of a form question and its table there: a clinic's own come after those shipped."""
+    index, shipped = [*content.questions].index(name), len(read_model(files.folder / FORM, Form).question)
+    own = files.own_form
+    if own is not None and index >= shipped:
+        return SourceFile(own), ("question", index - shipped)
+    return SourceFile(files.folder / FORM), ("question", index)
+
+
+def check_faults(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """Each fault is asked about by one question, and each drawing shows one fault."""
+    questions = list(content.questions.values())
+    for index, question in enumerate(questions):
+        for key, value in (("fault", question.fault), ("wrong", question.wrong)):
+            first = next((one for one in questions[:index] if value is not None and getattr(one, key) == value), None)
+            if first is not None:
+                source, table = _of_question(files, content, question.name)
+                kind = "fault" if key == "fault" else "drawing"
+                what = f"{value} is the {kind} of the question {first.name} already"
+                yield source.at_value((*table, key), what, f"a {kind} of its own", "write another one in one of them")
 
 
 def check_taken_names(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
@@ -154,6 +184,26 @@ def check_taken_names(files: ContentFiles, content: Content) -> Iterator[Diagnos
             if name in answers:
                 yield _taken(safety, (kind, index, "name"), name, answers[name])
         answers |= dict.fromkeys(names, f"a {kind}")
+
+
+def check_safety(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """A check can stop a session, signs stand in the order of their urgency, and an emergency is asked in a set."""
+    source, urgencies = SourceFile(files.folder / SAFETY), get_args(Urgency)
+    made = {name for each in content.exercises.values() for one in each.positions for name in one.checks}
+    stopping = [check for check in content.checks.values() if check.on_no == "stop"]
+    if not stopping and made <= content.checks.keys():  # else the one that is missing is told
+        fix = 'write on_no = "stop" for the check of the band itself'
+        yield source.at_key(("check",), "no check can stop a session", "one that does", fix)
+    for index, sign in enumerate(content.signs):
+        sooner = urgencies[: urgencies.index(sign.urgency)]
+        later = next((one for one in content.signs[index + 1 :] if one.urgency in sooner), None)
+        if later is not None:
+            what = f"{sign.name} ({sign.urgency}) stands before {later.name} ({later.urgency})"
+            fix = "set the urgency right, or move the sign down"
+            yield source.at_value(("sign", index, "urgency"), what, "the most urgent signs first", fix)
+        if sign.urgency == urgencies[0] and "set" not in sign.asked:
+            what = f"{sign.name} is an emergency, and the pain key does not ask about it in a set"
+            yield source.at_value(("sign", index, "asked"), what, '"set" in the list', 'add "set"')
 
 
 def _taken(source: SourceFile, key: KeyPath, name: str, by: str) -> Diagnostic:

@@ -2,17 +2,20 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from typing import Any
 
 from coach.content_files.content_folder import CONDITIONS, FORM, RULES, SAFETY, ContentFiles
+from coach.content_files.message_files import FALLBACK
 from coach.model.content import Content
-from coach.model.content_entries import Rule
+from coach.model.content_entries import Form, Rule
 from coach.model.message_format import placeholders
 from coach.model.messages.entries import PositionMessages
 from coach.progression.condition_numbers import CONDITION_NUMBERS
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import KeyPath
+from coach.toml.fast_reader import read_fast
 from coach.toml.nearest_name import nearest_name
-from coach.toml.reader import read_text
+from coach.toml.reader import read_model, read_text
 from coach.toml.source_file import SourceFile
 from coach.toml.syntax_faults import parse_tolerantly
 
@@ -22,12 +25,15 @@ def check_position_messages(files: ContentFiles, content: Content) -> Iterator[D
     faults = list(dict.fromkeys(question.fault for question in content.questions.values()))
     for stem, exercise in content.exercises.items():
         messages = content.messages.exercises[stem]
-        source = SourceFile(files.messages(content.messages.language, f"{stem}.toml"))
+        language, own = content.messages.language, files.own_positions(f"{stem}.toml")
+        source = SourceFile(files.messages(language, f"{stem}.toml"))
         names = [position.name for position in exercise.positions]
         found = missing_and_unknown(source, ("position",), "position", names, messages.position)
         yield from (replace(fault, about=(f"{stem} position", fault.about[1])) for fault in found if fault.about)
         for position in exercise.positions:
             name = position.name
+            of_clinic = files.clinic / language / f"{stem}.toml" if files.clinic and name in own else source.path
+            source = SourceFile(of_clinic) if of_clinic.exists() else source
             position_messages = messages.position.get(name)
             if position_messages is not None:
                 asked = [content.questions[each].fault for each in position.questions if each in content.questions]
@@ -39,12 +45,17 @@ def _check_cues(
     source: SourceFile, position: str, messages: PositionMessages, asked: Iterable[str], faults: list[str]
 ) -> Iterator[Diagnostic]:
     cues = [cue.fault for cue in messages.cues]
+    unknown = [fault for fault in cues if fault not in faults]
+    without = [fault for fault in dict.fromkeys(asked) if fault not in cues]
+    renamed = without[0] if len(unknown) == len(without) == 1 else None
     for number, fault in enumerate(cues):
         key: KeyPath = ("position", position, "cues", number, "fault")
         if fault not in faults:
-            yield source.unknown_value(key, f"there is no fault {fault}", fault, faults, kind="fault")
-    for fault in dict.fromkeys(asked):
-        if fault not in cues and nearest_name(fault, [cue for cue in cues if cue not in faults]) is None:
+            found = source.unknown_value(key, f"there is no fault {fault}", fault, faults, kind="fault")
+            is_renamed = renamed is not None and found.nearest is None
+            yield replace(found, fix=f"write {renamed}", nearest=renamed) if is_renamed else found
+    for fault in without if renamed is None else ():
+        if nearest_name(fault, unknown) is None:
             what = f"position {position} asks about {fault} and has no cue that prevents it"
             fix = f'add [[position.{position}.cues]] with fault = "{fault}" and a text'
             found = source.at_key(("position", position), what, "a cue for each fault asked about", fix)
@@ -53,14 +64,22 @@ def _check_cues(
 
 def _second_cues(source: SourceFile, position: str) -> Iterator[Diagnostic]:
     """Cues in the file itself, not in the fallback language, for a fault that has a cue already."""
-    path = source.path
-    data = parse_tolerantly(read_text(path), path)[0] if path.exists() else {}
-    cues = [cue.get("fault") for cue in data.get("position", {}).get(position, {}).get("cues", ())]
+    of_position = _table(source, "position").get(position, {})
+    cues = [cue.get("fault") for cue in of_position.get("cues", ())]
     for number, fault in enumerate(cues):
         if fault in cues[:number]:
             what = f"position {position} has a second cue for {fault}, which is never shown"
             key: KeyPath = ("position", position, "cues", number, "fault")
             yield source.at_value(key, what, "one cue for each fault", "keep one of them")
+
+
+def _table(source: SourceFile, name: str) -> dict[str, Any]:
+    """A table as it stands in a file, without what other files add to it; empty if there is none."""
+    if not source.path.exists():
+        return {}
+    text = read_text(source.path)
+    data = read_fast(text)
+    return dict((data if data is not None else parse_tolerantly(text, source.path)[0]).get(name, {}))
 
 
 def check_entry_messages(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
@@ -71,17 +90,39 @@ def check_entry_messages(files: ContentFiles, content: Content) -> Iterator[Diag
     )
     questions = [*content.questions]
     faults = [question.fault for question in content.questions.values()]
+    own_form = _messages_of_own_form(files, language)
+    added = read_model(files.own_form, Form).question if files.own_form is not None else ()
+    own_questions, own_faults = [one.name for one in added], [one.fault for one in added]
+    if own_form is not None:
+        yield from _missing(own_form, ("question",), "question", own_questions, messages.form.question)
+        yield from _missing(own_form, ("fault",), "fault", own_faults, messages.form.fault)
     signs = [sign.name for sign in content.signs]
-    yield from missing_and_unknown(form, ("question",), "question", questions, messages.form.question)
-    yield from missing_and_unknown(form, ("fault",), "fault", faults, messages.form.fault)
+    for kind, entries, named, own in (
+        ("question", questions, messages.form.question, own_questions),
+        ("fault", faults, messages.form.fault, own_faults),
+    ):
+        # What the clinic's own lack is told above, and what they have too much, in its own file.
+        here = _table(own_form, kind) if own_form is not None else {}
+        told = own if own_form is not None else ()
+        yield from missing_and_unknown(form, (kind,), kind, entries, [*(set(named) - here.keys()), *told])
+        if own_form is not None:
+            yield from _unknown(own_form, (kind,), kind, entries, here)
     yield from missing_and_unknown(safety, ("check",), "check", content.checks, messages.safety.check)
     yield from missing_and_unknown(safety, ("sign",), "sign", signs, messages.safety.sign)
     yield from missing_and_unknown(safety, ("region",), "region", content.regions, messages.safety.region)
     yield from missing_and_unknown(
         rules, ("rule",), "rule", [rule.name for rule in content.rules], messages.rules.rule
     )
-    own = messages.conditions.condition
-    yield from missing_and_unknown(conditions, ("condition",), "condition", content.conditions, own)
+    of_conditions = messages.conditions.condition
+    yield from missing_and_unknown(conditions, ("condition",), "condition", content.conditions, of_conditions)
+
+
+def _messages_of_own_form(files: ContentFiles, language: str) -> SourceFile | None:
+    """The file with the messages of a clinic's own form questions, in the language or in English."""
+    if files.clinic is None or files.own_form is None:
+        return None
+    paths = [files.clinic / name / FORM for name in (language, FALLBACK)]
+    return next((SourceFile(path) for path in paths if path.exists()), None)
 
 
 def check_rule_numbers(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:

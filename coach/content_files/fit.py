@@ -5,10 +5,12 @@ from collections.abc import Callable, Iterator
 from coach.content_files.check_entries import (
     check_conditions,
     check_exercises,
+    check_faults,
     check_follow_ups,
     check_read_by_name,
     check_regions,
     check_rules,
+    check_safety,
     check_taken_names,
 )
 from coach.content_files.check_messages import check_entry_messages, check_position_messages, check_rule_numbers
@@ -34,6 +36,8 @@ SHARED: tuple[Check, ...] = (
     check_exercises,
     check_rules,
     check_follow_ups,
+    check_faults,
+    check_safety,
     check_taken_names,
     check_regions,
     check_conditions,

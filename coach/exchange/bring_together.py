@@ -20,6 +20,7 @@ from coach.model.programme.programme import Programme
 from coach.model.programme.visit_file import VisitFile
 from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROFILE, PROGRAMME, RECORDS, VISITS
 from coach.store.client_store import ClientStore
+from coach.store.programme.marked_file import parse_marked
 from coach.store.programme.upgrade import KEPT
 from coach.store.record_file import RawRecord, parse_session
 from coach.store.record_marks import whole_part
@@ -101,9 +102,9 @@ def _record(path: Path, data: bytes) -> None:
 
 _CHECKS: Mapping[str, Callable[[Path, bytes], object]] = {
     RECORDS: _record,
-    MEASURED: lambda path, data: parse_model(data.decode(), path, MeasuredSet),
-    INSTRUCTIONS: lambda path, data: parse_model(data.decode(), path, InstructionFile),
-    VISITS: lambda path, data: parse_model(data.decode(), path, VisitFile),
+    MEASURED: lambda path, data: parse_marked(data, path, MeasuredSet),
+    INSTRUCTIONS: lambda path, data: parse_marked(data, path, InstructionFile),
+    VISITS: lambda path, data: parse_marked(data, path, VisitFile),
     PROGRAMME: lambda path, data: parse_model(data.decode(), path, Programme),
     PROFILE: lambda path, data: parse_model(data.decode(), path, Profile),
 }

@@ -11,13 +11,13 @@ downward to an anchor no higher than the elbow of an arm at the side, which is a
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from statistics import fmean
 from typing import Literal
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.body import body_of, landmark_height_m
-from coach.mechanics.load_steps import home_marks_cm, marks_cm, search_steps
+from coach.mechanics.load_steps import StepSearch, home_marks_cm, marks_cm, search_steps
 from coach.mechanics.torque import Arc, arc_at
 from coach.model.exercise import AnchorKind, Position
 from coach.model.load_step import ChosenStep, LoadStep
@@ -43,6 +43,8 @@ class AnchorPlacement:
     """The height nearer to the landmark that was passed over; None where none was."""
     highest_cm: int | None = None
     """The highest from which the band runs the way it must; None where any height does."""
+    searched: StepSearch | None = field(default=None, compare=False, repr=False)
+    """What the marks at home gave from there, where that was looked at to choose the height."""
 
     @property
     def anchor(self) -> Anchor:
@@ -70,9 +72,10 @@ def place_anchor_with(
         return AnchorPlacement(fixed.anchor_height_cm, turn_deg, "fixed", round(landmark_m * 100))
     by_nearness = sorted(profile.home.anchor_heights_cm, key=lambda height_cm: abs(height_cm - landmark_m * 100))
     highest_cm = math.floor(body_of(profile).elbow_height_m * 100) if position.band_runs == "downward" else None
-    height_cm, why = _Heights(profile, position, turn_deg, limits).choose(by_nearness, landmark_m * 100, highest_cm)
-    passed_over = by_nearness[0] if by_nearness[0] != height_cm else None
-    return AnchorPlacement(height_cm, turn_deg, why, round(landmark_m * 100), passed_over, highest_cm)
+    heights = _Heights(profile, position, turn_deg, limits)
+    height_cm, why = heights.choose(by_nearness, landmark_m * 100, highest_cm)
+    passed_over, searched = by_nearness[0] if by_nearness[0] != height_cm else None, heights.searched.get(height_cm)
+    return AnchorPlacement(height_cm, turn_deg, why, round(landmark_m * 100), passed_over, highest_cm, searched)
 
 
 @dataclass(frozen=True)
@@ -83,6 +86,7 @@ class _Heights:
     position: Position
     turn_deg: float
     limits: Mapping[str, float]
+    searched: dict[int, StepSearch] = field(default_factory=dict, compare=False)
 
     def choose(self, by_nearness: list[int], landmark_cm: float, highest_cm: int | None) -> tuple[int, HeightReason]:
         """One of the heights, given nearest to the landmark first, and why it is that one."""
@@ -101,29 +105,37 @@ class _Heights:
 
     def _most_even(self, heights_cm: list[int]) -> int:
         """The first height with a load step, or one with a more even load by the limit kept_gain_min."""
-        steps = {height: self._steps(height) for height in heights_cm}
-        usable = [height for height in heights_cm if steps[height]]
-        if not usable:
+        first = next((height for height in heights_cm if self._steps(height)), None)
+        if first is None:
             return heights_cm[0]
-        first = usable[0]
-        mean_nm = steps[first][len(steps[first]) // 2].mean_nm
-        evenness = {height: self._evenness(steps[height], mean_nm, height) for height in usable}
-        best = max(usable, key=lambda height: evenness[height])
+        steps = self._steps(first)
+        mean_nm = steps[len(steps) // 2].mean_nm
+        left = heights_cm[heights_cm.index(first) :]
+        evenness = {height: self._evenness(mean_nm, height) for height in left}
+        best = max(left, key=lambda height: evenness[height])
         return best if evenness[best] - evenness[first] >= self.limits["kept_gain_min"] else first
 
     def _steps(self, height_cm: int) -> tuple[LoadStep, ...]:
-        marks = home_marks_cm(self.profile.home)
-        return search_steps(self.profile, self.position, marks, Anchor(height_cm, self.turn_deg), self.limits).steps
+        marks, anchor = home_marks_cm(self.profile.home), Anchor(height_cm, self.turn_deg)
+        if height_cm not in self.searched:
+            self.searched[height_cm] = search_steps(self.profile, self.position, marks, anchor, self.limits)
+        return self.searched[height_cm].steps
 
-    def _evenness(self, steps: tuple[LoadStep, ...], mean_nm: float, height_cm: int) -> float:
+    def _evenness(self, mean_nm: float, height_cm: int) -> float:
         """The evenness of the load at a mean torque, on average over the bands; 0 where none comes near it."""
-        nearest: dict[tuple[str, int], LoadStep] = {}
-        for step in sorted(steps, key=lambda step: -abs(step.mean_nm - mean_nm)):
-            if abs(step.mean_nm / mean_nm - 1) <= self.limits["load_rise_max"]:
-                nearest[step.grade, step.strands] = step
-        anchor = Anchor(height_cm, self.turn_deg)
-        arcs = [arc_at(self.profile, self.position, step, step.distance_cm, anchor) for step in nearest.values()]
-        return fmean(arc.evenness for arc in arcs) if arcs else 0.0
+
+        def is_near(other_nm: float) -> bool:
+            return abs(other_nm / mean_nm - 1) <= self.limits["load_rise_max"]
+
+        found = self.searched.get(height_cm)
+        if found is None:
+            marks, anchor = home_marks_cm(self.profile.home), Anchor(height_cm, self.turn_deg)
+            found = search_steps(self.profile, self.position, marks, anchor, self.limits, is_near)
+        near = [one for one in zip(found.steps, found.evenness, strict=True) if is_near(one[0].mean_nm)]
+        nearest: dict[tuple[str, int], float] = {}
+        for step, evenness in sorted(near, key=lambda one: -abs(one[0].mean_nm - mean_nm)):
+            nearest[step.grade, step.strands] = evenness
+        return fmean(nearest.values()) if nearest else 0.0
 
 
 def standing_marks_cm(profile: Profile, prescription: Prescription, position: Position) -> tuple[int, ...]:

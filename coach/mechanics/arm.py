@@ -7,7 +7,8 @@ from typing import ClassVar
 from coach.mechanics.body import Body
 from coach.mechanics.motion.motion import GRAVITY_M_S2, Pose
 from coach.mechanics.vector import Vector, dot, plus, times
-from coach.model.exercise import Coordinate, Direction, Position
+from coach.model.exercise import Coordinate, Position
+from coach.model.option_names import Direction
 
 
 @dataclass(frozen=True)

@@ -62,6 +62,13 @@ def terms(s: float) -> tuple[float, float]:
     return s - 1 / (s * s), 1 - 1 / (s * s * s)
 
 
+def terms_along(stretches: Sequence[float]) -> tuple[list[float], list[float]]:
+    """`terms` at each of many stretches: the terms of a, and those of b."""
+    squares = [s * s for s in stretches]
+    first = [s - 1 / square for s, square in zip(stretches, squares, strict=True)]
+    return first, [1 - 1 / (square * s) for s, square in zip(stretches, squares, strict=True)]
+
+
 def fit_rows(rows: Sequence[tuple[float, float, float]]) -> tuple[float, float, bool]:
     """The least-squares a and b that are not negative, and whether the rows could not tell them apart.
 

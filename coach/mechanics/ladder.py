@@ -3,9 +3,10 @@
 from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from coach.mechanics.anchor_placement import place_anchor, standing_marks_cm
-from coach.mechanics.load_steps import StepRefusal, search_steps
+from coach.mechanics.load_steps import StepRefusal, home_marks_cm, search_steps
 from coach.mechanics.load_uncertainty import LoadUncertainty
 from coach.mechanics.next_step import find_easier, find_lighter_grade, find_next
 from coach.mechanics.step_comparison import StepComparison
@@ -50,14 +51,47 @@ def build_ladder(
     since it was measured, none where it is left out. Raises NoLoadStep with the reason and what to change,
     ImpossibleAnchor for a mark inside the body, NoArc for an available range that ends before the arc starts.
     """
-    anchor = place_anchor(profile, prescription, position, limits).anchor
-    marks = standing_marks_cm(profile, prescription, position)
-    found = search_steps(profile, position, marks, anchor, limits)
+    placement = place_anchor(profile, prescription, position, limits)
+    anchor, marks = placement.anchor, standing_marks_cm(profile, prescription, position)
+    found = placement.searched if marks == home_marks_cm(profile.home) else None
+    if found is None:
+        found = search_steps(profile, position, marks, anchor, limits)
     if not found.steps:
         raise NoLoadStep(_why_none(position, marks, found.refused, limits))
     uncertainty = LoadUncertainty(profile, position, anchor, limits, used or {})
     comparison = StepComparison(profile, position, anchor, limits, uncertainty)
     return Ladder(position.name, tuple(map(comparison.with_interval, found.steps)), comparison)
+
+
+def known_ladder(
+    profile: Profile,
+    prescription: Prescription,
+    position: Position,
+    limits: Mapping[str, float],
+    used: Mapping[str, float],
+) -> Ladder:
+    """As `build_ladder`; one that was built before is taken again. A session asks for the same one several times."""
+    return _built(_LadderOf(profile, prescription, position, dict(limits), dict(used)))
+
+
+@dataclass(frozen=True)
+class _LadderOf:
+    """What a ladder is built from."""
+
+    profile: Profile
+    prescription: Prescription
+    position: Position
+    limits: Mapping[str, float]
+    used: Mapping[str, float]
+
+    def __hash__(self) -> int:
+        """Of a part: all of it is compared then, which is quick where it is the same object."""
+        return hash((self.position.name, *self.used.values()))
+
+
+@lru_cache(maxsize=16)
+def _built(of: _LadderOf) -> Ladder:
+    return build_ladder(of.profile, of.prescription, of.position, of.limits, of.used)
 
 
 def _why_none(

@@ -1,13 +1,14 @@
 """The load steps for one place of the anchor: every band, strands and mark that load the arm."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from coach.mechanics.anchor import Anchor
-from coach.mechanics.band import Rubber, elongation, rubber_of, tension_n
+from coach.mechanics.band import Rubber, elongation, rubber_of, terms_along
 from coach.mechanics.body import body_of
-from coach.mechanics.motion.motions import motion_of
+from coach.mechanics.motion.motions import hand_along, motion_of
 from coach.mechanics.torque import (
     Arc,
     ArmWeight,
@@ -15,7 +16,7 @@ from coach.mechanics.torque import (
     arm_weight,
     available_deg,
     band_work_j,
-    line_of_pull,
+    pull_along,
     values_between,
 )
 from coach.model.band import BandGrade
@@ -47,6 +48,8 @@ class StepSearch:
 
     steps: tuple[LoadStep, ...]
     refused: tuple[StepRefusal, ...]
+    evenness: tuple[float, ...]
+    """Of each step: the lowest torque on the arc over the largest."""
 
 
 def home_marks_cm(home: Home) -> tuple[int, ...]:
@@ -82,66 +85,125 @@ def search_steps(
     distances_cm: Sequence[int],
     anchor: Anchor,
     limits: Mapping[str, float],
+    is_wanted: Callable[[float], bool] | None = None,
 ) -> StepSearch:
     """The load steps from these marks, in centimetres from an anchor; or with so much of the band underfoot.
 
-    A step keeps the rules of `find_refusal` over the whole arc. Raises ImpossibleAnchor for a mark inside the body,
-    NoArc for an available range that ends before the arc starts.
+    A step keeps the rules of `find_refusal` over the whole arc. With `is_wanted`, only bands whose mean torque it
+    takes are looked at: that needs no more than both ends of the arc. Raises ImpossibleAnchor for a mark inside the
+    body, NoArc for an available range that ends before the arc starts.
     """
     body = body_of(profile)
     values = values_between(position.arc_start_deg, available_deg(profile, position), position.coordinate)
     motion = motion_of(body, position)
-    weight = arm_weight(motion, values)
-    bands = [(grade, rubber_of(grade)) for grade in profile.bands]
+    weight, hands = arm_weight(motion, values), hand_along(motion, values)
+    rubbers = [(grade, rubber_of(grade)) for grade in profile.bands]
+    held = [(grade, rubber, strands) for grade, rubber in rubbers for strands in strands_in(profile, position)]
     described = _described_by(position)
-    steps: list[LoadStep] = []
+    found: list[tuple[LoadStep, float]] = []
     refused: list[StepRefusal] = []
     for distance_cm in distances_cm:
-        pull = line_of_pull(motion, anchor.point_m(body, distance_cm, position.anchor_side), values)
-        for grade, rubber in bands:
+        point, looked_at = anchor.point_m(body, distance_cm, position.anchor_side), held
+        if is_wanted is not None:
+            ends = pull_along((hands[0], hands[-1]), point, (values[0], values[-1]), position.coordinate)
+            means = [_mean_nm(ends, weight, one[1], one[0].resting_length_m, one[2]) for one in held]
+            looked_at = [one for one, mean_nm in zip(held, means, strict=True) if is_wanted(mean_nm)]
+        if not looked_at:
+            continue
+        pull = _Stretched(pull_along(hands, point, values, position.coordinate))
+        for grade, rubber, strands in looked_at:
             free_m = anchor.free_length_m(grade.resting_length_m, distance_cm)
-            for strands in strands_in(profile, position):
-                found = _step(distance_cm, pull, weight, grade, free_m, rubber, strands, limits)
-                if isinstance(found, LoadStep):
-                    steps.append(found.model_copy(update=described) if described else found)
-                else:
-                    refused.append(found)
+            one = _step(distance_cm, pull, weight, grade, free_m, rubber, strands, limits)
+            if isinstance(one, StepRefusal):
+                refused.append(one)
+            else:
+                found.append((one[0].model_copy(update=described) if described else one[0], one[1]))
     names = [grade.name for grade in profile.bands]
-    steps.sort(key=lambda step: (step.mean_nm, names.index(step.grade), step.strands, step.distance_cm))
-    return StepSearch(tuple(steps), tuple(refused))
+
+    def by_torque(one: tuple[LoadStep, float]) -> tuple[float, int, int, int]:
+        step = one[0]
+        return step.mean_nm, names.index(step.grade), step.strands, step.distance_cm
+
+    found.sort(key=by_torque)
+    return StepSearch(tuple(one[0] for one in found), tuple(refused), tuple(one[1] for one in found))
+
+
+@dataclass(frozen=True)
+class _Stretched:
+    """A line of pull with the terms of the law of rubber along it: bands of one resting length share them."""
+
+    pull: LineOfPull
+    _terms: dict[tuple[float, int], tuple[Sequence[float], ...]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+
+    @cached_property
+    def shortest_m(self) -> float:
+        """The shortest length on the arc."""
+        return min(self.pull.length_m)
+
+    @cached_property
+    def longest_m(self) -> float:
+        """The longest length on the arc."""
+        return max(self.pull.length_m)
+
+    def terms(self, rest_m: float, strands: int) -> tuple[Sequence[float], ...]:
+        """The two terms of the law and the moment arm of all strands at each value of the coordinate."""
+        found = self._terms.get((rest_m, strands))
+        if found is None:
+            first, second = terms_along([length * strands / rest_m for length in self.pull.length_m])
+            # To double one factor of a product gives the same number as to double another.
+            arms = [strands * arm for arm in self.pull.per_newton] if strands > 1 else self.pull.per_newton
+            found = self._terms[rest_m, strands] = (first, second, arms)
+        return found
+
+    def torques_nm(self, weight: ArmWeight, rubber: Rubber, rest_m: float, strands: int) -> list[float]:
+        """What the client must resist at each value of the coordinate, of a band that is taut throughout."""
+        a, b = rubber.a_n, rubber.b_n
+        return [
+            (a * p + b * q) * moment_arm + arm_nm
+            for p, q, moment_arm, arm_nm in zip(*self.terms(rest_m, strands), weight.torque_nm, strict=True)
+        ]
 
 
 def _step(
     distance_cm: int,
-    pull: LineOfPull,
+    stretched: _Stretched,
     weight: ArmWeight,
     grade: BandGrade,
     rest: float,
     rubber: Rubber,
     strands: Literal[1, 2],
     limits: Mapping[str, float],
-) -> LoadStep | StepRefusal:
-    """The load step from one mark, or why there is none; `rest` is the resting length of what is free to stretch."""
+) -> tuple[LoadStep, float] | StepRefusal:
+    """The load step from one mark with its evenness, or why there is none.
+
+    `rest` is the resting length of what is free to stretch.
+    """
+    pull = stretched.pull
     if rest <= 0:
         return StepRefusal("over", pull.q[0])
-    refusal = _stretch_refusal(pull, rest, strands, limits)
+    refusal = _stretch_refusal(stretched, rest, strands, limits)
     if refusal is not None:
         return refusal
-    peak_nm = 0.0
-    for at_q, length, moment_arm, arm_nm in zip(
-        pull.q, pull.length_m, pull.per_newton, weight.torque_nm, strict=True
-    ):
-        torque_nm = tension_n(rubber, rest, length, strands) * moment_arm + arm_nm
-        if torque_nm <= NO_TORQUE_NM:
-            return StepRefusal("helps", at_q)
-        peak_nm = max(peak_nm, torque_nm)
-    return LoadStep(
+    torques_nm = stretched.torques_nm(weight, rubber, rest, strands)
+    lowest_nm, peak_nm = min(torques_nm), max(torques_nm)
+    if lowest_nm <= NO_TORQUE_NM:
+        first = next(at for at, torque_nm in enumerate(torques_nm) if torque_nm <= NO_TORQUE_NM)
+        return StepRefusal("helps", pull.q[first])
+    step = LoadStep(
         grade=grade.name,
         strands=strands,
         distance_cm=distance_cm,
-        mean_nm=round((band_work_j(pull, rubber, rest, strands) + weight.work_j) / pull.span, _DIGITS),
+        mean_nm=_mean_nm(pull, weight, rubber, rest, strands),
         peak_nm=round(peak_nm, _DIGITS),
     )
+    return step, lowest_nm / peak_nm
+
+
+def _mean_nm(pull: LineOfPull, weight: ArmWeight, rubber: Rubber, rest_m: float, strands: int) -> float:
+    """The mean torque over the arc; of the pull, both ends are enough."""
+    return round((band_work_j(pull, rubber, rest_m, strands) + weight.work_j) / pull.span, _DIGITS)
 
 
 def find_refusal(arc: Arc, limits: Mapping[str, float]) -> StepRefusal | None:
@@ -162,10 +224,10 @@ def find_refusal(arc: Arc, limits: Mapping[str, float]) -> StepRefusal | None:
 
 
 def _stretch_refusal(
-    pull: LineOfPull, rest_m: float, strands: Literal[1, 2], limits: Mapping[str, float]
+    stretched: _Stretched, rest_m: float, strands: Literal[1, 2], limits: Mapping[str, float]
 ) -> StepRefusal | None:
     """As find_refusal, of the stretch alone: the length needs no tension, so most marks are refused at once."""
-    shortest, longest = min(pull.length_m), max(pull.length_m)
+    pull, shortest, longest = stretched.pull, stretched.shortest_m, stretched.longest_m
     if elongation(rest_m, shortest, strands) < limits["taut_at_start"]:
         return StepRefusal("slack", pull.q[pull.length_m.index(shortest)])
     if elongation(rest_m, longest, strands) > limits["elongation_max"]:

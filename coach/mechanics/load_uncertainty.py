@@ -15,7 +15,7 @@ from typing import Literal
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.arm import elevation_deg
-from coach.mechanics.band import Rubber, energy_j, energy_terms, tension_n
+from coach.mechanics.band import Rubber, energy_terms, tension_n
 from coach.mechanics.band_draws import NORMAL, band_draws, needs_draws
 from coach.mechanics.band_uncertainty import BandUncertainty, Triple, age_uncertainty, band_uncertainty
 from coach.mechanics.body import body_of
@@ -191,7 +191,8 @@ class LoadUncertainty:
 
         p_start, q_start = energy_terms(start.length_m * strands / rest)
         p_end, q_end = energy_terms(end.length_m * strands / rest)
-        stored = energy_j(rubber, rest, end.length_m, strands) - energy_j(rubber, rest, start.length_m, strands)
+        a_n, b_n = rubber.a_n, rubber.b_n
+        stored = rest * (a_n * p_end + b_n * q_end) - rest * (a_n * p_start + b_n * q_start)
         pulled = tension_end * end.length_m - tension_start * start.length_m
         per_a, per_b = rest * (p_end - p_start) / span, rest * (q_end - q_start) / span
         per_rest = (stored - pulled) / rest / span

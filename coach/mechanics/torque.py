@@ -12,6 +12,7 @@ feels, and a measured strength is compared with all that it has to carry.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.band import Rubber, elongation, energy_j, extrapolated, rubber_of, tension_n
@@ -136,20 +137,32 @@ def values_between(start: float, end: float, coordinate: Coordinate = "angle") -
 
 def line_of_pull(motion: Motion, anchor: Vector, values: Sequence[float]) -> LineOfPull:
     """Length and load for each newton at each value of q, for an anchor in the body frame in metres."""
+    return pull_along(hand_along(motion, tuple(values)), anchor, tuple(values), motion.coordinate)
+
+
+def pull_along(
+    hands: Sequence[tuple[Vector, Vector]], anchor: Vector, values: tuple[float, ...], coordinate: Coordinate
+) -> LineOfPull:
+    """As `line_of_pull`, from the hand and its change with q at each of the values."""
     x, w, z = anchor
     lengths: list[float] = []
     per_newton: list[float] = []
-    for hand, by_q in hand_along(motion, tuple(values)):
-        ahead, outward, up = x - hand[0], w - hand[1], z - hand[2]
+    for (hand_x, hand_w, hand_z), (by_q_x, by_q_w, by_q_z) in hands:
+        ahead, outward, up = x - hand_x, w - hand_w, z - hand_z
         length = math.sqrt(ahead * ahead + outward * outward + up * up)
-        along = by_q[0] * ahead + by_q[1] * outward + by_q[2] * up
+        along = by_q_x * ahead + by_q_w * outward + by_q_z * up
         lengths.append(length)
         per_newton.append(-along / length if length > 0 else 0.0)
-    return LineOfPull(tuple(values), tuple(lengths), tuple(per_newton), motion.coordinate)
+    return LineOfPull(values, tuple(lengths), tuple(per_newton), coordinate)
 
 
 def arm_weight(motion: Motion, values: Sequence[float]) -> ArmWeight:
     """The load of the arm's own weight along the motion; negative where the weight helps."""
+    return _arm_weight(motion, tuple(values))
+
+
+@lru_cache(maxsize=32)
+def _arm_weight(motion: Motion, values: tuple[float, ...]) -> ArmWeight:
     loads = tuple(motion.weight(q) for q in values)
     return ArmWeight(loads, motion.energy_j(values[-1]) - motion.energy_j(values[0]))
 

@@ -9,6 +9,7 @@ from coach.control_characters import is_control
 from coach.model.base import Frozen, Line, Name, Side
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Mark
+from coach.model.measured.measured_course import MeasuredCourse
 from coach.model.option_names import DischargeReason, NeedOutcome
 from coach.model.record import Status
 
@@ -102,6 +103,7 @@ class ClientSummary(Frozen):
     discharged: date | None = Field(default=None, description="the day of the visit at which the client left")
     discharge_reason: DischargeReason | None = None
     under_sessions: int = 0
+    measured: MeasuredCourse = MeasuredCourse()
     pending: int = Field(default=0, description="instructions that wait to be signed again")
     rule: Name | None = None
     reason: str = ""
@@ -119,4 +121,19 @@ class ClientSummary(Frozen):
     @property
     def shown_name(self) -> str:
         """The name of the folder without control characters."""
-        return "".join("\N{REPLACEMENT CHARACTER}" if is_control(one) else one for one in self.folder)
+        return shown_name(self.folder)
+
+
+def shown_name(folder: str) -> str:
+    """The name of a folder without control characters."""
+    return "".join("\N{REPLACEMENT CHARACTER}" if is_control(one) else one for one in folder)
+
+
+def packed(summary: ClientSummary) -> str:
+    """A summary as text, a fifth of its size as an object; what is as by default is left out."""
+    return summary.model_dump_json(exclude_defaults=True)
+
+
+def unpacked(text: str) -> ClientSummary:
+    """The summary that was packed. Raises ValidationError for another text."""
+    return ClientSummary.model_validate_json(text)

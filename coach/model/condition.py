@@ -6,7 +6,8 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from coach.model.base import Complete, Frozen, Line, Name, PositionDeg
-from coach.model.exercise import Direction, Mark
+from coach.model.exercise import Mark
+from coach.model.option_names import Direction
 
 IrritabilityLevel = Literal["high", "moderate", "low"]
 Finding = Literal["range", "strength", "gave_way", "apprehension", "order", "irritability"]

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 from coach.model.condition import Condition, ConditionsMessages
 from coach.model.content_entries import Check, Clinic, FormQuestion, Limit, Region, Rule, Sign
-from coach.model.exercise import Direction, Exercise, NoExercise
+from coach.model.exercise import Exercise, NoExercise
 from coach.model.message_format import fill
 from coach.model.messages.client import ClientMessages
 from coach.model.messages.entries import ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
+from coach.model.option_names import Direction
 
 if TYPE_CHECKING:
     from coach.model.messages.coach import CoachMessages

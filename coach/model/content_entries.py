@@ -145,8 +145,24 @@ LimitName = Literal[
     "forecast_away_days",
     "forecast_review_days",
     "measured_tempo_within",
+    "measured_off_tempo",
     "measured_range_lost_deg",
+    "answers_compared_least",
+    "answers_relied_on",
     "measured_elbow_drift_deg",
+    "measured_on_axis",
+    "measured_axis_off_deg",
+    "measured_repetitions_least",
+    "measured_shortest_of_asked",
+    "measured_turn_least_deg",
+    "measured_turn_back_of_usual",
+    "measured_cut_off_of_usual",
+    "measured_alike_low",
+    "measured_alike_high",
+    "measured_alike_share",
+    "measured_within_from_deg",
+    "measured_within_to_deg",
+    "u_measured_within_deg",
 ]
 
 
@@ -155,7 +171,7 @@ class Limit(Frozen):
 
     name: Name = Field(description="the name that rules and prescriptions use")
     value: float = Field(description="the value unless the therapist moved it")
-    low: float = Field(description="the hard bound below")
+    low: Annotated[float, Field(ge=0)] = Field(description="the hard bound below")
     high: float = Field(description="the hard bound above")
     unit: Line = Field(description="what the number counts")
     source: Line = Field(description="where the number comes from")
@@ -251,6 +267,11 @@ class FormQuestion(Frozen):
     )
     wrong: WrongForm | None = Field(
         default=None, description="how the fault is drawn beside the right form; without it only the right form is"
+    )
+    cue_phase: Literal["out", "hold", "back"] | None = Field(
+        default=None,
+        description="the phase of a repetition in which the cue against the fault is shown, and said in the first "
+        "one; without it, all through the set",
     )
     harmless: bool = Field(default=False, description="may be tried once without the band, to feel the difference")
     when_too_heavy: bool = Field(

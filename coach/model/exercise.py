@@ -8,10 +8,10 @@ from pydantic import Field, model_validator
 
 from coach.model.base import Frozen, Line, Name, PositionDeg, named_position, position_in_words
 from coach.model.no_session import NoSession
+from coach.model.option_names import Direction
 
 Landmark = Literal["floor", "knee", "hip", "elbow", "shoulder", "eye"]
 BandRuns = Literal["level", "downward"]
-Direction = Literal["external", "internal", "raise", "lower", "pull", "press"]
 """External and internal rotation about the upper arm; the straight arm raised or lowered about the shoulder; the hand
 pulled to the side of the trunk or pressed forward from it on a level line."""
 Coordinate = Literal["angle", "path"]

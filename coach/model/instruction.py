@@ -26,6 +26,7 @@ CHANGEABLE = (
     "activities",
     "repaired_on",
     "bad_day",
+    "measured_holds",
 )
 WITH_THE_EXERCISE = ("first_step", "setups", "doses", "targets")
 """The keys that belong to an exercise and are taken out with it, where an instruction sets another one."""

@@ -135,6 +135,9 @@ class PrescribedExercise(Frozen):
     doses: tuple[PositionDose, ...] = Field(
         default=(), description="what differs from the dose in a position: sets, repetitions, tempo or rest"
     )
+    measured_holds: bool = Field(
+        default=False, description="a fault that a sensor measured lets nothing rise, like an answer that names one"
+    )
     targets: tuple[Target, ...] = Field(
         default=(), description="without one, a position is complete at the heaviest load step at home"
     )

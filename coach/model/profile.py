@@ -8,8 +8,8 @@ from pydantic import Field, model_validator
 from coach.model.band import BandGrade, BandPiece
 from coach.model.base import Frozen, Line, Name, PositionName, Side
 from coach.model.condition import ClientCondition, Irritability
-from coach.model.exercise import Direction, coordinate_of
-from coach.model.option_names import SignChoice, ThemeName
+from coach.model.exercise import coordinate_of
+from coach.model.option_names import Direction, SignChoice, ThemeName
 
 
 class Lengths(Frozen):

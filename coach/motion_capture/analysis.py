@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from coach.motion_capture.elbow import drift_deg, upward
+from coach.motion_capture.elbow import drift_deg, upward, within_deg
 from coach.motion_capture.halves import Turning, straightened, turning_of
 from coach.motion_capture.orientation import Oriented, orient
 from coach.motion_capture.recording import Recording
@@ -13,18 +13,16 @@ from coach.motion_capture.results import Asked, Found, FoundSet, MeasuredRepetit
 from coach.motion_capture.stretches import stretches
 from coach.motion_capture.way_times import period_s, regular, repetitions_of
 
-_ON_AXIS = 0.6  # with less of the turning about one axis it is no rotation; real sets have 0.8 and more
-_AXIS_OFF_DEG = 45.0  # further from the asked axis is another motion
-_TELLS_DIRECTION = 0.35  # vertical part of the axis from which on gravity tells one way from the other
-_LEAST_REPETITIONS = 3
-_SHORTEST_OF_ASKED = 0.08  # what takes less of the asked time is a swing
+# The vertical part of the axis from which on gravity tells one way from the other: 20 degrees from level, twice the
+# error of an axis of one set (ours).
+_TELLS_DIRECTION = 0.35
 _POINTS = 400  # of the angle over time; more than any chart has columns
 
 
 def analyse(recording: Recording, asked: Asked) -> Found:
     """Everything that is found in a recording of one or more sets."""
     oriented = orient(recording)
-    turnings = [turning_of(oriented, one) for one in stretches(oriented, asked.longest_pause_s)]
+    turnings = [turning_of(oriented, one, asked) for one in stretches(oriented, asked.longest_pause_s)]
     wanted = [turning for turning in turnings if turning.count and _is_asked(oriented, turning, asked)]
     sets = [turning for turning in wanted if _is_set(turning, recording.rate_hz, asked)]
     first = sets[0].stretch.first if sets else 0
@@ -45,13 +43,14 @@ def _is_asked(oriented: Oriented, turning: Turning, asked: Asked) -> bool:
     if asked.axis_from_vertical_deg is None:
         return True
     tilt = math.degrees(math.acos(min(abs(upward(oriented, turning)), 1.0)))
-    return turning.on_axis >= _ON_AXIS and abs(tilt - asked.axis_from_vertical_deg) <= _AXIS_OFF_DEG
+    off = abs(tilt - asked.axis_from_vertical_deg)
+    return turning.on_axis >= asked.limits["measured_on_axis"] and off <= asked.limits["measured_axis_off_deg"]
 
 
 def _is_set(turning: Turning, rate: float, asked: Asked) -> bool:
     whole = asked.out_s + asked.hold_s + asked.back_s + asked.relax_s
-    slow = period_s(turning, rate) >= _SHORTEST_OF_ASKED * whole
-    return turning.count >= _LEAST_REPETITIONS and regular(turning) and slow
+    slow = period_s(turning, rate) >= asked.limits["measured_shortest_of_asked"] * whole
+    return turning.count >= asked.limits["measured_repetitions_least"] and regular(turning, asked.limits) and slow
 
 
 def _found(oriented: Oriented, turning: Turning, asked: Asked) -> FoundSet:
@@ -67,6 +66,7 @@ def _found(oriented: Oriented, turning: Turning, asked: Asked) -> FoundSet:
         cut_off=not _is_whole(turning),
         repetitions=_repetitions(oriented, turning, sign, asked),
         elbow_drift_deg=drift_deg(oriented, turning) if asked.axis_from_vertical_deg is not None else None,
+        elbow_within_deg=within_deg(oriented, turning, asked.limits) if asked.tells_within else None,
         time_s=(first + np.arange(len(angle))[::every]) / rate,
         angle_deg=angle[::every],
     )

@@ -1,6 +1,7 @@
 """What a motion that was asked looks like to a sensor on the forearm."""
 
 import math
+from collections.abc import Mapping
 
 from coach.mechanics.body import body_of
 from coach.mechanics.motion.motions import motion_of
@@ -9,10 +10,10 @@ from coach.model.prescription import Dose
 from coach.model.profile import Profile
 from coach.motion_capture.results import Asked
 
-_LEVEL = 0.1  # an axis whose vertical part is smaller has no turn that is seen from above
+_LEVEL = 0.1  # an axis whose vertical part is smaller, 6 degrees, has no turn that is seen from above (ours)
 
 
-def asked_of(profile: Profile, position: Position, dose: Dose) -> Asked:
+def asked_of(profile: Profile, position: Position, dose: Dose, limits: Mapping[str, float]) -> Asked:
     """The tempo and rest of a dose, and the axis of the motion of this position as this client makes it."""
     tempo = dose.tempo
     up = _axis_up(profile, position)
@@ -24,6 +25,7 @@ def asked_of(profile: Profile, position: Position, dose: Dose) -> Asked:
         rest_s=dose.rest_s,
         turns_up=None if up is None or abs(up) < _LEVEL else (1 if up > 0 else -1),
         axis_from_vertical_deg=None if up is None else math.degrees(math.acos(min(abs(up), 1.0))),
+        limits=limits,
     )
 
 

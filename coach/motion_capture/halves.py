@@ -6,13 +6,10 @@ from itertools import pairwise
 import numpy as np
 
 from coach.motion_capture.orientation import Oriented
-from coach.motion_capture.results import Array
+from coach.motion_capture.results import Array, Asked
 from coach.motion_capture.stretches import Stretch
 
-_LEAST_DEG = 12.0  # a smaller turn is no repetition
-_OF_MEDIAN = 0.5  # a turn back by this part of the usual turn ends it
-_LEAST_HALVES = 4
-_CUT_OFF = 0.3  # from this part of the usual turn on, one that the recording cuts off is counted
+_LEAST_HALVES = 4  # two repetitions: with fewer a straight line is no drift (ours)
 
 
 @dataclass(frozen=True)
@@ -57,20 +54,20 @@ class Turning:
         return max((sum(half.sign == sign for half in every) for sign in (1, -1)), default=0)
 
 
-def turning_of(oriented: Oriented, stretch: Stretch) -> Turning:
+def turning_of(oriented: Oriented, stretch: Stretch, asked: Asked) -> Turning:
     """The stretch as an angle about the axis that most of the turning is about."""
     turning = oriented.turning[stretch.first : stretch.end]
     weights, axes = np.linalg.eigh(turning.T @ turning)
     axis, rate = axes[:, 2], turning @ axes[:, 2]
     angle = np.degrees(np.concatenate(([0.0], np.cumsum((rate[1:] + rate[:-1]) / 2)))) / oriented.recording.rate_hz
-    rows = _turning_points(angle)
+    rows = _turning_points(angle, asked)
     halves = tuple(Half(first, end, float(angle[end] - angle[first])) for first, end in pairwise(rows))
     usual = float(np.median([abs(half.turn_deg) for half in halves])) if halves else 0.0
     cut_off = tuple(
         half
         for half, is_edge in ((_edge(angle, 0, rows[0]), not stretch.still_before),
                               (_edge(angle, rows[-1], len(angle) - 1), not stretch.still_after))
-        if is_edge and halves and abs(half.turn_deg) >= _CUT_OFF * usual
+        if is_edge and halves and abs(half.turn_deg) >= asked.limits["measured_cut_off_of_usual"] * usual
     )  # fmt: skip
     return Turning(stretch, axis, float(weights[2] / weights.sum()), rate, angle, halves, cut_off)
 
@@ -79,14 +76,14 @@ def _edge(angle: Array, first: int, end: int) -> Half:
     return Half(first, end, float(angle[end] - angle[first]))
 
 
-def _turning_points(angle: Array) -> list[int]:
-    """The rows at which the angle turns back by half the usual turn or more, and the first and last extreme."""
-    least = _LEAST_DEG
+def _turning_points(angle: Array, asked: Asked) -> list[int]:
+    """The rows at which the angle turns back by a part of the usual turn or more, and the first and last extreme."""
+    smallest = least = asked.limits["measured_turn_least_deg"]
     for _ in range(3):
         rows = _extremes(angle, least)
         turns = np.abs(np.diff(angle[rows]))
-        usual = float(np.median(turns[turns >= _LEAST_DEG])) if np.any(turns >= _LEAST_DEG) else 0.0
-        least = max(_LEAST_DEG, _OF_MEDIAN * usual)
+        usual = float(np.median(turns[turns >= smallest])) if np.any(turns >= smallest) else 0.0
+        least = max(smallest, asked.limits["measured_turn_back_of_usual"] * usual)
     return rows
 
 

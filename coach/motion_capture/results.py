@@ -1,5 +1,6 @@
 """What was found in a recording, each value with its standard uncertainty; what cannot be known is None."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,12 +22,21 @@ class Asked:
     """How the way out turns about the vertical, seen from above: 1 counter-clockwise, -1 clockwise; None: unknown."""
     axis_from_vertical_deg: float | None
     """The angle between the axis of the motion and the vertical; None where the motion is not a rotation."""
+    limits: Mapping[str, float]
+    """What counts as a turn, a set and another motion: the limits measured_..."""
 
     @property
     def longest_pause_s(self) -> float:
         """The longest pause that is still inside a set: halfway between the asked pauses and the rest."""
         pause = max(self.hold_s, self.relax_s)
         return max(pause + 2.0, min((pause + self.rest_s) / 2, pause + 6.0))
+
+    @property
+    def tells_within(self) -> bool:
+        """Whether a tilt of the axis within a repetition can be told from a turn of the trunk or of the strap."""
+        tilt = self.axis_from_vertical_deg
+        low, high = self.limits["measured_within_from_deg"], self.limits["measured_within_to_deg"]
+        return tilt is not None and low <= tilt <= high
 
 
 @dataclass(frozen=True)
@@ -64,6 +74,8 @@ class FoundSet:
     repetitions: tuple[MeasuredRepetition, ...]
     elbow_drift_deg: Estimate | None
     """How far the axis of the motion was tilted from the first to the last repetition."""
+    elbow_within_deg: Estimate | None
+    """How far it was tilted within a repetition, on the way out and back again."""
     time_s: Array
     angle_deg: Array
 

@@ -1,7 +1,7 @@
 """Reading a plain table of a motion sensor: separators, header, numbers; a fault is told by line and column."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -28,6 +28,8 @@ class SensorTable:
     recording: Recording
     columns: tuple[str, ...]
     units: tuple[str, str, str]
+    as_told_before: bool = False
+    """Whether the columns were told for a table before, and are not known by their names."""
 
 
 @dataclass(frozen=True)
@@ -56,18 +58,26 @@ class _Layout:
         return Diagnostic(self.path, number, _character(line, self.separator, column), line, what, expected, fix)
 
 
-def read_table(path: Path, columns: Sequence[str] = (), units: Sequence[str] = ()) -> SensorTable:
+def read_table(
+    path: Path,
+    columns: Sequence[str] = (),
+    units: Sequence[str] = (),
+    told_before: Iterable[tuple[Sequence[str], Sequence[str]]] = (),
+) -> SensorTable:
     """A table as a recording; `columns` and `units` are what the user says of them, if anything.
 
-    Raises FileFault with what is wrong, where, and what to do.
+    Columns that are not known by their names are those of the first of `told_before`, columns with their units, that
+    are all there. Raises FileFault with what is wrong, where, and what to do.
     """
     layout = _layout_of(_text_of(path), path)
-    chosen = _columns_of(layout, columns)
+    before = None if columns or _known_by_name(layout) else _told_before(layout, told_before)
+    chosen = _columns_of(layout, columns if before is None else before[0])
     values = _values_of(layout, chosen)
     time, acceleration, turning = values[:, 0], values[:, 1:4], values[:, 4:7]
-    said = list(units) if units else [_common_unit(chosen[of]) for of in (slice(0, 1), slice(1, 4), slice(4, 7))]
+    said = units or (() if before is None else before[1])
+    named = [_common_unit(chosen[of]) for of in (slice(0, 1), slice(1, 4), slice(4, 7))]
     try:
-        found = units_of(time, acceleration, turning, said)
+        found = units_of(time, acceleration, turning, list(said) or named)
         scales = [quantity.units[unit] for quantity, unit in zip(QUANTITIES, found, strict=True)]
         recording = recording_of(time * scales[0], acceleration * scales[1], turning * scales[2])
     except UnclearUnit as error:
@@ -78,7 +88,21 @@ def read_table(path: Path, columns: Sequence[str] = (), units: Sequence[str] = (
             raise FileFault([whole_file(path, str(error), error.expected, error.fix)]) from None
         column = chosen[error.role].index
         raise FileFault([layout.at(error.row, column, str(error), error.expected, error.fix)]) from None
-    return SensorTable(recording, tuple(one.name for one in chosen), found)
+    return SensorTable(recording, tuple(one.name for one in chosen), found, before is not None)
+
+
+def _told_before(
+    layout: _Layout, told: Iterable[tuple[Sequence[str], Sequence[str]]]
+) -> tuple[Sequence[str], Sequence[str]] | None:
+    """The first columns, with their units, that are all in this table."""
+    return next((one for one in told if set(one[0]) <= set(layout.header)), None)
+
+
+def _known_by_name(layout: _Layout) -> bool:
+    try:
+        return bool(columns_by_name(layout.header))
+    except UnknownColumns:
+        return False
 
 
 def layout_line(layout: _Layout) -> str:

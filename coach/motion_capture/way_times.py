@@ -1,6 +1,7 @@
 """Seconds, range and evenness of each repetition."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -129,11 +130,12 @@ def _evenness(way: _Way, signals: _Signals) -> Estimate | None:
     return Estimate(value, value * math.hypot(signals.noise_rad_s / greatest, of_time))
 
 
-def regular(turning: Turning) -> bool:
+def regular(turning: Turning, limits: Mapping[str, float]) -> bool:
     """Whether the turns are alike enough to be repetitions of one motion."""
     turns = [abs(half.turn_deg) for half in turning.halves]
-    alike = [one for one in turns if 0.5 <= one / turning.usual_deg <= 1.7]
-    return len(turns) >= 2 and len(alike) >= 0.7 * len(turns)
+    low, high = limits["measured_alike_low"], limits["measured_alike_high"]
+    alike = [one for one in turns if low <= one / turning.usual_deg <= high]
+    return len(turns) >= 2 and len(alike) >= limits["measured_alike_share"] * len(turns)
 
 
 def period_s(turning: Turning, rate: float) -> float:

@@ -3,9 +3,11 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from math import inf
+from typing import Any, TypeVar
 
-from coach.model.caseload import ClientSummary, Need
+from coach.model.caseload import ClientSummary, Need, packed, shown_name, unpacked
 from coach.model.content import Content
 from coach.model.exercise import LoadUnit
 from coach.model.message_format import fill
@@ -13,6 +15,10 @@ from coach.model.option_names import CaseloadColumn, CaseloadOrder
 from coach.progression.decision_messages import spread_text
 from coach.progression.needs import adherence, needs_of, needs_together, not_reached
 from coach.session.phrases import exercise_line
+
+CURVE_WEEKS = 8  # the curves in a line show so many weeks, up to the client's last session
+
+Value = TypeVar("Value")
 
 
 @dataclass(frozen=True)
@@ -26,19 +32,23 @@ class ExerciseLine:
     needs_text: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class CaseloadLine:
     """One client as text. `cells` follow the needs: last seen, position, torque in Nm, pain, adherence.
 
-    Of a programme of several exercises, `exercises` are these in order. The needs are those of any of them, and load,
-    status and decision those of the one that needs the therapist most, of two alike the first.
+    Of a programme of several exercises, the needs are those of any of them, and load, status and decision those of
+    the one that needs the therapist most, of two alike the first.
 
-    `mean` is the torque without its interval.
+    `mean` is the torque without its interval; `has_load` and `has_pain` say whether there is a curve of either.
 
     `unseen_days` is minus infinity where the client was never seen, `adherence` is infinity where it is not known.
+
+    It holds what lists are ordered and searched by, and the summary as text: all lines of a folder are held at once,
+    and a summary is five times as large.
     """
 
-    client: ClientSummary
+    folder: str
+    fault: str
     needs: tuple[Need, ...]
     needs_text: tuple[str, ...]
     cells: tuple[str, ...]
@@ -46,16 +56,62 @@ class CaseloadLine:
     rank: int
     unseen_days: float
     adherence: float
+    load: float
+    pain: int
+    discharged: bool
+    several: bool
+    has_load: bool
+    has_pain: bool
     text: str
-    exercises: tuple[ExerciseLine, ...] = ()
+    summary: str
+    made_from: "LineSources"
+
+    @property
+    def client(self) -> ClientSummary:
+        """The client; of several exercises, as the one that needs the therapist most."""
+        client = unpacked(self.summary)
+        return _with_worst(client, self.made_from.exercises(client), self.needs) if self.several else client
+
+    @property
+    def exercises(self) -> tuple[ExerciseLine, ...]:
+        """Each exercise of a programme of several, in order; none where there is only one."""
+        return self.made_from.exercises(unpacked(self.summary)) if self.several else ()
+
+    @property
+    def shown_name(self) -> str:
+        """The name of the folder without control characters."""
+        return shown_name(self.folder)
 
 
-def caseload_line(client: ClientSummary, needs: tuple[Need, ...], content: Content, today: date) -> CaseloadLine:
-    """The line of one client, as of `today`."""
+@dataclass(frozen=True)
+class LineSources:
+    """What the lines of one caseload are made from."""
+
+    needs: tuple[Need, ...]
+    content: Content
+    today: date
+
+    def exercises(self, client: ClientSummary) -> tuple[ExerciseLine, ...]:
+        """A line for each exercise of a programme of several."""
+        return tuple(_exercise_line(one, self.needs, self.content, self.today) for one in client.exercises)
+
+    @cached_property
+    def known(self) -> dict[object, Any]:
+        """Values by their keys: most clients share their cells, their needs and the words for them."""
+        return {}
+
+    def shared(self, value: Value) -> Value:
+        """Of equal values always the first."""
+        return self.known.setdefault(value, value)  # type: ignore[no-any-return]  # what it was put in as
+
+
+def caseload_line(client: ClientSummary, sources: LineSources) -> CaseloadLine:
+    """The line of one client."""
+    content, needs, summary = sources.content, sources.needs, packed(client)
     messages = content.messages.therapist.caseload
     limits = content.limit_values(client.limits)
-    exercises = tuple(_exercise_line(one, needs, content, today) for one in client.exercises)
-    found = needs_of(client, needs, limits, today)
+    exercises = sources.exercises(client)
+    found = needs_of(client, needs, limits, sources.today)
     if exercises:
         found = needs_together([one.needs for one in exercises], needs)
         client = _with_worst(client, exercises, found)
@@ -66,9 +122,9 @@ def caseload_line(client: ClientSummary, needs: tuple[Need, ...], content: Conte
         needs_text = (_discharged_text(client, content),)
     if client.fault:
         needs_text = (f"{needs_text[0]}: {client.fault}" if needs_text else client.fault,)
-    unseen = (today - client.last_seen).days if client.last_seen else None
-    share = adherence(client, limits["adherence_weeks"], today)
-    nothing = messages.nothing
+    unseen = (sources.today - client.last_seen).days if client.last_seen else None
+    share = adherence(client, limits["adherence_weeks"], sources.today)
+    nothing, shared = messages.nothing, sources.shared
     cells = (
         nothing if unseen is None else messages.today if unseen <= 0 else fill(messages.days, {"days": unseen}),
         nothing if client.fault else _trained(client, content),
@@ -77,16 +133,24 @@ def caseload_line(client: ClientSummary, needs: tuple[Need, ...], content: Conte
         nothing if share is None else fill(messages.share, {"percent": round(share * 100)}),
     )
     return CaseloadLine(
-        client=client,
-        needs=found,
-        needs_text=needs_text,
-        cells=cells,
-        mean=nothing if client.mean_nm is None else _mean(client, client.mean_nm, content),
+        folder=client.folder,
+        fault=client.fault,
+        needs=sources.known.setdefault(tuple(need.name for need in found), found),
+        needs_text=shared(needs_text),
+        cells=shared(cells),
+        mean=shared(nothing if client.mean_nm is None else _mean(client, client.mean_nm, content)),
         rank=needs.index(found[0]) if found else len(needs),
-        unseen_days=-inf if unseen is None else unseen,
-        adherence=inf if share is None else share,
+        unseen_days=shared(-inf if unseen is None else float(unseen)),
+        adherence=shared(inf if share is None else share),
+        load=shared(client.mean_nm or 0.0),
+        pain=-1 if client.pain is None else client.pain,
+        discharged=client.discharged is not None,
+        several=bool(exercises),
+        has_load=any((one.load or 0) > 0 for one in client.weeks[-CURVE_WEEKS:]),
+        has_pain=any(one.pain is not None for one in client.weeks[-CURVE_WEEKS:]),
         text=" ".join((client.shown_name, *_titles(client, exercises, content), *needs_text)).casefold(),
-        exercises=exercises,
+        summary=summary,
+        made_from=sources,
     )
 
 
@@ -154,7 +218,7 @@ def stands_text(client: ClientSummary, content: Content, title: str = "") -> str
 def no_session_texts(line: CaseloadLine) -> list[tuple[str, str]]:
     """Who may not start a session and why: the client, or of several exercises those that may not be done."""
     client = line.client
-    if client.no_session or not line.exercises:
+    if client.no_session or not line.several:
         return [(client.shown_name, client.no_session)] if client.no_session else []
     each = ((one.title, one.summary.no_session) for one in line.exercises)
     return [(f"{client.shown_name}, {title}", why) for title, why in each if why]
@@ -164,7 +228,7 @@ def legend_text(lines: Iterable[CaseloadLine], shown: Iterable[CaseloadColumn], 
     """What the columns that are shown mean, and of several exercises whose load is shown where a client has them."""
     messages, weeks = content.messages.therapist.caseload, content.limit_values({})["adherence_weeks"]
     legend = " ".join(fill(messages.legend[column], {"weeks": f"{weeks:g}"}) for column in shown)
-    return f"{legend} {messages.legend_several}" if any(line.exercises for line in lines) else legend
+    return f"{legend} {messages.legend_several}" if any(line.several for line in lines) else legend
 
 
 def exercise_title(client: ClientSummary, content: Content) -> str:
@@ -210,12 +274,12 @@ def _unit(client: ClientSummary, content: Content) -> str:
 
 # Compared from the left; a client without a need comes last.
 _ORDERS: Mapping[CaseloadOrder, Callable[[CaseloadLine], tuple[object, ...]]] = {
-    "need": lambda line: (line.rank, -len(line.needs), -line.unseen_days, line.client.folder),
-    "client": lambda line: (line.client.folder,),
-    "seen": lambda line: (-line.unseen_days, line.rank, line.client.folder),
-    "load": lambda line: (-(line.client.mean_nm or 0), line.client.folder),
-    "pain": lambda line: (-(line.client.pain if line.client.pain is not None else -1), line.rank, line.client.folder),
-    "kept": lambda line: (line.adherence, line.rank, line.client.folder),
+    "need": lambda line: (line.rank, -len(line.needs), -line.unseen_days, line.folder),
+    "client": lambda line: (line.folder,),
+    "seen": lambda line: (-line.unseen_days, line.rank, line.folder),
+    "load": lambda line: (-line.load, line.folder),
+    "pain": lambda line: (-line.pain, line.rank, line.folder),
+    "kept": lambda line: (line.adherence, line.rank, line.folder),
 }
 CASELOAD_ORDERS: tuple[CaseloadOrder, ...] = tuple(_ORDERS)
 
@@ -237,4 +301,4 @@ def search_lines(lines: Sequence[CaseloadLine], typed: str, with_discharged: boo
 
 def in_care(lines: Iterable[CaseloadLine]) -> list[CaseloadLine]:
     """The lines of the clients who were not discharged."""
-    return [line for line in lines if line.client.discharged is None]
+    return [line for line in lines if not line.discharged]

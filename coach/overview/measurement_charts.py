@@ -7,9 +7,9 @@ from itertools import groupby, pairwise
 
 from coach.model import step_names
 from coach.model.base import Name
-from coach.model.exercise import Direction
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import ErrorName, LaneName
+from coach.model.option_names import Direction
 from coach.model.record import Record
 from coach.overview.history_chart import MARKS, Chart, ChartPoint, ClientHistory, Series, record_date
 from coach.overview.measurement import is_change, mark_changes

@@ -26,6 +26,7 @@ CONDITION_NUMBERS: Mapping[str, tuple[str, ...]] = {
     "timing_off": ("took", "right"),
     "under_performed": ("sessions", "lowest", "bottom"),
     "no_set_done": (),
+    "measured_fault": ("measured",),
     "check_not_met": ("what",),
     "unclean": ("faults", "not_sure", "missing"),
     "other_band": ("grade",),

@@ -10,6 +10,7 @@ from coach.model.base import Name
 from coach.model.content_entries import Fault, Level
 from coach.model.exercise import Exercise
 from coach.model.load_step import LoadStep
+from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.progress import Progress
 from coach.model.record import OwnTempo, Record
 from coach.progression.pain_reports import PAIN_TROUBLES, report_is_unfinished, sharp_reported, worst_reported
@@ -41,6 +42,7 @@ class SessionFacts:
     pain_unknown: bool
     sharp: bool
     form_asked: Mapping[str, int | None]
+    measured: tuple[MeasuredFault, ...] = ()
 
     @property
     def goal(self) -> int:
@@ -194,7 +196,9 @@ class SessionFacts:
 
     @cached_property
     def clean_sets(self) -> int:
-        """Sets of clean form in a row up to the one done last, over sessions."""
+        """Sets of clean form in a row up to the one done last, over sessions; none after a measured fault."""
+        if self.measured:
+            return 0
         count = self.before.clean_sets
         for done in self.sets:
             count = count + 1 if done.clean_form else 0
@@ -212,9 +216,12 @@ class SessionFacts:
 
     @cached_property
     def pace_sets(self) -> int:
-        """Clean sets in a row at this load and setup; none after pain, a new setup, or timing that was off."""
+        """Clean sets in a row at this load and setup.
+
+        None after pain, a new setup, timing that was off, or a measured fault.
+        """
         changed = self.record.current_rungs != self.record.rungs
-        if changed or self.timing_off or self.sharp or self.pain_unknown or self.pain_too_near:
+        if changed or self.measured or self.timing_off or self.sharp or self.pain_unknown or self.pain_too_near:
             return 0
         count = self.before.pace_sets
         for done in self.sets:
@@ -243,6 +250,7 @@ class SessionFacts:
         """Whether every set was clean at the top of the range, with two in reserve, at the planned load."""
         at_top = self.goal >= self.record.dose.repetitions_max
         clean = self.all_clean and self.unasked is None and not self.timing_off and not self.record.other_band
+        clean = clean and not self.measured
         return clean and self.two_more and at_top and self.pain_allows_more
 
     @property
@@ -313,11 +321,19 @@ class SessionFacts:
         return (self.record.started.date() - earlier.date()).days
 
 
-def extract_facts(before: Progress, record: Record, book: RuleBook, level: Level, number: int = 0) -> SessionFacts:
+def extract_facts(
+    before: Progress,
+    record: Record,
+    book: RuleBook,
+    level: Level,
+    number: int = 0,
+    measured: tuple[MeasuredFault, ...] = (),
+) -> SessionFacts:
     """Extract the facts of one level of a session.
 
     `level` is the check-in alone, the set with this `number` alone, or the whole session; `before` is the progress
-    at the start of the session. Raises NoExercise where the content lacks the exercise of the record.
+    at the start of the session; `measured` the measured faults that hold the load. Raises NoExercise where the
+    content lacks the exercise of the record.
     """
     numbers = {"check_in": (), "set": (number,), "session": range(1, record.dose.sets + 1)}[level]
     answers = record.answers
@@ -339,6 +355,7 @@ def extract_facts(before: Progress, record: Record, book: RuleBook, level: Level
         pain_unknown=report_is_unfinished(record),
         sharp=sharp_reported(record),
         form_asked=form_asked(before, record, book),
+        measured=measured,
     )
 
 

@@ -148,5 +148,6 @@ NEED_TESTS: Mapping[str, Callable[[_NeedCheck], bool]] = {
     "irritability_old": _irritability_old,
     "may_not_start": _may_not_start,
     "band_worn": _band_worn,
+    "answers_differ": lambda check: bool(check.client.measured.unlike),
     "complete": lambda check: check.client.status == "complete",
 }

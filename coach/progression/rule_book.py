@@ -80,6 +80,7 @@ class RuleBook:
             HIGH_IRRITABILITY: messages.conditions.irritability["high"],
             **asked,
             **messages.rules.missing,
+            **messages.rules.measured,
             **messages.safety.sign,
             **messages.safety.trouble,
             **messages.form.fault,

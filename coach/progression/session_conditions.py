@@ -41,6 +41,11 @@ def unclean(facts: SessionFacts) -> Numbers | None:
     return {"faults": faults, "not_sure": unknown, "missing": max(facts.sets_missing, 0)}
 
 
+def measured_fault(facts: SessionFacts) -> Numbers | None:
+    """A sensor measured a fault, and the therapist chose that it holds the load (C13)."""
+    return {"measured": facts.measured[0]} if facts.measured else None
+
+
 def check_not_met(facts: SessionFacts) -> Numbers | None:
     """A setup check was still answered no after one correction, so the load was not the one computed (C13)."""
     return {"what": facts.unmet} if facts.unmet else None
@@ -195,6 +200,7 @@ CONDITIONS: Mapping[str, Condition] = {
         band_too_heavy,
         under_performed,
         no_set_done,
+        measured_fault,
         check_not_met,
         unclean,
         not_all_asked,

@@ -3,10 +3,12 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from types import MappingProxyType
 
 from coach.model.content_entries import Level, Rule
 from coach.model.instruction import Instruction
 from coach.model.load_step import LoadStep
+from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.prescription import Prescription
 from coach.model.progress import PendingInstruction, Progress
 from coach.model.record import Decision, Record, Status
@@ -16,6 +18,7 @@ from coach.progression.check_in_conditions import Numbers
 from coach.progression.decision_messages import client_message, decision_reason, rounded_nm, therapist_message
 from coach.progression.effects import EFFECTS, STOPPING, Outcome, immediate_load
 from coach.progression.facts import SessionFacts, extract_facts
+from coach.progression.measured.veto import Vetoes, measured_against, vetoed
 from coach.progression.programme.causal_order import place
 from coach.progression.rule_book import RuleBook
 from coach.progression.session_conditions import CONDITIONS
@@ -34,12 +37,16 @@ class ImmediateAction:
 
 @dataclass(frozen=True)
 class JudgedRecord:
-    """A record with its decision and the progress before and after it."""
+    """A record with its decision and the progress before and after it.
+
+    `veto` is what holds in place of the decision since a sensor measured a fault.
+    """
 
     record: Record
     before: Progress
     decision: Decision
     after: Progress
+    veto: Decision | None = None
 
 
 def immediate_action(
@@ -125,33 +132,40 @@ def initial_progress(
     )
 
 
-def advance(before: Progress, record: Record, book: RuleBook) -> JudgedRecord:
+def advance(
+    before: Progress, record: Record, book: RuleBook, measured: tuple[MeasuredFault, ...] = ()
+) -> JudgedRecord:
     """Judge one record by the rules, whatever its closing entry says.
 
     A record of another position or exercise than the current one does not change its load or streaks.
     """
     stood = _standing_at(before, record)
-    facts = extract_facts(stood, record, book, "session")
+    facts = extract_facts(stood, record, book, "session", measured=measured)
     decision = _decide(facts, book)
     return JudgedRecord(record, stood, decision, apply_decision(before, facts, decision, book))
 
 
-def replay(before: Progress, record: Record, book: RuleBook) -> JudgedRecord:
+def replay(
+    before: Progress, record: Record, book: RuleBook, measured: tuple[MeasuredFault, ...] = ()
+) -> JudgedRecord:
     """Apply a record with the decision that its client was told; one without a closing entry is judged by `advance`.
 
     Rules, limits and prices of load steps may have changed since. What was told stays: an upgrade or an edit of the
-    content never moves a client, and only later sessions are judged by it. A review lasts even so.
+    content never moves a client, and only later sessions are judged by it. A review lasts even so. `measured` are
+    faults that a sensor saw, which let nothing rise.
     """
     if before.name is not None and record.name != before.name:
         return _other_exercise(before, record, book)
     if record.ended is None:
-        return advance(before, record, book)
+        return advance(before, record, book, measured)
     stood = _standing_at(before, record)
     decision = record.ended.decision
-    after = apply_decision(before, extract_facts(stood, record, book, "session"), decision, book)
+    facts = extract_facts(stood, record, book, "session", measured=measured)
+    veto = vetoed(facts, decision, book)
+    after = apply_decision(before, facts, veto or decision, book)
     if before.status == "review":
         after = after.model_copy(update={"status": "review"})
-    return JudgedRecord(record, stood, decision, after)
+    return JudgedRecord(record, stood, decision, after, veto)
 
 
 def _other_exercise(before: Progress, record: Record, book: RuleBook) -> JudgedRecord:
@@ -181,17 +195,18 @@ def fold_steps(
     book: RuleBook,
     measured_on: Mapping[str, date] | None = None,
     name: str | None = None,
+    vetoes: Vetoes = MappingProxyType({}),
 ) -> Iterator[FoldStep]:
     """Apply every record and signed instruction in their order, one step at a time (`causal_order`).
 
     Before format 2 that is the order of time. A record is ordered by its last entry: an instruction signed during a
     session comes before its decision, so it cannot end a review that began later. Of a record and an instruction of
     the same second the record comes first.
-    `measured_on` and `name` are as in `initial_progress`.
+    `measured_on` and `name` are as in `initial_progress`; `vetoes` are the faults that a sensor measured.
     """
     done = tuple(records)
-    instructions = instructions_in_force(prescription, done)
-    yield from fold_on(initial_progress(prescription, measured_on, name), prescription, done, instructions, book)
+    signed, start = instructions_in_force(prescription, done), initial_progress(prescription, measured_on, name)
+    yield from fold_on(start, prescription, done, signed, book, vetoes)
 
 
 def fold_on(
@@ -200,11 +215,13 @@ def fold_on(
     records: Iterable[Record],
     instructions: Iterable[Instruction],
     book: RuleBook,
+    vetoes: Vetoes = MappingProxyType({}),
 ) -> Iterator[FoldStep]:
     """As `fold_steps`, from a progress on, with the records and instructions that it does not hold yet."""
     for placed in place(tuple(records), tuple(instructions), book):
         if isinstance(placed.event, Record):
-            judged = replay(_alone(progress) if not placed.knew_all else progress, placed.event, book)
+            measured = measured_against(placed.event, vetoes)
+            judged = replay(progress if placed.knew_all else _alone(progress), placed.event, book, measured)
             after = judged.after if placed.knew_all else _no_heavier(progress, judged.after)
             for restriction in placed.again:
                 after = apply_instruction(after, restriction, prescription, book)
@@ -242,13 +259,13 @@ def _no_heavier(before: Progress, after: Progress) -> Progress:
 
 
 def fold(
-    prescription: Prescription, records: Iterable[Record], book: RuleBook
+    prescription: Prescription, records: Iterable[Record], book: RuleBook, vetoes: Vetoes = MappingProxyType({})
 ) -> tuple[Progress, tuple[JudgedRecord, ...]]:
     """Apply every record and signed instruction in the order of `fold_steps`.
 
     Returns the present progress and each judged record.
     """
-    steps = tuple(fold_steps(prescription, records, book))
+    steps = tuple(fold_steps(prescription, records, book, vetoes=vetoes))
     progress = steps[-1].progress if steps else initial_progress(prescription)
     return progress, tuple(step.judged for step in steps if step.judged is not None)
 

@@ -1,9 +1,6 @@
 """The base class of the apps of all roles: themes, exit codes, signals, and program errors."""
 
-import asyncio
 import os
-import signal
-import sys
 
 from textual.app import App
 
@@ -12,6 +9,7 @@ from coach.screens.gc_tuning import restore_gc
 from coach.screens.terminal import exit_if_terminal_gone
 from coach.screens.terminal_signs import signs_for
 from coach.screens.theme import THEMES
+from coach.system import exit_on_signals
 
 # What a page asks or says first, by the names of the widgets.
 _ASKED = ("#blocks", "#large", ".lead", "#word", "#left")
@@ -68,15 +66,11 @@ class BaseApp(App[None]):
         return self.return_code or 0
 
     def exit_on_signal(self) -> None:
-        """On SIGTERM restore the terminal and exit; on SIGHUP, when there is no terminal to restore, end at once.
+        """On SIGTERM restore the terminal and exit; on SIGHUP end at once.
 
         Nothing is lost either way: everything that was on the screen is already on disk.
         """
-        if sys.platform == "win32":
-            return  # event loops there take no signal handlers, and closing the console ends the process
-        code = 128 + signal.SIGTERM
-        asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, lambda: self.exit(return_code=code))
-        signal.signal(signal.SIGHUP, signal.SIG_DFL)
+        exit_on_signals(lambda code: self.exit(return_code=code))
 
     def _fatal_error(self) -> None:
         """Close without printing the exception: the command reports it without the client's data."""

@@ -1,10 +1,10 @@
 """Whether there is a terminal, whether screens fit in it, and what to do once it is gone."""
 
 import os
-import signal
 import sys
 
 from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
+from coach.system import end_without_terminal
 
 
 class UnusableTerminal(Exception):
@@ -38,6 +38,4 @@ def exit_if_terminal_gone() -> None:
     """End the process at once: the thread that reads keys would spin forever on a closed terminal."""
     if is_terminal():
         return
-    if sys.platform == "win32":
-        os._exit(1)
-    os._exit(128 + signal.SIGHUP)
+    end_without_terminal()

@@ -50,6 +50,7 @@ def step_text(name: str, plan: Plan, values: Mapping[str, object]) -> StepText:
     title, lines = {
         step_names.TODAY: (screens.today.title, (messages.purpose, messages.why_here)),
         step_names.CAUTIONS: (screens.today.cautions_title, _all_cautions(plan)),
+        step_names.WARM_UP: (screens.setup.warm_up_title, messages.warm_up),
         step_names.PLACE: (screens.setup.title, place_lines(plan, values)),
         step_names.ARM: (screens.setup.title, messages.arm),
         step_names.REACH: (screens.setup.reach_title, (messages.reach,)),
@@ -118,7 +119,7 @@ def question_text(question: Ask, plan: Plan, tell_by: TellBy | None = None) -> Q
     if question.group == step_names.CHECK:
         return QuestionText(screens.setup.check_title, messages.safety.check[question.question].ask)
     if question.question in messages.form.question:
-        title = fill(screens.question[step_names.PAIN].title, {"set": question.set_number})
+        title = _of_side(fill(screens.question[step_names.PAIN].title, {"set": question.set_number}), plan)
         ask = fill(messages.form.question[question.question].ask, form_values(plan))
         return QuestionText(title, ask, how_to_tell(question.question, plan, tell_by))
     own = screens.question[question.question]
@@ -126,8 +127,19 @@ def question_text(question: Ask, plan: Plan, tell_by: TellBy | None = None) -> Q
         asked = plan.prescription.activities[step_names.activity_number(question.name) - 1]
         return QuestionText(own.title, fill(own.ask, {"activity": asked}), (), own.low, own.high)
     title = fill(own.title, {"set": question.set_number})
-    ask = f"{own.ask} {_what_counts(plan)}" if question.name == step_names.SETS_TODAY else own.ask
+    if question.set_number:
+        title = _of_side(title, plan)
+    ask = own.ask_both if plan.both_sides and own.ask_both is not None else own.ask
+    if question.name == step_names.SETS_TODAY:
+        ask = f"{ask} {_what_counts(plan)}"
     return QuestionText(title, ask, (), own.low, own.high)
+
+
+def _of_side(title: str, plan: Plan) -> str:
+    """The title of a question after a set, with the side that did it where both shoulders are trained."""
+    messages = plan.content.messages.client
+    values = {"exercise": title, "side": messages.setup.side[plan.profile.side]}
+    return fill(messages.programme.exercise, values) if plan.both_sides else title
 
 
 def how_to_tell(question: str, plan: Plan, tell_by: TellBy | None = None) -> tuple[str, ...]:

@@ -16,9 +16,9 @@ from coach.mechanics.first_step import (
 from coach.mechanics.ladder import (
     Ladder,
     NoLoadStep,
-    build_ladder,
     find_step,
     helping_reason,
+    known_ladder,
     nearest_steps,
     place_on_arc,
     rungs,
@@ -101,8 +101,12 @@ class Plan:
     name: str | None = None
     """The exercise of the programme; None where the client has only a prescription."""
     alternates_with: str | None = None
+    measures: bool = False
+    """Whether the client is told how to measure a set with a sensor."""
     """The exercise of the programme with which it is done in turn, set by set."""
     tell_by: TellBy | None = None
+    both_sides: bool = False
+    """Whether the client has exercises on both sides, so that a question says which shoulder it is about."""
     no_session: str = ""
     """Why no session may start with this plan now, and what to do; empty where one may, or nobody asked."""
 
@@ -197,7 +201,7 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
         raise NoLoadStep("none of the bands is known to be free of latex: measure one with latex_free = true")
     most_deg = range_cap_deg(profile, content) if position.coordinate == "angle" else None
     profile = _capped(profile, position, before, most_deg)
-    ladder = build_ladder(profile, prescription, position, limits, before.band_use)
+    ladder = known_ladder(profile, prescription, position, limits, before.band_use)
     step = _Choice(profile, prescription, position, ladder, limits).step_to_begin_with(before)
     if same_step(ladder, step) is None:
         ladder = ladder.with_step(step)
@@ -344,7 +348,8 @@ def script_of(plan: Plan, record: Record) -> Script:
         for one in plan.lessons
     ]
     trial = _trial(plan, record) if plan.trial_due else None
-    return write_script(record, plan.position, plan.limits, content.checks, about, lessons, trial)
+    warm_up = bool(content.messages.exercises[plan.before.exercise].at(plan.position.name).warm_up)
+    return write_script(record, plan.position, plan.limits, content.checks, about, lessons, trial, warm_up)
 
 
 def _trial(plan: Plan, record: Record) -> Trial:

@@ -7,9 +7,9 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 from coach.model import step_names
-from coach.model.answers_file import Answers
 from coach.model.programme.session_file import SessionFile
 from coach.model.programme.written import Written
 from coach.model.record import Answered, Ended, Record
@@ -21,6 +21,9 @@ from coach.session.runner import answer, go_on, stop_set, tick
 from coach.session.script import Ask, Rest, Trial, Work
 from coach.session.state import Instant, State
 from coach.session.transitions import begin
+
+if TYPE_CHECKING:
+    from coach.model.answers_file import Answers
 
 _Key = Callable[[State, Instant], State]
 
@@ -53,7 +56,7 @@ def rehearsal_plan(plan: Plan, speed: float) -> Plan:
     return replace(plan, rehearsal=True, limits={**plan.limits, **absence})
 
 
-def rehearse(plan: Plan, answers: Answers, at: datetime) -> tuple[Record, Ended]:
+def rehearse(plan: Plan, answers: "Answers", at: datetime) -> tuple[Record, Ended]:
     """Run the whole session with these answers; returns the record and its closing entry.
 
     Raises ValueError if a question does not take its answer, or if the session never ends with these answers.
@@ -65,7 +68,7 @@ def rehearse(plan: Plan, answers: Answers, at: datetime) -> tuple[Record, Ended]
 
 
 def rehearse_programme(
-    plans: Sequence[Plan], answers: Answers, at: datetime, written: Written | None = None
+    plans: Sequence[Plan], answers: "Answers", at: datetime, written: Written | None = None
 ) -> SessionFile:
     """Run a session of several exercises, in order, with these answers for each of them; returns the whole session.
 
@@ -76,7 +79,7 @@ def rehearse_programme(
 
 
 def programme_states(
-    plans: Sequence[Plan], answers: Answers, at: datetime, written: Written | None = None
+    plans: Sequence[Plan], answers: "Answers", at: datetime, written: Written | None = None
 ) -> Iterator[State]:
     """The states of a session of several exercises from its first to its end. Raises ValueError as `rehearse`."""
     session = open_session_file(plans, at, written)
@@ -96,7 +99,7 @@ def first_state(plan: Plan, at: datetime) -> State:
     return begin(plan, script_of(plan, record), record, Instant(0.0, at))
 
 
-def rehearsed_states(state: State, answers: Answers) -> Iterator[State]:
+def rehearsed_states(state: State, answers: "Answers") -> Iterator[State]:
     """The states of a session from `state` on, to its end or until the answers make no more progress.
 
     Raises ValueError if a question does not take its answer, or if a question of the pain key has none.
@@ -121,7 +124,7 @@ def rounded_up_to_ms(s: float) -> float:
     return math.ceil(round(s * 1000, 6)) / 1000
 
 
-def seconds_to_answer(state: State, answers: Answers) -> float | None:
+def seconds_to_answer(state: State, answers: "Answers") -> float | None:
     """Seconds at this step until the answers have something to do; None if only time has to pass.
 
     Also None if a key that is not among the answers paused the session: a person has to continue it.
@@ -146,7 +149,7 @@ def seconds_to_answer(state: State, answers: Answers) -> float | None:
     return None if isinstance(step, Rest) else step.seconds
 
 
-def apply_answers(state: State, answers: Answers, now: Instant) -> State:
+def apply_answers(state: State, answers: "Answers", now: Instant) -> State:
     """Do what the answers say at this step: answer a question, press a key, or go on."""
     answers = answers.of(state.plan.name)
     if state.another_follows:
@@ -165,7 +168,7 @@ def apply_answers(state: State, answers: Answers, now: Instant) -> State:
     return asking
 
 
-def _key_to_press(state: State, answers: Answers) -> tuple[str, _Key] | None:
+def _key_to_press(state: State, answers: "Answers") -> tuple[str, _Key] | None:
     """The answered question that a key brings up at this step, with that key; None if there is none."""
     number = state.set_number
     keys: Mapping[str, tuple[str, _Key]] = {
@@ -180,7 +183,7 @@ def _key_to_press(state: State, answers: Answers) -> tuple[str, _Key] | None:
     return pressed
 
 
-def _repetitions_until(work: Work, state: State, answers: Answers) -> int | None:
+def _repetitions_until(work: Work, state: State, answers: "Answers") -> int | None:
     """Repetitions until the answers stop the set or report pain; None if the set is completed."""
     wanted = answers.repetitions.get(str(work.number))
     if _hurts(work, state, answers):
@@ -188,13 +191,13 @@ def _repetitions_until(work: Work, state: State, answers: Answers) -> int | None
     return None if wanted is None or wanted >= work.time.repetitions else max(0, wanted - state.whole)
 
 
-def _hurts(work: Work, state: State, answers: Answers) -> bool:
+def _hurts(work: Work, state: State, answers: "Answers") -> bool:
     """Whether the answers press the pain key in this set and have not done so yet."""
     step = step_names.in_set(work.number, step_names.TROUBLE)
     return step in answers.answer and state.record.answer(step) is None
 
 
-def _reported_pain(state: State, answers: Answers) -> bool:
+def _reported_pain(state: State, answers: "Answers") -> bool:
     """Whether a set is suspended because the answers pressed the pain key, so that they also resume it."""
     if not isinstance(state.step, Work) or not state.paused or state.over:
         return False
@@ -202,7 +205,7 @@ def _reported_pain(state: State, answers: Answers) -> bool:
     return step in answers.answer and isinstance(last, Answered) and last.step.startswith(step)
 
 
-def prepared_answer(question: Ask, plan: Plan, answers: Answers) -> int | str | None:
+def prepared_answer(question: Ask, plan: Plan, answers: "Answers") -> int | str | None:
     """The answer for this step, else for this question. An older yes or no about form is read as how often."""
 
     def given(name: str) -> int | str | None:
@@ -216,7 +219,7 @@ def prepared_answer(question: Ask, plan: Plan, answers: Answers) -> int | str | 
     return {"at_least_once": "once", None: answer}.get(often, often)
 
 
-def _answer_to(question: Ask, plan: Plan, answers: Answers) -> int | str:
+def _answer_to(question: Ask, plan: Plan, answers: "Answers") -> int | str:
     """The prepared answer for this step, else for this question, else the clean one."""
     prepared = prepared_answer(question, plan, answers)
     if prepared is None:

@@ -6,6 +6,7 @@ The states are reached by the runner with suitable answers.
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from itertools import islice
 
 from coach.model import step_names
 from coach.model.answers_file import Answers
@@ -119,8 +120,12 @@ def _of_lesson(plan: Plan, question: FormQuestion, at: datetime) -> Iterator[Cat
 
 def _of_cue(plan: Plan, question: FormQuestion, at: datetime) -> Iterator[CatalogueEntry]:
     """The screens of the second set after a fault that occurred once in the first, for each variant of the cue."""
-    cues = position_messages(plan).cues
-    variants = next((one.variants for one in cues if one.fault == question.fault), ())
+    cue = position_messages(plan).cue_for(question.fault)
+    variants = cue.variants if cue is not None else ()
+    if cue is not None and cue.praise is not None:
+        once = _by_step(plan, {step_names.in_set(1, question.name): "once"}, at).values()
+        rests = (state for state in once if isinstance(state.step, Rest) and set_of(state.step) > 2)
+        yield from (CatalogueEntry(f"praise.{question.fault}.rest", one, one.seen_s) for one in islice(rests, 1))
     for turn in range(1 + len(variants)):
         before = plan.before.model_copy(update={"sessions": plan.before.sessions + turn})
         named = f"cue.{question.fault}" if turn == 0 else f"cue.{question.fault}.{turn + 1}"

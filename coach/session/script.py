@@ -164,13 +164,14 @@ def write_script(
     about_last: str | None,
     lessons: Iterable[Teach],
     trial: Trial | None,
+    warm_up: bool = False,
 ) -> Script:
     """The script of a session: check-in, setup with its checks, sets with questions and rests, the end.
 
     `about_last` is the step that asks about the time since the last session, `step_names.SETTLED` or
-    `step_names.GAP`; None where nothing is asked about it. Each part of the setup is followed by the checks of its
-    place, so that one walk does for all of them. `lessons` come before the movement without the band, which is
-    timed where there is a `trial`.
+    `step_names.GAP`; None where nothing is asked about it. Each part of the setup is followed by the checks of
+    its place, so that one walk does for all of them. A `warm_up` is done before anything is set up. `lessons`
+    come before the movement without the band, which is timed where there is a `trial`.
     """
     reading_s, question_s = limits["reading_s"], limits["question_s"]
     steps: list[Step] = [Show(step_names.TODAY, reading_s), Show(step_names.CAUTIONS, reading_s)]
@@ -182,6 +183,7 @@ def write_script(
     asked = [step_names.activity(number) for number in range(1, len(record.activities) + 1)]
     steps += [Ask(name, step_names.ACTIVITY, "zero_to_ten", question_s) for name in asked]
     steps.append(SetupAgain(step_names.in_set(1, "setup_again"), 1, reading_s))
+    steps += [Show(step_names.WARM_UP, 2 * reading_s)] if warm_up else []
     asked_at = {where: [name for name in position.checks if checks[name].where == where] for where in _PLACES}
     for where, show in _PLACES.items():
         steps.append(Show(show, 2 * reading_s if show == step_names.PLACE else reading_s))
@@ -250,7 +252,7 @@ def remaining_script(script: Script, record: Record, again: tuple[str, ...] = ()
             left += [step] if step.name not in answered else []
         elif isinstance(step, Work):
             late += [step] if step.number not in done else []
-        elif isinstance(step, SetupAgain) and step.before_set == 1:
+        elif (isinstance(step, SetupAgain) and step.before_set == 1) or step.name == step_names.WARM_UP:
             late += [step] if not done else []
         elif isinstance(step, Teach):
             late += [step] if not done and step.fault not in record.taught else []

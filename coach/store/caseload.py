@@ -9,7 +9,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from coach.model.caseload import ClientSummary
+from coach.model.caseload import ClientSummary, packed, unpacked
 from coach.model.content import Content
 from coach.store import clock
 from coach.store.client_paths import clients_in
@@ -24,8 +24,8 @@ _WRITTEN_AT_ONCE = 200  # so many are read again after an interruption, at most
 
 def read_caseload(
     folder: Path, content: Content, on_progress: OnProgress | None = None, at: datetime | None = None
-) -> tuple[ClientSummary, ...]:
-    """One summary of each client as of `at`, by default now, in order of the folders' names.
+) -> Generator[ClientSummary, None, None]:
+    """One summary of each client as of `at`, by default now, each as it is read: first those that have not changed.
 
     None is older than the files it was made from, nor says what held on another day: whether a session may start
     depends on both. `on_progress` is called with how many clients are done and how many there are. What was read is
@@ -36,15 +36,16 @@ def read_caseload(
     basis = fingerprint_of(deciding_part(content), program_fingerprint())
     names, index = clients_in(folder), SummaryIndex(folder)
     now_ns, changed = time.time_ns(), dict[str, FilesFingerprint]()
-    summaries: dict[str, ClientSummary | None] = {}
     with index.reading() as find:
-        for name in names:
+        for number, name in enumerate(names, start=1):
             found = client_fingerprint(f"{folder}/{name}")
-            summaries[name] = _kept(find(name), basis, found, now)
-            if summaries[name] is None:
+            summary = _kept(find(name), basis, found, now)
+            if summary is None:
                 changed[name] = found
-            elif on_progress is not None:
-                on_progress(len(summaries) - len(changed), len(names))
+                continue
+            yield summary
+            if on_progress is not None:
+                on_progress(number - len(changed), len(names))
     unchanged = len(names) - len(changed)
     work = partial(dated_summary, content=content, now=now)
     # Closed, so that an interruption ends the processes and writes what they have read.
@@ -53,14 +54,13 @@ def read_caseload(
         closing(_into_index(dated, index, basis, changed, now.date(), now_ns)) as read,
     ):
         for number, one in enumerate(read, start=unchanged + 1):
-            summaries[one.folder] = one
+            yield one
             if on_progress is not None:
                 on_progress(number, len(names))
     if changed:
         index.keep_only(names)
         with suppress(OSError):
             (folder / _FORMER).unlink()
-    return tuple(one for one in summaries.values() if one is not None)
 
 
 def _kept(row: Row | None, basis: str, found: FilesFingerprint, now: datetime) -> ClientSummary | None:
@@ -70,7 +70,7 @@ def _kept(row: Row | None, basis: str, found: FilesFingerprint, now: datetime) -
     if not row.since <= now.timestamp() or not now.date().isoformat() < row.until:
         return None
     try:
-        return ClientSummary.model_validate_json(row.read)
+        return unpacked(row.read)
     except ValidationError:
         return None
 
@@ -89,7 +89,7 @@ def _into_index(
         for one in read:
             name, found = one.summary.folder, fingerprints[one.summary.folder]
             if one.until > today and found.is_settled(now_ns) and _is_text(name):
-                kept = one.summary.model_dump_json()
+                kept = packed(one.summary)
                 since = int(one.since.timestamp()) + 1
                 rows.append(Row(name, basis, found.value, since, one.until.isoformat(), kept))
             if len(rows) >= _WRITTEN_AT_ONCE:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cached_property, partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from coach.model.base import Name
 from coach.model.instruction import Instruction
@@ -14,12 +15,27 @@ from coach.model.profile import Profile
 from coach.model.programme.progress_file import ProgressFile
 from coach.model.programme.seen_at_visits import as_seen_at
 from coach.model.programme.session_file import SessionFile
-from coach.model.programme.visit_file import VisitFile
 from coach.model.programme.written import Written
 from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.store import record_file
-from coach.store.client_paths import PROFILE, PROGRESS, RECORDS, is_client
+from coach.store.client_paths import (
+    INSTRUCTIONS,
+    PROFILE,
+    PROGRAMME,
+    PROGRESS,
+    RECORDS,
+    VISITS,
+    is_client,
+    unreadable_folders,
+)
+from coach.store.measured_sets.measured_files import (
+    NO_FILES,
+    MeasuredFiles,
+    MeasuredSets,
+    measured_sets,
+    read_measured_files,
+)
 from coach.store.programme.confirmed_dates import CONFIRMED, with_confirmed_dates
 from coach.store.programme.pieces import with_pieces
 from coach.store.programme.prescribed import Prescribed, read_prescribed
@@ -32,6 +48,9 @@ from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_f
 from coach.toml.reader import parse_model, read_bytes, read_model, read_text
 from coach.toml.source_file import SourceFile
 from coach.toml.writer import dump
+
+if TYPE_CHECKING:
+    from coach.model.programme.visit_file import VisitFile
 
 # Records are named by the local time of their start: local times around the world are up to 26 hours apart (UTC-12 to
 # UTC+14; IANA time zone database, from memory).
@@ -64,7 +83,8 @@ class ClientFolder:
     copies: tuple[SyncCopy, ...] = ()
     replaced: tuple[Path, ...] = ()
     name: Name | None = None
-    visits: tuple[VisitFile, ...] = ()
+    visits: tuple["VisitFile", ...] = ()
+    measured_files: MeasuredFiles = NO_FILES
 
     def for_exercise(self, name: Name | None) -> "ClientFolder":
         """The same files, looked at for another exercise. Raises KeyError where there is none of that name.
@@ -115,6 +135,11 @@ class ClientFolder:
         found = tuple(record for session in self.stored_sessions for record in session.records)
         return found if self.prescribed.programme is None else tuple(map(self._named, found))
 
+    @cached_property
+    def measured(self) -> MeasuredSets:
+        """What a sensor measured of sets. Raises FileFault with every fault of every record."""
+        return measured_sets(self.measured_files, self.stored_records if self.measured_files.contents else ())
+
     @property
     def records(self) -> tuple[Record, ...]:
         """Every record in order of time. Raises FileFault with every fault of every record."""
@@ -141,13 +166,6 @@ class ClientFolder:
         # Names given by this program sort by time; a file with any other name may be of any day.
         near = [raw for raw in self.raw_records if raw.path.name >= first or not record_file.is_own_name(raw.path)]
         return next(reversed(_parse_in_order(near, self.prescription)), None)
-
-    def last_sessions(self, most: int) -> tuple[StoredSession, ...]:
-        """The sessions of the last files by their names, in order of time; no others are parsed.
-
-        Raises FileFault with every fault of these.
-        """
-        return _parse_in_order(self.raw_records[-most:], self.prescription)
 
     @property
     def open_record(self) -> StoredRecord | None:
@@ -211,7 +229,9 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     torn end of a record is moved to a file of its own. Otherwise nothing is written.
     """
     require_profile(path)
-    faults: list[Diagnostic] = []
+    faults = unreadable_folders(path, (RECORDS, PROGRAMME, INSTRUCTIONS, VISITS))
+    if faults:
+        raise FileFault(faults)
     profile = collect_faults(
         lambda: with_pieces(read_model(path / PROFILE, Profile), SourceFile(path / PROFILE)), faults
     )
@@ -247,6 +267,7 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
         (*copies_of(path / PROFILE, profile), *prescribed.copies),
         tuple(sorted((path / RECORDS).glob(f"*{REPLACED}"))),
         visits=visits,
+        measured_files=read_measured_files(path),
     )
     return whole.for_exercise(prescribed.names[0])
 

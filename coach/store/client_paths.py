@@ -5,9 +5,10 @@ includes it.
 """
 
 import os
+from collections.abc import Iterable
 from pathlib import Path
 
-from coach.toml.diagnostic import FileFault, error_reason, whole_file
+from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, whole_file
 
 PROFILE, PRESCRIPTION, PROGRESS, RECORDS = "profile.toml", "prescription.toml", "progress.toml", "records"
 PROGRAMME, INSTRUCTIONS = "programme", "instructions"  # of format 2, in the place of prescription.toml
@@ -22,6 +23,24 @@ CLINIC = "clinic"
 def is_client(path: "os.PathLike[str]") -> bool:
     """Whether a folder has any file of a client; one without profile.toml must be reported, not skipped."""
     return any(os.path.lexists(f"{os.fspath(path)}/{name}") for name in (PROFILE, PRESCRIPTION, PROGRAMME, RECORDS))
+
+
+def unreadable_folders(path: Path, names: Iterable[str]) -> list[Diagnostic]:
+    """A fault for each of these folders of a client that is there and cannot be listed.
+
+    Nothing in it would count, and nobody would miss it: no records and no instructions are what a new client has.
+    """
+    faults = list[Diagnostic]()
+    for folder in (path / name for name in names):
+        try:
+            os.scandir(folder).close()
+        except OSError as error:
+            if not os.path.lexists(folder):
+                continue
+            what = f"nothing in this folder can be read: {error_reason(error)}"
+            fix = "look at what has this name; put the folder back from a backup, or ask its owner"
+            faults.append(whole_file(folder, what, "a folder that can be opened", fix))
+    return faults
 
 
 def clients_in(folder: Path) -> tuple[str, ...]:

@@ -1,7 +1,6 @@
 """The same work for each of many clients: in several processes where that is faster, the results in order."""
 
 import gc
-import multiprocessing
 import os
 import signal
 import threading
@@ -10,6 +9,8 @@ from collections.abc import Callable, Generator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from pathlib import Path
 from typing import Any, TypeVar
+
+from coach.system import forking
 
 Result = TypeVar("Result")
 OnProgress = Callable[[int, int], None]
@@ -30,11 +31,10 @@ def for_clients(paths: Sequence[Path], work: Callable[[Path], Result]) -> Genera
     Only as many results are held as keep the processes busy.
     """
     processes = min(os.cpu_count() or 1, _MOST_PROCESSES)
-    alone = threading.active_count() == 1 and "fork" in multiprocessing.get_all_start_methods()
-    if len(paths) < _LEAST_FOR_PROCESSES or processes == 1 or not alone:
+    context = forking() if threading.active_count() == 1 else None
+    if len(paths) < _LEAST_FOR_PROCESSES or processes == 1 or context is None:
         yield from map(work, paths)
         return
-    context = multiprocessing.get_context("fork")  # a forked process has the content and all modules already
     pool = ProcessPoolExecutor(processes, context, initializer=_start_process, initargs=(work,))
     begun = deque[Future[list[Result]]]()
     try:

@@ -49,6 +49,7 @@ from coach.store.client_folder import (
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
 from coach.store.lock import lock
+from coach.store.measured_sets.measured_files import NO_FILES
 from coach.store.programme.prescribed import is_programme
 from coach.store.programme.upgrade import upgrade
 from coach.store.record_damage import FINGERPRINT as FINGERPRINT
@@ -157,7 +158,7 @@ class ClientStore:
         anything better.
         """
         if self.folder.damaged:
-            judged = fold(self.prescription, self.records, RuleBook(self.content))[1]
+            judged = fold(self.prescription, self.records, RuleBook(self.content), self.folder.measured.vetoes)[1]
         else:
             judged = tuple(step.judged for step in self._steps if step.judged is not None)
         return tuple(one for one in judged if self.folder.name in (None, one.record.name))
@@ -187,7 +188,8 @@ class ClientStore:
         """How progress.toml compares with records and instructions.
 
         `behind`: it is what they gave at an earlier moment, at the earliest after the last closed record but one.
-        Since then something was signed, or a session was interrupted. The next session brings it up to date.
+        Since then something was signed, a session was interrupted, or a measured set came which counts for a session
+        before. The next session brings it up to date.
         """
         if saved_text(self.path) is None:
             return "missing"
@@ -196,6 +198,8 @@ class ClientStore:
         saved = self.folder.saved
         if _agree(saved, self.folded_progress):
             return "agrees"
+        if self.folder.measured.vetoes and (self._is_as_sealed or self._unmeasured.agreement in ("agrees", "behind")):
+            return "behind"
         return "behind" if any(_agree(saved, one) for one in self._recent_progress()) else "differs"
 
     def with_prescription(self, prescription: Prescription) -> "ClientStore":
@@ -269,6 +273,16 @@ class ClientStore:
     def _seal(self) -> Seal | None:
         return read_seal(self.path)
 
+    @property
+    def _unmeasured(self) -> "ClientStore":
+        """The same client without what a sensor measured."""
+        return replace(self, folder=replace(self.folder, measured_files=NO_FILES))
+
+    @property
+    def _is_as_sealed(self) -> bool:
+        """Whether progress.toml is as this program wrote it."""
+        return self._seal is not None and hash_of((saved_text(self.path) or "").encode()) == self._seal.progress
+
     @cached_property
     def _start(self) -> Progress:
         """The progress that records and instructions are applied to.
@@ -293,7 +307,7 @@ class ClientStore:
 
         It may not where an instruction that it holds was taken back since.
         """
-        there = hash_of((saved_text(self.path) or "").encode()) == seal.progress
+        there = self._is_as_sealed
         covered = all(raw.path.name in seal.records for raw in self.folder.damaged)
         taken_back = [one for one in self.prescription.sign_offs if one.signed_at is not None]
         return there and covered and all(one.at.isoformat() in seal.signed for one in taken_back)
@@ -303,13 +317,14 @@ class ClientStore:
         book, seal = RuleBook(self.content), self._seal
         if not self.folder.damaged:
             measured_on, name = self.profile.measured_on, self.folder.name
-            return tuple(fold_steps(self.prescription, self.records, book, measured_on, name))
+            vetoes = self.folder.measured.vetoes
+            return tuple(fold_steps(self.prescription, self.records, book, measured_on, name, vetoes))
         start = self._start
         sealed, signed = (seal.records, seal.signed) if seal is not None else ({}, frozenset[str]())
         new = [one.record for one in self.folder.stored_records if one.path.name not in sealed]
         in_force = instructions_in_force(self.prescription, self.records)
         since = [one for one in in_force if one.at.isoformat() not in signed]
-        return tuple(fold_on(start, self.prescription, new, since, book))
+        return tuple(fold_on(start, self.prescription, new, since, book, self.folder.measured.vetoes))
 
     def _comes_last(self, record: Record) -> bool:
         """Whether a record is applied after every instruction, so that progress before it is all there was before."""

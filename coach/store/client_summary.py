@@ -24,6 +24,7 @@ from coach.progression.programme.after_visit import (
 from coach.session.admission.admit import unchanged_until
 from coach.store import clock
 from coach.store.client_store import ClientStore
+from coach.store.measured_sets.of_client import course_of
 from coach.store.therapist.check_client import check_profile
 from coach.toml.diagnostic import Diagnostic, FileFault, error_reason, printable
 
@@ -152,6 +153,7 @@ def _of_exercise(store: ClientStore, now: datetime) -> DatedSummary:
         sign=_sign(last),
         under_sessions=progress.under_sessions,
         pending=len(progress.pending),
+        measured=course_of(store),
         rule=last.rule if last else None,
         reason=last.reason if last else "",
         tell=progress.tell,

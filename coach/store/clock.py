@@ -1,11 +1,10 @@
 """The clock: no other module reads the time."""
 
-import sys
-import time
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
 from coach.session.state import Instant
+from coach.system import steady_s
 
 Clock = Callable[[], Instant]
 
@@ -27,20 +26,7 @@ def at_speed(clock: Clock, speed: float) -> Clock:
 
 def now() -> Instant:
     """Seconds of a steady clock, and the local time of day with its offset from UTC, to the second."""
-    return Instant(_steady_s(), datetime.now().astimezone().replace(microsecond=0))
-
-
-def _steady_s() -> float:
-    """Seconds of a clock that nobody sets and that goes on while the computer sleeps, where the system has one.
-
-    Linux: CLOCK_BOOTTIME, clock_gettime(2). macOS: CLOCK_MONOTONIC as that system has it, while time.monotonic stands
-    still there (from memory). Elsewhere time.monotonic; `SessionClock` makes up for what it misses.
-    """
-    if sys.platform == "linux":
-        return time.clock_gettime(time.CLOCK_BOOTTIME)
-    if sys.platform == "darwin":
-        return time.clock_gettime(time.CLOCK_MONOTONIC)
-    return time.monotonic()
+    return Instant(steady_s(), datetime.now().astimezone().replace(microsecond=0))
 
 
 class SessionClock:

@@ -26,13 +26,7 @@ DECIDING_CODE = ("control_characters", "model", "progression")
 # Two changes within one tick of the file system's clock give the same times, so files that changed this recently are
 # read again. Ticks are at most two seconds long (FAT; from memory).
 _SETTLED_NS = 2_000_000_000
-_FOLDERS = (
-    RECORDS,
-    PROGRAMME,
-    INSTRUCTIONS,
-    VISITS,
-    MEASURED,
-)  # what changes in them is seen in their files, or decides nothing
+_FOLDERS = (RECORDS, PROGRAMME, INSTRUCTIONS, VISITS, MEASURED)  # what changes in them is seen in their files
 
 
 @dataclass(frozen=True)
@@ -120,7 +114,7 @@ def _code_digest() -> bytes:
 
 def _client_files(path: str) -> Iterator[tuple[str, os.stat_result | None]]:
     """Every file that may say something of the client, also copies that a sync program has left."""
-    for folder in ("", RECORDS, PROGRAMME, INSTRUCTIONS, VISITS):
+    for folder in ("", *_FOLDERS):
         try:
             with os.scandir(f"{path}/{folder}") as inside:
                 entries = sorted((one for one in inside if not _is_passing(one.name)), key=lambda one: one.name)

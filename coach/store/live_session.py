@@ -6,12 +6,12 @@ There is one exception. What the client must know or do at once is shown also wh
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import replace
-from datetime import date
+from functools import cached_property
 from pathlib import Path
 
 from coach.model import step_names
 from coach.model.programme.session_file import SessionClosed, SessionFile
-from coach.model.record import Answered, Ended, SessionEnd
+from coach.model.record import Answered, Ended, Record, SessionEnd
 from coach.session.admission.carried_over import carried_over
 from coach.session.interruptions import report_trouble
 from coach.session.next_exercise import begin_exercise, open_session_file
@@ -36,7 +36,7 @@ from coach.store.programme.opening import (
 )
 from coach.store.programme.this_computer import written_now
 from coach.store.record_file import RecordAppender, StoredRecord
-from coach.toml.diagnostic import error_reason
+from coach.toml.diagnostic import FileFault, error_reason
 
 Key = Callable[[State, Instant], State]
 
@@ -99,15 +99,14 @@ class LiveSession:
         """The file names of earlier records that the session goes on without."""
         return tuple(raw.path.name for raw in self._store.folder.damaged)
 
-    def done_before(self, most: int) -> tuple[tuple[date, int, int], ...]:
-        """The day, the sets and the repetitions of the last sessions before this one, the newest first."""
-        done: list[tuple[date, int, int]] = []
-        for stored in reversed(self._store.folder.last_sessions(2 * most)):
-            sets = [one for each in stored.records for one in each.record.sets_done]
-            started = stored.records[0].record.started
-            if sets and started < self.state.record.started:
-                done.append((started.date(), len(sets), sum(one.repetitions for one in sets)))
-        return tuple(done[:most])
+    @cached_property
+    def earlier_records(self) -> tuple[Record, ...]:
+        """The records of earlier sessions, of every exercise; none where one of them cannot be read."""
+        own = None if self._appender is None else self._appender.path
+        with suppress(FileFault):
+            sessions = self._store.folder.stored_sessions
+            return tuple(stored.record for one in sessions if one.path != own for stored in one.records)
+        return ()
 
     def act(self, key: Key) -> State:
         """Let time pass up to now, then do what the key does. Raises SaveFailed.
@@ -358,8 +357,18 @@ def _start(opening: Opening, clock: Clock) -> LiveSession:
             record_file.append(path, record.entry)
         state = begin(plan, script_of(plan, record), record, now, session, opening.coming)
         live = LiveSession(store, state, path, clock)
-        live.arrived, live.left_out = arrived_lines(store), left_out_lines(opening)
+        live.arrived = (*arrived_lines(store), *_measured_lines(store))
+        live.left_out = left_out_lines(opening)
         return live
+
+
+def _measured_lines(store: ClientStore) -> tuple[str, ...]:
+    """What the client is told of what a sensor measured."""
+    if not store.folder.measured_files.contents:
+        return ()
+    from coach.store.measured_sets.of_client import last_time_lines
+
+    return last_time_lines(store)
 
 
 def _session_file(opening: Opening, now: Instant) -> SessionFile | None:

@@ -1,13 +1,13 @@
 """Replacing a file so that at every moment the disk holds either all of the old content or all of the new."""
 
-import errno
 import os
 import tempfile
 from contextlib import suppress
 from pathlib import Path
 
+from coach.system import flush_folder
+
 TEMPORARY_SUFFIX = ".tmp"
-_NO_FOLDER_FLUSH = (errno.EINVAL, errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP)
 
 
 def replace_file(path: Path, text: str) -> None:
@@ -60,24 +60,6 @@ def remove_leftovers(folder: Path) -> None:
     for left in folder.glob(f".*{TEMPORARY_SUFFIX}"):
         with suppress(OSError):
             left.unlink()
-
-
-def flush_folder(folder: Path) -> None:
-    """Flush the entries of a folder to the disk, on systems and file systems that can.
-
-    Some network and FUSE file systems cannot (fsync(2): EINVAL); a file that was renamed there may come back as
-    it was before if the power fails at once.
-    """
-    if os.name != "posix":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    except OSError as error:
-        if error.errno not in _NO_FOLDER_FLUSH:
-            raise
-    finally:
-        os.close(handle)
 
 
 def make_folder(path: Path) -> None:

@@ -176,7 +176,27 @@ def _misspelt_keys(mismatches: list[Mismatch], model: type[BaseModel], data: obj
         near = nearest_name(str(name), keys)
         if near is not None and (near in taken or (*outer, near) not in meant.values()):
             meant[mismatch.path] = (*outer, near)
-    return meant
+    return meant | _renamed(mismatches, meant, model, data)
+
+
+def _renamed(
+    mismatches: list[Mismatch], meant: Mapping[KeyPath, KeyPath], model: type[BaseModel], data: object
+) -> dict[KeyPath, KeyPath]:
+    """The only unknown key of a table where one key is missing, if its value is of that kind: a renamed key."""
+    unknown, missing = (
+        [one for one in mismatches if one.kind == kind and one.path not in (*meant, *meant.values())]
+        for kind in ("extra_forbidden", "missing")
+    )
+    renamed: dict[KeyPath, KeyPath] = {}
+    for one in unknown:
+        beside = [other for other in unknown if other.path[:-1] == one.path[:-1]]
+        lacking = [other for other in missing if other.path[:-1] == one.path[:-1]]
+        if len(beside) == len(lacking) == 1:
+            wanted = expected_at(model, lacking[0].path, data)
+            is_table = wanted is not None and (wanted.model is not None or wanted.named is not None)
+            if is_table == isinstance(one.found, Mapping):
+                renamed[one.path] = lacking[0].path
+    return renamed
 
 
 def _hold_tables(one: object, other: object) -> bool:

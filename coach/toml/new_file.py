@@ -2,14 +2,14 @@
 
 import os
 import shutil
-import sys
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
 
-from coach.toml.atomic_write import TEMPORARY_SUFFIX, flush_folder, write_flushed
+from coach.system import flush_everything, flush_folder
+from coach.toml.atomic_write import TEMPORARY_SUFFIX, write_flushed
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 
 
@@ -102,11 +102,9 @@ def _make_private(folder: Path) -> None:
 def _flush_all(folder: Path) -> None:
     """Flush every file and folder below a folder, and itself.
 
-    Linux writes everything that is waiting, and returns when it is written (sync(2)): thousands of files take as long
-    as a few. Elsewhere that call may return before, so that each file is flushed.
+    At once where the system can do that, else each by itself.
     """
-    if sys.platform == "linux":
-        os.sync()
+    if flush_everything():
         return
     for inside, _, names in os.walk(folder):
         for name in names:

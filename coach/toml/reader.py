@@ -191,11 +191,14 @@ def _format_faults(data: dict[str, Any], text: str, path: Path, model: type[Base
     raise FileFault([Diagnostic(path, at + 1, 1, lines[at], what, expected, fix)])
 
 
+_NESTED = (dict, list)
+
+
 def _tuples(value: Any) -> Any:
     """Lists as tuples at every level, as the models are frozen; tables are changed in place."""
     if isinstance(value, dict):
         for key, item in value.items():
-            if isinstance(item, dict | list):
+            if isinstance(item, _NESTED):
                 value[key] = _tuples(item)
         return value
-    return tuple(_tuples(item) if isinstance(item, dict | list) else item for item in value)
+    return tuple([_tuples(item) if isinstance(item, _NESTED) else item for item in value])

@@ -4,12 +4,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import KeyPath
-from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_text
-from coach.toml.source_positions import SourcePosition, SourcePositions, find_positions
+
+if TYPE_CHECKING:
+    from coach.toml.source_positions import SourcePosition, SourcePositions
 
 _ONE = "write one of them"
 
@@ -34,7 +36,9 @@ class SourceFile:
         return (read_text(self.path) if self.text is None else self.text).replace("\r\n", "\n")
 
     @cached_property
-    def _positions(self) -> SourcePositions:
+    def _positions(self) -> "SourcePositions":
+        from coach.toml.source_positions import find_positions  # only needed where something is wrong
+
         return find_positions(self._text)
 
     def written(self, table: KeyPath, names: Sequence[str]) -> KeyPath:
@@ -66,13 +70,15 @@ class SourceFile:
         """A diagnostic for a key that is not one of the known names."""
         return self._at(self._positions.of_key((*self.under, *key)), what, *_unknown_name(str(key[-1]), known, fix))
 
-    def _at(self, position: SourcePosition, what: str, expected: str, fix: str, nearest: str | None) -> Diagnostic:
+    def _at(self, position: "SourcePosition", what: str, expected: str, fix: str, nearest: str | None) -> Diagnostic:
         line = self._text.split("\n")[position.line - 1]
         return Diagnostic(self.path, position.line, position.column, line, what, expected, fix, nearest)
 
 
 def _unknown_name(name: str, known: Iterable[str], fix: str) -> tuple[str, str, str | None]:
     """What is expected instead of an unknown name, what to do, and the nearest of the known names."""
+    from coach.toml.nearest_name import nearest_name
+
     names = list(known)
     near = nearest_name(name, names)
     return f"one of {', '.join(names)}", f"write {near}" if near else fix, near

@@ -87,12 +87,31 @@ def _is_second(spot: _Spot, fault: _Fault) -> _Fault:
             continue
         name = ".".join(part for part in key if isinstance(part, str))
         at = replace(fault, line=second.line, column=second.column)
-        first_is_single = re.match(r"\s*\[[^\[]", spot.text.split("\n")[first.line - 1])
-        if not (first_is_single and spot.line_text.lstrip().startswith("[[")):
-            return replace(at, what=f"{name} is written twice, first in line {first.line}")
-        what = f"{name} is a list of tables here, and a single table in line {first.line}"
-        return replace(at, what=what, expected=f"[[{name}]] for each", fix=f"write two brackets in both: [[{name}]]")
+        here, there = (_brackets(line) for line in (spot.line_text, spot.text.split("\n")[first.line - 1]))
+        if here == there or 0 in (here, there):
+            table = ".".join(part for part in key[:-1] if isinstance(part, str))
+            more = f", or begin another one above the second: [[{table}]]" if f"[[{table}]]" in spot.text else ""
+            what, fix = f"{name} is written twice, first in line {first.line}", fault.fix
+            return replace(at, what=what, fix=fix + more if not here else fix)
+        kinds = ("", "a single table", "a list of tables")
+        what = f"{name} is {kinds[here]} here, and {kinds[there]} in line {first.line}"
+        fix = f"write two brackets in both: [[{name}]]" if here == 2 else f"write two brackets: [[{name}]]"
+        return replace(at, what=what, expected=f"[[{name}]] for each", fix=fix)
     return fault
+
+
+def _brackets(line: str) -> int:
+    """How many brackets a line begins with: 1 for a single table, 2 for one of a list, 0 for a key."""
+    line = line.lstrip()
+    return 2 if line.startswith("[[") else 1 if line.startswith("[") else 0
+
+
+def _in_header(spot: _Spot, fault: _Fault) -> _Fault:
+    """A sign in a name that no name can have looks like the end of a header that is not closed."""
+    sign = spot.line_text[spot.column - 1 : spot.column].strip()
+    if not sign or "]" not in spot.line_text[spot.column :]:
+        return fault
+    return replace(fault, what=f"{sign} cannot stand in a name", expected="letters, digits and _", fix="take it out")
 
 
 def _opened_before(spot: _Spot, fault: _Fault, noun: str) -> _Fault:
@@ -217,8 +236,8 @@ _KINDS: tuple[_Kind, ...] = (
         "keep one of the two",
         refine=_is_second,
     ),
-    _Kind("Expected ']]'", "the header is not closed", "]] at its end", "close it: [[name]]", unclosed=True),
-    _Kind("Expected ']'", "the header is not closed", "] at its end", "close it: [name]", unclosed=True),
+    _Kind("Expected ']]'", "the header is not closed", "]] at its end", "close it: [[name]]", True, _in_header),
+    _Kind("Expected ']'", "the header is not closed", "] at its end", "close it: [name]", True, _in_header),
     _Kind("Expected '='", "= is missing after the key", "key = value", "put = between the key and its value"),
     _Kind(
         "Invalid initial character for a key",

@@ -1,10 +1,9 @@
 """The folder of this program in the user's cache: everything in it is derived and may be deleted."""
 
-import os
-import sys
 from collections.abc import Mapping
 from pathlib import Path
 
+from coach.system import is_own
 from coach.toml.atomic_write import make_folder
 
 OWN_FOLDER = "steady-arc"
@@ -19,7 +18,7 @@ def cache_folder(environment: Mapping[str, str]) -> Path:
 def private_folder(folder: Path) -> Path:
     """Make a folder that only the user can access. Raises OSError if it belongs to someone else."""
     make_folder(folder)
-    if sys.platform != "win32" and folder.stat().st_uid != os.getuid():
+    if not is_own(folder.stat()):
         raise PermissionError(f"{folder} belongs to someone else")
     folder.chmod(0o700)
     return folder

@@ -11,8 +11,10 @@ from coach.content_files.content_folder import CLIENT, COACH, THERAPIST, content
 from coach.model.message_format import placeholders
 
 FOLDER = Path(__file__).parents[2] / "coach" / "authoring"
-MODULES = {"filled_values": (CLIENT, COACH), "filled_therapist_values": (THERAPIST,)}
-_HEAD = '''"""The values that the program fills into its own messages in {files}, by file and key.
+FILES = {"filled_values": "the program's own messages", "filled_therapist_values": "therapist.toml"}
+# Sections of therapist.toml that stand with the others, so that neither module grows too long.
+_WITH_THE_OTHERS = ("measured", "visit")
+_HEAD = '''"""The values that the program fills into {files}, by file and key.
 
 Made by `python -m tests.authoring.record_placeholders`; a message that is not listed has no placeholders.
 """
@@ -33,11 +35,18 @@ def recorded(files: tuple[str, ...] = (CLIENT, THERAPIST, COACH)) -> dict[str, s
     }
 
 
+def _module_of(key: str) -> str:
+    name, _, path = key.partition(" ")
+    of_therapist = name == THERAPIST and path.partition(".")[0] not in _WITH_THE_OTHERS
+    return "filled_therapist_values" if of_therapist else "filled_values"
+
+
 def main() -> None:
     """Write the modules."""
-    for module, files in MODULES.items():
-        lines = [f'    "{key}": "{names}",\n' for key, names in recorded(files).items()]
-        head = _HEAD.format(files=" and ".join(files), name=module.upper())
+    every = recorded()
+    for module, files in FILES.items():
+        lines = [f'    "{key}": "{names}",\n' for key, names in every.items() if _module_of(key) == module]
+        head = _HEAD.format(files=files, name=module.upper())
         (FOLDER / f"{module}.py").write_text(f"{head}{''.join(lines)}}}\n", encoding="utf-8")
 
 

@@ -111,7 +111,7 @@ CONTENT: tuple[tuple[str, str, str, str, str], ...] = (
     ),
     ("limits.toml", 'name = "pain_max"', 'name = "gap_s"', "", "a second limit is called gap_s"),
     ("limits.toml", "value = 0.05", "value = 5", "5", "value 5 of taut_at_start is outside its own bounds"),
-    ("form.toml", '"blade_often"', '"elbow"', '"elbow"', "is also a question"),
+    ("form.toml", '"blade_often"', '"elbow"', '"elbow"', "elbow is a question of its own"),
     ("safety.toml", 'name = "lump"', 'name = "bump"', '"bump"', "the sign is called bump here and lump everywhere"),
     ("safety.toml", 'sign = "chest_pain"', 'sign = "chestpain"', '"chestpain"', "nearest: chest_pain"),
     ("safety.toml", 'name = "neck"', 'name = "nape"', "neck =", "there is no region neck"),

@@ -11,7 +11,7 @@ from coach.cli import main
 from coach.commands.support.output import FAULTS, FINE, USAGE
 from coach.content_files.content_folder import content_folder, load_content
 from coach.content_files.unfilled import UNFILLED
-from coach.model.exercise import Direction
+from coach.model.option_names import Direction
 from coach.toml.diagnostic import FileFault
 from tests.demo.pristine import TREE
 

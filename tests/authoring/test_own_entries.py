@@ -1,7 +1,9 @@
 """A clinic's own exercises, positions and form questions: read, checked and used like the shipped ones."""
 
 import shutil
+from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 
 import pytest
 
@@ -36,14 +38,8 @@ POSITION_WORDS = WORDS.replace("position.45", "position.60").replace('title = "R
 POSITION_WORDS = POSITION_WORDS.replace('out = "down"\n', "").replace("(45", "(60")
 
 
-@pytest.fixture
-def home(tmp_path: Path) -> Path:
-    """A client, and a clinic with an exercise, a position and a question of its own, in English only."""
-    for name in ("tern", "plover"):
-        shutil.copytree(TREE / "demo_profiles" / name, tmp_path / name)
-    clinic = tmp_path / "clinic"
-    (clinic / "exercises").mkdir(parents=True)
-    (clinic / "en").mkdir()
+def write_clinic(clinic: Path, more: Mapping[str, str] = MappingProxyType({})) -> None:
+    """A clinic's folder with an exercise, a position and a question of its own, in English only; and more files."""
     for file, text in {
         "exercises/reach_down.toml": EXERCISE,
         "exercises/external_rotation.toml": POSITION,
@@ -51,8 +47,18 @@ def home(tmp_path: Path) -> Path:
         "en/external_rotation.toml": POSITION_WORDS,
         "form.toml": f"format = 1\n{QUESTION}",
         "en/form.toml": f"format = 1\n{QUESTION_WORDS}",
+        **more,
     }.items():
+        (clinic / file).parent.mkdir(parents=True, exist_ok=True)
         (clinic / file).write_text(text, encoding="utf-8")
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Path:
+    """Two clients, and a clinic with an exercise, a position and a question of its own."""
+    for name in ("tern", "plover"):
+        shutil.copytree(TREE / "demo_profiles" / name, tmp_path / name)
+    write_clinic(tmp_path / "clinic")
     return tmp_path
 
 

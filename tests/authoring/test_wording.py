@@ -66,7 +66,7 @@ def test_notes_are_no_faults(folder: Path, capsys: pytest.CaptureFixture[str]) -
         "Keep the small gap at your elbow.",
         "Squeeze the muscle, then turn.",
     )
-    spoil(folder / "en" / "internal_rotation.toml", "Keep your chest where it is.", "Stand still. Look ahead.")
+    spoil(folder / "en" / "internal_rotation.toml", "Point your chest at one spot.", "Stand still. Look ahead.")
     texts = {(note.path, note.text) for note in before}
     new = [note for note in wording_notes(folder) if (note.path, note.text) not in texts]
     told = "\n".join(note.what for note in new)

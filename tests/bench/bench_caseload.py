@@ -9,6 +9,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
 
 from coach.commands.support.caseload_loading import caseload_lines
@@ -34,7 +35,7 @@ def main(clients: int = _CLIENTS) -> None:
     with tempfile.TemporaryDirectory() as made:
         folder = Path(made) / "clients"
         os.environ["XDG_CACHE_HOME"] = str(Path(made) / "cache")
-        make(folder, clients, now().at.date())
+        make(folder, clients, now().at.date() - timedelta(days=1))  # one of this evening would be ahead of the clock
         files = [path for path in folder.rglob("*.toml") if path.is_file()]
         print(f"{clients} clients, {len(files)} files, {sum(path.stat().st_size for path in files) / 2**20:.0f} MiB")
         time.sleep(SETTLES_S)  # files just written are read again the next time, and that is not what is measured

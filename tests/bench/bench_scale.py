@@ -1,16 +1,32 @@
 """Whole commands over folders of clients: time, memory, and how both grow with the number of clients.
 
-Run as `python -m tests.bench.bench_scale [FEW MANY]`. Each command is a process of its own. Growth is the exponent of
-the processor time, less what the command takes for a handful of clients: 1 is linear. Other work on the machine makes
-the seconds longer and leaves the processor time nearly as it is.
+Run as `python -m tests.bench.bench_scale [CLIENTS ...]`. Each command is a process of its own. Growth is the exponent
+of the processor time, less what the command takes for a handful of clients: 1 is linear. Other work on the machine
+makes the seconds longer and leaves the processor time nearly as it is.
+
+With `--keep FOLDER` the clients and every figure stay in that folder, and what was measured there is not measured
+again: a run may be ended at any moment and goes on where it was, for other numbers of clients too. `--only NAME`
+measures one command, and what it needs. `--fewest` makes clients of one session at most, which fit where the others
+do not; they are not read a first time: one of each kind is, and stands in the index for all of its kind.
 """
 
-import sys
+import argparse
+import json
+import os
+import shutil
 import tempfile
 import time
+from collections.abc import Sequence
+from dataclasses import asdict, replace
+from datetime import datetime, timedelta
+from itertools import pairwise
 from math import log
 from pathlib import Path
 
+from coach.commands.support.caseload_loading import caseload_lines
+from coach.model.content import Content
+from coach.store import caseload
+from coach.store.client_summary import DatedSummary
 from coach.store.clock import now
 from tests.bench.bench_caseload import SETTLES_S
 from tests.bench.child import Used, run
@@ -19,45 +35,103 @@ from tests.store.generated_caseload import make
 
 HANDFUL, FEW, MANY = 10, 500, 2000
 _LEAST_S = 0.05  # a growth from less than this is noise
+_BYTES = "all bytes once"
+Figures = dict[str, Used]
 
 
 def commands(folder: Path, out: Path) -> dict[str, list[object]]:
     """The commands in the order in which they are run, by what they are called here."""
+    words = ["--passphrase-file", out / "words"]
     return {
         "caseload, the first time": ["caseload", folder, "--plain"],
         "caseload again": ["caseload", folder, "--plain"],
+        "caseload, a search": ["caseload", folder, "--plain", "--find", "pain", "--sort", "pain"],
         "check": ["check", folder],
+        "audit": ["audit", folder],
         "backup": ["backup", folder, "--to", out / "all.zip"],
         "restore": ["restore", out / "all.zip", "--to", out / "restored"],
-        "backup, sealed": ["backup", folder, "--passphrase-file", out / "words", "--to", out / "all.sealed"],
-        "restore, sealed": [
-            *("restore", out / "all.sealed", "--passphrase-file", out / "words", "--to", out / "opened"),
-        ],
+        "backup, sealed": ["backup", folder, *words, "--to", out / "all.sealed"],
+        "restore, sealed": ["restore", out / "all.sealed", *words, "--to", out / "opened"],
         "export, one table": ["export", folder, "--all", "--csv", "--to", out / "all.csv"],
         "export, bundles": ["export", folder, "--all", "--fhir", "--to", out / "bundles"],
     }
 
 
-def measured(clients: int) -> tuple[dict[str, Used], float]:
-    """What each command takes for so many clients, and the seconds that reading all bytes takes."""
-    with tempfile.TemporaryDirectory() as made:
-        folder, out = Path(made) / "clients", Path(made) / "out"
-        out.mkdir()
-        (out / "words").touch(mode=0o600)
-        (out / "words").write_text("harbour wedge clay seven")
-        make(folder, clients, now().at.date())
-        time.sleep(SETTLES_S)
+# What a command reads of another's, and what nobody reads after it.
+_NEEDS = {"restore": "backup", "restore, sealed": "backup, sealed", "caseload again": "caseload, the first time"}
+_DONE_WITH = {
+    "restore": ("all.zip", "restored"),
+    "restore, sealed": ("all.sealed", "opened"),
+    "export, one table": ("all.csv",),
+    "export, bundles": ("bundles",),
+}
+
+
+class Kept:
+    """The clients of one size and the figures of it, in a folder."""
+
+    def __init__(self, folder: Path, clients: int, most_sessions: int | None) -> None:
+        self.size, self.folder = clients, folder / f"{clients}"
+        self.clients, self.out = self.folder / "clients", self.folder / "out"
+        self._file = self.folder / "figures.json"
+        self._is_filled = most_sessions is not None
+        if not self._file.exists():
+            shutil.rmtree(self.folder, ignore_errors=True)
+            self.out.mkdir(parents=True)
+            (self.out / "words").touch(mode=0o600)
+            (self.out / "words").write_text("harbour wedge clay seven")
+            # The last sessions are of yesterday: one of this evening would be ahead of the clock, and read each time.
+            make(self.clients, clients, now().at.date() - timedelta(days=1), most_sessions=most_sessions)
+            time.sleep(SETTLES_S)
+            self.note(_BYTES, self._all_bytes())
+            if most_sessions is not None:
+                self._fill_index()
+
+    @property
+    def figures(self) -> Figures:
+        """What was measured, in the order in which it was."""
+        return {name: Used(**one) for name, one in json.loads(self._file.read_text()).items()}
+
+    def note(self, name: str, used: Used) -> None:
+        """Keep a figure."""
+        kept = {**(self.figures if self._file.exists() else {}), name: used}
+        self._file.write_text(json.dumps({one: asdict(value) for one, value in kept.items()}, indent=1))
+
+    def measure(self, only: Sequence[str]) -> None:
+        """Measure what was not measured, and take away what nobody reads any more."""
+        every = commands(self.clients, self.out)
+        wanted = [name for name in every if not only or name in only or name in map(_NEEDS.get, only)]
+        for name in wanted:
+            if name not in self.figures and not (self._is_filled and name == "caseload, the first time"):
+                cache = {"XDG_CACHE_HOME": str(self.folder / "cache"), "XDG_STATE_HOME": str(self.folder / "state")}
+                used = run(["-m", "coach", *every[name]], TREE, cache)
+                # Some made-up clients cannot be read, which check and export say with this code.
+                assert used.code in (0, 1), (name, used)
+                self.note(name, used)
+            for left in _DONE_WITH.get(name, ()):
+                path = self.out / left
+                shutil.rmtree(path) if path.is_dir() else path.unlink(missing_ok=True)
+
+    def _fill_index(self) -> None:
+        read, known = caseload.dated_summary, dict[bytes, DatedSummary]()
+
+        def of_its_kind(path: Path, content: Content, now: datetime) -> DatedSummary:
+            kind = b"".join(one.read_bytes() for one in sorted(path.rglob("*.toml"))).replace(path.name.encode(), b"")
+            known[kind] = known.get(kind) or read(path, content, now)
+            return replace(known[kind], summary=known[kind].summary.model_copy(update={"folder": path.name}))
+
+        os.environ["XDG_CACHE_HOME"] = str(self.folder / "cache")
+        caseload.dated_summary = of_its_kind
+        try:
+            caseload_lines(self.clients)
+        finally:
+            caseload.dated_summary = read
+
+    def _all_bytes(self) -> Used:
         begun = time.perf_counter()
-        for path in folder.rglob("*.toml"):
+        for path in self.clients.rglob("*.toml"):
             path.read_bytes()
-        floor_s = time.perf_counter() - begun
-        environment = {"XDG_CACHE_HOME": str(Path(made) / "cache")}
-        used = {
-            name: run(["-m", "coach", *words], TREE, environment) for name, words in commands(folder, out).items()
-        }
-    # Some made-up clients cannot be read, which check and export say with this code.
-    assert all(one.code in (0, 1) for one in used.values()), used
-    return used, floor_s
+        return Used(0, time.perf_counter() - begun, 0.0, 0.0)
 
 
 def growth(start: Used, few: Used, many: Used, times: float) -> str:
@@ -66,21 +140,42 @@ def growth(start: Used, few: Used, many: Used, times: float) -> str:
     return f"{log(more / less) / log(times):6.2f}" if less > _LEAST_S and more > _LEAST_S else "     -"
 
 
-def main(few: int = FEW, many: int = MANY) -> None:
-    """Print a row for each command and number of clients, then how the commands grow."""
-    found = {clients: measured(clients) for clients in (HANDFUL, few, many)}
-    for clients, (used, floor_s) in found.items():
-        print(f"{clients} clients; all bytes once: {floor_s:.2f} s")
-        for name, one in used.items():
-            times = one.seconds / floor_s
-            print(f"  {name:26}{one.seconds:8.2f} s{one.processor_s:9.2f} s of the processor", end="")
-            print(f"{times:8.1f} times the bytes{one.most_mib:7.0f} MiB")
-    print(f"growth from {few} to {many} clients: exponent, and memory")
-    for name in found[few][0]:
-        start, less, more = (found[clients][0][name] for clients in (HANDFUL, few, many))
-        ratio = more.most_mib / less.most_mib
-        print(f"  {name:26}{growth(start, less, more, many / few)}{ratio:8.2f} times the memory")
+def print_figures(sizes: Sequence[Kept]) -> None:
+    """Print a row for each command and number of clients, then how the commands grow from each size to the next."""
+    for one in sizes:
+        floor_s = one.figures[_BYTES].seconds
+        print(f"{one.size} clients; {_BYTES}: {floor_s:.2f} s")
+        for name, used in one.figures.items():
+            if name != _BYTES:
+                print(f"  {name:26}{used.seconds:8.2f} s{used.processor_s:9.2f} s of the processor", end="")
+                print(f"{used.seconds / floor_s:8.1f} times the bytes{used.most_mib:7.0f} MiB")
+    for few, many in pairwise(sizes[1:]):
+        print(f"growth from {few.size} to {many.size} clients: exponent, and memory for each client more")
+        for name in commands(few.clients, few.out):
+            if name in few.figures and name in many.figures and name in sizes[0].figures:
+                start, less, more = (one.figures[name] for one in (sizes[0], few, many))
+                each_kib = (more.most_mib - less.most_mib) * 1024 / (many.size - few.size)
+                print(f"  {name:26}{growth(start, less, more, many.size / few.size)}{each_kib:8.2f} KiB")
+
+
+def main() -> None:
+    """Measure, and print the figures."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("clients", type=int, nargs="*", default=[FEW, MANY])
+    parser.add_argument("--keep", type=Path)
+    parser.add_argument("--only", action="append", default=[], choices=list(commands(Path(), Path())))
+    parser.add_argument("--fewest", action="store_true")
+    arguments = parser.parse_args()
+    with tempfile.TemporaryDirectory() as made:
+        folder = (arguments.keep or Path(made)).resolve()
+        sizes = [
+            Kept(folder, clients, 1 if arguments.fewest else None)
+            for clients in sorted({HANDFUL, *arguments.clients})
+        ]
+        for one in sizes:
+            one.measure(arguments.only)
+        print_figures(sizes)
 
 
 if __name__ == "__main__":
-    main(*map(int, sys.argv[1:3]))
+    main()

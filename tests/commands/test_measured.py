@@ -3,14 +3,24 @@
 import csv
 import shutil
 import sys
+from datetime import timedelta
 from pathlib import Path
+from unittest.mock import Mock
 
 import pytest
 
 from coach.cli import main
+from coach.commands.clinic.courses import course_of, courses_of
+from coach.commands.support.loading import plan_of_exercise
 from coach.commands.support.output import FAULTS, FINE, NOT_NOW, USAGE
 from coach.model.measured.measured_set import MeasuredSet
+from coach.reports.text.forecast import forecast_text
+from coach.reports.text.history import client_history_text
+from coach.reports.text.results.letter import letter_as_text, letter_text
 from coach.store.client_paths import MEASURED
+from coach.store.client_store import ClientStore
+from coach.store.measured_sets.of_client import course_of as measured_of
+from coach.store.measured_sets.of_client import last_time_lines
 from coach.toml.reader import read_model
 from tests.demo.forearm_table import table_text
 from tests.demo.pristine import TREE
@@ -136,7 +146,7 @@ def test_in_german(heron: Path, capsys: Printed) -> None:
     assert _measured(heron, "--set", "1", "--yes") == FINE
     said = capsys.readouterr().out
     assert "Satz 1 der Einheit vom" in said
-    assert "Ihr Weg zurück dauerte 2 Sekunden; er soll 3 dauern." in said
+    assert "Der Rückweg dauerte 2 Sekunden; er soll 3 dauern." in said
     assert "2,1" in said
 
 
@@ -150,7 +160,7 @@ def test_a_kept_file_that_is_damaged_is_reported_and_the_others_count(heron: Pat
     told = capsys.readouterr().out
     assert "Set 2, measured" in told
     assert "Set 1, measured" not in told
-    assert "count" in told
+    assert "this file is damaged" in " ".join(told.split())
     assert main(["check", str(heron)]) == FAULTS
 
 
@@ -185,3 +195,80 @@ def test_the_german_yes_is_a_yes(heron: Path) -> None:
     terminal.shows("Aufheben? j/n")
     assert terminal.ends_by("j\n") == FINE
     assert len(_kept(heron)) == 1
+
+
+def _renamed(tmp_path: Path) -> Path:
+    """The table with column names that say nothing."""
+    names, *rows = TABLE.read_text(encoding="utf-8").splitlines()
+    table = tmp_path / "renamed.csv"
+    table.write_text("\n".join([",".join(f"c{place}" for place, _ in enumerate(names.split(","))), *rows]), "utf-8")
+    return table
+
+
+def test_columns_are_told_once_and_remembered(heron: Path, tmp_path: Path, capsys: Printed) -> None:
+    """By what was kept of this client, and for the other clients of the clinic."""
+    table = _renamed(tmp_path)
+    assert _measured(heron, "--set", "1", "--yes", table=table) == FAULTS
+    assert "say which they are" in capsys.readouterr().err
+    told = ("--columns", "c0,c1,c2,c3,c4,c5,c6", "--units", "s,m/s2,deg/s")
+    assert _measured(heron, "--set", "1", "--yes", *told, table=table) == FINE
+    capsys.readouterr()
+    assert _measured(heron, "--set", "2", "--yes", table=table) == FINE
+    assert "as they were told for a table before" in " ".join(capsys.readouterr().out.split())
+    other = Path(shutil.copytree(heron, heron.with_name("egret"), ignore=shutil.ignore_patterns(MEASURED)))
+    assert _measured(other, "--set", "2", "--yes", table=table) == FINE
+
+
+def test_a_set_that_was_kept_as_another_counts_as_the_one_it_was_kept_as_last(heron: Path, capsys: Printed) -> None:
+    for number in ("1", "3"):
+        assert _measured(heron, "--set", number, "--yes") == FINE
+    capsys.readouterr()
+    assert main(["history", str(heron)]) == FINE
+    told = capsys.readouterr().out
+    assert ("Set 3, measured" in told, "Set 1, measured" in told) == (True, False)
+
+
+def test_it_asks_which_of_equal_sets_it_is(heron: Path, monkeypatch: pytest.MonkeyPatch, capsys: Printed) -> None:
+    typed, asked = iter(("7", "2", "y")), list[str]()
+
+    def answer(question: str) -> str:
+        asked.append(question)
+        return next(typed)
+
+    monkeypatch.setattr("sys.stdin", Mock(isatty=lambda: True))
+    monkeypatch.setattr("builtins.input", answer)
+    assert _measured(heron) == FINE
+    assert asked[:2] == ["Equal sets leave open which one the first in the table is: 1, 2, 3? "] * 2
+    assert "Set 2 of the session" in capsys.readouterr().out
+    assert [path.name for path in _kept(heron)] == ["2026-11-20T181000-set2.toml"]
+
+
+def test_what_was_measured_counts_where_the_client_is_looked_at(heron: Path) -> None:
+    """In history, forecast and letter, and at the next start; the measured fault holds where it was chosen."""
+    chosen = ("--initials", "AB", "--reason", "a sensor", "--yes")
+    assert main(["steer", str(heron), "change", "measured_holds=yes", *chosen]) == FINE
+    assert _measured(heron, "--set", "2", "--yes") == FINE
+    store = ClientStore.read(heron)
+    assert store.progress.ready_sessions == 0
+    assert last_time_lines(store) == (
+        "Your last session, as a sensor saw it: Your way back took 2 seconds; it should take 3. "
+        "It saw that the tempo was not kept, so nothing goes up after it.",
+    )
+    plan, courses = plan_of_exercise(store), courses_of(store)
+    at = store.sessions[-1].record.started + timedelta(days=2)
+    letter = letter_text(course_of(store, courses), courses, store.prescription, store.content, "client", at.date())
+    texts = (
+        client_history_text(store),
+        forecast_text(plan, 1, at, lives=1, measured=measured_of(store)),
+        letter_as_text(letter),
+    )
+    told = " ".join(" ".join(texts).split())
+    for says in (
+        "Measured with a sensor: 1 set in 1 of 60 sessions; 5 of 12 repetitions at tempo.",
+        "of the sets in which both are known: repetitions 1 of 1, the elbow 1 of 1",
+        "hold, by the rule measured_fault: A sensor measured in that session that the tempo was not kept",
+        "So far a sensor saw 12 repetitions, 5 of them at tempo",
+        "On 1 of these days a sensor measured a set; the rest is what you recorded.",
+        "Of 12 repetitions that the sensor saw, 5 were at the planned tempo.",
+    ):
+        assert says in told

@@ -1,8 +1,8 @@
 """Setups to draw, made by the mechanics for an invented client."""
 
 from coach.mechanics.setup import Setup, setup_for
-from coach.model.exercise import Direction
 from coach.model.load_step import LoadStep
+from coach.model.option_names import Direction
 from coach.model.prescription import FixedSetup
 from coach.model.profile import Lengths
 from tests.mechanics.clients import AT_0, AT_45, AT_90, INTERNAL_AT_0, LIMITS, prescription, profile

@@ -35,7 +35,6 @@ from coach.model.record import Record
 from coach.screens.plain.typed_keys import key_of
 from coach.store import record_file
 from coach.store.backups.restore import contents
-from coach.store.caseload import read_caseload
 from coach.store.client_folder import read_client_folder, saved_text
 from coach.store.summary_index import index_path
 from coach.store.therapist.bands_file import with_point
@@ -47,6 +46,7 @@ from tests.faults.driven import shipped
 from tests.faults.reshaped import reshaped
 from tests.faults.spoilt import spoilt
 from tests.store.packed import gathered, packed
+from tests.store.whole_caseload import read_caseload
 
 MOST_S, MOST_MB = 1.0, 200
 _HANGS_S = 30
@@ -150,6 +150,12 @@ def _in_caseload(seeds: Seeds) -> Reader:
     return read
 
 
+def _exchanged(scratch: Path) -> Mapping[str, tuple[bytes, Reader]]:
+    from tests.faults.exchanged import exchanged
+
+    return exchanged(scratch)
+
+
 def _in_use(seeds: Seeds, scratch: Path) -> Mapping[str, tuple[bytes, Reader]]:
     from tests.faults.in_use import in_use
 
@@ -161,6 +167,8 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--inputs", type=int, default=100_000)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", default="", metavar="WORD", help="only readers whose name begins with it")
+    parser.add_argument("--exchanged", action="store_true", help="also keys, sealed files and what is taken home")
     parser.add_argument("--in-use", action="store_true", help="also whatever goes on to use what it read; slower")
     chosen = parser.parse_args()
     chance, given, refused, slowest = random.Random(chosen.seed), 0, Counter[str](), (0.0, "")
@@ -168,7 +176,10 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as scratch:
         os.environ["XDG_CACHE_HOME"] = str(Path(scratch) / "cache")
         seeds, path = Seeds(Path(scratch)), Path(scratch) / "input.toml"
-        every = {**readers(seeds), **_in_use(seeds, Path(scratch))} if chosen.in_use else readers(seeds)
+        every = dict(readers(seeds))
+        every |= _in_use(seeds, Path(scratch)) if chosen.in_use else {}
+        every |= _exchanged(Path(scratch)) if chosen.exchanged else {}
+        every = {name: one for name, one in every.items() if name.startswith(chosen.only)}
         for good, read in every.values():
             path.write_bytes(good)
             read(path)  # what is good is read

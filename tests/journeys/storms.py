@@ -32,7 +32,7 @@ KEYS = [
     *("enter", "space", "escape", "up", "down", "left", "right", "tab", "question_mark", "upper_y", "f1"),
 ]
 _KEYS_IN_A_STORM = 120
-_CLIENTS = ("tern", "plover", "heron")
+_CLIENTS = ("tern", "plover", "heron", "curlew")
 
 
 def storm(seed: int, opening: Opening) -> Counter[str]:

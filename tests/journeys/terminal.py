@@ -11,12 +11,12 @@ from pathlib import Path
 import pexpect
 import pyte
 
-from coach.screens.client.key_guard import REPEAT_S, SETTLE_S
+from coach.screens.client.key_guard import SETTLE_S
 
 _KEYS = {"enter": "\r", "space": " ", "ctrl+c": "\x03"}
 _PATIENCE_S = 20.0
-# A little more than the times in which a page takes no key, and the same key counts as held.
-_READ_S, _TOO_SOON_S = SETTLE_S + 0.1, REPEAT_S + 0.2
+# A little more than the time in which a page takes no key, and how long the effect of one is waited for.
+_READ_S, _TOO_SOON_S = SETTLE_S + 0.1, 1.2
 _NEVER_SHOWN = "\0"
 _COUNT_AT_ONCE = ("p", "q", "ctrl+c")
 
@@ -51,7 +51,6 @@ class Terminal:
             timeout=_PATIENCE_S,
             preexec_fn=_as_at_a_keyboard,
         )
-        self._last_sent, self._last_sent_at_s = "", 0.0
 
     @property
     def text(self) -> str:
@@ -74,19 +73,17 @@ class Terminal:
         """Send one key, or a line, and wait for what it brings; one that came too soon is sent again."""
         until = time.monotonic() + _PATIENCE_S
         if key not in _COUNT_AT_ONCE and not key.endswith("\n"):
-            self._reads_the_page(key)
+            self._reads_the_page()
         while time.monotonic() < until:
-            self._last_sent, self._last_sent_at_s = key, time.monotonic()
             self.child.send(_KEYS.get(key, key))
             with suppress(AssertionError):
                 return self._waits_for(then, _TOO_SOON_S)
         raise AssertionError(f"{key!r} does not bring {then!r}:\n{self.text}")
 
-    def _reads_the_page(self, key: str) -> None:
-        """Take as long as a person before a key, so that it is neither too soon nor taken for a held one."""
-        held_until_s = self._last_sent_at_s + _TOO_SOON_S if key == self._last_sent else 0.0
+    def _reads_the_page(self) -> None:
+        """Take as long as a person before a key, so that it is not too soon."""
         with suppress(AssertionError):
-            self._waits_for(_NEVER_SHOWN, max(_READ_S, held_until_s - time.monotonic()))
+            self._waits_for(_NEVER_SHOWN, _READ_S)
 
     def ends_by(self, key: str) -> int:
         """Send one key until the program has ended; the exit code."""

@@ -9,8 +9,9 @@ from coach.mechanics.ladder import Ladder
 from coach.mechanics.load_uncertainty import Contributions, LoadUncertainty
 from coach.mechanics.step_comparison import StepComparison
 from coach.model.band import BandGrade, BandPoint
-from coach.model.exercise import AnchorSide, Direction, Landmark, Position
+from coach.model.exercise import AnchorSide, Landmark, Position
 from coach.model.load_step import ChosenStep, LoadStep
+from coach.model.option_names import Direction
 from coach.model.prescription import Dose, FixedSetup, Prescription, Tempo
 from coach.model.profile import AvailableRange, Home, Lengths, Profile, Strength
 from tests.published.tables import FLAT_BAND_N

@@ -82,6 +82,8 @@ def test_an_anchor_farther_from_the_landmark_is_taken_only_where_it_keeps_the_lo
     near, far = 55, 127
     both = place_anchor(_weak_client(near, far), FREE, AT_45, LIMITS)
     assert (both.anchor_height_cm, both.why, both.instead_of_cm) == (far, "kept", near)
+    alone = build_ladder(_weak_client(far), FREE, AT_45, LIMITS).steps
+    assert build_ladder(_weak_client(near, far), FREE, AT_45, LIMITS).steps == alone
     one = _step(_weak_client(near), AT_45)
     steps = build_ladder(_weak_client(far), FREE, AT_45, LIMITS).steps
     other = min(steps, key=lambda step: abs(step.mean_nm - one.mean_nm))

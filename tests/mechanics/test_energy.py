@@ -15,7 +15,7 @@ from coach.mechanics.arm import raise_arm
 from coach.mechanics.band import Rubber, energy_j, tension_n
 from coach.mechanics.body import body_of
 from coach.mechanics.torque import Arc, arm_weight, line_of_pull, load_of
-from coach.model.exercise import Direction
+from coach.model.option_names import Direction
 from tests.mechanics.clients import profile
 
 BODY = body_of(profile())

@@ -6,15 +6,15 @@ from typing import Literal
 import pytest
 
 from coach.mechanics.anchor import Anchor, ImpossibleAnchor
-from coach.mechanics.anchor_placement import arc_of_step
-from coach.mechanics.ladder import Ladder, NoLoadStep, build_ladder, find_step, rungs
-from coach.mechanics.load_steps import find_refusal, search_steps
+from coach.mechanics.anchor_placement import arc_of_step, place_anchor
+from coach.mechanics.ladder import Ladder, NoLoadStep, build_ladder, find_step, known_ladder, rungs
+from coach.mechanics.load_steps import find_refusal, home_marks_cm, search_steps
 from coach.mechanics.torque import arc_at
 from coach.model.band import BandGrade
 from coach.model.exercise import Position
 from coach.model.load_step import ChosenStep, LoadStep
 from coach.model.prescription import FixedSetup
-from coach.model.profile import AvailableRange, Lengths
+from coach.model.profile import AvailableRange, Lengths, Profile
 from tests.mechanics.clients import (
     AT_0,
     AT_0_WITH_GAP,
@@ -196,3 +196,46 @@ def test_the_order_of_the_shelf_changes_nothing_but_ties() -> None:
     there = build_ladder(profile(), PLAN, AT_0, LIMITS)
     turned = build_ladder(profile(bands=tuple(reversed(three_grades(1.0)))), PLAN, AT_0, LIMITS)
     assert {step.model_dump_json() for step in there.steps} == {step.model_dump_json() for step in turned.steps}
+
+
+@pytest.mark.parametrize("place", [AT_0, AT_45, AT_90], ids=["0", "45", "90"])
+def test_a_ladder_is_all_that_its_marks_give_from_its_anchor(place: Position) -> None:
+    """Also where the anchor was chosen by looking at the marks: with another one fixed, it is another ladder."""
+    client = profile(rest_m=0.75, heights_cm=(60, 90, 120), farthest_cm=180)
+    marks = home_marks_cm(client.home)
+    for plan in (prescription(), prescription(FixedSetup(position=place.name, anchor_height_cm=90))):
+        anchor = place_anchor(client, plan, place, LIMITS).anchor
+        steps = build_ladder(client, plan, place, LIMITS).steps
+        again = search_steps(client, place, marks, anchor, LIMITS)
+        assert [one.model_copy(update={"low_nm": None, "high_nm": None}) for one in steps] == list(again.steps)
+        torques = [arc_at(client, place, one, one.distance_cm, anchor).torque_nm for one in again.steps]
+        assert list(again.evenness) == [min(each) / max(each) for each in torques]
+
+
+def test_a_search_near_one_torque_finds_what_the_whole_search_finds_there() -> None:
+    client, anchor = profile(rest_m=1.2, strands=(1, 2), nearest_cm=60, farthest_cm=255), Anchor(90, 45.0)
+    marks = home_marks_cm(client.home)
+    steps = search_steps(client, AT_45, marks, anchor, LIMITS).steps
+    middle_nm = next(one.mean_nm for one in steps if one.strands == 2)
+    near = search_steps(client, AT_45, marks, anchor, LIMITS, lambda nm: abs(nm / middle_nm - 1) < 0.1)
+    wanted = [one for one in steps if abs(one.mean_nm / middle_nm - 1) < 0.1]
+    assert {one.strands for one in wanted} == {1, 2}
+    assert len(wanted) < len(steps)
+    assert list(near.steps) == wanted
+
+
+def test_a_ladder_is_built_again_where_anything_is_different() -> None:
+    client, plan = profile(), prescription()
+    asked: list[tuple[Profile, dict[str, float], dict[str, float]]] = [
+        (client, dict(LIMITS), {}),
+        (client, {**LIMITS, "elongation_max": 1.2}, {}),
+        (client, dict(LIMITS), {client.bands[0].name: 900.0}),
+        (profile(farthest_cm=180), dict(LIMITS), {}),
+    ]
+    known = [known_ladder(one, plan, AT_45, limits, used) for one, limits, used in asked]
+    assert known == [build_ladder(one, plan, AT_45, limits, used) for one, limits, used in asked]
+    assert len({one.steps for one in known}) == len(asked)
+    limits = asked[0][1]
+    assert known_ladder(client, plan, AT_45, limits, {}) is known[0]
+    limits["elongation_max"] = 1.2  # whoever asks may change what was asked with
+    assert known_ladder(client, plan, AT_45, limits, {}) == known[1]

@@ -12,8 +12,9 @@ from coach.mechanics.ladder import build_ladder
 from coach.mechanics.load_uncertainty import SHARED, LoadUncertainty
 from coach.mechanics.motion.motions import motion_of
 from coach.mechanics.torque import arc_at, arm_weight, available_deg, line_of_pull, load_of, values_between
-from coach.model.exercise import Direction, Position
+from coach.model.exercise import Position
 from coach.model.load_step import LoadStep
+from coach.model.option_names import Direction
 from coach.model.profile import AvailableRange, Profile
 from tests.mechanics.clients import DAY, LIMITS, grade, prescription, profile
 

@@ -16,7 +16,8 @@ from coach.mechanics.band import Rubber
 from coach.mechanics.body import Body
 from coach.mechanics.motion.motion import GRAVITY_M_S2
 from coach.mechanics.torque import Arc, arm_weight, line_of_pull, load_of
-from coach.model.exercise import AnchorSide, Direction
+from coach.model.exercise import AnchorSide
+from coach.model.option_names import Direction
 
 # World: x forward, y to the client's left, z up. The arm hangs with the elbow straight; three hinges at the shoulder
 # (plane of elevation, abduction, rotation about the long axis) and one at the elbow make the pose. Every place is

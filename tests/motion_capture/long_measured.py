@@ -27,6 +27,7 @@ def person_of(seed: int) -> Person:
         repetitions=int(chance.integers(8, 13)),
         lost_deg=(0.0, LOST_DEG)[seed // 6 % 2],
         drift_deg=(0.0, DRIFT_DEG)[seed // 12 % 2],
+        lifts_deg=(0.0, DRIFT_DEG)[seed // 24 % 2] if POSITIONS[seed % 3] == "45" else 0.0,
         hurried=float(chance.choice([1.0, 1.0, 0.6, 0.35])),
         turned=bool(chance.integers(2)),
     )
@@ -60,6 +61,12 @@ class Tally:
             drift = one.elbow_drift_deg
             self.errors[person.position, "drift_deg"].append((drift.value - person.drift_deg, drift.u))
             self.called[person.position, "elbow drift", person.drift_deg > 0].append(drift.value > DRIFT_DEG / 2)
+        if one.elbow_within_deg is not None:
+            within = one.elbow_within_deg
+            self.errors[person.position, "within_deg"].append((within.value - person.lifts_deg, within.u))
+            self.called[person.position, "within a repetition", person.lifts_deg > 0].append(
+                within.value > DRIFT_DEG / 2
+            )
 
     def coverage(self, name: str) -> float:
         """The part of the errors that the stated 90 % intervals hold, over all positions."""
@@ -80,13 +87,13 @@ class Tally:
         rows.append(
             f"{'':12}" + "".join(f"{f'at {position}: mean, sd':>24}" for position in POSITIONS) + "  90 % holds"
         )
-        for name in ("out_s", "hold_s", "back_s", "relax_s", "range_deg", "drift_deg"):
+        for name in ("out_s", "hold_s", "back_s", "relax_s", "range_deg", "drift_deg", "within_deg"):
             cells = ""
             for position in POSITIONS:
                 errors = np.array([error for error, _ in self.errors[position, name]] or [np.nan])
                 cells += f"{f'{errors.mean():+.2f}, {errors.std():.2f}':>24}"
             rows.append(f"{name:12}{cells}  {self.coverage(name):10.2f}")
-        for name in ("range lost", "elbow drift"):
+        for name in ("range lost", "elbow drift", "within a repetition"):
             found, clear = self.rate(name, True, True), self.rate(name, False, False)
             rows.append(f"{name}: sensitivity {found:.3f}, specificity {clear:.3f}")
         return rows

@@ -16,6 +16,7 @@ import numpy as np
 from coach.motion_capture.recording import Recording, recording_of
 from coach.motion_capture.results import Array, Asked
 from coach.motion_capture.units import GRAVITY_M_S2
+from tests.plans import shipped
 
 BUILT_ON, FRESH = range(1, 6), range(6, 11)
 RATE_HZ = 50.0
@@ -41,7 +42,8 @@ class Watched:
     def asked(self) -> Asked:
         """A rotation with the arm at the side at the usual tempo, outward but for internal rotation."""
         outward = -1 if self.right else 1
-        return Asked(3.0, 2.0, 3.0, 2.0, 60.0, -outward if self.exercise == "IR" else outward, 0.0)
+        turns_up = -outward if self.exercise == "IR" else outward
+        return Asked(3.0, 2.0, 3.0, 2.0, 60.0, turns_up, 0.0, shipped().limit_values({}))
 
 
 @cache

@@ -26,7 +26,7 @@ from tests.demo.pristine import TREE
 from tests.plans import shipped
 
 RATE_HZ = 100.0
-ASKED = Asked(3.0, 2.0, 3.0, 2.0, 60.0, None, 0.0)
+ASKED = Asked(3.0, 2.0, 3.0, 2.0, 60.0, None, 0.0, shipped().limit_values({}))
 GYRO_BIAS_RAD_S, GYRO_NOISE_RAD_S, GYRO_SCALE = math.radians(0.5), math.radians(0.1), 0.01
 ACCELERATION_BIAS, ACCELERATION_NOISE = 0.02 * GRAVITY_M_S2, 0.005 * GRAVITY_M_S2
 ASKEW_DEG, GIVES_DEG = 20.0, 2.0
@@ -90,6 +90,8 @@ class Person:
     """The repetition, from 0, that goes 60 % of the way only."""
     sets: int = 1
     """With half a minute of rest between them, in which the arm hangs and swings a little."""
+    lifts_deg: float = 0.0
+    """By how much the upper arm lifts on each way out of the set, and sinks on the way back."""
     jerky: bool = False
     """Each way comes to a halt half way."""
 
@@ -111,7 +113,7 @@ def simulate(person: Person, seed: int) -> Simulated:
     angle, truth, began = _played(person, whole, chance)
     rows, set_rows = len(angle), np.arange(len(angle)) >= began * RATE_HZ
     lift = np.cumsum(set_rows) / max(int(set_rows.sum()), 1) * person.drift_deg
-    lift = lift + _wander(rows, 0.5, chance)
+    lift = lift + _wander(rows, 0.5, chance) + set_rows * person.lifts_deg * angle / whole
     trunk = _wander(rows, 3.0, chance)
     mirror = np.array([1.0, -1.0 if person.side == "right" else 1.0, 1.0])
     start = motion.pose(position.arc_start_deg)

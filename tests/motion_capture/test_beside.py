@@ -5,14 +5,19 @@ from datetime import datetime, timedelta
 import pytest
 
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
-from coach.model.measured.tempo_kept import at_tempo, differences, off_tempo, range_lost_deg
+from coach.model.measured.tempo_kept import at_tempo, differences, measured_faults, off_tempo, range_lost_deg
 from coach.model.prescription import Tempo
 from coach.model.record import SetDone
-from coach.overview.set_matching import match_sets
+from coach.overview.measured_sets.set_matching import match_from, matches
 
 TEMPO = Tempo(out_s=3, hold_s=2, back_s=3, relax_s=2)
-LIMITS = {"measured_tempo_within": 0.33, "measured_range_lost_deg": 10.0, "measured_elbow_drift_deg": 7.0}
-RANGE, ELBOW = "end_range_lost", "elbow_drifted"
+LIMITS = {
+    "measured_tempo_within": 0.33,
+    "measured_off_tempo": 0.5,
+    "measured_range_lost_deg": 10.0,
+    "measured_elbow_drift_deg": 7.0,
+}
+RANGE, ELBOW, TIME = "end_range_lost", "elbow_drifted", "tempo_rushed"
 
 
 def _repetition(out: float, back: float, deg: float = 80.0) -> TimedRepetition:
@@ -69,6 +74,34 @@ def test_the_range_lost_needs_the_repetition_without_the_band() -> None:
     assert range_lost_deg(_set(_repetition(3, 3), whole=None)) is None
 
 
+@pytest.mark.parametrize(("back", "faults", "found"), [
+    (1.0, (), ("tempo_rushed",)), (1.0, (TIME,), ()), (3.0, (TIME,), ("tempo_unhurried",)), (6.0, (), ()),
+])  # fmt: skip
+def test_an_answer_about_rushing_is_beside_the_tempo(
+    back: float, faults: tuple[str, ...], found: tuple[str, ...]
+) -> None:
+    assert differences(_set(_repetition(3, back)), 1, faults, (TIME,), TEMPO, LIMITS) == found
+
+
+@pytest.mark.parametrize(("deg", "drift", "back", "faults"), [
+    (80, 0, 3, ()),
+    (60, 0, 3, ("range_lost",)),
+    (69, 0, 3, ()),  # within the uncertainty of the limit
+    (80, 12, 3, ("elbow_moved",)),
+    (80, 8, 3, ()),
+    (80, 0, 1, ("off_tempo",)),
+    (60, 12, 1, ("range_lost", "elbow_moved", "off_tempo")),
+])  # fmt: skip
+def test_a_measured_fault_is_beyond_its_limit_and_its_uncertainty(
+    deg: float, drift: float, back: float, faults: tuple[str, ...]
+) -> None:
+    assert measured_faults(_set(_repetition(3, back, deg), drift=drift), TEMPO, LIMITS) == faults
+
+
+def test_an_empty_set_has_no_fault() -> None:
+    assert measured_faults(_set(), TEMPO, LIMITS) == ()
+
+
 @pytest.mark.parametrize(("deg", "drift", "faults", "found"), [
     (80, 0, (), ()),
     (60, 0, (), ("range_lost",)),
@@ -84,11 +117,11 @@ def test_answers_differ_only_beyond_the_uncertainty(
     deg: float, drift: float, faults: tuple[str, ...], found: tuple[str, ...]
 ) -> None:
     one = _set(_repetition(3, 3, deg), drift=drift)
-    assert differences(one, 1, faults, (RANGE, ELBOW), LIMITS) == found
+    assert differences(one, 1, faults, (RANGE, ELBOW), TEMPO, LIMITS) == found
 
 
 def test_what_was_not_asked_does_not_differ() -> None:
-    assert differences(_set(_repetition(3, 3, 50), drift=20), 1, (), (), LIMITS) == ()
+    assert differences(_set(_repetition(3, 3, 50), drift=20), 1, (), (), TEMPO, LIMITS) == ()
 
 
 @pytest.mark.parametrize(
@@ -98,7 +131,7 @@ def test_a_count_may_be_one_off_where_the_table_is_cut_off(
     recorded: int, cut_off: bool, found: tuple[str, ...]
 ) -> None:
     one = _set(_repetition(3, 3), _repetition(3, 3)).model_copy(update={"cut_off": cut_off})
-    assert differences(one, recorded, (), (), LIMITS) == found
+    assert differences(one, recorded, (), (), TEMPO, LIMITS) == found
 
 
 def _done(*after_s: float) -> tuple[SetDone, ...]:
@@ -110,14 +143,33 @@ def _done(*after_s: float) -> tuple[SetDone, ...]:
 
 
 @pytest.mark.parametrize(("ended", "done", "numbers"), [
-    ((80, 230, 390), (100, 250, 400), (1, 2, 3)),
-    ((5, 500), (100, 250, 740), (2, 3)),
-    ((80, 230), (100, 250, 400), None),  # equal pauses leave it open
-    ((80,), (100, 250), None),
-    ((80,), (100,), (1,)),
-    ((1, 2, 3), (100, 250), None),
+    ((80, 230, 390), (100, 250, 400), [(1, 2, 3)]),
+    ((5, 500), (100, 250, 740), [(2, 3)]),
+    ((80, 230), (100, 250, 400), [(1, 2), (2, 3)]),  # equal pauses leave it open by one
+    ((80,), (100, 250), [(1,), (2,)]),
+    ((80,), (100,), [(1,)]),
+    ((1, 2, 3), (100, 250), []),
+    ((), (100,), []),
 ])  # fmt: skip
 def test_sets_are_told_by_number_or_by_the_times_between_them(
-    ended: tuple[float, ...], done: tuple[float, ...], numbers: tuple[int, ...] | None
+    ended: tuple[float, ...], done: tuple[float, ...], numbers: list[tuple[int, ...]]
 ) -> None:
-    assert match_sets(ended, _done(*done)) == numbers
+    assert [one.numbers for one in matches(ended, _done(*done))] == numbers
+
+
+def test_the_time_of_day_tells_equal_sets_apart_where_the_clocks_agree() -> None:
+    done, start = _done(100, 250, 400), datetime(2026, 11, 28, 18).astimezone().timestamp()
+    first, second = matches((80, 230), done)
+    assert (first.began_s - start, second.began_s - start) == (20, 170)
+    assert matches((80, 230), done, start + 165) == (second,)
+    assert matches((80, 230), done, start + 90) == (first, second)  # clocks apart: still open
+    assert matches((80, 230, 380), done, start + 9000)[0].numbers == (1, 2, 3)
+
+
+def test_the_first_set_as_it_was_told() -> None:
+    done = _done(100, 250, 400)
+    chosen = match_from((80, 230), done, 2)
+    assert chosen is not None
+    assert chosen.numbers == (2, 3)
+    assert match_from((80, 230), done, 3) is None
+    assert match_from((80,), done, 4) is None

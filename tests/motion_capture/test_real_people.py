@@ -1,6 +1,8 @@
 """Recordings that nobody here made: what is counted in them, and what is not taken for a set."""
 
+import tomllib
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -57,3 +59,31 @@ def test_a_swinging_arm_is_not_taken_for_a_set() -> None:
 
 
 _OTHERS = {"PEN": 0, "ABD": 0, "FEL": 0, "TRAP": 0, "ROW": 2}
+
+
+def _turns_s(found: Found) -> tuple[list[float], list[float]]:
+    """The middles of the pauses at the far end and at the near end of each repetition."""
+    far, near = list[float](), list[float]()
+    relaxed = 0.0
+    for one in found.sets[0].repetitions:
+        near.append(one.began_s - relaxed / 2)
+        far.append(one.began_s + one.out_s.value + (one.hold_s.value / 2 if one.hold_s else 0.0))
+        relaxed = one.relax_s.value if one.relax_s else 0.0
+    return far, near
+
+
+def test_seconds_a_repetition_are_those_read_by_hand() -> None:
+    """Four recordings of people whom nothing was built on; hand_counts.toml says how they were read."""
+    hand = tomllib.loads((Path(__file__).parent / "hand_counts.toml").read_text(encoding="utf-8"))["recording"]
+    by_who = {(one.person, one.exercise, one.right): found for one, found in _found()}
+    apart = list[float]()
+    for read in hand:
+        found, turns = by_who[read["person"], read["exercise"], read["right"]], np.array(read["turns_s"])
+        assert _count(found) == len(turns) == TRUE_COUNT
+        ends = [[min(end, key=lambda at: abs(at - turn)) for turn in turns.tolist()] for end in _turns_s(found)]
+        nearest = min(ends, key=lambda end: float(np.abs(np.array(end) - turns).sum()))
+        apart += (np.diff(nearest) - np.diff(turns)).tolist()
+    assert len(apart) == 4 * (TRUE_COUNT - 1)
+    assert abs(np.mean(apart)) < 0.01
+    assert np.std(apart) < 0.06  # read to 0.05 s at each end
+    assert np.abs(apart).max() < 0.2

@@ -54,13 +54,28 @@ def test_fifteen_degrees_of_range_and_ten_of_the_elbow_are_told_from_none(name: 
     assert (_tally().rate(name, True, True), _tally().rate(name, False, False)) == (1.0, 1.0)
 
 
+@pytest.mark.parametrize("lifts", [0.0, 10.0])
+def test_an_elbow_that_lifts_in_each_repetition_is_measured_at_45(lifts: float) -> None:
+    made, found = _one(Person(position="45", lifts_deg=lifts, drift_deg=5.0))
+    within = found.sets[0].elbow_within_deg
+    assert within is not None
+    assert within.value == pytest.approx(lifts, abs=1.0)
+    assert 0.9 < within.u < 1.5
+    assert found.sets[0].count == len(made.repetitions)
+
+
+@pytest.mark.parametrize("position", ["0", "90"])
+def test_within_a_repetition_it_is_left_out_where_it_cannot_be_known(position: str) -> None:
+    assert _one(Person(position=position))[1].sets[0].elbow_within_deg is None
+
+
 @pytest.mark.parametrize("side", ["left", "right"])
 @pytest.mark.parametrize("exercise", ["external_rotation", "internal_rotation"])
 def test_the_direction_that_is_asked_is_that_of_the_chain(exercise: str, side: str) -> None:
     """The turn seen from above that the command expects, against MuJoCo's chain of the same motion."""
     made, _ = _one(Person(exercise=exercise, side=side))
     position: Position = shipped().exercises[exercise].position("0")
-    expected = asked_of(profile_of(side), position, plan_of("tern").prescription.dose)
+    expected = asked_of(profile_of(side), position, plan_of("tern").prescription.dose, shipped().limit_values({}))
     assert expected.turns_up == made.asked.turns_up
     assert expected.axis_from_vertical_deg == pytest.approx(made.asked.axis_from_vertical_deg)
 

@@ -30,10 +30,10 @@ def _text(rows: Array, names: tuple[str, ...] = NAMES, separator: str = ",") -> 
     return "\n".join([separator.join(names), *lines]) + "\n"
 
 
-def _read(folder: Path, text: str, **told: tuple[str, ...]) -> tuple[str, ...]:
+def _read(folder: Path, text: str, columns: tuple[str, ...] = (), units: tuple[str, ...] = ()) -> tuple[str, ...]:
     file = folder / "table.csv"
     file.write_text(text, encoding="utf-8")
-    return read_table(file, **told).units
+    return read_table(file, columns, units).units
 
 
 @pytest.mark.parametrize(("time", "acceleration", "turning", "units"), [

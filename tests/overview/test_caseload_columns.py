@@ -8,7 +8,7 @@ from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
 from coach.model.caseload import ClientSummary, ClientWeek
 from coach.overview.caseload_columns import caseload_columns, load_curve, pain_curve
-from coach.overview.caseload_lines import CaseloadLine, caseload_line
+from coach.overview.caseload_lines import CaseloadLine, LineSources, caseload_line
 from tests.plans import shipped
 
 MESSAGES = shipped().messages.therapist.caseload
@@ -18,7 +18,7 @@ WEEKS = tuple(ClientWeek(load=load, pain=pain) for load, pain in ((None, None), 
 def _line(**known: object) -> CaseloadLine:
     facts = {"folder": "tern", "mean_nm": 4.0, "low_nm": 3.5, "high_nm": 4.5, "pain": 2, "weeks": WEEKS, **known}
     needs = load_needs(content_folder())
-    return caseload_line(ClientSummary.model_validate(facts), needs, shipped(), date(2026, 11, 25))
+    return caseload_line(ClientSummary.model_validate(facts), LineSources(needs, shipped(), date(2026, 11, 25)))
 
 
 @pytest.mark.parametrize("width", [54, 60, 74, 114])

@@ -12,6 +12,7 @@ from coach.overview.caseload_columns import caseload_columns
 from coach.overview.caseload_lines import (
     CASELOAD_ORDERS,
     CaseloadLine,
+    LineSources,
     caseload_line,
     legend_text,
     no_session_texts,
@@ -26,7 +27,9 @@ _NEEDS = load_needs(content_folder())
 
 def _line(folder: str, **known: object) -> CaseloadLine:
     facts = {"days_a_week": 3, "first_session": date(2026, 11, 2), "last_seen": date(2026, 11, 24), **known}
-    return caseload_line(ClientSummary.model_validate({"folder": folder, **facts}), _NEEDS, shipped(), TODAY)
+    return caseload_line(
+        ClientSummary.model_validate({"folder": folder, **facts}), LineSources(_NEEDS, shipped(), TODAY)
+    )
 
 
 LINES = [
@@ -96,7 +99,9 @@ def _of_several(**second: object) -> CaseloadLine:
     left = {"folder": "two", "name": "left", "side": "left", "exercise": "external_rotation", "mean_nm": 2.0, **facts}
     right = {"folder": "two", "name": "row", "side": "right", "exercise": "row", "mean_nm": 9.0, **facts, **second}
     each = tuple(map(ClientSummary.model_validate, (left, right)))
-    return caseload_line(each[0].model_copy(update={"exercises": each, "name": None}), _NEEDS, shipped(), TODAY)
+    return caseload_line(
+        each[0].model_copy(update={"exercises": each, "name": None}), LineSources(_NEEDS, shipped(), TODAY)
+    )
 
 
 def test_several_exercises_are_one_line_with_the_needs_of_any_and_the_state_of_the_worst() -> None:
@@ -115,7 +120,7 @@ def test_one_complete_exercise_of_two_is_no_complete_programme() -> None:
     assert _of_several(status="complete").client.status == "active"
     both = ClientSummary(folder="both", name="left", side="left", exercise="row", status="complete")
     client = both.model_copy(update={"name": None, "exercises": (both, both.model_copy(update={"name": "right"}))})
-    assert [need.name for need in caseload_line(client, _NEEDS, shipped(), TODAY).needs] == ["complete"]
+    assert [need.name for need in caseload_line(client, LineSources(_NEEDS, shipped(), TODAY)).needs] == ["complete"]
 
 
 def test_each_exercise_is_found_and_says_why_it_may_not_be_done() -> None:

@@ -30,8 +30,8 @@ def test_the_rule_that_decides(
 def test_every_rule_is_among_the_cases() -> None:
     decided = {case[3] for case in CASES}
     beside = {rule.name for rule in book().content.rules if rule.adds_to_decision}
-    # In the tests of the short session, of questions that take turns, of published values, and of programmes.
-    elsewhere = {"other_band", "not_all_asked", "timing_off", "pain_rising_fast", "another_rises"}
+    # In the tests of the short session, of questions that take turns, of published values, of programmes, of sensors.
+    elsewhere = {"other_band", "not_all_asked", "timing_off", "pain_rising_fast", "another_rises", "measured_fault"}
     assert decided | beside | elsewhere == {rule.name for rule in book().content.rules}
     assert {rule.when for rule in book().content.rules} == set(CONDITIONS)
 

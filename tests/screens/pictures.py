@@ -27,7 +27,7 @@ from coach.screens.therapist.steering_screen import SteeringScreen
 from coach.screens.therapist.text_screen import TextScreen
 from coach.screens.therapist.timeline_screen import TimelineScreen
 from coach.screens.therapist.visit.visit_screen import VisitScreen
-from coach.screens.widgets.bar import Bar
+from coach.screens.widgets.bar import Bar, Dots
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.form import FieldInput, InputForm
 from coach.screens.widgets.line_list import LineList
@@ -83,10 +83,10 @@ PICTURES: tuple[Picture, ...] = (
     Picture("session", "07-arm", _LARGE, "contrast", (PageView, SceneView)),
     Picture("session", "09-check-failed", _USUAL, "day", (PageView,)),  # an alert
     Picture("session", "10-lesson", _USUAL, "dusk", (LessonView, SceneView)),
-    Picture("session", "12-out", _USUAL, "dusk", (SetView, BigText, SceneView, Bar)),  # README
-    Picture("session", "12-out", _USUAL, None, (SetView, BigText, SceneView, Bar)),
-    Picture("session", "12-out", _LARGE, "contrast", (SetView, BigText, SceneView, Bar)),
-    Picture("session", "14-back", _SMALL, "day", (SetView, BigText, SceneView, Bar)),
+    Picture("session", "12-out", _USUAL, "dusk", (SetView, BigText, SceneView, Dots)),  # README
+    Picture("session", "12-out", _USUAL, None, (SetView, BigText, SceneView, Dots)),
+    Picture("session", "12-out", _LARGE, "contrast", (SetView, BigText, SceneView, Dots)),
+    Picture("session", "14-back", _SMALL, "day", (SetView, BigText, SceneView, Dots)),
     Picture("session", "16-paused", _USUAL, "dusk", (PageView, BigText)),
     Picture("session", "25-rest", _USUAL, "day", (RestView, BigText, Bar)),
     Picture("session", "28-end", _LARGE, "dusk", (PageView,)),

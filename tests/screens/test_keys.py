@@ -1,6 +1,7 @@
 """Keys that forgive: too early, held, capital, unknown, two digits, the letter of the language, the mouse."""
 
 import shutil
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -9,7 +10,7 @@ from textual.pilot import Pilot
 from textual.widgets import Static
 
 from coach.model.record import Answered
-from coach.screens.client.key_guard import REPEAT_S, SETTLE_S, KeyGuard
+from coach.screens.client.key_guard import HELD_AFTER_S, REPEAT_S, SETTLE_S, KeyGuard, Verdict
 from coach.screens.client.session_app import SessionApp
 from coach.session.script import Work
 from coach.store.client_store import ClientStore
@@ -43,9 +44,9 @@ def app_of(folder: Path, clock: FakeClock, seconds: Seconds | None = None, langu
 
 
 async def read_first(pilot: Pilot[None], seconds: Seconds) -> None:
-    """The page is painted, and read for so long that the same key is no longer taken for a held one."""
+    """The page is painted, and read for so long that the same key cannot be the repeat of a held one."""
     await pilot.pause()
-    seconds.now += REPEAT_S
+    seconds.now += HELD_AFTER_S
 
 
 def said(app: SessionApp) -> list[int | str]:
@@ -79,6 +80,60 @@ async def test_a_held_key_answers_one_question(demo_profiles: Path) -> None:
         await read_first(pilot, seconds)
         await pilot.press("y")
         assert said(app) == [0, "none", "none", "yes", "yes"]
+
+
+def judged(gaps_s: list[float], key: str = "enter") -> list[Verdict]:
+    """What becomes of presses of one key so many seconds apart, on pages that are shown when a press was meant."""
+    seconds, verdicts = Seconds(), list[Verdict]()
+    guard = KeyGuard(seconds)
+    guard.page_shown()
+    for number, gap_s in enumerate(gaps_s):
+        seconds.now += gap_s
+        verdict, moment = guard.judge(key), guard.moment
+        after_s = gaps_s[number + 1] if number + 1 < len(gaps_s) else HELD_AFTER_S
+        if verdict == "perhaps_held" and after_s >= REPEAT_S:
+            verdict = guard.judge(key, pressed=moment)
+        verdicts.append(verdict)
+        if verdict == "meant":
+            guard.page_changed()
+            guard.page_shown()
+    return verdicts
+
+
+@pytest.mark.parametrize("every_s", [0.55, 0.7, 0.9, 1.2, 3.0])
+def test_each_deliberate_tap_counts(every_s: float) -> None:
+    """A tired person taps Enter about every second: none of them is a held key."""
+    assert judged([every_s] * 6) == ["meant"] * 6
+
+
+@pytest.mark.parametrize("delay_s", [0.25, 0.5, 0.66, 1.0, 1.8])
+@pytest.mark.parametrize("every_s", [0.02, 0.033, 0.05, 0.1])
+def test_a_held_key_counts_once_whatever_its_delay(delay_s: float, every_s: float) -> None:
+    """Delay and rate as common keyboard settings have them; the first repeat comes after the page has settled."""
+    verdicts = judged([3.0, delay_s, *[every_s] * 40])
+    assert (verdicts[0], verdicts.count("meant")) == ("meant", 1)
+
+
+async def test_a_tap_that_might_be_a_repeat_counts_when_none_follows(
+    demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    clock, seconds = FakeClock(), Seconds()
+    app = app_of(demo_profiles / "tern", clock, seconds)
+    timers: list[Callable[[], Awaitable[None]]] = []
+
+    def later(_: float, callback: Callable[[], Awaitable[None]]) -> None:
+        timers.append(callback)
+
+    async with app.run_test(size=SIZE) as pilot:
+        monkeypatch.setattr(app, "set_timer", later)
+        await read_first(pilot, seconds)
+        await pilot.press("enter")
+        await pilot.pause()
+        seconds.now += 0.7
+        await pilot.press("enter")
+        assert live(app).state.step.name == "cautions"
+        await timers.pop()()
+        assert live(app).state.step.name == "check_in.pain_now"
 
 
 async def test_a_key_older_than_the_page_is_no_answer(demo_profiles: Path) -> None:

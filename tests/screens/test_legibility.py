@@ -38,7 +38,7 @@ async def test_the_large_letters_are_comfortable_at_three_metres(
             region, whole = letters.region, app.screen.region
             assert whole.contains_region(region)
             assert region.height == rows
-        regions = [app.query_one(name).region for name in ("#word", "#count", "#repetition", "#arm", "#cue", "#part")]
+        regions = [app.query_one(name).region for name in ("#word", "#count", "#repetition", "#arm", "#cue", "#dots")]
         assert all(not one.overlaps(other) for number, one in enumerate(regions) for other in regions[:number])
 
 

@@ -119,10 +119,10 @@ def found(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
 
 
 def test_a_text_is_found_in_its_file_and_on_its_page(small: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    told = found(capsys, str(small), "--find", "KEEP THE SHOULDER AWAY")
+    told = found(capsys, str(small), "--find", "LEAVE ROOM BETWEEN YOUR")
     path = small / "en" / "row.toml"
-    line, column = place_of(path, '"Keep the shoulder away')
-    assert f"{path}:{line}:{column}: position.0.cues.shoulder_hitched.text: Keep the shoulder away" in told
+    line, column = place_of(path, '"Leave room between your')
+    assert f"{path}:{line}:{column}: position.0.cues.shoulder_hitched.text: Leave room between your" in told
     assert "shown on: row 0° cue.shoulder_hitched." in told
 
 

@@ -61,3 +61,23 @@ async def test_the_preview_and_the_proof_have_the_same_pages(key: str) -> None:
         assert app.is_running
     frame = ClientFrame()
     frame.scroll_by_key(key)
+
+
+async def test_a_page_that_is_exchanged_while_the_app_ends(demo_profiles: Path) -> None:
+    """A window that changes its size while Ctrl-C ends the session: nothing is put on a screen that goes."""
+    app: SessionApp = session_app(demo_profiles / "tern", FakeClock())
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        page, _ = app._page()
+        app.exit()
+        await app._replace_body(page)
+        await app._draw()
+
+
+async def test_a_page_of_the_preview_that_is_exchanged_while_the_app_ends() -> None:
+    app = TherapistApp(PreviewScreen((plan_of("tern"),), START, PREVIEW_REPORTS))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        shown = app.screen
+        app.exit()
+        await shown._draw()  # type: ignore[attr-defined]

@@ -1,15 +1,32 @@
 """How a page is laid out: in the middle of a wide window, the first thing first, and keys drawn as keys."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from textual.app import ComposeResult
+from textual.containers import Horizontal
 from textual.geometry import Region
 from textual.widgets import Static
 
+from coach.content_files.content_folder import content_folder, load_content
+from coach.model import step_names
+from coach.overview.last_sessions import last_sessions, session_lines
+from coach.screens.base_app import BaseApp
+from coach.screens.client import session_app as session_app_module
+from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import AnswerOption, Fact, TextPage
 from coach.screens.client.page_view import PageView
+from coach.screens.client.pages import setup_context
+from coach.screens.client.question_pages import question_page
+from coach.screens.client.views import LessonView
+from coach.screens.widgets.bar import dot_row
+from coach.session.script import Ask, Teach
+from coach.store.client_store import ClientStore
+from coach.store.live_session import open_session, start_session
 from tests.clocks import FakeClock
 from tests.journeys.walk import live, session_app, walk
+from tests.plans import begun, shipped
 from tests.screens.capture import as_text, runs
 from tests.screens.therapist.therapist_pages import press
 
@@ -88,3 +105,67 @@ async def test_a_note_about_a_key_is_gone_with_its_page(demo_profiles: Path) -> 
             clock.advance(1.5)
             await app._frame()
         assert app._key_note == ""
+
+
+def question_about(name: str) -> TextPage:
+    """The page of a form question after the first set."""
+    state = begun("tern")
+    asked = Ask(step_names.in_set(1, name), name, "how_often", 5.0, set_number=1)
+    context = setup_context(state.plan, state.record)
+    return question_page(state, asked, context.values, context.setup)
+
+
+def test_the_fault_is_drawn_beside_its_question_where_the_large_letters_leave_room() -> None:
+    def drawn(page: TextPage, columns: int, rows: int) -> bool:
+        texts = PageView(page, "", "more", columns, rows)._texts()
+        return any(isinstance(one, Horizontal) and one.id == "asked-about" for one in texts)
+
+    elbow = question_about("elbow")
+    assert elbow.fault is not None
+    assert elbow.fault.title == shipped().messages.client.lesson.wrong_beside
+    assert [drawn(elbow, *size) for size in ((120, 40), (80, 24), (60, 20))] == [True, False, False]
+    assert question_about("tempo").fault is None, "how fast it goes cannot be seen where nothing moves"
+
+
+def test_a_repetition_is_a_dot() -> None:
+    assert dot_row(3, 8, 40).rstrip() == "●   ●   ●   ○   ○   ○   ○   ○"
+    assert dot_row(29, 30, 56) == "●" * 29 + "○" + " " * 26
+    assert dot_row(1, 3, 12, ("■", "░")) == "■   ░   ░   "
+
+
+def test_the_end_lists_the_sessions_before_this_one_with_their_days(demo_profiles: Path) -> None:
+    live = start_session(open_session(ClientStore.read(demo_profiles / "curlew"), FakeClock()()), FakeClock())
+    assert live.earlier_records
+    lines = session_lines(last_sessions(live.earlier_records, 2), shipped().messages)
+    assert lines == (
+        "Friday, 2026-11-20: 8 sets, 80 repetitions",
+        "Monday, 2026-11-23: 8 sets, 80 repetitions",
+    )
+
+
+class _Lesson(BaseApp):
+    """One page of a lesson, in German, whose lines are the longer ones."""
+
+    CSS_PATH = Path(session_app_module.__file__).with_name("session.tcss")
+
+    def compose(self) -> ComposeResult:
+        state, messages = begun("tern"), load_content(content_folder(), "de")
+        plan = replace(state.plan, content=messages)
+        step = Teach(step_names.lesson("blade"), "blade", "blade_pulled_back", tried=True, seconds=30.0)
+        page = lesson_page(state._replace(plan=plan), step, setup_context(plan, state.record).setup, 0.0)
+        yield LessonView(page, "more", self.size.height)
+
+
+async def test_a_lesson_that_is_longer_than_the_window_says_so_and_scrolls() -> None:
+    """In the smallest window the question how the fault is told was below the window, and nothing said so."""
+    app = _Lesson("dusk")
+    async with app.run_test(size=(60, 17)) as pilot:
+        lesson = app.query_one(LessonView)
+        await pilot.pause()
+        column = app.query_one("#column")
+        assert app.query_one("#right").size.height >= 4
+        assert lesson.has_class("longer")
+        assert app.query_one("#more").region.bottom <= 17
+        assert lesson.scroll_by_key("pagedown")
+        await pilot.pause()
+        assert column.scroll_y > 0

@@ -127,7 +127,7 @@ def test_the_page_of_a_set_leads_as_much_as_its_pace_says() -> None:
     seconds, phases, none = (set_page(plan(pace_sets=number), 1.0) for number in (0, 6, 18))
     assert (seconds.word, seconds.count, seconds.repetition) == ("out", "2", "1/8")
     assert (phases.word, phases.count, phases.repetition) == ("out", "", "1/8")
-    assert (none.word, none.count, none.repetition, none.part) == ("yours", "", "8", 0.0)
+    assert (none.word, none.count, none.repetition, none.done) == ("yours", "", "8", 0)
     between = set_page(plan(pace_sets=12), 11.0)
     assert between.word == "yours"
     assert set_page(plan(pace_sets=12), 1.0).word == "out"
@@ -141,7 +141,7 @@ def timed(some: Plan, took_s: float | None = None) -> list[State]:
 
 def test_the_own_tempo_is_timed_between_two_keys_and_compared() -> None:
     state = next(state for state in timed(plan(trial_ago=3)) if isinstance(state.step, Trial))
-    assert "nothing leads you" in shown(state).lines[-1]
+    assert "with nothing to lead you" in shown(state).lines[-1]
     running = go_on(state, Instant(state.seen_s + 20, START))
     assert shown(running).lead.startswith("3 repetitions, at your own tempo.")
     early = go_on(running, Instant(running.seen_s + 7, START))

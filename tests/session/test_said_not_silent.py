@@ -90,7 +90,7 @@ def test_it_is_said_after_an_interruption_too() -> None:
 
 def test_a_second_session_on_a_day_is_told_on_its_first_page() -> None:
     second = plan(last_session=START - timedelta(hours=1))
-    assert "second session on one day" in shown(started(second)).alert
+    assert "second session in one day" in shown(started(second)).alert
     assert shown(started(plan())).alert == ""
 
 

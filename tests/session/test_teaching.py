@@ -234,7 +234,7 @@ def test_the_page_says_how_to_tell_and_how_to_try() -> None:
     assert page.lead.startswith("Right: the elbow stays")
     assert page.lines[-2].startswith("Try it once without the band")
     assert page.lines[-1].startswith("How will you tell? 1: a free hand")
-    assert lesson_at(0.0, "slack").lines[-2] == "Only look at the wrong one; it is not for trying."
+    assert lesson_at(0.0, "slack").lines[-2] == "Only look at the wrong one; do not try it."
 
 
 @pytest.mark.parametrize(

@@ -118,17 +118,18 @@ def _prescribed(base: str, on: date) -> str:
     return "\n".join(f"on = {on}" if line.startswith("on = ") else line for line in lines) + "\n"
 
 
-def lives(today: date, seed: int = 1) -> Iterator[Life]:
-    """Every kind with every base."""
+def lives(today: date, seed: int = 1, most_sessions: int | None = None) -> Iterator[Life]:
+    """Every kind with every base; none has more sessions than `most_sessions`."""
     content, random = load_content(content_folder(), "en"), Random(seed)
     for base in _BASES:
         for kind in KINDS:
-            yield live(kind, base, today, content, random)
+            few, many = (least if most_sessions is None else min(least, most_sessions) for least in kind.sessions)
+            yield live(replace(kind, sessions=(few, many)), base, today, content, random)
 
 
-def make(folder: Path, clients: int, today: date, seed: int = 1) -> dict[str, str]:
-    """So many clients in a folder; the kind of each by name."""
-    made = list(lives(today, seed))
+def make(folder: Path, clients: int, today: date, seed: int = 1, most_sessions: int | None = None) -> dict[str, str]:
+    """So many clients in a folder, their newest sessions of `today`; the kind of each by name."""
+    made = list(lives(today, seed, most_sessions))
     Random(seed).shuffle(made)
     kinds = {}
     for number, life in enumerate(islice(cycle(made), clients)):

@@ -18,9 +18,8 @@ from coach.content_files.content_folder import content_folder
 from coach.model.caseload import ClientSummary
 from coach.model.content import Content
 from coach.model.messages.entries import ExerciseMessages
-from coach.overview.caseload_lines import caseload_line
+from coach.overview.caseload_lines import LineSources, caseload_line
 from coach.store import caseload, client_pool, clock
-from coach.store.caseload import read_caseload
 from coach.store.client_paths import clients_in
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import DatedSummary, dated_summary, summary_of
@@ -30,6 +29,7 @@ from coach.toml.diagnostic import FileFault
 from tests.demo.pristine import TREE
 from tests.plans import shipped
 from tests.store.generated_caseload import KINDS, kinds_in
+from tests.store.whole_caseload import read_caseload
 
 TODAY = date(2026, 11, 25)
 
@@ -69,7 +69,7 @@ def test_each_kind_of_client_says_what_they_need(thirty_clients: Path) -> None:
     }
     assert set(kinds.values()) == {kind.name for kind in KINDS}
     for client in read_caseload(folder, shipped()):
-        line = caseload_line(client, load_needs(content_folder()), shipped(), TODAY)
+        line = caseload_line(client, LineSources(load_needs(content_folder()), shipped(), TODAY))
         names = [need.name for need in line.needs]
         need = wanted.get(kinds[client.folder])
         assert need is None or need in names, (client.folder, kinds[client.folder], names)

@@ -13,12 +13,12 @@ import pytest
 
 from coach.model.caseload import ClientSummary
 from coach.store import caseload, summary_index
-from coach.store.caseload import read_caseload
 from coach.store.client_paths import clients_in
 from coach.store.client_summary import summary_of
 from coach.store.summary_index import Row, SummaryIndex, index_path
 from tests.demo.pristine import TREE
 from tests.plans import shipped
+from tests.store.whole_caseload import read_caseload
 
 ROW = Row("tern", "basis", "files", 5, "2026-11-28", "what was read")
 

@@ -19,7 +19,8 @@ from coach.content_files.message_files import FALLBACK
 from coach.content_files.unfilled import UNFILLED
 from coach.mechanics.motion.straight_arm import SHOULDER_HEIGHT_DEG
 from coach.model.content import Content
-from coach.model.exercise import Direction, Exercise, Position, coordinate_of
+from coach.model.exercise import Exercise, Position, coordinate_of
+from coach.model.option_names import Direction
 from coach.store.client_paths import CLINIC, is_clinic
 from coach.toml.atomic_write import make_folder
 from coach.toml.diagnostic import FileFault, Refusal, whole_file

@@ -24,7 +24,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "audit",
         _audit,
-        "figures across all clients of a folder",
         "Who came, for how long, what changed beyond the error of measurement, how much was done at tempo, and what "
         "ended it: of all clients, by position and by condition. Figures of a few people are left out. With --csv a "
         "table for a spreadsheet, in the form of the country in clinic/clinic.toml or of --locale.",

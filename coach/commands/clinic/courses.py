@@ -11,9 +11,8 @@ if TYPE_CHECKING:
 def courses_of(store: "ClientStore") -> "tuple[ExerciseCourse, ...]":
     """Each exercise of a client's programme with everything done in it."""
     from coach.overview.visits.since_visit import ExerciseCourse
-    from coach.store.measured_files import read_measured
 
-    measured = read_measured(store.folder).by_set
+    measured = store.folder.measured.by_set
     return tuple(
         ExerciseCourse(
             one.prescription.exercise, one.profile.side, one.prescription.dose.days_a_week, one.sessions, measured

@@ -16,7 +16,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "letter",
         _letter,
-        "write a letter to the referrer, or results for the client",
         "One page: range, strength, load, pain and own activities, first and latest, each with the error of "
         "measurement, and what was trained. It is in the client's language. What it says stands in letter.toml "
         "of the content; a clinic may say it otherwise in clinic/LANGUAGE/letter.toml, with its name, address "

@@ -2,7 +2,6 @@
 
 import argparse
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,7 +22,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "changed",
         _changed,
-        "show what an edit of the content changes, and for whom",
         "Compares two content folders as the client reads them: script by script, then "
         "line by line. Copy the folder before you edit it.",
         (
@@ -95,6 +93,8 @@ def _effect_on_client(path: Path, arguments: argparse.Namespace) -> "ClientCompa
 
 def _effect_on_exercise(before: "ClientStore", after: "ClientStore") -> "Iterator[ComparisonPart]":
     """What changes in one exercise of a client; where there are several, each part says which."""
+    from dataclasses import replace
+
     from coach.reports.text.changed import entries_for
     from coach.reports.text.next_session import compare_next_sessions, next_session
     from coach.store.clock import now

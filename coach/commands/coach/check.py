@@ -19,7 +19,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "check",
         _check,
-        "check hand-written files",
         "For each fault: file, line and column, the line itself, what was expected, the "
         "nearest valid word, and how to fix it. For content also how easy the client's "
         "text is to read (Flesch 1948; Amstad 1978 for German), with the hardest lines, and "
@@ -46,7 +45,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "schema",
         _schema,
-        "write the JSON Schemas of all hand-written files",
         "An editor with a TOML language server uses them for completion and help. The "
         "first line of each file names its schema.",
         ("coach schema --to content/schema",),

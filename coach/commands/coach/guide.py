@@ -12,7 +12,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "guide",
         _guide,
-        "explain how to write content, step by step",
         "From what TOML is to a new exercise, for somebody who has never written such a "
         "file. Without a chapter it lists the chapters. Every example in it can be typed "
         "as it stands.",

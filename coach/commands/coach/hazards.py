@@ -13,7 +13,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "hazards",
         _hazards,
-        "print the hazard log",
         "Each hazard in the terms of ISO 14971: the hazardous situation, the harm, its severity and probability, the "
         "controls by name, and the residual risk. `coach check` tests that every control exists and that every rule, "
         "check and warning sign that protects is named by a hazard.",

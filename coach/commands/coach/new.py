@@ -7,7 +7,7 @@ from typing import get_args
 from coach.commands.support.arguments import Commands, add_command
 from coach.commands.support.coach_content import coach_messages
 from coach.commands.support.output import print_result
-from coach.model.exercise import Direction
+from coach.model.option_names import Direction
 
 
 def add_commands(commands: Commands) -> None:
@@ -16,7 +16,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "new",
         _new,
-        "begin an exercise, or a copy of the content",
         "`coach new content FOLDER` copies the content of the program. `coach new exercise "
         "NAME` makes the files of an exercise, in each language, with a comment for each "
         "line and ??? in place of each value; `coach check` lists every ??? that is left. "

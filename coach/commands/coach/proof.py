@@ -17,7 +17,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "proof",
         _proof,
-        "preview the client's screens while you edit the content",
         "Runs in a terminal next to your editor and redraws at every save. Keys move "
         "between screens, to those that the last save changed, and to other positions, "
         "exercises, languages and terminal sizes. While a file has a fault, the last "

@@ -96,7 +96,7 @@ def came_in_text(folder: Path, lines: "Sequence[CaseloadLine]", content: "Conten
     from coach.store.arrivals.last_look import came_in
 
     messages = content.messages.therapist.caseload
-    names = {line.client.folder: line.client.shown_name for line in sorted_lines(lines, "need")}
+    names = {line.folder: line.shown_name for line in sorted_lines(lines, "need")}
     each = list[str]()
     for name, arrivals in came_in(folder, names).items():
         what = said_counts(added(arrivals), content.messages.client.exchange)

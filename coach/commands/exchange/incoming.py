@@ -219,14 +219,14 @@ def _planned(
     No line where there is nothing to take.
     """
     from coach.exchange.receiving import looked_at
-    from coach.overview.caseload_lines import caseload_line
+    from coach.overview.caseload_lines import LineSources, caseload_line
     from coach.store.client_summary import summary_of_store
     from coach.store.clock import now
 
     lines, at = list["CaseloadLine"](), now().at
 
     def look(store: "ClientStore") -> None:
-        lines.append(caseload_line(summary_of_store(store, at).summary, needs, content, at.date()))
+        lines.append(caseload_line(summary_of_store(store, at).summary, LineSources(needs, content, at.date())))
 
     plan = looked_at(plan, content, look)
     return plan, lines[0] if plan.came and lines else None

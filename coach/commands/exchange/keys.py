@@ -33,7 +33,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "keys",
         _keys,
-        "show and change the keys for files between home and clinic",
         "Without a client: the numbers of the clinic's keys, and where they are. With a client: the client's "
         "computers; at home, the numbers of this computer and of the clinic. A lost computer and new keys of the "
         "clinic are steps that are signed with initials and a reason. After new keys, each client compares the new "

@@ -2,7 +2,6 @@
 
 import os
 import stat
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -76,15 +75,16 @@ def _typed(prompt: str) -> str:
 
 
 def _first_line(path: Path) -> str:
+    from coach.system import NO_WAIT, is_own, is_readable_by_others
     from coach.toml.diagnostic import error_reason
 
     try:
-        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))  # a pipe is refused, not waited for
+        handle = os.open(path, os.O_RDONLY | NO_WAIT)  # a pipe is refused, not waited for
         with os.fdopen(handle, "rb") as file:
             found = os.fstat(file.fileno())
             if not stat.S_ISREG(found.st_mode):
                 raise _unsuitable(path, "this is not an ordinary file", "a file")
-            if sys.platform != "win32" and (found.st_mode & 0o077 or found.st_uid not in (os.getuid(), 0)):
+            if is_readable_by_others(found) or not is_own(found, root_too=True):
                 fix = f"chmod 600 {path}, and choose another passphrase if somebody may have read it"
                 raise _unsuitable(path, "others than you can read this file", "a file that only you can read", fix)
             data = file.read(_LONGEST + 1)

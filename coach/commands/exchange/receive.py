@@ -6,12 +6,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.exchange.exchanging import has_terminal, is_confirmed, require_folder, say, typed
-from coach.commands.exchange.incoming import Incoming, clinic_incoming, home_incoming, print_incoming
 from coach.commands.support.arguments import Commands, add_command, client_path
 from coach.commands.support.output import FAULTS, FINE, NOT_NOW, print_error
 from coach.commands.support.progress_bar import counted, progress_bar
 
 if TYPE_CHECKING:
+    from coach.commands.exchange.incoming import Incoming
     from coach.model.messages.exchange import ExchangeMessages
 
 
@@ -21,7 +21,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "receive",
         receive_files,
-        "take sealed files in: who, what and what it changes come first",
         "Each file is opened with this computer's keys and its signature is checked. Who wrote it, what is new in it "
         "and what it changes is shown, clients with needs first; then it is taken as a whole or not at all. A file "
         "that is torn, altered, for somebody else or does not fit what is here changes nothing, and the reason is "
@@ -49,6 +48,7 @@ def add_commands(commands: Commands) -> None:
 
 def receive_files(arguments: argparse.Namespace) -> int:
     """Take sealed files in after they were shown: `files`, `folder`, `yes` and `answer` as they are typed."""
+    from coach.commands.exchange.incoming import clinic_incoming, home_incoming, print_incoming
     from coach.exchange.home_side import is_home
     from coach.exchange.receiving import sealed_files
     from coach.store.client_folder import require_profile
@@ -73,7 +73,7 @@ def receive_files(arguments: argparse.Namespace) -> int:
     return FAULTS if failed else FINE
 
 
-def _refused(incoming: Incoming, without_asking: bool) -> str:
+def _refused(incoming: "Incoming", without_asking: bool) -> str:
     """Why what was shown is not taken; empty where a person says that it is.
 
     New keys of the clinic are never taken without somebody who types the first of their numbers.
@@ -91,7 +91,7 @@ def _refused(incoming: Incoming, without_asking: bool) -> str:
     return "" if agrees else messages.not_taken
 
 
-def _take(incoming: Incoming) -> tuple[Path, ...]:
+def _take(incoming: "Incoming") -> tuple[Path, ...]:
     """Take everything in; returns the clients. What cannot be taken is said, and the others go on."""
     from coach.commands.exchange.exchanging import counted_parts
     from coach.model.message_format import fill

@@ -32,7 +32,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "send",
         _send,
-        "write a sealed file for the clinic, or for home",
         "At home it holds the sessions that the clinic does not have yet; in the clinic, programme, instructions, "
         "visits and what was measured. It is encrypted for the other side and signed. Nothing is sent: give the file "
         "to the other side yourself. At home, keys are made at the first time; compare the numbers that are shown "

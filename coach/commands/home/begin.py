@@ -15,7 +15,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "begin",
         _begin,
-        "open today's session from a take-home folder",
         "The first time, the client is copied from the folder to this computer, and the keys of this computer are "
         "made. From then on the session runs on the copy, whatever becomes of the folder, and `coach` alone opens it "
         "too. A sealed file from the clinic that lies in the folder is shown and taken first; after the session one "

@@ -18,7 +18,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "take-home",
         _take_home,
-        "make the folder that a client takes home",
         "It holds the client as home needs them, the handout, this program to be installed, a start file for "
         "Windows, Mac and Linux, and what to do in five lines, all in the client's language. No other client, no "
         "private key, and nothing that only the clinic needs is in it. With its code one computer at home makes "

@@ -14,7 +14,6 @@ def add_commands(commands: Commands) -> None:
         commands,
         "where",
         _where,
-        "say which folder holds the clients of this computer",
         "In a clinic, name the folder of all clients once: then `coach` alone opens its caseload, and each command "
         "takes a client's name in place of the path. At home nothing needs to be named: `coach` alone opens today's "
         "session.",

@@ -6,6 +6,7 @@ from pathlib import Path
 from textwrap import fill
 from typing import TypeAlias, get_args
 
+from coach.command_table import COMMANDS
 from coach.commands.support.output import EXIT_CODES
 from coach.model.option_names import SignChoice, ThemeName
 
@@ -17,16 +18,16 @@ def add_command(
     commands: Commands,
     name: str,
     run: Callable[[argparse.Namespace], int],
-    summary: str,
     details: str,
     examples: tuple[str, ...],
     client: bool = True,
 ) -> argparse.ArgumentParser:
     """Add a command with its help; `run` takes the parsed arguments and returns the exit code.
 
-    `summary` is its line in the list of commands. `examples` are shell lines that run one after the other in the
+    Its line in the list of commands is in `COMMANDS`. `examples` are shell lines that run one after the other in the
     folder that holds demo_profiles and content. With `client` the first argument is the client's folder.
     """
+    summary = COMMANDS[name].summary
     command = commands.add_parser(
         name,
         help=summary,
@@ -34,7 +35,7 @@ def add_command(
         epilog="\n  ".join(("examples:", *examples)) + f"\n\n{fill(EXIT_CODES, _WIDTH)}",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    command.set_defaults(run=run, summary=summary)
+    command.set_defaults(run=run)
     if client:
         command.add_argument("profile", type=client_path, metavar="PROFILE", help="the client's folder, or name")
     return command

@@ -22,12 +22,14 @@ def caseload_lines(folder: Path, show_progress: bool = False) -> "list[CaseloadL
     """One line for each client, read from the files as they are now; `show_progress` reports on standard error."""
     from coach.content_files.caseload_needs import load_needs
     from coach.content_files.content_folder import content_folder
-    from coach.overview.caseload_lines import caseload_line
+    from coach.overview.caseload_lines import LineSources, caseload_line, sorted_lines
     from coach.store.caseload import read_caseload
     from coach.store.clock import now
 
     content = caseload_content(folder)
-    needs, at = load_needs(content_folder()), now().at
+    at = now().at
+    sources = LineSources(load_needs(content_folder()), content, at.date())
     with progress_bar(content.messages.therapist.working.reading) as show:
         read = read_caseload(folder, content, show if show_progress else None, at)
-        return [caseload_line(client, needs, content, at.date()) for client in read]
+        lines = [caseload_line(client, sources) for client in read]
+    return sorted_lines(lines, "client")

@@ -1,6 +1,5 @@
 """The report of an internal error: where it happened, without any data of the client."""
 
-import platform
 from collections.abc import Iterator
 from pathlib import Path
 from types import TracebackType
@@ -59,7 +58,8 @@ def _places(trace: TracebackType | None) -> Iterator[str]:
 
 
 def _versions() -> Iterator[str]:
-    from importlib.metadata import PackageNotFoundError, version  # costs a twentieth of the start-up time
+    import platform  # only needed here, like the versions of libraries
+    from importlib.metadata import PackageNotFoundError, version
 
     yield f"Python {platform.python_version()} on {platform.system()}"
     yield f"steady-arc {__version__}"

@@ -2,14 +2,16 @@
 
 import argparse
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.exercises import name_of
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
+from coach.model.measured.tempo_kept import measured_faults
 from coach.model.record import SetDone
 from coach.motion_capture.analysis import analyse
 from coach.motion_capture.asked import asked_of
@@ -17,13 +19,15 @@ from coach.motion_capture.columns import unit_named
 from coach.motion_capture.recording import Recording
 from coach.motion_capture.results import Estimate, Found, FoundSet, MeasuredRepetition
 from coach.motion_capture.table_file import SensorTable, read_table
-from coach.overview.measured_lines import SetBeside
-from coach.overview.set_matching import match_sets
+from coach.overview.measured_sets.measured_lines import SetBeside
+from coach.overview.measured_sets.set_matching import Match, match_from, matches
 from coach.progression.state_machine import JudgedRecord
 from coach.reports.text.measured_sets.angle_chart import AngleOverTime
 from coach.reports.text.measured_sets.measured_text import TableRead
+from coach.store.client_paths import MEASURED
 from coach.store.clock import now
-from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, whole_file
+from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, collect_faults, whole_file
+from coach.toml.reader import read_model
 
 if TYPE_CHECKING:
     from coach.store.client_store import ClientStore
@@ -39,27 +43,35 @@ class TableOfSession:
     charts: tuple[AngleOverTime, ...]
 
 
-def read_table_of_session(stores: "Sequence[ClientStore]", arguments: argparse.Namespace) -> TableOfSession:
-    """The sets of a table beside the session and the exercise that are meant. Raises FileFault and Refusal."""
+def read_table_of_session(
+    stores: "Sequence[ClientStore]", arguments: argparse.Namespace, choose: Callable[[Sequence[int]], int | None]
+) -> TableOfSession:
+    """The sets of a table beside the session and the exercise that are meant.
+
+    `choose` is asked which set the first one is, where equal sets leave that open. Raises FileFault and Refusal.
+    """
     path: Path = arguments.file
     units = [unit_named(unit) or unit for unit in arguments.units]
-    table = read_table(path, arguments.columns, units)
+    table = read_table(path, arguments.columns, units, told_before(stores[0]))
     in_session = _session_meant(stores, arguments.session, table.recording.began_at)
     store, judged = _exercise_meant(in_session, table.recording)
     record = judged.record
     position = store.content.exercise(record.exercise).position(record.position)
-    found = analyse(table.recording, asked_of(store.profile, position, record.dose))
+    limits = store.content.limit_values(record.limits)
+    found = analyse(table.recording, asked_of(store.profile, position, record.dose, limits))
     if not found.sets:
         raise FileFault([_no_set(path, found)])
-    numbers = _numbers_meant(found.sets, judged, arguments.set)
+    match = _match_meant(found.sets, judged, arguments.set, table.recording.began_at, choose)
     name = next(stored.path.name for stored in store.folder.stored_records if stored.record == record)
     file_hash = hashlib.sha256(path.read_bytes()).hexdigest()
     beside = tuple(
-        SetBeside(_kept(one, number, name, judged, table, found, path.name, file_hash), judged, store.content)
-        for one, number in zip(found.sets, numbers, strict=True)
+        SetBeside(_kept(store, one, number, name, judged, table, found, path.name, file_hash), judged, store.content)
+        for one, number in zip(found.sets, match.numbers, strict=True)
     )
     charts = tuple(AngleOverTime(tuple(one.time_s.tolist()), tuple(one.angle_deg.tolist())) for one in found.sets)
-    read = TableRead(found.duration_s, found.other_motions, found.upside_down)
+    began = record.started + timedelta(seconds=match.began_s - record.started.timestamp())
+    apart = None if table.recording.began_at is None else table.recording.began_at - match.began_s
+    read = TableRead(found.duration_s, found.other_motions, found.upside_down, began, apart, table.as_told_before)
     return TableOfSession(store, read, beside, charts)
 
 
@@ -105,25 +117,47 @@ def _exercise_meant(
     raise Refusal([_refused(what, f"one of {names}", "name one with --exercise")])
 
 
+def told_before(store: "ClientStore") -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """Columns and units of sets that were kept before: of this client, the newest first, then of the others here."""
+    yield from ((one.columns, one.units) for one in reversed(store.folder.measured_files.parsed[0]))
+    others = store.path.resolve().parent.glob(f"*/{MEASURED}/*.toml")
+    newest = sorted(others, key=lambda one: one.stat().st_mtime, reverse=True)[:_MOST_LOOKED_AT]
+    for path in newest:
+        one = collect_faults(partial(read_model, path, MeasuredSet), [])
+        if one is not None:
+            yield one.columns, one.units
+
+
+_MOST_LOOKED_AT = 50
+
+
 def _sets(one: "tuple[ClientStore, JudgedRecord]") -> tuple[SetDone, ...]:
     return one[1].record.sets_done
 
 
-def _numbers_meant(sets: Sequence[FoundSet], judged: JudgedRecord, first: int | None) -> tuple[int, ...]:
-    """Which sets of the session these are. Raises Refusal where it is left open or cannot be."""
-    done = judged.record.sets_done
-    numbers = [one.number for one in done]
-    there = f"the session has {len(done)}, numbers {', '.join(map(str, numbers))}"
-    if first is not None:
-        if first not in numbers or len(numbers) - numbers.index(first) < len(sets):
-            raise Refusal([_refused(f"{len(sets)} in the table from set {first} on do not fit: {there}", fix=_OTHER)])
-        return tuple(numbers[numbers.index(first) :][: len(sets)])
-    matched = match_sets([one.ended_s for one in sets], done)
-    if matched is None:
+def _match_meant(
+    sets: Sequence[FoundSet],
+    judged: JudgedRecord,
+    first: int | None,
+    began_at: float | None,
+    choose: Callable[[Sequence[int]], int | None],
+) -> Match:
+    """Which sets of the session these are; where equal sets leave it open, `choose` is asked. Raises Refusal."""
+    done, ended_s = judged.record.sets_done, [one.ended_s for one in sets]
+    there = f"the session has {len(done)}, numbers {', '.join(str(one.number) for one in done)}"
+    found = matches(ended_s, done, began_at)
+    if first is None and len(found) == 1:
+        return found[0]
+    if first is None and found:
+        first = choose([one.numbers[0] for one in found])
+    if first is None:
         held = "one set, and which one it is" if len(sets) == 1 else f"{len(sets)} sets, and which ones they are"
         what = f"the table holds {held} is left open: {there}"
         raise Refusal([_refused(what, fix="say which set the first one is: --set N")])
-    return matched
+    chosen = match_from(ended_s, done, first)
+    if chosen is None:
+        raise Refusal([_refused(f"{len(sets)} in the table from set {first} on do not fit: {there}", fix=_OTHER)])
+    return chosen
 
 
 _OTHER = "name another set with --set, or another session with --session"
@@ -150,6 +184,7 @@ def _local(start: datetime) -> datetime:
 
 
 def _kept(
+    store: "ClientStore",
     one: FoundSet,
     number: int,
     record_name: str,
@@ -161,7 +196,7 @@ def _kept(
 ) -> MeasuredSet:
     """A set as it is kept."""
     whole = found.unloaded.range_deg if found.unloaded is not None else None
-    return MeasuredSet(
+    kept = MeasuredSet(
         format=1,
         record=record_name,
         set=number,
@@ -178,8 +213,12 @@ def _kept(
         cut_off=one.cut_off,
         unloaded_range_deg=_value(whole, 1),
         elbow_drift_deg=_value(one.elbow_drift_deg, 1),
+        elbow_within_deg=_value(one.elbow_within_deg, 1),
         repetition=tuple(map(_repetition, one.repetitions)),
     )
+    limits = store.content.limit_values(judged.record.limits)
+    faults = measured_faults(kept, judged.record.dose.tempo, limits)
+    return kept.model_copy(update={"faults": faults, "holds": store.prescription.measured_holds})
 
 
 def _repetition(one: MeasuredRepetition) -> TimedRepetition:

@@ -26,6 +26,7 @@ from coach.screens.therapist.report_unavailable import ReportUnavailable
 from coach.session.plan import Plan
 from coach.store import clock
 from coach.store.client_store import ClientStore
+from coach.store.measured_sets.of_client import course_of
 from coach.toml.diagnostic import FileFault, whole_file
 
 P = ParamSpec("P")
@@ -94,10 +95,10 @@ def _with_known_errors(call: Callable[P, T]) -> Callable[P, T]:
     return called
 
 
-def _forecast(plan: Plan, _: Answers, at: datetime) -> str:
+def _forecast(store: ClientStore) -> str:
     from coach.reports.text.forecast import forecast_text
 
-    return forecast_text(plan, 1, at)
+    return _next(lambda plan, _, at: forecast_text(plan, 1, at, measured=course_of(store)))(store)
 
 
 def _sessions(store: ClientStore) -> list[HistoryEntry]:
@@ -160,5 +161,5 @@ PREVIEW_REPORTS: Mapping[PreviewReportName, PreviewReport] = {
 _REPORTS: Mapping[ReportName, Callable[[ClientStore], str]] = {
     "decisions": _next(_decisions),
     "setup": _next(_setup),
-    "forecast": _next(_forecast),
+    "forecast": _forecast,
 }

@@ -1,19 +1,22 @@
 """The message for a command line that names no command or has an argument that the command does not take."""
 
-import argparse
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import argparse
 
 _OPTION = re.compile(r"--[a-z-]+")
 
 
-def unknown_command(word: str, commands: Mapping[str, argparse.ArgumentParser]) -> str:
+def unknown_command(word: str, commands: Iterable[str]) -> str:
     """There is no such command: the commands, and the nearest one."""
     return _message(f"{word}: there is no such command", word, list(commands), "coach --help says what each does")
 
 
-def unknown_argument(word: str, command: argparse.ArgumentParser) -> str:
+def unknown_argument(word: str, command: "argparse.ArgumentParser") -> str:
     """The command does not take this option or argument: its options, and the nearest one."""
     if not word.startswith("-"):
         usage = " ".join(command.format_usage().split()[1:])

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import AwareDatetime, Field
 
 from coach.model.base import Frozen, Line, Name, PositionName, SetNumber
+from coach.model.measured.tempo_kept import MeasuredFault
 
 FileName = Annotated[str, Field(pattern=r"^[^/\\\x00-\x1f]+\.toml$", max_length=200)]
 
@@ -53,4 +54,13 @@ class MeasuredSet(Frozen):
     elbow_drift_deg: MeasuredValue | None = Field(
         default=None, description="tilt of the upper arm from the first to the last repetition"
     )
+    elbow_within_deg: MeasuredValue | None = Field(
+        default=None, description="tilt of the upper arm from the near to the far end of a repetition"
+    )
     repetition: tuple[TimedRepetition, ...] = ()
+    faults: tuple[MeasuredFault, ...] = Field(
+        default=(), description="what was measured beyond its limit, by the limits of the day on which it was kept"
+    )
+    holds: bool = Field(
+        default=False, description="the therapist had chosen by then that a measured fault lets nothing rise"
+    )

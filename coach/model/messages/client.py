@@ -130,6 +130,7 @@ class QuestionScreenMessages(Frozen):
 
     title: Title
     ask: Line
+    ask_both: Line | None = Field(default=None, description="the same for a client who trains both shoulders")
     about: Line = Field(description="what it is about in a few words, to read its answer back")
     low: Line | None = None
     high: Line | None = None
@@ -148,6 +149,7 @@ class SetupMessages(Frozen):
     next_title: Line
     next_title_mark: Line
     check_title: Title
+    warm_up_title: Title
     reach_title: Title
     how_to_tell_title: Line
     side: Complete[Literal["left", "right"], Line]
@@ -239,7 +241,8 @@ class EndMessages(Frozen):
     left_title: Title
     done: Line
     set_line: Line
-    before: Line
+    sessions: Line
+    session: Line = Field(description="one of the last sessions")
     decided: Line
     rule: Line
     saved: Line

@@ -7,6 +7,7 @@ from pydantic import Field
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
 from coach.model.content_entries import Fault, Urgency
 from coach.model.exercise import Landmark
+from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.messages.layout_limits import OneRow, PhaseWord
 from coach.model.option_names import TellBy
 
@@ -53,6 +54,11 @@ class Cue(Frozen):
     variants: tuple[OneRow, ...] = Field(
         default=(), description="the same said otherwise: shown in turn with the text, from set to set"
     )
+    praise: OneRow | None = Field(
+        default=None,
+        description="what went right: said after the first set that was asked about the fault again and was clean; "
+        "without it, that the set was clean",
+    )
 
 
 class PositionMessages(Frozen):
@@ -61,6 +67,9 @@ class PositionMessages(Frozen):
     title: Line = Field(description="the arm position in a few words")
     purpose: Line = Field(description="what it is for: the first screen begins with it")
     why_here: Line = Field(description="why this position, now")
+    warm_up: Annotated[tuple[Line, ...], Field(max_length=3)] = Field(
+        default=(), description="what to do before the setup, without a band; without it there is no such page"
+    )
     place: Annotated[tuple[Line, ...], Field(min_length=1, max_length=3)] = Field(
         description="first half of the setup: anchor, floor mark, body turn"
     )
@@ -81,10 +90,12 @@ class PositionMessages(Frozen):
 
         Of a cue with variants, each `turn` of 0, 1, 2 and so on says the next.
         """
-        for cue in self.cues:
-            if cue.fault == fault:
-                return (cue.text, *cue.variants)[turn % (1 + len(cue.variants))]
-        return self.first_cue
+        cue = self.cue_for(fault)
+        return self.first_cue if cue is None else (cue.text, *cue.variants)[turn % (1 + len(cue.variants))]
+
+    def cue_for(self, fault: Fault) -> Cue | None:
+        """The cue that prevents a fault, with what belongs to it; None if the position has none for it."""
+        return next((cue for cue in self.cues if cue.fault == fault), None)
 
 
 class ExerciseMessages(Frozen):
@@ -186,6 +197,7 @@ class RulesMessages(Frozen):
     missing: Annotated[dict[Name, Line], EveryName(get_args(Missing))] = Field(
         description="what is missing for the next step up"
     )
+    measured: Complete[MeasuredFault, Line] = Field(description="what a sensor measured")
     landmark: Complete[Landmark, Line] = Field(description="heights of the anchor as landmarks of the body")
 
 

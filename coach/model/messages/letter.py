@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from coach.model.base import Complete, Frozen, Line
-from coach.model.exercise import Direction
+from coach.model.option_names import Direction
 
 ResultKind = Literal["range", "strength", "load", "pain", "activities"]
 ResultUnit = Literal["degrees", "cm", "Nm", "N", "of 10"]
@@ -28,6 +28,7 @@ class LetterPage(Frozen):
     nothing: Line = Field(description="in place of the table where nothing was measured")
     trained_title: Line = Field(description="above what was trained")
     kept: Line = Field(description="days trained, of those due")
+    witnessed: Line = Field(description="on how many of the days a sensor measured a set")
     trained: Line = Field(description="one exercise")
     tempo: Line = Field(description="repetitions at tempo, where a sensor measured them")
     closing: Lines4 = Field(description="what the page does not say; whom to ask")

@@ -4,8 +4,8 @@ from typing import Annotated
 
 from pydantic import Field
 
-from coach.model.base import Frozen, Line
-from coach.model.measured.tempo_kept import Difference, WayName
+from coach.model.base import Complete, Frozen, Line
+from coach.model.measured.tempo_kept import Compared, Difference, WayName
 
 
 class MeasuredMessages(Frozen):
@@ -14,6 +14,10 @@ class MeasuredMessages(Frozen):
     title: Line
     read: Line
     columns_read: Line
+    as_told_before: Line
+    offset: Line
+    clocks: Line
+    which: Line
     unloaded: Line
     no_unloaded: Line
     other: Line
@@ -27,8 +31,16 @@ class MeasuredMessages(Frozen):
     at_tempo: Line
     lost: Line
     drift: Line
+    within: Line
     recorded: Line
-    differs: dict[Difference, Line]
+    differs: Complete[Difference, Line]
+    compared: Complete[Compared, Line]
+    course: Line
+    agreement: Line
+    agreement_of: Line
+    unlike: Line
+    forecast: Line
+    since: Line
     ask: Line
     kept: Line
     not_kept: Line
@@ -41,3 +53,6 @@ class ClientMeasuredMessages(Frozen):
 
     off: dict[WayName, Line]
     kept: Line
+    strap: Line
+    last_time: Line
+    holds: Line

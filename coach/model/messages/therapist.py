@@ -5,7 +5,7 @@ from typing import Annotated, Literal, get_args
 from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
-from coach.model.exercise import Coordinate, Direction
+from coach.model.exercise import Coordinate
 from coach.model.messages.at_home import TakeHomeReportMessages, WhereMessages
 from coach.model.messages.audit import AuditMessages
 from coach.model.messages.exchange import KeysMessages
@@ -24,7 +24,7 @@ from coach.model.messages.therapist_reports import (
     WorkingMessages,
 )
 from coach.model.messages.visits import VisitMessages
-from coach.model.option_names import CaseloadColumn, CaseloadOrder, InstructionKind
+from coach.model.option_names import CaseloadColumn, CaseloadOrder, Direction, InstructionKind
 from coach.model.record import Status
 from coach.model.step_names import StepName
 
@@ -85,6 +85,7 @@ class ClientScreenMessages(Frozen):
     tell_title: Line
     no_session_title: Line
     conditions_title: Line
+    measured_title: Line
     load: Line
     no_load: Line
     working: Line
@@ -193,6 +194,7 @@ SteeringField = Literal[
     "positions",
     "bands",
     "activities",
+    "measured_holds",
     "repaired_on",
     "anchor_height_cm",
     "body_turn_deg",

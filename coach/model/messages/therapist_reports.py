@@ -5,7 +5,7 @@ from typing import Annotated, Literal, get_args
 from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
-from coach.model.exercise import Direction
+from coach.model.option_names import Direction
 from coach.model.record import Status
 
 

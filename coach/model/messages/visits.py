@@ -49,6 +49,7 @@ class SinceMessages(Frozen):
     title: Line
     from_start: Line
     nothing: Line
+    measured: Line
     kept: Line
     pain: Line
     no_pain: Line

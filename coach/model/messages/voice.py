@@ -27,8 +27,9 @@ class VoiceMessages(Frozen):
     more_cautions: Line = Field(description="said after the cautions, where those of the first session are left out")
     anchor_is: Line = Field(description="said in place of the drawing from above: where the anchor is then")
     hand_moves: Line = Field(description="said in place of the drawing from the side: how far the hand moves")
-    units: dict[str, Line]
+    units: Complete[Literal["cm", "s"], Line]
     on: Line
     off: Line
+    recorded: Line
     none: Complete[Literal["silent", "remote", "no_program", "no_player", "failed", "no_language"], Line]
     not_kept: Line

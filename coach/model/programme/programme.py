@@ -97,6 +97,10 @@ class Programme(OfEveryExercise):
         at = self.names.index(name)
         return self.names[at - 1] if self.exercises[at].alternates else None
 
+    def on_both_sides(self, default_side: Side) -> bool:
+        """Whether there are exercises for either shoulder."""
+        return len({one.side or default_side for one in self.exercises}) > 1
+
     def profile_for(self, name: str, profile: Profile) -> Profile:
         """The client as measured on the side of an exercise."""
         return profile.on_side(self.exercise(name).side or profile.side)

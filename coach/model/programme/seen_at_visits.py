@@ -5,15 +5,18 @@ The newest dated value holds. Of the same day, a visit counts before the profile
 
 from collections.abc import Iterator, Sequence
 from datetime import date
+from typing import TYPE_CHECKING
 
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.profile import AvailableRange, Profile, Strength
-from coach.model.programme.visit_file import VisitFile
+
+if TYPE_CHECKING:
+    from coach.model.programme.visit_file import VisitFile
 
 
-def in_order(visits: Sequence[VisitFile]) -> tuple[VisitFile, ...]:
+def in_order(visits: Sequence["VisitFile"]) -> tuple["VisitFile", ...]:
     """Visits in the order in which they count: each after all that it knew, and otherwise by time."""
-    left, ordered = sorted(visits, key=lambda one: (one.at, _writer(one))), list[VisitFile]()
+    left, ordered = sorted(visits, key=lambda one: (one.at, _writer(one))), list["VisitFile"]()
     while left:
         ready = (one for one in left if not any(_knew(one, other) for other in left if other is not one))
         first = next(ready, left[0])  # visits that each say to have known the other cannot have been written so
@@ -22,7 +25,7 @@ def in_order(visits: Sequence[VisitFile]) -> tuple[VisitFile, ...]:
     return tuple(ordered)
 
 
-def as_seen_at(visits: Sequence[VisitFile], profile: Profile) -> Profile:
+def as_seen_at(visits: Sequence["VisitFile"], profile: Profile) -> Profile:
     """The client as known after these visits, which are in order: measurements, irritability and conditions."""
     if not visits:
         return profile
@@ -38,7 +41,7 @@ def as_seen_at(visits: Sequence[VisitFile], profile: Profile) -> Profile:
     )
 
 
-def ranges_of(visit: VisitFile) -> Iterator[AvailableRange]:
+def ranges_of(visit: "VisitFile") -> Iterator[AvailableRange]:
     """The active ranges of a visit as the profile has them; a passive one sets no load."""
     for one in visit.ranges:
         if one.active_deg is not None:
@@ -51,7 +54,7 @@ def ranges_of(visit: VisitFile) -> Iterator[AvailableRange]:
             )
 
 
-def strengths_of(visit: VisitFile) -> Iterator[Strength]:
+def strengths_of(visit: "VisitFile") -> Iterator[Strength]:
     """The strengths of a visit as the profile has them."""
     for one in visit.strengths:
         yield Strength(
@@ -64,13 +67,13 @@ def strengths_of(visit: VisitFile) -> Iterator[Strength]:
         )
 
 
-def _irritability(visit: VisitFile) -> Irritability | None:
+def _irritability(visit: "VisitFile") -> Irritability | None:
     if visit.irritability is None:
         return None
     return Irritability(level=visit.irritability, on=visit.day, by=visit.initials)
 
 
-def _conditions(visits: Sequence[VisitFile], profile: Profile) -> Iterator[ClientCondition]:
+def _conditions(visits: Sequence["VisitFile"], profile: Profile) -> Iterator[ClientCondition]:
     """The conditions that hold: a visit ends those that it knew of, and of the profile those up to its day."""
     for condition in profile.condition:
         if not any(condition.kind in one.condition_over and condition.on <= one.day for one in visits):
@@ -82,14 +85,14 @@ def _conditions(visits: Sequence[VisitFile], profile: Profile) -> Iterator[Clien
                 yield condition
 
 
-def _knew(one: VisitFile, other: VisitFile) -> bool:
+def _knew(one: "VisitFile", other: "VisitFile") -> bool:
     """Whether a visit knew another one when it was signed."""
     if one.written is None or other.written is None:
         return other.at < one.at
     return one.written.knew(other.written)
 
 
-def _writer(visit: VisitFile) -> str:
+def _writer(visit: "VisitFile") -> str:
     return "" if visit.written is None else visit.written.writer
 
 

@@ -8,8 +8,7 @@ from pydantic import AwareDatetime, Field, model_validator
 from coach.model.base import Frozen, Initials, Line, Lines, Name, Pain, Side
 from coach.model.condition import ClientCondition, IrritabilityLevel
 from coach.model.content_entries import HowOften
-from coach.model.exercise import Direction
-from coach.model.option_names import ContactKind, DischargeReason, NeedOutcome
+from coach.model.option_names import ContactKind, Direction, DischargeReason, NeedOutcome
 from coach.model.profile import AvailableDeg, ForceN, LeverM, refuse_wrong_lever
 from coach.model.programme.written import Written
 

@@ -7,9 +7,8 @@ from datetime import date
 
 from coach.model.base import Name
 from coach.model.content import Content
-from coach.model.exercise import Direction
 from coach.model.measured.tempo_kept import at_tempo
-from coach.model.option_names import DischargeReason
+from coach.model.option_names import Direction, DischargeReason
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record, Status
@@ -25,6 +24,8 @@ class TempoKept:
 
     measured: int = 0
     kept: int = 0
+    days: int = 0
+    """Days on which a set was measured."""
 
 
 @dataclass(frozen=True)
@@ -125,11 +126,13 @@ def _stopping_rules(records: Sequence[Record]) -> Iterator[str]:
 
 def _tempo(courses: Sequence[ExerciseCourse], limits: Mapping[str, float]) -> TempoKept:
     measured = kept = 0
+    days = set[date]()
     for course in courses:
         for one in course.judged:
             for done in one.record.sets_done:
                 of_set = course.measured.get((one.record.started, one.record.name, done.number))
                 if of_set is not None:
+                    days.add(one.record.started.date())
                     measured += of_set.count
                     kept += at_tempo(of_set, one.record.dose.tempo, limits)
-    return TempoKept(measured, kept)
+    return TempoKept(measured, kept, len(days))

@@ -9,9 +9,10 @@ from typing import TypeVar
 
 from coach.model import step_names
 from coach.model.base import Name, Side
-from coach.model.exercise import LOAD_UNITS, Direction, coordinate_of
+from coach.model.exercise import LOAD_UNITS, coordinate_of
 from coach.model.load_step import LoadStep
 from coach.model.messages.letter import ResultKind, ResultUnit
+from coach.model.option_names import Direction
 from coach.model.profile import AvailableRange, Profile, Strength
 from coach.model.progress import Rating
 from coach.model.record import Record

@@ -6,7 +6,8 @@ from datetime import date
 from typing import Literal
 
 from coach.model.base import Side
-from coach.model.exercise import LOAD_UNITS, Direction, coordinate_of
+from coach.model.exercise import LOAD_UNITS, coordinate_of
+from coach.model.option_names import Direction
 from coach.model.profile import Profile
 from coach.model.programme.visit_file import VisitFile
 from coach.overview.measurement import is_change

@@ -12,8 +12,10 @@ from coach.model.message_format import fill
 from coach.model.messages.visits import SinceMessages
 from coach.model.programme.visit_file import VisitFile
 from coach.model.record import Record
-from coach.overview.measured_lines import SetBeside
+from coach.overview.measured_sets.course_lines import course_lines
+from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.progression.facts import extract_facts
+from coach.progression.measured.course import measured_course
 from coach.progression.programme.after_visit import is_unknown_to, last_visit, sign_of, worst_pain
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord
@@ -90,6 +92,15 @@ def _kept(since: SinceVisit, messages: SinceMessages) -> Iterator[str]:
     due = max(round(((since.today - since.since).days) * a_week / _DAYS_PER_WEEK), 1)
     values = {"sessions": sessions, "done": len(trained), "due": due, "percent": round(100 * len(trained) / due)}
     yield fill(messages.kept, values)
+    measured = _measured_days(since)
+    if measured:
+        yield fill(messages.measured, {"measured": measured, "done": len(trained)})
+
+
+def _measured_days(since: SinceVisit) -> int:
+    """The days on which a sensor measured a set."""
+    seen = {(started, name) for course in since.exercises for started, name, _ in course.measured}
+    return len({one.started.date() for one in since.records if (one.started, one.name) in seen})
 
 
 def _signs(since: SinceVisit, content: Content) -> Iterator[str]:
@@ -135,6 +146,9 @@ def _exercise(course: ExerciseCourse, content: Content) -> Iterator[str]:
         counts = {"at_tempo": sum(one.at_tempo for one in beside), "count": sum(one.one.count for one in beside)}
         parts.append(fill(messages.at_tempo, counts))
     yield "; ".join((*parts, _faults(done, content))) + "."
+    limits = content.limit_values(done[-1].record.limits)
+    measured = measured_course(done, course.measured, RuleBook(content), limits)
+    yield from tuple(course_lines(measured, content))[1:]  # how the answers agree; the rest was said above
 
 
 def _load(done: Sequence[JudgedRecord], messages: SinceMessages) -> str:

@@ -4,9 +4,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from coach.model.content import Content
-from coach.model.exercise import Direction
 from coach.model.message_format import fill
 from coach.model.messages.visits import VisitMessages
+from coach.model.option_names import Direction
 from coach.model.profile import Profile
 from coach.model.programme.visit_file import FormSeen, NeedAnswer, VisitFile
 from coach.overview.comparison import ComparisonPart, LineMark, LinePair

@@ -5,9 +5,10 @@ from datetime import datetime
 
 from coach.model import step_names
 from coach.model.content import Content
-from coach.model.exercise import Direction, coordinate_of
+from coach.model.exercise import coordinate_of
 from coach.model.load_step import LoadStep
 from coach.model.message_format import fill
+from coach.model.option_names import Direction
 from coach.model.profile import Profile
 from coach.model.record import Answered, Record
 from coach.reports.fhir.answers import question_text

@@ -10,7 +10,7 @@ from datetime import datetime
 from uuid import UUID, uuid5
 
 from coach.model.base import Side
-from coach.model.exercise import Direction
+from coach.model.option_names import Direction
 from coach.model.record import Record
 
 Json = dict[str, object]

@@ -19,7 +19,7 @@ from coach.model.record import Record
 from coach.progression.rule_book import RuleBook
 from coach.reports.tables.sets import PerformedSet, activities_by_step, performed_sets, signed_text
 from coach.reports.tables.spreadsheet import SpreadsheetForm, Value, table_text
-from coach.store.measured_files import SetKey, set_key
+from coach.store.measured_sets.measured_files import SetKey, set_key
 
 _WAYS: tuple[WayName, ...] = ("out", "hold", "back")
 

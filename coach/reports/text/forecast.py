@@ -10,7 +10,9 @@ from coach.drawing.plots.axes import numeric_axis, ticks
 from coach.drawing.plots.plot import Line, Marks, Plot, Spread
 from coach.drawing.plots.plot_rows import plot_lines
 from coach.mechanics.first_step import known_strength_nm, measured_strength_nm
+from coach.model.measured.measured_course import MeasuredCourse
 from coach.model.message_format import fill
+from coach.overview.measured_sets.course_lines import forecast_line
 from coach.progression.decision_messages import load_placeholders
 from coach.reports.text.layout import WIDTH, columns, heading, nm, paragraph
 from coach.session.plan import Plan
@@ -23,6 +25,9 @@ _PLOT_HEIGHT = 14
 # The assumptions that the text names, by the limits forecast_...
 _PERCENTS = ("gain", "gain_share", "loss", "variation", "flare", "flare_over", "unsettled", "missed", "away")
 _NUMBERS = ("keep_days", "pain_sd", "flare_points", "flare_days", "away_days")
+
+
+_UNMEASURED = MeasuredCourse()
 
 
 @dataclass(frozen=True)
@@ -70,8 +75,10 @@ def usual_pain(plan: Plan) -> float:
     return before.pains[-1].pain if before.pains else plan.limits["forecast_pain"]
 
 
-def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> str:
-    """The forecast as text, at most 80 columns wide."""
+def forecast_text(
+    plan: Plan, seed: int, now: datetime, lives: int = LIVES, measured: MeasuredCourse = _UNMEASURED
+) -> str:
+    """The forecast as text, at most 80 columns wide; `measured` is what a sensor saw so far."""
     # The simulation starts as if the therapist had ended a review.
     begun = replace(plan, before=plan.before.model_copy(update={"status": "active"}))
     made, messages = fan(begun, seed, now, lives), plan.content.messages.therapist.forecast
@@ -101,6 +108,7 @@ def forecast_text(plan: Plan, seed: int, now: datetime, lives: int = LIVES) -> s
         *paragraph(fill(messages.today, values)),
         *paragraph(fill(messages.strength[_strength_from(plan)], values)),
         *paragraph(fill(messages.training, values)),
+        *(line for text in forecast_line(measured, plan.content) for line in paragraph(text)),
         *paragraph(f"{fill(messages.pain, values)} {fill(messages.sources, values)}"),
         "",
         *paragraph(fill(messages.drawn, values)),

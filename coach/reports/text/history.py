@@ -8,13 +8,15 @@ from typing import Literal
 
 from coach.model import step_names
 from coach.model.content import Content
+from coach.model.measured.measured_course import MeasuredCourse
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.message_format import fill, localized
 from coach.model.messages.therapist_reports import HistoryMessages
 from coach.model.progress import Progress
 from coach.model.record import Decision, Record
 from coach.overview.between_sessions import BetweenSessions, between_sessions, split_at
-from coach.overview.measured_lines import SetBeside
+from coach.overview.measured_sets.course_lines import course_lines
+from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.progression.counterfactuals import Counterfactual, counterfactuals
 from coach.progression.decision_messages import labelled_numbers, load_placeholders
 from coach.progression.pain_reports import worst_in_sets
@@ -22,16 +24,18 @@ from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord, decide
 from coach.session.phrases import answer_text
 from coach.store.client_store import Agreement, ClientStore
-from coach.store.measured_files import SetKey, read_measured, set_key
+from coach.store.measured_sets.measured_files import SetKey, set_key
+from coach.store.measured_sets.of_client import course_of
 from coach.toml.diagnostic import Diagnostic, render
 
 _WIDTH = 80
 _INDENT = "    "
+_UNMEASURED = MeasuredCourse()
 
 
 def client_history_text(store: ClientStore) -> str:
     """The history of a client as stored in their folder."""
-    saved, measured = store.folder.saved, read_measured(store.folder)
+    saved, measured = store.folder.saved, store.folder.measured
     faults = (*store.folder.saved_faults, *measured.faults)
     return history_text(
         store.profile.name,
@@ -43,6 +47,7 @@ def client_history_text(store: ClientStore) -> str:
         store.folded_progress,
         measured.by_set,
         between_sessions_of(store),
+        course_of(store),
     )
 
 
@@ -63,11 +68,13 @@ def history_text(
     now: Progress | None = None,
     measured: Mapping[SetKey, MeasuredSet] = MappingProxyType({}),
     between: Sequence[BetweenSessions] = (),
+    course: MeasuredCourse = _UNMEASURED,
 ) -> str:
     """Each session with its decision and what would have changed it, the newest last.
 
     What a sensor measured stands with its session, and what was signed `between` the sessions where it was. At the
-    end: whether progress.toml (`saved`) agrees with the records (`now`), and the differences.
+    end: how much of the `course` was measured, whether progress.toml (`saved`) agrees with the records (`now`), and
+    the differences.
     """
     messages = content.messages.therapist.history
     lines = [fill(messages.title, {"profile": name}), ""]
@@ -84,6 +91,8 @@ def history_text(
     if not judged:
         lines += [messages.none, ""]
     lines += [line for each in between for line in _event(each)]
+    lines += [part for line in course_lines(course, content) for part in wrap(line, _WIDTH)]
+    lines += [""] if course.sets else []
     first_of_end, *differing = _agreement(judged, agreement, content, saved, now)
     lines += [*wrap(first_of_end, _WIDTH), *(line for text in differing for line in _indented(text))]
     lines += [render(fault) for fault in faults]
@@ -105,7 +114,7 @@ class SessionEntry:
 
 def session_entries(store: ClientStore) -> tuple[SessionEntry, ...]:
     """The history as a list, the newest first; before it, in an entry of its own, what is wrong with the files."""
-    content, saved, measured = store.content, store.folder.saved, read_measured(store.folder)
+    content, saved, measured = store.content, store.folder.saved, store.folder.measured
     book, moves = RuleBook(content), content.messages.client.scale.move
     between: Sequence[BetweenSessions] = between_sessions_of(store)
     entries: list[SessionEntry] = []
@@ -118,6 +127,9 @@ def session_entries(store: ClientStore) -> tuple[SessionEntry, ...]:
     agreement = _agreement(store.sessions, store.agreement, content, saved, store.folded_progress)
     faults = (*store.folder.saved_faults, *measured.faults)
     of_files = [text for text in (*agreement, *map(render, faults)) if text]
+    witnessed = tuple(course_lines(course_of(store), content))
+    if witnessed:
+        entries = [SessionEntry(witnessed[0], witnessed), *entries]
     if store.agreement != "agrees" or len(of_files) > 1 or not entries:
         messages = content.messages.therapist.history
         return SessionEntry(messages.files, tuple(of_files) or (messages.none,)), *entries
@@ -169,6 +181,8 @@ def _session(
     for counterfactual in counterfactuals(one, book):
         yield "- " + counterfactual_text(counterfactual, one, content)
     yield from _measured(one, content, measured)
+    if one.veto is not None:
+        yield fill(content.messages.therapist.measured.since, {"reason": _decision_text(one.veto, content, book)})
 
 
 def _sets(record: Record, content: Content) -> str:

@@ -1,16 +1,20 @@
 """Plays answers from a file into a running session, each after the time that a client is assumed to need."""
 
-from coach.model.answers_file import Answers
+from typing import TYPE_CHECKING
+
 from coach.session.rehearsal import apply_answers, seconds_to_answer
 from coach.session.script import Work
 from coach.session.state import Instant, State
 from coach.store.live_session import LiveSession
 
+if TYPE_CHECKING:
+    from coach.model.answers_file import Answers
+
 
 class AnswerPlayer:
     """Tells when the next answer is due, and gives it."""
 
-    def __init__(self, answers: Answers) -> None:
+    def __init__(self, answers: "Answers") -> None:
         self._answers = answers
         self._seen_at: object = None
         self._since_s = 0.0

@@ -61,7 +61,8 @@ class ClientFrame(Vertical):
         self.query_one("#title", Static).update(title_of(page))
         self.query_one("#keys", Static).update(key_lines(keys, self._columns))
         await self.query("#body").remove()
-        await self.mount(make_body(page, "", more, self._columns, self._rows), after="#title")
+        if self.is_attached:  # it is not once the app is to end
+            await self.mount(make_body(page, "", more, self._columns, self._rows), after="#title")
 
     def set_border_text(self, above: str, below: str) -> None:
         """Set the text in the upper and the lower border."""

@@ -1,10 +1,10 @@
 """What a page of a running session says about the session itself: not saved, or asked again after an absence."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 
 from coach.model import step_names
 from coach.model.message_format import fill
+from coach.overview.last_sessions import last_sessions, session_lines
 from coach.screens.client.page_types import ScreenPage, TextPage
 from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.resume_prompts import kept_lines
@@ -12,7 +12,7 @@ from coach.session.phrases import urgency_text
 from coach.session.plan import Plan
 from coach.store.live_session import LiveSession
 
-_LAST_SESSIONS = 3
+_MOST_SESSIONS = 3
 
 
 def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) -> ScreenPage:
@@ -25,6 +25,9 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
     if not isinstance(page, TextPage):
         return page
     messages = state.plan.content.messages.client
+    ended = state.record.ended if not state.plan.practice and not state.another_follows else None
+    if ended is not None and ended.how != "stopped":
+        page = _with_sessions_before(page, live, state.plan)
     lines = page.lines
     if live.unsaved:
         said = fill(messages.offer.unsaved, {"reason": live.unsaved})
@@ -34,20 +37,16 @@ def live_page(live: LiveSession, setups: SetupCache, why_shown: bool = False) ->
         lines = (*live.arrived, *lines, *live.left_out)
     if damaged and first:
         lines = (fill(messages.offer.damaged, {"files": ", ".join(damaged)}), *lines)
-    listed = (*page.listed, *_before(live)) if state.over and not page.alert else page.listed
     question = state.question if state.chosen is None else None
     if live.asked_again and question is not None and question.group == step_names.group_of(step_names.SIGN):
         lines = (*lines, messages.offer.asked_again)
-    return replace(page, lines=lines, listed=listed)
+    return replace(page, lines=lines)
 
 
-def _before(live: LiveSession) -> Iterator[str]:
-    """The last sessions before this one, for the last page; none between two exercises, or where nothing was done."""
-    state, messages = live.state, live.state.plan.content.messages.client
-    if state.another_follows or state.plan.practice or not state.record.sets_done:
-        return
-    for day, sets, repetitions in live.done_before(_LAST_SESSIONS):
-        yield fill(messages.end.before, {"date": day.isoformat(), "sets": sets, "repetitions": repetitions})
+def _with_sessions_before(page: TextPage, live: LiveSession, plan: Plan) -> TextPage:
+    """The last page with the dated list of the sessions before this one."""
+    before = session_lines(last_sessions(live.earlier_records, _MOST_SESSIONS), plan.content.messages)
+    return replace(page, before_title=plan.content.messages.client.end.sessions if before else "", before=before)
 
 
 def farewell_of(live: LiveSession | None, plan: Plan) -> str:

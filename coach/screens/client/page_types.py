@@ -24,6 +24,14 @@ class Fact:
 
 
 @dataclass(frozen=True)
+class FaultDrawing:
+    """The fault that a question is about, and the words above it that say so."""
+
+    title: str
+    scene: Scene
+
+
+@dataclass(frozen=True)
 class TextPage:
     """A screen to read or to answer.
 
@@ -32,7 +40,9 @@ class TextPage:
     read from a distance. `at_mark`: whoever reads it stands at the mark, so that lead and answers are drawn large.
     `at_first`: so many at the end of the list are known after the first session, and then said only when asked.
     `scene_if_wide`: the drawing is left out where it would take the place of the text. `facts`: what is drawn large
-    where there is room for it, in place of lines. `turn`: which question of how many it is.
+    where there is room for it, in place of lines. `turn`: which question of how many it is. `fault`: what it asks
+    about, drawn where the large letters leave room for it. `before_title`, `before`: a second list, of earlier
+    sessions, which is said only when asked.
     """
 
     title: str
@@ -53,6 +63,9 @@ class TextPage:
     scene_if_wide: bool = False
     facts: tuple[Fact, ...] = ()
     turn: str = ""
+    fault: FaultDrawing | None = None
+    before_title: str = ""
+    before: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -72,9 +85,10 @@ class LessonPage:
 class SetPage:
     """A moment of a set: text to be read from three metres away, and the arm moving at the tempo.
 
-    `part` is the share of the set done, 0 to 1. `counting_in`: nothing moves yet, so that the cue has room in large
-    letters. `widest` has each phase word with its longest count, so that one size of letters fits them all. `ahead`
-    is a frame of the movement to come, to be drawn while nothing moves yet.
+    `done` of so many `repetitions` are over. `counting_in`: nothing moves yet, so that the cue has room in large
+    letters. `cue_due`: the cue is about this phase, or about all of them. `widest` has each phase word with its
+    longest count, so that one size of letters fits them all. `ahead` is a frame of the movement to come, to be drawn
+    while nothing moves yet.
     """
 
     title: str
@@ -83,10 +97,12 @@ class SetPage:
     repetition: str
     repetition_words: str
     cue: str
-    part: float
+    done: int
+    repetitions: int
     scene: Scene
     widest: tuple[str, ...]
     counting_in: bool = False
+    cue_due: bool = True
     ahead: Scene | None = None
 
 

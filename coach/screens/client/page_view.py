@@ -16,7 +16,7 @@ from coach.model.messages.layout_limits import EDGE_COLUMNS
 from coach.screens.client.page_types import AnswerOption, TextPage
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.scene_view import SceneView
-from coach.screens.widgets.scrolling import scroll_by_key
+from coach.screens.widgets.scrolling import ScrolledPage
 from coach.screens.widgets.text import clickable, static_text, with_key_caps
 
 # In narrower windows a drawing goes below the text instead of beside it; in lower ones blank rows are left out.
@@ -29,10 +29,12 @@ LINE_COLUMNS = 76
 _SCROLL_BAR = 1
 # Rows of a page that are not its body: its title, two rows of keys, and one to see that there is more.
 _OTHER_ROWS_OF_PAGE = 4
+# A fault is drawn beside what is listed only where it gets so many rows, its title with them.
+_LEAST_FAULT_ROWS, _BELOW_BLOCKS = 9, 3
 _FACT_ROWS = ROWS_A_LINE + 2  # with what it is about, and a blank row above
 
 
-class PageView(Vertical):
+class PageView(ScrolledPage):
     """A page to read or to answer. `more` is the line shown when the text continues below the window."""
 
     def __init__(self, page: TextPage, note: str, more: str, columns: int, rows: int) -> None:
@@ -62,21 +64,6 @@ class PageView(Vertical):
             yield columns(text, SceneView(self._scene, labels), id="columns", classes=classes)
         yield static_text(self._more, id="more")
 
-    def on_mount(self) -> None:
-        """Show or hide the line that there is more, whenever the layout changes."""
-        for column in self.query("#column").results(VerticalScroll):
-            self.watch(column, "show_vertical_scrollbar", self._show_more)
-
-    def scroll_by_key(self, key: str) -> bool:
-        """Scroll by a line or a window; return whether the key did.
-
-        A page that has just been put on the screen has no column yet: the key was pressed for the page before it.
-        """
-        return any(scroll_by_key(column, key) for column in self.query("#column").results(VerticalScroll))
-
-    def _show_more(self, continues: bool) -> None:
-        self.set_class(continues, "longer")
-
     def _texts(self) -> Iterator[Widget]:
         page = self._page
         if page.alert:  # before everything else, for it may be an emergency
@@ -101,12 +88,31 @@ class PageView(Vertical):
             yield static_text(self._between.join(lines), "line")
         if page.choices and blocks is not None:  # below the large letters there may be no room for all that is listed
             yield self._choices(small=True)
-        if page.list_title:
-            yield static_text(page.list_title, "list-title")
-        if listed:
-            yield static_text("\n".join(self._hanging("  · ", line) for line in listed), "listed")
+        if page.fault is not None and blocks is not None and self._fault_rows(blocks):
+            told = Vertical(*self._listed(listed, self._columns // 2 - EDGE_COLUMNS))
+            fault = Vertical(static_text(page.fault.title, "list-title"), SceneView(page.fault.scene, {}, id="fault"))
+            beside = Horizontal(told, fault, id="asked-about")
+            beside.styles.height = self._fault_rows(blocks)
+            yield beside
+        else:
+            yield from self._listed(listed, self._line_columns)
+        if page.before:
+            yield static_text(page.before_title, "list-title")
+            before = [_hanging("  · ", line, self._line_columns) for line in page.before]
+            yield static_text("\n".join(before), "listed")
         if page.choices and blocks is None:
             yield self._choices()
+
+    def _listed(self, listed: tuple[str, ...], columns: int) -> Iterator[Widget]:
+        if self._page.list_title:
+            yield static_text(self._page.list_title, "list-title")
+        if listed:
+            yield static_text("\n".join(_hanging("  · ", line, columns) for line in listed), "listed")
+
+    def _fault_rows(self, blocks: tuple[str, ...]) -> int:
+        """The rows that are left below the large letters and the answers, if enough for a drawing; else 0."""
+        left = self._rows - len(blocks) - _BELOW_BLOCKS
+        return left if left >= _LEAST_FAULT_ROWS and self._columns >= _CENTRED_COLUMNS else 0
 
     @property
     def _between(self) -> str:
@@ -146,8 +152,10 @@ class PageView(Vertical):
         """Rows of the text: without the lines that facts take the place of, or with so many blank ones in between."""
         page = self._page
         lines, listed = (self._without_facts(part) if with_facts else part for part in (page.lines, page.listed))
-        shown = (page.lead, page.alert, self._note, page.list_title, *lines, *(f"  · {line}" for line in listed))
-        gaps = sum(bool(part) for part in (page.lead, page.alert, lines, page.list_title)) * (blank or 1)
+        in_lists = (f"  · {line}" for line in (*listed, *page.before))
+        shown = (page.lead, page.alert, self._note, page.list_title, page.before_title, *lines, *in_lists)
+        parts = (page.lead, page.alert, lines, page.list_title, page.before)
+        gaps = sum(bool(part) for part in parts) * (blank or 1)
         return sum(len(wrap(line, self._line_columns)) for line in shown) + gaps + blank * max(0, len(lines) - 1)
 
     def _fact_columns(self, drawn: tuple[tuple[str, ...], ...]) -> Iterator[Widget]:
@@ -179,7 +187,8 @@ class PageView(Vertical):
             parts = [f"{cap} {option.text}" for cap, option in zip(caps, page.choices, strict=True)]
             text = in_row
         else:
-            parts = [self._hanging(f"{cap} ", option.text) for cap, option in zip(caps, page.choices, strict=True)]
+            columns, pairs = self._line_columns, zip(caps, page.choices, strict=True)
+            parts = [_hanging(f"{cap} ", option.text, columns) for cap, option in pairs]
             airy = not self.has_class("tight") and 3 * len(parts) <= self._rows
             text = ("\n\n" if airy else "\n").join(parts)
         shown = with_key_caps(clickable(text, list(zip(parts, keys, strict=True))), parts, [cap[1:] for cap in caps])
@@ -197,9 +206,10 @@ class PageView(Vertical):
         ends = [f"{low}{' ' * room}{high}"] if room >= EDGE_COLUMNS else [low, high.rjust(width)]
         return "\n".join((numbers, ruler, *ends))
 
-    def _hanging(self, first: str, text: str) -> str:
-        """Wrap a text with a hanging indent as wide as `first`."""
-        return "\n".join(wrap(text, self._line_columns, initial_indent=first, subsequent_indent=" " * len(first)))
+
+def _hanging(first: str, text: str, columns: int) -> str:
+    """Wrap a text with a hanging indent as wide as `first`."""
+    return "\n".join(wrap(text, columns, initial_indent=first, subsequent_indent=" " * len(first)))
 
 
 def _short(option: AnswerOption) -> str:

@@ -28,7 +28,7 @@ from coach.screens.client.key_bindings import PAIN, PRACTISE, TELL_BY_KEY
 from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import Fact, ScreenPage, SetPage, TextPage
 from coach.screens.client.question_pages import confirm_page, question_page, with_pain_within_limit
-from coach.screens.client.rest_pages import about_form, cue_shown, rest_page
+from coach.screens.client.rest_pages import about_form, cue_is_due, cue_shown, rest_page
 from coach.session.lessons.cautions import cautions_before
 from coach.session.lessons.pacing import is_paced
 from coach.session.phrases import (
@@ -140,7 +140,7 @@ def page_of(state: State, context: SetupContext) -> TextPage:
     if state.chosen is not None:
         return confirm_page(state, state.chosen)
     if state.question is not None:
-        return question_page(state, state.question, context.values)
+        return question_page(state, state.question, context.values, context.setup)
     if state.paused and isinstance(state.step, Work):
         return _paused_page(state, state.step)
     if isinstance(state.step, SetupAgain):
@@ -212,6 +212,11 @@ def _cautions_page(state: State, context: SetupContext) -> TextPage:
     return TextPage(text.title, text.lines[0], listed=text.lines[1:], at_first=len(found.at_first[1:]))
 
 
+def _warm_up_page(state: State, context: SetupContext) -> TextPage:
+    text = step_text(step_names.WARM_UP, state.plan, context.values)
+    return TextPage(text.title, text.lines[0], text.lines[1:])
+
+
 def _place_page(state: State, context: SetupContext) -> TextPage:
     return _setup_page(step_names.PLACE, place_on_screen(context.setup, state.plan.profile.side), context)
 
@@ -255,8 +260,8 @@ def _reach_page(state: State, context: SetupContext) -> TextPage:
     values = {"repetitions": state.practice_repetitions, "key": PRACTISE.key}
     if state.plan.practice:
         return TextPage(text.title, text.lines[0], (*text.lines[1:], fill(screens.practice.before, values)))
-    led = fill(screens.practice.offer, values)
-    return TextPage(text.title, text.lines[0], (*text.lines[1:], led, *_before_the_first_set(state)))
+    led, sensor = fill(screens.practice.offer, values), (screens.measured.strap,) if state.plan.measures else ()
+    return TextPage(text.title, text.lines[0], (*sensor, *text.lines[1:], led, *_before_the_first_set(state)))
 
 
 def _before_the_first_set(state: State) -> tuple[str, ...]:
@@ -292,7 +297,7 @@ def _setup_again_page(state: State, context: SetupContext) -> TextPage:
         before = load_placeholders(state.record.rungs.step, state.plan.content)["load"]
         line = screens.changed_here if state.record.part else screens.changed
         lead = fill(line, {**context.values, "before": before})
-        return TextPage(screens.changed_title, lead, (sentence,) if sentence else ())
+        return TextPage(screens.changed_title, exercise_and(state, lead), (sentence,) if sentence else ())
     return TextPage(
         title=screens.again_title,
         lead=fill(screens.again, context.values),
@@ -358,10 +363,12 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
         repetition=f"{moment.repetition}/{total}" if led else str(total),
         repetition_words=fill(line if led else screens.unled, values),
         cue=cue_shown(state),
-        part=moment.whole / total if led else 0.0,
+        done=moment.whole if led else 0,
+        repetitions=total,
         scene=context.arm_at(moment.arc_fraction if led else 0.0),
         widest=_widest(time, screens),
         counting_in=counting_in,
+        cue_due=counting_in or not led or cue_is_due(state, moment.phase),
         ahead=context.arm_at(min(1.0, (1 - moment.left_s / time.count_in_s) / _DRAWN_BY)) if counting_in else None,
     )
 
@@ -383,6 +390,7 @@ def _widest(time: SetTiming, messages: SetMessages) -> tuple[str, ...]:
 _PAGES: dict[str, Callable[[State, SetupContext], TextPage]] = {
     step_names.TODAY: _today_page,
     step_names.CAUTIONS: _cautions_page,
+    step_names.WARM_UP: _warm_up_page,
     step_names.PLACE: _place_page,
     step_names.ARM: _arm_page,
     step_names.REACH: _reach_page,

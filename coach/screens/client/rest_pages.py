@@ -22,7 +22,8 @@ def about_form(state: State) -> tuple[str, ...]:
     asked = _asked_after(state)
     if not about.shown and state.cue_asked_for != state.set_number:
         return (fill(messages.feedback.no_cue, values), *asked)
-    praise = messages.feedback.clean_sets if about.clean_sets > 1 else messages.feedback.clean_set
+    clean = messages.feedback.clean_sets if about.clean_sets > 1 else messages.feedback.clean_set
+    praise = about.praise or clean
     lines = (*([praise] if about.just_clean else []), messages.rest.next_cue)
     return (*(fill(line, values) for line in lines), *asked)
 
@@ -33,6 +34,11 @@ def _asked_after(state: State) -> tuple[str, ...]:
     steps = (step for step in state.script.steps if isinstance(step, Ask) and step.set_number == number)
     about = [content.messages.form.question[step.question].about for step in steps if step.scale == "how_often"]
     return (fill(content.messages.client.lesson.asked_after, {"about": ", ".join(about)}),) if about else ()
+
+
+def cue_is_due(state: State, phase: str) -> bool:
+    """Whether the cue is shown in this phase of a repetition: in all of them, or in the one it is about."""
+    return feedback(state.plan, state.record).phase in (None, phase)
 
 
 def cue_shown(state: State) -> str:

@@ -33,12 +33,11 @@ from coach.screens.client.key_bindings import (
     at_the_end,
     binding_for,
 )
-from coach.screens.client.key_guard import KeyGuard
+from coach.screens.client.key_guard import REPEAT_S, KeyGuard, Moment
 from coach.screens.client.key_help import help_page, named_keys, unknown_key_line
 from coach.screens.client.live_page import farewell_of, live_page
 from coach.screens.client.number_entry import NumberEntry
 from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage, title_of
-from coach.screens.client.page_view import PageView
 from coach.screens.client.pages import SetupCache
 from coach.screens.client.resume_prompts import LEAVING, RESUMING, leave_page, resume_page, too_small_page
 from coach.screens.client.views import LessonView, RestView, SetView, make_body
@@ -46,7 +45,8 @@ from coach.screens.plain.typed_keys import no_key_line
 from coach.screens.sound.announcer import announcer_for
 from coach.screens.sound.players import SILENCE, SoundOutput
 from coach.screens.theme import next_theme
-from coach.screens.widgets.text import ClickableText, clickable, key_lines, static_text
+from coach.screens.widgets.scrolling import ScrolledPage
+from coach.screens.widgets.text import clickable, key_lines, static_text
 from coach.session.answer_keys import meant_key
 from coach.session.phrases import why_line
 from coach.session.runner import pause
@@ -116,7 +116,7 @@ class SessionApp(BaseApp):
         page, keys = self._page()
         yield static_text(title_of(page), id="title")
         yield self._body(page)
-        yield static_text(self._footer(keys), id="keys")
+        yield static_text(clickable(keys, self._named_keys()), id="keys")
         self._title_and_keys, self._drawn, self._drawn_for = (title_of(page), keys), (page, self._note), self.size
 
     def on_mount(self) -> None:
@@ -145,7 +145,7 @@ class SessionApp(BaseApp):
         if self._too_small():
             return
         # While one page is exchanged for another there is no body, and a key that scrolls has nothing to scroll.
-        if any(body.scroll_by_key(key) for body in self.query("#body").results(PageView)):
+        if any(body.scroll_by_key(key) for body in self.query("#body").results(ScrolledPage)):
             return
         await self._take_key(key)
 
@@ -157,8 +157,14 @@ class SessionApp(BaseApp):
         """
         self.call_next(self._take_key, key)
 
-    async def _take_key(self, key: str) -> None:
-        if self._guard is not None and not self._guard.accepts(key) and not self._acts_at_once(key):
+    async def _take_key(self, key: str, pressed: Moment | None = None) -> None:
+        """Handle a key; one that may be the repeat of a held key once more, when that is known."""
+        verdict = "meant" if self._guard is None else self._guard.judge(key, self._acts_at_once(key), pressed)
+        if self._guard is not None and verdict == "perhaps_held":
+            self.set_timer(REPEAT_S, partial(self._take_key, key, self._guard.moment))
+        if verdict in ("perhaps_held", "held"):
+            return
+        if verdict == "too_soon":
             self._key_note = self._content.messages.client.keys.too_soon
         else:
             with self._save_failures_noted():
@@ -313,14 +319,14 @@ class SessionApp(BaseApp):
     async def _draw(self) -> None:
         """Show the current state: the next frame of the same screen, or another screen."""
         async with self._drawing:  # time and keys come from two tasks, and there is only one body
-            if self.is_running:
+            if self.is_running and self.screen.is_attached:
                 await self._draw_page()
                 self._wake_at_change()
 
     async def _draw_page(self) -> None:
         page, keys = self._page()
         if (title := title_of(page), keys) != self._title_and_keys:
-            self.query_one("#keys", Static).update(self._footer(keys))
+            self.query_one("#keys", Static).update(clickable(keys, self._named_keys()))
             self.query_one("#title", Static).update(title)
             self._title_and_keys = (title, keys)
         match page, self.query_one("#body"):
@@ -350,10 +356,6 @@ class SessionApp(BaseApp):
         if not self._too_small():
             self._announcer.page(place, page, state if self._open_prompt is None else None)
 
-    def _footer(self, keys: str) -> ClickableText:
-        """The keys at the foot of the page, each of which can be clicked."""
-        return clickable(keys, self._named_keys())
-
     def _named_keys(self) -> list[tuple[str, str]]:
         """Each key of the footer as it is shown, and the key."""
         live = self._live
@@ -364,7 +366,8 @@ class SessionApp(BaseApp):
     async def _replace_body(self, page: ScreenPage) -> None:
         """Replace the body on the screen."""
         await self.query("#body").remove()
-        await self.mount(self._body(page), after="#title")
+        if self.screen.is_attached:  # it is not once the app is to end, which another key may have asked for
+            await self.mount(self._body(page), after="#title")
 
     def _body(self, page: ScreenPage) -> Widget:
         more = self._content.messages.client.keys.more

@@ -3,7 +3,7 @@
 from textwrap import wrap
 
 from textual.app import ComposeResult
-from textual.containers import Container, Horizontal, Vertical
+from textual.containers import Container, Horizontal, Vertical, VerticalScroll
 from textual.widgets import Static
 
 from coach.drawing.block_lines import block_lines
@@ -12,24 +12,26 @@ from coach.drawing.letter_shapes import DOTS_HIGH
 from coach.model.messages.layout_limits import EDGE_COLUMNS
 from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage
 from coach.screens.client.page_view import AIRY_ROWS, BESIDE_COLUMNS, LINE_COLUMNS, PageView
-from coach.screens.widgets.bar import Bar
+from coach.screens.widgets.bar import Bar, Dots
 from coach.screens.widgets.big_text import BigText
 from coach.screens.widgets.scene_view import SceneView
+from coach.screens.widgets.scrolling import ScrolledPage
 from coach.screens.widgets.text import static_text
 
 # Rows of a rest without its countdown, its cue and its text: title, bar, and two rows of keys.
 _OTHER_ROWS_OF_REST = 4
 _GAP_ROWS_OF_REST = 2  # above the cue and the bar
-# Rows of a set without large letters: title, the text below them, cue, bar, and two rows of keys.
+# Rows of a set without large letters: title, the text below them, cue, dots, and two rows of keys.
 _OTHER_ROWS = 6
 
 
-class LessonView(Vertical):
+class LessonView(ScrolledPage):
     """The right form beside one fault, both moving, and what to look for."""
 
-    def __init__(self, page: LessonPage, rows: int) -> None:
+    def __init__(self, page: LessonPage, more: str, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
         self._page = page
+        self._more = more
 
     def compose(self) -> ComposeResult:
         """The sentence, the drawings side by side under their names, and how to tell."""
@@ -43,7 +45,8 @@ class LessonView(Vertical):
                 with Vertical():
                     yield static_text(page.wrong, "list-title")
                     yield SceneView(page.wrong_scene, {}, id="wrong")
-        yield static_text("\n".join(page.lines), "line")
+        yield VerticalScroll(static_text("\n".join(page.lines), "line"), id="column", can_focus=False)
+        yield static_text(self._more, id="more")
 
     def show(self, page: LessonPage) -> None:
         """Show the next frame."""
@@ -59,8 +62,12 @@ class LessonView(Vertical):
         return (page.title, page.lead) == (self._page.title, self._page.lead)
 
 
+def _about_cue(page: SetPage) -> tuple[str, bool, bool]:
+    return page.cue, page.counting_in, page.cue_due
+
+
 class SetView(Vertical):
-    """A set: phase word and count, repetition, one cue, the moving arm, and a progress bar."""
+    """A set: phase word and count, repetition, one cue, the moving arm, and a dot for each repetition."""
 
     def __init__(self, page: SetPage, columns: int, rows: int) -> None:
         super().__init__(id="body", classes="" if rows >= AIRY_ROWS else "tight")
@@ -88,7 +95,7 @@ class SetView(Vertical):
                 yield SceneView(page.scene, {}, id="arm")
             yield static_text("", "blocks", id="large-cue")
         yield static_text(page.cue, id="cue")
-        yield Bar(page.part, id="part")
+        yield Dots(page.done, page.repetitions, id="dots")
 
     def on_mount(self) -> None:
         """Show the cue in the letters for which there is room now."""
@@ -101,6 +108,7 @@ class SetView(Vertical):
         self.query_one("#large-cue").display = bool(large)
         self.query_one("#cue", Static).update("" if large else page.cue)
         self.query_one("#cue").display = bool(page.cue)
+        self.query_one("#cue").visible = page.cue_due  # its row is kept, so that nothing moves
 
     def _blocks(self, page: SetPage) -> tuple[str, ...]:
         if not page.counting_in or not page.cue:
@@ -109,9 +117,9 @@ class SetView(Vertical):
 
     def show(self, page: SetPage) -> None:
         """Show the next frame; only what changed is drawn."""
-        if not self.is_mounted or not self.query("#part"):
+        if not self.is_mounted or not self.query("#dots"):
             return
-        if (page.cue, page.counting_in) != (self._page.cue, self._page.counting_in):
+        if _about_cue(page) != _about_cue(self._page):
             self._show_cue(page)
         self.query_one("#word", BigText).show(page.word)
         self.query_one("#count", BigText).show(page.count)
@@ -122,7 +130,7 @@ class SetView(Vertical):
         arm.show(page.scene)
         if page.ahead is not None:
             arm.draw_ahead(page.ahead)
-        self.query_one("#part", Bar).show(page.part)
+        self.query_one("#dots", Dots).show(page.done)
         self._page = page
 
     def _repetition(self, page: SetPage) -> str:
@@ -139,7 +147,7 @@ def make_body(
     if isinstance(page, RestPage):
         return RestView(page, columns, rows)
     if isinstance(page, LessonPage):
-        return LessonView(page, rows)
+        return LessonView(page, more, rows)
     return PageView(page, note, more, columns, rows)
 
 

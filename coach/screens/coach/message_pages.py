@@ -21,7 +21,8 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
     SAFETY: dict.fromkeys(
         ("cautions", "cautions_at_first", "check", "sign", "trouble", "region", "urgency"), _SESSION
     ),
-    RULES: {"rule": "coach history"} | dict.fromkeys(("change", "missing", "landmark"), _SESSION),
+    RULES: {"rule": "coach history", "measured": "coach history"}
+    | dict.fromkeys(("change", "missing", "landmark"), _SESSION),
     CLIENT: {
         **dict.fromkeys(("scale", "keys", "today", "question", "setup", "set", "drawing", "rest"), _SESSION),
         **dict.fromkeys(("feedback", "lesson", "own_tempo", "confirm", "pain", "end", "offer"), _SESSION),
@@ -31,7 +32,7 @@ SHOWN_BY: Mapping[str, Mapping[str, str]] = {
         "sound": "coach sound",
         "voice": _SESSION,
         "progress": "coach progress",
-        "measured": "coach progress",
+        "measured": _SESSION,
         "rehearsal": "coach rehearse",
         "plain": "coach session --plain",
         "front_door": "coach",

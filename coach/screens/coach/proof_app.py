@@ -301,7 +301,7 @@ class ProofApp(BaseApp):
         desk.scroll_relative(*ways[way], animate=False)
 
 
-_PARTS = {"teach": "form", "cue": "form", "learned": "form", "end": "end", "rule": "rule"}
+_PARTS = {"teach": "form", "cue": "form", "praise": "form", "learned": "form", "end": "end", "rule": "rule"}
 
 
 def _part_of(name: str) -> str:

@@ -1,13 +1,12 @@
 """Where the lines of a plain session come from: the keyboard or a pipe, or nowhere in a rehearsal from a file."""
 
-import os
-import select
 import time
 from datetime import timedelta
 from typing import Protocol
 
 from coach.session.rehearsal import rounded_up_to_ms
 from coach.session.state import Instant
+from coach.system import reader_of
 
 # Bytes; longer than any answer. Input beyond this is taken as a new line.
 _MAX_BYTES = 4096
@@ -32,7 +31,7 @@ class KeyboardInput:
     """Lines typed on a terminal or sent through a pipe, read without busy waiting."""
 
     def __init__(self, handle: int, speed: float = 1.0) -> None:
-        self._handle = handle
+        self._read_within = reader_of(handle, _MAX_BYTES)
         self._speed = speed
         self._buffer = b""
         self._ended = False
@@ -61,9 +60,8 @@ class KeyboardInput:
         return self._ended and not self._buffer
 
     def _read(self, timeout_s: float | None) -> None:
-        ready, _, _ = select.select([self._handle], [], [], timeout_s)
-        if ready:
-            chunk = os.read(self._handle, _MAX_BYTES)
+        chunk = self._read_within(timeout_s)
+        if chunk is not None:
             self._buffer += chunk
             self._ended = not chunk
 

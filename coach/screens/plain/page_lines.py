@@ -33,10 +33,10 @@ def page_lines(page: TextPage, messages: PlainModeMessages, drawn: tuple[str, ..
     yield page.lead
     yield from page.lines
     yield from drawn
-    if page.list_title:
-        yield f"{page.list_title}:"
-    for line in page.listed:
-        yield f"- {line}"
+    for title, lines in ((page.list_title, page.listed), (page.before_title, page.before)):
+        if title:
+            yield f"{title}:"
+        yield from (f"- {line}" for line in lines)
     if page.low:
         yield fill(messages.scale, {"low": page.low, "high": page.high})
     elif page.choices and not has_short_answers(page):

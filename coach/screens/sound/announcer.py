@@ -17,6 +17,7 @@ from coach.screens.sound.sound_queue import Priority, Sound
 from coach.screens.sound.sounder import Sounder, speech_for
 from coach.screens.sound.spoken_lines import (
     as_spoken,
+    cue_of_phase,
     free_until_s,
     group_words,
     is_tick,
@@ -69,12 +70,13 @@ class Announcer:
             return
         self._place, self._group = place, 0
         self.sounder.end_page()
-        if state is not None and not self.sounder.speaks:
-            self._said.pass_over(state)
+        if state is not None and isinstance(page, SetPage) and self.sounder.speaks:
+            self._set_begins(state)
+        elif not self.sounder.reads_pages:
+            if state is not None:
+                self._said.pass_over(state)
         elif state is None:
             self._say(page_words(page, self._content, self._said))
-        elif isinstance(page, SetPage):
-            self._set_begins(state)
         else:
             self._say(state_words(page, state, self._setups, self._said))
         self._took = self._warned = False
@@ -96,9 +98,12 @@ class Announcer:
         if not self.sounder.speaks:
             why = self.sounder.no_voice
             return messages.voice.off if why is None else messages.voice.none[why]
+        if not self.sounder.reads_pages and not isinstance(page, SetPage):
+            return messages.voice.recorded
         self.sounder.end_page()
         if isinstance(page, SetPage):
-            self._say([stops_line(state.plan, PAIN.key)], Priority.STOP)
+            line = stops_line(state.plan, PAIN.key) if self.sounder.reads_pages else hurts_line(state.plan)
+            self._say([line], Priority.STOP)
         elif isinstance(page, TextPage) and asks_for_signs(state) and self._group:
             self._say(group_words(page, self._group, self._content))
         else:
@@ -109,9 +114,9 @@ class Announcer:
 
     def next_group(self, key: str, page: ScreenPage, state: State) -> bool:
         """Go on to the next group of the warning signs; whether this key did that."""
-        if key != "enter" or not self.sounder.speaks or not asks_for_signs(state) or not isinstance(page, TextPage):
+        if key != "enter" or not self.sounder.reads_pages or not asks_for_signs(state):
             return False
-        if self._group + 1 >= len(sign_groups(page)):
+        if not isinstance(page, TextPage) or self._group + 1 >= len(sign_groups(page)):
             return False
         self._group += 1
         self.sounder.end_page()
@@ -130,6 +135,7 @@ class Announcer:
             tick = self.sounder.speaks and is_tick(signals[-1], before)
             self.sounder.sound(signals, self._words(signals, before), tick)
             self._took = signals[-1].name == "rest_over"
+            self._say([cue_of_phase(signals[-1], before)], until_s=after.seen_s + _STILL_SO_S)
         if after.step is before.step and not after.paused:
             was_s, is_s = before.rest_left_s(before.seen_s), after.rest_left_s(after.seen_s)
             line = rest_left_line(after.step, was_s, is_s, self._content.messages.client)
@@ -164,12 +170,12 @@ class Announcer:
         return line
 
     def why_no_voice(self) -> str:
-        """Why nothing is said although it is wanted, once; empty afterwards, and where it is said or not wanted."""
-        why = self.sounder.no_voice
-        if why in (None, "silent") or self._told_no_voice or not self.sounder.voice_on:
+        """Why nothing, or only a set, is said although it is wanted; once, and empty afterwards or if all is said."""
+        why, voice = self.sounder.no_voice, self._content.messages.client.voice
+        if why == "silent" or self._told_no_voice or not self.sounder.voice_on or self.sounder.reads_pages:
             return ""
         self._told_no_voice = True
-        return self._content.messages.client.voice.none[why] if why is not None else ""
+        return voice.none[why] if why is not None else voice.recorded
 
     def _say(self, lines: Iterable[str], priority: Priority = Priority.LINE, until_s: float | None = None) -> None:
         said = (as_spoken(line, self._content) for line in lines if line)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coach.model.profile import SoundSettings
+from coach.system import IS_WINDOWS
 
 Find = Callable[[str], str | None]
 """Returns the path of a program by its name, or None if it is not installed."""
@@ -135,7 +136,7 @@ def find_sound_output(settings: SoundSettings, environment: Mapping[str, str], f
     wanted = settings.voice is not False
     if is_remote(environment):
         return SoundOutput(bell=settings.tones, tones=settings.tones, voice_on=wanted, no_voice="remote")
-    players = _WINDOWS_PLAYERS if sys.platform == "win32" else PLAYERS
+    players = _WINDOWS_PLAYERS if IS_WINDOWS else PLAYERS
     player = next((program for program in players if find(program.name)), None)
     voice, why = _find_voice(player, find)
     return SoundOutput(player, voice, settings.tones, settings.tones, wanted, why)

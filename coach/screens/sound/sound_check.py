@@ -43,9 +43,9 @@ def check_sound(
     """Write which programs play the tones and speak, then play every signal with its word."""
     messages, spoken = content.messages.client.sound, check_words(content)
     sound_output = detect_sound_output(settings)
-    write(_player_line(sound_output, settings, messages))
-    write(_voice_line(sound_output, content))
     sounder = Sounder(sound_output, speech_for(sound_output, language), ring, now)
+    write(_player_line(sound_output, settings, messages))
+    write(_voice_line(sound_output, sounder, content))
     sounder.prepare(spoken.values())
     for name in TONES:
         write(f"  {messages.signal[name]}")
@@ -58,11 +58,15 @@ def check_sound(
         write(fill(messages.failed, {"program": program.name}))
 
 
-def _voice_line(sound_output: SoundOutput, content: Content) -> str:
+def _voice_line(sound_output: SoundOutput, sounder: Sounder, content: Content) -> str:
     messages = content.messages.client
-    if sound_output.voice is not None and sound_output.voice_on:
-        return fill(messages.sound.voice, {"program": sound_output.voice.name})
-    return messages.voice.none[sound_output.no_voice] if sound_output.no_voice else messages.sound.no_voice
+    if sounder.no_voice is not None:
+        return messages.voice.none[sounder.no_voice]
+    if not sounder.speaks:
+        return messages.sound.no_voice
+    if sound_output.voice is None:
+        return messages.voice.recorded
+    return fill(messages.sound.voice, {"program": sound_output.voice.name})
 
 
 def _player_line(sound_output: SoundOutput, settings: SoundSettings, messages: SoundMessages) -> str:

@@ -10,6 +10,7 @@ from typing import Protocol
 
 from coach.model.messages.client import SignalName
 from coach.screens.sound.players import Command, NoVoice, Program, SoundOutput
+from coach.screens.sound.recordings import Recordings, archive_of
 from coach.screens.sound.sound_queue import Priority, Sound, SoundQueue
 from coach.screens.sound.speech import Speech, SpokenAloud
 from coach.screens.sound.speech_files import SpeechFiles, with_variables
@@ -82,7 +83,7 @@ class Sounder:
         self._output = output
         self._player = output.player
         self._speech = speech
-        self._no_voice = output.no_voice
+        self._no_voice = output.no_voice if speech is None else None
         self._ring = ring
         self._clock = clock
         self._start = start or start_program
@@ -106,6 +107,11 @@ class Sounder:
     def speaks(self) -> bool:
         """Whether words are said now."""
         return self.voice_on and self.no_voice is None
+
+    @property
+    def reads_pages(self) -> bool:
+        """Whether the pages are said now, and not only a set."""
+        return self.speaks and self._speech is not None and self._speech.reads_pages
 
     @property
     def no_voice(self) -> NoVoice | None:
@@ -244,10 +250,11 @@ class Sounder:
 
 
 def speech_for(output: SoundOutput, language: str) -> Speech | None:
-    """What says words here: files made beforehand where a player and a program for them are there."""
-    voice = output.voice
+    """What says words here: files made beforehand, a program that speaks, or recordings where there is neither."""
+    voice, recorded = output.voice, archive_of(language)
     if voice is None:
-        return None
+        recordings = output.player is not None and output.no_voice == "no_program" and recorded.exists()
+        return Recordings(recorded, output.player) if output.player is not None and recordings else None
     if voice.to_file is not None and output.player is not None:
         return SpeechFiles(voice, voice.to_file, output.player, language)
     return SpokenAloud(voice, voice.aloud, language) if voice.aloud is not None else None

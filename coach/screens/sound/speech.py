@@ -13,6 +13,8 @@ class Speech(Protocol):
     """What can say words."""
 
     program: Program
+    reads_pages: bool
+    """Whether it can say any line; otherwise only what is recorded of a set."""
 
     @property
     def no_voice(self) -> NoVoice | None:
@@ -21,8 +23,8 @@ class Speech(Protocol):
     def length_s(self, words: str) -> float | None:
         """How many seconds these words take; None while that is not known."""
 
-    def command(self, words: str) -> Command:
-        """The command that says words whose length is known."""
+    def command(self, words: str) -> Command | None:
+        """The command that says words whose length is known; None for words that cannot be said."""
 
     def silence(self) -> Command | None:
         """A command that ends what is being said, where ending the program is not enough."""
@@ -36,6 +38,8 @@ class Speech(Protocol):
 
 class SpokenAloud:
     """Words said by a program that plays them itself, so that their length is only estimated."""
+
+    reads_pages = True
 
     def __init__(self, voice: Voice, program: Program, language: str) -> None:
         self.program = program

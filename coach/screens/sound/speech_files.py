@@ -29,6 +29,8 @@ _HEADER_BYTES, _BYTES_A_SECOND = 44, 2 * 22_050
 class SpeechFiles:
     """Says words by playing their files. A line asked for before its turn is made next."""
 
+    reads_pages = True
+
     def __init__(self, voice: Voice, renderer: Program, player: Program, language: str) -> None:
         self.program = player
         self.no_voice: NoVoice | None = None

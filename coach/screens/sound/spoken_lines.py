@@ -9,7 +9,6 @@ from datetime import date, datetime
 from functools import partial
 from itertools import chain
 
-from coach.model.answers_file import Answers
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.messages.client import SignalName
@@ -119,6 +118,9 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
     if state.at_step == 0 and not state.over and _is_new(state, said):
         yield content.messages.client.voice.keys
     yield from last
+    if said.in_full and isinstance(page, TextPage):
+        yield page.before_title
+        yield from page.before
 
 
 def _is_new(state: State, said: SaidSoFar) -> bool:
@@ -174,6 +176,15 @@ def set_start_words(state: State) -> tuple[str, str]:
     return hurts_line(state.plan), about.cue if shown else ""
 
 
+def cue_of_phase(signal: Signal, state: State) -> str:
+    """The cue of a set in the first repetition, as the phase begins that it is about; else empty."""
+    about, time = feedback(state.plan, state.record), state.remaining_set
+    if time is None or not isinstance(state.step, Work) or signal.name != about.phase:
+        return ""
+    first = signal.at_s < time.count_in_s + time.repetition_s and not state.whole
+    return set_start_words(state)[1] if first else ""
+
+
 def signal_words(signal: Signal, state: State) -> str:
     """The words of a signal; empty for a second of the count-in that is not said."""
     content, time, step = state.plan.content, state.remaining_set, state.step
@@ -212,6 +223,8 @@ def free_until_s(state: State) -> float | None:
 
 def session_words(plan: Plan, at: datetime) -> Iterator[str]:
     """Every line of a session without faults, in its order, so that their files can be made beforehand."""
+    from coach.model.answers_file import Answers
+
     setups, said, first = SetupCache(), SaidSoFar(), first_state(plan, at)
     for state in chain([first], rehearsed_states(first, Answers())):
         yield from _of_state(state, setups, said)
@@ -237,11 +250,12 @@ def _of_state(state: State, setups: SetupCache, said: SaidSoFar) -> Iterator[str
 
 
 def as_spoken(text: str, content: Content) -> str:
-    """A text with the units after its numbers and the months of its dates as words, which a voice would spell."""
+    """A text with the units after its numbers and the months of its dates as words, and keys by their full names."""
     spelled: Mapping[str, str] = content.messages.client.voice.units
     for unit, word in spelled.items():
         text = re.sub(rf"(?<=\d) {re.escape(unit)}(?!\w)", f" {word}", text)
     text = _DATE.sub(partial(_spoken_date, content.messages.language), text)
+    text = re.sub(r"\bEnter\b", content.messages.client.voice.enter, text)
     return re.sub(r"(^|\s)\?(?=\s)", rf"\1{content.messages.client.voice.question_mark}", text).replace(" · ", ", ")
 
 

@@ -3,19 +3,22 @@
 In a wide window the chosen client stands beside the list.
 """
 
+import time
 from collections.abc import Sequence
 from functools import partial
+from typing import overload
 
 from textual.app import ComposeResult
 from textual.containers import Container, Vertical, VerticalScroll
 from textual.events import Key, Resize
 from textual.screen import Screen
+from textual.timer import Timer
 from textual.widgets import Static
 
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import ChartName
 from coach.model.option_names import CaseloadColumn, CaseloadOrder
-from coach.overview.caseload_columns import caseload_columns
+from coach.overview.caseload_columns import CaseloadColumns, caseload_columns
 from coach.overview.caseload_lines import (
     CASELOAD_ORDERS,
     CaseloadLine,
@@ -35,10 +38,30 @@ from coach.screens.widgets.text import key_lines, static_text
 from coach.screens.widgets.wide import is_wide, signs_of
 
 _READ_AGAIN_S = 20.0
+_LEAST_APART = 10  # times as long as a reading took is the least to the next one: a large folder takes seconds
 _DETAIL_KEYS = {"ctrl+down": "pagedown", "ctrl+up": "pageup"}
 _MARK, _EDGES = 2, 4
 _SHOWN: tuple[ChartName, ...] = ("load", "pain")
 _PLOT_ROWS = 8
+
+
+class _Drawn(Sequence[str]):
+    """Lines as text, each drawn when it is looked at: a window shows a few of a hundred thousand."""
+
+    def __init__(self, lines: Sequence[CaseloadLine], columns: CaseloadColumns) -> None:
+        self._lines, self._columns = lines, columns
+
+    def __len__(self) -> int:
+        return len(self._lines)
+
+    @overload
+    def __getitem__(self, at: int) -> str: ...
+    @overload
+    def __getitem__(self, at: slice) -> Sequence[str]: ...
+    def __getitem__(self, at: int | slice) -> str | Sequence[str]:
+        if isinstance(at, slice):
+            return _Drawn(self._lines[at], self._columns)
+        return self._columns.line(self._lines[at])
 
 
 class CaseloadScreen(Screen[None]):
@@ -64,6 +87,7 @@ class CaseloadScreen(Screen[None]):
         self._fault = ""
         self._courses: dict[str, ClientCourse] = {}
         self._reading_course = False
+        self._read_next: Timer | None = None
         self._messages = sources.content.messages.therapist.caseload
         self._scroll_word = sources.content.messages.therapist.client_screen.keys["scroll"]
 
@@ -79,10 +103,6 @@ class CaseloadScreen(Screen[None]):
                 yield static_text("", id="facts-text")
                 yield ClientPlots(_SHOWN, self._sources.content.messages.therapist.history_charts, id="plots")
         yield static_text("", id="keys")
-
-    def on_mount(self) -> None:
-        """Read the caseload at an interval."""
-        self.set_interval(_READ_AGAIN_S, self._read_again)
 
     def on_screen_resume(self) -> None:
         """Read the caseload again after a client's screen, where it may have changed."""
@@ -141,14 +161,19 @@ class CaseloadScreen(Screen[None]):
 
     def _read(self) -> None:
         """Read the caseload; in a thread, so that keys are not delayed."""
+        begun_s = time.monotonic()
         try:
             read, fault = self._sources.lines(), ""
         except ReportUnavailable as error:
             read, fault = self._lines, str(error).splitlines()[0]
-        self.app.call_from_thread(partial(self._take, read, fault))
+        took_s = time.monotonic() - begun_s
+        self.app.call_from_thread(partial(self._take, read, fault, took_s))
 
-    def _take(self, lines: Sequence[CaseloadLine], fault: str) -> None:
-        same = {line.client.folder for line in lines} if lines is self._lines else self._unchanged(lines)
+    def _take(self, lines: Sequence[CaseloadLine], fault: str, took_s: float) -> None:
+        if self._read_next is not None:
+            self._read_next.stop()
+        self._read_next = self.set_timer(max(_READ_AGAIN_S, _LEAST_APART * took_s), self._read_again)
+        same = {line.folder for line in lines} if lines is self._lines else self._unchanged(lines)
         self._courses = {folder: course for folder, course in self._courses.items() if folder in same}
         self._lines, self._fault = lines, fault
         if self.is_current:
@@ -157,9 +182,9 @@ class CaseloadScreen(Screen[None]):
     def _show(self, keeps: bool = True) -> None:
         """Show the lines that pass the filter; with `keeps` the chosen client stays chosen, even on another line."""
         table, messages = self.query_one(LineList), self._messages
-        chosen = self._shown[table.at].client.folder if keeps and self._shown else None
+        chosen = self._shown[table.at].folder if keeps and self._shown else None
         self._shown = sorted_lines(search_lines(self._lines, self._typed, self._with_discharged), self._order)
-        at = next((number for number, line in enumerate(self._shown) if line.client.folder == chosen), 0)
+        at = next((number for number, line in enumerate(self._shown) if line.folder == chosen), 0)
         columns = caseload_columns(self._shown, messages, self._list_width() - _EDGES - _MARK, signs_of(self))
         cared_for = in_care(self._lines)
         needing = sum(1 for line in cared_for if line.needs)
@@ -169,7 +194,7 @@ class CaseloadScreen(Screen[None]):
         self.query_one("#status", Static).update(self._fault or f"{self._came_in}\n{self._status()}".strip())
         self.query_one("#head", Static).update(f"{' ' * _MARK}{head}")
         self.query_one("#keys", Static).update(self._keys(columns.shown))
-        table.show([columns.line(line) for line in self._shown], at)
+        table.show(_Drawn(self._shown, columns), at)
         self._show_chosen()
 
     def _list_width(self) -> int:
@@ -177,8 +202,8 @@ class CaseloadScreen(Screen[None]):
 
     def _unchanged(self, lines: Sequence[CaseloadLine]) -> set[str]:
         """The clients whose summaries are as before."""
-        before = {line.client.folder: line.client for line in self._lines}
-        return {line.client.folder for line in lines if before.get(line.client.folder) == line.client}
+        before = {line.folder: line.summary for line in self._lines}
+        return {line.folder for line in lines if before.get(line.folder) == line.summary}
 
     def _show_chosen(self) -> None:
         """Show the chosen client beside the list; their records are read in a thread, one client at a time."""
@@ -189,13 +214,13 @@ class CaseloadScreen(Screen[None]):
             facts.update("")
             plots.show((), _PLOT_ROWS)
             return
-        client = self._chosen.client
-        facts.update(client_facts(self._chosen, self._sources, signs_of(self), with_curves=False))
-        known = self._courses.get(client.folder)
+        chosen = self._chosen
+        facts.update(client_facts(chosen, self._sources, signs_of(self), with_curves=False))
+        known = self._courses.get(chosen.folder)
         plots.show(known.charts if known is not None else (), _PLOT_ROWS)
-        if known is None and not client.fault and not self._reading_course:
+        if known is None and not chosen.fault and not self._reading_course:
             self._reading_course = True
-            self.run_worker(partial(self._read_course, client.folder), thread=True, group="course")
+            self.run_worker(partial(self._read_course, chosen.folder), thread=True, group="course")
 
     def _read_course(self, folder: str) -> None:
         try:

@@ -52,6 +52,7 @@ class ClientScreen(Screen[None]):
         super().__init__()
         self._sources, self._line = sources, line
         self._messages = sources.content.messages.therapist.client_screen
+        self._exercises = line.exercises
         self._at = 0  # of the exercises the chosen one
         self._course = ClientCourse(())
 
@@ -67,7 +68,7 @@ class ClientScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Read the records in a thread: the page is shown at once."""
-        if not self._line.client.fault:
+        if not self._line.fault:
             self.run_worker(self._read, thread=True)
 
     def on_resize(self, _: Resize) -> None:
@@ -88,8 +89,8 @@ class ClientScreen(Screen[None]):
 
     def _show(self) -> None:
         keys = [f"{key} {self._messages.report[report]}" for key, report in REPORT_KEYS.items()]
-        if self._line.exercises:
-            keys.append(f"1-{len(self._line.exercises)} {self._messages.keys['exercise']}")
+        if self._exercises:
+            keys.append(f"1-{len(self._exercises)} {self._messages.keys['exercise']}")
         keys += [f"up down {self._messages.keys['scroll']}", f"esc {self._messages.keys['back']}"]
         self.query_one("#keys", Static).update(key_lines(keys, self.size.width))
         self.query_one("#client").set_class(is_wide(self), "wide")
@@ -105,7 +106,7 @@ class ClientScreen(Screen[None]):
     def on_key(self, event: Key) -> None:
         """Open a report, choose an exercise, scroll, or go back."""
         event.stop()
-        numbers = [str(number) for number, _ in enumerate(self._line.exercises, 1)]
+        numbers = [str(number) for number, _ in enumerate(self._exercises, 1)]
         report = REPORT_KEYS.get(event.key)
         if event.key in ("escape", "q"):
             self.dismiss()
@@ -142,11 +143,11 @@ class ClientScreen(Screen[None]):
     @property
     def _chosen(self) -> ChosenExercise:
         """What the pages are opened for."""
-        exercises = self._line.exercises
-        return ChosenExercise(self._line.client.folder, exercises[self._at].summary.name if exercises else None)
+        exercises = self._exercises
+        return ChosenExercise(self._line.folder, exercises[self._at].summary.name if exercises else None)
 
     def _title(self) -> str:
-        exercises, client = self._line.exercises, self._line.client.shown_name
+        exercises, client = self._exercises, self._line.shown_name
         named = f"{client}, {exercises[self._at].title}" if exercises else client
         return fill(self._messages.title, {"client": named})
 

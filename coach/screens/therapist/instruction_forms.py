@@ -23,7 +23,7 @@ INITIALS, REASON = "initials", "reason"
 _TEMPO = tuple(f"dose.tempo.{name}" for name in ("out_s", "hold_s", "back_s", "relax_s"))
 _SETS = tuple(f"dose.{name}" for name in ("sets", "sets_least", "repetitions_min", "repetitions_max"))
 _DOSE = (*_SETS, *_TEMPO, "dose.rest_s", "dose.count_in_s", "dose.days_a_week")
-_PROGRAMME = ("goal", "exercise", "positions", "bands", "activities", "repaired_on")
+_PROGRAMME = ("goal", "exercise", "positions", "bands", "activities", "repaired_on", "measured_holds")
 # What is signed with the client's conditions and irritability in view.
 _BY_CONDITIONS = ("unlock_position", "allow_strengthening", "know_night_pain")
 _SETUP = ("anchor_height_cm", "body_turn_deg", "distance_cm")

@@ -256,7 +256,8 @@ class PreviewScreen(Screen[None]):
         self.query_one("#client-keys", Static).update(key_lines(own, inner))
         self.query_one("#keys", Static).update(below)
         await self.query("#body").remove()
-        await client_screen.mount(make_body(page, "", messages.more, inner, high), after="#title")
+        if client_screen.is_attached:  # it is not once the app is to end
+            await client_screen.mount(make_body(page, "", messages.more, inner, high), after="#title")
         lines = self._timeline()
         self.query_one(LineList).show(lines, self._index)
         self.query_one("#ending", Static).update(lines[-1].strip() if is_wide(self) else "")

@@ -20,7 +20,8 @@ from coach.model.programme.session_file import SessionClosed, SessionFile
 from coach.model.programme.written import WriterName
 from coach.model.record import Ended
 from coach.store.client_paths import EXCHANGE
-from coach.toml.atomic_write import TEMPORARY_SUFFIX, flush_folder, make_folder, replace_bytes
+from coach.system import flush_folder
+from coach.toml.atomic_write import TEMPORARY_SUFFIX, make_folder, replace_bytes
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 from coach.toml.reader import read_model
 from coach.toml.writer import dump

@@ -85,7 +85,9 @@ def as_at_home(store: ClientStore, plan: Plan) -> Plan:
         plan,
         training=read_plan(store.path, store.profile),
         tell_by=settings_in_use(store.path).tell_by,
+        both_sides=programme is not None and programme.on_both_sides(store.profile.side),
         alternates_with=programme.alternates_with(name) if programme is not None and name is not None else None,
+        measures=store.prescription.measured_holds or bool(store.folder.measured_files.contents),
     )
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from coach.model.base import Name
 from coach.model.instruction import Instruction
@@ -12,11 +13,14 @@ from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.model.programme.instruction_file import InstructionFile
 from coach.model.programme.programme import Programme
-from coach.model.programme.visit_file import VisitFile
 from coach.store.client_paths import INSTRUCTIONS, PRESCRIPTION, PROGRAMME
+from coach.store.programme.marked_file import read_marked
 from coach.store.sync_conflicts import SyncCopy, copies_of
 from coach.toml.diagnostic import Diagnostic, collect_faults, whole_file
 from coach.toml.reader import read_model
+
+if TYPE_CHECKING:
+    from coach.model.programme.visit_file import VisitFile
 
 _VERSION = re.compile(r"(\d{4})\.toml")
 
@@ -109,7 +113,7 @@ def toml_files(folder: Path) -> list[Path]:
 
 def instruction_files(path: Path, faults: list[Diagnostic]) -> dict[Path, InstructionFile]:
     """Every instruction file of a client that can be read, in order of their names."""
-    read = ((file, collect_faults(partial(read_model, file, InstructionFile), faults))
+    read = ((file, collect_faults(partial(read_marked, file, InstructionFile), faults))
             for file in toml_files(path / INSTRUCTIONS))  # fmt: skip
     return {file: one for file, one in read if one is not None}
 
@@ -129,7 +133,7 @@ def _in_memory(one: InstructionFile) -> Instruction:
     return Instruction.model_construct(**values)
 
 
-def same_number(found: Iterable[tuple[Path, InstructionFile | VisitFile]], kind: str) -> list[Diagnostic]:
+def same_number(found: Iterable[tuple[Path, "InstructionFile | VisitFile"]], kind: str) -> list[Diagnostic]:
     """A fault for each of two files of one kind and number: a copy that somebody has changed."""
     files: dict[tuple[str, int], Path] = {}
     faults = list[Diagnostic]()

@@ -7,7 +7,6 @@ from pathlib import Path
 from coach.model.instruction import Instruction
 from coach.store.client_folder import ClientFolder, read_client_folder
 from coach.store.client_paths import PROFILE, PROGRAMME
-from coach.store.measured_files import read_measured
 from coach.store.programme.prescribed import instruction_files, next_version, prescribed_file, versions
 from coach.store.sync_conflicts import copies_of
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
@@ -27,7 +26,7 @@ def check_files(path: Path, now: datetime | None) -> tuple[Diagnostic, ...]:
         copies = (*copies_of(own[0], None), *copies_of(own[1], None))
         others = (one for one in fault.faults if one.path not in own)
         return (*others, *(copy.fault for copy in copies), *_no_versions(path))
-    return (*folder.notices, *dated, *read_measured(folder).faults, *_no_versions(path))
+    return (*folder.notices, *dated, *folder.measured.faults, *_no_versions(path))
 
 
 def _no_versions(path: Path) -> Iterator[Diagnostic]:

@@ -62,13 +62,14 @@ class RecordedSpeech:
 
     program: Program = SPEAKER
     no_voice: NoVoice | None = None
+    reads_pages: bool = True
     unready: set[str] = field(default_factory=set)
     prepared: list[str] = field(default_factory=list)
 
     def length_s(self, words: str) -> float | None:
         return None if words in self.unready else seconds_of_words(words)
 
-    def command(self, words: str) -> Command:
+    def command(self, words: str) -> Command | None:
         return self.program.command(words=words)
 
     def silence(self) -> Command | None:
@@ -84,11 +85,13 @@ class RecordedSpeech:
 class Recorder:
     """Everything that was heard in a session."""
 
-    def __init__(self, clock: FakeClock, output: SoundOutput | None = None) -> None:
+    def __init__(
+        self, clock: FakeClock, output: SoundOutput | None = None, speech: RecordedSpeech | None = None
+    ) -> None:
         self.clock = clock
         self.heard: list[Heard] = []
         self.rings = 0
-        self.speech = RecordedSpeech()
+        self.speech = speech or RecordedSpeech()
         self.sounder = Sounder(
             output or SoundOutput(PLAYER, tones=True, voice_on=True), self.speech, self.ring, clock, self.start
         )
@@ -106,8 +109,8 @@ class Recorder:
         """Begin to play."""
         spoken = command.line[0] == SPEAKER.name
         what = command.line[-1] if spoken else Path(command.line[-1]).stem
-        length_s = seconds_of_words(what) if spoken else next(tone_seconds(one) for one in TONES if one == what)
-        self.heard.append(Heard(self.clock.s, self.clock.s + length_s, what, spoken))
+        length_s = self.speech.length_s(what) if spoken else next(tone_seconds(one) for one in TONES if one == what)
+        self.heard.append(Heard(self.clock.s, self.clock.s + (length_s or 0.0), what, spoken))
         return Played(self.heard[-1], self.clock)
 
     def overlaps(self) -> list[tuple[Heard, Heard]]:

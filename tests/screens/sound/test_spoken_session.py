@@ -28,7 +28,7 @@ from coach.store.therapist.check_client import check_profile
 from tests.clocks import FakeClock
 from tests.demo.pristine import copy_pristine
 from tests.screens.plain.output_lines import CLEAN_AFTER_SET, TO_THE_FIRST_SET, Typist
-from tests.screens.sound.recorder import PLAYER, Recorder
+from tests.screens.sound.recorder import PLAYER, RecordedSpeech, Recorder
 
 SETS, REPETITIONS, COUNT_IN_S = 3, 8, 10
 _SIGNS_AT = 4
@@ -64,14 +64,18 @@ def opening_of(client: Path, language: str = "en") -> Opening:
 
 
 def listened(
-    client: Path, language: str, keys: tuple[str, ...] = KEYS, timed: dict[float, str] | None = None
+    client: Path,
+    language: str,
+    keys: tuple[str, ...] = KEYS,
+    timed: dict[float, str] | None = None,
+    speech: RecordedSpeech | None = None,
 ) -> ByEar:
     """A session line by line with the voice on; each key is typed once everything has been said.
 
     `timed`: keys that are typed at their time, where time is running.
     """
     clock, opening, written = FakeClock(), opening_of(client, language), list[str]()
-    recorder = Recorder(clock)
+    recorder = Recorder(clock, speech=speech)
     typist = Typist(clock, keys, timed or {})
     announcer = recorder.announcer(opening)
     session = PlainSession(opening.plan.content, opening, clock, typist, written.append, announcer=announcer)

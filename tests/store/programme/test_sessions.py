@@ -187,14 +187,3 @@ def test_an_exercise_that_may_not_be_done_is_named_with_the_reason(client: Path)
     page = live_page(live, SetupCache())
     assert isinstance(page, TextPage)
     assert line in page.lines
-
-
-def test_the_last_page_lists_the_sessions_before_this_one(client: Path) -> None:
-    clock = Clock()
-    live = play(open_live(client, clock), clock, exercise_over(0))
-    assert "2026-11-23: 8 sets" not in str(live_page(live, SetupCache()))
-    play(live, clock, over)
-    page = live_page(live, SetupCache())
-    assert isinstance(page, TextPage)
-    assert [line.partition(":")[0] for line in page.listed[-3:]] == ["2026-11-23", "2026-11-20", "2026-11-18"]
-    assert page.listed[-3].startswith("2026-11-23: 8 sets, ")

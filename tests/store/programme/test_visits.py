@@ -13,7 +13,7 @@ from coach.model.profile import Profile
 from coach.model.programme.seen_at_visits import as_seen_at, in_order
 from coach.model.programme.visit_file import VisitFile
 from coach.model.programme.written import Written
-from coach.overview.caseload_lines import CaseloadLine, caseload_line, search_lines
+from coach.overview.caseload_lines import CaseloadLine, LineSources, caseload_line, search_lines
 from coach.reports.text.history import client_history_text, session_entries
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
@@ -226,7 +226,9 @@ NEEDED = '[[needs]]\nneed = "{need}"\nhow = "{how}"\n{rest}'
 
 
 def _line(client: Path, at: datetime) -> CaseloadLine:
-    return caseload_line(summary_of(client, content(), at), load_needs(content_folder()), content(), at.date())
+    return caseload_line(
+        summary_of(client, content(), at), LineSources(load_needs(content_folder()), content(), at.date())
+    )
 
 
 def test_a_need_that_was_answered_leaves_the_list_until_a_session_it_did_not_know(client: Path) -> None:

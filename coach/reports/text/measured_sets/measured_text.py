@@ -2,26 +2,34 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from statistics import fmean
 
 from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredValue, TimedRepetition
 from coach.model.message_format import fill
 from coach.overview.chart_plot import SAMPLES
-from coach.overview.measured_lines import SetBeside, seconds
+from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.reports.text.layout import columns, heading, paragraph
 from coach.reports.text.measured_sets.angle_chart import ASKED, AngleOverTime, angle_lines
+from coach.session.lessons.measured_told import seconds
 
 _SECONDS = ("out_s", "hold_s", "back_s", "relax_s")
 
 
 @dataclass(frozen=True)
 class TableRead:
-    """What was read besides the sets: its length, the movements that are no sets, and doubts."""
+    """What was read besides the sets: its length, where it is in the session, other movements, and doubts."""
 
     duration_s: float
     other_motions: int
     upside_down: bool
+    began: datetime
+    """When the table began, by the clock of the session."""
+    apart_s: float | None = None
+    """How many seconds the clock of the table is ahead of that of the session; None where it has no time of day."""
+    as_told_before: bool = False
+    """Whether the columns are those that were told for a table before."""
 
 
 def measured_text(
@@ -36,6 +44,10 @@ def measured_text(
         *paragraph(fill(messages.read, {**length, **units})),
         *paragraph(fill(messages.columns_read, {"columns": ", ".join(first.columns)})),
     ]
+    if read.as_told_before:
+        lines += paragraph(messages.as_told_before)
+    began = {"time": read.began.strftime("%H:%M:%S"), "apart": f"{read.apart_s or 0:.0f}"}
+    lines += paragraph(fill(messages.offset if read.apart_s is None else messages.clocks, began))
     whole = first.unloaded_range_deg
     range_known = fill(messages.unloaded, _value("range", whole)) if whole is not None else messages.no_unloaded
     lines += paragraph(range_known)

@@ -160,6 +160,8 @@ def _trained(
     if course.days:
         weeks = max(round(course.weeks), 1)
         yield fill(page.kept, {"days": course.days, "weeks": weeks, "due": course.due, "sessions": course.sessions})
+    if course.tempo.days:
+        yield fill(page.witnessed, {"measured": course.tempo.days, "days": course.days})
     for one in courses:
         done = [judged.record for judged in one.judged if judged.record.sets_done]
         sets = [each for record in done for each in record.sets_done]

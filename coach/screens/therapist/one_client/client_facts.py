@@ -10,6 +10,7 @@ from coach.model.message_format import fill
 from coach.model.option_names import SignSetName
 from coach.overview.caseload_columns import load_curve, pain_curve
 from coach.overview.caseload_lines import CaseloadLine, no_session_texts, stands_text
+from coach.overview.measured_sets.course_lines import course_lines
 from coach.screens.therapist.report_sources import ReportSources
 from coach.session.admission.client_conditions import therapist_lines
 
@@ -43,6 +44,7 @@ def client_facts(
         _section(messages.programme_title, tuple(_programme(line, sources, at))),
         _section(fill(messages.weeks_title, {"weeks": _WEEKS}), curves),
         _section(messages.conditions_title, _conditions(client, sources)),
+        _section(messages.measured_title, _measured(line, sources, at)),
         _section(messages.decided_title, _decided(line, at)),
         _section(messages.tell_title, tuple(client.tell.values())),
     ]
@@ -84,6 +86,12 @@ def _decided(line: CaseloadLine, at: int | None) -> tuple[str, ...]:
     """The last decision, of several exercises that of the chosen one."""
     reason = line.exercises[at].summary.reason if line.exercises and at is not None else line.client.reason
     return (reason,) if reason else ()
+
+
+def _measured(line: CaseloadLine, sources: ReportSources, at: int | None) -> tuple[str, ...]:
+    """What a sensor saw, of several exercises of the chosen one."""
+    client = line.exercises[at or 0].summary if line.exercises else line.client
+    return tuple(course_lines(client.measured, sources.content))
 
 
 def _weeks(line: CaseloadLine, sources: ReportSources, signs: SignSetName) -> Iterator[str]:

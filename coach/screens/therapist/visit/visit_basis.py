@@ -18,7 +18,6 @@ from coach.progression.needs import needs_of, needs_together
 from coach.screens.therapist.visit.visit_form import TrainedExercise, VisitBasis
 from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
-from coach.store.measured_files import read_measured
 from coach.store.therapist.signing_visits import MeasuredCheck
 from coach.store.therapist.steering import ClientSnapshot
 
@@ -42,7 +41,7 @@ def visit_subject(seen: ClientSnapshot, content: Content, now: datetime) -> Visi
     """The client of a snapshot at the start of a visit. Raises FileFault where a record cannot be read."""
     store = seen.store(content)
     each = store.exercises
-    measured = read_measured(store.folder).by_set
+    measured = store.folder.measured.by_set
     courses = [
         ExerciseCourse(
             one.prescription.exercise, one.profile.side, one.prescription.dose.days_a_week, one.sessions, measured

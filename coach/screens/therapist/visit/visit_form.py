@@ -8,10 +8,10 @@ from coach.model.base import Name, Side
 from coach.model.caseload import Need
 from coach.model.condition import IrritabilityLevel
 from coach.model.content import Content
-from coach.model.exercise import Direction, coordinate_of
+from coach.model.exercise import coordinate_of
 from coach.model.message_format import fill
 from coach.model.messages.visits import VisitField, VisitMessages
-from coach.model.option_names import ContactKind, DischargeReason, NeedOutcome
+from coach.model.option_names import ContactKind, Direction, DischargeReason, NeedOutcome
 from coach.model.programme.visit_file import Goal
 from coach.overview.visits.measured_again import DatedValue, MeasuredKind, Place
 from coach.overview.visits.visit_summary import KIND_OF_FIELD, place_text, question_name, side_text

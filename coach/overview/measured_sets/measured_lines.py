@@ -5,12 +5,13 @@ from dataclasses import dataclass
 
 from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue
-from coach.model.measured.tempo_kept import at_tempo, differences, off_tempo, range_lost_deg, usual_s
+from coach.model.measured.tempo_kept import at_tempo, elbow_moved_deg, off_tempo, range_lost_deg, usual_s
 from coach.model.message_format import fill
 from coach.model.record import Record
-from coach.progression.facts import extract_facts
+from coach.progression.measured.course import set_differences
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord
+from coach.session.lessons.measured_told import seconds, set_sentence
 
 
 @dataclass(frozen=True)
@@ -51,48 +52,31 @@ class SetBeside:
         if self.one.elbow_drift_deg is not None:
             drift = self.one.elbow_drift_deg
             yield fill(messages.drift, {"drift": f"{drift.value:.0f}", "u": _wide(drift)})
+        within = self.one.elbow_within_deg
+        if within is not None:
+            yield fill(messages.within, {"drift": f"{within.value:.0f}", "u": _wide(within)})
         if self.one.cut_off:
             yield messages.cut_off
 
     def differences(self) -> Iterator[str]:
         """Where it differs from what was recorded and answered."""
-        facts = extract_facts(self.judged.before, self.record, RuleBook(self.content), "session").sets
-        recorded = next((fact for fact in facts if fact.number == self.one.set), None)
         done = next((done for done in self.record.sets_done if done.number == self.one.set), None)
-        if done is None:
-            return
-        faults = recorded.faults if recorded is not None else ()
-        lost, drift = range_lost_deg(self.one), self.one.elbow_drift_deg
+        lost, drift = range_lost_deg(self.one), elbow_moved_deg(self.one)
+        off = off_tempo(self.one, self.record.dose.tempo, self._limits)
         values = {
-            "recorded": done.repetitions,
+            "recorded": done.repetitions if done is not None else 0,
             "count": self.one.count,
             "lost": f"{max(lost.value, 0):.0f}" if lost is not None else "",
             "drift": f"{drift.value:.0f}" if drift is not None else "",
+            "took": seconds(off.took_s) if off is not None else "",
+            "asked": seconds(off.asked_s) if off is not None else "",
         }
-        found = differences(self.one, done.repetitions, faults, self._answered(), self._limits)
-        for name in found:
+        for name in set_differences(self.one, self.judged, RuleBook(self.content)):
             yield fill(self.content.messages.therapist.measured.differs[name], values)
-
-    def _answered(self) -> Iterator[str]:
-        """The faults whose question was answered for this set with yes or no."""
-        for step, answer in self.record.answers.items():
-            number, _, name = step.partition(".")
-            question = self.content.questions.get(name)
-            if number == f"set_{self.one.set}" and question is not None and answer in ("yes", "no"):
-                yield question.fault
 
     def client_sentence(self) -> str:
         """What the client is told: the part of the tempo that is furthest off, or that it was kept."""
-        messages = self.content.messages.client.measured
-        off = off_tempo(self.one, self.record.dose.tempo, self._limits)
-        if off is None:
-            return messages.kept
-        return fill(messages.off[off.way], {"took": seconds(off.took_s), "asked": seconds(off.asked_s)})
-
-
-def seconds(value: float | None) -> str:
-    """Seconds with one decimal, without it where it is 0; a dash where it is not known."""
-    return "-" if value is None else f"{value:.1f}".removesuffix(".0")
+        return set_sentence(self.one, self.record, self.content)
 
 
 def _wide(value: MeasuredValue) -> str:

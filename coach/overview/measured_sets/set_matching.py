@@ -1,0 +1,62 @@
+"""Which sets of a session the sets in a table are, by their order and by the times between them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from statistics import median
+
+from coach.model.record import SetDone
+
+_APART_S = 20.0  # further apart than this the times of two patterns are not the same
+
+
+@dataclass(frozen=True)
+class Match:
+    """The numbers of the sets, and the second of the session's clock, since 1970, at which the table began."""
+
+    numbers: tuple[int, ...]
+    began_s: float
+
+
+def matches(ended_s: Sequence[float], done: Sequence[SetDone], began_at: float | None = None) -> tuple[Match, ...]:
+    """Every way in which the sets that ended at these seconds of a table can be sets of a session.
+
+    As many in the table as in the session: one after the other. Fewer: each run of sets with the same times between
+    them. Where the table holds the time of day and it agrees with one of them, that one alone.
+    """
+    if not ended_s:
+        return ()
+    fits = [
+        one
+        for first in range(len(done) - len(ended_s) + 1)
+        for one in (_match(ended_s, done[first : first + len(ended_s)]),)
+        if _alike(ended_s, one[1]) or len(ended_s) == len(done)
+    ]
+    found = tuple(one for one, _ in fits)
+    if began_at is not None:
+        same = tuple(one for one in found if abs(one.began_s - began_at) <= _APART_S)
+        return same if len(same) == 1 else found
+    return found
+
+
+def match_from(ended_s: Sequence[float], done: Sequence[SetDone], first: int) -> Match | None:
+    """The match whose first set has this number; None where the session has not as many from there on."""
+    numbers = [one.number for one in done]
+    if first not in numbers or len(numbers) - numbers.index(first) < len(ended_s):
+        return None
+    return _match(ended_s, done[numbers.index(first) :][: len(ended_s)])[0]
+
+
+def _match(ended_s: Sequence[float], done: Sequence[SetDone]) -> tuple[Match, list[float]]:
+    ends = [one.at.timestamp() for one in done]
+    began = median(end - at for end, at in zip(ends, ended_s, strict=True))
+    return Match(tuple(one.number for one in done), began), ends
+
+
+def _alike(one: Sequence[float], other: Sequence[float]) -> bool:
+    between = zip(_between(one), _between(other), strict=True)
+    return all(abs(first - second) <= _APART_S for first, second in between)
+
+
+def _between(times: Sequence[float]) -> list[float]:
+    return [later - earlier for earlier, later in pairwise(times)]

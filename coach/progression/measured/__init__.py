@@ -1,0 +1,1 @@
+"""What a sensor measured, where it counts for the progression."""

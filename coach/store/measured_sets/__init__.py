@@ -1,0 +1,1 @@
+"""The files of measured sets, and what follows from them for one client."""

@@ -1,0 +1,167 @@
+"""Where systems differ: every call that only some of them have is in here, and what stands in its place elsewhere.
+
+Run on Linux only. What is done on macOS and Windows follows the documentation of Python and is tried by tests that
+take the calls away; it was never run there.
+"""
+
+import errno
+import os
+import signal
+import sys
+import time
+from collections.abc import Callable
+from math import inf
+from pathlib import Path
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from multiprocessing.context import BaseContext
+
+IS_WINDOWS = sys.platform == "win32"
+
+# Flags of os.open: a link is not followed, a pipe is not waited for. Windows has neither.
+NO_LINK: int = getattr(os, "O_NOFOLLOW", 0)
+NO_WAIT: int = getattr(os, "O_NONBLOCK", 0)
+
+_NO_FOLDER_FLUSH = (errno.EINVAL, errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP)
+# The exit code of a process that SIGHUP ended. Windows has no such signal.
+_HANGUP = 1 if sys.platform == "win32" else 128 + signal.SIGHUP
+
+_HEARD_S = 0.2  # Windows hears of Ctrl-C only between two waits
+
+
+def flush_folder(folder: Path) -> None:
+    """Flush the entries of a folder to the disk, on systems and file systems that can.
+
+    Some network and FUSE file systems cannot (fsync(2): EINVAL), and Windows opens no folder as a file: what was
+    renamed there may come back as it was before if the power fails at once.
+    """
+    if IS_WINDOWS:
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    except OSError as error:
+        if error.errno not in _NO_FOLDER_FLUSH:
+            raise
+    finally:
+        os.close(handle)
+
+
+def flush_everything() -> bool:
+    """Write everything that waits to the disk; False where that call may return before it is written.
+
+    Linux waits for it (sync(2)); thousands of files take as long as a few.
+    """
+    if sys.platform != "linux":
+        return False
+    os.sync()
+    return True
+
+
+def steady_s() -> float:
+    """Seconds of a clock that nobody sets and that goes on while the computer sleeps, where the system has one.
+
+    Linux: CLOCK_BOOTTIME, clock_gettime(2). macOS: CLOCK_MONOTONIC as that system has it, while time.monotonic stands
+    still there (from memory). Elsewhere time.monotonic; `SessionClock` makes up for what it misses.
+    """
+    if sys.platform == "linux":
+        return time.clock_gettime(time.CLOCK_BOOTTIME)
+    if sys.platform == "darwin":
+        return time.clock_gettime(time.CLOCK_MONOTONIC)
+    return time.monotonic()
+
+
+def is_own(found: os.stat_result, root_too: bool = False) -> bool:
+    """Whether a file is this user's; `root_too`: or the administrator's. Windows keeps owners elsewhere."""
+    if sys.platform == "win32":
+        return True
+    return found.st_uid == os.getuid() or (root_too and found.st_uid == 0)
+
+
+def is_readable_by_others(found: os.stat_result) -> bool:
+    """Whether others than the owner may read a file. Windows keeps that in lists that Python does not read."""
+    return not IS_WINDOWS and bool(found.st_mode & 0o077)
+
+
+def forking() -> "BaseContext | None":
+    """How to start processes that have everything this one has read; None where the system cannot."""
+    import multiprocessing
+
+    if "fork" not in multiprocessing.get_all_start_methods():
+        return None
+    return multiprocessing.get_context("fork")
+
+
+def end_without_terminal() -> None:
+    """End the process at once, as one that was hung up."""
+    os._exit(_HANGUP)
+
+
+def exit_on_signals(leave: Callable[[int], None]) -> None:
+    """Call `leave` with an exit code on SIGTERM; on SIGHUP, when there is no terminal to restore, end at once.
+
+    On Windows event loops take no signal handlers, and closing the console ends the process.
+    """
+    if sys.platform == "win32":
+        return
+    import asyncio
+
+    code = 128 + signal.SIGTERM
+    asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, leave, code)
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
+
+
+class Reader(Protocol):
+    """Reads what comes in."""
+
+    def __call__(self, timeout_s: float | None) -> bytes | None:
+        """What came within so many seconds, empty at the end of the input; None where nothing came."""
+
+
+def reader_of(handle: int, most_bytes: int) -> Reader:
+    """Reads a terminal or a pipe without busy waiting."""
+    return _in_a_thread(handle, most_bytes) if IS_WINDOWS else _selected(handle, most_bytes)
+
+
+def _selected(handle: int, most_bytes: int) -> Reader:
+    import select
+
+    def read(timeout_s: float | None) -> bytes | None:
+        ready, _, _ = select.select([handle], [], [], timeout_s)
+        return os.read(handle, most_bytes) if ready else None
+
+    return read
+
+
+def _in_a_thread(handle: int, most_bytes: int) -> Reader:
+    """Where only sockets can be waited for (select, in the documentation of Python): a thread waits for the input."""
+    import queue
+    import threading
+
+    came = queue.SimpleQueue[bytes]()
+
+    def wait() -> None:
+        chunk = b"-"
+        while chunk:
+            try:
+                chunk = os.read(handle, most_bytes)
+            except OSError:
+                chunk = b""
+            came.put(chunk)
+
+    thread = threading.Thread(target=wait, daemon=True)
+
+    def read(timeout_s: float | None) -> bytes | None:
+        if thread.ident is None:
+            thread.start()
+        until_s = inf if timeout_s is None else time.monotonic() + timeout_s
+        while True:
+            left_s = until_s - time.monotonic()
+            try:
+                return came.get(timeout=min(max(left_s, 0.0), _HEARD_S))
+            except queue.Empty:
+                if left_s <= 0:
+                    return None
+
+    return read

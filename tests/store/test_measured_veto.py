@@ -1,0 +1,99 @@
+"""Measured sets that hold the load, as files: whatever the order in which they come, one progress follows."""
+
+import shutil
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from coach.model.measured.measured_set import MeasuredSet
+from coach.model.measured.tempo_kept import MeasuredFault
+from coach.store.client_paths import MEASURED, PROGRESS
+from coach.store.client_store import ClientStore
+from coach.store.fingerprint import client_fingerprint
+from coach.store.measured_sets.measured_files import keep_measured
+from tests.clocks import START
+from tests.demo.pristine import TREE
+from tests.plans import shipped
+
+NEWEST, BEFORE = "2026-11-20T181000.toml", "2026-11-18T180900.toml"
+
+
+@pytest.fixture
+def heron(tmp_path: Path) -> Path:
+    """A client whose last session is the first of two that a rise needs, with progress.toml up to date."""
+    folder = Path(shutil.copytree(TREE / "demo_profiles" / "heron", tmp_path / "heron"))
+    _store(folder).save(START)
+    assert _store(folder).progress.ready_sessions == 1
+    return folder
+
+
+def _store(folder: Path) -> ClientStore:
+    return ClientStore.read(folder, shipped())
+
+
+def _measured(
+    record: str = NEWEST, number: int = 1, *faults: MeasuredFault, holds: bool = True, minutes: int = 0
+) -> MeasuredSet:
+    kept = datetime(2026, 11, 21, 9).astimezone() + timedelta(minutes=minutes)
+    return MeasuredSet(
+        format=1, record=record, set=number, kept=kept, exercise="external_rotation", position="90", table="t.csv",
+        sha256="0" * 64, columns=("c",) * 7, units=("s", "g", "deg/s"), rate_hz=50.0, count=12, faults=faults,
+        holds=holds,
+    )  # fmt: skip
+
+
+def test_a_file_that_comes_makes_the_progress_stale_and_it_is_no_edit_by_hand(heron: Path) -> None:
+    before = client_fingerprint(str(heron)).value
+    keep_measured(heron, [_measured(NEWEST, 1, "off_tempo")])
+    store = _store(heron)
+    assert client_fingerprint(str(heron)).value != before
+    assert (store.is_current, store.agreement) == (False, "behind")
+    assert store.progress.ready_sessions == 0
+    assert store.save(START) is None
+    assert (_store(heron).is_current, _store(heron).agreement) == (True, "agrees")
+
+
+def test_without_the_fingerprint_it_is_no_edit_by_hand_either(heron: Path) -> None:
+    (heron / ".progress.fingerprint").unlink()
+    keep_measured(heron, [_measured(NEWEST, 1, "off_tempo")])
+    assert _store(heron).agreement == "behind"
+    progress = heron / PROGRESS
+    progress.write_text(progress.read_text("utf-8").replace("clean_sets = 9", "clean_sets = 8"), encoding="utf-8")
+    assert _store(heron).agreement == "differs"
+
+
+def test_where_it_was_not_chosen_nothing_changes(heron: Path) -> None:
+    before = _store(heron).folded_progress
+    keep_measured(heron, [_measured(NEWEST, 1, "off_tempo", holds=False), _measured(NEWEST, 2)])
+    assert _store(heron).folded_progress == before
+
+
+def test_any_order_of_coming_gives_the_same_progress(heron: Path, tmp_path: Path) -> None:
+    """Also with a second measurement of a set, of which the one kept last counts."""
+    sets = [
+        _measured(BEFORE, 2, "range_lost"),
+        _measured(NEWEST, 1, "off_tempo"),
+        _measured(NEWEST, 1, minutes=5),
+    ]
+    found = set()
+    for number, (first, *others) in enumerate((sets, sets[::-1])):
+        folder = Path(shutil.copytree(heron, tmp_path / f"heron{number}"))
+        keep_measured(folder, [first])
+        _store(folder).save(START)
+        keep_measured(folder, others)
+        _store(folder).save(START)
+        found.add((folder / PROGRESS).read_bytes())
+    assert len(found) == 1
+    assert _store(folder).progress.ready_sessions == 1  # the newest measurement found nothing against it
+    told = [one.veto is not None for one in _store(folder).sessions[-2:]]
+    assert told == [True, False]
+
+
+def test_a_file_that_cannot_be_read_holds_nothing_and_is_told(heron: Path) -> None:
+    (path,) = keep_measured(heron, [_measured(NEWEST, 1, "off_tempo")])
+    path.write_text(path.read_text("utf-8").replace("off_tempo", "of_tempo"), encoding="utf-8")
+    (heron / MEASURED / "folder.toml").mkdir()
+    store = _store(heron)
+    assert store.folded_progress.ready_sessions == 1
+    assert len(store.folder.measured.faults) == 2

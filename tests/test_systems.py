@@ -1,0 +1,138 @@
+"""What differs by system is in one module; and a system without the calls of POSIX still does a session in lines."""
+
+import ast
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from coach import system
+from coach.screens.plain.line_input import EndOfInput, KeyboardInput
+from tests.demo.pristine import TREE
+
+# Modules that Windows does not have, or that only Windows has.
+ONLY_SOME = {
+    *("fcntl", "termios", "tty", "pty", "resource", "pwd", "grp", "select", "curses", "readline", "posix", "syslog"),
+    *("msvcrt", "winreg", "ctypes", "multiprocessing"),
+}
+# Names in `os`, `sys`, `signal` and `time` that not every system has, or that say which system it is.
+ONLY_SOME_NAMES = {
+    *("fork", "getuid", "geteuid", "getgid", "getpgid", "setsid", "killpg", "sync", "fchmod", "chown", "mkfifo"),
+    *("posix_spawn", "O_NOFOLLOW", "O_NONBLOCK", "O_DIRECTORY", "statvfs", "sysconf", "nice", "openpty", "st_uid"),
+    *("SIGHUP", "SIGALRM", "SIGTSTP", "SIGWINCH", "SIGPIPE", "SIGKILL", "SIGUSR1", "SIGQUIT", "SIGCONT", "alarm"),
+    *("clock_gettime", "CLOCK_BOOTTIME", "add_signal_handler", "platform"),
+}
+_MAYBE = re.compile("|".join(ONLY_SOME | ONLY_SOME_NAMES | {r"os\.name"}))
+
+
+def _used(path: Path) -> Iterator[str]:
+    text = path.read_text(encoding="utf-8")
+    tree = ast.parse(text if _MAYBE.search(text) else "")
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (one.name.partition(".")[0] for one in node.names if one.name.partition(".")[0] in ONLY_SOME)
+        elif isinstance(node, ast.ImportFrom) and node.module is not None:
+            yield from (part for part in [node.module.partition(".")[0]] if part in ONLY_SOME)
+        elif isinstance(node, ast.Attribute) and node.attr in ONLY_SOME_NAMES:
+            yield node.attr
+        elif isinstance(node, ast.Constant) and node.value in ONLY_SOME_NAMES:
+            yield str(node.value)
+        elif isinstance(node, ast.Attribute) and (getattr(node.value, "id", ""), node.attr) == ("os", "name"):
+            yield "os.name"
+
+
+def test_what_only_some_systems_have_is_in_one_module() -> None:
+    found = {
+        (str(path.relative_to(TREE / "coach")), name)
+        for path in (TREE / "coach").rglob("*.py")
+        if path != TREE / "coach" / "system.py"
+        for name in _used(path)
+    }
+    assert found == set()
+    assert set(_used(Path(system.__file__))) > {"select", "fork", "SIGHUP"}
+
+
+# Taken away before anything else is imported: modules, names of `os`, and what says which system this is.
+_ELSEWHERE = """
+import os, sys
+
+class Gone:
+    def find_spec(self, name, path=None, target=None):
+        if name in ("fcntl", "termios", "tty", "pty", "resource", "pwd", "grp", "curses", "readline", "syslog"):
+            raise ModuleNotFoundError(name)
+
+sys.meta_path.insert(0, Gone())
+for name in ("getuid", "sync", "O_NOFOLLOW", "O_NONBLOCK", "posix_spawn"):
+    delattr(os, name)
+import coach.system as system
+
+system.IS_WINDOWS = True
+system.NO_LINK = system.NO_WAIT = 0
+system.is_own = lambda *_, **__: True
+system.flush_everything = lambda: False
+system.forking = lambda: None
+import coach.cli
+
+out = sys.argv[2]
+codes = [
+    coach.cli.main(words)
+    for words in (
+        ["session", sys.argv[1] + "/tern", "--plain", "--silent"],
+        ["caseload", sys.argv[1], "--plain"],
+        ["check", sys.argv[1] + "/tern"],
+        ["backup", sys.argv[1], "--to", out + "/all.zip"],
+        ["restore", out + "/all.zip", "--to", out + "/zurück"],
+    )
+]
+print(codes)
+"""
+
+
+def test_a_system_without_the_calls_of_posix(demo_profiles: Path, tmp_path: Path) -> None:
+    """In a console of eight bits and a folder with blanks and other letters: session, caseload, backup and back."""
+    folder = demo_profiles.rename(tmp_path / "Klienten Łódź und 東京")
+    done = subprocess.run(
+        [sys.executable, "-c", _ELSEWHERE, str(folder), str(tmp_path)],
+        env={**os.environ, "PYTHONPATH": str(TREE), "PYTHONIOENCODING": "cp1252", "PYTHONWARNINGS": "ignore"},
+        input=b"\n\n0\nn\n",
+        capture_output=True,
+        check=False,
+    )
+    said = done.stdout.decode("cp1252")
+    assert said.splitlines()[-1] == "[4, 0, 0, 0, 0]", said + done.stderr.decode("cp1252")
+    (record,) = (folder / "tern" / "records").iterdir()
+    assert (tmp_path / "zurück" / "tern" / "records" / record.name).read_bytes() == record.read_bytes()
+
+
+@pytest.fixture
+def elsewhere(monkeypatch: pytest.MonkeyPatch) -> tuple[KeyboardInput, int]:
+    """A pipe that a thread reads, as where no handle can be waited for; and its other end."""
+    monkeypatch.setattr(system, "IS_WINDOWS", True)
+    out, into = os.pipe()
+    return KeyboardInput(out), into
+
+
+def test_lines_are_read_where_no_handle_can_be_waited_for(elsewhere: tuple[KeyboardInput, int]) -> None:
+    typed, into = elsewhere
+    assert typed.line(0.0) is None
+    os.write(into, b"y\r\n7")
+    assert typed.line(None) == "y"
+    os.write(into, b"\n")
+    assert typed.line(None) == "7"
+    os.close(into)
+    with pytest.raises(EndOfInput):
+        typed.line(None)
+    with pytest.raises(EndOfInput):
+        typed.line(None)
+
+
+def test_an_empty_input_has_ended_where_no_handle_can_be_waited_for(elsewhere: tuple[KeyboardInput, int]) -> None:
+    typed, into = elsewhere
+    assert not typed.ended()
+    os.close(into)
+    with pytest.raises(EndOfInput):
+        typed.line(None)
