@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
