@@ -251,7 +251,8 @@ def _of_state(state: State, setups: SetupCache, said: SaidSoFar) -> Iterator[str
 
 def as_spoken(text: str, content: Content) -> str:
     """A text with the units after its numbers and the months of its dates as words, and keys by their full names."""
-    for unit, word in content.messages.client.voice.units.items():
+    spelled = content.messages.client.voice.units
+    for unit, word in spelled.items():
         text = re.sub(rf"(?<=\d) {re.escape(unit)}(?!\w)", f" {word}", text)
     text = _DATE.sub(partial(_spoken_date, content.messages.language), text)
     text = re.sub(r"\bEnter\b", content.messages.client.voice.enter, text)
