@@ -126,9 +126,9 @@ _MOST_ASKED = 3
 
 
 def _agrees(question: str, yes_key: str) -> bool:
-    """Whether the answer typed at the terminal is yes in English or in the client's language; no answer is no."""
+    """Whether a person says yes, in English or in the client's language; a doubled key says it too."""
     try:
-        return input(f"{question} ").strip().lower() in ("y", yes_key)
+        return set(input(f"{question} ").strip().casefold()) in ({"y"}, {yes_key})
     except EOFError:
         print()
         return False

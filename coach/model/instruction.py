@@ -76,7 +76,7 @@ class Instruction(Frozen):
     position: Annotated[PositionNameOnly | None, POSITION_KEY] = Field(
         default=None, description="the position that it applies to, if it applies to one"
     )
-    available_deg: Annotated[float, Field(ge=5, le=120)] | None = Field(
+    available_deg: Annotated[float, Field(ge=0, le=120)] | None = Field(
         default=None, description="cap_range: no further than this in that position"
     )
     load: ChosenStep | None = Field(default=None, description="overrule: the load step to go on with")

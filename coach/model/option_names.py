@@ -6,6 +6,7 @@ ThemeName = Literal["dusk", "day", "contrast"]
 SignSetName = Literal["halves", "quadrants", "sextants", "octants"]
 SignChoice = Literal["auto", "halves", "quadrants", "sextants", "octants"]
 CaseloadOrder = Literal["need", "client", "seen", "load", "pain", "kept"]
+CaseloadColumn = Literal["seen", "at", "load", "mean", "pain", "kept"]
 Direction = Literal["external", "internal", "raise", "lower", "pull", "press"]  # what the arm does against the band
 TellBy = Literal["hand", "mirror", "watched"]  # how the client can tell what the form was
 TELL_BY: tuple[TellBy, ...] = get_args(TellBy)

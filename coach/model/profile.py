@@ -32,7 +32,7 @@ class Lengths(Frozen):
     )
 
 
-AvailableDeg = Annotated[float, Field(ge=5, le=120)]
+AvailableDeg = Annotated[float, Field(ge=0, le=120)]
 
 
 class AvailableRange(Frozen):

@@ -2,16 +2,14 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from coach.drawing.plots.small_curve import small_bar, small_curve
 from coach.model.caseload import ClientSummary, unpacked
 from coach.model.message_format import fill
 from coach.model.messages.therapist import CaseloadMessages
-from coach.model.option_names import SignSetName
+from coach.model.option_names import CaseloadColumn, SignSetName
 from coach.overview.caseload_lines import CURVE_WEEKS, CaseloadLine
 
-ColumnName = Literal["seen", "at", "load", "mean", "pain", "kept"]
 _GAP = "  "
 _LONGEST_NAME, _LEAST_NEEDS, _ROOM_FOR_NEEDS = 24, 12, 20
 _NAMES_PART = 4  # of the width, at most one part in so many is for names
@@ -20,11 +18,11 @@ _LEAST_BESIDE = 4  # so wide is a text beside a curve, at least
 _HIGHEST_PAIN = 10.0
 
 # The headings of the columns in the messages, and the cells in a line; the mean is a load without its interval.
-_HEADS: dict[ColumnName, int] = {"seen": 2, "at": 3, "load": 4, "mean": 4, "pain": 5, "kept": 6}
-_CELLS: dict[ColumnName, int] = {"seen": 0, "at": 1, "load": 2, "pain": 3, "kept": 4}
-_AS_TEXT: tuple[ColumnName, ...] = ("seen", "at", "load", "pain", "kept")
+_HEADS: dict[CaseloadColumn, int] = {"seen": 2, "at": 3, "load": 4, "mean": 4, "pain": 5, "kept": 6}
+_CELLS: dict[CaseloadColumn, int] = {"seen": 0, "at": 1, "load": 2, "pain": 3, "kept": 4}
+_AS_TEXT: tuple[CaseloadColumn, ...] = ("seen", "at", "load", "pain", "kept")
 # Whether there is a curve beside the text of a column.
-_CURVES: dict[ColumnName, Callable[[CaseloadLine], bool]] = {
+_CURVES: dict[CaseloadColumn, Callable[[CaseloadLine], bool]] = {
     "seen": lambda _: False,
     "at": lambda _: False,
     "load": lambda line: line.has_load,
@@ -33,7 +31,7 @@ _CURVES: dict[ColumnName, Callable[[CaseloadLine], bool]] = {
     "kept": lambda line: line.adherence <= 1,
 }
 # The first of these is taken that leaves room for the needs, else the last one.
-_WITH_CURVES: tuple[tuple[ColumnName, ...], ...] = (
+_WITH_CURVES: tuple[tuple[CaseloadColumn, ...], ...] = (
     _AS_TEXT,
     ("seen", "load", "pain", "kept"),
     ("seen", "mean", "pain", "kept"),
@@ -50,7 +48,7 @@ class CaseloadColumns:
     """
 
     heads: tuple[str, ...]
-    shown: tuple[ColumnName, ...]
+    shown: tuple[CaseloadColumn, ...]
     name: int
     needs: int
     others: tuple[int, ...]
@@ -100,7 +98,7 @@ def caseload_columns(
     return CaseloadColumns(heads, shown, name, max(needs, _LEAST_NEEDS), others, messages.more, signs)
 
 
-def _width(head: str, column: ColumnName, lines: Sequence[CaseloadLine], with_curves: bool) -> int:
+def _width(head: str, column: CaseloadColumn, lines: Sequence[CaseloadLine], with_curves: bool) -> int:
     """The width of a column, without drawing the curve of every client."""
     rows = {(_text(line, column), with_curves and _CURVES[column](line)) for line in lines}
     curve = _BAR if column == "kept" else CURVE_WEEKS
@@ -108,11 +106,11 @@ def _width(head: str, column: ColumnName, lines: Sequence[CaseloadLine], with_cu
     return max([len(head), *widths])
 
 
-def _text(line: CaseloadLine, column: ColumnName) -> str:
+def _text(line: CaseloadLine, column: CaseloadColumn) -> str:
     return line.mean if column == "mean" else line.cells[_CELLS[column]]
 
 
-def _cells(line: CaseloadLine, shown: Sequence[ColumnName], signs: SignSetName | None) -> list[str]:
+def _cells(line: CaseloadLine, shown: Sequence[CaseloadColumn], signs: SignSetName | None) -> list[str]:
     texts = [_text(line, column) for column in shown]
     if signs is None:
         return texts
@@ -121,7 +119,7 @@ def _cells(line: CaseloadLine, shown: Sequence[ColumnName], signs: SignSetName |
     return [f"{curve} {text:>{_LEAST_BESIDE}}" if curve else text for curve, text in zip(curves, texts, strict=True)]
 
 
-def _curve(column: ColumnName, line: CaseloadLine, client: ClientSummary, signs: SignSetName) -> str:
+def _curve(column: CaseloadColumn, line: CaseloadLine, client: ClientSummary, signs: SignSetName) -> str:
     if column == "kept":
         return small_bar(line.adherence, _BAR)
     return (pain_curve if column == "pain" else load_curve)(client, CURVE_WEEKS, signs)

@@ -11,7 +11,7 @@ from coach.model.caseload import ClientSummary, Need, packed, shown_name, unpack
 from coach.model.content import Content
 from coach.model.exercise import LoadUnit
 from coach.model.message_format import fill
-from coach.model.option_names import CaseloadOrder
+from coach.model.option_names import CaseloadColumn, CaseloadOrder
 from coach.progression.decision_messages import spread_text
 from coach.progression.needs import adherence, needs_of, needs_together, not_reached
 from coach.session.phrases import exercise_line
@@ -224,10 +224,10 @@ def no_session_texts(line: CaseloadLine) -> list[tuple[str, str]]:
     return [(f"{client.shown_name}, {title}", why) for title, why in each if why]
 
 
-def legend_text(lines: Iterable[CaseloadLine], content: Content) -> str:
-    """What the columns mean, and of several exercises whose load is shown where a client has them."""
+def legend_text(lines: Iterable[CaseloadLine], shown: Iterable[CaseloadColumn], content: Content) -> str:
+    """What the columns that are shown mean, and of several exercises whose load is shown where a client has them."""
     messages, weeks = content.messages.therapist.caseload, content.limit_values({})["adherence_weeks"]
-    legend = fill(messages.legend, {"weeks": f"{weeks:g}"})
+    legend = " ".join(fill(messages.legend[column], {"weeks": f"{weeks:g}"}) for column in shown)
     return f"{legend} {messages.legend_several}" if any(line.several for line in lines) else legend
 
 

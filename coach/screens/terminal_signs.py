@@ -6,6 +6,7 @@ that it was started in, and a terminal started from another one has the other's 
 signs that every terminal has, and so does an environment in which two terminals are named.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -20,26 +21,39 @@ _MULTIPLEXED_TERMS = ("screen", "tmux")
 
 @dataclass(frozen=True)
 class _Claim:
-    """A terminal that is known by a variable, by how its value begins or by the least number that it has."""
+    """A terminal that is known by a variable, by how its value begins or by the least number that it has.
+
+    `since` is the least version, in TERM_PROGRAM_VERSION.
+    """
 
     terminal: str
     variable: str
     begins: str
     signs: SignSetName
     least: int = 0
+    since: tuple[int, int] = (0, 0)
 
 
-# VTE_VERSION is ten thousands of major, hundreds of minor: 0.80.1 is 8001. Sextants: VTE 0.62, the change log of foot
-# 1.7, kitty 0.20 (from memory), WezTerm "custom_block_glyphs" 20210814 (read). Octants: VTE 0.80 (from memory); kitty
-# and foot draw them in versions that they do not name in their environment, so there they are left to the setting.
+_VERSION = re.compile(r"(\d{1,4})\.(\d{1,4})")
+
+# Each with where the terminal says what it draws itself. kitty and foot draw octants too, in versions that they do
+# not name in their environment, so there octants are left to the setting.
 _CLAIMS = (
+    # The console has a font of 256 or 512 signs: console_codes(4), setfont(8).
     _Claim("linux", "TERM", "linux", "halves"),
+    # Read: kitty, docs/changelog.rst, 0.19.0: "special rendering for various characters" of the block.
     _Claim("kitty", "TERM", "xterm-kitty", "sextants"),
     _Claim("kitty", "KITTY_WINDOW_ID", "", "sextants"),
+    # Read: foot, CHANGELOG.md, 1.7.0 and 1.8.0, "rendered by foot itself"; its box-drawing.c draws sextants.
     _Claim("foot", "TERM", "foot", "sextants"),
-    _Claim("ghostty", "TERM", "xterm-ghostty", "sextants"),
+    # Read: Ghostty, release notes 1.2.0: "new sprites" and the octants' rounding put right; its pull request 5433.
+    _Claim("ghostty", "TERM_PROGRAM", "ghostty", "octants", since=(1, 2)),
     _Claim("ghostty", "TERM_PROGRAM", "ghostty", "sextants"),
+    _Claim("ghostty", "TERM", "xterm-ghostty", "sextants"),
+    # Read: WezTerm, documentation of custom_block_glyphs, 20210814.
     _Claim("wezterm", "TERM_PROGRAM", "WezTerm", "sextants"),
+    # VTE_VERSION is ten thousands of major, hundreds of minor: 0.80.1 is 8001. Read: VTE, src/minifont.cc draws
+    # sextants. From memory: since 0.62, and octants since 0.80.
     _Claim("vte", "VTE_VERSION", "", "octants", least=8000),
     _Claim("vte", "VTE_VERSION", "", "sextants", least=6200),
     _Claim("vte", "VTE_VERSION", "", "quadrants"),
@@ -69,6 +83,12 @@ def signs_for(choice: SignChoice, environment: Mapping[str, str]) -> SignSetName
 
 def _holds(claim: _Claim, environment: Mapping[str, str]) -> bool:
     value = environment.get(claim.variable, "")
-    if not value or not value.startswith(claim.begins):
+    if not value or not value.startswith(claim.begins) or _version(environment) < claim.since:
         return False
     return not claim.least or (value.isdecimal() and int(value) >= claim.least)
+
+
+def _version(environment: Mapping[str, str]) -> tuple[int, int]:
+    """The version that TERM_PROGRAM names; 0.0 where it names none."""
+    found = _VERSION.match(environment.get("TERM_PROGRAM_VERSION", ""))
+    return (int(found[1]), int(found[2])) if found is not None else (0, 0)

@@ -1,4 +1,4 @@
-"""Every bench but that of the phases, which needs a terminal of its own and ten minutes: `python -m tests.bench`."""
+"""Every bench but those of phases and flicker, which need a terminal and minutes: `python -m tests.bench`."""
 
 from collections.abc import Callable
 

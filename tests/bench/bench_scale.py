@@ -22,11 +22,12 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 from math import log
 from pathlib import Path
+from unittest import mock
 
 from coach.commands.support.caseload_loading import caseload_lines
 from coach.model.content import Content
 from coach.store import caseload
-from coach.store.client_summary import DatedSummary
+from coach.store.client_summary import DatedSummary, dated_summary
 from coach.store.clock import now
 from tests.bench.bench_caseload import SETTLES_S
 from tests.bench.child import Used, run
@@ -113,19 +114,16 @@ class Kept:
                 shutil.rmtree(path) if path.is_dir() else path.unlink(missing_ok=True)
 
     def _fill_index(self) -> None:
-        read, known = caseload.dated_summary, dict[bytes, DatedSummary]()
+        known = dict[bytes, DatedSummary]()
 
         def of_its_kind(path: Path, content: Content, now: datetime) -> DatedSummary:
             kind = b"".join(one.read_bytes() for one in sorted(path.rglob("*.toml"))).replace(path.name.encode(), b"")
-            known[kind] = known.get(kind) or read(path, content, now)
+            known[kind] = known.get(kind) or dated_summary(path, content, now)
             return replace(known[kind], summary=known[kind].summary.model_copy(update={"folder": path.name}))
 
         os.environ["XDG_CACHE_HOME"] = str(self.folder / "cache")
-        caseload.dated_summary = of_its_kind
-        try:
+        with mock.patch.object(caseload, "dated_summary", of_its_kind):
             caseload_lines(self.clients)
-        finally:
-            caseload.dated_summary = read
 
     def _all_bytes(self) -> Used:
         begun = time.perf_counter()

@@ -49,7 +49,7 @@ _PATIENCE_S = 30.0
 _LIKELY = ["\r"] * 10 + [" "] * 6 + list("00112yyyn")
 _OTHERS = [
     *("0123456789abcdefghijklmnoprstuvwxyzJNYPX?q"), "\x1b", "\t", "\x7f", "\x03",
-    *("\x1b[A", "\x1b[B", "\x1b[C", "\x1b[D", "\x1b[5~", "\x1b[6~", "\x1bOP", "\x1b[Z", "ä", "\x00", "\x1a"),
+    *("\x1b[A", "\x1b[B", "\x1b[C", "\x1b[D", "\x1b[5~", "\x1b[6~", "\x1bOP", "\x1b[Z", "ä", "\x00"),
 ]  # fmt: skip
 
 
@@ -116,6 +116,9 @@ def _begin(folder: Path, columns: int, rows: int) -> None:
     code = 70
     with suppress(BaseException), _said_on_the_terminal():
         fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+        signal.signal(
+            signal.SIGINT, signal.default_int_handler
+        )  # a run in the background hands on that it is ignored
         # The streams of before the fork are those of a file or a pipe; these are of the terminal.
         sys.stdin = sys.__stdin__ = open(0, encoding="utf-8", closefd=False)  # type: ignore[misc]  # noqa: SIM115
         sys.stdout = sys.__stdout__ = open(1, "w", encoding="utf-8", closefd=False)  # type: ignore[misc]  # noqa: SIM115

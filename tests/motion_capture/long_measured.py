@@ -63,7 +63,8 @@ class Tally:
             self.called[person.position, "elbow drift", person.drift_deg > 0].append(drift.value > DRIFT_DEG / 2)
         if one.elbow_within_deg is not None:
             within = one.elbow_within_deg
-            self.errors[person.position, "within_deg"].append((within.value - person.lifts_deg, within.u))
+            whole = float(np.mean([true.range_deg for true in made.repetitions])) / made.unloaded_deg
+            self.errors[person.position, "within_deg"].append((within.value - whole * person.lifts_deg, within.u))
             self.called[person.position, "within a repetition", person.lifts_deg > 0].append(
                 within.value > DRIFT_DEG / 2
             )

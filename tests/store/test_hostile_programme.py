@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
-from coach.store import client_paths
 from coach.store.client_folder import read_client_folder
 from coach.store.programme.prescribed import instruction_files
 from coach.store.programme.visits import visit_files
@@ -82,7 +81,7 @@ def test_a_folder_that_nobody_may_open_is_no_empty_folder(
             raise PermissionError(13, os.strerror(13))
         return real(path)
 
-    monkeypatch.setattr(client_paths.os, "scandir", refused)
+    monkeypatch.setattr("os.scandir", refused)
     with pytest.raises(FileFault, match="permission denied"):
         read_client_folder(client)
 

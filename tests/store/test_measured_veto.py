@@ -6,15 +6,21 @@ from pathlib import Path
 
 import pytest
 
+from coach.commands.support.loading import plan_of_exercise
+from coach.model import step_names
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.measured.tempo_kept import MeasuredFault
+from coach.screens.client.page_types import TextPage
+from coach.screens.client.pages import page_of, setup_context
 from coach.store.client_paths import MEASURED, PROGRESS
 from coach.store.client_store import ClientStore
 from coach.store.fingerprint import client_fingerprint
 from coach.store.measured_sets.measured_files import keep_measured
+from coach.store.programme.opening import as_at_home
 from tests.clocks import START
 from tests.demo.pristine import TREE
 from tests.plans import shipped
+from tests.session.test_other_band import state_at
 
 NEWEST, BEFORE = "2026-11-20T181000.toml", "2026-11-18T180900.toml"
 
@@ -97,3 +103,14 @@ def test_a_file_that_cannot_be_read_holds_nothing_and_is_told(heron: Path) -> No
     store = _store(heron)
     assert store.folded_progress.ready_sessions == 1
     assert len(store.folder.measured.faults) == 2
+
+
+def test_who_measures_is_told_how_before_the_repetition_without_the_band(heron: Path) -> None:
+    def page() -> TextPage:
+        store = _store(heron)
+        state = state_at(as_at_home(store, plan_of_exercise(store)), step_names.REACH)
+        return page_of(state, setup_context(state.plan, state.record))
+
+    assert "sensor" not in " ".join(page().lines)
+    keep_measured(heron, [_measured()])
+    assert "If you measure this set: the sensor is strapped firmly to your forearm" in page().lines[0]

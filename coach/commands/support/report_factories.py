@@ -19,7 +19,6 @@ from coach.model.answers_file import Answers
 from coach.model.content import Content
 from coach.model.messages.therapist import ReportName
 from coach.overview.history_charts import history_charts
-from coach.overview.instruction_lines import instruction_lines
 from coach.screens.therapist.one_client.client_plots import ClientCourse
 from coach.screens.therapist.one_client.history_screen import HistoryEntry
 from coach.screens.therapist.report_sources import ChosenExercise, PreviewReport, PreviewReportName, ReportSources
@@ -109,13 +108,11 @@ def _sessions(store: ClientStore) -> list[HistoryEntry]:
 
 
 def _course(store: ClientStore) -> ClientCourse:
-    """The charts of an exercise, and the instructions, the newest first."""
-    history = history_of_exercise(store)
-    prescription, messages = history.prescription, history.content.messages.therapist.steering
-    records = [one.record for one in history.judged]
-    newest_first = sorted(prescription.sign_offs, key=lambda one: one.at, reverse=True)
-    told = tuple("\n".join(instruction_lines(one, prescription, records, messages)) for one in newest_first)
-    return ClientCourse(history_charts(history), told)
+    """The charts of an exercise, and the instructions and visits, the newest first."""
+    from coach.reports.text.history import between_sessions_of
+
+    told = tuple("\n".join((one.line, *one.sentences)) for one in reversed(between_sessions_of(store)))
+    return ClientCourse(history_charts(history_of_exercise(store)), told)
 
 
 def _check(path: Path) -> str:

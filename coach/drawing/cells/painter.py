@@ -69,6 +69,13 @@ def ink_cell(cell: Cell, signs: SignSet) -> tuple[str, Role] | None:
 
 def paint_cell(cell: Cell, signs: SignSet) -> tuple[str, Paint] | None:
     """The sign and its two colours; None for a cell that is as good as empty."""
+    return _paint_of(tuple(cell.items()), signs)
+
+
+# Most cells of a drawing are alike: full of one part, or of a part of the body that does not move.
+@lru_cache(maxsize=1 << 14)
+def _paint_of(covered_by: tuple[tuple[Role, int], ...], signs: SignSet) -> tuple[str, Paint] | None:
+    cell = dict(covered_by)
     shown = {role: bits for role, bits in cell.items() if _is_seen(role, bits, signs)}
     if not shown:
         return None

@@ -24,7 +24,7 @@ from coach.model.messages.therapist_reports import (
     WorkingMessages,
 )
 from coach.model.messages.visits import VisitMessages
-from coach.model.option_names import CaseloadOrder, Direction, InstructionKind
+from coach.model.option_names import CaseloadColumn, CaseloadOrder, Direction, InstructionKind
 from coach.model.record import Status
 from coach.model.step_names import StepName
 
@@ -37,7 +37,7 @@ class CaseloadMessages(Frozen):
     as_of: Line
     filtered: Line
     columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
-    legend: Line
+    legend: Complete[CaseloadColumn, Line]
     legend_several: Line
     exercises: Line
     no_session_title: Line
@@ -92,7 +92,7 @@ class ClientScreenMessages(Frozen):
     files_title: Line
     status: Complete[Status, Line]
     report: Complete[ReportName, Line]
-    keys: Complete[Literal["back", "scroll", "open", "choose", "pictures", "exercise"], Line]
+    keys: Complete[Literal["back", "scroll", "open", "choose", "pictures", "exercise", "part"], Line]
 
 
 # A key of a list, such as a band's name, stands alone.
@@ -234,6 +234,8 @@ class StandingMessages(Frozen):
 class SteeringMessages(Frozen):
     """Instructions to sign, and what they change."""
 
+    page_now: Line
+    page_then: Line
     title: Line
     choose: Line
     before: Line

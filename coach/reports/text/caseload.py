@@ -30,7 +30,7 @@ def caseload_text(
     shown = [*paragraph(f"{title}, {fill(messages.as_of, {'time': at.strftime('%Y-%m-%d %H:%M')})}.")]
     shown += [*(paragraph(came_in) if came_in else ()), ""]
     shown += [columns.head, *(columns.line(line) for line in lines), ""]
-    shown += paragraph(legend_text(lines, content))
+    shown += paragraph(legend_text(lines, columns.shown, content))
     if left_out:
         shown += paragraph(fill(messages.discharged_left_out, {"count": left_out}))
     refused = [f"{who}: {why}" for line in lines for who, why in no_session_texts(line)]

@@ -46,12 +46,12 @@ def client_history_text(store: ClientStore) -> str:
         saved,
         store.folded_progress,
         measured.by_set,
-        _between(store),
+        between_sessions_of(store),
         course_of(store),
     )
 
 
-def _between(store: ClientStore) -> tuple[BetweenSessions, ...]:
+def between_sessions_of(store: ClientStore) -> tuple[BetweenSessions, ...]:
     """The instructions of the exercise and the visits, in order of time."""
     folder, records = store.folder, [one.record for one in store.sessions]
     pending = store.folded_progress.pending
@@ -116,7 +116,7 @@ def session_entries(store: ClientStore) -> tuple[SessionEntry, ...]:
     """The history as a list, the newest first; before it, in an entry of its own, what is wrong with the files."""
     content, saved, measured = store.content, store.folder.saved, store.folder.measured
     book, moves = RuleBook(content), content.messages.client.scale.move
-    between: Sequence[BetweenSessions] = _between(store)
+    between: Sequence[BetweenSessions] = between_sessions_of(store)
     entries: list[SessionEntry] = []
     for one in store.sessions:
         signed, between = split_at(between, one.record)

@@ -1,18 +1,27 @@
 """The client's screen in a frame of its own size, within the coach's view."""
 
 import asyncio
+from collections.abc import Mapping
+from datetime import datetime
 
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content as BorderText
 from textual.widgets import Static
 
+from coach.screens.client.key_bindings import active_bindings
 from coach.screens.client.page_types import ScreenPage, title_of
 from coach.screens.client.page_view import PageView
+from coach.screens.client.pages import SetupCache, page_at
 from coach.screens.client.views import make_body
 from coach.screens.widgets.text import key_lines, static_text
+from coach.session.plan import Plan
+from coach.session.rehearsal import first_state
+from coach.session.state import State
 
 BORDER = 2  # columns and rows taken by the frame itself
+SMALLEST = (60, 20)
+"""The least window of a session, in columns and rows."""
 
 
 class ClientFrame(Vertical):
@@ -33,6 +42,18 @@ class ClientFrame(Vertical):
         """Show a page at a size in columns and rows."""
         async with self._drawing:  # saves, keys and resizes come from several tasks, and there is only one body
             await self._replace_body(page, keys, more, size)
+
+    async def show_state(self, state: State, at_s: float, setups: SetupCache) -> None:
+        """Show the page of a moment of a session, in the least window there is."""
+        messages = state.plan.content.messages.client.keys
+        named: Mapping[str, str] = messages.model_dump()
+        keys = [f"{binding.key} {named[binding.word]}" for binding in active_bindings(state)]
+        await self.show(page_at(state, setups.of(state), at_s), keys, messages.more, SMALLEST)
+
+    async def show_first_page(self, plan: Plan, at: datetime) -> None:
+        """Show the first page of a session that has not begun."""
+        state = first_state(plan, at)
+        await self.show_state(state, state.seen_s, SetupCache())
 
     async def _replace_body(self, page: ScreenPage, keys: list[str], more: str, size: tuple[int, int]) -> None:
         self._columns, self._rows = size

@@ -87,7 +87,8 @@ class SetPage:
 
     `done` of so many `repetitions` are over. `counting_in`: nothing moves yet, so that the cue has room in large
     letters. `cue_due`: the cue is about this phase, or about all of them. `widest` has each phase word with its
-    longest count, so that one size of letters fits them all.
+    longest count, so that one size of letters fits them all. `ahead` is a frame of the movement to come, to be drawn
+    while nothing moves yet.
     """
 
     title: str
@@ -102,6 +103,7 @@ class SetPage:
     widest: tuple[str, ...]
     counting_in: bool = False
     cue_due: bool = True
+    ahead: Scene | None = None
 
 
 @dataclass(frozen=True)

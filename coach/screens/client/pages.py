@@ -48,8 +48,10 @@ from coach.session.script import Rest, SetupAgain, Teach, Trial, Work, changed_s
 from coach.session.state import State
 from coach.session.tempo import SetMoment, SetTiming
 
-# At the hand this is less than an eighth of a cell, even in a large window.
-_SCENE_EVERY = 0.5
+# Of the arc. A way out of three seconds has so many frames; on a slower one the arm moves as smoothly with them.
+_PLACES = 60
+# Of the count-in: by then every place of the arm is drawn.
+_DRAWN_BY = 0.9
 
 
 @dataclass(frozen=True)
@@ -59,12 +61,14 @@ class SetupContext:
     plan: Plan
     setup: Setup
 
-    def arm_at(self, q: float) -> Scene:
-        """The arm at q, rounded to a step too small to be seen; cached, as all repetitions are alike."""
-        step = round(q / _SCENE_EVERY)
-        if step not in self._arms:
-            self._arms[step] = arm_scene(self.setup, self.plan.profile.side, step * _SCENE_EVERY, self._view)
-        return self._arms[step]
+    def arm_at(self, part: float) -> Scene:
+        """The arm at a part of its arc, 0 to 1, in steps too small to be seen; all repetitions have the same ones."""
+        place = round(part * _PLACES)
+        if place not in self._arms:
+            start, end = self.setup.arc.q[0], self.setup.arc.q[-1]
+            q = start + (end - start) * place / _PLACES
+            self._arms[place] = arm_scene(self.setup, self.plan.profile.side, q, self._view)
+        return self._arms[place]
 
     @cached_property
     def _view(self) -> Viewpoint:
@@ -327,16 +331,19 @@ def _paused_page(state: State, work: Work) -> TextPage:
 def _practice_page(state: State, time: SetTiming, moment: SetMoment, context: SetupContext) -> SetPage:
     """A moment of the movement without the band: as in a set, and no band is drawn."""
     page = set_page(state, 0, time, moment, context)
-    strokes = tuple(stroke for stroke in page.scene.strokes if stroke.role not in ("band_now", "anchor"))
+    ahead = _without_band(page.ahead) if page.ahead is not None else None
     title = state.plan.content.messages.client.practice.title
-    return replace(page, title=title, cue="", scene=replace(page.scene, strokes=strokes))
+    return replace(page, title=title, cue="", scene=_without_band(page.scene), ahead=ahead)
+
+
+def _without_band(scene: Scene) -> Scene:
+    return replace(scene, strokes=tuple(one for one in scene.strokes if one.role not in ("band_now", "anchor")))
 
 
 def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, context: SetupContext) -> SetPage:
     """The page of a moment in a set."""
     plan, screens = state.plan, set_messages(state.plan.content, state.plan.before.exercise)
     setup, total = context.setup, time.repetitions
-    start, end = setup.arc.q[0], setup.arc.q[-1]
     values = {
         "set": number,
         "sets": state.record.sets_today,
@@ -347,7 +354,8 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
     phases, pace = screens.model_dump(), state.pace
     led = moment.phase == "count_in" or is_paced(pace, moment.repetition, total)
     word = str(phases["count_in" if moment.phase == "over" else moment.phase])
-    counted = led and (pace == "seconds" or moment.phase == "count_in")
+    counting_in = moment.phase == "count_in"
+    counted = led and (pace == "seconds" or counting_in)
     return SetPage(
         title=f"{fill(screens.title, values)} · {load_placeholders(setup.step, plan.content)['load']}",
         word=word if led else screens.own_pace,
@@ -357,10 +365,11 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
         cue=cue_shown(state),
         done=moment.whole if led else 0,
         repetitions=total,
-        scene=context.arm_at(start + (moment.arc_fraction if led else 0.0) * (end - start)),
+        scene=context.arm_at(moment.arc_fraction if led else 0.0),
         widest=_widest(time, screens),
-        counting_in=moment.phase == "count_in",
-        cue_due=moment.phase == "count_in" or not led or cue_is_due(state, moment.phase),
+        counting_in=counting_in,
+        cue_due=counting_in or not led or cue_is_due(state, moment.phase),
+        ahead=context.arm_at(min(1.0, (1 - moment.left_s / time.count_in_s) / _DRAWN_BY)) if counting_in else None,
     )
 
 

@@ -370,8 +370,7 @@ class SessionApp(BaseApp):
             await self.mount(self._body(page), after="#title")
 
     def _body(self, page: ScreenPage) -> Widget:
-        more = self._content.messages.client.keys.more
-        return make_body(page, self._note, more, self.size.width, self.size.height)
+        return make_body(page, self._note, self._content.messages.client.keys.more, *self.size)
 
     def _page(self) -> tuple[ScreenPage, str]:
         """The page to show now, and its line of keys."""

@@ -87,12 +87,13 @@ class SetView(Vertical):
         with Horizontal(id="word-row"):
             yield BigText(page.word, self._rows, wide, id="word")
             yield BigText(page.count, self._rows, wide, id="count")
-        with Horizontal(id="moving"):
-            with Vertical(id="done"):
-                yield BigText(self._repetition(page), self._rows, self._done_dots, id="repetition")
-                yield static_text(page.repetition_words, id="repetition-words")
-            yield SceneView(page.scene, {}, id="arm")
-        yield static_text("", "blocks", id="large-cue")
+        with Container(id="middle"):
+            with Horizontal(id="moving"):
+                with Vertical(id="done"):
+                    yield BigText(self._repetition(page), self._rows, self._done_dots, id="repetition")
+                    yield static_text(page.repetition_words, id="repetition-words")
+                yield SceneView(page.scene, {}, id="arm")
+            yield static_text("", "blocks", id="large-cue")
         yield static_text(page.cue, id="cue")
         yield Dots(page.done, page.repetitions, id="dots")
 
@@ -101,13 +102,12 @@ class SetView(Vertical):
         self._show_cue(self._page)
 
     def _show_cue(self, page: SetPage) -> None:
-        """While nothing moves yet the cue takes the place of the arm; later it has a row, if there is one."""
+        """While nothing moves yet the cue lies over the arm; later it has a row, if there is one."""
         large = self._blocks(page)
         self.query_one("#large-cue", Static).update("\n".join(large))
         self.query_one("#large-cue").display = bool(large)
-        self.query_one("#moving").display = not large
-        self.query_one("#cue", Static).update(page.cue)
-        self.query_one("#cue").display = bool(page.cue) and not large
+        self.query_one("#cue", Static).update("" if large else page.cue)
+        self.query_one("#cue").display = bool(page.cue)
         self.query_one("#cue").visible = page.cue_due  # its row is kept, so that nothing moves
 
     def _blocks(self, page: SetPage) -> tuple[str, ...]:
@@ -126,7 +126,10 @@ class SetView(Vertical):
         self.query_one("#repetition", BigText).show(self._repetition(page))
         if page.repetition_words != self._page.repetition_words:
             self.query_one("#repetition-words", Static).update(page.repetition_words)
-        self.query_one("#arm", SceneView).show(page.scene)
+        arm = self.query_one("#arm", SceneView)
+        arm.show(page.scene)
+        if page.ahead is not None:
+            arm.draw_ahead(page.ahead)
         self.query_one("#dots", Dots).show(page.done)
         self._page = page
 

@@ -91,7 +91,7 @@ class Recordings:
         """Nothing but ending the player is needed."""
         return None
 
-    def prepare(self, lines: Iterable[str]) -> None:
+    def prepare(self, lines: Iterable[str]) -> None:  # noqa: ARG002
         """Read the recordings; the lines are joined as they are needed."""
         _ = self._samples
 

@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
@@ -251,7 +251,7 @@ def _of_state(state: State, setups: SetupCache, said: SaidSoFar) -> Iterator[str
 
 def as_spoken(text: str, content: Content) -> str:
     """A text with the units after its numbers and the months of its dates as words, and keys by their full names."""
-    spelled: Mapping[str, str] = content.messages.client.voice.units
+    spelled = content.messages.client.voice.units
     for unit, word in spelled.items():
         text = re.sub(rf"(?<=\d) {re.escape(unit)}(?!\w)", f" {word}", text)
     text = _DATE.sub(partial(_spoken_date, content.messages.language), text)

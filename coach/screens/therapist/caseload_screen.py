@@ -17,7 +17,7 @@ from textual.widgets import Static
 
 from coach.model.message_format import fill
 from coach.model.messages.therapist_reports import ChartName
-from coach.model.option_names import CaseloadOrder
+from coach.model.option_names import CaseloadColumn, CaseloadOrder
 from coach.overview.caseload_columns import CaseloadColumns, caseload_columns
 from coach.overview.caseload_lines import (
     CASELOAD_ORDERS,
@@ -193,7 +193,7 @@ class CaseloadScreen(Screen[None]):
         self.query_one("#title", Static).update(fill(messages.title, values))
         self.query_one("#status", Static).update(self._fault or f"{self._came_in}\n{self._status()}".strip())
         self.query_one("#head", Static).update(f"{' ' * _MARK}{head}")
-        self.query_one("#keys", Static).update(self._keys())
+        self.query_one("#keys", Static).update(self._keys(columns.shown))
         table.show(_Drawn(self._shown, columns), at)
         self._show_chosen()
 
@@ -245,8 +245,8 @@ class CaseloadScreen(Screen[None]):
         shown = fill(messages.filtered, {"shown": len(self._shown), "clients": len(self._lines)})
         return f"{ordered}   {fill(messages.typed, {'typed': self._typed})}_   {shown}"
 
-    def _keys(self) -> str:
-        """The legend of the columns, and the keys."""
+    def _keys(self, shown: Sequence[CaseloadColumn]) -> str:
+        """What the columns that are shown mean, and the keys."""
         messages = self._messages
         keys = (
             f"enter {messages.keys['open']}",
@@ -255,4 +255,4 @@ class CaseloadScreen(Screen[None]):
             f"f5 {messages.keys['again']}",
             *([f"ctrl+up ctrl+down {self._scroll_word}"] if is_wide(self) else []),
         )
-        return f"{legend_text(self._lines, self._sources.content)}\n{key_lines(keys, self.size.width)}"
+        return f"{legend_text(self._lines, shown, self._sources.content)}\n{key_lines(keys, self.size.width)}"

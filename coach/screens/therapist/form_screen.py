@@ -1,4 +1,4 @@
-"""A screen with a form that is checked in the background while it is filled in, with the result below it."""
+"""A form that is checked in the background while it is filled in, with the result below or beside it."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -9,18 +9,23 @@ from typing import ClassVar, Generic, TypeVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Container
+from textual.content import Content as StyledText
+from textual.events import Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
 from coach.screens.therapist.question_screen import QuestionScreen
 from coach.screens.widgets.form import Field, InputForm
 from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.wide import is_wide
 from coach.toml.diagnostic import Diagnostic
 
 Made = TypeVar("Made")
 Result = TypeVar("Result")
 
-_LABEL_COLUMNS, _MESSAGE_ROWS, _EDGES = 29, 4, 4
+_MOST_LABEL_COLUMNS, _GAP = 40, 2
+_MESSAGE_ROWS, _EDGES = 4, 4
 
 
 @dataclass(frozen=True)
@@ -98,9 +103,17 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
         """The title and instructions, the fields, the message below them, and the keys."""
         yield static_text(self._labels.title, id="title")
         yield static_text(self._labels.how, id="form-how")
-        yield InputForm(self._fields, _LABEL_COLUMNS, id="form")
-        yield static_text("", id="form-message")
+        longest = max(len(field.label) for field in self._fields if field.key)
+        with Container(id="form-split"):
+            yield InputForm(self._fields, min(longest + _GAP, _MOST_LABEL_COLUMNS), id="form")
+            yield static_text("", id="form-message")
         yield static_text(key_lines(self._labels.keys, self.app.size.width), id="keys")
+
+    def on_resize(self, _: Resize) -> None:
+        """In a wide window what is said of a field stands beside the form."""
+        for split in self.query("#form-split"):
+            split.set_class(is_wide(self), "wide")
+        self.call_after_refresh(self._say)
 
     def on_input_form_typed(self) -> None:
         """Check the input in the background, so that keys are not delayed; not where only the focus moved."""
@@ -134,10 +147,15 @@ class FormScreen(Screen[Result | None], Generic[Made, Result]):
             self.app.push_screen(QuestionScreen(*self._labels.leave), self._leave)
 
     def show_message(self, texts: Sequence[str]) -> None:
-        """Show text below the form."""
+        """Show text below the form; where there is room beside it, with the field that it is about."""
+        shown = self.query_one("#form-message", Static)
+        if is_wide(self) and self.query("#form-split"):
+            named = StyledText.styled(self.query_one(InputForm).focused_field.label, "bold $foreground")
+            shown.update(StyledText("\n\n").join([named, *map(StyledText, texts)]))
+            return
         width = self.size.width - _EDGES
         lines = [part for text in texts for line in text.splitlines() for part in wrap(line, width)]
-        self.query_one("#form-message", Static).update("\n".join(lines[:_MESSAGE_ROWS]), layout=False)
+        shown.update("\n".join(lines[:_MESSAGE_ROWS]), layout=False)
 
     def _leave(self, leaves: bool | None) -> None:
         if leaves:

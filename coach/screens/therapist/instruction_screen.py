@@ -10,6 +10,7 @@ from coach.screens.therapist.compare_screen import CompareScreen, ToSign
 from coach.screens.therapist.form_screen import FormCheck, FormLabels, FormScreen, names_in
 from coach.screens.therapist.instruction_forms import INITIALS, REASON, FormDefaults, InstructionForm, fields_of
 from coach.screens.widgets.form import Field
+from coach.session.admission.admit import admit
 from coach.store.clock import Clock
 from coach.store.therapist.steering import (
     ClientSnapshot,
@@ -81,8 +82,10 @@ class InstructionScreen(FormScreen[ProposedInstruction, str]):
             return f"{messages.saved_note} {what}"
 
         name = f"{what} ({signed.initials}: {signed.reason})"
-        to_sign = ToSign(name, self._compared(self._seen, made), headings, messages.nothing, sign)
-        self.app.push_screen(CompareScreen(to_sign, messages), self._after)
+        content, profile = self._defaults.content, self._seen.folder.profile
+        plan = admit(profile, made.prescription, content, made.progress, signed.at).plan
+        to_sign = ToSign(name, self._compared(self._seen, made), headings, messages.nothing, sign, plan)
+        self.app.push_screen(CompareScreen(to_sign, messages, signed.at), self._after)
 
     def _after(self, signed: str | None) -> None:
         if signed is not None:

@@ -16,6 +16,7 @@ from coach.model.message_format import fill
 from coach.model.record import Record
 from coach.overview.instruction_lines import instruction_lines
 from coach.progression.apply_instructions import may_take_back
+from coach.screens.client.client_frame import ClientFrame
 from coach.screens.therapist.instruction_forms import INSTRUCTION_FORMS, FormDefaults
 from coach.screens.therapist.instruction_screen import Compare, InstructionScreen
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
@@ -49,25 +50,39 @@ class SteeringScreen(Screen[None]):
         self._note = ""
 
     def compose(self) -> ComposeResult:
-        """The forms as a list; beside or below it what is signed so far."""
+        """The forms as a list; beside or below it what is signed so far, and what the client sees."""
         yield static_text("", id="title")
         yield static_text("", id="status")
         yield static_text("", id="conditions")
+        yield static_text("", id="keys")
         with Container(id="split", classes="forms"):
             with Vertical(id="listing"):
                 yield LineList(id="list")
-            with VerticalScroll(id="detail", can_focus=False):
-                yield static_text("", id="told")
-        yield static_text("", id="keys")
+            with Vertical(id="beside"):
+                with VerticalScroll(id="detail", can_focus=False):
+                    yield static_text("", id="told")
+                yield ClientFrame()
 
     def on_mount(self) -> None:
         """Read the files and show what is in them."""
         self._show()
 
-    def on_resize(self, _: Resize) -> None:
+    async def on_resize(self, _: Resize) -> None:
         """Lay the page out for the new width."""
         self.query_one("#split").set_class(is_wide(self), "wide")
         self.query_one("#keys", Static).update(self._key_line())
+        await self._show_page()
+
+    async def _show_page(self) -> None:
+        """In a wide window, the first page of the client's next session as it is now."""
+        frame, now = self.query_one(ClientFrame), self._clock().at
+        plan = (
+            self._seen.store(self._content).admission(now).plan if self._seen is not None and is_wide(self) else None
+        )
+        frame.display = plan is not None
+        if plan is not None:
+            frame.set_border_text(self._messages.page_now, "")
+            await frame.show_first_page(plan, now)
 
     def on_key(self, event: Key) -> None:
         """Choose or open a form, scroll, or go back."""
@@ -87,9 +102,10 @@ class SteeringScreen(Screen[None]):
             instruction = InstructionScreen(form, self._seen, self._defaults(self._seen), self._clock, self._compared)
             self.app.push_screen(instruction, self._after)
 
-    def _after(self, signed: str | None) -> None:
+    async def _after(self, signed: str | None) -> None:
         self._note = signed or ""
         self._show()
+        await self._show_page()
 
     def _show(self) -> None:
         told = self.query_one("#told", Static)

@@ -1,45 +1,84 @@
-"""A report on a screen of its own, made in the background and scrolled by the arrow keys."""
+"""A report on a screen of its own, made in the background and scrolled by the arrow keys; its parts are a list."""
 
 from collections.abc import Callable
 from functools import partial
+from itertools import accumulate, pairwise
+from textwrap import wrap
 
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
-from textual.events import Key
+from textual.containers import Container, VerticalScroll
+from textual.events import Key, Resize
 from textual.screen import Screen
 from textual.widgets import Static
 
 from coach.model.messages.therapist import ClientScreenMessages
 from coach.screens.therapist.report_unavailable import ReportUnavailable
+from coach.screens.widgets.line_list import LineList
 from coach.screens.widgets.scrolling import scroll_by_key
 from coach.screens.widgets.text import key_lines, static_text
+from coach.screens.widgets.wide import is_wide
+
+_TO_PART = {"tab": 1, "shift+tab": -1}
 
 
 class TextScreen(Screen[None]):
-    """Shows the text returned by `make_text`, and until then that it is being prepared."""
+    """Shows the text returned by `make_text`, and until then that it is being prepared.
+
+    A heading is a line above one of dashes. Tab goes to the next one; in a wide window they are listed.
+    """
 
     def __init__(self, title: str, make_text: Callable[[], str], messages: ClientScreenMessages) -> None:
         super().__init__()
         self._title, self._make_text, self._messages = title, make_text, messages
+        self._text = ""
+        self._parts: tuple[tuple[int, str], ...] = ()
 
     def compose(self) -> ComposeResult:
-        """The title, the text, the keys."""
-        keys = (f"up down {self._messages.keys['scroll']}", f"esc {self._messages.keys['back']}")
+        """The title, the parts as a list, the text, the keys."""
         yield static_text(self._title, id="title")
-        yield VerticalScroll(static_text(self._messages.working, id="page-text"), id="page", can_focus=False)
-        yield static_text(key_lines(keys, self.app.size.width), id="keys")
+        with Container(id="split", classes="report"):
+            yield LineList(id="list")
+            yield VerticalScroll(static_text(self._messages.working, id="page-text"), id="page", can_focus=False)
+        yield static_text("", id="keys")
 
     def on_mount(self) -> None:
         """Make the text in a thread: a simulation takes seconds."""
         self.run_worker(self._make, thread=True)
 
+    def on_resize(self, _: Resize) -> None:
+        """Lay the page out for the new width."""
+        self._lay_out()
+
     def on_key(self, event: Key) -> None:
-        """Scroll or go back."""
+        """Scroll, go to another part, or go back."""
         event.stop()
         if event.key in ("escape", "q"):
             self.dismiss()
-        else:
-            scroll_by_key(self.query_one("#page", VerticalScroll), event.key)
+        elif event.key in _TO_PART and self._parts:
+            here, step = self.query_one(LineList).at, _TO_PART[event.key]
+            self._go_to((here + step) % len(self._parts))
+        elif scroll_by_key(self.query_one("#page", VerticalScroll), event.key):
+            self._mark_part()
+
+    def _go_to(self, part: int) -> None:
+        self.query_one("#page", VerticalScroll).scroll_to(y=self._parts[part][0], animate=False)
+        self.query_one(LineList).choose(part)
+
+    def _mark_part(self) -> None:
+        """Choose the part that the top of the window is in."""
+        top = self.query_one("#page", VerticalScroll).scroll_target_y
+        self.query_one(LineList).choose(max(sum(row <= top for row, _ in self._parts) - 1, 0))
+
+    def _lay_out(self) -> None:
+        words, parts = self._messages.keys, self.query_one(LineList)
+        self._parts = parts_of(self._text, self.size.width)
+        parts.show([heading for _, heading in self._parts], parts.at)
+        parts.display = is_wide(self) and len(self._parts) > 1
+        self.query_one("#split").set_class(is_wide(self), "wide")
+        keys = [f"up down {words['scroll']}", f"esc {words['back']}"]
+        if len(self._parts) > 1:
+            keys.insert(1, f"tab {words['part']}")
+        self.query_one("#keys", Static).update(key_lines(keys, self.size.width))
 
     def _make(self) -> None:
         try:
@@ -50,4 +89,17 @@ class TextScreen(Screen[None]):
 
     def _put(self, text: str) -> None:
         if self.is_attached:
-            self.query_one("#page-text", Static).update(text.strip("\n"))
+            self._text = text.strip("\n")
+            self.query_one("#page-text", Static).update(self._text)
+            self._lay_out()
+
+
+def parts_of(text: str, columns: int) -> tuple[tuple[int, str], ...]:
+    """The headings of a text with their rows in a window of so many columns: each is above a line of dashes."""
+    lines = text.split("\n")
+    rows = accumulate((max(len(wrap(line, max(columns, 1))), 1) for line in lines), initial=0)
+    return tuple(
+        (row, line.strip())
+        for row, (line, below) in zip(rows, pairwise(lines), strict=False)
+        if line.strip() and below.strip() == "-" * len(line.strip())
+    )

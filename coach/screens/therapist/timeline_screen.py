@@ -1,6 +1,6 @@
 """The session as a list of pages with their times and first lines; enter goes to a page."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from textual.app import ComposeResult
 from textual.containers import Container, Vertical
@@ -9,15 +9,12 @@ from textual.screen import Screen
 
 from coach.model.message_format import fill
 from coach.screens.client.client_frame import ClientFrame
-from coach.screens.client.key_bindings import active_bindings
 from coach.screens.client.page_types import RestPage, SetPage
 from coach.screens.client.pages import SetupCache, SetupContext, page_at
 from coach.screens.widgets.line_list import CHOOSING_KEYS, LineList
 from coach.screens.widgets.text import key_lines, static_text
 from coach.screens.widgets.wide import is_wide
 from coach.session.timeline import TimelineEntry
-
-_FRAME = (60, 20)  # the least window of a session
 
 
 class TimelineScreen(Screen[int | None]):
@@ -69,11 +66,8 @@ class TimelineScreen(Screen[int | None]):
     async def _show_page(self) -> None:
         if not is_wide(self):
             return
-        entry, messages = self._entries[self.query_one(LineList).at], self._plan.content.messages.client.keys
-        page = page_at(entry.state, self._setups.of(entry.state), entry.at_s)
-        named: Mapping[str, str] = messages.model_dump()
-        keys = [f"{binding.key} {named[binding.word]}" for binding in active_bindings(entry.state)]
-        await self.query_one(ClientFrame).show(page, keys, messages.more, _FRAME)
+        entry = self._entries[self.query_one(LineList).at]
+        await self.query_one(ClientFrame).show_state(entry.state, entry.at_s, self._setups)
 
 
 def timeline_lines(entries: Sequence[TimelineEntry], setups: SetupCache) -> list[str]:

@@ -41,6 +41,7 @@ _OTHER_STYLE = "drawing--line"
 # Terminals with fewer colours cannot show the ones in between.
 _MANY_COLOURS = ("256", "truecolor")
 
+Row = tuple[tuple[str, CellRole | Paint], ...]
 Rows = tuple[TextRow, ...] | tuple[PaintedRow, ...]
 
 

@@ -7,6 +7,7 @@ from textual.widgets import Static
 
 from coach.screens.therapist.preview_screen import PreviewScreen
 from coach.screens.therapist.therapist_app import TherapistApp
+from coach.screens.widgets.form import InputForm
 from coach.screens.widgets.line_list import LineList
 from coach.screens.widgets.plot_view import PlotView
 from tests.screens.therapist.therapist_pages import caseload_app, press, stop_the_clock
@@ -40,7 +41,7 @@ async def test_the_client_is_on_one_page_in_a_wide_window(demo_profiles: Path) -
     app = caseload_app(demo_profiles)
     async with app.run_test(size=WIDE) as pilot:
         text = await press(pilot, *"heron", "enter")
-        for shown in ("Programme", "The last 12 weeks", "Last decision", "Your last instructions"):
+        for shown in ("Programme", "The last 12 weeks", "Last decision", "Your last instructions and visits"):
             assert shown in text
         for title in ("load, mean Nm", "pain, 0 to 10", "form faults by kind"):
             assert title in text
@@ -111,3 +112,41 @@ async def test_the_preview_frames_the_clients_screen_beside_its_pages(demo_profi
         text = await press(pilot, "right", "9")
         assert "what if: 1 changed" in text
         assert _shown(app, "#ending") != before
+
+
+async def test_a_bar_of_kept_days_is_there_too_and_only_what_is_shown_is_explained(demo_profiles: Path) -> None:
+    app = caseload_app(demo_profiles)
+    async with app.run_test(size=WIDE) as pilot:
+        text = await press(pilot)
+        assert "83 %" in next(line for line in text.split("\n") if "heron" in line)
+        keys = _shown(app, "#keys")
+        assert "kept: of the prescribed days" in keys
+        assert "seen:" not in keys
+        text = await press(pilot, *"heron", "enter", "s")
+        assert "> The setup in numbers" in text
+        assert "> The load ladder" in await press(pilot, *["tab"] * 5)
+        assert app.screen.query_one("#page").scroll_offset.y > 0
+        await pilot.resize_terminal(*USUAL)
+        assert "> The load" not in await press(pilot)
+
+
+async def test_the_client_s_first_page_stands_beside_what_is_signed(demo_profiles: Path) -> None:
+    app = caseload_app(demo_profiles)
+    async with app.run_test(size=WIDE) as pilot:
+        text = await press(pilot, *"heron", "enter", "w")
+        assert "The client's first page now" in text
+        assert "3 sets of 12" in text
+        await press(pilot, "d")
+        form = app.screen.query_one(InputForm)
+        typed = {"dose.sets": "2", "initials": "KB", "reason": "sore again"}
+        for field, entry in form._entries():
+            entry.value = typed.get(field.key, entry.value)
+        form.focus_field("dose.sets")
+        text = await press(pilot)
+        message = app.screen.query_one("#form-message")
+        assert message.region.x > form.region.right - 2
+        text = await press(pilot, "ctrl+s")
+        assert "The client's first page then" in text
+        assert "2 sets of 12" in text
+        await pilot.resize_terminal(*USUAL)
+        assert "first page then" not in await press(pilot)

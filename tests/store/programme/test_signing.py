@@ -133,8 +133,8 @@ def test_positions_can_be_narrowed_after_one_was_cleared(client: Path, capsys: p
     text = client_history_text(ClientStore.read(client, content()).for_exercise("outward_right"))
     signed = [line for line in text.splitlines() if line.startswith("Signed")]
     assert [line.split("KB  ")[1].partition(":")[0] for line in signed] == [
-        "unlock a position",
-        "unlock a position",
+        "clear a position",
+        "clear a position",
         "change the prescription",
         "freeze the load",
     ]

@@ -19,7 +19,7 @@ _LEAST_COLUMNS = 40
 
 @dataclass(frozen=True)
 class ClientCourse:
-    """What a client did and was told: charts, and the signed instructions, the newest first."""
+    """What a client did and was told: charts, and the signed instructions and visits, the newest first."""
 
     charts: Sequence[Chart]
     instructions: Sequence[str] = ()

@@ -148,7 +148,9 @@ class VisitScreen(FormScreen[ProposedVisit, None]):
         headings = ComparisonHeadings(messages.before, messages.today, messages.alike)
         name = f"{self._labels.title} ({made.visit.initials}, {made.visit.day.isoformat()})"
         to_sign = ToSign(name, parts, headings, messages.nothing_follows, partial(self._sign, made))
-        self.app.push_screen(CompareScreen(to_sign, self._content.messages.therapist.steering), self._after)
+        self.app.push_screen(
+            CompareScreen(to_sign, self._content.messages.therapist.steering, self._clock().at), self._after
+        )
 
     async def action_leave(self) -> None:
         """Leave; what was typed is kept for the next time."""
