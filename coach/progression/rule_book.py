@@ -9,6 +9,7 @@ from coach.model.content import Content
 from coach.model.content_entries import FormQuestion, Level, Rule
 from coach.model.record import Record
 
+NOT_ALL_ASKED = "not_all_asked"  # the condition on form questions that were not asked lately
 HIGH_IRRITABILITY = "high_irritability"  # what a record says was the reason that nothing rose
 
 
@@ -41,6 +42,13 @@ class RuleBook:
     def overload_rules(self) -> frozenset[str]:
         """The rules by which the load itself was too much."""
         return frozenset(rule.name for rule in self.content.rules if rule.too_much)
+
+    @cached_property
+    def rules_after_not_all_asked(self) -> frozenset[str]:
+        """The deciding rules tried after that on questions not asked lately: where one decided, all were asked."""
+        deciding = self.rules_at("session")
+        places = [place for place, rule in enumerate(deciding) if rule.when == NOT_ALL_ASKED]
+        return frozenset(rule.name for rule in deciding[places[0] + 1 :]) if places else frozenset()
 
     @cached_property
     def _by_level(self) -> Mapping[Level, tuple[Rule, ...]]:
@@ -114,12 +122,17 @@ class RuleBook:
     def form_questions(self, record: Record) -> tuple[str, ...]:
         """The names of the form questions of a record's position; of an older record those that it could ask.
 
+        Older records asked every question after each set, so one that a closed record never answered joined since.
         Raises NoExercise where the content has no exercise of that name.
         """
         names = self.content.exercise(record.exercise).position(record.position).questions
         if record.form:
             return names
-        return tuple(name for name in names if self.content.questions[name].fault_answer is not None)
+        could = tuple(name for name in names if self.content.questions[name].fault_answer is not None)
+        if record.ended is None:
+            return could
+        sets = [done.number for done in record.sets_done]
+        return tuple(name for name in could if any(step_names.in_set(one, name) in record.answers for one in sets))
 
     def asked_in_set(self, record: Record, number: int) -> tuple[AskedInSet, ...]:
         """The form questions of a set, in order: those that the record names, else all of its position.

@@ -5,6 +5,7 @@ Exerc 2018;50:28 (abstract). That the guidance fades, so that the tempo is learn
 it does, is our own choice.
 """
 
+import math
 from collections.abc import Mapping
 from typing import Literal
 
@@ -50,12 +51,19 @@ def trial_is_due(
 ) -> bool:
     """Whether the client's own tempo is timed today: at intervals, and after a trial that was off in every session.
 
-    Never before the client was shown what a rushed repetition is.
+    Never before the client was shown what a rushed repetition is. Beside a trial there is room for one of the
+    questions that take turns; while more of them are due, or nothing could rise, it waits, at most the interval again.
+    The first trial does not wait, since nobody knows yet how the client keeps time.
     """
-    shown = before.taught.get(before.exercise, ())
-    if timing_question(position, questions) not in [name for name, one in questions.items() if one.fault in shown]:
+    shown, timed = before.taught.get(before.exercise, ()), timing_question(position, questions)
+    if timed is None or questions[timed].fault not in shown:
         return False
-    return timing_is_off(before.trial, limits) or before.trial_ago >= limits["trial_every_sessions"]
+    if timing_is_off(before.trial, limits):
+        return True
+    others = [name for name in position.questions[round(limits["form_each_set"]) :] if name != timed]
+    due = [name for name in others if before.form_asked.get(name, math.inf) + 1 >= limits["form_asked_sessions"]]
+    interval = limits["trial_every_sessions"]
+    return before.trial_ago >= (interval if before.trial is None or len(due) <= 1 else 2 * interval)
 
 
 def timing_question(position: Position, questions: Mapping[str, FormQuestion]) -> str | None:
