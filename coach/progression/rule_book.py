@@ -1,7 +1,7 @@
 """The content as the rules use it: rules in order, their messages, and the limits."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from coach.model import step_names
@@ -118,6 +118,28 @@ class RuleBook:
     def _questions(self) -> dict[tuple[tuple[str, ...], int], tuple[AskedInSet, ...]]:
         """Form questions already looked up, by their names and the set."""
         return {}
+
+    @cached_property
+    def _without(self) -> dict[tuple[str, str, tuple[str, ...]], "RuleBook"]:
+        """Rule books with fewer form questions, as made by `without`."""
+        return {}
+
+    def without(self, exercise: str, position: str, joined: tuple[str, ...]) -> "RuleBook":
+        """The same rules where a position does not ask these form questions."""
+        key = exercise, position, joined
+        if joined and key not in self._without:
+            of_exercise = self.content.exercise(exercise)
+            positions = [
+                one.model_copy(update={"questions": tuple(name for name in one.questions if name not in joined)})
+                if one.name == position
+                else one
+                for one in of_exercise.positions
+            ]
+            fewer = of_exercise.model_copy(update={"positions": tuple(positions)})
+            self._without[key] = RuleBook(
+                replace(self.content, exercises={**self.content.exercises, exercise: fewer})
+            )
+        return self._without[key] if joined else self
 
     def form_questions(self, record: Record) -> tuple[str, ...]:
         """The names of the form questions of a record's position; of an older record those that it could ask.

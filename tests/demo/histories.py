@@ -106,7 +106,7 @@ def build_programme(folder: Path, name: str) -> None:
 
 
 def content_then() -> Content:
-    """The content of the months in which the demo clients trained: these questions were not asked yet at 0 degrees."""
+    """The content of the months in which the demo clients trained: some questions joined later at 0 degrees."""
     content = load_content(content_folder(), "en")
     exercises = {name: content.exercises[name] for name in content.exercises}
     for name, joined in JOINED_LATER.items():

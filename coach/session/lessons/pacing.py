@@ -52,8 +52,8 @@ def trial_is_due(
     """Whether the client's own tempo is timed today: at intervals, and after a trial that was off in every session.
 
     Never before the client was shown what a rushed repetition is. Beside a trial there is room for one of the
-    questions that take turns; while more of them are due, or nothing could rise, it waits, at most the interval again.
-    The first trial does not wait, since nobody knows yet how the client keeps time.
+    questions that take turns. While more of them are due, or else nothing could rise, it waits, at most the interval
+    again; the first trial does not wait, since nobody knows yet how the client keeps time.
     """
     shown, timed = before.taught.get(before.exercise, ()), timing_question(position, questions)
     if timed is None or questions[timed].fault not in shown:
