@@ -119,6 +119,11 @@ def _replace(path: Path, old: str, new: str) -> None:
     path.write_text(text.replace(old, new, 1), encoding="utf-8")
 
 
+def _is_read(client: Path, folder: Path, of_clinic: bool) -> bool:
+    """Whether there are messages in the client's language; where there are none, every command says so."""
+    return of_clinic or not client.name.endswith("_de") or (folder / "de").is_dir()
+
+
 def drive(folder: Path, client: Path, long: bool) -> None:
     """Run what the commands run for one client, with a content folder that the check found right."""
     # The content may lack what this client was prescribed, or have no load for them: that is a sentence.
@@ -177,7 +182,13 @@ def run(count: int, seed: int, keep: Path, first: int = 0) -> Counter[str]:
                     outcomes["refused"] += 1
                 else:
                     clients = scratch.beside_clinic if of_clinic else scratch.clients
-                    client = chance.choice(sorted(one for one in clients.iterdir() if is_client(one)))
+                    client = chance.choice(
+                        [
+                            one
+                            for one in sorted(clients.iterdir())
+                            if is_client(one) and _is_read(one, folder, of_clinic)
+                        ]
+                    )
                     long = chance.randrange(LONG_SHARE) == 0
                     drive(content_folder() if of_clinic else folder, client, long)
                     outcomes["driven"] += 1

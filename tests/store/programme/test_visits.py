@@ -20,6 +20,7 @@ from coach.store.client_store import ClientStore
 from coach.store.client_summary import summary_of
 from coach.store.fingerprint import client_fingerprint
 from coach.store.lock import lock
+from coach.store.programme.marked_file import with_mark
 from coach.store.programme.visits import keep_visit, read_visits
 from coach.store.therapist.check_client import check_profile
 from coach.store.therapist.signing_visits import propose_visit, sign_visit
@@ -147,12 +148,15 @@ def test_a_copy_counts_once_and_a_changed_one_is_a_fault(client: Path) -> None:
     assert len(read_visits(client, [])) == 1
     assert ["copy of" in one.what for one in check_profile(client, content())] == [True]
     copy.write_text(file.read_text(encoding="utf-8").replace("on foot", "by bus"), encoding="utf-8")
+    assert any("is not as it was signed" in one.what for one in check_profile(client, content()))
+    other, _, _ = file.read_text(encoding="utf-8").replace("on foot", "by bus").partition("# whole")
+    copy.write_text(with_mark(other), encoding="utf-8")
     faults = check_profile(client, content())
     assert any("both are the same visit" in one.what for one in faults)
 
 
 FAULTS = (
-    (RANGE.format(side="right", active=3), 9, "active_deg"),
+    (RANGE.format(side="right", active=-3), 9, "active_deg"),
     (RANGE.format(side="right", active=60).replace('"0"', '"30"'), 6, "position 30"),
     (RANGE.format(side="right", active=6).replace('"0"', '"45"').replace("external", "internal"), 6, "position 45"),
     ('irritability = "mild"\n', 4, "irritability"),
