@@ -127,7 +127,7 @@ def test_a_set_that_the_table_cuts_off_says_so() -> None:
 
 
 def test_a_repetition_that_goes_part_of_the_way_is_counted_with_its_own_range() -> None:
-    made, found = _one(Person(cheated=4))
+    made, found = _one(Person(cheated=(4,)))
     seen = [one.range_deg.value for one in found.sets[0].repetitions if one.range_deg is not None]
     assert seen == pytest.approx([one.range_deg for one in made.repetitions], abs=4)
     assert seen[4] < 0.7 * seen[3]
