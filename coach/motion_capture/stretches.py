@@ -20,6 +20,11 @@ class Stretch:
     still_before: bool
     """The arm is still before the stretch: it does not begin with the recording."""
     still_after: bool
+    rest_before_s: float
+    """For how long it is still before, in the recording."""
+    rest_after_s: float
+    recorded: int
+    """The rows of the whole recording."""
 
 
 def stretches(oriented: Oriented, longest_pause_s: float) -> tuple[Stretch, ...]:
@@ -35,9 +40,18 @@ def stretches(oriented: Oriented, longest_pause_s: float) -> tuple[Stretch, ...]
         else:
             joined.append([first, end])
     around, edge = int(rate), int(_SHORTEST_S * rate / 2)
+    before, after = [0, *(end for _, end in joined)], [*(first for first, _ in joined[1:]), rows]
     return tuple(
-        Stretch(max(first - around, 0), min(end + around, rows), first > edge, end < rows - edge)
-        for first, end in joined
+        Stretch(
+            first=max(first - around, 0),
+            end=min(end + around, rows),
+            still_before=first > edge,
+            still_after=end < rows - edge,
+            rest_before_s=(first - earlier) / rate,
+            rest_after_s=(later - end) / rate,
+            recorded=rows,
+        )
+        for (first, end), earlier, later in zip(joined, before, after, strict=False)
     )
 
 
