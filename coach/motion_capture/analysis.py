@@ -23,18 +23,17 @@ _POINTS = 400  # of the angle over time; more than any chart has columns
 def analyse(recording: Recording, asked: Asked) -> Found:
     """Everything that is found in a recording of one or more sets."""
     oriented = orient(recording)
-    turnings = [turning_of(oriented, one, asked) for one in stretches(oriented, asked.longest_pause_s)]
+    moved = stretches(oriented, asked.longest_pause_s, asked.limits["measured_turn_least_deg"])
+    turnings = [turning_of(oriented, one, asked) for one in moved]
     wanted = [turning for turning in turnings if turning.count and _is_asked(oriented, turning, asked)]
     sets = [turning for turning in wanted if _is_set(turning, recording.rate_hz, asked)]
-    first = sets[0].stretch.first if sets else 0
-    singles = [turning for turning in wanted if turning.count == 1 and turning.stretch.first < first]
-    unloaded = singles[-1] if singles else None
+    alone = [turning for turning in wanted if turning.count == 1]
     return Found(
         rate_hz=recording.rate_hz,
         duration_s=recording.duration_s,
         sets=tuple(_found(oriented, turning, asked) for turning in sets),
-        unloaded=_found(oriented, unloaded, asked) if unloaded else None,
-        other_motions=len(turnings) - len(sets) - (unloaded is not None),
+        alone=tuple(_found(oriented, turning, asked) for turning in alone),
+        other_motions=len(turnings) - len(sets) - len(alone),
         upside_down=bool(sets) and all(_contradicted(oriented, turning, asked) for turning in sets),
     )
 
@@ -56,7 +55,8 @@ def _is_set(turning: Turning, rate: float, asked: Asked) -> bool:
 
 def _found(oriented: Oriented, turning: Turning, asked: Asked) -> FoundSet:
     rate, first = oriented.recording.rate_hz, turning.stretch.first
-    known = _sign_from_rest(turning, asked) or _sign_by_gravity(oriented, turning, asked) or _sign_between(turning)
+    by_gravity = _sign_by_gravity(oriented, turning, asked)
+    known = _sign_from_rest(turning, asked) or by_gravity or _sign_between(turning, asked)
     sign = known or turning.halves[0].sign
     angle = straightened(turning) * sign
     angle = angle - np.median(angle[[half.first for half in turning.halves if half.sign == sign] or [0]])
@@ -91,9 +91,10 @@ def _sign_from_rest(turning: Turning, asked: Asked) -> int | None:
     return -turning.halves[-1].sign if stretch.rest_after_s > hold_s else None
 
 
-def _sign_between(turning: Turning) -> int | None:
-    """The sign of the ways out of a set with a little rest at both ends."""
-    return turning.halves[0].sign if _is_whole(turning) else None
+def _sign_between(turning: Turning, asked: Asked) -> int | None:
+    """The sign of the ways out of a set with a little rest at both ends, each as long as the hold at least."""
+    rest_s = min(turning.stretch.rest_before_s, turning.stretch.rest_after_s)
+    return turning.halves[0].sign if _is_whole(turning) and rest_s >= asked.hold_s else None
 
 
 def _is_whole(turning: Turning) -> bool:

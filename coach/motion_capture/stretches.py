@@ -8,7 +8,7 @@ from coach.motion_capture.orientation import Oriented
 from coach.motion_capture.results import Array
 
 _MOVING_RAD_S = 0.07  # 4 degrees a second; the slowest tempo turns 40 degrees in ten seconds
-_SHORTEST_S = 0.5
+_SHORTEST_S = 0.5  # a shorter movement counts only if it turns far, as half of a hurried way does
 
 
 @dataclass(frozen=True)
@@ -27,11 +27,15 @@ class Stretch:
     """The rows of the whole recording."""
 
 
-def stretches(oriented: Oriented, longest_pause_s: float) -> tuple[Stretch, ...]:
+def stretches(oriented: Oriented, longest_pause_s: float, turn_least_deg: float) -> tuple[Stretch, ...]:
     """The stretches of movement with no pause longer than `longest_pause_s`, widened by a little stillness."""
     rate, rows = oriented.recording.rate_hz, len(oriented.turning)
+    fast = speed(oriented)
+    turned = np.degrees(np.cumsum(fast)) / rate
     runs = [
-        (first, end) for first, end in _runs(speed(oriented) > _MOVING_RAD_S) if end - first >= _SHORTEST_S * rate
+        (first, end)
+        for first, end in _runs(fast > _MOVING_RAD_S)
+        if end - first >= _SHORTEST_S * rate or turned[end - 1] - turned[first] >= turn_least_deg
     ]
     joined: list[list[int]] = []
     for first, end in runs:

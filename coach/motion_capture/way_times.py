@@ -16,24 +16,23 @@ from coach.motion_capture.results import Array, Estimate, MeasuredRepetition
 # careful movement grows from rest between linearly and with the square of the time, so the line through both is
 # carried on by this part of the time between them.
 _LEVELS = (0.08, 0.24)
-_CARRIED_ON = 0.6
+_CARRIED_ON = 0.77
 # The smoothing makes a sudden beginning look earlier: by this much at once, and less the longer it takes. Fitted to
 # ways of 0.3 to 4 seconds that were smoothed alike.
-_SMOOTHED_S, _SMOOTHED_OVER_S = 0.343, 0.032
+_SMOOTHED_S, _SMOOTHED_OVER_S = 0.21, 0.053
 _SPREAD_S = 0.1  # the smoothing spreads the end of a turn by as much
 # The next three are fitted to simulated sets: how far the true beginning is from that point, as a part of the time
 # between the levels, with the smoothing; and the part of it that is left in a pause, where neighbours partly cancel.
-_CARRIED_ON_U = 0.28
-_TIME_U_S = 0.04
-_OF_PAUSE = 0.85
+_CARRIED_ON_U = 0.205
+_TIME_U_S = 0.034
+_OF_PAUSE = 0.83
 _SCALE_U = 0.01  # of the turning rate of a cheap sensor
 _BIAS_U_DEG_S = 0.05  # left after the filter and the straightening
 _TRUNK_U_DEG_S = 0.55  # a trunk that turns is not told from the arm, as far as the axis is vertical
 _SHORTEST_WAY_S = 0.3
-# A longer halt ends a way if little is turned beyond it: that is something else. Where the recording ends sooner after a
-# way, or begins later before it, the way may have gone on.
-_HALT_S = 0.8
-_LITTLE = 0.15  # of the turn of the way (ours)
+_HALT_S = 0.8  # a longer halt ends a way if little is turned beyond it: that is something else
+_LITTLE = 0.3  # of the turn of the way (ours)
+_MOST = 0.8  # of the usual turn: a way that turns less may only halt where the recording begins or ends (ours)
 
 
 @dataclass(frozen=True)
@@ -102,10 +101,13 @@ def _way(turning: Turning, half: Half, rate: float) -> _Way:
     ended = _runs_out(speed[peak:], greatest, rate)
     middle = (half.first + peak) / rate
     first, last = max(middle - began.value, half.first / rate), min(middle + ended.value, half.end / rate)
-    rows = turning.stretch
+    before = turning.stretch.first / rate + first
+    after = (turning.stretch.recorded - turning.stretch.first) / rate - last
+    moving = speed > _LEVELS[0] * greatest
+    may_go_on = abs(half.turn_deg) < _MOST * turning.usual_deg
     return _Way(
-        Estimate(first, began.u) if rows.first / rate + first >= _HALT_S else None,
-        Estimate(last, ended.u) if (rows.recorded - rows.first) / rate - last >= _HALT_S else None,
+        None if moving[0] or (may_go_on and before < _HALT_S) else Estimate(first, began.u),
+        None if moving[-1] or (may_go_on and after < _HALT_S) else Estimate(last, ended.u),
         half,
     )
 

@@ -2,6 +2,7 @@
 
 import csv
 import shutil
+import subprocess
 import sys
 from datetime import timedelta
 from pathlib import Path
@@ -22,7 +23,7 @@ from coach.store.client_store import ClientStore
 from coach.store.measured_sets.of_client import course_of as measured_of
 from coach.store.measured_sets.of_client import last_time_lines
 from coach.toml.reader import read_model
-from tests.demo.forearm_table import table_text
+from tests.demo.forearm_table import ROWS_A_SECOND, table_text
 from tests.demo.pristine import TREE
 from tests.journeys.terminal import Terminal
 
@@ -139,6 +140,54 @@ def test_it_asks_before_it_keeps(keys: str, code: int, kept: int, heron: Path) -
     terminal.child.send(keys)  # once: another Ctrl-C while the process ends would be one for the interpreter
     assert terminal.ends() == code
     assert len(_kept(heron)) == kept
+
+
+_STOPPED = """
+import os, signal, sys
+from coach import cli
+class Last:
+    def __del__(self, end=os.kill, itself=os.getpid(), by=signal.SIGINT):
+        end(itself, by)
+last = Last()
+def stop(_):
+    raise KeyboardInterrupt
+setattr(cli, sys.argv.pop(1), stop)
+sys.exit(cli.main())
+"""
+
+
+@pytest.mark.parametrize("at", ["parser_of", "_started"])
+def test_ctrl_c_once_more_while_the_process_ends_changes_nothing(at: str) -> None:
+    """The first before the command runs or in it; the second when the interpreter has given up its own handler."""
+    done = subprocess.run(
+        [sys.executable, "-c", _STOPPED, at, "check"], cwd=TREE, capture_output=True, text=True, check=False
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "")
+
+
+def _twice(path: Path, pause_s: float, began_at: float) -> Path:
+    """The table, and after a pause of stillness once more; its times are those of the day."""
+    names, *rows = TABLE.read_text(encoding="utf-8").splitlines()
+    values = [row.partition(",")[2] for row in rows]
+    whole = [*values, *[values[-1]] * round(pause_s * ROWS_A_SECOND), *values]
+    lines = [f"{began_at + number / ROWS_A_SECOND:.2f},{row}" for number, row in enumerate(whole)]
+    path.write_text("\n".join([names, *lines]), encoding="utf-8")
+    return path
+
+
+def test_the_sets_of_another_session_in_the_table_are_left_out(heron: Path, tmp_path: Path, capsys: Printed) -> None:
+    """By the time of day: the second half of the table is of the session, the first was an hour before."""
+    judged = ClientStore.read(heron).sessions[-1].record
+    rows = len(TABLE.read_text(encoding="utf-8").splitlines()) - 1
+    first = judged.sets_done[0].at.timestamp() - 3600 - 2 * rows / ROWS_A_SECOND
+    table = _twice(tmp_path / "both.csv", 3600, first)
+    assert _measured(heron, "--session", f"{judged.started:%Y-%m-%d}", "--yes", table=table) == FINE
+    told = " ".join(capsys.readouterr().out.split())
+    assert "Sets of another session in this table, which are left out: 1." in told
+    assert "The repetition without the band" in told
+    (kept,) = _kept(heron)
+    assert kept.name.endswith("set1.toml")
+    assert read_model(kept, MeasuredSet).repetition[0].began_s > 3600
 
 
 def test_in_german(heron: Path, capsys: Printed) -> None:

@@ -4,6 +4,7 @@ The seeds from 200,000 on were not used while the reading was built.
 """
 
 import argparse
+import math
 from collections import defaultdict
 
 import numpy as np
@@ -78,8 +79,10 @@ class Tally:
                 one.elbow_drift_deg.value > DRIFT_DEG / 2
             )
         lifted = float(np.mean([true.lifted_deg for true in made.repetitions]))
-        self._compare(person.position, "within_deg", one.elbow_within_deg, lifted)
         if one.elbow_within_deg is not None:
+            reading = one.elbow_within_deg.u**2 - made.asked.limits["u_measured_within_deg"] ** 2
+            read = Estimate(one.elbow_within_deg.value, math.sqrt(max(reading, 0.0)))
+            self._compare(person.position, "within_deg", read, lifted)
             self.called[person.position, "within a repetition", lifted > DRIFT_DEG / 2].append(
                 one.elbow_within_deg.value > DRIFT_DEG / 2
             )

@@ -26,6 +26,7 @@ from tests.demo.pristine import TREE
 from tests.plans import shipped
 
 RATE_HZ = 100.0
+_STEP_S = 1 / RATE_HZ
 ASKED = Asked(3.0, 2.0, 3.0, 2.0, 60.0, None, 0.0, shipped().limit_values({}))
 GYRO_BIAS_RAD_S, GYRO_NOISE_RAD_S, GYRO_SCALE = math.radians(0.5), math.radians(0.1), 0.01
 ACCELERATION_BIAS, ACCELERATION_NOISE = 0.02 * GRAVITY_M_S2, 0.005 * GRAVITY_M_S2
@@ -34,8 +35,8 @@ SHORT_OF_WHOLE = 0.6
 STILL_S, UNLOADED_S = 3.0, 6.0
 
 Window = Literal["whole", "no_still_start", "no_unloaded", "begins_within", "ends_within", "both_within"]
-"""Which part of it was recorded: all; from within the repetition without the band on; from the pause after it on; from
-within the first or the second repetition of the set on; until within the last or the one before; or both."""
+"""Which part of it was recorded: all; from within the repetition without the band on; from the pause after it on;
+from within the first or the second repetition of the set on; until within the last or the one before; or both."""
 
 CHAIN = """
 <mujoco>
@@ -210,6 +211,8 @@ def _played(
         at = sum(map(len, pieces)) / RATE_HZ
         pieces += [*_one(deg, (out, hold, back), chance, person.jerky), np.zeros(round(relax * RATE_HZ))]
         lifts = person.lifts_deg * deg / whole if person.lifts_in is None or number in person.lifts_in else 0.0
+        # A way of some rows takes a step less, and the pause after it one more.
+        out, hold, back, relax = out - _STEP_S, hold + _STEP_S, back - _STEP_S, relax + _STEP_S
         truth.append(TrueRepetition(at, out, hold, back, relax, deg, lifts))
     pieces.append(np.zeros(int(4 * RATE_HZ)))
     angle = gaussian_filter1d(np.concatenate(pieces), 0.04 * RATE_HZ)

@@ -39,6 +39,37 @@ def matches(ended_s: Sequence[float], done: Sequence[SetDone], began_at: float |
     return found
 
 
+def sets_of(
+    ended_s: Sequence[float], done: Sequence[SetDone], every: Sequence[SetDone], began_at: float | None = None
+) -> range | None:
+    """Which of the sets that ended at these seconds of a table are of a session; None where that is left open.
+
+    `every` are the sets of all sessions in order, `done` among them. By the time of day in the table, where one of
+    its sets then falls into the session; else by the times between the sets, where the session has fewer.
+    """
+    first, last = done[0].at.timestamp() - _APART_S, done[-1].at.timestamp() + _APART_S
+    clock = [began_at + end for end in ended_s] if began_at is not None else []
+    then = [number for number, at in enumerate(clock) if first <= at <= last]
+    if then:
+        return range(then[0], then[-1] + 1)
+    if len(ended_s) <= len(done):
+        return range(len(ended_s))
+    ends, place = [one.at.timestamp() for one in every], every.index(done[0])
+    runs = [
+        start for start in range(len(ends) - len(ended_s) + 1) if _alike(ended_s, ends[start : start + len(ended_s)])
+    ]
+    found = {
+        range(max(place - start, 0), min(place - start + len(done), len(ended_s)))
+        for start in runs
+        if place - len(ended_s) < start < place + len(done)
+    } or {
+        range(start, start + len(done))
+        for start in range(len(ended_s) - len(done) + 1)
+        if len(done) > 1 and _alike(ended_s[start : start + len(done)], [one.at.timestamp() for one in done])
+    }
+    return found.pop() if len(found) == 1 else None
+
+
 def match_from(ended_s: Sequence[float], done: Sequence[SetDone], first: int) -> Match | None:
     """The match whose first set has this number; None where the session has not as many from there on."""
     numbers = [one.number for one in done]
