@@ -84,14 +84,14 @@ def test_history_and_table_show_it_beside_what_was_recorded(heron: Path, tmp_pat
     assert differs in said
     assert main(["history", str(heron)]) == FINE
     told = " ".join(capsys.readouterr().out.split())
-    assert "Set 2, measured: 12 repetitions, 5 at tempo; usually 2.2 s out, 1.5 s held, 2 s back." in told
+    assert "Set 2, measured: 12 repetitions, 4 at tempo; usually 2.2 s out, 1.5 s held, 2 s back." in told
     assert differs in told
     assert main(["export", str(heron), "--csv", "--to", str(tmp_path / "heron.csv")]) == FINE
     table = csv.DictReader((tmp_path / "heron.csv").read_text(encoding="utf-8-sig").splitlines())
     (measured,) = [row for row in table if row["measured_repetitions"]]
     assert measured["date"] == "2026-11-18"
     cells = [float(cell) for name, cell in measured.items() if name.startswith("measured_")]
-    assert cells[:5] == pytest.approx([12, 5, 2.2, 1.5, 2.0], abs=0.06)
+    assert cells[:5] == pytest.approx([12, 4, 2.2, 1.5, 2.0], abs=0.06)
 
 
 @pytest.mark.parametrize(("more", "says"), [
@@ -314,11 +314,11 @@ def test_what_was_measured_counts_where_the_client_is_looked_at(heron: Path) -> 
     )
     told = " ".join(" ".join(texts).split())
     for says in (
-        "Measured with a sensor: 1 set in 1 of 60 sessions; 5 of 12 repetitions at tempo.",
+        "Measured with a sensor: 1 set in 1 of 60 sessions; 4 of 12 repetitions at tempo.",
         "of the sets in which both are known: repetitions 1 of 1, the elbow 1 of 1",
         "hold, by the rule measured_fault: A sensor measured in that session that the tempo was not kept",
-        "So far a sensor saw 12 repetitions, 5 of them at tempo",
+        "So far a sensor saw 12 repetitions, 4 of them at tempo",
         "On 1 of these days a sensor measured a set; the rest is what you recorded.",
-        "Of 12 repetitions that the sensor saw, 5 were at the planned tempo.",
+        "Of 12 repetitions that the sensor saw, 4 were at the planned tempo.",
     ):
         assert says in told

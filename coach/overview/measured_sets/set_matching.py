@@ -44,30 +44,35 @@ def sets_of(
 ) -> range | None:
     """Which of the sets that ended at these seconds of a table are of a session; None where that is left open.
 
-    `every` are the sets of all sessions in order, `done` among them. By the time of day in the table, where one of
-    its sets then falls into the session; else by the times between the sets, where the session has fewer.
+    `every` are the sets of all sessions in order, `done` among them. All, where the times between them are those of
+    the session; else those that ended when one of the session did, by the time of day in the table; else, where the
+    session has fewer, those that the times between the sets tell.
     """
-    first, last = done[0].at.timestamp() - _APART_S, done[-1].at.timestamp() + _APART_S
+    ends, times = [one.at.timestamp() for one in done], [one.at.timestamp() for one in every]
+    everything = range(len(ended_s))
+    if _runs(ended_s, ends):
+        return everything
     clock = [began_at + end for end in ended_s] if began_at is not None else []
-    then = [number for number, at in enumerate(clock) if first <= at <= last]
+    then = [number for number, at in enumerate(clock) if min(abs(at - end) for end in ends) <= _APART_S]
     if then:
         return range(then[0], then[-1] + 1)
-    if len(ended_s) <= len(done):
-        return range(len(ended_s))
-    ends, place = [one.at.timestamp() for one in every], every.index(done[0])
-    runs = [
-        start for start in range(len(ends) - len(ended_s) + 1) if _alike(ended_s, ends[start : start + len(ended_s)])
-    ]
+    place = every.index(done[0])
     found = {
         range(max(place - start, 0), min(place - start + len(done), len(ended_s)))
-        for start in runs
+        for start in _runs(ended_s, times)
         if place - len(ended_s) < start < place + len(done)
-    } or {
-        range(start, start + len(done))
-        for start in range(len(ended_s) - len(done) + 1)
-        if len(done) > 1 and _alike(ended_s[start : start + len(done)], [one.at.timestamp() for one in done])
     }
+    if not found and len(ended_s) <= len(done):
+        return everything
+    if not found and len(done) > 1:
+        found = {range(start, start + len(done)) for start in _runs(ends, ended_s)}
     return found.pop() if len(found) == 1 else None
+
+
+def _runs(short: Sequence[float], long: Sequence[float]) -> list[int]:
+    """Where in the longer sequence the times between are those of the shorter one."""
+    starts = range(len(long) - len(short) + 1)
+    return [start for start in starts if _alike(short, long[start : start + len(short)])]
 
 
 def match_from(ended_s: Sequence[float], done: Sequence[SetDone], first: int) -> Match | None:
