@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 import pytest
 
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
-from coach.model.measured.tempo_kept import at_tempo, differences, measured_faults, off_tempo, range_lost_deg
+from coach.model.measured.tempo_kept import at_tempo, differences, measured_faults, off_tempo, range_lost_deg, timed
 from coach.model.prescription import Tempo
 from coach.model.record import SetDone
 from coach.overview.measured_sets.set_matching import match_from, matches, sets_of
@@ -49,6 +49,12 @@ def _set(*repetitions: TimedRepetition, whole: float | None = 80.0, drift: float
 ])  # fmt: skip
 def test_a_repetition_is_at_tempo_within_a_third_of_both_ways(out: float, back: float, at: int) -> None:
     assert at_tempo(_set(_repetition(out, back)), TEMPO, LIMITS) == at
+
+
+def test_a_set_whose_ways_are_not_known_is_not_counted_as_off_the_tempo() -> None:
+    unknown = _set().model_copy(update={"count": 8})
+    assert (timed(unknown), timed(_set(_repetition(1, 1)))) == (0, 1)
+    assert measured_faults(unknown, TEMPO, LIMITS) == ()
 
 
 def test_a_way_back_that_is_not_known_is_not_at_tempo() -> None:
