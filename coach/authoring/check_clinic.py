@@ -138,6 +138,8 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
                 f"{CLINIC}, {CLINIC_LIMITS}, {FORM}, {EXERCISES}/NAME.toml, and in a folder for a language {shipped}"
             )
             fix = "remove the file: all other content is the same in every clinic"
+            if path.name in (CLINIC, CLINIC_LIMITS):
+                fix = f"move it out of {inside[0]}: it stands beside the folders of the languages"
             near = nearest_name(path.name, [CLINIC, CLINIC_LIMITS, *messages])
             yield whole_file(path, "a clinic may not write this file", expected, fix, near)
 

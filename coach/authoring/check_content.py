@@ -4,12 +4,20 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from coach.authoring.cause_order import missing_entries, misspelt_entries, moved_position, order_by_cause
+from coach.authoring.cause_order import (
+    missing_entries,
+    misspelt_entries,
+    moved_position,
+    order_by_cause,
+    without_echoes,
+)
 from coach.authoring.check_exercise import check_bands_resist
 from coach.authoring.check_hazards import check_hazards
+from coach.authoring.check_limits import check_limit_values
 from coach.authoring.check_needs import check_need_messages, check_needs
 from coach.authoring.check_pages import MESSAGE_FILES, check_extra_files, check_pages, check_stand_in
 from coach.authoring.check_placeholders import check_placeholders
+from coach.authoring.check_rule_order import check_rule_effects, check_rule_order
 from coach.authoring.check_unused import (
     check_exercise_names,
     check_file_names,
@@ -65,7 +73,7 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
     if content is None or unfilled:
         named = (_of_missing_file(folder, fault) for fault in without_same_lines(faults, unfilled))
         return order_by_cause(folder, named)
-    causes = misspelt_entries(folder, content, faults, READ_BY_NAME)
+    causes = misspelt_entries(folder, content, without_echoes(faults), READ_BY_NAME)
     return order_by_cause(folder, moved_position(folder, missing_entries(folder, causes)))
 
 
@@ -84,7 +92,9 @@ def _of_missing_file(folder: Path, fault: Diagnostic) -> Diagnostic:
         return fault
     known = {*MESSAGE_FILES, *(path.name for path in exercise_files(folder))}
     extra = [path.name for path in fault.path.parent.glob("*.toml") if path.name not in known]
-    return replace(fault, nearest=nearest_name(fault.path.name, extra), about=("exercise", fault.path.stem))
+    near = nearest_name(fault.path.name, extra)
+    fix = fault.fix if near else f"write the words of the exercise {fault.path.stem} in it, like those of another"
+    return replace(fault, nearest=near, fix=fix, about=("exercise", fault.path.stem))
 
 
 def _gap_faults(gaps: Iterable[Gap], messages: Messages, faults: Iterable[Diagnostic]) -> Iterator[Diagnostic]:
@@ -100,9 +110,22 @@ def _gap_faults(gaps: Iterable[Gap], messages: Messages, faults: Iterable[Diagno
             fix = f"translate {messages.fallback}/{path.name} into the language {messages.language}"
             yield whole_file(path, what, "a file of this name in each language", fix)
         elif (gap.file, key[-1]) not in meant and key[-1] not in wrong:
-            where = f" to [{'.'.join(key[:-1])}]" if key[:-1] else ""
-            what, fix = f"there is no message {gap.key}", f"add {key[-1]}{where}; {instead}"
+            what, fix = f"there is no message {gap.key}", f"{_how_to_add(key, messages.fallback)}; {instead}"
             yield SourceFile(path).at_key(key, what, "each message in each language", fix)
+
+
+def _how_to_add(key: tuple[str, ...], fallback: str) -> str:
+    """What is to be typed where a message lacks: a cue is one of a list, and so is a line of several."""
+    if "cues" in key:
+        end = key.index("cues")
+        header, fault = ".".join(key[: end + 1]), key[end + 1]
+        if key[end + 2 :] in ((), ("text",)):
+            return f'add [[{header}]] with fault = "{fault}" and its text'
+        return f'add {key[end + 2]} to the [[{header}]] with fault = "{fault}"'
+    lines = key[-1].isdigit() and len(key) > 1 and key[-2] != "position"
+    name, table = (key[-2], key[:-2]) if lines else (key[-1], key[:-1])
+    where = f" to [{'.'.join(table)}]" if table else " above the first table"
+    return f"add line {key[-1]} of {name}{where}, or take it out of {fallback}" if lines else f"add {name}{where}"
 
 
 def _of_folder(check: Callable[[Path, Content], Iterator[Diagnostic]]) -> fit.Check:
@@ -116,6 +139,9 @@ _SHARED: tuple[fit.Check, ...] = (
     _of_folder(check_needs),
     _of_folder(check_unused),
     _of_folder(check_hazards),
+    _of_folder(check_rule_effects),
+    _of_folder(check_rule_order),
+    _of_folder(check_limit_values),
 )
 _IN_LANGUAGE: tuple[fit.Check, ...] = (
     *fit.IN_LANGUAGE,
