@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from coach.authoring.cause_order import moved_position, order_by_cause
-from coach.authoring.check_exercise import check_bands_resist
+from coach.authoring.check_exercise import check_arcs, check_bands_resist
 from coach.authoring.check_placeholders import check_placeholders
 from coach.authoring.check_unused import check_exercise_names
 from coach.authoring.check_wording import check_wording
@@ -49,7 +49,7 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
             faults.update(dict.fromkeys(fault.faults))
             continue
         faults.update(dict.fromkeys(_letter_faults(content)))
-        for check in (check_bands_resist, check_placeholders, check_wording):
+        for check in (check_bands_resist, check_arcs, check_placeholders, check_wording):
             found = check(files, content)
             faults.update(dict.fromkeys(fault for fault in found if fault.path.is_relative_to(clinic)))
     return order_by_cause(clinic, moved_position(clinic, without_same_lines(faults, unfilled)))

@@ -11,7 +11,7 @@ from coach.authoring.cause_order import (
     order_by_cause,
     without_echoes,
 )
-from coach.authoring.check_exercise import check_bands_resist
+from coach.authoring.check_exercise import check_arcs, check_bands_resist
 from coach.authoring.check_hazards import check_hazards
 from coach.authoring.check_limits import check_limit_values
 from coach.authoring.check_needs import check_need_messages, check_needs
@@ -93,7 +93,8 @@ def _of_missing_file(folder: Path, fault: Diagnostic) -> Diagnostic:
     known = {*MESSAGE_FILES, *(path.name for path in exercise_files(folder))}
     extra = [path.name for path in fault.path.parent.glob("*.toml") if path.name not in known]
     near = nearest_name(fault.path.name, extra)
-    fix = fault.fix if near else f"write the words of the exercise {fault.path.stem} in it, like those of another"
+    is_known = near is not None or fault.path.name in MESSAGE_FILES
+    fix = fault.fix if is_known else f"write the words of the exercise {fault.path.stem} in it, like those of another"
     return replace(fault, nearest=near, fix=fix, about=("exercise", fault.path.stem))
 
 
@@ -136,6 +137,7 @@ _SHARED: tuple[fit.Check, ...] = (
     *fit.SHARED,
     _of_folder(check_names),
     check_bands_resist,
+    check_arcs,
     _of_folder(check_needs),
     _of_folder(check_unused),
     _of_folder(check_hazards),

@@ -44,6 +44,8 @@ def check_rule_effects(folder: Path, content: Content) -> Iterator[Diagnostic]:
 
 def check_rule_order(folder: Path, content: Content) -> Iterator[Diagnostic]:
     """A rule that stops comes before one that does not, and one that holds the load before one that raises it."""
+    if not any(rule.when in ALWAYS for rule in content.rules):
+        return  # told as the rule that is missing
     source = SourceFile(folder / RULES)
     before: list[Rule] = []
     for index, rule in enumerate(content.rules):

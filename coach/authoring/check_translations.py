@@ -30,7 +30,9 @@ _Texts = Mapping[KeyPath, str]
 def translation_notes(folder: Path) -> Iterator[Diagnostic]:
     """Sentences that break off, text left in another language, and values that a translation does not tell."""
     stems = sorted(path.name for path in exercise_files(folder))
-    files = [name for name in (*stems, FORM, SAFETY, RULES, CLIENT, CONDITIONS) if (folder / FALLBACK / name).is_file()]
+    files = [
+        name for name in (*stems, FORM, SAFETY, RULES, CLIENT, CONDITIONS) if (folder / FALLBACK / name).is_file()
+    ]
     texts: dict[tuple[str, str], _Texts] = {}
     for language in languages(folder):
         for name in files:

@@ -124,12 +124,15 @@ def _check_last_rule(source: SourceFile, content: Content) -> Iterator[Diagnosti
             found = source.at_value(("rule", last, "when"), what, f"a last rule with {names}", fix)
         yield replace(found, about=("rule", sorted(ALWAYS)[0]))
         return
-    after = [rule.name for _, rule in deciding[always[0] + 1 :]]
+    first, after = deciding[always[0]], deciding[always[0] + 1 :]
+    if len(after) == 1:
+        (index, rule), fix = after[0], "move it up"
+        what = f"the rule {rule.name} is never reached: {first[1].name} before it always matches"
+    elif after:
+        (index, rule), fix = first, "move it to the end"
+        what = f"{len(after)} rules after {rule.name} are never reached, as it always matches"
     if after:
-        index, rule = deciding[always[0]]
-        count = f"the rule {after[0]} is" if len(after) == 1 else f"{len(after)} rules, from {after[0]} on, are"
-        what = f"{count} never reached: {rule.name} before it always matches"
-        yield source.at_value(("rule", index, "name"), what, f"the rule with {names} last", "move it to the end")
+        yield source.at_value(("rule", index, "name"), what, f"the rule with {names} last", fix)
 
 
 def check_follow_ups(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
