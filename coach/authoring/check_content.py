@@ -13,11 +13,9 @@ from coach.authoring.cause_order import (
 )
 from coach.authoring.check_exercise import check_arcs, check_bands_resist
 from coach.authoring.check_hazards import check_hazards
-from coach.authoring.check_limits import check_limit_values
 from coach.authoring.check_needs import check_need_messages, check_needs
 from coach.authoring.check_pages import MESSAGE_FILES, check_extra_files, check_pages, check_stand_in
 from coach.authoring.check_placeholders import check_placeholders
-from coach.authoring.check_rule_order import check_rule_effects, check_rule_order
 from coach.authoring.check_unused import (
     check_exercise_names,
     check_file_names,
@@ -28,6 +26,8 @@ from coach.authoring.check_unused import (
 from coach.authoring.check_wording import check_wording
 from coach.content_files import fit
 from coach.content_files.check_entries import READ_BY_NAME
+from coach.content_files.check_limit_values import check_limit_values
+from coach.content_files.check_rule_order import check_rule_effects, check_rule_order
 from coach.content_files.content_folder import ContentFiles, exercise_files, languages, read_content
 from coach.content_files.message_files import FALLBACK
 from coach.content_files.unfilled import unfilled_values, without_same_lines

@@ -131,8 +131,9 @@ def check_folders(folder: Path) -> Iterator[Diagnostic]:
     known = [*languages(folder), *FOLDERS]
     for path in sorted(path for path in folder.iterdir() if path.is_dir() and not path.name.startswith(".")):
         if path.name in languages(folder) and path.name != path.name.lower():
-            what, near = f"the folder {path.name} is not found by its code {path.name.lower()}", path.name.lower()
-            yield whole_file(path, what, "a code of two small letters", f"rename it to {near}", near)
+            small = path.name.lower()
+            what = f"the folder {path.name} is not found by its code {small}"
+            yield whole_file(path, what, "a code of two small letters", f"rename it to {small}", small)
         elif path.name in languages(folder) and not is_language(path.name):
             what = f"{path.name} is not the code of a language"
             yield whole_file(path, what, "a code of ISO 639-1, such as en, de, fr", "give the folder the right code")

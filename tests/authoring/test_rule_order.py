@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from coach.authoring.check_limits import check_limit_values
-from coach.authoring.check_rule_order import check_rule_effects, check_rule_order
+from coach.content_files.check_limit_values import check_limit_values
+from coach.content_files.check_rule_order import check_rule_effects, check_rule_order
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.content import Content
 from coach.model.content_entries import Rule
