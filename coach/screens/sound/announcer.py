@@ -53,7 +53,6 @@ class Announcer:
         self._setups = setups
         self._said = SaidSoFar()
         self._place: object = None
-        self._step_before = ""
         self._group = 0
         self._took = False
         self._warned = False
@@ -80,15 +79,13 @@ class Announcer:
         else:
             self._say(state_words(page, state, self._setups, self._said))
         self._took = self._warned = False
-        self._step_before = state.step.name if state is not None else ""
 
     def _set_begins(self, state: State) -> None:
-        """At every count-in, also after a pause; without what was said as the rest ended, or by the page before."""
+        """At every count-in, also after a pause; without what was said as the rest ended."""
         hurts, cue = set_start_words(state)
         time = state.remaining_set
         count_in_over_s = state.seen_s + (time.count_in_s if time is not None else 0.0)
-        told = self._took or self._step_before == step_names.REACH
-        self._say([] if told else [take_words(state)], until_s=count_in_over_s)
+        self._say([] if self._took else [take_words(state)], until_s=count_in_over_s)
         self._say([] if self._warned else [hurts], Priority.STOP)
         self._say([cue])
 
