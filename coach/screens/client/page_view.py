@@ -31,6 +31,7 @@ _SCROLL_BAR = 1
 _OTHER_ROWS_OF_PAGE = 4
 # A fault is drawn beside what is listed only where it gets so many rows, its title with them.
 _LEAST_FAULT_ROWS, _BELOW_BLOCKS = 9, 3
+_SCALE_ROWS = 6  # of a scale below large letters, with the names of its ends and how it is typed
 _BETWEEN_ANSWERS = 4  # blanks between two large answers on one line, so that a number stands with its own word
 _FACT_ROWS = ROWS_A_LINE + 2  # with what it is about, and a blank row above
 
@@ -89,8 +90,9 @@ class PageView(ScrolledPage):
             yield static_text(self._between.join(lines), "line")
         if page.choices:  # below them there may be no room for all that is listed
             yield self._choices(small=blocks is not None)
-        if self._below:
-            yield static_text("\n".join(self._below), "line")
+        below = self._below(blocks)
+        if below:
+            yield static_text("\n".join(below), "line")
         if page.fault is not None and blocks is not None and self._fault_rows(blocks):
             told = Vertical(*self._listed(listed, self._columns // 2 - EDGE_COLUMNS))
             fault = Vertical(static_text(page.fault.title, "list-title"), SceneView(page.fault.scene, {}, id="fault"))
@@ -112,14 +114,14 @@ class PageView(ScrolledPage):
 
     def _fault_rows(self, blocks: tuple[str, ...]) -> int:
         """The rows that are left below the large letters and the answers, if enough for a drawing; else 0."""
-        below = sum(len(wrap(line, LINE_COLUMNS)) for line in self._below) + bool(self._below)
-        left = self._rows - len(blocks) - _BELOW_BLOCKS - below
+        below = self._below(blocks)
+        left = self._rows - len(blocks) - _BELOW_BLOCKS - sum(len(wrap(line, LINE_COLUMNS)) + 1 for line in below)
         return left if left >= _LEAST_FAULT_ROWS and self._columns >= _CENTRED_COLUMNS else 0
 
-    @property
-    def _below(self) -> tuple[str, ...]:
-        """What is read after the answers."""
-        return tuple(line for line in (self._page.typing, self._page.remark) if line)
+    def _below(self, blocks: tuple[str, ...] | None) -> tuple[str, ...]:
+        """What is read after the answers. How to type comes second to large letters, which need the rows."""
+        typing = self._page.typing if blocks is None or len(blocks) + _SCALE_ROWS <= self._rows else ""
+        return tuple(line for line in (typing, self._page.remark) if line)
 
     @property
     def _between(self) -> str:
@@ -131,8 +133,11 @@ class PageView(ScrolledPage):
     def _blocks(self) -> tuple[str, ...] | None:
         """Banner, question and answers to be read from the mark; fewer of them where no more fits, or None."""
         banner = self._drawn([self._page.banner.split()]) if self._page.banner else None
-        asked = self._with_answers(self._rows - len(banner) - 1) if banner else None
-        return (*banner, "", *asked) if banner and asked else self._asked_alone()
+        asked = self._with_answers(self._rows - len(banner)) if banner else None
+        if not banner or not asked:
+            return self._asked_alone()
+        apart = ("",) if len(banner) + len(asked) < self._rows else ()
+        return (*banner, *apart, *asked)
 
     def _asked_alone(self) -> tuple[str, ...] | None:
         return self._with_answers(self._rows) or self._drawn([self._page.lead.split()])

@@ -53,6 +53,7 @@ class Announcer:
         self._setups = setups
         self._said = SaidSoFar()
         self._place: object = None
+        self._step_before = ""
         self._group = 0
         self._took = False
         self._warned = False
@@ -79,13 +80,15 @@ class Announcer:
         else:
             self._say(state_words(page, state, self._setups, self._said))
         self._took = self._warned = False
+        self._step_before = state.step.name if state is not None else ""
 
     def _set_begins(self, state: State) -> None:
-        """At every count-in, also after a pause; without what was said as the rest ended."""
+        """At every count-in, also after a pause; without what was said as the rest ended, or by the page before."""
         hurts, cue = set_start_words(state)
         time = state.remaining_set
         count_in_over_s = state.seen_s + (time.count_in_s if time is not None else 0.0)
-        self._say([] if self._took else [take_words(state)], until_s=count_in_over_s)
+        told = self._took or self._step_before == step_names.REACH
+        self._say([] if told else [take_words(state)], until_s=count_in_over_s)
         self._say([] if self._warned else [hurts], Priority.STOP)
         self._say([cue])
 

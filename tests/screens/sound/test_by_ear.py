@@ -200,7 +200,7 @@ def test_from_take_the_band_to_the_first_out_it_is_the_count_in(whole: ByEar) ->
     for over in (one.begins_s for one in heard if one.what == "rest_over" and not one.spoken):
         assert next(at for at in outs if at > over) - over == pytest.approx(COUNT_IN_S)
     take = "Take the band: 10 seconds."
-    assert whole.said.count(take) == SETS
+    assert whole.said.count(take) == SETS - 1
     before = fill(whole.content.messages.client.set.before, {"seconds": COUNT_IN_S})
     assert whole.said.index(before) < whole.said.index("3")
 
@@ -210,7 +210,7 @@ def test_where_the_rest_is_cut_short_the_count_in_is_still_named(whole: ByEar, d
     at_s = next(one.begins_s for one in whole.recorder.heard if one.what == "30 seconds left")
     heard = listened(demo_profiles / "tern", "en", tuple(KEYS), {at_s: ""})
     assert [one.what for one in heard.recorder.heard].count("rest_over") == SETS - 2
-    assert heard.said.count("Take the band: 10 seconds.") == SETS
+    assert heard.said.count("Take the band: 10 seconds.") == SETS - 1
 
 
 def test_the_way_to_tell_is_kept_at_home_and_changed_by_a_key(demo_profiles: Path) -> None:
