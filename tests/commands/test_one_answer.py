@@ -111,7 +111,7 @@ def _one_moment(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("coach.screens.start.run_session", lambda *_: SessionOutcome())
     monkeypatch.setattr("coach.screens.start.choose_display", lambda *_, **__: DisplayMode(True, None))
     monkeypatch.setattr("coach.store.clock.now", lambda: Instant(0.0, START))
-    monkeypatch.setattr("coach.reports.text.forecast.forecast_text", lambda *_: "")
+    monkeypatch.setattr("coach.reports.text.forecast.forecast_text", lambda *_, **__: "")
 
 
 @pytest.fixture

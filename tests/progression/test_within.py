@@ -112,6 +112,7 @@ def test_rules_are_tried_in_the_order_of_the_design() -> None:
         "band_too_heavy",
         "under_performed",
         "no_set_done",
+        "measured_fault",
         "check_not_met",
         "measure_again",
         "unclean",

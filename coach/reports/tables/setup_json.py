@@ -13,6 +13,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import asdict
 
+from coach.mechanics.anchor_placement import AnchorPlacement
 from coach.mechanics.arm import elevation_deg
 from coach.mechanics.band import rubber_of
 from coach.mechanics.body import body_of
@@ -55,7 +56,7 @@ def _of_plan(plan: Plan) -> _Json:
         "position": _position(plan, setup.arc),
         "body": _body(plan),
         "setup": _setup(setup),
-        "place": asdict(setup.placement),
+        "place": _place(setup.placement),
         "other_places": [_option(one) for one in (*priced.heights, *priced.turns)],
         "bands": [_band(grade) for grade in profile.bands],
         "load": _load(plan, setup.arc),
@@ -85,6 +86,17 @@ def _body(plan: Plan) -> _Json:
     body = body_of(plan.profile)
     whole = {"stature_m": plan.profile.stature_m, "mass_kg": plan.profile.mass_kg}
     return {**whole, **asdict(body), "mass_lever_m": body.mass_lever_m}
+
+
+def _place(placement: AnchorPlacement) -> _Json:
+    return {
+        "anchor_height_cm": placement.anchor_height_cm,
+        "body_turn_deg": placement.body_turn_deg,
+        "why": placement.why,
+        "landmark_cm": placement.landmark_cm,
+        "instead_of_cm": placement.instead_of_cm,
+        "highest_cm": placement.highest_cm,
+    }
 
 
 def _setup(setup: Setup) -> _Json:
