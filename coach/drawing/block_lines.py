@@ -17,25 +17,30 @@ _QUARTERS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 
 
 def block_lines(
-    parts: Sequence[Sequence[str]], columns: int, rows: int, widths: Sequence[bool] = (False, True)
+    parts: Sequence[Sequence[str]],
+    columns: int,
+    rows: int,
+    widths: Sequence[bool] = (False, True),
+    blanks: Sequence[int] = (),
 ) -> tuple[str, ...] | None:
     """Draw paragraphs of words, each word whole, at the larger of two widths that fits; None if neither does.
 
     A paragraph is a sequence of pieces that are kept on one line each. `widths`: whether narrow, for those to try.
-    Returns rows of cells.
+    `blanks`: so many between two pieces, for each paragraph; one without it. Returns rows of cells.
     """
     for narrow in widths:
         dots = columns * 2 if narrow else columns
-        lines = [line for pieces in parts for line in _wrapped(pieces, dots)]
+        between = blanks or [1] * len(parts)
+        lines = [line for pieces, gap in zip(parts, between, strict=True) for line in _wrapped(pieces, dots, gap)]
         if len(lines) * ROWS_A_LINE <= rows and all(width_in_dots(line) <= dots for line in lines):
             return tuple(row for line in lines for row in _drawn(line, narrow))
     return None
 
 
-def _wrapped(pieces: Iterable[str], dots: int) -> list[str]:
+def _wrapped(pieces: Iterable[str], dots: int, blanks: int) -> list[str]:
     lines: list[str] = []
     for piece in pieces:
-        longer = f"{lines[-1]} {piece}" if lines else piece
+        longer = f"{lines[-1]}{' ' * blanks}{piece}" if lines else piece
         if lines and width_in_dots(longer) <= dots:
             lines[-1] = longer
         else:

@@ -63,6 +63,11 @@ def lesson_scene(setup: Setup, side: Side, fraction: float, wrong: WrongForm | N
     )
 
 
+def seen_from_above(setup: Setup, wrong: WrongForm | None) -> bool:
+    """Whether a lesson on this fault is drawn from above."""
+    return _viewpoint(setup, wrong) == "from_above"
+
+
 def _viewpoint(setup: Setup, wrong: WrongForm | None) -> Viewpoint:
     """The viewpoint from which the fault is seen best."""
     if wrong in _FROM_ABOVE:

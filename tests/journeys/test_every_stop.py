@@ -201,7 +201,7 @@ def test_pain_after_a_set_stops_above_the_limit(pain: int) -> None:
 def test_a_failed_check_stops_before_the_first_repetition() -> None:
     """A torn band at once; what is dangerous until it is mended is asked again, and never passed over. A slack band
     is too little load and no danger: tests/session/test_checks.py."""
-    stopped(answered(moments()["check.band_sound"], "no"), "equipment_failed", "not sound")
+    stopped(answered(moments()["check.band_sound"], "no"), "equipment_failed", "damaged")
     for name in ("anchor_holds", "face_clear"):
         state = moments()[f"check.{name}"]
         for _ in range(10):

@@ -51,7 +51,7 @@ def test_the_reason_ends_with_what_changes(different: dict[str, Any], stood: dic
     [
         ({"sign": "hot_or_fever"}, "The shoulder is hot and swollen, or you feel feverish"),
         ({"sign": "not_sure"}, "not sure about the warning signs"),
-        ({"check.band_sound": "no"}, "the band is not sound"),
+        ({"check.band_sound": "no"}, "the band is damaged"),
         ({"check.taut_at_start": "no"}, "the band is slack at the start"),
         ({"set_1.trouble": "equipment"}, "The band or the anchor failed"),
         (BLADE, book().content.messages.form.fault["blade_pulled_back"]),

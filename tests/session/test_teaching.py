@@ -231,9 +231,9 @@ def test_a_rushed_return_is_drawn_faster_and_a_slack_band_sags_at_the_start() ->
 
 def test_the_page_says_how_to_tell_and_how_to_try() -> None:
     page = lesson_at(0.0, "elbow")
-    assert page.lead.startswith("Right: the elbow stays")
+    assert page.lead.startswith("Correct: the elbow stays")
     assert page.lines[-2].startswith("Try it once without the band")
-    assert page.lines[-1].startswith("How will you tell? 1: a free hand")
+    assert page.lines[-1].startswith("How will you tell? Press 1: a free hand")
     assert lesson_at(0.0, "slack").lines[-2] == "Only look at the wrong one; do not try it."
 
 

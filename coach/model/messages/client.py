@@ -62,6 +62,7 @@ class ScaleMessages(Frozen):
     once: Line
     more_than_once: Line
     at_least_once: Line
+    ten: Line = Field(description="below a scale of numbers: how they are typed")
     none: Line
     turn: Line = Field(description="which question of how many it is, beside the title")
     move: Complete[Move, Line]
@@ -148,6 +149,7 @@ class SetupMessages(Frozen):
     no_turn: Line
     next_title: Line
     next_title_mark: Line
+    next_title_underfoot: Line = Field(description="the same where the client stands on the band")
     check_title: Title
     warm_up_title: Title
     reach_title: Title

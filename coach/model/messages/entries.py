@@ -148,6 +148,10 @@ class CheckMessages(Frozen):
     """A check, what is wrong if it fails, and what to do then."""
 
     ask: Line = Field(description="the question before the first repetition")
+    stated: Line = Field(
+        default="",
+        description="the same as a statement, where it is made before it is asked; without it, the question",
+    )
     about: OneRow = Field(description="what it is about in a few words, to read its answer back")
     fails: Line = Field(description="what is wrong if the answer is no")
     mend: Line = Field(description="what to do then")

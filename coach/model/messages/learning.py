@@ -13,6 +13,7 @@ class LessonMessages(Frozen):
     title: Title
     again_title: Title
     right: OneRow
+    right_from_above: OneRow = Field(description="where both are drawn from above")
     wrong: OneRow
     wrong_beside: OneRow = Field(description="where a thin line shows the right arm over the wrong one")
     not_tried: Line

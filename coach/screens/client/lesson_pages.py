@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from coach.drawing.lesson import MOVED_ARMS, lesson_scene
+from coach.drawing.lesson import MOVED_ARMS, lesson_scene, seen_from_above
 from coach.mechanics.setup import Setup
 from coach.model.content_entries import WrongForm
 from coach.model.messages.learning import LessonMessages
@@ -38,7 +38,7 @@ def lesson_page(state: State, lesson: Teach, setup: Setup, now_s: float) -> Less
             *_about_trying(lesson, plan, messages),
             *(() if state.tell_by else (messages.tell_by,)),
         ),
-        right=messages.right,
+        right=messages.right_from_above if seen_from_above(setup, wrong) else messages.right,
         wrong=_title_of_wrong(wrong, messages),
         right_scene=lesson_scene(setup, side, shown, wrong, faulty=False),
         wrong_scene=None if wrong is None else lesson_scene(setup, side, other, wrong, faulty=True),

@@ -42,7 +42,8 @@ class TextPage:
     `scene_if_wide`: the drawing is left out where it would take the place of the text. `facts`: what is drawn large
     where there is room for it, in place of lines. `turn`: which question of how many it is. `fault`: what it asks
     about, drawn where the large letters leave room for it. `before_title`, `before`: a second list, of earlier
-    sessions, which is said only when asked.
+    sessions, which is said only when asked. `typing`: how the numbers of a scale are typed. `remark`: a line on the
+    answer before, shown below the answers to this question.
     """
 
     title: str
@@ -66,6 +67,8 @@ class TextPage:
     fault: FaultDrawing | None = None
     before_title: str = ""
     before: tuple[str, ...] = ()
+    typing: str = ""
+    remark: str = ""
 
 
 @dataclass(frozen=True)

@@ -31,6 +31,8 @@ _SCROLL_BAR = 1
 _OTHER_ROWS_OF_PAGE = 4
 # A fault is drawn beside what is listed only where it gets so many rows, its title with them.
 _LEAST_FAULT_ROWS, _BELOW_BLOCKS = 9, 3
+_SCALE_ROWS = 6  # of a scale below large letters, with the names of its ends and how it is typed
+_BETWEEN_ANSWERS = 4  # blanks between two large answers on one line, so that a number stands with its own word
 _FACT_ROWS = ROWS_A_LINE + 2  # with what it is about, and a blank row above
 
 
@@ -86,8 +88,11 @@ class PageView(ScrolledPage):
         lines, listed = (self._without_facts(part) if self._facts else part for part in (page.lines, page.listed))
         if lines:  # one widget for all: one a line took a tenth of the time to the first screen
             yield static_text(self._between.join(lines), "line")
-        if page.choices and blocks is not None:  # below the large letters there may be no room for all that is listed
-            yield self._choices(small=True)
+        if page.choices:  # below them there may be no room for all that is listed
+            yield self._choices(small=blocks is not None)
+        below = self._below(blocks)
+        if below:
+            yield static_text("\n".join(below), "line")
         if page.fault is not None and blocks is not None and self._fault_rows(blocks):
             told = Vertical(*self._listed(listed, self._columns // 2 - EDGE_COLUMNS))
             fault = Vertical(static_text(page.fault.title, "list-title"), SceneView(page.fault.scene, {}, id="fault"))
@@ -100,8 +105,6 @@ class PageView(ScrolledPage):
             yield static_text(page.before_title, "list-title")
             before = [_hanging("  · ", line, self._line_columns) for line in page.before]
             yield static_text("\n".join(before), "listed")
-        if page.choices and blocks is None:
-            yield self._choices()
 
     def _listed(self, listed: tuple[str, ...], columns: int) -> Iterator[Widget]:
         if self._page.list_title:
@@ -111,8 +114,14 @@ class PageView(ScrolledPage):
 
     def _fault_rows(self, blocks: tuple[str, ...]) -> int:
         """The rows that are left below the large letters and the answers, if enough for a drawing; else 0."""
-        left = self._rows - len(blocks) - _BELOW_BLOCKS
+        below = self._below(blocks)
+        left = self._rows - len(blocks) - _BELOW_BLOCKS - sum(len(wrap(line, LINE_COLUMNS)) + 1 for line in below)
         return left if left >= _LEAST_FAULT_ROWS and self._columns >= _CENTRED_COLUMNS else 0
+
+    def _below(self, blocks: tuple[str, ...] | None) -> tuple[str, ...]:
+        """What is read after the answers. How to type comes second to large letters, which need the rows."""
+        typing = self._page.typing if blocks is None or len(blocks) + _SCALE_ROWS <= self._rows else ""
+        return tuple(line for line in (typing, self._page.remark) if line)
 
     @property
     def _between(self) -> str:
@@ -123,14 +132,23 @@ class PageView(ScrolledPage):
 
     def _blocks(self) -> tuple[str, ...] | None:
         """Banner, question and answers to be read from the mark; fewer of them where no more fits, or None."""
-        banner = [self._page.banner.split()] if self._page.banner else []
-        return self._drawn([*banner, *self._asked()]) or self._asked_alone()
-
-    def _asked(self) -> list[list[str]]:
-        return [self._page.lead.split(), self._large_answers()]
+        banner = self._drawn([self._page.banner.split()]) if self._page.banner else None
+        asked = self._with_answers(self._rows - len(banner)) if banner else None
+        if not banner or not asked:
+            return self._asked_alone()
+        apart = ("",) if len(banner) + len(asked) < self._rows else ()
+        return (*banner, *apart, *asked)
 
     def _asked_alone(self) -> tuple[str, ...] | None:
-        return self._drawn(self._asked()) or self._drawn(self._asked()[:1])
+        return self._with_answers(self._rows) or self._drawn([self._page.lead.split()])
+
+    def _with_answers(self, rows: int) -> tuple[str, ...] | None:
+        """The question and its answers, with so much room between two of them on a line as there is."""
+        gaps = (1,) if self._page.low else (_BETWEEN_ANSWERS, 1)
+        parts = (self._page.lead.split(), self._large_answers())
+        columns = self._columns - EDGE_COLUMNS - _SCROLL_BAR
+        drawn = (block_lines(parts, columns, rows, blanks=(1, gap)) for gap in gaps)
+        return next((one for one in drawn if one is not None), None)
 
     def _large_answers(self) -> list[str]:
         if self._page.low:

@@ -229,7 +229,8 @@ def _setup_page(name: str, scene: Scene, context: SetupContext) -> TextPage:
     """A page of the setup, with its drawing."""
     text = step_text(name, context.plan, context.values)
     asked, messages = _asked_next(name, context.plan), context.plan.content.messages.client.setup
-    title = messages.next_title if name == step_names.PLACE else messages.next_title_mark
+    at_mark = messages.next_title_underfoot if context.plan.position.anchor == "foot" else messages.next_title_mark
+    title = messages.next_title if name == step_names.PLACE else at_mark
     return TextPage(
         text.title,
         text.lines[0],
@@ -245,7 +246,8 @@ def _asked_next(page: str, plan: Plan) -> tuple[str, ...]:
     """The checks that follow a page of the setup, so that they are made on the same walk."""
     where = "anchor" if page == step_names.PLACE else "mark"
     names = [name for name in plan.position.checks if plan.content.checks[name].where == where]
-    return tuple(plan.content.messages.safety.check[name].ask for name in names)
+    asked = (plan.content.messages.safety.check[name] for name in names)
+    return tuple(check.stated or check.ask for check in asked)
 
 
 def _reach_page(state: State, context: SetupContext) -> TextPage:

@@ -34,6 +34,7 @@ def question_page(state: State, question: Ask, values: Mapping[str, object], set
         ),
         low=messages.low or "",
         high=messages.high or "",
+        typing=plan.content.messages.client.scale.ten if messages.low else "",
         alert=fill(plan.content.messages.safety.check[question.question].mend, values) if failed else "",
         at_mark=bool(question.set_number) and state.asking is None,  # who pressed a key for it is at the keyboard
         turn=_turn(state, question),
@@ -92,4 +93,7 @@ def with_pain_within_limit(page: ScreenPage, state: State) -> ScreenPage:
     if step_names.within_group(last.step) not in pains or not isinstance(page, TextPage | RestPage):
         return page
     values = {"pain": last.value, "limit": round(state.plan.limits["pain_max"]), "key": PAIN.key}
-    return replace(page, lines=(fill(state.plan.content.messages.client.pain.within, values), *page.lines))
+    line = fill(state.plan.content.messages.client.pain.within, values)
+    if isinstance(page, TextPage) and page.choices and state.chosen is None:
+        return replace(page, remark=line)
+    return replace(page, lines=(line, *page.lines))

@@ -31,6 +31,8 @@ def page_lines(page: TextPage, messages: PlainModeMessages, drawn: tuple[str, ..
     if page.alert:
         yield page.alert
     yield page.lead
+    if page.remark:
+        yield page.remark
     yield from page.lines
     yield from drawn
     for title, lines in ((page.list_title, page.listed), (page.before_title, page.before)):

@@ -88,7 +88,7 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
     """The lines of a page of the session, with its drawing in sentences and the keys that go on from it.
 
     First comes the answer that led to it. Of the warning signs only the first group. Unless all is to be heard in
-    full, a drawing is one sentence, and what to know at first comes after the key that goes on, or is left out.
+    full, a drawing is one sentence, and what to know at first comes after the rest, or is left out.
     """
     content, question = state.plan.content, None if state.over else state.question
     yield from said.read_back(state)
@@ -98,7 +98,8 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
     if state.over and isinstance(page, TextPage):  # the keys come last, after what they are asked for
         page = replace(page, lines=(*_listed(page), *page.lines), list_title="", listed=())
     if question is not None and state.chosen is None and isinstance(page, TextPage):
-        yield from page.lines  # they are about the answer before: between a question and its answers they mislead
+        yield page.remark
+        yield from page.lines  # both are about what was before: between a question and its answers they mislead
         page = replace(page, lines=())
         yield from said.how_to_tell(state)
     yield from _text_of(page, content, said)
@@ -114,13 +115,13 @@ def state_words(page: ScreenPage, state: State, setups: SetupCache, said: SaidSo
             yield from _options(page, content, said)
         if question is None or not question.of_form:  # how to tell was said above, once
             yield from _listed(page)
-    yield from _way_on(state, content)
     if state.at_step == 0 and not state.over and _is_new(state, said):
         yield content.messages.client.voice.keys
     yield from last
     if said.in_full and isinstance(page, TextPage):
         yield page.before_title
         yield from page.before
+    yield from _way_on(state, content)  # whoever hears it has heard the page
 
 
 def _is_new(state: State, said: SaidSoFar) -> bool:

@@ -117,7 +117,7 @@ def test_a_sign_is_confirmed_by_ear_and_can_be_taken_back(demo_profiles: Path) -
     said = said_by(client, *TO_THE_SIGNS, "", "5", "n", "", "", "n")
     chosen = fill("You chose: {answer}. Is that right?", {"answer": SIGNS["night_pain"]})
     assert chosen in said
-    assert said.count("Group 1 of 3. If one of these is so, press its number.") == 2
+    assert said.count("Group 1 of 3. If one or more is true, press the number of the first.") == 2
     assert after(said, "Warning signs: none of these.", 1) == ["B: change it."]
     assert newest(client).ended is None
 
