@@ -26,7 +26,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
     defer_gc()
     adapt_output()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # pydantic would search all installed packages
-    typed = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        return _run_line(list(sys.argv[1:] if arguments is None else arguments))
+    except KeyboardInterrupt:
+        if arguments is None:
+            # The process ends now; another Ctrl-C while it does would end it by the signal, with another exit code.
+            signal.signal(signal.SIGINT, signal.SIG_IGN)
+        return 128 + signal.SIGINT
+
+
+def _run_line(typed: list[str]) -> int:
     if not typed:
         return _run(_open_front_door)
     if typed[0] in ("-h", "--help"):
@@ -65,8 +74,6 @@ def _run(command: Callable[[], int]) -> int:
         # The reader of our output has gone; without this, the flush at exit would raise the same error again.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return FINE
-    except KeyboardInterrupt:
-        return 128 + signal.SIGINT
     except Exception as error:
         code = exit_code_of(error)
         return print_error(crash_line(error), BROKEN) if code is None else print_error(str(error), code)

@@ -25,7 +25,10 @@ NO_WAIT: int = getattr(os, "O_NONBLOCK", 0)
 
 _NO_FOLDER_FLUSH = (errno.EINVAL, errno.ENOSYS, errno.ENOTSUP, errno.EOPNOTSUPP)
 # The exit code of a process that SIGHUP ended. Windows has no such signal.
-_HANGUP = 1 if sys.platform == "win32" else 128 + signal.SIGHUP
+if sys.platform == "win32":
+    _HANGUP = 1
+else:
+    _HANGUP = 128 + signal.SIGHUP
 
 _HEARD_S = 0.2  # Windows hears of Ctrl-C only between two waits
 

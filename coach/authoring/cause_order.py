@@ -122,6 +122,13 @@ def _known_elsewhere(content: Content, kind: str) -> frozenset[str]:
     return frozenset((*tables.get(kind, ()), *used.get(kind, ())))
 
 
+def without_echoes(faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """The faults, without those of entries that nothing uses only because their name is misspelt where it is used."""
+    found = list(faults)
+    meant = {(one.about[0], one.nearest) for one in found if one.about and one.what.startswith("there is no ")}
+    return tuple(one for one in found if not (one.what.startswith("no position ") and one.about in meant))
+
+
 def missing_entries(folder: Path, faults: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
     """The faults, where an entry that several files use and that does not exist is reported where it belongs."""
     found = list(faults)

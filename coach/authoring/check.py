@@ -1,5 +1,6 @@
 """The check of a folder of hand-written files: content, a clinic's folder, one client, or a folder of clients."""
 
+from collections.abc import Iterator
 from contextlib import closing
 from datetime import datetime
 from functools import partial
@@ -56,8 +57,18 @@ def check_folder(
         for number, of_client in enumerate(found, start=1):
             faults += of_client
             on_progress(number, len(clients))
-    once = dict.fromkeys((*faults, *of_clinic))  # a client with a piece of a roll reads the clinic's file too
+    once = dict.fromkeys(
+        (*faults, *of_clinic, *_misnamed_clinic(path))
+    )  # a client with a piece of a roll reads the clinic's file too
     return sort_faults(once)
+
+
+def _misnamed_clinic(path: Path) -> Iterator[Diagnostic]:
+    """A clinic's folder with capital letters in its name, which is not read."""
+    for inside in path.iterdir():
+        if inside.name != CLINIC and inside.name.lower() == CLINIC and inside.is_dir():
+            what, fix = "this folder is not read", f"rename it to {CLINIC}"
+            yield whole_file(inside, what, f"a folder called {CLINIC}", fix, CLINIC)
 
 
 def is_content(path: Path) -> bool:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from coach.authoring.cause_order import moved_position, order_by_cause
-from coach.authoring.check_exercise import check_bands_resist
+from coach.authoring.check_exercise import check_arcs, check_bands_resist
 from coach.authoring.check_placeholders import check_placeholders
 from coach.authoring.check_unused import check_exercise_names
 from coach.authoring.check_wording import check_wording
@@ -49,7 +49,7 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
             faults.update(dict.fromkeys(fault.faults))
             continue
         faults.update(dict.fromkeys(_letter_faults(content)))
-        for check in (check_bands_resist, check_placeholders, check_wording):
+        for check in (check_bands_resist, check_arcs, check_placeholders, check_wording):
             found = check(files, content)
             faults.update(dict.fromkeys(fault for fault in found if fault.path.is_relative_to(clinic)))
     return order_by_cause(clinic, moved_position(clinic, without_same_lines(faults, unfilled)))
@@ -138,6 +138,8 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
                 f"{CLINIC}, {CLINIC_LIMITS}, {FORM}, {EXERCISES}/NAME.toml, and in a folder for a language {shipped}"
             )
             fix = "remove the file: all other content is the same in every clinic"
+            if path.name in (CLINIC, CLINIC_LIMITS):
+                fix = f"move it out of {inside[0]}: it stands beside the folders of the languages"
             near = nearest_name(path.name, [CLINIC, CLINIC_LIMITS, *messages])
             yield whole_file(path, "a clinic may not write this file", expected, fix, near)
 

@@ -4,8 +4,14 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from coach.authoring.cause_order import missing_entries, misspelt_entries, moved_position, order_by_cause
-from coach.authoring.check_exercise import check_bands_resist
+from coach.authoring.cause_order import (
+    missing_entries,
+    misspelt_entries,
+    moved_position,
+    order_by_cause,
+    without_echoes,
+)
+from coach.authoring.check_exercise import check_arcs, check_bands_resist
 from coach.authoring.check_hazards import check_hazards
 from coach.authoring.check_needs import check_need_messages, check_needs
 from coach.authoring.check_pages import MESSAGE_FILES, check_extra_files, check_pages, check_stand_in
@@ -20,6 +26,8 @@ from coach.authoring.check_unused import (
 from coach.authoring.check_wording import check_wording
 from coach.content_files import fit
 from coach.content_files.check_entries import READ_BY_NAME
+from coach.content_files.check_limit_values import check_limit_values
+from coach.content_files.check_rule_order import check_rule_effects, check_rule_order
 from coach.content_files.content_folder import ContentFiles, exercise_files, languages, read_content
 from coach.content_files.message_files import FALLBACK
 from coach.content_files.unfilled import unfilled_values, without_same_lines
@@ -65,7 +73,7 @@ def check_content(folder: Path) -> tuple[Diagnostic, ...]:
     if content is None or unfilled:
         named = (_of_missing_file(folder, fault) for fault in without_same_lines(faults, unfilled))
         return order_by_cause(folder, named)
-    causes = misspelt_entries(folder, content, faults, READ_BY_NAME)
+    causes = misspelt_entries(folder, content, without_echoes(faults), READ_BY_NAME)
     return order_by_cause(folder, moved_position(folder, missing_entries(folder, causes)))
 
 
@@ -84,7 +92,10 @@ def _of_missing_file(folder: Path, fault: Diagnostic) -> Diagnostic:
         return fault
     known = {*MESSAGE_FILES, *(path.name for path in exercise_files(folder))}
     extra = [path.name for path in fault.path.parent.glob("*.toml") if path.name not in known]
-    return replace(fault, nearest=nearest_name(fault.path.name, extra), about=("exercise", fault.path.stem))
+    near = nearest_name(fault.path.name, extra)
+    is_known = near is not None or fault.path.name in MESSAGE_FILES
+    fix = fault.fix if is_known else f"write the words of the exercise {fault.path.stem} in it, like those of another"
+    return replace(fault, nearest=near, fix=fix, about=("exercise", fault.path.stem))
 
 
 def _gap_faults(gaps: Iterable[Gap], messages: Messages, faults: Iterable[Diagnostic]) -> Iterator[Diagnostic]:
@@ -100,9 +111,22 @@ def _gap_faults(gaps: Iterable[Gap], messages: Messages, faults: Iterable[Diagno
             fix = f"translate {messages.fallback}/{path.name} into the language {messages.language}"
             yield whole_file(path, what, "a file of this name in each language", fix)
         elif (gap.file, key[-1]) not in meant and key[-1] not in wrong:
-            where = f" to [{'.'.join(key[:-1])}]" if key[:-1] else ""
-            what, fix = f"there is no message {gap.key}", f"add {key[-1]}{where}; {instead}"
+            what, fix = f"there is no message {gap.key}", f"{_how_to_add(key, messages.fallback)}; {instead}"
             yield SourceFile(path).at_key(key, what, "each message in each language", fix)
+
+
+def _how_to_add(key: tuple[str, ...], fallback: str) -> str:
+    """What is to be typed where a message lacks: a cue is one of a list, and so is a line of several."""
+    if "cues" in key:
+        end = key.index("cues")
+        header, fault = ".".join(key[: end + 1]), key[end + 1]
+        if key[end + 2 :] in ((), ("text",)):
+            return f'add [[{header}]] with fault = "{fault}" and its text'
+        return f'add {key[end + 2]} to the [[{header}]] with fault = "{fault}"'
+    lines = key[-1].isdigit() and len(key) > 1 and key[-2] != "position"
+    name, table = (key[-2], key[:-2]) if lines else (key[-1], key[:-1])
+    where = f" to [{'.'.join(table)}]" if table else " above the first table"
+    return f"add line {key[-1]} of {name}{where}, or take it out of {fallback}" if lines else f"add {name}{where}"
 
 
 def _of_folder(check: Callable[[Path, Content], Iterator[Diagnostic]]) -> fit.Check:
@@ -113,9 +137,13 @@ _SHARED: tuple[fit.Check, ...] = (
     *fit.SHARED,
     _of_folder(check_names),
     check_bands_resist,
+    check_arcs,
     _of_folder(check_needs),
     _of_folder(check_unused),
     _of_folder(check_hazards),
+    _of_folder(check_rule_effects),
+    _of_folder(check_rule_order),
+    _of_folder(check_limit_values),
 )
 _IN_LANGUAGE: tuple[fit.Check, ...] = (
     *fit.IN_LANGUAGE,

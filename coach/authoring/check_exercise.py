@@ -59,6 +59,21 @@ def check_bands_resist(files: ContentFiles, content: Content) -> Iterator[Diagno
             yield SourceFile(path).at_value(("positions", number, "anchor_side"), what, expected, fix)
 
 
+def check_arcs(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
+    """A fault for each arc that is no longer than what counts as lost range: a slip of the unit."""
+    limits = content.limit_values({})
+    for stem, exercise in content.exercises.items():
+        for index, position in enumerate(exercise.positions):
+            unit = _UNITS[position.coordinate]
+            lost = limits.get("range_lost_cm" if position.coordinate == "path" else "range_lost_deg")
+            if lost is not None and position.available_deg - position.arc_start_deg <= lost:
+                path, number = files.position(stem, index)
+                what = f"the arc is {position.available_deg - position.arc_start_deg:g} {unit} long"
+                expected = f"more than {lost:g} {unit}, which already count as lost range"
+                fix = f"write available_deg in {unit}"
+                yield SourceFile(path).at_value(("positions", number, "available_deg"), what, expected, fix)
+
+
 def _first_unloaded_deg(position: Position) -> float | None:
     """The first rotation in degrees without a torque to resist, from the mark that loads the arm longest.
 

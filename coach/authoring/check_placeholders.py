@@ -94,6 +94,8 @@ def check_placeholders(files: ContentFiles, content: Content) -> Iterator[Diagno
     folders = (files.folder, *([files.clinic] if files.clinic is not None else []))
     for path in sorted(path for folder in folders for path in (folder / language).glob("*.toml")):
         for at, text in texts_in_file(path):
+            if text and not text.strip():
+                yield SourceFile(path).at_value(at, "this text is blank", "words", "write it, or take the line out")
             if not any(sign in text for sign in "{}_"):
                 continue
             source, key = SourceFile(path), tuple(map(str, at))
@@ -120,6 +122,7 @@ def _unknown(source: SourceFile, at: KeyPath, text: str, known: tuple[str, ...])
     for wrong in sorted(placeholders(text) - set(known)):
         names = ", ".join(f"{{{each}}}" for each in sorted(known))
         expected, fix = names or "a message without placeholders", "write one of them, or leave it out"
+        fix = fix if names else "leave it out: the program fills nothing in here"
         what = f"{{{wrong}}} is not filled in here"
         if wrong in _ONLY["foot"]:
             fix += ', or write anchor = "foot" in the exercise if the client stands on the band'

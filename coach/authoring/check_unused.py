@@ -1,5 +1,6 @@
 """The check of content for entries that are there twice or that nothing uses, and of what else lies in the folder."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -93,13 +94,47 @@ def check_file_names(folder: Path) -> Iterator[Diagnostic]:
             if not (inside / meant).exists():
                 what = "this file is not read, as its name does not end in .toml"
                 yield whole_file(path, what, meant, f"rename it to {meant}", meant)
+        for path in sorted(path for path in inside.glob("*.toml") if path.name != path.name.lower()):
+            meant = path.name.lower()
+            if not (inside / meant).exists():
+                what = "a file has a name of small letters: on some computers this one is not found"
+                yield whole_file(path, what, meant, f"rename it to {meant}", meant)
+    yield from _misplaced(folder)
+
+
+def _misplaced(folder: Path) -> Iterator[Diagnostic]:
+    """Each file that holds what another folder is for; its keys would be told one by one."""
+    for path in sorted((folder / EXERCISES).glob("*.toml")):
+        if _WORDS_OF_EXERCISE.search(path.read_bytes()):
+            what = "this holds the words of an exercise, and not the exercise itself"
+            yield whole_file(
+                path, what, "its positions, each under [[positions]]", "move it into the folder of its language"
+            )
+    for language in languages(folder):
+        for path in sorted((folder / language).glob("*.toml")):
+            if _EXERCISE.search(path.read_bytes()):
+                what, fix = "this holds an exercise, and not its words", f"move it into {EXERCISES}/"
+                yield whole_file(path, what, "what is read in this language", fix)
+            elif path.name in ROOT_FILES and _ENTRIES.search(path.read_bytes()):
+                what = f"this holds what {path.name} beside the folders of the languages is for, and not its words"
+                fix = "take back the words of this language, and keep this file beside its folder"
+                yield whole_file(path, what, "what is read in this language", fix)
+
+
+_WORDS_OF_EXERCISE = re.compile(rb"^\s*\[\[?position\.", re.MULTILINE)
+_EXERCISE = re.compile(rb"^\s*\[\[positions\]\]", re.MULTILINE)
+_ENTRIES = re.compile(rb"^\s*\[\[(rule|question|check|sign|region|condition)\]\]", re.MULTILINE)
 
 
 def check_folders(folder: Path) -> Iterator[Diagnostic]:
     """Each folder is one that is read: a language is called by its code of two letters."""
     known = [*languages(folder), *FOLDERS]
     for path in sorted(path for path in folder.iterdir() if path.is_dir() and not path.name.startswith(".")):
-        if path.name in languages(folder) and not is_language(path.name):
+        if path.name in languages(folder) and path.name != path.name.lower():
+            small = path.name.lower()
+            what = f"the folder {path.name} is not found by its code {small}"
+            yield whole_file(path, what, "a code of two small letters", f"rename it to {small}", small)
+        elif path.name in languages(folder) and not is_language(path.name):
             what = f"{path.name} is not the code of a language"
             yield whole_file(path, what, "a code of ISO 639-1, such as en, de, fr", "give the folder the right code")
         elif path.name not in known and any(path.glob("*.toml")):

@@ -218,6 +218,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "therapist.toml measured.which": "numbers",
     "therapist.toml measured.unloaded": "range u",
     "therapist.toml measured.other": "count",
+    "therapist.toml measured.other_sets": "count",
     "therapist.toml measured.set": "count date set",
     "therapist.toml measured.axes": "asked measured",
     "therapist.toml measured.at_tempo": "at_tempo count percent",

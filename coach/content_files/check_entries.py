@@ -102,7 +102,10 @@ def check_rules(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
             if name not in CONDITION_NUMBERS[rule.when]:
                 what = f"the test {rule.when} gives no number {name}"
                 key, known = ("rule", index, "numbers", number), CONDITION_NUMBERS[rule.when]
-                yield source.unknown_value(key, what, name, known, "remove it")
+                fix = "write one of them, or remove it" if set(known) - set(rule.numbers) else "remove it"
+                if rule.when != rule.name and name in CONDITION_NUMBERS.get(rule.name, ()):
+                    fix = f'write when = "{rule.name}", which gives it, or remove it'
+                yield source.unknown_value(key, what, name, known, fix)
     yield from _check_last_rule(source, content)
 
 
@@ -121,9 +124,15 @@ def _check_last_rule(source: SourceFile, content: Content) -> Iterator[Diagnosti
             found = source.at_value(("rule", last, "when"), what, f"a last rule with {names}", fix)
         yield replace(found, about=("rule", sorted(ALWAYS)[0]))
         return
-    for index, rule in deciding[always[0] + 1 :]:
-        what = f"the rule {rule.name} is never reached: {deciding[always[0]][1].name} before it always matches"
-        yield source.at_value(("rule", index, "name"), what, f"the rule with {names} last", "move it up")
+    first, after = deciding[always[0]], deciding[always[0] + 1 :]
+    if len(after) == 1:
+        (index, rule), fix = after[0], "move it up"
+        what = f"the rule {rule.name} is never reached: {first[1].name} before it always matches"
+    elif after:
+        (index, rule), fix = first, "move it to the end"
+        what = f"{len(after)} rules after {rule.name} are never reached, as it always matches"
+    if after:
+        yield source.at_value(("rule", index, "name"), what, f"the rule with {names} last", fix)
 
 
 def check_follow_ups(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
@@ -223,8 +232,14 @@ def check_conditions(files: ContentFiles, content: Content) -> Iterator[Diagnost
 
 
 def check_regions(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
-    """The warning sign of a region exists."""
+    """The warning sign of a region exists, and pain in one region counts as an emergency: that of the chest."""
     signs = [sign.name for sign in content.signs]
+    emergencies = [sign.name for sign in content.signs if sign.urgency == get_args(Urgency)[0]]
+    if emergencies and content.regions and all(region.sign is None for region in content.regions.values()):
+        what = f"no region of pain leads to {emergencies[0]}, so pain there would count as pain of the shoulder"
+        fix = f'add sign = "{emergencies[0]}" to the [[region]] that means it'
+        source = SourceFile(files.folder / SAFETY)
+        yield source.at_key(("region",), what, "one with the sign of an emergency", fix)
     for index, region in enumerate(content.regions.values()):
         if region.sign is not None and region.sign not in signs:
             yield SourceFile(files.folder / SAFETY).unknown_value(

@@ -52,7 +52,7 @@ def _check_cues(
         key: KeyPath = ("position", position, "cues", number, "fault")
         if fault not in faults:
             found = source.unknown_value(key, f"there is no fault {fault}", fault, faults, kind="fault")
-            is_renamed = renamed is not None and found.nearest is None
+            is_renamed = renamed is not None and found.nearest not in without
             yield replace(found, fix=f"write {renamed}", nearest=renamed) if is_renamed else found
     for fault in without if renamed is None else ():
         if nearest_name(fault, unknown) is None:

@@ -1,5 +1,6 @@
 """The summary of one client of a caseload, and what a client can need the therapist for."""
 
+import json
 from datetime import date
 from typing import Annotated, Literal
 
@@ -130,10 +131,13 @@ def shown_name(folder: str) -> str:
 
 
 def packed(summary: ClientSummary) -> str:
-    """A summary as text, a fifth of its size as an object; what is as by default is left out."""
-    return summary.model_dump_json(exclude_defaults=True)
+    """A summary as text, a fifth of its size as an object; what is as by default is left out.
+
+    Names of files that are not UTF-8 are kept too, which JSON written by pydantic cannot hold.
+    """
+    return json.dumps(summary.model_dump(exclude_defaults=True), default=date.isoformat, separators=(",", ":"))
 
 
 def unpacked(text: str) -> ClientSummary:
     """The summary that was packed. Raises ValidationError for another text."""
-    return ClientSummary.model_validate_json(text)
+    return ClientSummary.model_validate(json.loads(text), strict=False)

@@ -16,24 +16,24 @@ from coach.motion_capture.way_times import period_s, regular, repetitions_of
 # The vertical part of the axis from which on gravity tells one way from the other: 20 degrees from level, twice the
 # error of an axis of one set (ours).
 _TELLS_DIRECTION = 0.35
+_LONG_HOLD = 1.5  # a hold this many times as long as the one asked is rather a rest (ours)
 _POINTS = 400  # of the angle over time; more than any chart has columns
 
 
 def analyse(recording: Recording, asked: Asked) -> Found:
     """Everything that is found in a recording of one or more sets."""
     oriented = orient(recording)
-    turnings = [turning_of(oriented, one, asked) for one in stretches(oriented, asked.longest_pause_s)]
+    moved = stretches(oriented, asked.longest_pause_s, asked.limits["measured_turn_least_deg"])
+    turnings = [turning_of(oriented, one, asked) for one in moved]
     wanted = [turning for turning in turnings if turning.count and _is_asked(oriented, turning, asked)]
     sets = [turning for turning in wanted if _is_set(turning, recording.rate_hz, asked)]
-    first = sets[0].stretch.first if sets else 0
-    singles = [turning for turning in wanted if turning.count == 1 and turning.stretch.first < first]
-    unloaded = singles[-1] if singles else None
+    alone = [turning for turning in wanted if turning.count == 1]
     return Found(
         rate_hz=recording.rate_hz,
         duration_s=recording.duration_s,
         sets=tuple(_found(oriented, turning, asked) for turning in sets),
-        unloaded=_found(oriented, unloaded, asked) if unloaded else None,
-        other_motions=len(turnings) - len(sets) - (unloaded is not None),
+        alone=tuple(_found(oriented, turning, asked) for turning in alone),
+        other_motions=len(turnings) - len(sets) - len(alone),
         upside_down=bool(sets) and all(_contradicted(oriented, turning, asked) for turning in sets),
     )
 
@@ -55,7 +55,9 @@ def _is_set(turning: Turning, rate: float, asked: Asked) -> bool:
 
 def _found(oriented: Oriented, turning: Turning, asked: Asked) -> FoundSet:
     rate, first = oriented.recording.rate_hz, turning.stretch.first
-    sign = _sign_from_rest(turning) or _sign_by_gravity(oriented, turning, asked) or turning.halves[0].sign
+    by_gravity = _sign_by_gravity(oriented, turning, asked)
+    known = _sign_from_rest(turning, asked) or by_gravity or _sign_between(turning, asked)
+    sign = known or turning.halves[0].sign
     angle = straightened(turning) * sign
     angle = angle - np.median(angle[[half.first for half in turning.halves if half.sign == sign] or [0]])
     every = max(len(angle) // _POINTS, 1)
@@ -64,7 +66,7 @@ def _found(oriented: Oriented, turning: Turning, asked: Asked) -> FoundSet:
         ended_s=(first + turning.halves[-1].end) / rate,
         count=turning.count,
         cut_off=not _is_whole(turning),
-        repetitions=_repetitions(oriented, turning, sign, asked),
+        repetitions=_repetitions(oriented, turning, sign, asked) if known is not None else (),
         elbow_drift_deg=drift_deg(oriented, turning) if asked.axis_from_vertical_deg is not None else None,
         elbow_within_deg=within_deg(oriented, turning, asked.limits) if asked.tells_within else None,
         time_s=(first + np.arange(len(angle))[::every]) / rate,
@@ -78,9 +80,21 @@ def _repetitions(oriented: Oriented, turning: Turning, sign: int, asked: Asked) 
     return found if asked.axis_from_vertical_deg is not None else tuple(replace(one, range_deg=None) for one in found)
 
 
-def _sign_from_rest(turning: Turning) -> int | None:
-    """The sign of the ways out of a set that begins and ends at rest: that of the first."""
-    return turning.halves[0].sign if _is_whole(turning) else None
+def _sign_from_rest(turning: Turning, asked: Asked) -> int | None:
+    """The sign of the ways out: that of the first after a rest, or the other one of the last before it.
+
+    None where the rest in the recording is so short that it may be the hold of a repetition.
+    """
+    hold_s, stretch = asked.hold_s * _LONG_HOLD, turning.stretch
+    if stretch.rest_before_s > max(hold_s, stretch.rest_after_s):
+        return turning.halves[0].sign
+    return -turning.halves[-1].sign if stretch.rest_after_s > hold_s else None
+
+
+def _sign_between(turning: Turning, asked: Asked) -> int | None:
+    """The sign of the ways out of a set with a little rest at both ends, each as long as the hold at least."""
+    rest_s = min(turning.stretch.rest_before_s, turning.stretch.rest_after_s)
+    return turning.halves[0].sign if _is_whole(turning) and rest_s >= asked.hold_s else None
 
 
 def _is_whole(turning: Turning) -> bool:
@@ -98,5 +112,5 @@ def _sign_by_gravity(oriented: Oriented, turning: Turning, asked: Asked) -> int 
 
 def _contradicted(oriented: Oriented, turning: Turning, asked: Asked) -> bool:
     """Whether gravity says that a set begins from rest with the way back."""
-    rest, gravity = _sign_from_rest(turning), _sign_by_gravity(oriented, turning, asked)
+    rest, gravity = _sign_from_rest(turning, asked), _sign_by_gravity(oriented, turning, asked)
     return rest is not None and gravity is not None and rest != gravity

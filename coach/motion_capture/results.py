@@ -92,12 +92,23 @@ class Found:
     rate_hz: float
     duration_s: float
     sets: tuple[FoundSet, ...]
-    unloaded: FoundSet | None
-    """The repetition without the band: a single one, with a pause after it, before the first set."""
+    alone: tuple[FoundSet, ...]
+    """Single repetitions with a pause around them."""
     other_motions: int
     """Stretches of movement that are not repetitions of what was asked."""
     upside_down: bool
     """Each set begins from rest with the way back, by the side and the direction of gravity in the table."""
+
+    def unloaded_before(self, number: int) -> FoundSet | None:
+        """The repetition without the band for the set at this place, from 0: the last after the set before it."""
+        after = self.sets[number - 1].ended_s if number else 0.0
+        between = [one for one in self.alone if after <= one.began_s < self.sets[number].began_s]
+        return between[-1] if between else None
+
+    @property
+    def unloaded(self) -> FoundSet | None:
+        """That of the first set."""
+        return self.unloaded_before(0) if self.sets else None
 
 
 def mean(values: list[Estimate]) -> Estimate | None:

@@ -8,7 +8,7 @@ from coach.motion_capture.orientation import Oriented
 from coach.motion_capture.results import Array
 
 _MOVING_RAD_S = 0.07  # 4 degrees a second; the slowest tempo turns 40 degrees in ten seconds
-_SHORTEST_S = 0.5
+_SHORTEST_S = 0.5  # a shorter movement counts only if it turns far, as half of a hurried way does
 
 
 @dataclass(frozen=True)
@@ -20,13 +20,22 @@ class Stretch:
     still_before: bool
     """The arm is still before the stretch: it does not begin with the recording."""
     still_after: bool
+    rest_before_s: float
+    """For how long it is still before, in the recording."""
+    rest_after_s: float
+    recorded: int
+    """The rows of the whole recording."""
 
 
-def stretches(oriented: Oriented, longest_pause_s: float) -> tuple[Stretch, ...]:
+def stretches(oriented: Oriented, longest_pause_s: float, turn_least_deg: float) -> tuple[Stretch, ...]:
     """The stretches of movement with no pause longer than `longest_pause_s`, widened by a little stillness."""
     rate, rows = oriented.recording.rate_hz, len(oriented.turning)
+    fast = speed(oriented)
+    turned = np.degrees(np.cumsum(fast)) / rate
     runs = [
-        (first, end) for first, end in _runs(speed(oriented) > _MOVING_RAD_S) if end - first >= _SHORTEST_S * rate
+        (first, end)
+        for first, end in _runs(fast > _MOVING_RAD_S)
+        if end - first >= _SHORTEST_S * rate or turned[end - 1] - turned[first] >= turn_least_deg
     ]
     joined: list[list[int]] = []
     for first, end in runs:
@@ -35,9 +44,18 @@ def stretches(oriented: Oriented, longest_pause_s: float) -> tuple[Stretch, ...]
         else:
             joined.append([first, end])
     around, edge = int(rate), int(_SHORTEST_S * rate / 2)
+    before, after = [0, *(end for _, end in joined)], [*(first for first, _ in joined[1:]), rows]
     return tuple(
-        Stretch(max(first - around, 0), min(end + around, rows), first > edge, end < rows - edge)
-        for first, end in joined
+        Stretch(
+            first=max(first - around, 0),
+            end=min(end + around, rows),
+            still_before=first > edge,
+            still_after=end < rows - edge,
+            rest_before_s=(first - earlier) / rate,
+            rest_after_s=(later - end) / rate,
+            recorded=rows,
+        )
+        for (first, end), earlier, later in zip(joined, before, after, strict=False)
     )
 
 

@@ -248,12 +248,24 @@ def _unknown_key(mismatch: Mismatch, _: Expected | None, context: _Context) -> E
     outer = [part for part in mismatch.path[:-1] if isinstance(part, str)]
     what = f"{mismatch.name} is not a key of {'.'.join(outer) or 'this file'}"
     wanted = f"one of {', '.join(keys)}" if keys else ""
+    around = _around(mismatch, context)
+    if around is not None:
+        return Explanation(what, f"move it under [{around}]", wanted)
     if mismatch.path in context.misspelt:
         near = str(context.misspelt[mismatch.path][-1])
         return Explanation(what, f"write {near}, or take the line out", wanted, near)
     home = _home_of(mismatch.name, context.model)
     fix = f"move it {home}" if home is not None else "take the line out"
     return Explanation(what, fix, wanted, nearest_name(mismatch.name, keys))
+
+
+def _around(mismatch: Mismatch, context: _Context) -> str | None:
+    """The table around this one that has the key: a line was added below its last list."""
+    for end in range(len(mismatch.path) - 2, 0, -1):
+        here = expected_at(context.model, mismatch.path[:end], context.data)
+        if isinstance(mismatch.path[end - 1], str) and mismatch.name in _keys_of(here):
+            return ".".join(str(part) for part in mismatch.path[:end] if isinstance(part, str))
+    return None
 
 
 def _home_of(key: str, model: type[BaseModel]) -> str | None:

@@ -184,13 +184,28 @@ def _after_value(spot: _Spot, fault: _Fault) -> _Fault:
     return fault
 
 
-def _is_curly_quote(spot: _Spot, fault: _Fault) -> _Fault:
-    if spot.line_text[spot.column - 1 : spot.column] in _DASHES:
+def _no_value(spot: _Spot, fault: _Fault) -> _Fault:
+    """What stands where a value should: the next line, as a list is open, or a sign or word that is nearly one."""
+    rest = spot.line_text[spot.column - 1 :]
+    opened_at = _innermost_open(spot.so_far)
+    if spot.so_far[opened_at : opened_at + 1] == "[" and _BEGINS_STATEMENT.match(rest):
+        fault = replace(fault, expected="] at its end", fix="close the list with ]", unclosed=True)
+        return _opened_before(spot, fault, "the list")
+    if rest[:1] and rest[:1] in _DASHES:
         return replace(fault, what="this is a dash, and a number needs a minus sign", fix="write - before the number")
-    if spot.line_text[spot.column - 1 : spot.column] not in _CURLY:
+    if (word := re.match(r"(true|false)\b", rest, re.IGNORECASE)) is not None:
+        return replace(fault, what="true and false are written in small letters", fix=f"write {word[0].lower()}")
+    if rest[:1] and rest[:1] in _CURLY:
+        what = "this is a curly quote, and a text needs straight ones"
+        return replace(fault, what=what, fix='write " before and after it')
+    return fault
+
+
+def _is_invisible(spot: _Spot, fault: _Fault) -> _Fault:
+    if re.match(r"[\s\u200b-\u200f\u2060\ufeff]", spot.line_text[spot.column - 1 :]) is None:
         return fault
-    what = "this is a curly quote, and a text needs straight ones"
-    return replace(fault, what=what, fix='write " before and after it')
+    what = "an invisible character, such as a non-breaking space"
+    return replace(fault, what=what, expected="plain text", fix="take it out")
 
 
 _UNCLOSED_TABLE = _Kind(
@@ -290,13 +305,14 @@ _KINDS: tuple[_Kind, ...] = (
         "this is not a value",
         'text in "quotes", a number, true, false, a date, or a list in [ ]',
         "put quotes round a text; write a number with a point, without a unit",
-        refine=_is_curly_quote,
+        refine=_no_value,
     ),
     _Kind(
         "Invalid statement",
         "this line is neither key = value nor a [table]",
         "key = value",
         "put # before it if it is a comment",
+        refine=_is_invisible,
     ),
 )
 _UNKNOWN = _Kind("", "this cannot be read", "key = value", "check this line")

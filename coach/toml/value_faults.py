@@ -182,7 +182,10 @@ def _retyped(mismatch: Mismatch, here: Expected | None) -> str:
     if here is not None and here.items is not None and here.items.model is not None:
         return f"write its header with two brackets, once for each: [[{mismatch.name}]]"
     if here is not None and here.items is not None and not isinstance(found, dict):
-        return f"put it in square brackets: {mismatch.name} = [{shorten(toml_value(found))}]"
+        parts = [part.strip() for part in found.split(",")] if isinstance(found, str) else []
+        names = all(re.fullmatch(r"[a-z0-9_]+", part) for part in parts)  # not a sentence with a comma in it
+        listed = ", ".join(map(toml_value, parts)) if len(parts) > 1 and names else toml_value(found)
+        return f"put it in square brackets: {mismatch.name} = [{shorten(listed)}]"
     if here is not None and here.model is not None and isinstance(mismatch.path[-1], int):
         return "write it as a table: { " + ", ".join(f"{key} = …" for key in here.model.model_fields) + " }"
     if here is not None and here.model is not None:

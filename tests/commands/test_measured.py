@@ -2,6 +2,7 @@
 
 import csv
 import shutil
+import subprocess
 import sys
 from datetime import timedelta
 from pathlib import Path
@@ -22,7 +23,7 @@ from coach.store.client_store import ClientStore
 from coach.store.measured_sets.of_client import course_of as measured_of
 from coach.store.measured_sets.of_client import last_time_lines
 from coach.toml.reader import read_model
-from tests.demo.forearm_table import table_text
+from tests.demo.forearm_table import ROWS_A_SECOND, table_text
 from tests.demo.pristine import TREE
 from tests.journeys.terminal import Terminal
 
@@ -83,14 +84,14 @@ def test_history_and_table_show_it_beside_what_was_recorded(heron: Path, tmp_pat
     assert differs in said
     assert main(["history", str(heron)]) == FINE
     told = " ".join(capsys.readouterr().out.split())
-    assert "Set 2, measured: 12 repetitions, 5 at tempo; usually 2.2 s out, 1.5 s held, 2 s back." in told
+    assert "Set 2, measured: 12 repetitions, 4 at tempo; usually 2.2 s out, 1.5 s held, 2 s back." in told
     assert differs in told
     assert main(["export", str(heron), "--csv", "--to", str(tmp_path / "heron.csv")]) == FINE
     table = csv.DictReader((tmp_path / "heron.csv").read_text(encoding="utf-8-sig").splitlines())
     (measured,) = [row for row in table if row["measured_repetitions"]]
     assert measured["date"] == "2026-11-18"
     cells = [float(cell) for name, cell in measured.items() if name.startswith("measured_")]
-    assert cells[:5] == pytest.approx([12, 5, 2.2, 1.5, 2.0], abs=0.06)
+    assert cells[:5] == pytest.approx([12, 4, 2.2, 1.5, 2.0], abs=0.06)
 
 
 @pytest.mark.parametrize(("more", "says"), [
@@ -139,6 +140,54 @@ def test_it_asks_before_it_keeps(keys: str, code: int, kept: int, heron: Path) -
     terminal.child.send(keys)  # once: another Ctrl-C while the process ends would be one for the interpreter
     assert terminal.ends() == code
     assert len(_kept(heron)) == kept
+
+
+_STOPPED = """
+import os, signal, sys
+from coach import cli
+class Last:
+    def __del__(self, end=os.kill, itself=os.getpid(), by=signal.SIGINT):
+        end(itself, by)
+last = Last()
+def stop(_):
+    raise KeyboardInterrupt
+setattr(cli, sys.argv.pop(1), stop)
+sys.exit(cli.main())
+"""
+
+
+@pytest.mark.parametrize("at", ["parser_of", "_started"])
+def test_ctrl_c_once_more_while_the_process_ends_changes_nothing(at: str) -> None:
+    """The first before the command runs or in it; the second when the interpreter has given up its own handler."""
+    done = subprocess.run(
+        [sys.executable, "-c", _STOPPED, at, "check"], cwd=TREE, capture_output=True, text=True, check=False
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "")
+
+
+def _twice(path: Path, pause_s: float, began_at: float) -> Path:
+    """The table, and after a pause of stillness once more; its times are those of the day."""
+    names, *rows = TABLE.read_text(encoding="utf-8").splitlines()
+    values = [row.partition(",")[2] for row in rows]
+    whole = [*values, *[values[-1]] * round(pause_s * ROWS_A_SECOND), *values]
+    lines = [f"{began_at + number / ROWS_A_SECOND:.2f},{row}" for number, row in enumerate(whole)]
+    path.write_text("\n".join([names, *lines]), encoding="utf-8")
+    return path
+
+
+def test_the_sets_of_another_session_in_the_table_are_left_out(heron: Path, tmp_path: Path, capsys: Printed) -> None:
+    """By the time of day: the second half of the table is of the session, the first was an hour before."""
+    judged = ClientStore.read(heron).sessions[-1].record
+    rows = len(TABLE.read_text(encoding="utf-8").splitlines()) - 1
+    first = judged.sets_done[0].at.timestamp() - 3600 - 2 * rows / ROWS_A_SECOND
+    table = _twice(tmp_path / "both.csv", 3600, first)
+    assert _measured(heron, "--session", f"{judged.started:%Y-%m-%d}", "--yes", table=table) == FINE
+    told = " ".join(capsys.readouterr().out.split())
+    assert "Sets of another session in this table, which are left out: 1." in told
+    assert "The repetition without the band" in told
+    (kept,) = _kept(heron)
+    assert kept.name.endswith("set1.toml")
+    assert read_model(kept, MeasuredSet).repetition[0].began_s > 3600
 
 
 def test_in_german(heron: Path, capsys: Printed) -> None:
@@ -265,11 +314,11 @@ def test_what_was_measured_counts_where_the_client_is_looked_at(heron: Path) -> 
     )
     told = " ".join(" ".join(texts).split())
     for says in (
-        "Measured with a sensor: 1 set in 1 of 60 sessions; 5 of 12 repetitions at tempo.",
+        "Measured with a sensor: 1 set in 1 of 60 sessions; 4 of 12 repetitions at tempo.",
         "of the sets in which both are known: repetitions 1 of 1, the elbow 1 of 1",
         "hold, by the rule measured_fault: A sensor measured in that session that the tempo was not kept",
-        "So far a sensor saw 12 repetitions, 5 of them at tempo",
+        "So far a sensor saw 12 repetitions, 4 of them at tempo",
         "On 1 of these days a sensor measured a set; the rest is what you recorded.",
-        "Of 12 repetitions that the sensor saw, 5 were at the planned tempo.",
+        "Of 12 repetitions that the sensor saw, 4 were at the planned tempo.",
     ):
         assert says in told

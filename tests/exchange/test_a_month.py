@@ -5,10 +5,12 @@ from pathlib import Path
 
 import pytest
 
+from coach.model.measured.measured_set import MeasuredSet
 from coach.model.programme.written import Written
 from coach.store import record_file
 from coach.store.client_folder import progress_text, records_folder
 from coach.store.client_store import ClientStore
+from coach.store.measured_sets.measured_files import keep_measured
 from coach.store.programme.this_computer import written_now
 from coach.toml.writer import dump
 from tests.exchange.machines import Clinic, Home, Machine, clinic_and_home, content, new_client, put
@@ -128,6 +130,30 @@ def test_a_side_that_has_lost_something_is_told_what(both: tuple[Clinic, Home], 
         "or this side was restored from a backup",
     )
     assert not (clinic.client / "exchange" / "arrived.toml").exists()  # nothing came but a receipt
+
+
+@pytest.mark.parametrize("measured_at_home", [True, False])
+def test_a_measured_fault_holds_on_both_sides(
+    measured_at_home: bool, both: tuple[Clinic, Home], tmp_path: Path
+) -> None:
+    """Wherever the set was measured, what the session counted towards a rise no longer counts on either side."""
+    clinic, home = both
+    name = train(home, MONDAY)
+    clinic.take(put(tmp_path, "session", home.send().data))
+    free = progress_of(clinic.client)
+    fault = MeasuredSet(
+        format=1, record=name.partition("/")[2], set=1, kept=MONDAY + timedelta(days=1), exercise="external_rotation",
+        name="outward_right", position="45", table="t.csv", sha256="0" * 64, columns=("c",) * 7,
+        units=("s", "g", "deg/s"), rate_hz=50.0, count=12, faults=("off_tempo",), holds=True,
+    )  # fmt: skip
+    (kept,) = keep_measured((home if measured_at_home else clinic).client, [fault])
+    if measured_at_home:
+        clinic.take(put(tmp_path, "set", home.send().data))
+    else:
+        home.take(put(tmp_path, "set", clinic.send()[0].data))
+    for machine in (clinic, home):
+        assert (machine.client / "measured" / kept.name).read_bytes() == kept.read_bytes()
+    assert progress_of(clinic.client) == progress_of(home.client) != free
 
 
 def test_what_was_measured_at_a_visit_holds_at_home(both: tuple[Clinic, Home], tmp_path: Path) -> None:

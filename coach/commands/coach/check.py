@@ -55,6 +55,7 @@ def add_commands(commands: Commands) -> None:
 
 def _check(arguments: argparse.Namespace) -> int:
     from coach.authoring.check import clinic_overrides, is_content
+    from coach.authoring.check_translations import translation_notes
     from coach.authoring.check_wording import wording_notes
     from coach.authoring.reading_ease import reading_ease_report
     from coach.commands.support.client_notes import client_notes
@@ -73,8 +74,12 @@ def _check(arguments: argparse.Namespace) -> int:
     for own in (own for folder in folders for own in clinic_overrides(folder)):
         instead = f"instead of: {own.shipped}" if own.shipped else "in addition to the shipped content"
         print(printable(f"{own.file}: {own.key}: {own.override} ({instead})"))
+    of_content, of_client = (wording_notes, translation_notes), (client_notes,)
     for note in (
-        note for folder in folders for note in (wording_notes if is_content(folder) else client_notes)(folder)
+        note
+        for folder in folders
+        for notes in (of_content if is_content(folder) else of_client)
+        for note in notes(folder)
     ):
         place = f"{note.path}:{note.line}:{note.column}" if note.line else str(note.path)
         print(printable(f"note: {place}: {note.what} ({note.fix})"))

@@ -20,7 +20,7 @@ from coach.motion_capture.recording import Recording
 from coach.motion_capture.results import Estimate, Found, FoundSet, MeasuredRepetition
 from coach.motion_capture.table_file import SensorTable, read_table
 from coach.overview.measured_sets.measured_lines import SetBeside
-from coach.overview.measured_sets.set_matching import Match, match_from, matches
+from coach.overview.measured_sets.set_matching import Match, match_from, matches, sets_of
 from coach.progression.state_machine import JudgedRecord
 from coach.reports.text.measured_sets.angle_chart import AngleOverTime
 from coach.reports.text.measured_sets.measured_text import TableRead
@@ -61,17 +61,31 @@ def read_table_of_session(
     found = analyse(table.recording, asked_of(store.profile, position, record.dose, limits))
     if not found.sets:
         raise FileFault([_no_set(path, found)])
-    match = _match_meant(found.sets, judged, arguments.set, table.recording.began_at, choose)
+    there = _sets_meant(found.sets, store, judged, table.recording.began_at)
+    sets = found.sets[there.start : there.stop]
+    match = _match_meant(sets, judged, arguments.set, table.recording.began_at, choose)
     name = next(stored.path.name for stored in store.folder.stored_records if stored.record == record)
     file_hash = hashlib.sha256(path.read_bytes()).hexdigest()
     beside = tuple(
-        SetBeside(_kept(store, one, number, name, judged, table, found, path.name, file_hash), judged, store.content)
-        for one, number in zip(found.sets, match.numbers, strict=True)
+        SetBeside(
+            _kept(store, one, number, name, judged, table, found.unloaded_before(there.start), path.name, file_hash),
+            judged,
+            store.content,
+        )
+        for one, number in zip(sets, match.numbers, strict=True)
     )
-    charts = tuple(AngleOverTime(tuple(one.time_s.tolist()), tuple(one.angle_deg.tolist())) for one in found.sets)
+    charts = tuple(AngleOverTime(tuple(one.time_s.tolist()), tuple(one.angle_deg.tolist())) for one in sets)
     began = record.started + timedelta(seconds=match.began_s - record.started.timestamp())
     apart = None if table.recording.began_at is None else table.recording.began_at - match.began_s
-    read = TableRead(found.duration_s, found.other_motions, found.upside_down, began, apart, table.as_told_before)
+    read = TableRead(
+        duration_s=found.duration_s,
+        other_motions=found.other_motions,
+        other_sets=len(found.sets) - len(sets),
+        upside_down=found.upside_down,
+        began=began,
+        apart_s=apart,
+        as_told_before=table.as_told_before,
+    )
     return TableOfSession(store, read, beside, charts)
 
 
@@ -135,6 +149,20 @@ def _sets(one: "tuple[ClientStore, JudgedRecord]") -> tuple[SetDone, ...]:
     return one[1].record.sets_done
 
 
+def _sets_meant(
+    sets: Sequence[FoundSet], store: "ClientStore", judged: JudgedRecord, began_at: float | None
+) -> range:
+    """The sets of a table that are of this session, and not of another that it spans. Raises Refusal."""
+    every = [done for one in store.sessions for done in one.record.sets_done]
+    there = sets_of([one.ended_s for one in sets], judged.record.sets_done, every, began_at)
+    if there is None:
+        done = len(judged.record.sets_done)
+        what = f"the table holds {len(sets)} sets and the session has {done}: which of them are its own is left open"
+        fix = "name another session with --session, or keep only the rows of this one in the table"
+        raise Refusal([_refused(what, fix=fix)])
+    return there
+
+
 def _match_meant(
     sets: Sequence[FoundSet],
     judged: JudgedRecord,
@@ -190,12 +218,12 @@ def _kept(
     record_name: str,
     judged: JudgedRecord,
     table: SensorTable,
-    found: Found,
+    unloaded: FoundSet | None,
     file_name: str,
     file_hash: str,
 ) -> MeasuredSet:
     """A set as it is kept."""
-    whole = found.unloaded.range_deg if found.unloaded is not None else None
+    whole = unloaded.range_deg if unloaded is not None else None
     kept = MeasuredSet(
         format=1,
         record=record_name,
@@ -208,7 +236,7 @@ def _kept(
         sha256=file_hash,
         columns=table.columns,
         units=table.units,
-        rate_hz=found.rate_hz,
+        rate_hz=table.recording.rate_hz,
         count=one.count,
         cut_off=one.cut_off,
         unloaded_range_deg=_value(whole, 1),

@@ -50,6 +50,11 @@ def at_tempo(one: "MeasuredSet", tempo: "Tempo", limits: Mapping[str, float]) ->
     )
 
 
+def timed(one: "MeasuredSet") -> int:
+    """The repetitions of a set whose tempo is known: none where the way out could not be told from the way back."""
+    return one.count if one.repetition else 0
+
+
 def off_tempo(one: "MeasuredSet", tempo: "Tempo", limits: Mapping[str, float]) -> OffTempo | None:
     """What is furthest from the tempo asked; None where enough repetitions were at tempo."""
     off = len(one.repetition) - at_tempo(one, tempo, limits)

@@ -21,6 +21,7 @@ class MeasuredMessages(Frozen):
     unloaded: Line
     no_unloaded: Line
     other: Line
+    other_sets: Line
     upside_down: Line
     set: Line
     cut_off: Line

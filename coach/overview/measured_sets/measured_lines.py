@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue
-from coach.model.measured.tempo_kept import at_tempo, elbow_moved_deg, off_tempo, range_lost_deg, usual_s
+from coach.model.measured.tempo_kept import at_tempo, elbow_moved_deg, off_tempo, range_lost_deg, timed, usual_s
 from coach.model.message_format import fill
 from coach.model.record import Record
 from coach.progression.measured.course import set_differences
@@ -39,14 +39,16 @@ class SetBeside:
     def history_line(self) -> str:
         """What was measured, in one line."""
         usual = {way: seconds(usual_s(self.one, way)) for way in ("out", "hold", "back")}
-        values = {"set": self.one.set, "count": self.one.count, "at_tempo": self.at_tempo, **usual}
+        kept = self.at_tempo if timed(self.one) else seconds(None)
+        values = {"set": self.one.set, "count": self.one.count, "at_tempo": kept, **usual}
         return fill(self.content.messages.therapist.measured.history, values)
 
     def lines(self) -> Iterator[str]:
         """The dose received, range and elbow as far as they are known."""
         messages, lost = self.content.messages.therapist.measured, range_lost_deg(self.one)
         percent = round(self._limits["measured_tempo_within"] * 100)
-        yield fill(messages.at_tempo, {"percent": percent, "at_tempo": self.at_tempo, "count": self.one.count})
+        if timed(self.one):
+            yield fill(messages.at_tempo, {"percent": percent, "at_tempo": self.at_tempo, "count": self.one.count})
         if lost is not None:
             yield fill(messages.lost, {"lost": f"{lost.value:.0f}", "u": _wide(lost)})
         if self.one.elbow_drift_deg is not None:

@@ -39,6 +39,42 @@ def matches(ended_s: Sequence[float], done: Sequence[SetDone], began_at: float |
     return found
 
 
+def sets_of(
+    ended_s: Sequence[float], done: Sequence[SetDone], every: Sequence[SetDone], began_at: float | None = None
+) -> range | None:
+    """Which of the sets that ended at these seconds of a table are of a session; None where that is left open.
+
+    `every` are the sets of all sessions in order, `done` among them. All, where the times between them are those of
+    the session; else those that ended when one of the session did, by the time of day in the table; else, where the
+    session has fewer, those that the times between the sets tell.
+    """
+    ends, times = [one.at.timestamp() for one in done], [one.at.timestamp() for one in every]
+    everything = range(len(ended_s))
+    if _runs(ended_s, ends):
+        return everything
+    clock = [began_at + end for end in ended_s] if began_at is not None else []
+    then = [number for number, at in enumerate(clock) if min(abs(at - end) for end in ends) <= _APART_S]
+    if then:
+        return range(then[0], then[-1] + 1)
+    place = every.index(done[0])
+    found = {
+        range(max(place - start, 0), min(place - start + len(done), len(ended_s)))
+        for start in _runs(ended_s, times)
+        if place - len(ended_s) < start < place + len(done)
+    }
+    if not found and len(ended_s) <= len(done):
+        return everything
+    if not found and len(done) > 1:
+        found = {range(start, start + len(done)) for start in _runs(ends, ended_s)}
+    return found.pop() if len(found) == 1 else None
+
+
+def _runs(short: Sequence[float], long: Sequence[float]) -> list[int]:
+    """Where in the longer sequence the times between are those of the shorter one."""
+    starts = range(len(long) - len(short) + 1)
+    return [start for start in starts if _alike(short, long[start : start + len(short)])]
+
+
 def match_from(ended_s: Sequence[float], done: Sequence[SetDone], first: int) -> Match | None:
     """The match whose first set has this number; None where the session has not as many from there on."""
     numbers = [one.number for one in done]

@@ -7,7 +7,7 @@ from datetime import date
 
 from coach.model.base import Name
 from coach.model.content import Content
-from coach.model.measured.tempo_kept import at_tempo
+from coach.model.measured.tempo_kept import at_tempo, timed
 from coach.model.option_names import Direction, DischargeReason
 from coach.model.profile import Profile
 from coach.model.progress import Progress
@@ -133,6 +133,6 @@ def _tempo(courses: Sequence[ExerciseCourse], limits: Mapping[str, float]) -> Te
                 of_set = course.measured.get((one.record.started, one.record.name, done.number))
                 if of_set is not None:
                     days.add(one.record.started.date())
-                    measured += of_set.count
+                    measured += timed(of_set)
                     kept += at_tempo(of_set, one.record.dose.tempo, limits)
     return TempoKept(measured, kept, len(days))

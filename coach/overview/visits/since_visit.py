@@ -8,6 +8,7 @@ from datetime import date, datetime
 from coach.model.base import Name, Side
 from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredSet
+from coach.model.measured.tempo_kept import timed
 from coach.model.message_format import fill
 from coach.model.messages.visits import SinceMessages
 from coach.model.programme.visit_file import VisitFile
@@ -143,7 +144,7 @@ def _exercise(course: ExerciseCourse, content: Content) -> Iterator[str]:
     keyed = (((one.record.started, one.record.name, each.number), one) for one, each in sets)
     beside = [SetBeside(course.measured[key], one, content) for key, one in keyed if key in course.measured]
     if beside:
-        counts = {"at_tempo": sum(one.at_tempo for one in beside), "count": sum(one.one.count for one in beside)}
+        counts = {"at_tempo": sum(one.at_tempo for one in beside), "count": sum(timed(one.one) for one in beside)}
         parts.append(fill(messages.at_tempo, counts))
     yield "; ".join((*parts, _faults(done, content))) + "."
     limits = content.limit_values(done[-1].record.limits)

@@ -14,6 +14,7 @@ from coach.model.measured.tempo_kept import (
     differences,
     elbow_moved_deg,
     range_lost_deg,
+    timed,
 )
 from coach.model.record import Record, SetDone
 from coach.progression.facts import extract_facts
@@ -71,7 +72,7 @@ def measured_course(
         sessions=len({one.record.started for one, _ in found}),
         of_sessions=sum(bool(one.record.sets_done) for one in judged),
         sets=len(found),
-        repetitions=sum(of_set.count for _, of_set in found),
+        repetitions=sum(timed(of_set) for _, of_set in found),
         at_tempo=sum(
             at_tempo(of_set, one.record.dose.tempo, book.limits(one.record.limits)) for one, of_set in found
         ),

@@ -12,7 +12,7 @@ from coach.model import step_names
 from coach.model.content import Content
 from coach.model.instruction import Instruction
 from coach.model.measured.measured_set import MeasuredSet
-from coach.model.measured.tempo_kept import WayName, at_tempo, range_lost_deg, usual_s
+from coach.model.measured.tempo_kept import WayName, at_tempo, range_lost_deg, timed, usual_s
 from coach.model.profile import Profile
 from coach.model.progress import Progress
 from coach.model.record import Record
@@ -192,7 +192,7 @@ def _measured(one: MeasuredSet | None, record: Record, content: Content) -> tupl
     lost = range_lost_deg(one)
     return (
         one.count,
-        at_tempo(one, record.dose.tempo, content.limit_values(record.limits)),
+        at_tempo(one, record.dose.tempo, content.limit_values(record.limits)) if timed(one) else None,
         *(_rounded(usual_s(one, way), 2) for way in _WAYS),
         _rounded(lost.value if lost is not None else None, 1),
         one.elbow_drift_deg.value if one.elbow_drift_deg is not None else None,

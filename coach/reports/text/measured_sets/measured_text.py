@@ -19,10 +19,12 @@ _SECONDS = ("out_s", "hold_s", "back_s", "relax_s")
 
 @dataclass(frozen=True)
 class TableRead:
-    """What was read besides the sets: its length, where it is in the session, other movements, and doubts."""
+    """What was read besides the sets: its length, where it is in the session, what else is in it, and doubts."""
 
     duration_s: float
     other_motions: int
+    other_sets: int
+    """Sets of another session."""
     upside_down: bool
     began: datetime
     """When the table began, by the clock of the session."""
@@ -53,6 +55,8 @@ def measured_text(
     lines += paragraph(range_known)
     if read.other_motions:
         lines += paragraph(fill(messages.other, {"count": read.other_motions}))
+    if read.other_sets:
+        lines += paragraph(fill(messages.other_sets, {"count": read.other_sets}))
     if read.upside_down:
         lines += paragraph(messages.upside_down)
     for beside, chart in zip(sets, charts, strict=True):
