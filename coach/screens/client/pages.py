@@ -368,25 +368,28 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
         done=moment.whole if led else 0,
         repetitions=total,
         scene=context.arm_at(moment.arc_fraction if led else 0.0),
-        widest=_widest(time, screens),
+        alike=_alike(time, screens, led, counting_in),
         counting_in=counting_in,
         cue_due=counting_in or not led or cue_is_due(state, moment.phase),
         ahead=context.arm_at(min(1.0, (1 - moment.left_s / time.count_in_s) / _DRAWN_BY)) if counting_in else None,
     )
 
 
-def _widest(time: SetTiming, messages: SetMessages) -> tuple[str, ...]:
-    """Each phase word of a set with its longest count."""
+def _alike(time: SetTiming, messages: SetMessages, led: bool, counting_in: bool) -> tuple[str, ...]:
+    """The words whose letters are of one width, each with its longest count: those of a repetition together."""
     tempo = time.tempo
-    phases = (
-        (messages.count_in, time.count_in_s),
+    phases: tuple[tuple[str, float], ...] = (
         (messages.out, tempo.out_s),
         (messages.hold, tempo.hold_s),
         (messages.back, tempo.back_s),
         (messages.relax, tempo.relax_s),
-        (messages.own_pace, 1.0),
     )
-    return tuple(f"{word} {math.ceil(seconds)}" for word, seconds in phases if seconds)
+    if counting_in:
+        phases = ((messages.count_in, time.count_in_s),)
+    elif not led:
+        phases = ((messages.own_pace, 1.0),)
+    # A point between them, the narrowest sign, is the least gap.
+    return tuple(f"{word}.{math.ceil(seconds)}" for word, seconds in phases if seconds)
 
 
 _PAGES: dict[str, Callable[[State, SetupContext], TextPage]] = {
