@@ -163,7 +163,7 @@ class PlainSession:
         page = self._page(live)
         key = key_of(line, page.choices if isinstance(page, TextPage) else (), self._content)
         binding = binding_for(key, state)
-        if self._guard is not None and self._guard.judge(key) == "too_soon" and binding is not PAIN:
+        if self._guard is not None and self._guard.judge(key) != "meant" and binding is not PAIN:
             self._tell(self._messages.keys.too_soon)
         elif binding is VOICE:
             self._tell(self._announcer.switch_voice())
