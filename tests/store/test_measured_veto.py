@@ -105,7 +105,9 @@ def test_a_file_that_cannot_be_read_is_taken_for_a_fault_where_measurements_hold
     path.write_text(path.read_text("utf-8").replace("off_tempo", "of_tempo"), encoding="utf-8")
     (heron / MEASURED / "folder.toml").mkdir()
     prescription = heron / "prescription.toml"
-    text = prescription.read_text("utf-8").replace("format = 1\n", f"format = 1\nmeasured_holds = {str(chosen).lower()}\n")
+    text = prescription.read_text("utf-8").replace(
+        "format = 1\n", f"format = 1\nmeasured_holds = {str(chosen).lower()}\n"
+    )
     prescription.write_text(text, encoding="utf-8")
     store = _store(heron)
     assert len(store.folder.measured.faults) == 2
