@@ -377,19 +377,12 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
 
 def _alike(time: SetTiming, messages: SetMessages, led: bool, counting_in: bool) -> tuple[str, ...]:
     """The words whose letters are of one width, each with its longest count: those of a repetition together."""
-    tempo = time.tempo
-    phases: tuple[tuple[str, float], ...] = (
-        (messages.out, tempo.out_s),
-        (messages.hold, tempo.hold_s),
-        (messages.back, tempo.back_s),
-        (messages.relax, tempo.relax_s),
-    )
-    if counting_in:
-        phases = ((messages.count_in, time.count_in_s),)
-    elif not led:
-        phases = ((messages.own_pace, 1.0),)
+    words = {messages.count_in: time.count_in_s} if counting_in else {messages.own_pace: 1.0}
+    if led and not counting_in:
+        phases = messages.model_dump()
+        words = {phases[phase]: length_s for phase, _, length_s in time.phases if length_s}
     # A point between them, the narrowest sign, is the least gap.
-    return tuple(f"{word}.{math.ceil(seconds)}" for word, seconds in phases if seconds)
+    return tuple(f"{word}.{math.ceil(seconds)}" for word, seconds in words.items())
 
 
 _PAGES: dict[str, Callable[[State, SetupContext], TextPage]] = {
