@@ -3,8 +3,8 @@
 `pytest -m long` runs them. Each row is the beginning of a test's name, from its file on.
 """
 
-# Names of folders with other bytes than an escape, which every command is given in the usual run.
-_ODD_NAMES = (r"a\xe2\x80\xaeb", r"a\xffb", r"a\nb")
+# Names of folders that every command is given; the two that take longest are tried with them at length.
+_ODD_NAMES = (r"a\xe2\x80\xaeb", r"a\xffb", r"a\nb", r"a\x1b]0;x\x07b")
 
 LONG = (
     "tests/faults/test_fuzz.py::test_a_guard_taken_away",
@@ -32,8 +32,11 @@ LONG = (
     "tests/screens/test_proof.py::test_the_text_around_the_screen_is_in_the_language_of_the_content",
     "tests/screens/therapist/test_steering_screen.py::test_every_page_of_steering[120x40]",
     "tests/screens/therapist/test_therapist_snapshots.py::test_pages[intake-120x40]",
+    "tests/screens/therapist/test_therapist_snapshots.py::test_pages[caseload-120x40]",
+    "tests/screens/therapist/test_visit_screen.py::test_every_page_of_a_visit[120x40]",
     "tests/screens/therapist/test_therapist_snapshots.py::test_pages[charts-120x40]",
     "tests/screens/therapist/test_therapist_snapshots.py::test_pages[preview-120x40]",
+    "tests/screens/plain/test_plain_session.py::test_the_same_answers_give_the_same_record_as_the_screens[given1]",
     # A broken file, and storms of keys, are tried in the usual run.
     "tests/screens/test_proof.py::test_files_that_do_not_fit_each_other_leave_the_last_good_screen",
     "tests/journeys/test_fuzzed_keys.py::test_thousands_of_random_keys[1-tern]",
@@ -64,7 +67,15 @@ LONG = (
         f"tests/commands/test_helps.py::test_every_example_runs_as_it_stands[{command}]"
         for command in (
             "begin",
+            "guide",
+            "hazards",
+            "keys",
+            "new",
+            "preview",
+            "progress",
             "proof",
+            "restore",
+            "upgrade",
             "letter",
             "measured",
             "rehearse",

@@ -1,4 +1,4 @@
-"""What differs by system is in one module; and a system without the calls of POSIX still does a session in lines."""
+"""What differs by system is in one module; a system without the calls of POSIX still keeps a record line by line."""
 
 import ast
 import os

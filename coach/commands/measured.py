@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from coach.commands.support.arguments import Commands, add_command, add_exercise
 from coach.commands.support.exercises import chosen_exercises, heading_of
-from coach.commands.support.output import FINE, NOT_NOW, USAGE, print_error, print_result
+from coach.commands.support.output import FINE, NOT_NOW, USAGE, print_error, print_result, says_yes
 
 if TYPE_CHECKING:
     from coach.commands.support.measured_session import TableOfSession
@@ -128,7 +128,7 @@ _MOST_ASKED = 3
 def _agrees(question: str, yes_key: str) -> bool:
     """Whether a person says yes, in English or in the client's language; a doubled key says it too."""
     try:
-        return set(input(f"{question} ").strip().casefold()) in ({"y"}, {yes_key})
+        return says_yes(input(f"{question} "), yes_key)
     except EOFError:
         print()
         return False

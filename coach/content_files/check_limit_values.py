@@ -22,7 +22,7 @@ _MOST: tuple[tuple[re.Pattern[str], float, str], ...] = (
     (re.compile(r"^metres\b"), 3, "write metres: 0.05 for 5 cm"),
 )
 _WHOLE = re.compile(r"^(sessions|check-ins|clean sets|repetitions|stops|form questions|faults shown)\b(?!.*fraction)")
-# The first of each pair is passed before the second, so it cannot be more.
+# The first of each pair must not exceed the second.
 _RISING: tuple[tuple[LimitName, LimitName], ...] = (
     ("load_rise_min", "load_rise_max"),
     ("first_step_low", "first_step_high"),

@@ -13,10 +13,14 @@ from coach.toml.expected import KeyPath
 from coach.toml.source_file import SourceFile
 
 _STOPS: tuple[Effect, ...] = ("stop_and_review", "stop_for_today", "stop_and_easier")
+_LOWERS: tuple[Effect, ...] = ("easier_now", "easier_next", "lighter_now", "after_gap_now")
+_DOES = ((_STOPS, "stops the session"), (_LOWERS, "lowers the load"))
 # What the rule of a test must do. A weaker effect would let a client go on who must not.
 _MUST: dict[str, tuple[Effect, ...]] = {
     "warning_sign": ("stop_and_review",),
     "after_repair": ("stop_and_review",),
+    "event_in_gap": ("stop_and_review",),
+    "gap_to_measure": ("stop_and_review",),
     "equipment_failed": _STOPS,
     "pain_over_limit": ("stop_and_easier", "stop_and_review"),
 }
@@ -27,7 +31,10 @@ def check_rule_effects(folder: Path, content: Content) -> Iterator[Diagnostic]:
     source = SourceFile(folder / RULES)
     for test, effects in _MUST.items():
         rules = [(index, rule) for index, rule in enumerate(content.rules) if rule.when == test]
-        if not rules and test not in content.messages.rules.rule:  # else its message without a rule is told
+        named = any(rule.name == test for rule in content.rules)
+        if not rules and (
+            named or test not in content.messages.rules.rule
+        ):  # else its message without a rule is told
             fix = f'add a [[rule]] with when = "{test}" and then = "{effects[0]}"'
             yield source.at_key(("rule",), f"no rule stops the session at {test}", "one that does", fix)
         for index, rule in rules:
@@ -43,7 +50,7 @@ def check_rule_effects(folder: Path, content: Content) -> Iterator[Diagnostic]:
 
 
 def check_rule_order(folder: Path, content: Content) -> Iterator[Diagnostic]:
-    """A rule that stops comes before one that does not, and one that holds the load before one that raises it."""
+    """What stops comes first, then what lowers the load; what holds the load comes before what raises it."""
     if not any(rule.when in ALWAYS for rule in content.rules):
         return  # told as the rule that is missing
     source = SourceFile(folder / RULES)
@@ -56,7 +63,7 @@ def check_rule_order(folder: Path, content: Content) -> Iterator[Diagnostic]:
         if rule.when not in ALWAYS:
             sooner = next((one for one in before if _goes_before_wrongly(one, rule)), None)
             if sooner is not None:
-                does = "stops the session" if rule.then in _STOPS else "holds the load"
+                does = next((does for effects, does in _DOES if rule.then in effects), "holds the load")
                 what = f"the rule {rule.name} {does}, and {sooner.name} before it decides first"
                 key: KeyPath = ("rule", index, "name")
                 expected = "what stops before what does not, and what holds before what raises"
@@ -69,4 +76,6 @@ def _goes_before_wrongly(first: Rule, second: Rule) -> bool:
         return False
     if second.then in _STOPS:
         return first.then not in _STOPS
+    if second.then in _LOWERS:
+        return first.then not in (*_STOPS, *_LOWERS)
     return second.then == "hold" and first.then == "load_up"

@@ -152,7 +152,7 @@ class _Stretched:
         found = self._terms.get((rest_m, strands))
         if found is None:
             first, second = terms_along([length * strands / rest_m for length in self.pull.length_m])
-            # To double one factor of a product gives the same number as to double another.
+            # Doubling either factor of a product gives the same float.
             arms = [strands * arm for arm in self.pull.per_newton] if strands > 1 else self.pull.per_newton
             found = self._terms[rest_m, strands] = (first, second, arms)
         return found

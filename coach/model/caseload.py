@@ -139,5 +139,5 @@ def packed(summary: ClientSummary) -> str:
 
 
 def unpacked(text: str) -> ClientSummary:
-    """The summary that was packed. Raises ValidationError for another text."""
+    """The summary that was packed. Raises ValueError for another text."""
     return ClientSummary.model_validate(json.loads(text), strict=False)

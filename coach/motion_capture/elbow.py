@@ -14,7 +14,7 @@ _LEAST_REPETITIONS = 4  # with fewer, a line through them says little of a drift
 _PARTS = ((0.1, 0.45), (0.55, 0.9))  # of a way, near and far: without its ends, where there is little turning (ours)
 _NEAR_VERTICAL = 0.87  # cosine of 30 degrees: nearer, both parts of the tilt are told apart from a turn of the trunk
 _FLOOR_DEG = 0.8  # accelerometer bias of 0.02 g, and the strap giving way
-_WITHIN_FLOOR_DEG = 0.07  # of a wandering arm, which the way out and the way back share (fitted to simulated sets)
+_WITHIN_FLOOR_DEG = 0.12  # of a wandering arm, which the way out and the way back share (fitted to simulated sets)
 
 
 def upward(oriented: Oriented, turning: Turning) -> float:

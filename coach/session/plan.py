@@ -101,9 +101,9 @@ class Plan:
     name: str | None = None
     """The exercise of the programme; None where the client has only a prescription."""
     alternates_with: str | None = None
+    """The exercise of the programme with which it is done in turn, set by set."""
     measures: bool = False
     """Whether the client is told how to measure a set with a sensor."""
-    """The exercise of the programme with which it is done in turn, set by set."""
     tell_by: TellBy | None = None
     both_sides: bool = False
     """Whether the client has exercises on both sides, so that a question says which shoulder it is about."""

@@ -7,8 +7,6 @@ from datetime import date, datetime
 from functools import partial
 from pathlib import Path
 
-from pydantic import ValidationError
-
 from coach.model.caseload import ClientSummary, packed, unpacked
 from coach.model.content import Content
 from coach.store import clock
@@ -71,7 +69,7 @@ def _kept(row: Row | None, basis: str, found: FilesFingerprint, now: datetime) -
         return None
     try:
         return unpacked(row.read)
-    except ValidationError:
+    except ValueError:  # no JSON, or another model of an earlier version
         return None
 
 

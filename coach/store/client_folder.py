@@ -138,7 +138,7 @@ class ClientFolder:
     @cached_property
     def measured(self) -> MeasuredSets:
         """What a sensor measured of sets. Raises FileFault with every fault of every record."""
-        return measured_sets(self.measured_files, self.stored_records if self.measured_files.contents else ())
+        return measured_sets(self.measured_files, self.stored_records if self.measured_files != NO_FILES else ())
 
     @property
     def records(self) -> tuple[Record, ...]:

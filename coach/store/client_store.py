@@ -25,6 +25,7 @@ from coach.model.progress import Progress
 from coach.model.record import Record
 from coach.progression.apply_instructions import instructions_in_force
 from coach.progression.band_use import measured_again
+from coach.progression.measured.veto import Vetoes
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import (
     FoldStep,
@@ -158,7 +159,7 @@ class ClientStore:
         anything better.
         """
         if self.folder.damaged:
-            judged = fold(self.prescription, self.records, RuleBook(self.content), self.folder.measured.vetoes)[1]
+            judged = fold(self.prescription, self.records, RuleBook(self.content), self._vetoes)[1]
         else:
             judged = tuple(step.judged for step in self._steps if step.judged is not None)
         return tuple(one for one in judged if self.folder.name in (None, one.record.name))
@@ -198,7 +199,7 @@ class ClientStore:
         saved = self.folder.saved
         if _agree(saved, self.folded_progress):
             return "agrees"
-        if self.folder.measured.vetoes and (self._is_as_sealed or self._unmeasured.agreement in ("agrees", "behind")):
+        if self._vetoes and (self._is_as_sealed or self._unmeasured.agreement in ("agrees", "behind")):
             return "behind"
         return "behind" if any(_agree(saved, one) for one in self._recent_progress()) else "differs"
 
@@ -274,6 +275,11 @@ class ClientStore:
         return read_seal(self.path)
 
     @property
+    def _vetoes(self) -> Vetoes:
+        """What was measured against sessions of this exercise."""
+        return self.folder.measured.vetoes(self.prescription.measured_holds)
+
+    @property
     def _unmeasured(self) -> "ClientStore":
         """The same client without what a sensor measured."""
         return replace(self, folder=replace(self.folder, measured_files=NO_FILES))
@@ -317,14 +323,14 @@ class ClientStore:
         book, seal = RuleBook(self.content), self._seal
         if not self.folder.damaged:
             measured_on, name = self.profile.measured_on, self.folder.name
-            vetoes = self.folder.measured.vetoes
+            vetoes = self._vetoes
             return tuple(fold_steps(self.prescription, self.records, book, measured_on, name, vetoes))
         start = self._start
         sealed, signed = (seal.records, seal.signed) if seal is not None else ({}, frozenset[str]())
         new = [one.record for one in self.folder.stored_records if one.path.name not in sealed]
         in_force = instructions_in_force(self.prescription, self.records)
         since = [one for one in in_force if one.at.isoformat() not in signed]
-        return tuple(fold_on(start, self.prescription, new, since, book, self.folder.measured.vetoes))
+        return tuple(fold_on(start, self.prescription, new, since, book, self._vetoes))
 
     def _comes_last(self, record: Record) -> bool:
         """Whether a record is applied after every instruction, so that progress before it is all there was before."""

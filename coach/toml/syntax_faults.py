@@ -193,9 +193,8 @@ def _no_value(spot: _Spot, fault: _Fault) -> _Fault:
         return _opened_before(spot, fault, "the list")
     if rest[:1] and rest[:1] in _DASHES:
         return replace(fault, what="this is a dash, and a number needs a minus sign", fix="write - before the number")
-    if re.match(r"(true|false)\b", rest, re.IGNORECASE):
-        small = rest[:4].lower() if rest[0] in "tT" else rest[:5].lower()
-        return replace(fault, what="true and false are written in small letters", fix=f"write {small}")
+    if (word := re.match(r"(true|false)\b", rest, re.IGNORECASE)) is not None:
+        return replace(fault, what="true and false are written in small letters", fix=f"write {word[0].lower()}")
     if rest[:1] and rest[:1] in _CURLY:
         what = "this is a curly quote, and a text needs straight ones"
         return replace(fault, what=what, fix='write " before and after it')
@@ -203,11 +202,10 @@ def _no_value(spot: _Spot, fault: _Fault) -> _Fault:
 
 
 def _is_invisible(spot: _Spot, fault: _Fault) -> _Fault:
-    """A blank that only looks like one, as word processors and web pages have them."""
     if re.match(r"[\s\u200b-\u200f\u2060\ufeff]", spot.line_text[spot.column - 1 :]) is None:
         return fault
-    fault = replace(fault, what="here is an invisible character, such as a non-breaking space")
-    return replace(fault, expected="a plain space, or nothing", fix="delete what stands before the key")
+    what = "an invisible character, such as a non-breaking space"
+    return replace(fault, what=what, expected="plain text", fix="take it out")
 
 
 _UNCLOSED_TABLE = _Kind(

@@ -41,6 +41,28 @@ def order(content: Content) -> list[str]:
     return [fault.what for fault in check_rule_order(content_folder(), content)]
 
 
+def test_what_lowers_the_load_comes_before_what_does_not(content: Content) -> None:
+    names = [rule.name for rule in content.rules]
+    lower = next(rule for rule in content.rules if rule.then == "easier_next")
+    others = [rule for rule in content.rules if rule is not lower]
+    at = names.index("load_up")
+    found = order(with_rules(content, (*others[:at], lower, *others[at:])))
+    assert any(f"the rule {lower.name} lowers the load, and" in one for one in found)
+
+
+@pytest.mark.parametrize("test", ["warning_sign", "event_in_gap", "gap_to_measure"])
+def test_a_protecting_test_that_no_rule_asks_for_is_told_also_where_its_name_is_still_there(
+    content: Content, test: str
+) -> None:
+    renamed = [
+        one.model_copy(update={"name": test if one.when == test else one.name, "when": "otherwise"})
+        if one.when == test
+        else one
+        for one in content.rules
+    ]
+    assert f"no rule stops the session at {test}" in effects(with_rules(content, renamed))
+
+
 def test_the_shipped_rules_and_limits_have_no_fault(content: Content) -> None:
     assert effects(content) == order(content) == []
     assert [*check_limit_values(content_folder(), content)] == []

@@ -264,7 +264,7 @@ def test_columns_are_told_once_and_remembered(heron: Path, tmp_path: Path, capsy
     assert _measured(heron, "--set", "1", "--yes", *told, table=table) == FINE
     capsys.readouterr()
     assert _measured(heron, "--set", "2", "--yes", table=table) == FINE
-    assert "as they were told for a table before" in " ".join(capsys.readouterr().out.split())
+    assert "as they were named for an earlier table" in " ".join(capsys.readouterr().out.split())
     other = Path(shutil.copytree(heron, heron.with_name("egret"), ignore=shutil.ignore_patterns(MEASURED)))
     assert _measured(other, "--set", "2", "--yes", table=table) == FINE
 
@@ -302,7 +302,7 @@ def test_what_was_measured_counts_where_the_client_is_looked_at(heron: Path) -> 
     assert store.progress.ready_sessions == 0
     assert last_time_lines(store) == (
         "Your last session, as a sensor saw it: Your way back took 2 seconds; it should take 3. "
-        "It saw that the tempo was not kept, so nothing goes up after it.",
+        "The sensor found that the tempo was not kept, so nothing goes up after that session.",
     )
     plan, courses = plan_of_exercise(store), courses_of(store)
     at = store.sessions[-1].record.started + timedelta(days=2)
@@ -316,7 +316,7 @@ def test_what_was_measured_counts_where_the_client_is_looked_at(heron: Path) -> 
     for says in (
         "Measured with a sensor: 1 set in 1 of 60 sessions; 4 of 12 repetitions at tempo.",
         "of the sets in which both are known: repetitions 1 of 1, the elbow 1 of 1",
-        "hold, by the rule measured_fault: A sensor measured in that session that the tempo was not kept",
+        "hold, by the rule measured_fault: In that session a sensor found that the tempo was not kept",
         "So far a sensor saw 12 repetitions, 4 of them at tempo",
         "On 1 of these days a sensor measured a set; the rest is what you recorded.",
         "Of 12 repetitions that the sensor saw, 4 were at the planned tempo.",

@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from importlib.util import find_spec
 
 from coach.cli import parser_of
 from coach.command_table import COMMANDS, SELDOM
@@ -68,3 +69,8 @@ def test_each_command_is_in_the_module_that_the_table_names() -> None:
     assert all(name in parser_of([name])[1] for name in COMMANDS)
     assert set(parser_of(COMMANDS)[1]) == set(COMMANDS)
     assert set(SELDOM) < set(COMMANDS)
+
+
+def test_what_is_looked_for_is_there() -> None:
+    """A module that was renamed would be missed by both."""
+    assert [name for name in (*HEAVY, *NOT_IN_A_SESSION) if find_spec(name) is None] == []

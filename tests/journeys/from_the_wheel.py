@@ -13,7 +13,7 @@ TO_THE_FIRST_SET = (
     ("enter", "Before you begin"),
     ("enter", "How much pain is in your shoulder now?"),
     ("0", "Have you taken a painkiller today"),
-    ("1", "Is any of these there today"),
+    ("1", "Do you have any of these today"),
     ("n", "Setup"),
     ("enter", "Before the first repetition"),
     ("y", "does the anchor hold?"),

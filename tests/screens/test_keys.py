@@ -114,6 +114,12 @@ def test_a_held_key_counts_once_whatever_its_delay(delay_s: float, every_s: floa
     assert (verdicts[0], verdicts.count("meant")) == ("meant", 1)
 
 
+@pytest.mark.parametrize("every_s", [0.25, 0.4, 0.45])
+def test_a_key_that_repeats_slowly_answers_no_page_after_page(every_s: float) -> None:
+    """The slowest settings: the first repeat may pass for a tap, those that follow it do not."""
+    assert judged([3.0, 0.66, *[every_s] * 40]).count("meant") <= 2
+
+
 async def test_a_tap_that_might_be_a_repeat_counts_when_none_follows(
     demo_profiles: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

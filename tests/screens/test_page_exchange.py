@@ -69,9 +69,11 @@ async def test_a_page_that_is_exchanged_while_the_app_ends(demo_profiles: Path) 
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         page, _ = app._page()
+        before = set(app.screen.query("*"))
         app.exit()
         await app._replace_body(page)
         await app._draw()
+        assert set(app.screen.query("*")) <= before
 
 
 async def test_a_page_of_the_preview_that_is_exchanged_while_the_app_ends() -> None:
@@ -79,5 +81,7 @@ async def test_a_page_of_the_preview_that_is_exchanged_while_the_app_ends() -> N
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         shown = app.screen
+        before = set(shown.query("*"))
         app.exit()
         await shown._draw()  # type: ignore[attr-defined]
+        assert set(shown.query("*")) <= before

@@ -147,8 +147,8 @@ def test_a_set_ended_before_one_repetition_is_only_asked_about_pain() -> None:
 
 def test_pain_within_the_limit_is_answered_with_a_sentence() -> None:
     after = answer(at("check_in.pain_now"), 3, present(2.0))
-    assert page(after).lines[0].startswith("Pain 3 of 10 is within your limit of 5, so you may go on.")
-    assert page(answer(at("check_in.pain_now"), 0, present(2.0))).lines == ()
+    assert page(after).remark.startswith("Pain 3 of 10 is within your limit of 5, so you may go on.")
+    assert page(answer(at("check_in.pain_now"), 0, present(2.0))).remark == ""
 
 
 def test_the_end_of_a_set_is_large_on_the_page_after_it() -> None:

@@ -147,7 +147,7 @@ def test_the_own_tempo_is_timed_between_two_keys_and_compared() -> None:
     early = go_on(running, Instant(running.seen_s + 7, START))
     assert early.record.own_tempo is not None
     assert (early.record.own_tempo.took_s, early.record.own_tempo.right_s) == (7.0, RIGHT_S)
-    assert shown(early).lead == "Yours 7 s, right 28 s: too fast. Take your time, above all on the way back."
+    assert shown(early).lead == "Yours 7 s, asked 28 s: too fast. Take your time, above all on the way back."
     assert go_on(early, Instant(early.seen_s + 1, START)).step.name == "set_1.work"
     for took_s, says in ((27.0, "that fits"), (36.0, "too slow")):
         assert says in shown(go_on(running, Instant(running.seen_s + took_s, START))).lead

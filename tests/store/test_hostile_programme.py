@@ -99,13 +99,17 @@ def test_what_stands_in_the_place_of_a_file_is_named_and_not_opened(
 
 
 @pytest.mark.parametrize("folder", ["instructions", "visits"])
-def test_every_flipped_bit_of_what_was_signed_is_seen_or_does_no_harm(client: Path, folder: str) -> None:
+def test_a_flipped_bit_of_what_was_signed_is_seen_or_does_no_harm(client: Path, folder: str) -> None:
     """A bit in the letters of a limit, a date or a computer's name says something else and can still be read."""
     (file,) = (client / folder).iterdir()
-    content, before = file.read_bytes(), _signed(client)
+    content, before, seen = file.read_bytes(), _signed(client), 0
+    assert isinstance(before, tuple)
     for at in range(0, len(content), 3):
         file.write_bytes(content[:at] + bytes([content[at] ^ 1 << at % 8]) + content[at + 1 :])
-        assert _signed(client) in (before, file)
+        found = _signed(client)
+        assert found in (before, file)
+        seen += found == file
+    assert seen > 0
     file.write_bytes(content)
     assert _signed(client) == before
 

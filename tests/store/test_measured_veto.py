@@ -96,13 +96,24 @@ def test_any_order_of_coming_gives_the_same_progress(heron: Path, tmp_path: Path
     assert told == [True, False]
 
 
-def test_a_file_that_cannot_be_read_holds_nothing_and_is_told(heron: Path) -> None:
+@pytest.mark.parametrize(("chosen", "ready"), [(False, 1), (True, 0)])
+def test_a_file_that_cannot_be_read_is_taken_for_a_fault_where_measurements_hold(
+    heron: Path, chosen: bool, ready: int
+) -> None:
+    """What it held is unknown; a flipped bit lifts no hold."""
     (path,) = keep_measured(heron, [_measured(NEWEST, 1, "off_tempo")])
     path.write_text(path.read_text("utf-8").replace("off_tempo", "of_tempo"), encoding="utf-8")
     (heron / MEASURED / "folder.toml").mkdir()
+    prescription = heron / "prescription.toml"
+    text = prescription.read_text("utf-8").replace(
+        "format = 1\n", f"format = 1\nmeasured_holds = {str(chosen).lower()}\n"
+    )
+    prescription.write_text(text, encoding="utf-8")
     store = _store(heron)
-    assert store.folded_progress.ready_sessions == 1
     assert len(store.folder.measured.faults) == 2
+    assert store.folded_progress.ready_sessions == ready
+    if chosen:
+        assert "can no longer be read" in store.folded_progress.decision.reason  # type: ignore[union-attr]
 
 
 def test_who_measures_is_told_how_before_the_repetition_without_the_band(heron: Path) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.support.loading import therapist_content
-from coach.commands.support.output import FINE, print_wrapped
+from coach.commands.support.output import FINE, print_wrapped, says_yes
 
 if TYPE_CHECKING:
     from coach.exchange.own_keys import AskPassphrase
@@ -62,7 +62,7 @@ def passphrase_asker(content: "Content") -> "AskPassphrase":
 
 def is_confirmed(question: str, yes_key: str) -> bool:
     """Whether a person at the terminal says yes; a key that was doubled says it too."""
-    return set(typed(question).casefold()) in ({"y"}, {yes_key})
+    return says_yes(typed(question), yes_key)
 
 
 def typed(question: str) -> str:

@@ -114,3 +114,8 @@ def write_file(path: Path, data: bytes, message: str) -> int:
 
     write_new(path, data)
     return print_result(fill(message, {"file": path}))
+
+
+def says_yes(answer: str, yes_key: str) -> bool:
+    """Whether an answer is the key for yes, in English or the client's language, once or doubled, but not held."""
+    return answer.strip().casefold() in {key * times for key in ("y", yes_key) for times in (1, 2)}

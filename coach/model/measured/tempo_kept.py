@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
     from coach.model.prescription import Tempo
 
-MeasuredFault = Literal["range_lost", "elbow_moved", "off_tempo"]
+MeasuredFault = Literal["range_lost", "elbow_moved", "off_tempo", "unreadable"]
 Compared = Literal["count", "range", "elbow", "tempo"]
 """What can be answered and measured of one set."""
 WayName = Literal["out", "hold", "back"]
@@ -83,13 +83,17 @@ def range_lost_deg(one: "MeasuredSet") -> "MeasuredValue | None":
 
 
 def elbow_moved_deg(one: "MeasuredSet") -> "MeasuredValue | None":
-    """The larger of the tilts of the upper arm over the set and within a repetition; None where neither is known."""
+    """The tilt of the upper arm over the set or within a repetition: the one that is surely larger. None without."""
     known = [tilt for tilt in (one.elbow_drift_deg, one.elbow_within_deg) if tilt is not None]
-    return max(known, key=lambda tilt: tilt.value, default=None)
+    return max(known, key=lambda tilt: tilt.value - 2 * tilt.u, default=None)
 
 
 def measured_faults(one: "MeasuredSet", tempo: "Tempo", limits: Mapping[str, float]) -> tuple[MeasuredFault, ...]:
-    """What was measured beyond its limit, and by more than it is uncertain (two standard uncertainties)."""
+    """What was measured beyond its limit.
+
+    Range and tilt count where they are beyond by two standard uncertainties. The tempo is judged without its
+    uncertainty, and a repetition with a part that is not known counts as off: both are the careful side.
+    """
     found: dict[MeasuredFault, bool] = {
         "range_lost": _beyond(range_lost_deg(one), limits["measured_range_lost_deg"]),
         "elbow_moved": _beyond(elbow_moved_deg(one), limits["measured_elbow_drift_deg"]),

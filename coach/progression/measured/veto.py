@@ -34,8 +34,6 @@ def vetoed(facts: SessionFacts, told: Decision, book: RuleBook) -> Decision | No
     if numbers is None or rule is None or not _leads_up(facts, told):
         return None
     outcome = EFFECTS["hold"](facts)
-    asked_for = [name for name in told.tell if name in book.rules_by_name]
-    looked_at = any(book.rules_by_name[name].then == "then_review" for name in asked_for)
     return Decision(
         move=outcome.move,
         variable=outcome.variable,
@@ -45,7 +43,7 @@ def vetoed(facts: SessionFacts, told: Decision, book: RuleBook) -> Decision | No
         numbers={**numbers, "from_nm": rounded_nm(facts.record.rungs.step), "to_nm": rounded_nm(outcome.load)},
         load=outcome.load,
         repetitions=outcome.repetitions,
-        status="review" if looked_at else outcome.status,
+        status="review" if told.status == "review" else outcome.status,  # only the therapist ends a review
         tell=told.tell,
     )
 

@@ -27,6 +27,7 @@ class KeyGuard:
         self._last_key = ""
         self._last_at_s = 0.0
         self._presses = 0
+        self._goes_on = False
 
     @property
     def moment(self) -> Moment:
@@ -55,6 +56,9 @@ class KeyGuard:
         self._presses += 1
         if at_once:
             return "meant"
-        if gap_s < REPEAT_S or self._shown_at_s is None or now_s - self._shown_at_s < SETTLE_S:
+        # Of a key that repeats slowly: what follows a press that was too soon within half a second goes on with it.
+        goes_on = self._goes_on and gap_s < SETTLE_S
+        self._goes_on = goes_on or gap_s < REPEAT_S or self._shown_at_s is None or now_s - self._shown_at_s < SETTLE_S
+        if self._goes_on:
             return "too_soon"
         return "perhaps_held" if gap_s < HELD_AFTER_S else "meant"

@@ -89,9 +89,9 @@ class SetPage:
     """A moment of a set: text to be read from three metres away, and the arm moving at the tempo.
 
     `done` of so many `repetitions` are over. `counting_in`: nothing moves yet, so that the cue has room in large
-    letters. `cue_due`: the cue is about this phase, or about all of them. `widest` has each phase word with its
-    longest count, so that one size of letters fits them all. `ahead` is a frame of the movement to come, to be drawn
-    while nothing moves yet.
+    letters. `cue_due`: the cue is about this phase, or about all of them. `alike` has the words of a repetition with
+    their longest counts, so that one width of letters fits them all. `ahead` is a frame of the movement to come, to
+    be drawn while nothing moves yet.
     """
 
     title: str
@@ -103,7 +103,7 @@ class SetPage:
     done: int
     repetitions: int
     scene: Scene
-    widest: tuple[str, ...]
+    alike: tuple[str, ...]
     counting_in: bool = False
     cue_due: bool = True
     ahead: Scene | None = None

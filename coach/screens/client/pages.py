@@ -368,25 +368,21 @@ def set_page(state: State, number: int, time: SetTiming, moment: SetMoment, cont
         done=moment.whole if led else 0,
         repetitions=total,
         scene=context.arm_at(moment.arc_fraction if led else 0.0),
-        widest=_widest(time, screens),
+        alike=_alike(time, screens, led, counting_in),
         counting_in=counting_in,
         cue_due=counting_in or not led or cue_is_due(state, moment.phase),
         ahead=context.arm_at(min(1.0, (1 - moment.left_s / time.count_in_s) / _DRAWN_BY)) if counting_in else None,
     )
 
 
-def _widest(time: SetTiming, messages: SetMessages) -> tuple[str, ...]:
-    """Each phase word of a set with its longest count."""
-    tempo = time.tempo
-    phases = (
-        (messages.count_in, time.count_in_s),
-        (messages.out, tempo.out_s),
-        (messages.hold, tempo.hold_s),
-        (messages.back, tempo.back_s),
-        (messages.relax, tempo.relax_s),
-        (messages.own_pace, 1.0),
-    )
-    return tuple(f"{word} {math.ceil(seconds)}" for word, seconds in phases if seconds)
+def _alike(time: SetTiming, messages: SetMessages, led: bool, counting_in: bool) -> tuple[str, ...]:
+    """The words whose letters are of one width, each with its longest count: those of a repetition together."""
+    words = {messages.count_in: time.count_in_s} if counting_in else {messages.own_pace: 1.0}
+    if led and not counting_in:
+        phases = messages.model_dump()
+        words = {phases[phase]: length_s for phase, _, length_s in time.phases if length_s}
+    # A point between them, the narrowest sign, is the least gap.
+    return tuple(f"{word}.{math.ceil(seconds)}" for word, seconds in words.items())
 
 
 _PAGES: dict[str, Callable[[State, SetupContext], TextPage]] = {

@@ -83,7 +83,7 @@ class SetView(Vertical):
     def compose(self) -> ComposeResult:
         """The phase word and count above, the repetition and the arm below."""
         page = self._page
-        wide = max(1, dot_columns_for(page.widest, self._columns, self._rows))
+        wide = self._dot_columns(page)
         with Horizontal(id="word-row"):
             yield BigText(page.word, self._rows, wide, id="word")
             yield BigText(page.count, self._rows, wide, id="count")
@@ -121,8 +121,9 @@ class SetView(Vertical):
             return
         if _about_cue(page) != _about_cue(self._page):
             self._show_cue(page)
-        self.query_one("#word", BigText).show(page.word)
-        self.query_one("#count", BigText).show(page.count)
+        wide = self._dot_columns(page)
+        self.query_one("#word", BigText).show(page.word, wide)
+        self.query_one("#count", BigText).show(page.count, wide)
         self.query_one("#repetition", BigText).show(self._repetition(page))
         if page.repetition_words != self._page.repetition_words:
             self.query_one("#repetition-words", Static).update(page.repetition_words)
@@ -132,6 +133,9 @@ class SetView(Vertical):
             arm.draw_ahead(page.ahead)
         self.query_one("#dots", Dots).show(page.done)
         self._page = page
+
+    def _dot_columns(self, page: SetPage) -> int:
+        return max(1, dot_columns_for(page.alike, self._columns, self._rows))
 
     def _repetition(self, page: SetPage) -> str:
         """The repetition of the total; the repetition alone if both together would leave no room for the arm."""

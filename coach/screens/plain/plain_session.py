@@ -13,15 +13,15 @@ from coach.screens.client.key_bindings import (
     HEAR,
     HELP,
     LEAVE,
-    PAIN,
     QUIT,
     THEME,
     VOICE,
     WHY,
     PlanAnswer,
+    acts_at_once,
     binding_for,
 )
-from coach.screens.client.key_guard import KeyGuard
+from coach.screens.client.key_guard import REPEAT_S, KeyGuard
 from coach.screens.client.key_help import help_page
 from coach.screens.client.live_page import farewell_of, live_page
 from coach.screens.client.page_types import LessonPage, RestPage, ScreenPage, SetPage, TextPage
@@ -85,6 +85,7 @@ class PlainSession:
         self._told: set[str] = set()
         self._group = 0
         self._last_shown: object = None
+        self._following: str | None = None  # a line that came at once after one that may be held
         self._live: LiveSession | None = None
         self._messages = content.messages.client
 
@@ -122,7 +123,9 @@ class PlainSession:
 
     def _once(self, live: LiveSession) -> None:
         """Wait for a line or for the next change, and handle it."""
-        line = self._source.line(self._wait_s(live))
+        line, self._following = self._following, None
+        if line is None:
+            line = self._source.line(self._wait_s(live))
         self._announcer.advance(live.state)
         try:
             self._let_pass(live)
@@ -163,7 +166,7 @@ class PlainSession:
         page = self._page(live)
         key = key_of(line, page.choices if isinstance(page, TextPage) else (), self._content)
         binding = binding_for(key, state)
-        if self._guard is not None and self._guard.judge(key) == "too_soon" and binding is not PAIN:
+        if self._guard is not None and not self._meant(key, acts_at_once(key, state), self._guard):
             self._tell(self._messages.keys.too_soon)
         elif binding is VOICE:
             self._tell(self._announcer.switch_voice())
@@ -181,6 +184,14 @@ class PlainSession:
             live.act(binding.run)
             if binding is CUE and not isinstance(page, TextPage):
                 self._tell(cue_line(feedback(state.plan, state.record).cue, self._messages.plain))
+
+    def _meant(self, key: str, at_once: bool, guard: KeyGuard) -> bool:
+        """Whether a line was meant; one that may be the repeat of a held key is, if no other follows at once."""
+        verdict = guard.judge(key, at_once)
+        if verdict == "perhaps_held":
+            self._following = self._source.line(REPEAT_S)
+            verdict = "meant" if self._following is None else "held"
+        return verdict == "meant"
 
     def _play_answer(self, live: LiveSession, answer_player: AnswerPlayer) -> None:
         """Give the next answer from the file, and show it as if it had been typed."""

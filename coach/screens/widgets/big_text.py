@@ -21,10 +21,12 @@ class BigText(Widget):
         self._drawn = large_text(text, rows, dot_columns)
         self._fit()
 
-    def show(self, text: str) -> None:
-        """Show another text; nothing is redrawn if it is the same."""
-        if text != self._text:
-            self._text, self._drawn = text, large_text(text, self._rows, self._dot_columns)
+    def show(self, text: str, dot_columns: int | None = None) -> None:
+        """Show another text, in letters as wide as before unless said; nothing is redrawn if it is the same."""
+        dot_columns = dot_columns or self._dot_columns
+        if (text, dot_columns) != (self._text, self._dot_columns):
+            self._text, self._dot_columns = text, dot_columns
+            self._drawn = large_text(text, self._rows, dot_columns)
             self._fit()
             self.refresh()
 

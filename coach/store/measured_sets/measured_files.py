@@ -33,11 +33,17 @@ class MeasuredSets:
 
     by_set: "Mapping[SetKey, MeasuredSet]" = field(default_factory=dict)
     faults: tuple[Diagnostic, ...] = ()
+    unreadable: tuple[tuple[datetime, Name | None], ...] = ()
+    """The sessions of which a file cannot be read."""
 
-    @property
-    def vetoes(self) -> Vetoes:
-        """What lets nothing rise after a session, where the therapist had chosen so by the time it was kept."""
+    def vetoes(self, holds_now: bool) -> Vetoes:
+        """What lets nothing rise after a session, where the therapist had chosen so by the time it was kept.
+
+        `holds_now`: the therapist has chosen so for now. Then a file that cannot be read is taken for a fault.
+        """
         found: dict[tuple[datetime, Name | None], dict[MeasuredFault, None]] = {}
+        for session in self.unreadable if holds_now else ():
+            found[session] = {"unreadable": None}
         for (started, name, _), one in sorted(self.by_set.items(), key=lambda item: item[0][2]):
             if one.holds and one.faults:
                 found.setdefault((started, name), {}).update(dict.fromkeys(one.faults))
@@ -87,11 +93,19 @@ def measured_sets(files: MeasuredFiles, records: Iterable[StoredRecord]) -> Meas
     for one in sorted(of_stretch.values(), key=lambda one: one.kept):
         by_file.setdefault(one.record, []).append(one)
     found: dict[SetKey, MeasuredSet] = {}
-    for stored in records if by_file else ():
+    unreadable = []
+    for stored in records if by_file or faults else ():
         for one in by_file.get(stored.path.name, ()):
             if _belongs_to(one, stored.record):
                 found[set_key(stored.record, one.set)] = one
-    return MeasuredSets(found, faults)
+        if any(_may_be_of(fault.path, stored.path) for fault in faults):
+            unreadable.append((stored.record.started, stored.record.name))
+    return MeasuredSets(found, faults, tuple(unreadable))
+
+
+def _may_be_of(unreadable: Path, record: Path) -> bool:
+    """Whether what cannot be read, a file or the whole folder, may be of a session, by its name."""
+    return unreadable.name == MEASURED or unreadable.name.startswith(record.stem)
 
 
 def _stretch(one: "MeasuredSet") -> tuple[object, ...]:

@@ -115,7 +115,7 @@ def test_a_group_is_heard_again_and_the_key_that_goes_on_answers_nothing(demo_pr
 def test_a_sign_is_confirmed_by_ear_and_can_be_taken_back(demo_profiles: Path) -> None:
     client = demo_profiles / "tern"
     said = said_by(client, *TO_THE_SIGNS, "", "5", "n", "", "", "n")
-    chosen = fill("You chose: {answer}. Is that right?", {"answer": SIGNS["night_pain"]})
+    chosen = fill("You chose: {answer}. Is that correct?", {"answer": SIGNS["night_pain"]})
     assert chosen in said
     assert said.count("Group 1 of 3. If one or more is true, press the number of the first.") == 2
     assert after(said, "Warning signs: none of these.", 1) == ["B: change it."]
@@ -128,7 +128,7 @@ def test_after_a_sign_what_to_do_comes_first(demo_profiles: Path) -> None:
     urgent = shipped().messages.safety.urgency["emergency"]
     first, last = (index for index, line in enumerate(said) if line == urgent)
     assert said[first + 1] == "Please confirm"
-    assert said[last - 2 :][:3] == ["y: yes, that is right", "n: no, take it back", urgent]
+    assert said[last - 2 :][:3] == ["y: yes, that is correct", "n: no, take it back", urgent]
     assert said[last + 1 : last + 3] == ["We stop here today", said[last + 2]]
     assert said[last + 2].startswith("You noticed a warning sign")
     assert not [line for line in said[last:] if line.startswith(("Group ", "When will you"))]
