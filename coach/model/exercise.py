@@ -83,6 +83,11 @@ class Position(Frozen):
     questions: tuple[Name, ...] = Field(
         description="form questions in order: the first `form_each_set` after every set, the others take turns"
     )
+    later: tuple[Name, ...] = Field(
+        default=(),
+        description="those of the questions that are shown and asked one by one once the others are known: until a "
+        "client was shown one, nothing waits for it",
+    )
 
     @model_validator(mode="before")
     @classmethod
@@ -145,6 +150,13 @@ class Position(Frozen):
                 f"elbow_gap_cm belongs to the arm at the side, and this position lifts it to {self.abduction_deg} "
                 "degrees: take the line out"
             )
+        return self
+
+    @model_validator(mode="after")
+    def _asks_what_comes_later(self) -> Self:
+        other = next((name for name in self.later if name not in self.questions), None)
+        if other is not None:
+            raise ValueError(f"later names {other}, which is not in questions: add it there too, or take it out here")
         return self
 
     @model_validator(mode="after")

@@ -31,31 +31,12 @@ def counterfactuals(judged: JudgedRecord, book: RuleBook) -> tuple[Counterfactua
     """
     if judged.decision.move == "stop" or judged.record.exercise_position != judged.after.exercise_position:
         return ()
-    book = book.without(judged.record.exercise, judged.record.position, _joined_since(judged, book))
     judged = replace(
         judged, decision=decide(judged.before, judged.record, book)
     )  # the told one may be of older rules
     found = tuple(_different(judged, book))
     more = _more_sessions(judged, book)
     return (*found, *([more] if more is not None else []))
-
-
-def _joined_since(judged: JudgedRecord, book: RuleBook) -> tuple[str, ...]:
-    """The form questions that this position did not have yet on the day of a closed session.
-
-    Where the decision told found that all were asked, or where fewer new faults were shown than may be at a time, all
-    had been shown: what was not is newer.
-    """
-    record = judged.record
-    if record.ended is None or not record.sets_done:
-        return ()
-    before, after = (one.taught.get(record.exercise, ()) for one in (judged.before, judged.after))
-    new = sum(fault not in before for fault in record.taught)
-    most, rules = book.limits(record.limits)["teach_each_session"], book.rules_after_not_all_asked
-    if new >= most and record.ended.decision.rule not in rules:
-        return ()
-    names = book.content.exercise(record.exercise).position(record.position).questions
-    return tuple(name for name in names if book.content.questions[name].fault not in after)
 
 
 def _different(judged: JudgedRecord, book: RuleBook) -> Iterator[Counterfactual]:

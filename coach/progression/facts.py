@@ -43,7 +43,6 @@ class SessionFacts:
     sharp: bool
     form_asked: Mapping[str, int | None]
     measured: tuple[MeasuredFault, ...] = ()
-    all_asked_then: bool = False
 
     @property
     def goal(self) -> int:
@@ -186,12 +185,7 @@ class SessionFacts:
 
     @property
     def unasked(self) -> str | None:
-        """The first form question that was not asked in the last `form_asked_sessions` sessions; None if all were.
-
-        None as well where a decision was told to which that was no obstacle: a question may have joined since.
-        """
-        if self.all_asked_then:
-            return None
+        """The first form question that was not asked in the last `form_asked_sessions` sessions; None if all were."""
         most = self.limits["form_asked_sessions"]
         return next((name for name, ago in self.form_asked.items() if ago is None or ago >= most), None)
 
@@ -362,7 +356,6 @@ def extract_facts(
         sharp=sharp_reported(record),
         form_asked=form_asked(before, record, book),
         measured=measured,
-        all_asked_then=record.ended is not None and record.ended.decision.rule in book.rules_after_not_all_asked,
     )
 
 

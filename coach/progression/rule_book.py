@@ -1,7 +1,7 @@
 """The content as the rules use it: rules in order, their messages, and the limits."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 from coach.model import step_names
@@ -9,7 +9,6 @@ from coach.model.content import Content
 from coach.model.content_entries import FormQuestion, Level, Rule
 from coach.model.record import Record
 
-NOT_ALL_ASKED = "not_all_asked"  # the condition on form questions that were not asked lately
 HIGH_IRRITABILITY = "high_irritability"  # what a record says was the reason that nothing rose
 
 
@@ -42,13 +41,6 @@ class RuleBook:
     def overload_rules(self) -> frozenset[str]:
         """The rules by which the load itself was too much."""
         return frozenset(rule.name for rule in self.content.rules if rule.too_much)
-
-    @cached_property
-    def rules_after_not_all_asked(self) -> frozenset[str]:
-        """The deciding rules tried after that on questions not asked lately: where one decided, all were asked."""
-        deciding = self.rules_at("session")
-        places = [place for place, rule in enumerate(deciding) if rule.when == NOT_ALL_ASKED]
-        return frozenset(rule.name for rule in deciding[places[0] + 1 :]) if places else frozenset()
 
     @cached_property
     def _by_level(self) -> Mapping[Level, tuple[Rule, ...]]:
@@ -119,42 +111,16 @@ class RuleBook:
         """Form questions already looked up, by their names and the set."""
         return {}
 
-    @cached_property
-    def _without(self) -> dict[tuple[str, str, tuple[str, ...]], "RuleBook"]:
-        """Rule books with fewer form questions, as made by `without`."""
-        return {}
-
-    def without(self, exercise: str, position: str, joined: tuple[str, ...]) -> "RuleBook":
-        """The same rules where a position does not ask these form questions."""
-        key = exercise, position, joined
-        if joined and key not in self._without:
-            of_exercise = self.content.exercise(exercise)
-            positions = [
-                one.model_copy(update={"questions": tuple(name for name in one.questions if name not in joined)})
-                if one.name == position
-                else one
-                for one in of_exercise.positions
-            ]
-            fewer = of_exercise.model_copy(update={"positions": tuple(positions)})
-            self._without[key] = RuleBook(
-                replace(self.content, exercises={**self.content.exercises, exercise: fewer})
-            )
-        return self._without[key] if joined else self
-
     def form_questions(self, record: Record) -> tuple[str, ...]:
         """The names of the form questions of a record's position; of an older record those that it could ask.
 
-        Older records asked every question after each set, so one that a closed record never answered joined since.
         Raises NoExercise where the content has no exercise of that name.
         """
-        names = self.content.exercise(record.exercise).position(record.position).questions
+        position = self.content.exercise(record.exercise).position(record.position)
         if record.form:
-            return names
-        could = tuple(name for name in names if self.content.questions[name].fault_answer is not None)
-        if record.ended is None:
-            return could
-        sets = [done.number for done in record.sets_done]
-        return tuple(name for name in could if any(step_names.in_set(one, name) in record.answers for one in sets))
+            return position.questions
+        names = [name for name in position.questions if name not in position.later]
+        return tuple(name for name in names if self.content.questions[name].fault_answer is not None)
 
     def asked_in_set(self, record: Record, number: int) -> tuple[AskedInSet, ...]:
         """The form questions of a set, in order: those that the record names, else all of its position.

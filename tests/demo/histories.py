@@ -6,13 +6,12 @@ progress.toml are written beside them. Only what differs from a clean session wi
 
 import sys
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.answers_file import Answers
-from coach.model.content import Content
 from coach.model.programme.written import Written
 from coach.session.plan import plan_session
 from coach.session.rehearsal import rehearse, rehearse_programme
@@ -32,9 +31,6 @@ SINKING: Given = {"set_3.elbow": "yes"}
 SORE: Given = {"pain_now": 2, "pain": 3}
 SORER: Given = {"pain_now": 3, "pain": 3}
 NO_MORE: Given = {"two_more": "no", "effort": 8}
-
-
-JOINED_LATER = {"external_rotation": ("trunk", "shrug"), "internal_rotation": ("shrug",)}
 
 
 @dataclass(frozen=True)
@@ -94,7 +90,7 @@ _AT_HOME = "hearthq2"
 
 def build_programme(folder: Path, name: str) -> None:
     """As `build`, of a client with a programme: every session does the exercises that are due on its day."""
-    content, history, path = content_then(), PROGRAMMES[name], folder / name
+    content, history, path = load_content(content_folder(), "en"), PROGRAMMES[name], folder / name
     for number, day in enumerate(history.days()[: history.sessions], start=1):
         at = datetime(day.year, day.month, day.day, 18, number, tzinfo=_ZONE)
         plans = todays_exercises(ClientStore.read(path, content), at).plans
@@ -105,22 +101,6 @@ def build_programme(folder: Path, name: str) -> None:
     save_progress(path, [one.folded_progress for one in ClientStore.read(path, content).exercises])
 
 
-def content_then() -> Content:
-    """The content of the months in which the demo clients trained: some questions joined later at 0 degrees."""
-    content = load_content(content_folder(), "en")
-    exercises = {name: content.exercises[name] for name in content.exercises}
-    for name, joined in JOINED_LATER.items():
-        of_exercise = exercises[name]
-        positions = tuple(
-            one.model_copy(update={"questions": tuple(each for each in one.questions if each not in joined)})
-            if one.name == "0"
-            else one
-            for one in of_exercise.positions
-        )
-        exercises[name] = of_exercise.model_copy(update={"positions": positions})
-    return replace(content, exercises=exercises)
-
-
 def _rated(number: int) -> dict[str, int | str]:
     """The client's own activities, slowly better, the later ones a little behind."""
     return {f"check_in.activity_{one}": min(9, 3 + number // 9 + (one == 1)) for one in range(1, 6)}
@@ -128,7 +108,7 @@ def _rated(number: int) -> dict[str, int | str]:
 
 def build(folder: Path, name: str) -> None:
     """Write one client's records and progress, session after session, each on what the one before decided."""
-    content = content_then()
+    content = load_content(content_folder(), "en")
     history = HISTORIES[name]
     for number, day in enumerate(history.days()[: history.sessions], start=1):
         client = read_client_folder(folder / name)

@@ -1,84 +1,145 @@
-"""A question that joins an exercise is taught and asked about at once, and holds nobody who was in a programme."""
+"""A question that joins an exercise is taught and asked about soon, and holds nobody who was in a programme."""
 
+from collections import Counter
 from dataclasses import replace
 from datetime import timedelta
+from functools import cache
 
 import pytest
 
+from coach.model import step_names
 from coach.model.answers_file import Answers
+from coach.model.content import Content
 from coach.model.record import Ended, Record
 from coach.progression.counterfactuals import counterfactuals
 from coach.progression.rule_book import RuleBook
 from coach.progression.state_machine import JudgedRecord, advance, replay
-from coach.session.plan import Plan
+from coach.session.plan import Plan, open_record, script_of
 from coach.session.rehearsal import rehearse
 from tests.clocks import START
-from tests.demo.histories import JOINED_LATER, content_then
 from tests.plans import plan_of, shipped
 from tests.progression.records import book, session, standing
 from tests.session.test_presses import ALWAYS, presses
+from tests.session.test_teaching import PLACES, at_first
 from tests.session.timing import RIGHT_S
 
-THEN = RuleBook(content_then())
 CLIENTS = ("tern", "avocet")  # external and internal rotation
+LATER = {"tern": ("trunk", "shrug"), "avocet": ("shrug",)}
+Session = tuple[Plan, JudgedRecord]
 
 
-def joined(plan: Plan) -> tuple[str, ...]:
-    return JOINED_LATER[plan.prescription.exercise]
+def without_later() -> Content:
+    """The content of the time before: nothing that comes later had joined."""
+    content = shipped()
+    exercises = {
+        name: one.model_copy(
+            update={
+                "positions": tuple(
+                    at.model_copy(
+                        update={
+                            "questions": tuple(each for each in at.questions if each not in at.later),
+                            "later": (),
+                        }
+                    )
+                    for at in one.positions
+                )
+            }
+        )
+        for name, one in content.exercises.items()
+    }
+    return replace(content, exercises=exercises)
 
 
-def then(name: str) -> Plan:
-    """A client of the time before, who was shown everything that there was and is about to be timed."""
+THEN = RuleBook(without_later())
+
+
+def lived(plan: Plan, count: int, answers: Answers | None = None, first_day: int = 0) -> list[Session]:
+    """Clean sessions every second day, each on what the one before decided, always with the same load step.
+
+    `answers` are those of the first of them.
+    """
+    found: list[Session] = []
+    for number in range(count):
+        clean = Answers(trial_s=RIGHT_S)
+        record, _ = rehearse(
+            plan, clean if number else answers or clean, START + timedelta(days=first_day + 2 * number)
+        )
+        found.append((plan, advance(plan.before, record, plan.book)))
+        plan = replace(plan, before=found[-1][1].after)
+    return found
+
+
+@cache
+def upgraded(name: str, sessions: int) -> Plan:
+    """The plan of today of a client who was shown all there was, and had so many sessions since the last trial."""
     plan, exercise = plan_of(name), plan_of(name).prescription.exercise
     position = THEN.content.exercise(exercise).position("0")
     taught = tuple(THEN.content.questions[one].fault for one in position.questions)
-    update = {"taught": {exercise: taught}, "form_asked": dict.fromkeys(position.questions, 0), "trial_ago": 3}
-    before = plan.before.model_copy(update={**update, "first_session": START - timedelta(days=60)})
-    return replace(plan, content=THEN.content, book=THEN, position=position, before=before)
+    asked = {"form_asked": dict.fromkeys(position.questions, 1), "trial_ago": 0}
+    update = {"taught": {exercise: taught}, **asked, "first_session": START - timedelta(days=60)}
+    then = replace(plan, content=THEN.content, book=THEN, position=position)
+    then = replace(then, before=plan.before.model_copy(update=update))
+    return replace(plan, before=lived(then, sessions)[-1][1].after)
 
 
-def lived(plan: Plan, days: range) -> tuple[Plan, list[JudgedRecord]]:
-    """Clean sessions on these days, each on what the one before decided, always with the same load step."""
-    judged: list[JudgedRecord] = []
-    for day in days:
-        record, _ = rehearse(plan, Answers(trial_s=RIGHT_S), START + timedelta(days=day))
-        judged.append(advance(plan.before, record, plan.book))
-        plan = replace(plan, before=judged[-1].after)
-    return plan, judged
+def rest(plan: Plan) -> Counter[str]:
+    """The presses of a session that the design counts."""
+    return Counter({what: count for what, count in presses(plan).items() if what not in ALWAYS})
 
 
-def upgraded(name: str, sessions: int) -> Plan:
-    """The plan of today of a client after so many sessions without these questions."""
-    before = lived(then(name), range(0, 2 * sessions, 2))[0].before
-    return replace(plan_of(name), before=before)
+def rules(sessions: list[Session]) -> list[str]:
+    return [judged.decision.rule for _, judged in sessions]
 
 
-@pytest.mark.parametrize("sessions", [1, 2, 3, 4])  # so many after which the own tempo is timed again
+def asked(plan: Plan) -> set[str]:
+    return {name for names in plan.form_of_sets for name in names}
+
+
+@pytest.mark.parametrize("sessions", [1, 2, 3, 4])  # up to the one in which the own tempo is timed again
 @pytest.mark.parametrize("name", CLIENTS)
-def test_it_is_taught_and_asked_in_the_next_session_and_nothing_is_held_for_it(name: str, sessions: int) -> None:
-    plan = upgraded(name, sessions)
-    _, judged = lived(plan, range(30, 44, 2))
-    assert set(joined(plan)) <= {question for asked in plan.form_of_sets for question in asked}
-    assert [one.name for one in plan.lessons] == [*joined(plan)]
-    assert "not_all_asked" not in [one.decision.rule for one in judged]
-    counted = presses(plan)
-    assert sum(count for what, count in counted.items() if what not in ("lessons", *ALWAYS)) <= 16
-    assert counted["lessons"] == len(joined(plan))
+def test_it_enters_one_by_one_within_the_presses_of_a_session_and_nothing_is_held_for_it(
+    name: str, sessions: int
+) -> None:
+    course = lived(upgraded(name, sessions), 8, first_day=2 * sessions)
+    assert max(rest(plan).total() for plan, _ in course) <= 16
+    assert max(rest(plan)["lessons"] for plan, _ in course) == 1
+    shown = [(number, one.name) for number, (plan, _) in enumerate(course) for one in plan.lessons]
+    assert tuple(name for _, name in shown) == LATER[name]
+    assert [number for number, _ in shown if number > 4] == []
+    for number, question in shown:
+        assert question in asked(course[number][0])
+    assert "not_all_asked" not in rules(course)
 
 
-@pytest.mark.parametrize("name", CLIENTS)
-def test_who_was_never_timed_is_held_for_one_session_at_most(name: str) -> None:
-    plan = replace(plan_of(name), before=then(name).before)
-    rules = [one.decision.rule for one in lived(plan, range(0, 14, 2))[1]]
-    assert rules.count("not_all_asked") <= 1
-    assert rules[1] != "not_all_asked"
+@pytest.mark.parametrize("number", range(len(PLACES)), ids=[f"{name}-{one.name}" for name, one in PLACES])
+def test_a_newcomer_is_taught_everything_within_the_presses_of_a_session(number: int) -> None:
+    """A page to warm up, which an exercise may have, is one press more."""
+    first = at_first(*PLACES[number])
+    course = lived(first, 8)
+    warm_up = any(step.name == step_names.WARM_UP for step in script_of(first, open_record(first, START)).steps)
+    counted = [rest(plan).total() - rest(plan)["own activities"] - warm_up for plan, _ in course]
+    assert counted[0] <= 15
+    assert max(counted) <= 16
+    assert [one.name for plan, _ in course for one in plan.lessons] == [*first.position.questions]
+    assert rules(course).count("not_all_asked") <= 3
 
 
-def test_the_own_tempo_waits_for_a_question_no_longer_than_the_interval_again() -> None:
-    plan = upgraded("tern", 4)
-    assert plan.before.trial_ago == 3
-    assert not plan.trial_due
-    assert replace(plan, before=plan.before.model_copy(update={"trial_ago": 6})).trial_due
+@pytest.mark.parametrize("given", [Answers(answer={"set_2.elbow": "once"}), Answers(trial_s=RIGHT_S / 2)])
+def test_what_went_wrong_is_shown_first_and_takes_the_place_of_a_question(given: Answers) -> None:
+    course = lived(upgraded("tern", 3), 4, given)  # in the first of them the own tempo is timed
+    assert [one.name for one in course[1][0].lessons] == ["tempo" if given.trial_s == RIGHT_S / 2 else "elbow"]
+    assert max(rest(plan).total() for plan, _ in course) <= 16
+
+
+def test_the_own_tempo_waits_for_questions_that_are_due_no_longer_than_the_interval_again() -> None:
+    plan = lived(upgraded("tern", 4), 3)[-1][0]
+    due = plan.before.model_copy(update={"form_asked": dict.fromkeys(plan.position.questions, 1), "trial_ago": 3})
+    assert not replace(plan, before=due).trial_due
+    assert replace(plan, before=due.model_copy(update={"trial_ago": 6})).trial_due
+    assert replace(plan, before=due.model_copy(update={"form_asked": {**due.form_asked, **SEEN}})).trial_due
+
+
+SEEN = dict.fromkeys(("range", "slack", "trunk"), 0)
 
 
 def ready(ready_sessions: int = 0) -> tuple[Record, JudgedRecord]:
@@ -106,6 +167,17 @@ def test_what_would_have_changed_an_earlier_decision_is_told_by_the_questions_of
     assert [(one.change, one.decision.rule) for one in counterfactuals(judged, book())] == [
         ("more_sessions", "load_up")
     ]
+
+
+def test_once_shown_it_holds_like_any_other() -> None:
+    record, judged = ready()
+    shown = {"external_rotation": ("trunk_turned",)}
+    held = advance(
+        judged.before.model_copy(update={"taught": shown}),
+        record.model_copy(update={"entry": record.entry[:-1]}),
+        book(),
+    )
+    assert held.decision.rule == "not_all_asked"
 
 
 def test_an_older_closed_record_is_clean_without_what_it_could_not_ask() -> None:

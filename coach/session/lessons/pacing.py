@@ -5,7 +5,6 @@ Exerc 2018;50:28 (abstract). That the guidance fades, so that the tempo is learn
 it does, is our own choice.
 """
 
-import math
 from collections.abc import Mapping
 from typing import Literal
 
@@ -16,6 +15,7 @@ from coach.model.record import Record
 from coach.progression.facts import extract_facts
 from coach.progression.rule_book import RuleBook
 from coach.progression.timing import timing_is_off
+from coach.session.lessons.teaching import is_shown_again, questions_due
 
 Pace = Literal["seconds", "phases", "ends", "none"]
 """Every second; the phases only; the phases of the first and the last repetition; nothing but begin and end."""
@@ -51,19 +51,17 @@ def trial_is_due(
 ) -> bool:
     """Whether the client's own tempo is timed today: at intervals, and after a trial that was off in every session.
 
-    Never before the client was shown what a rushed repetition is. Beside a trial there is room for one of the
-    questions that take turns. While more of them are due, or else nothing could rise, it waits, at most the interval
-    again; the first trial does not wait, since nobody knows yet how the client keeps time.
+    Never before the client was shown what a rushed repetition is. Beside a trial there is place for one thing: a
+    question that is due, or the fault named last. While there is more it waits, at most the interval again.
     """
-    shown, timed = before.taught.get(before.exercise, ()), timing_question(position, questions)
-    if timed is None or questions[timed].fault not in shown:
+    timed = timing_question(position, questions)
+    if timed is None or questions[timed].fault not in before.taught.get(before.exercise, ()):
         return False
     if timing_is_off(before.trial, limits):
         return True
-    others = [name for name in position.questions[round(limits["form_each_set"]) :] if name != timed]
-    due = [name for name in others if before.form_asked.get(name, math.inf) + 1 >= limits["form_asked_sessions"]]
-    interval = limits["trial_every_sessions"]
-    return before.trial_ago >= (interval if before.trial is None or len(due) <= 1 else 2 * interval)
+    due = [name for name in questions_due(before, position, questions, limits) if name != timed]
+    waits = len(due) + is_shown_again(before, limits) > 1
+    return before.trial_ago >= limits["trial_every_sessions"] * (2 if waits else 1)
 
 
 def timing_question(position: Position, questions: Mapping[str, FormQuestion]) -> str | None:
