@@ -15,8 +15,7 @@ from functools import cache
 from hashlib import sha256
 from pathlib import Path
 
-from pydantic import BaseModel
-
+from coach.frozen import Frozen
 from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS, VISITS
 from coach.toml.atomic_write import TEMPORARY_SUFFIX
 
@@ -44,7 +43,7 @@ class FilesFingerprint:
 def fingerprint_of(*values: object) -> str:
     """The fingerprint of what was read, whole, and of the code that decides what follows from it.
 
-    Accepts dataclasses, pydantic models, mappings, sequences, bytes and plain values, nested in any way. A path
+    Accepts dataclasses, frozen classes, mappings, sequences, bytes and plain values, nested in any way. A path
     counts by its last part, so that a folder can be moved. A function is left out: those in `Content` read the
     messages for therapist and coach when they are asked for, and no decision is made from these.
 
@@ -74,7 +73,7 @@ def _add(value: object, update: Callable[[bytes], None]) -> None:
     """Add a value to a digest, each part with its length, so that no two values give the same bytes."""
     if isinstance(value, bytes):
         update(b"%d " % len(value) + value)
-    elif isinstance(value, BaseModel):
+    elif isinstance(value, Frozen):
         _add(value.model_dump_json().encode(), update)
     elif isinstance(value, Path):
         _add(os.fsencode(value.name), update)
