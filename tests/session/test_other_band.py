@@ -1,5 +1,6 @@
 """Deviations from the plan: a skipped set, another band, less time. They are recorded and never count as progress."""
 
+import json
 from dataclasses import replace
 
 import pytest
@@ -215,7 +216,7 @@ def test_choosing_the_programmes_own_band_again_undoes_a_mistake() -> None:
     returned = answer(asking, own, NOW)
     assert returned.record.current_rungs == state.record.rungs
     assert not returned.record.other_band
-    kept = Record.model_validate_json(returned.record.model_dump_json())
+    kept = Record.model_validate(json.loads(returned.record.model_dump_json()), dates=False)
     assert kept.current_rungs == state.record.rungs
     assert not kept.other_band
     for following in rehearsed_states(returned, Answers()):
