@@ -34,6 +34,7 @@ Bounds = msgspec.Meta
 AwareDatetime = Annotated[datetime, Bounds(tz=True)]
 
 _MISSING: Any = object()
+_AS_VALUES = 1  # annotationlib.Format.VALUE
 _AT_THE_END = r"(?!\n)"
 
 
@@ -113,7 +114,7 @@ class _Described(msgspec.StructMeta):
         for base in bases:
             inherited |= getattr(base, "model_fields", {})
             checks += getattr(base, "_checks", ())
-        own = {key: _described(key, kind, namespace) for key, kind in namespace.get("__annotations__", {}).items()}
+        own = {key: _described(key, kind, namespace) for key, kind in _annotations_in(namespace).items()}
         fields = inherited | {key: info for key, info in own.items() if info is not None}
         tagged = next(((key, info.default) for key, info in fields.items() if info.tag), None)
         if tagged is not None:
@@ -126,6 +127,15 @@ class _Described(msgspec.StructMeta):
             namespace["__post_init__"] = _run_checks
         config = {"frozen": True, "kw_only": True, "forbid_unknown_fields": True, **config}
         return super().__new__(mcs, name, bases, namespace, **config)
+
+
+def _annotations_in(namespace: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The annotations of a class that is being made; from Python 3.14 on they are made when they are asked for."""
+    if "__annotations__" in namespace:
+        found: Mapping[str, Any] = namespace["__annotations__"]
+        return found
+    make = namespace.get("__annotate_func__", namespace.get("__annotate__"))
+    return make(_AS_VALUES) if make is not None else {}
 
 
 def _described(key: str, kind: Any, namespace: dict[str, Any]) -> FieldInfo | None:
