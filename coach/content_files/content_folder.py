@@ -2,11 +2,11 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
+from msgspec import Struct
 from pydantic import BaseModel
 
 import coach
@@ -92,8 +92,7 @@ def exercise_files(folder: Path) -> tuple[Path, ...]:
     return tuple(sorted((folder / EXERCISES).glob("*.toml")))
 
 
-@dataclass(frozen=True)
-class ContentFiles:
+class ContentFiles(Struct, frozen=True):
     """The files of a content folder and of the clinic whose folder is read on top of it."""
 
     folder: Path

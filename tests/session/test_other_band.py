@@ -1,8 +1,7 @@
 """Deviations from the plan: a skipped set, another band, less time. They are recorded and never count as progress."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.answers_file import Answers
