@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
+
+from msgspec import Struct
 
 import coach
 from coach.content_files.clinic_limits import apply_clinic_limits, read_clinic
@@ -91,8 +92,7 @@ def exercise_files(folder: Path) -> tuple[Path, ...]:
     return tuple(sorted((folder / EXERCISES).glob("*.toml")))
 
 
-@dataclass(frozen=True)
-class ContentFiles:
+class ContentFiles(Struct, frozen=True):
     """The files of a content folder and of the clinic whose folder is read on top of it."""
 
     folder: Path

@@ -1,10 +1,12 @@
 """The message files of one language, with its fallback language and the overrides of a clinic."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import TypeVar
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from coach.content_files.overlays import (
     APPENDED,
@@ -28,8 +30,7 @@ _MAY_BE_NEW = (APPENDED, "how_to_tell", "tell_by", OWN)
 FALLBACK = ENGLISH.name  # the content that comes with the program is complete in it
 
 
-@dataclass(frozen=True)
-class MessageFiles:
+class MessageFiles(Struct, frozen=True):
     """The folders of a language, of its fallback language, and of a clinic's overrides in it.
 
     `gaps` and `overrides` grow with every file that is read.
@@ -109,8 +110,7 @@ class MessageFiles:
             )
 
 
-@dataclass(frozen=True)
-class Layer:
+class Layer(Struct, frozen=True):
     """One file of several that are merged, its model, and the data below it; None for the lowest.
 
     `below_incomplete`: the data below has faults, so its names are not all known. `is_translation`: the file of

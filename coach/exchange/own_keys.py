@@ -6,10 +6,10 @@ client. They are kept outside of every client's folder, so that a copied folder 
 
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Literal
 
+from msgspec import Struct
 from nacl.exceptions import CryptoError
 from nacl.public import PrivateKey
 from nacl.pwhash import argon2id
@@ -33,8 +33,7 @@ _HEX = Annotated[str, form(r"^([0-9a-f]{2})+$")]
 _COMMENT = "Private keys. Whoever has this file reads what is sealed for you, and signs as you: keep it to yourself."
 
 
-@dataclass(frozen=True)
-class OwnKeys:
+class OwnKeys(Struct, frozen=True):
     """Both private keys: one signs, the other opens what is sealed for its public part."""
 
     signing: bytes

@@ -2,9 +2,10 @@
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
+
+from msgspec import Struct
 
 from coach.mechanics.anchor import Anchor, ImpossibleAnchor
 from coach.mechanics.anchor_placement import AnchorPlacement, place_anchor
@@ -38,8 +39,7 @@ _WRONG_UNDERFOOT: tuple[tuple[SetupQuantity, int], ...] = (("underfoot_cm", -3),
 _WRONG_LINE_CM = 5  # a pull that runs this much too low or too high
 
 
-@dataclass(frozen=True)
-class Sensitivity:
+class Sensitivity(Struct, frozen=True):
     """How the mean torque changes where one quantity is wrong by `change`, in the unit of its name."""
 
     what: SetupQuantity
@@ -50,8 +50,7 @@ class Sensitivity:
     """Not taut by the limit taut_at_start, beyond the limit elongation_max, or in the body or floor."""
 
 
-@dataclass(frozen=True)
-class Setup:
+class Setup(Struct, frozen=True, dict=True):
     """Everything a client needs before the first repetition, and the points of its drawing in the body frame."""
 
     step: LoadStep

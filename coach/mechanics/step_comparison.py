@@ -2,7 +2,9 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from functools import cached_property
+
+from msgspec import Struct
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.load_uncertainty import COVERAGE, Contributions, LoadUncertainty
@@ -20,8 +22,7 @@ def setup_key(step: LoadStep) -> Setup:
     return step.grade, step.strands, step.distance_cm
 
 
-@dataclass(frozen=True)
-class StepComparison:
+class StepComparison(Struct, frozen=True, dict=True):
     """What is known of the steps of one client in one position with the anchor in one place; computed when asked."""
 
     profile: Profile
@@ -29,8 +30,14 @@ class StepComparison:
     anchor: Anchor
     limits: Mapping[str, float]
     uncertainty: LoadUncertainty
-    _arcs: dict[Setup, Arc] = field(default_factory=dict, repr=False, compare=False)
-    _contributions: dict[Setup, Contributions] = field(default_factory=dict, repr=False, compare=False)
+
+    @cached_property
+    def _arcs(self) -> dict[Setup, Arc]:
+        return {}
+
+    @cached_property
+    def _contributions(self) -> dict[Setup, Contributions]:
+        return {}
 
     def with_interval(self, step: LoadStep) -> LoadStep:
         """The step with the 5 to 95 % interval of its mean torque, rounded like the mean."""

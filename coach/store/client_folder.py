@@ -2,11 +2,13 @@
 
 import os
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from coach.model.base import Name
 from coach.model.instruction import Instruction
@@ -57,8 +59,7 @@ if TYPE_CHECKING:
 _LARGEST_OFFSET = timedelta(hours=26)
 
 
-@dataclass(frozen=True)
-class SavedProgress:
+class SavedProgress(Struct, frozen=True):
     """Where an exercise stands by progress.toml, and the keys that this has: an older program wrote fewer."""
 
     progress: Progress
@@ -70,8 +71,7 @@ class SavedProgress:
         return cls(progress, _keys_of(progress.model_dump(exclude_none=True)))
 
 
-@dataclass(frozen=True)
-class ClientFolder:
+class ClientFolder(Struct, frozen=True, dict=True):
     """The files of one client as read at one moment, looked at for one exercise of the programme.
 
     `profile` and `prescription` are those of the exercise `name`, on its side; `own_profile` and `prescribed` are of

@@ -8,11 +8,13 @@ been damaged since, what came after it is applied to progress.toml, which still 
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.content_files import content_folder
 from coach.content_files.content_folder import OnGaps
@@ -64,8 +66,7 @@ _MINUTE = "%Y-%m-%d %H:%M"
 Agreement = Literal["missing", "agrees", "behind", "differs"]
 
 
-@dataclass(frozen=True)
-class ClientStore:
+class ClientStore(Struct, frozen=True, dict=True):
     """One client's files as read at one moment, and the content that the client is judged by.
 
     It looks at one exercise of the client's programme; `exercises` are all of them. `date_confirmed`: a person said

@@ -1,9 +1,10 @@
 """Copies of a client's files that a program for synchronising folders between machines has left."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
+
+from msgspec import Struct
 
 from coach.frozen import Frozen
 from coach.model.prescription import Prescription
@@ -14,8 +15,7 @@ from coach.toml.reader import read_model
 Model = TypeVar("Model", bound=Frozen)
 
 
-@dataclass(frozen=True)
-class SyncCopy:
+class SyncCopy(Struct, frozen=True):
     """Another version of a file that people write.
 
     `differs`: it says something that the file itself does not, as far as can be told, so a person has to choose.

@@ -1,9 +1,9 @@
 """Deviations from the plan: a skipped set, another band, less time. They are recorded and never count as progress."""
 
 import json
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.answers_file import Answers

@@ -4,13 +4,13 @@ import re
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import fields, replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any, cast
 
 import grimp
 import pytest
+from msgspec.structs import fields, replace
 
 from coach.cli import main
 from coach.commands.support.loading import plan_of_exercise

@@ -11,7 +11,8 @@ does about u.
 
 import json
 from collections.abc import Sequence
-from dataclasses import asdict
+
+from msgspec.structs import asdict
 
 from coach.mechanics.anchor_placement import AnchorPlacement
 from coach.mechanics.arm import elevation_deg
