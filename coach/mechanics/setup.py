@@ -53,6 +53,9 @@ class Sensitivity(Struct, frozen=True):
 class Setup(Struct, frozen=True, dict=True):
     """Everything a client needs before the first repetition, and the points of its drawing in the body frame."""
 
+    profile: Profile
+    position: Position
+    limits: Mapping[str, float]
     step: LoadStep
     placement: AnchorPlacement
     """Where the anchor is, and why there."""
@@ -62,7 +65,6 @@ class Setup(Struct, frozen=True, dict=True):
     """The client's arm on its way."""
     arc: Arc
     anchor_m: Vector
-    sensitivities: tuple[Sensitivity, ...]
 
     @property
     def distance_cm(self) -> int:
@@ -94,6 +96,11 @@ class Setup(Struct, frozen=True, dict=True):
         """The pose at the end of the available range."""
         return self.motion.pose(self.arc.q[-1])
 
+    @cached_property
+    def sensitivities(self) -> tuple[Sensitivity, ...]:
+        """The effect of each quantity being wrong by as much as a client is likely to be wrong."""
+        return tuple(_sensitivities(self))
+
 
 def setup_for(
     profile: Profile, prescription: Prescription, position: Position, step: LoadStep, limits: Mapping[str, float]
@@ -103,25 +110,21 @@ def setup_for(
     placement = place_anchor(profile, prescription, position, limits)
     arc = arc_at(profile, position, step, step.distance_cm, placement.anchor)
     return Setup(
+        profile=profile,
+        position=position,
+        limits=limits,
         step=step,
         placement=placement,
         landmark=nearest_landmark(body, profile, placement.anchor_height_cm / 100),
         motion=motion_of(body, position),
         arc=arc,
         anchor_m=placement.anchor.point_m(body, step.distance_cm, position.anchor_side),
-        sensitivities=tuple(_sensitivities(profile, position, step, placement, arc.mean_nm, limits)),
     )
 
 
-def _sensitivities(
-    profile: Profile,
-    position: Position,
-    step: LoadStep,
-    placement: AnchorPlacement,
-    mean_nm: float,
-    limits: Mapping[str, float],
-) -> Iterator[Sensitivity]:
-    """The effect of each quantity being wrong by as much as a client is likely to be wrong."""
+def _sensitivities(setup: Setup) -> Iterator[Sensitivity]:
+    profile, position, step, placement = setup.profile, setup.position, setup.step, setup.placement
+    mean_nm, limits = setup.arc.mean_nm, setup.limits
     right: Mapping[SetupQuantity, float] = {
         "distance_cm": step.distance_cm,
         "underfoot_cm": step.distance_cm,

@@ -36,6 +36,10 @@ class StepComparison(Struct, frozen=True, dict=True):
         return {}
 
     @cached_property
+    def _chances(self) -> dict[tuple[Setup, Setup], float]:
+        return {}
+
+    @cached_property
     def _contributions(self) -> dict[Setup, Contributions]:
         return {}
 
@@ -65,8 +69,11 @@ class StepComparison(Struct, frozen=True, dict=True):
 
     def chance_heavier(self, other: LoadStep, step: LoadStep) -> float:
         """The chance, from 0 to 1, that `other` is truly heavier than `step` on average over the arc."""
-        rise_nm = other.mean_nm - step.mean_nm
-        return self.contributions(other).chance_above(rise_nm, self.contributions(step))
+        pair = setup_key(other), setup_key(step)
+        if pair not in self._chances:
+            rise_nm = other.mean_nm - step.mean_nm
+            self._chances[pair] = self.contributions(other).chance_above(rise_nm, self.contributions(step))
+        return self._chances[pair]
 
     def nowhere_lighter(self, other: LoadStep, step: LoadStep) -> bool:
         """Whether the torque of `other` is nowhere on the arc below that of `step` by more than the spread.

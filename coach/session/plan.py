@@ -177,10 +177,11 @@ class Plan(Struct, frozen=True, dict=True):
         easier_surely. A band without such a load step is left out.
         """
         comparison, surely = self.ladder.comparison, self.limits["easier_surely"]
-        found = {}
-        for other in self.ladder.steps:
+        found = dict[str, LoadStep]()
+        for other in reversed(self.ladder.steps):
             below = other.mean_nm <= step.mean_nm and other.peak_nm <= step.peak_nm
-            if other.grade != step.grade and below and comparison.chance_heavier(step, other) >= surely:
+            wanted = other.grade != step.grade and other.grade not in found
+            if wanted and below and comparison.chance_heavier(step, other) >= surely:
                 found[other.grade] = other
         return {band.name: found[band.name] for band in self.profile.bands if band.name in found}
 
