@@ -22,7 +22,7 @@ from coach.toml.atomic_write import TEMPORARY_SUFFIX
 
 # The code that decides what records come to; a test checks that it imports nothing else of this program.
 _PACKAGE = Path(__file__).parents[1]
-DECIDING_CODE = ("control_characters", "model", "progression")
+DECIDING_CODE = ("control_characters", "frozen", "model", "progression")
 # Two changes within one tick of the file system's clock give the same times, so files that changed this recently are
 # read again. Ticks are at most two seconds long (FAT; from memory).
 _SETTLED_NS = 2_000_000_000

@@ -10,12 +10,7 @@ from typing import Any, cast
 
 import grimp
 import pytest
-<<<<<<< HEAD
-from msgspec.structs import fields, replace
-=======
 from msgspec.structs import replace
-from pydantic import BaseModel
->>>>>>> quick23
 
 from coach.cli import main
 from coach.commands.support.loading import plan_of_exercise
