@@ -1,11 +1,11 @@
 """A question that joins an exercise is taught and asked about soon, and holds nobody who was in a programme."""
 
 from collections import Counter
-from dataclasses import replace
 from datetime import timedelta
 from functools import cache
 
 import pytest
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.answers_file import Answers

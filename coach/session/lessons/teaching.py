@@ -7,9 +7,10 @@ fault that is shown, and the client's own tempo, take the place of questions tha
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice
+
+from msgspec import Struct
 
 from coach.model.content_entries import FormQuestion
 from coach.model.exercise import Position
@@ -19,8 +20,7 @@ from coach.progression.timing import timing_is_off
 _TO_ADD = 2  # places that one more fault takes on its first day: its lesson and its question
 
 
-@dataclass(frozen=True)
-class Teaching:
+class Teaching(Struct, frozen=True, dict=True):
     """What one session of `sets` sets shows and asks; `trial`: whether the client's own tempo is timed in it."""
 
     before: Progress
