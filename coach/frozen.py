@@ -34,6 +34,7 @@ Bounds = msgspec.Meta
 AwareDatetime = Annotated[datetime, Bounds(tz=True)]
 
 _MISSING: Any = object()
+_DATES = (date, datetime, time)
 _AS_VALUES = 1  # annotationlib.Format.VALUE
 _AT_THE_END = r"(?!\n)"
 
@@ -201,9 +202,18 @@ class Frozen(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
 
         `text_of` is applied to each text. `dates`: dates are dates and no texts.
         """
-        plain = cls.as_now(cls.as_read(_plain(data, text_of)))
+        return cls.of_clean(_plain(data, text_of), dates=dates)
+
+    @classmethod
+    def of_clean(cls, data: object, *, dates: bool = True) -> Self:
+        """As `model_validate`, of data without control characters and without numbers that are not finite."""
+        given, kinds = cls.as_read(data), _DATES if dates else None
         try:
-            return msgspec.convert(plain, cls, builtin_types=(date, datetime, time) if dates else None)
+            return msgspec.convert(given, cls, builtin_types=kinds)
+        except msgspec.ValidationError:
+            now = cls.as_now(given)
+        try:
+            return msgspec.convert(now, cls, builtin_types=kinds)
         except msgspec.ValidationError as error:
             raise Unfit(str(error)) from error
 
