@@ -6,7 +6,6 @@ from datetime import date
 from coach.model.progress import Progress
 from coach.model.record import BandAtHand, LoadChanged, Record, SetDone
 
-
 _CHANGES = (LoadChanged, BandAtHand)
 
 
