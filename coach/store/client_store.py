@@ -43,6 +43,7 @@ from coach.store import record_file
 from coach.store.arrivals.arrivals import finish_arrival
 from coach.store.client_folder import (
     ClientFolder,
+    SavedProgress,
     move_progress_aside,
     progress_text,
     read_client_folder,
@@ -198,11 +199,20 @@ class ClientStore(Struct, frozen=True, dict=True):
         if self.folder.saved is None:
             return "differs"
         saved = self.folder.saved
-        if _agree(saved, self.folded_progress):
+        if self._agrees(saved, self.folded_progress):
             return "agrees"
         if self._vetoes and (self._is_as_sealed or self._unmeasured.agreement in ("agrees", "behind")):
             return "behind"
-        return "behind" if any(_agree(saved, one) for one in self._recent_progress()) else "differs"
+        return "behind" if any(self._agrees(saved, one) for one in self._recent_progress()) else "differs"
+
+    def _agrees(self, saved: Progress, other: Progress) -> bool:
+        """Whether a saved progress is this one, in every key that it has: an older program wrote fewer.
+
+        How bands aged is left out: measuring a band again changes it, and moves nobody.
+        """
+        keys = self.folder.saved_keys - {"tell", "decision", "measured_on", "band_use"}
+        same = all(getattr(saved, key) == getattr(other, key) for key in keys)
+        return same and _without_messages(saved).decision == _without_messages(other).decision
 
     def with_prescription(self, prescription: Prescription) -> "ClientStore":
         """The same client with another prescription."""
@@ -363,7 +373,7 @@ class ClientStore(Struct, frozen=True, dict=True):
         every = tuple(progress if one.folder.name == own else one.progress for one in self.exercises)
         save_progress(self.path, every)
         if not self.folder.is_session_open:
-            by_name = {one.name: one for one in every}
+            by_name = {one.name: SavedProgress.of(one) for one in every}
             folder = replace(self.folder, saved=progress, saved_by_name=by_name, saved_faults=())
             replace_file(self.path / FINGERPRINT, replace(self, folder=folder)._new_seal(every).as_text())
 
@@ -372,16 +382,6 @@ class ClientStore(Struct, frozen=True, dict=True):
         damaged = {raw.path.name: sealed[raw.path.name] for raw in self.folder.damaged if raw.path.name in sealed}
         text, signed = progress_text(exercises), self.folder.signed
         return Seal.of(self._fingerprint(), text, self.folder.raw_records, damaged, signed)
-
-
-def _agree(saved: Progress, other: Progress) -> bool:
-    """Whether a saved progress is this one, in every key that it has: an older program wrote fewer.
-
-    How bands aged is left out: measuring a band again changes it, and moves nobody.
-    """
-    keys = saved.model_fields_set - {"tell", "decision", "measured_on", "band_use"}
-    same = all(getattr(saved, key) == getattr(other, key) for key in keys)
-    return same and _without_messages(saved).decision == _without_messages(other).decision
 
 
 def _without_messages(progress: Progress) -> Progress:

@@ -14,15 +14,15 @@ from functools import cache
 from hashlib import sha256
 from pathlib import Path
 
-from msgspec import Struct
-from pydantic import BaseModel
+from msgspec import Struct, json
 
+from coach.frozen import Frozen
 from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS, VISITS
 from coach.toml.atomic_write import TEMPORARY_SUFFIX
 
 # The code that decides what records come to; a test checks that it imports nothing else of this program.
 _PACKAGE = Path(__file__).parents[1]
-DECIDING_CODE = ("control_characters", "model", "progression")
+DECIDING_CODE = ("control_characters", "frozen", "model", "progression")
 # Two changes within one tick of the file system's clock give the same times, so files that changed this recently are
 # read again. Ticks are at most two seconds long (FAT; from memory).
 _SETTLED_NS = 2_000_000_000
@@ -43,7 +43,7 @@ class FilesFingerprint(Struct, frozen=True):
 def fingerprint_of(*values: object) -> str:
     """The fingerprint of what was read, whole, and of the code that decides what follows from it.
 
-    Accepts structs, pydantic models, mappings, sequences, bytes and plain values, nested in any way. A path
+    Accepts structs, frozen classes, mappings, sequences, bytes and plain values, nested in any way. A path
     counts by its last part, so that a folder can be moved. A function is left out: those in `Content` read the
     messages for therapist and coach when they are asked for, and no decision is made from these.
 
@@ -73,8 +73,8 @@ def _add(value: object, update: Callable[[bytes], None]) -> None:
     """Add a value to a digest, each part with its length, so that no two values give the same bytes."""
     if isinstance(value, bytes):
         update(b"%d " % len(value) + value)
-    elif isinstance(value, BaseModel):
-        _add(value.model_dump_json().encode(), update)
+    elif isinstance(value, Frozen):
+        _add(json.encode(value), update)
     elif isinstance(value, Path):
         _add(os.fsencode(value.name), update)
     elif value is None or isinstance(value, str | int | float | date):
