@@ -253,6 +253,12 @@ class Frozen(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
             dumped[name] = _dumped(value, exclude_none, exclude_defaults)
         return dumped if mode == "python" else msgspec.to_builtins(dumped)
 
+    def as_written(self, *, exclude: Collection[str] = ()) -> dict[str, Any]:
+        """The values as a file has them. Raises Unfit where the file could not be read again: it is not written."""
+        values = self.model_dump(exclude_none=True)
+        type(self).model_validate(values)
+        return {key: value for key, value in values.items() if key not in exclude}
+
     def model_dump_json(self, *, exclude_defaults: bool = False) -> str:
         """The values as JSON."""
         return msgspec.json.encode(self.model_dump(exclude_defaults=exclude_defaults)).decode()
