@@ -251,7 +251,7 @@ class Frozen(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
             if name in exclude or (exclude_none and value is None) or (exclude_defaults and value == info.default):
                 continue
             dumped[name] = _dumped(value, exclude_none, exclude_defaults)
-        return dumped if mode == "python" else msgspec.to_builtins(dumped)
+        return dumped if mode == "python" else msgspec.to_builtins(dumped, enc_hook=_exact)
 
     def as_written(self, *, exclude: Collection[str] = ()) -> dict[str, Any]:
         """The values as a file has them. Raises Unfit where the file could not be read again: it is not written."""
@@ -261,7 +261,19 @@ class Frozen(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
 
     def model_dump_json(self, *, exclude_defaults: bool = False) -> str:
         """The values as JSON."""
-        return msgspec.json.encode(self.model_dump(exclude_defaults=exclude_defaults)).decode()
+        return as_json(self.model_dump(exclude_defaults=exclude_defaults)).decode()
+
+
+def as_json(value: object) -> bytes:
+    """An object of a class, or values of it, as JSON: the same bytes for the same values."""
+    return msgspec.json.encode(value, enc_hook=_exact)
+
+
+def _exact(value: object) -> str:
+    """A text that knows its language, as a text. Raises TypeError for anything else."""
+    if isinstance(value, str):
+        return str(value)
+    raise TypeError(f"a {type(value).__name__} is no value of a file")
 
 
 def _dumped(value: Any, exclude_none: bool, exclude_defaults: bool) -> Any:
