@@ -74,7 +74,7 @@ def _add(value: object, update: Callable[[bytes], None]) -> None:
     if isinstance(value, bytes):
         update(b"%d " % len(value) + value)
     elif isinstance(value, Frozen):
-        _add(json.encode(value), update)
+        _add(json.encode(value, enc_hook=_as_text), update)
     elif isinstance(value, Path):
         _add(os.fsencode(value.name), update)
     elif value is None or isinstance(value, str | int | float | date):
@@ -93,6 +93,13 @@ def _add(value: object, update: Callable[[bytes], None]) -> None:
             _add(getattr(value, name), update)
     elif not callable(value):
         raise TypeError(f"no fingerprint of {type(value).__name__}")
+
+
+def _as_text(value: object) -> str:
+    """A message of a language that knows which one it is, as a plain text."""
+    if not isinstance(value, str):
+        raise TypeError(f"no fingerprint of {type(value).__name__}")
+    return str(value)
 
 
 @cache
