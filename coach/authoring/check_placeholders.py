@@ -113,7 +113,7 @@ def check_placeholders(files: ContentFiles, content: Content) -> Iterator[Diagno
 
 def _without_braces(source: SourceFile, at: KeyPath, text: str, known: tuple[str, ...]) -> Iterator[Diagnostic]:
     for name in known:
-        if "_" in name and re.search(rf"(?<![{{\w]){name}(?![}}|\w])", text):
+        if "_" in name and name in text and re.search(rf"(?<![{{\w]){name}(?![}}|\w])", text):
             what = f"{name} stands here without its braces, so the client reads this word"
             yield source.at_value(at, what, f"{{{name}}}", f"write {{{name}}}")
 
