@@ -32,6 +32,8 @@ FILLED_THERAPIST_VALUES: Mapping[str, str] = {
     "therapist.toml client_screen.exercise": "number stands",
     "therapist.toml client_screen.exercise_needs": "needs",
     "therapist.toml client_screen.load": "mean spread unit",
+    "therapist.toml client_screen.above": "count",
+    "therapist.toml client_screen.below": "count",
     "therapist.toml client_screen.keys.pictures": "number pictures",
     "therapist.toml intake.title": "folder",
     "therapist.toml intake.none_yet": "field what",

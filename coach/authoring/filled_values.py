@@ -304,6 +304,8 @@ FILLED_VALUES: Mapping[str, str] = {
     "coach.toml proof.broken": "faults time",
     "coach.toml proof.shown_on": "pages",
     "coach.toml proof.not_found": "text",
+    "coach.toml proof.above": "count",
+    "coach.toml proof.below": "count",
     "coach.toml changed.alike": "lines",
     "coach.toml changed.script": "exercise language position",
     "coach.toml changed.lines": "language",

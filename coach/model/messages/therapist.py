@@ -90,6 +90,8 @@ class ClientScreenMessages(Frozen):
     no_load: Line
     working: Line
     files_title: Line
+    above: Line
+    below: Line
     status: Complete[Status, Line]
     report: Complete[ReportName, Line]
     keys: Complete[Literal["back", "scroll", "open", "choose", "pictures", "exercise", "part"], Line]
