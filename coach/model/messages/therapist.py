@@ -5,6 +5,7 @@ from typing import Annotated, Literal, get_args
 from pydantic import Field
 
 from coach.model.base import Complete, EveryName, Frozen, Line, Name
+from coach.model.content_entries import LimitName
 from coach.model.exercise import Coordinate
 from coach.model.messages.at_home import TakeHomeReportMessages, WhereMessages
 from coach.model.messages.audit import AuditMessages
@@ -278,6 +279,9 @@ class SteeringMessages(Frozen):
     part: Complete[Literal["dose", "limits", "setups", "programme"], InstructionMessages]
     field: Annotated[dict[StepName, Line], EveryName(get_args(SteeringField))] = Field(
         description="the label of each field, by its key"
+    )
+    limit: Annotated[dict[Name, Line], EveryName(get_args(LimitName))] = Field(
+        description="what each limit is, by its name"
     )
     keys: Complete[Literal["next", "show", "sign", "back", "leave", "open", "choose", "scroll"], Line]
 

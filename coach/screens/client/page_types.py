@@ -91,7 +91,9 @@ class SetPage:
     `done` of so many `repetitions` are over. `counting_in`: nothing moves yet, so that the cue has room in large
     letters. `cue_due`: the cue is about this phase, or about all of them. `alike` has the words of a repetition with
     their longest counts, so that one width of letters fits them all. `ahead` is a frame of the movement to come, to
-    be drawn while nothing moves yet.
+    be drawn while nothing moves yet, and `ahead_part` how much of it is to be drawn by now, 0 to 1.
+    `of_large_number` stands below the repetition and their number where both are large, in place of
+    `repetition_words`, which say them; empty where those say more.
     """
 
     title: str
@@ -107,6 +109,8 @@ class SetPage:
     counting_in: bool = False
     cue_due: bool = True
     ahead: Scene | None = None
+    ahead_part: float = 1.0
+    of_large_number: str = ""
 
 
 @dataclass(frozen=True)
