@@ -241,10 +241,12 @@ def test_a_drawing_in_steps_is_the_same_and_takes_as_many_as_it_says(
 ) -> None:
     scene = arm_scene(setup_at("0"), "right", 10.0, "from_above")
     steps, taken = in_steps(scene, 40, 11), 0
-    try:
-        while True:
+    drawn: object = None
+    while drawn is None:
+        try:
             next(steps)
             taken += 1
-    except StopIteration as end:
-        assert end.value == at_once(scene, 40, 11)
+        except StopIteration as end:
+            drawn = end.value
+    assert drawn == at_once(scene, 40, 11)
     assert taken == steps_of(scene, 11)

@@ -19,7 +19,7 @@ from coach.screens.client.exercise_lines import duration_lines, minutes_fact
 from coach.screens.client.lesson_pages import lesson_page
 from coach.screens.client.page_types import AnswerOption, Fact, TextPage
 from coach.screens.client.page_view import PageView
-from coach.screens.client.pages import set_page, setup_context
+from coach.screens.client.pages import page_of, set_page, setup_context
 from coach.screens.client.question_pages import question_page
 from coach.screens.client.views import LessonView, SetView
 from coach.screens.widgets.bar import dot_row
@@ -63,6 +63,17 @@ def test_blank_rows_give_way_before_a_page_has_to_be_scrolled() -> None:
     lines = tuple(f"line {number}" for number in range(11))
     assert "line 0\n\nline 1" in "\n".join(text_of(TextPage("a", "b", lines[:6]), 80, 24))
     assert "line 0\nline 1" in "\n".join(text_of(TextPage("a", "b", lines), 80, 24))
+
+
+def test_what_is_done_one_after_the_other_has_its_number() -> None:
+    page = TextPage("Setup", "Fix the band.", ("Put a mark " + "where it is " * 6, "Face it."), steps=True)
+    lead, rest = text_of(page, 60, 20)
+    assert lead == "1  Fix the band."
+    assert [row[:3] for row in rest.split("\n")] == ["2  ", "   ", "3  "]
+    state = begun("tern")
+    shown = next(step for step in state.script.steps if step.name == step_names.PLACE)
+    at_place = state._replace(at_step=state.script.steps.index(shown))
+    assert page_of(at_place, setup_context(state.plan, state.record)).steps
 
 
 @pytest.mark.parametrize("columns", [60, 80, 120])

@@ -43,7 +43,8 @@ class TextPage:
     where there is room for it, in place of lines. `turn`: which question of how many it is. `fault`: what it asks
     about, drawn where the large letters leave room for it. `before_title`, `before`: a second list, of earlier
     sessions, which is said only when asked. `typing`: how the numbers of a scale are typed. `remark`: a line on the
-    answer before, shown below the answers to this question.
+    answer before, shown below the answers to this question. `steps`: lead and lines are done one after the other, and
+    shown with their numbers.
     """
 
     title: str
@@ -69,6 +70,7 @@ class TextPage:
     before: tuple[str, ...] = ()
     typing: str = ""
     remark: str = ""
+    steps: bool = False
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """The widget that draws a page to read or to answer. All text comes from the page."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from textwrap import wrap
 from typing import cast
@@ -67,6 +67,8 @@ class PageView(ScrolledPage):
         self._beside = self._scene is not None and columns >= BESIDE_COLUMNS
         room = min(columns // 2, _BESIDE_TEXT + EDGE_COLUMNS) if self._beside else columns
         self._line_columns = min(LINE_COLUMNS, room - EDGE_COLUMNS - _SCROLL_BAR)
+        if page.steps:
+            self._page = _numbered(page, self._line_columns)
         self.set_class(wide and self._scene is None and not page.at_mark, "centred")
         self._facts = self._drawn_facts()
 
@@ -153,7 +155,7 @@ class PageView(ScrolledPage):
         """What is between two lines: a blank row where there is room for all of them."""
         if self.has_class("tight") or self._facts:
             return "\n"
-        return "\n\n" if self._scene is not None or self._text_rows(False, blank=1) <= self._rows else "\n"
+        return "\n\n" if self._text_rows(False, blank=1) <= self._rows else "\n"
 
     @cached_property
     def large(self) -> LargeLetters | None:
@@ -282,6 +284,13 @@ class PageView(ScrolledPage):
         room = width - len(low) - len(high)
         ends = [f"{low}{' ' * room}{high}"] if room >= EDGE_COLUMNS else [low, high.rjust(width)]
         return "\n".join((numbers, ruler, *ends))
+
+
+def _numbered(page: TextPage, columns: int) -> TextPage:
+    """The page with its lead and lines as steps, each with its number in front."""
+    steps = (page.lead, *page.lines)
+    lead, *lines = (_hanging(f"{number}  ", step, columns) for number, step in enumerate(steps, start=1))
+    return replace(page, lead=lead, lines=tuple(lines))
 
 
 def _hanging(first: str, text: str, columns: int) -> str:

@@ -229,6 +229,7 @@ def _setup_page(name: str, scene: Scene, context: SetupContext) -> TextPage:
         listed=asked,
         scene=scene,
         labels=drawing_labels(context.plan.content, context.values),
+        steps=True,
     )
 
 

@@ -44,7 +44,7 @@ async def test_a_dose_is_changed_and_signed_and_the_instruction_is_listed(demo_p
         assert "! Dose: 2 sets of 15" in compared
         text = await press(pilot, "y")
         assert "Signed. It counts from the next session on." in text
-        assert "2026-11-25 09:30:00  KB  change the prescription: dose.sets 3 -> 2" in text
+        assert "2026-11-25 09:30:00  KB  change the prescription (Sets: 3 -> 2)" in text
         assert "can be taken back" in text
         await press(pilot, "z", "down", *typed("KB"), "down", *typed("a slip"), "enter", "y")
         await press(pilot, "escape")
