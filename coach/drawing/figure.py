@@ -4,7 +4,7 @@ Only the shoulders, the arm and the feet have the client's own lengths. The othe
 nothing is computed from them.
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from coach.drawing.projection import Projection
 from coach.drawing.shapes import Role, Stroke
@@ -21,8 +21,7 @@ _HIP_HALF_M, _STANCE_HALF_M = 0.09, 0.11
 _HEEL = 0.3
 
 
-@dataclass(frozen=True)
-class Limb:
+class Limb(Struct, frozen=True):
     """A round limb between two points of the body frame, in metres."""
 
     role: Role

@@ -15,10 +15,10 @@ import statistics
 import tempfile
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+from msgspec.structs import replace
 from rich.segment import Segment
 from textual.app import App
 from textual.strip import Strip

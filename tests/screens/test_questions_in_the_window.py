@@ -1,11 +1,11 @@
 """Every page that asks something shows the question, its answers and its scale without being scrolled."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
 import pytest
+from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.containers import Container, VerticalScroll
 
@@ -82,13 +82,13 @@ class _Stack(BaseApp):
 
     def __init__(self, shown: list[_Shown], size: Size) -> None:
         super().__init__("dusk")
-        self._shown, self._size = shown, size
+        self._pages, self._window = shown, size
 
     def compose(self) -> ComposeResult:
         with VerticalScroll():
-            for one in self._shown:
-                window = Container(PageView(one.page, "", "more", *self._size))
-                window.styles.width, window.styles.height = self._size[0], one.rows
+            for one in self._pages:
+                window = Container(PageView(one.page, "", "more", *self._window))
+                window.styles.width, window.styles.height = self._window[0], one.rows
                 yield window
 
 

@@ -6,8 +6,9 @@ at equal steps stand at equal distances: the canvas is as much smaller than its 
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from coach.drawing.grid_fit import CELL_HEIGHT, GridFit
 from coach.drawing.line_styles import CELL_STYLES
@@ -27,8 +28,7 @@ _GUIDE = "╌"
 _SPREAD_STEP = 0.5  # cell widths
 
 
-@dataclass(frozen=True)
-class PlotLayout:
+class PlotLayout(Struct, frozen=True, dict=True):
     """A plot on a grid of `columns` by `rows` cells."""
 
     plot: Plot

@@ -1,11 +1,12 @@
 """The widget that draws a page to read or to answer. All text comes from the page."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from functools import cached_property
 from textwrap import wrap
 from typing import cast
 
+from msgspec import Struct
+from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
@@ -39,8 +40,7 @@ _BETWEEN_ANSWERS = 4  # blanks between two large answers on one line, so that a 
 _FACT_ROWS = ROWS_A_LINE + 2  # with what it is about, and a blank row above
 
 
-@dataclass(frozen=True)
-class LargeLetters:
+class LargeLetters(Struct, frozen=True):
     """What is drawn large of a page that is asked at the mark, in rows of cells: the question, and what else.
 
     `spare`: rows that are left free in the window.
