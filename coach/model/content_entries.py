@@ -114,6 +114,7 @@ LimitName = Literal[
     "question_s",
     "reading_s",
     "check_s",
+    "spoken_longer",
     "not_seen_days",
     "under_watch_sessions",
     "adherence_weeks",
