@@ -333,6 +333,25 @@ def saved_text(path: Path) -> str | None:
         return "" if os.path.lexists(path / PROGRESS) else None
 
 
+def agree(saved: Progress, other: Progress) -> bool:
+    """Whether a saved progress is this one, in every key that it has: an older program wrote fewer.
+
+    How bands aged is left out: measuring a band again changes it, and moves nobody.
+    """
+    keys = saved.model_fields_set - {"tell", "decision", "measured_on", "band_use"}
+    same = all(getattr(saved, key) == getattr(other, key) for key in keys)
+    return same and _without_messages(saved).decision == _without_messages(other).decision
+
+
+def _without_messages(progress: Progress) -> Progress:
+    """Progress without sentences: they change with the client's language and with an edit of the content."""
+    blank = {"tell": dict.fromkeys(progress.tell, "")}
+    if progress.decision is None:
+        return progress.model_copy(update=blank)
+    decision = {"reason": "", "source": "", "tell": dict.fromkeys(progress.decision.tell, "")}
+    return progress.model_copy(update={**blank, "decision": progress.decision.model_copy(update=decision)})
+
+
 def move_progress_aside(path: Path, at: datetime) -> Path:
     """Rename progress.toml to a dated name in the same folder, and return the new path. Raises OSError."""
     copy = unused_path(path / f"progress.kept-{at.strftime('%Y-%m-%dT%H%M%S')}.toml")

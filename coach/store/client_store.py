@@ -41,6 +41,7 @@ from coach.store import record_file
 from coach.store.arrivals.arrivals import finish_arrival
 from coach.store.client_folder import (
     ClientFolder,
+    agree,
     move_progress_aside,
     progress_text,
     read_client_folder,
@@ -50,6 +51,7 @@ from coach.store.client_folder import (
 from coach.store.client_paths import clinic_of
 from coach.store.fingerprint import fingerprint_of
 from coach.store.lock import lock
+from coach.store.measured_sets.late import held_since
 from coach.store.measured_sets.measured_files import NO_FILES
 from coach.store.programme.prescribed import is_programme
 from coach.store.programme.upgrade import upgrade
@@ -197,11 +199,11 @@ class ClientStore:
         if self.folder.saved is None:
             return "differs"
         saved = self.folder.saved
-        if _agree(saved, self.folded_progress):
+        if agree(saved, self.folded_progress):
             return "agrees"
         if self._vetoes and (self._is_as_sealed or self._unmeasured.agreement in ("agrees", "behind")):
             return "behind"
-        return "behind" if any(_agree(saved, one) for one in self._recent_progress()) else "differs"
+        return "behind" if any(agree(saved, one) for one in self._recent_progress()) else "differs"
 
     def with_prescription(self, prescription: Prescription) -> "ClientStore":
         """The same client with another prescription."""
@@ -294,10 +296,24 @@ class ClientStore:
         """The progress that records and instructions are applied to.
 
         It is that before the first session; where a record is damaged, that of progress.toml, if it holds what every
-        damaged record led to. Raises FileFault if not.
+        damaged record led to, with what was measured since. Raises FileFault if not.
         """
         if not self.folder.damaged:
             return self._initial
+        files, seal, folder, holds = (
+            self.folder.measured_files,
+            self._seal,
+            self.folder,
+            self.prescription.measured_holds,
+        )
+        saved = self._saved_before_damage
+        if files == NO_FILES or seal is None:
+            return saved
+        book = RuleBook(self.content)
+        return held_since(saved, seal, folder.stored_records, folder.name, files, self._vetoes, holds, book)
+
+    @property
+    def _saved_before_damage(self) -> Progress:
         saved = self.folder.saved
         if saved is not None and self._seal is not None and self._covers_damage(self._seal):
             return measured_again(saved, self.profile.measured_on)
@@ -325,12 +341,11 @@ class ClientStore:
             measured_on, name = self.profile.measured_on, self.folder.name
             vetoes = self._vetoes
             return tuple(fold_steps(self.prescription, self.records, book, measured_on, name, vetoes))
-        start = self._start
         sealed, signed = (seal.records, seal.signed) if seal is not None else ({}, frozenset[str]())
         new = [one.record for one in self.folder.stored_records if one.path.name not in sealed]
         in_force = instructions_in_force(self.prescription, self.records)
         since = [one for one in in_force if one.at.isoformat() not in signed]
-        return tuple(fold_on(start, self.prescription, new, since, book, self._vetoes))
+        return tuple(fold_on(self._start, self.prescription, new, since, book, self._vetoes))
 
     def _comes_last(self, record: Record) -> bool:
         """Whether a record is applied after every instruction, so that progress before it is all there was before."""
@@ -341,7 +356,7 @@ class ClientStore:
     def _recent_progress(self) -> Iterator[Progress]:
         """The progress at every moment since the last closed record but one."""
         if self.folder.damaged:
-            yield self._start
+            yield self._saved_before_damage
             yield from (step.progress for step in self._steps)
             return
         closed, applied = sum(record.ended is not None for record in self.records), 0
@@ -370,23 +385,5 @@ class ClientStore:
         sealed = self._seal.records if self._seal is not None else {}
         damaged = {raw.path.name: sealed[raw.path.name] for raw in self.folder.damaged if raw.path.name in sealed}
         text, signed = progress_text(exercises), self.folder.signed
-        return Seal.of(self._fingerprint(), text, self.folder.raw_records, damaged, signed)
-
-
-def _agree(saved: Progress, other: Progress) -> bool:
-    """Whether a saved progress is this one, in every key that it has: an older program wrote fewer.
-
-    How bands aged is left out: measuring a band again changes it, and moves nobody.
-    """
-    keys = saved.model_fields_set - {"tell", "decision", "measured_on", "band_use"}
-    same = all(getattr(saved, key) == getattr(other, key) for key in keys)
-    return same and _without_messages(saved).decision == _without_messages(other).decision
-
-
-def _without_messages(progress: Progress) -> Progress:
-    """Progress without sentences: they change with the client's language and with an edit of the content."""
-    blank = {"tell": dict.fromkeys(progress.tell, "")}
-    if progress.decision is None:
-        return progress.model_copy(update=blank)
-    decision = {"reason": "", "source": "", "tell": dict.fromkeys(progress.decision.tell, "")}
-    return progress.model_copy(update={**blank, "decision": progress.decision.model_copy(update=decision)})
+        measured = self.folder.measured_files.hashes
+        return Seal.of(self._fingerprint(), text, self.folder.raw_records, damaged, signed, measured)

@@ -1,5 +1,6 @@
 """Measured sets that hold the load, as files: whatever the order in which they come, one progress follows."""
 
+import re
 import shutil
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -114,6 +115,41 @@ def test_a_file_that_cannot_be_read_is_taken_for_a_fault_where_measurements_hold
     assert store.folded_progress.ready_sessions == ready
     if chosen:
         assert "can no longer be read" in store.folded_progress.decision.reason  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("record", [BEFORE, NEWEST])
+def test_a_set_that_is_measured_late_holds_where_an_old_record_is_damaged(heron: Path, record: str) -> None:
+    """The progress goes on from progress.toml, which does not hold what was measured since."""
+    path = heron / "records" / NEWEST
+    rise = path.read_text("utf-8").replace('move = "hold"', 'move = "progress"', 1)
+    before, _, decided = rise.partition("[entry.decision.load]")
+    risen = decided.replace("4.8591", "9.8591").replace("mean_nm = 4", "mean_nm = 5", 1)
+    path.write_text(re.sub("# whole .*", "# whole", f"{before}[entry.decision.load]{risen}"), encoding="utf-8")
+    _store(heron).save(START)
+    keep_measured(heron, [_measured(record, 1, "off_tempo")])
+    whole = _store(heron).folded_progress
+    old = min((heron / "records").iterdir())
+    content = old.read_bytes()
+    old.write_bytes(content.replace(b"started", b"svarted"))
+    store = _store(heron)
+    assert store.folder.damaged
+    print(
+        "DBG",
+        store.is_current,
+        store._seal.measured,
+        store.agreement,
+        store._vetoes,
+        store.progress.clean_sets,
+        store._start.clean_sets,
+    )
+    for _ in range(2):  # once more after it was saved
+        held = _store(heron).progress
+        assert (held.load, held.repetitions, held.decision) == (whole.load, whole.repetitions, whole.decision)
+        assert (held.ready_sessions, held.pace_sets, held.clean_sets) == (0, 0, 0)
+        assert store.agreement in ("behind", "agrees")
+        assert _store(heron).save(START) is None
+    old.write_bytes(content)
+    assert _store(heron).progress == whole
 
 
 def test_who_measures_is_told_how_before_the_repetition_without_the_band(heron: Path) -> None:

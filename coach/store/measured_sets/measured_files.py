@@ -1,9 +1,10 @@
 """The measured sets of a client: a file for each, only ever added."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property, partial
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -63,6 +64,15 @@ class MeasuredFiles:
         faults = list(self.faults)
         read = [collect_faults(partial(_parsed, path, content), faults) for path, content in self.contents]
         return tuple(sorted((one for one in read if one is not None), key=lambda one: one.kept)), tuple(faults)
+
+    @property
+    def hashes(self) -> frozenset[str]:
+        """The SHA-256 of every file, in hexadecimal."""
+        return frozenset(sha256(content).hexdigest() for _, content in self.contents)
+
+    def among(self, hashes: Collection[str]) -> "MeasuredFiles":
+        """Those with one of these hashes."""
+        return MeasuredFiles(tuple(one for one in self.contents if sha256(one[1]).hexdigest() in hashes))
 
 
 NO_FILES = MeasuredFiles()
