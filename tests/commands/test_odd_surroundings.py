@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from coach import cli
+from coach.commands.support.output import NOT_NOW
 from coach.model.answers_file import Answers
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
@@ -69,3 +71,36 @@ def test_a_file_system_without_locks_still_keeps_two_sessions_apart(
     with ClientStore.locked(client, shipped()), pytest.raises(InUse):
         lock(client)
     lock(client).release()
+
+
+_BUSY = """
+import sys, threading
+import coach.cli
+
+def works_on(typed):
+    threading.Thread(target=threading.Event().wait).start()
+    print("Kept.")
+    raise KeyboardInterrupt
+
+coach.cli._run_line = works_on
+sys.exit(coach.cli.main())
+"""
+
+
+def test_ctrl_c_ends_it_while_a_thread_is_busy() -> None:
+    """A page that is closed while its report is made; Python itself would wait for the thread."""
+    done = subprocess.run(
+        [sys.executable, "-c", _BUSY], cwd=TREE, stdout=subprocess.PIPE, check=False, timeout=20, text=True
+    )
+    assert (done.returncode, done.stdout) == (130, "Kept.\n")
+
+
+def test_an_input_that_ends_where_something_is_asked_is_no_fault_of_the_program(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def asks() -> int:
+        raise EOFError
+
+    monkeypatch.setattr(cli, "_open_front_door", asks)
+    assert cli.main([]) == NOT_NOW
+    assert capsys.readouterr().err == "The input ended before an answer: what was not confirmed is not kept.\n"
