@@ -150,7 +150,7 @@ def test_what_is_typed_after_the_last_page_is_the_clients_plan(
     out, into = os.pipe()
     os.write(into, b"q\ny\nw\nmon\n7.15\nafter breakfast\n\n\n")
     os.close(into)
-    with open(out, encoding="utf-8") as typed:
+    with os.fdopen(out, encoding="utf-8") as typed:
         monkeypatch.setattr(sys, "stdin", typed)
         assert main(["session", str(demo_profiles / "tern"), "--plain", "--silent"]) == 0
     plan = read_plan(demo_profiles / "tern", ClientStore.read(demo_profiles / "tern").profile)
