@@ -152,6 +152,17 @@ def test_a_set_that_is_measured_late_holds_where_an_old_record_is_damaged(heron:
     assert _store(heron).progress == whole
 
 
+def test_a_file_that_was_cut_off_is_not_taken_for_one_without_faults(heron: Path) -> None:
+    """Nobody signed it, so nothing says that it was."""
+    (path,) = keep_measured(heron, [_measured(NEWEST, 1, "off_tempo")])
+    content = path.read_text("utf-8")
+    for damaged in (content.partition("# whole")[0], content.replace("off_tempo", "of_tempo")):
+        path.write_text(damaged, encoding="utf-8")
+        (fault,) = _store(heron).folder.measured.faults
+        assert "damaged" in fault.what
+        assert "signed" not in fault.what
+
+
 def test_who_measures_is_told_how_before_the_repetition_without_the_band(heron: Path) -> None:
     def page() -> TextPage:
         store = _store(heron)

@@ -13,7 +13,7 @@ from coach.model.measured.tempo_kept import MeasuredFault
 from coach.model.record import Record
 from coach.progression.measured.veto import Vetoes
 from coach.store.client_paths import MEASURED, unreadable_folders
-from coach.store.programme.marked_file import parse_marked, with_mark
+from coach.store.programme.marked_file import parse_marked, with_first_line_and_mark
 from coach.store.record_file import StoredRecord
 from coach.toml.atomic_write import make_folder, unused_path
 from coach.toml.diagnostic import Diagnostic, collect_faults
@@ -145,6 +145,6 @@ def keep_measured(client: Path, measured: "Sequence[MeasuredSet]") -> tuple[Path
         path = unused_path(client / MEASURED / name)
         data = one.model_dump(exclude_none=True)
         text = dump_by_hand({**data, "repetition": list(data["repetition"])})
-        write_new(path, with_mark(text).encode())
+        write_new(path, with_first_line_and_mark(text).encode())
         kept.append(path)
     return tuple(kept)
