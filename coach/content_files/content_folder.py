@@ -21,6 +21,7 @@ from coach.model.exercise import Exercise
 from coach.model.messages.client import ClientMessages
 from coach.model.messages.entries import ClinicCautions, ExerciseMessages, FormMessages, RulesMessages, SafetyMessages
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file
+from coach.toml.nearest_name import without_copies
 from coach.toml.reader import is_there, read_model
 
 if TYPE_CHECKING:
@@ -88,8 +89,8 @@ def languages(folder: Path) -> tuple[str, ...]:
 
 
 def exercise_files(folder: Path) -> tuple[Path, ...]:
-    """The files of the exercises, in order of their names."""
-    return tuple(sorted((folder / EXERCISES).glob("*.toml")))
+    """The files of the exercises, in order of their names, without copies that a synchronising program left."""
+    return without_copies((folder / EXERCISES).glob("*.toml"))
 
 
 @dataclass(frozen=True)
