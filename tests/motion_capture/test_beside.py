@@ -1,14 +1,22 @@
 """A measured set beside what was asked and answered, and beside the sets of a session. Pure."""
 
+import re
 from datetime import datetime, timedelta
 
 import pytest
 
+from coach.commands.support.loading import client_store
+from coach.content_files.content_folder import content_folder, load_content
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
 from coach.model.measured.tempo_kept import at_tempo, differences, measured_faults, off_tempo, range_lost_deg, timed
 from coach.model.prescription import Tempo
 from coach.model.record import SetDone
+from coach.overview.measured_sets import measured_lines
+from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.overview.measured_sets.set_matching import match_from, matches, sets_of
+from coach.progression.state_machine import JudgedRecord
+from coach.session.lessons.measured_told import set_sentence
+from tests.demo.pristine import TREE
 
 TEMPO = Tempo(out_s=3, hold_s=2, back_s=3, relax_s=2)
 LIMITS = {
@@ -195,3 +203,22 @@ def test_the_first_set_as_it_was_told() -> None:
     assert chosen.numbers == (2, 3)
     assert match_from((80, 230), done, 3) is None
     assert match_from((80,), done, 4) is None
+
+
+@pytest.mark.parametrize(("language", "tenth"), [("en", "0.2"), ("de", "0,2")])
+def test_a_value_that_differs_from_an_answer_is_told_with_its_spread(
+    monkeypatch: pytest.MonkeyPatch, language: str, tenth: str
+) -> None:
+    """Nine times in ten: 1.645 standard uncertainties, of a difference of two ranges those of both."""
+    every = ("count", "range_lost", "range_kept", "elbow_moved", "elbow_still", "tempo_rushed", "tempo_unhurried")
+    monkeypatch.setattr(measured_lines, "set_differences", lambda *_: every)
+    judged = client_store(TREE / "demo_profiles" / "heron").sessions[-1]
+    one = _set(*[_repetition(1, 1, 60)] * 6, drift=20.0)
+    lines = list(SetBeside(one, judged, load_content(content_folder(), language)).differences())
+    spreads = [re.findall(r"\(±(.*?)\)", line) for line in lines]
+    assert spreads == [[], ["2"], ["2"], ["2"], ["2"], [tenth], []]
+    assert re.findall(r"±(.*?)\)", client_line(one, judged, language)) == [tenth]
+
+
+def client_line(one: MeasuredSet, judged: JudgedRecord, language: str) -> str:
+    return set_sentence(one, judged.record, load_content(content_folder(), language))
