@@ -7,10 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from coach.commands.clinic.courses import course_of, courses_of
 from coach.commands.support.loading import plan_of_exercise
 from coach.model import step_names
 from coach.model.measured.measured_set import MeasuredSet
 from coach.model.measured.tempo_kept import MeasuredFault
+from coach.overview.visits.since_visit import since_lines, since_visit
 from coach.screens.client.page_types import TextPage
 from coach.screens.client.pages import page_of, setup_context
 from coach.store.client_paths import MEASURED, PROGRESS
@@ -172,3 +174,14 @@ def test_who_measures_is_told_how_before_the_repetition_without_the_band(heron: 
     assert "sensor" not in " ".join(page().lines)
     keep_measured(heron, [_measured()])
     assert "If you measure this set: the sensor is strapped firmly to your forearm" in page().lines[0]
+
+
+def test_the_days_that_were_measured_are_the_same_in_a_visit_and_in_the_results(heron: Path) -> None:
+    """Two sets of one day, one of another day, and a file of a set that was not done."""
+    not_done = _measured("2026-11-16T180800.toml", 6)
+    keep_measured(heron, [_measured(), _measured(NEWEST, 2), _measured(BEFORE), not_done])
+    store = _store(heron)
+    courses = courses_of(store)
+    assert course_of(store, courses).tempo.days == 2
+    lines = since_lines(since_visit(courses, (), START.date(), START.date()), shipped())
+    assert "A sensor measured sets on 2 of these 60 days; the rest is what was recorded." in lines
