@@ -216,6 +216,7 @@ FILLED_VALUES: Mapping[str, str] = {
     "therapist.toml measured.title": "file profile",
     "therapist.toml measured.read": "acceleration minutes rate time turning",
     "therapist.toml measured.columns_read": "columns",
+    "therapist.toml measured.as_told_before": "table",
     "therapist.toml measured.offset": "time",
     "therapist.toml measured.clocks": "apart time",
     "therapist.toml measured.which": "numbers",

@@ -18,7 +18,7 @@ from coach.motion_capture.asked import asked_of
 from coach.motion_capture.columns import unit_named
 from coach.motion_capture.recording import Recording
 from coach.motion_capture.results import Estimate, Found, FoundSet, MeasuredRepetition
-from coach.motion_capture.table_file import SensorTable, read_table
+from coach.motion_capture.table_file import SensorTable, ToldBefore, read_table
 from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.overview.measured_sets.set_matching import Match, match_from, matches, sets_of
 from coach.progression.state_machine import JudgedRecord
@@ -26,8 +26,8 @@ from coach.reports.text.measured_sets.angle_chart import AngleOverTime
 from coach.reports.text.measured_sets.measured_text import TableRead
 from coach.store.client_paths import MEASURED
 from coach.store.clock import now
+from coach.store.programme.marked_file import read_marked
 from coach.toml.diagnostic import Diagnostic, FileFault, Refusal, collect_faults, whole_file
-from coach.toml.reader import read_model
 
 if TYPE_CHECKING:
     from coach.store.client_store import ClientStore
@@ -84,7 +84,7 @@ def read_table_of_session(
         upside_down=found.upside_down,
         began=began,
         apart_s=apart,
-        as_told_before=table.as_told_before,
+        told_for=table.as_told_before.table if table.as_told_before is not None else "",
     )
     return TableOfSession(store, read, beside, charts)
 
@@ -131,15 +131,29 @@ def _exercise_meant(
     raise Refusal([_refused(what, f"one of {names}", "name one with --exercise")])
 
 
-def told_before(store: "ClientStore") -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
-    """Columns and units of sets that were kept before: of this client, the newest first, then of the others here."""
-    yield from ((one.columns, one.units) for one in reversed(store.folder.measured_files.parsed[0]))
-    others = store.path.resolve().parent.glob(f"*/{MEASURED}/*.toml")
-    newest = sorted(others, key=lambda one: one.stat().st_mtime, reverse=True)[:_MOST_LOOKED_AT]
-    for path in newest:
-        one = collect_faults(partial(read_model, path, MeasuredSet), [])
+def told_before(store: "ClientStore") -> Iterator[ToldBefore]:
+    """Columns and units of sets that were kept before: of this client, the newest first, then of the others here.
+
+    A file of another client that cannot be read is passed over: it is told where that client is looked at.
+    """
+    yield from (_told(store.path, one) for one in reversed(store.folder.measured_files.parsed[0]))
+    own = store.path.resolve()
+    others = [path for path in own.parent.glob(f"*/{MEASURED}/*.toml") if own not in path.parents]
+    for path in sorted(others, key=_changed, reverse=True)[:_MOST_LOOKED_AT]:
+        one = collect_faults(partial(read_marked, path, MeasuredSet), [])
         if one is not None:
-            yield one.columns, one.units
+            yield _told(path.parents[1], one)
+
+
+def _told(client: Path, one: MeasuredSet) -> ToldBefore:
+    return ToldBefore(one.columns, one.units, f"{one.table} ({client.resolve().name})")
+
+
+def _changed(path: Path) -> float:
+    try:
+        return path.stat().st_mtime
+    except OSError:  # a link to nothing, or a file that has gone in the meantime
+        return 0.0
 
 
 _MOST_LOOKED_AT = 50
