@@ -11,6 +11,7 @@ from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedR
 from coach.model.measured.tempo_kept import at_tempo, differences, measured_faults, off_tempo, range_lost_deg, timed
 from coach.model.prescription import Tempo
 from coach.model.record import SetDone
+from coach.motion_capture.results import Asked
 from coach.overview.measured_sets import measured_lines
 from coach.overview.measured_sets.measured_lines import SetBeside
 from coach.overview.measured_sets.set_matching import match_from, matches, sets_of
@@ -25,6 +26,7 @@ LIMITS = {
     "measured_range_lost_deg": 10.0,
     "measured_elbow_drift_deg": 7.0,
 }
+APART_S = 20.0
 RANGE, ELBOW, TIME = "end_range_lost", "elbow_drifted", "tempo_rushed"
 
 
@@ -168,16 +170,24 @@ def _done(*after_s: float) -> tuple[SetDone, ...]:
 def test_sets_are_told_by_number_or_by_the_times_between_them(
     ended: tuple[float, ...], done: tuple[float, ...], numbers: list[tuple[int, ...]]
 ) -> None:
-    assert [one.numbers for one in matches(ended, _done(*done))] == numbers
+    assert [one.numbers for one in matches(ended, _done(*done), APART_S)] == numbers
+
+
+def test_a_limit_says_which_times_are_the_same_and_which_pause_is_still_inside_a_set() -> None:
+    assert [one.numbers for one in matches((80, 230), _done(100, 262, 400), 20)] == [(1, 2), (2, 3)]
+    assert matches((80, 230), _done(100, 262, 400), 5) == ()
+    limits = {"measured_pause_least_s": 2.0, "measured_pause_most_s": 6.0}
+    pauses = [Asked(3, 2, 3, 2, rest_s, None, 0.0, limits).longest_pause_s for rest_s in (3.0, 10.0, 60.0)]
+    assert pauses == [4.0, 6.0, 8.0]
 
 
 def test_the_time_of_day_tells_equal_sets_apart_where_the_clocks_agree() -> None:
     done, start = _done(100, 250, 400), datetime(2026, 11, 28, 18).astimezone().timestamp()
-    first, second = matches((80, 230), done)
+    first, second = matches((80, 230), done, APART_S)
     assert (first.began_s - start, second.began_s - start) == (20, 170)
-    assert matches((80, 230), done, start + 165) == (second,)
-    assert matches((80, 230), done, start + 90) == (first, second)  # clocks apart: still open
-    assert matches((80, 230, 380), done, start + 9000)[0].numbers == (1, 2, 3)
+    assert matches((80, 230), done, APART_S, start + 165) == (second,)
+    assert matches((80, 230), done, APART_S, start + 90) == (first, second)  # clocks apart: still open
+    assert matches((80, 230, 380), done, APART_S, start + 9000)[0].numbers == (1, 2, 3)
 
 
 @pytest.mark.parametrize(("ended", "began_at", "there"), [
@@ -193,7 +203,7 @@ def test_the_time_of_day_tells_equal_sets_apart_where_the_clocks_agree() -> None
 def test_a_table_may_span_two_sessions(ended: tuple[float, ...], began_at: float | None, there: range | None) -> None:
     done, later = _done(100, 250, 400), _done(3000, 3150)
     start = datetime(2026, 11, 28, 18).astimezone().timestamp()
-    assert sets_of(ended, done, (*done, *later), None if began_at is None else start + began_at) == there
+    assert sets_of(ended, done, (*done, *later), APART_S, None if began_at is None else start + began_at) == there
 
 
 def test_the_first_set_as_it_was_told() -> None:

@@ -61,9 +61,10 @@ def read_table_of_session(
     found = analyse(table.recording, asked_of(store.profile, position, record.dose, limits))
     if not found.sets:
         raise FileFault([_no_set(path, found)])
-    there = _sets_meant(found.sets, store, judged, table.recording.began_at)
+    apart_s = limits["measured_apart_s"]
+    there = _sets_meant(found.sets, store, judged, apart_s, table.recording.began_at)
     sets = found.sets[there.start : there.stop]
-    match = _match_meant(sets, judged, arguments.set, table.recording.began_at, choose)
+    match = _match_meant(sets, judged, arguments.set, apart_s, table.recording.began_at, choose)
     name = next(stored.path.name for stored in store.folder.stored_records if stored.record == record)
     file_hash = hashlib.sha256(path.read_bytes()).hexdigest()
     beside = tuple(
@@ -164,11 +165,11 @@ def _sets(one: "tuple[ClientStore, JudgedRecord]") -> tuple[SetDone, ...]:
 
 
 def _sets_meant(
-    sets: Sequence[FoundSet], store: "ClientStore", judged: JudgedRecord, began_at: float | None
+    sets: Sequence[FoundSet], store: "ClientStore", judged: JudgedRecord, apart_s: float, began_at: float | None
 ) -> range:
     """The sets of a table that are of this session, and not of another that it spans. Raises Refusal."""
     every = [done for one in store.sessions for done in one.record.sets_done]
-    there = sets_of([one.ended_s for one in sets], judged.record.sets_done, every, began_at)
+    there = sets_of([one.ended_s for one in sets], judged.record.sets_done, every, apart_s, began_at)
     if there is None:
         done = len(judged.record.sets_done)
         what = f"the table holds {len(sets)} sets and the session has {done}: which of them are its own is left open"
@@ -181,13 +182,14 @@ def _match_meant(
     sets: Sequence[FoundSet],
     judged: JudgedRecord,
     first: int | None,
+    apart_s: float,
     began_at: float | None,
     choose: Callable[[Sequence[int]], int | None],
 ) -> Match:
     """Which sets of the session these are; where equal sets leave it open, `choose` is asked. Raises Refusal."""
     done, ended_s = judged.record.sets_done, [one.ended_s for one in sets]
     there = f"the session has {len(done)}, numbers {', '.join(str(one.number) for one in done)}"
-    found = matches(ended_s, done, began_at)
+    found = matches(ended_s, done, apart_s, began_at)
     if first is None and len(found) == 1:
         return found[0]
     if first is None and found:
