@@ -1,8 +1,9 @@
 """Whether the hazard log fits the content: each control exists, and everything that protects is named by a hazard."""
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from coach.authoring.hazard_log import Hazards, kind_and_name
 from coach.content_files.caseload_needs import NEEDS

@@ -1,9 +1,10 @@
 """Whether what this computer keeps of the exchange between home and clinic can be read: books, keys, what came."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from coach.exchange.clinic_book import book_path, read_book
 from coach.exchange.enrolment import read_enrolment

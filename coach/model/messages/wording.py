@@ -2,8 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
-
+from coach.frozen import Bounds, Field
 from coach.model.base import Frozen, Line
 
 # The first three are faults in anything that a client reads. The others are pointed out: a negation in a question, a
@@ -15,7 +14,7 @@ class Term(Frozen):
     """Words to look for, and why."""
 
     kind: TermKind = Field(description="what is wrong with it, which decides where it is looked for")
-    words: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
+    words: Annotated[tuple[Line, ...], Bounds(min_length=1)] = Field(
         description="each is looked for as whole words, in small or capital letters; * at its end is any ending"
     )
     unless: tuple[Line, ...] = Field(default=(), description="phrases that contain the words and may be said")
@@ -26,4 +25,4 @@ class Wording(Frozen):
     """LANGUAGE/wording.toml: the words of one language."""
 
     format: Literal[1]
-    term: Annotated[tuple[Term, ...], Field(min_length=1)] = Field(description="in the order of the report")
+    term: Annotated[tuple[Term, ...], Bounds(min_length=1)] = Field(description="in the order of the report")

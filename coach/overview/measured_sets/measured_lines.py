@@ -1,7 +1,8 @@
 """A measured set in sentences: the tempo kept, the dose received, and where it differs from what was recorded."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue
@@ -25,8 +26,7 @@ from coach.session.lessons.measured_told import half_width, seconds, set_sentenc
 _WAYS: tuple[WayName, ...] = ("out", "hold", "back")
 
 
-@dataclass(frozen=True)
-class SetBeside:
+class SetBeside(Struct, frozen=True):
     """A measured set beside the session that it was part of."""
 
     one: MeasuredSet

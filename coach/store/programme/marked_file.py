@@ -7,14 +7,12 @@ without a mark is of an earlier version, or written by hand, and is read as it i
 from pathlib import Path
 from typing import TypeVar
 
-from pydantic import BaseModel
-
+from coach.frozen import Frozen
 from coach.store.record_marks import mark_of, whole_part
 from coach.toml.diagnostic import FileFault, whole_file
 from coach.toml.reader import decode_text, parse_model, read_bytes
 
-Model = TypeVar("Model", bound=BaseModel)
-
+Model = TypeVar("Model", bound=Frozen)
 
 _FIRST_LINE = "# The last line of this file is a mark that shows whether it is whole.\n"
 
@@ -37,19 +35,13 @@ def read_marked(path: Path, model: type[Model]) -> Model:
 def parse_marked(data: bytes, path: Path, model: type[Model]) -> Model:
     """As `read_marked`, of what a file holds."""
     part, announced = whole_part(data), data.startswith(_FIRST_LINE.encode().rstrip())
-    if part is None:
-        damaged, what = (
-            announced,
-            "this file is damaged: its end, with the mark that shows whether it is whole, is missing",
-        )
-    else:
-        damaged = part.damage == "content" or part.end < len(data.rstrip())
-        what = "this file is damaged: it is not as it was written"
+    damaged = announced if part is None else part.damage == "content" or part.end < len(data.rstrip())
     if damaged:
+        how = "its end, with its mark, is missing" if part is None else "it is not as it was written"
         own = "first line and its last line" if announced else "last line"
         fix = (
             "restore a backup into another folder (coach restore) and copy this file from there; if somebody changed "
             f"it on purpose, take out its {own}, # whole and what follows it"
         )
-        raise FileFault([whole_file(path, what, "the file as this program wrote it", fix)])
+        raise FileFault([whole_file(path, f"this file is damaged: {how}", "the file as this program wrote it", fix)])
     return parse_model(decode_text(data, path), path, model)
