@@ -74,7 +74,7 @@ def _add(value: object, update: Callable[[bytes], None]) -> None:
     if isinstance(value, bytes):
         update(b"%d " % len(value) + value)
     elif isinstance(value, Frozen):
-        _add(json.encode(value), update)
+        _add(json.encode(value, enc_hook=_as_plain_text), update)
     elif isinstance(value, Path):
         _add(os.fsencode(value.name), update)
     elif value is None or isinstance(value, str | int | float | date):
@@ -93,6 +93,13 @@ def _add(value: object, update: Callable[[bytes], None]) -> None:
             _add(getattr(value, name), update)
     elif not callable(value):
         raise TypeError(f"no fingerprint of {type(value).__name__}")
+
+
+def _as_plain_text(value: object) -> str:
+    """A text that knows its language, as a text. Raises TypeError."""
+    if not isinstance(value, str):
+        raise TypeError(f"no fingerprint of {type(value).__name__}")
+    return "".join(value)
 
 
 @cache

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from coach.authoring.check import check_folder, clinic_overrides
+from coach.cli import main
 from coach.commands.support.loading import client_store
 from coach.content_files.content_folder import content_folder, exercise_files, load_content
 from coach.model.content import ClinicOverride, Content
@@ -129,6 +130,15 @@ def test_a_copy_of_a_synchronising_program_is_told_as_one_and_nothing_in_it_is_r
     assert told in render(fault)
     assert "remove" not in fault.fix
     assert client_store(home / "tern").content.overrides == before
+
+
+def test_the_caseload_of_a_clinic_with_cautions_of_its_own_is_read(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A message that knows its language is a part of what a summary was made from."""
+    (home / "clinic" / "en" / "safety.toml").write_text('format = 1\ncautions = ["Only this."]\n', encoding="utf-8")
+    assert main(["caseload", str(home), "--plain"]) == 0
+    assert "tern" in capsys.readouterr().out
 
 
 def test_a_copy_of_an_exercise_is_none(tmp_path: Path) -> None:
