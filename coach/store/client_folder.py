@@ -374,7 +374,8 @@ def move_progress_aside(path: Path, at: datetime) -> Path:
     """Rename progress.toml to a dated name in the same folder, and return the new path. Raises OSError."""
     copy = unused_path(path / f"progress.kept-{at.strftime('%Y-%m-%dT%H%M%S')}.toml")
     (path / PROGRESS).replace(copy)
-    copy.chmod(0o600)
+    if not copy.is_symlink():  # else what it leads to, somewhere else, would be changed
+        copy.chmod(0o600)
     return copy
 
 

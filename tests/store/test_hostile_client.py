@@ -182,6 +182,24 @@ def test_a_circle_of_links_is_no_file_that_is_not_there(
     assert (str(file) in capsys.readouterr().err) == ("clinic" in name)
 
 
+@pytest.mark.parametrize("to", ["progress.toml", "nowhere", "/dev/zero", "elsewhere.toml"])
+def test_a_link_as_progress_is_moved_aside_and_nothing_is_done_to_what_it_leads_to(
+    demo_profiles: Path, to: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    client = demo_profiles / "plover"
+    elsewhere = client / "elsewhere.toml"
+    elsewhere.write_text("of somebody else", encoding="utf-8")
+    elsewhere.chmod(0o644)
+    (client / "progress.toml").unlink()
+    (client / "progress.toml").symlink_to(to)
+    assert main(["history", str(client), "--rebuild"]) == 0
+    assert "progress.toml" in capsys.readouterr().out
+    (kept,) = client.glob("progress.kept-*")
+    assert kept.is_symlink()
+    assert not (client / "progress.toml").is_symlink()
+    assert (elsewhere.read_text("utf-8"), elsewhere.stat().st_mode & 0o777) == ("of somebody else", 0o644)
+
+
 def test_a_link_that_leads_nowhere_hides_no_client(demo_profiles: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """It is named, and the others are seen as before."""
     for other in ("avocet", "curlew", "heron", "tern"):
