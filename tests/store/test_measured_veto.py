@@ -135,15 +135,6 @@ def test_a_set_that_is_measured_late_holds_where_an_old_record_is_damaged(heron:
     old.write_bytes(content.replace(b"started", b"svarted"))
     store = _store(heron)
     assert store.folder.damaged
-    print(
-        "DBG",
-        store.is_current,
-        store._seal.measured,
-        store.agreement,
-        store._vetoes,
-        store.progress.clean_sets,
-        store._start.clean_sets,
-    )
     for _ in range(2):  # once more after it was saved
         held = _store(heron).progress
         assert (held.load, held.repetitions, held.decision) == (whole.load, whole.repetitions, whole.decision)

@@ -52,8 +52,8 @@ class SetBeside(Struct, frozen=True):
         usual = {way: seconds(usual_s(self.one, way)) for way in _WAYS}
         kept = self.at_tempo if timed(self.one) else seconds(None)
         wide = seconds(half_width(max(usual_u_s(self.one, way) for way in _WAYS)))
-        values = {"set": self.one.set, "count": self.one.count, "at_tempo": kept, **usual, "u": wide}
-        return fill(self.content.messages.therapist.measured.history, values)
+        values: dict[str, object] = {"set": self.one.set, "count": self.one.count, "at_tempo": kept, "u": wide}
+        return fill(self.content.messages.therapist.measured.history, {**values, **usual})
 
     def lines(self) -> Iterator[str]:
         """The dose received, range and elbow as far as they are known."""
