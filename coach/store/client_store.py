@@ -311,17 +311,10 @@ class ClientStore(Struct, frozen=True, dict=True):
         """
         if not self.folder.damaged:
             return self._initial
-        files, seal, folder, holds = (
-            self.folder.measured_files,
-            self._seal,
-            self.folder,
-            self.prescription.measured_holds,
-        )
-        saved = self._saved_before_damage
-        if files == NO_FILES or seal is None:
+        saved, seal = self._saved_before_damage, self._seal
+        if self.folder.measured_files == NO_FILES or seal is None:
             return saved
-        book = RuleBook(self.content)
-        return held_since(saved, seal, folder.stored_records, folder.name, files, self._vetoes, holds, book)
+        return held_since(saved, seal, self.folder, self._vetoes, RuleBook(self.content))
 
     @property
     def _saved_before_damage(self) -> Progress:

@@ -1,32 +1,26 @@
 """What was measured of a session after progress.toml was derived from it, where the client goes on from that file."""
 
-from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
-from coach.model.base import Name
 from coach.model.progress import Progress
 from coach.progression.measured.veto import Vetoes, held_late, measured_against
 from coach.progression.rule_book import RuleBook
-from coach.store.measured_sets.measured_files import MeasuredFiles, measured_sets
+from coach.store.measured_sets.measured_files import measured_sets
 from coach.store.record_damage import Seal
-from coach.store.record_file import StoredRecord
+
+if TYPE_CHECKING:
+    from coach.store.client_folder import ClientFolder
 
 
-def held_since(
-    saved: Progress,
-    seal: Seal,
-    records: Iterable[StoredRecord],
-    name: Name | None,
-    files: MeasuredFiles,
-    vetoes: Vetoes,
-    holds_now: bool,
-    book: RuleBook,
-) -> Progress:
+def held_since(saved: Progress, seal: Seal, folder: "ClientFolder", vetoes: Vetoes, book: RuleBook) -> Progress:
     """The saved progress of an exercise with the vetoes of its sealed records that it does not hold yet.
 
-    `records` are those that can be read, in order; `files` and `vetoes` are those of now.
+    `vetoes` are those of now; which of them are in it already follows from the files that were sealed.
     """
-    applied = [one for one in records if one.path.name in seal.records and one.record.name == name]
-    held = measured_sets(files.among(seal.measured), applied).vetoes(holds_now)
+    records = (one for one in folder.stored_records if one.path.name in seal.records)
+    applied = [one for one in records if one.record.name == folder.name]
+    known = measured_sets(folder.measured_files.among(seal.measured), applied)
+    held = known.vetoes(folder.prescription.measured_holds)
     for one in applied:
         found = measured_against(one.record, vetoes)
         if found != measured_against(one.record, held):
