@@ -100,9 +100,22 @@ def _run(command: Callable[[], int]) -> int:
         return FINE
     except EOFError:
         return print_error("The input ended before an answer: what was not confirmed is not kept.", NOT_NOW)
+    except PermissionError as error:  # of a folder above, such as that of somebody else
+        return print_error(_closed(error), FAULTS)
     except Exception as error:
         code = exit_code_of(error)
         return print_error(crash_line(error), BROKEN) if code is None else print_error(str(error), code)
+
+
+def _closed(error: PermissionError) -> str:
+    if not isinstance(error.filename, str):
+        return crash_line(error)
+    from pathlib import Path
+
+    from coach.toml.diagnostic import render, whole_file
+
+    fix = "ask its owner, or change its permissions"
+    return render(whole_file(Path(error.filename), "you may not open this", "a file or folder of your own", fix))
 
 
 def _run_with_content(parsed: "argparse.Namespace") -> int:

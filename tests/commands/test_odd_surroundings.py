@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from coach import cli
-from coach.commands.support.output import NOT_NOW
+from coach.commands.support.output import FAULTS, NOT_NOW
 from coach.model.answers_file import Answers
 from coach.store.client_folder import read_client_folder
 from coach.store.client_store import ClientStore
@@ -95,12 +95,21 @@ def test_ctrl_c_ends_it_while_a_thread_is_busy() -> None:
     assert (done.returncode, done.stdout) == (130, "Kept.\n")
 
 
-def test_an_input_that_ends_where_something_is_asked_is_no_fault_of_the_program(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+@pytest.mark.parametrize(
+    ("error", "code", "said"),
+    [
+        (EOFError(), NOT_NOW, "The input ended before an answer: what was not confirmed is not kept.\n"),
+        (PermissionError(13, "Permission denied", "/shut/tern"), FAULTS, "/shut/tern: you may not open this\n"),
+    ],
+)
+def test_what_the_surroundings_do_is_no_fault_of_the_program(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], error: Exception, code: int, said: str
 ) -> None:
-    def asks() -> int:
-        raise EOFError
+    """An input that ends at a question; a folder in one that belongs to somebody else."""
 
-    monkeypatch.setattr(cli, "_open_front_door", asks)
-    assert cli.main([]) == NOT_NOW
-    assert capsys.readouterr().err == "The input ended before an answer: what was not confirmed is not kept.\n"
+    def fails() -> int:
+        raise error
+
+    monkeypatch.setattr(cli, "_open_front_door", fails)
+    assert cli.main([]) == code
+    assert capsys.readouterr().err.startswith(said)
