@@ -31,6 +31,20 @@ def read_text(path: Path) -> str:
     return decode_text(read_bytes(path), path)
 
 
+def is_there(path: Path) -> bool:
+    """Whether a file may say something: reading a link to nothing, a circle of links or what is closed is a fault.
+
+    `Path.exists` takes such links for no file, and raises where a folder may not be opened.
+    """
+    try:
+        path.lstat()
+    except (FileNotFoundError, NotADirectoryError, ValueError):
+        return False
+    except OSError:
+        return True
+    return True
+
+
 def read_bytes(path: Path) -> bytes:
     """The content of a regular file of at most 1 MiB. Raises FileFault if it is none."""
     try:
