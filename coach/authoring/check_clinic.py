@@ -1,6 +1,7 @@
 """The check of a clinic's folder, and what it overrides."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from coach.authoring.cause_order import moved_position, order_by_cause
@@ -8,6 +9,9 @@ from coach.authoring.check_exercise import check_arcs, check_bands_resist
 from coach.authoring.check_placeholders import check_placeholders
 from coach.authoring.check_unused import check_exercise_names
 from coach.authoring.check_wording import check_wording
+from coach.authoring.protection.asked_right import check_asked_right
+from coach.authoring.protection.made_checks import check_made_checks
+from coach.authoring.protection.must_say import check_must_say
 from coach.content_files.clinic_limits import CLINIC, CLINIC_LIMITS
 from coach.content_files.content_folder import (
     EXERCISES,
@@ -20,11 +24,14 @@ from coach.content_files.content_folder import (
     languages,
     load_content,
 )
+from coach.content_files.limit_checks import limit_order_faults
+from coach.content_files.message_files import FALLBACK
 from coach.content_files.unfilled import unfilled_values, without_same_lines
 from coach.model.base import named_position
 from coach.model.content import ClinicOverride, Content
-from coach.model.content_entries import Form
+from coach.model.content_entries import ClinicLimits, Form
 from coach.model.exercise import Exercise
+from coach.model.messages.entries import ClinicCautions
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model
@@ -49,10 +56,38 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
             faults.update(dict.fromkeys(fault.faults))
             continue
         faults.update(dict.fromkeys(_letter_faults(content)))
-        for check in (check_bands_resist, check_arcs, check_placeholders, check_wording):
+        faults.update(dict.fromkeys(_limit_orders(clinic, content)))
+        for check in _CHECKS:
             found = check(files, content)
             faults.update(dict.fromkeys(fault for fault in found if fault.path.is_relative_to(clinic)))
-    return order_by_cause(clinic, moved_position(clinic, without_same_lines(faults, unfilled)))
+    told = map(_as_in_content, faults)
+    return order_by_cause(clinic, moved_position(clinic, without_same_lines(dict.fromkeys(told), unfilled)))
+
+
+def _as_in_content(fault: Diagnostic) -> Diagnostic:
+    """A fault; that of limits written as the content writes them with how a clinic does."""
+    if fault.path.name != CLINIC_LIMITS or not fault.text.startswith("[[limit"):
+        return fault
+    what = "a clinic's limits are names and values, and no [[limit]]"
+    expected, fix = "[limits], and under it a line for each, such as: pain_max = 3", "write name = value under [limits]"
+    return replace(fault, what=what, expected=expected, fix=fix, nearest=None)
+
+
+def clinic_notes(clinic: Path) -> Iterator[Diagnostic]:
+    """What to think twice about: a caution that clients of another language do not read."""
+    files = {one: clinic / one / SAFETY for one in languages(clinic)}
+    cautions: dict[str, int] = {one: 0 for one in languages(content_folder())}
+    for language, path in files.items():
+        try:
+            cautions[language] = len(read_model(path, ClinicCautions).cautions) if path.exists() else 0
+        except FileFault:
+            return  # reported by the check
+    most = max(cautions, key=lambda one: cautions[one], default=FALLBACK)
+    for language, count in cautions.items():
+        if count < cautions[most]:
+            what = f"of these {cautions[most]} cautions {count or 'none'} can be read in {language}"
+            fix = f"write them in {language}/{SAFETY} too, if a client reads {language}"
+            yield SourceFile(files[most]).at_key(("cautions",), what, "", fix)
 
 
 def adds_entries(clinic: Path) -> bool:
@@ -78,6 +113,13 @@ def _letter_faults(content: Content) -> tuple[Diagnostic, ...]:
     except FileFault as fault:
         return fault.faults
     return ()
+
+
+def _limit_orders(clinic: Path, content: Content) -> Iterator[Diagnostic]:
+    """The faults of limits that the clinic moved past others; those out of their bounds are refused before."""
+    path = clinic / CLINIC_LIMITS
+    if path.exists():
+        yield from limit_order_faults(read_model(path, ClinicLimits).limits, content.limits, SourceFile(path))
 
 
 def _languages(files: ContentFiles, clinic: Path) -> tuple[str, ...]:
@@ -140,8 +182,16 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
             fix = "remove the file: all other content is the same in every clinic"
             if path.name in (CLINIC, CLINIC_LIMITS):
                 fix = f"move it out of {inside[0]}: it stands beside the folders of the languages"
-            near = nearest_name(path.name, [CLINIC, CLINIC_LIMITS, *messages])
+            elif path.name in messages and len(inside) == 1:
+                fix = f"move words into the folder of a language, such as {FALLBACK}/{path.name}; the rest is the same"
+                fix += " in every clinic"
+            is_shared = (files.folder / path.name).exists()
+            near = None if is_shared else nearest_name(path.name, [CLINIC, CLINIC_LIMITS, *messages])
             yield whole_file(path, "a clinic may not write this file", expected, fix, near)
 
 
+_CHECKS = (
+    *(check_bands_resist, check_arcs, check_made_checks, check_placeholders, check_wording),
+    *(check_must_say, check_asked_right),
+)
 _ROOT = ((CLINIC,), (CLINIC_LIMITS,), (FORM,))
