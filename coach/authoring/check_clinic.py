@@ -65,18 +65,24 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
 
 
 def _as_in_content(fault: Diagnostic) -> Diagnostic:
-    """A fault; that of limits written as the content writes them with how a clinic does."""
+    """A fault; limits written as the content writes them, and words that lack in English, with what a clinic does."""
+    if not fault.line and fault.path.parent.name == FALLBACK and fault.what == "there is no such file":
+        fix = f"write the words of {fault.path.stem} in it: they are shown where another language has none"
+        return replace(fault, expected=f"the words in {FALLBACK} as well", fix=fix)
     if fault.path.name != CLINIC_LIMITS or not fault.text.startswith("[[limit"):
         return fault
     what = "a clinic's limits are names and values, and no [[limit]]"
-    expected, fix = "[limits], and under it a line for each, such as: pain_max = 3", "write name = value under [limits]"
+    expected, fix = (
+        "[limits], and under it a line for each, such as: pain_max = 3",
+        "write name = value under [limits]",
+    )
     return replace(fault, what=what, expected=expected, fix=fix, nearest=None)
 
 
 def clinic_notes(clinic: Path) -> Iterator[Diagnostic]:
     """What to think twice about: a caution that clients of another language do not read."""
     files = {one: clinic / one / SAFETY for one in languages(clinic)}
-    cautions: dict[str, int] = {one: 0 for one in languages(content_folder())}
+    cautions: dict[str, int] = dict.fromkeys(languages(content_folder()), 0)
     for language, path in files.items():
         try:
             cautions[language] = len(read_model(path, ClinicCautions).cautions) if path.exists() else 0
@@ -85,8 +91,11 @@ def clinic_notes(clinic: Path) -> Iterator[Diagnostic]:
     most = max(cautions, key=lambda one: cautions[one], default=FALLBACK)
     for language, count in cautions.items():
         if count < cautions[most]:
-            what = f"of these {cautions[most]} cautions {count or 'none'} can be read in {language}"
-            fix = f"write them in {language}/{SAFETY} too, if a client reads {language}"
+            seen = f"see {count} of these {cautions[most]}" if count else "do not see what is here"
+            what, fix = (
+                f"clients who read {language} {seen}",
+                f"if there are any, write it in {language}/{SAFETY} too",
+            )
             yield SourceFile(files[most]).at_key(("cautions",), what, "", fix)
 
 
@@ -183,7 +192,9 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
             if path.name in (CLINIC, CLINIC_LIMITS):
                 fix = f"move it out of {inside[0]}: it stands beside the folders of the languages"
             elif path.name in messages and len(inside) == 1:
-                fix = f"move words into the folder of a language, such as {FALLBACK}/{path.name}; the rest is the same"
+                fix = (
+                    f"move words into the folder of a language, such as {FALLBACK}/{path.name}; the rest is the same"
+                )
                 fix += " in every clinic"
             is_shared = (files.folder / path.name).exists()
             near = None if is_shared else nearest_name(path.name, [CLINIC, CLINIC_LIMITS, *messages])

@@ -62,7 +62,7 @@ def check_bands_resist(files: ContentFiles, content: Content) -> Iterator[Diagno
 
 
 def check_arcs(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
-    """A fault for each arc that no arm has, or that is no longer than what counts as lost range: slips of the unit."""
+    """A fault for each arc that no arm has, or that is no longer than lost range: slips of the unit."""
     limits = content.limit_values({})
     for stem, exercise in content.exercises.items():
         for index, position in enumerate(exercise.positions):

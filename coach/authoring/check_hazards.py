@@ -11,6 +11,7 @@ from coach.model.caseload import Needs
 from coach.model.content import Content
 from coach.model.content_entries import Effect
 from coach.toml.diagnostic import Diagnostic, FileFault
+from coach.toml.expected import KeyPath
 from coach.toml.nearest_name import nearest_name
 from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
@@ -44,9 +45,11 @@ def check_hazards(folder: Path, content: Content) -> Iterator[Diagnostic]:
                 meant.add(nearest_name(control, sorted(protecting - named)))
         before, after = (_PROBABILITIES.index(one) for one in (hazard.probability, hazard.residual_probability))
         if after > before:
-            what = f"with its controls {hazard.name} is {hazard.residual_probability}, without them {hazard.probability}"
-            key = ("hazard", index, "residual_probability")
-            yield source.at_value(key, what, "no more than without them", f'write "{hazard.probability}" or less')
+            what = (
+                f"with its controls {hazard.name} is {hazard.residual_probability}, without them {hazard.probability}"
+            )
+            at: KeyPath = ("hazard", index, "residual_probability")
+            yield source.at_value(at, what, "no more than without them", f'write "{hazard.probability}" or less')
         if hazard.name in [other.name for other in hazards[:index]]:
             what, fix = f"a second hazard is called {hazard.name}", "give one of them another name"
             yield source.at_value(("hazard", index, "name"), what, "each name once", fix)

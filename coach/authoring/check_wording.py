@@ -103,7 +103,10 @@ def _undone(source: SourceFile, terms: tuple[Term, ...]) -> Iterator[Diagnostic]
             if "*" in phrase or Search(term.words).find(phrase) == phrase:
                 what = f"unless = {phrase!r} is no phrase in which the words may be said"
                 key: KeyPath = ("term", number, "unless", index)
-                expected, fix = "more words than the term itself, without *", "write the whole phrase that may be said"
+                expected, fix = (
+                    "more words than the term itself, without *",
+                    "write the whole phrase that may be said",
+                )
                 yield source.at_value(key, what, expected, fix)
 
 

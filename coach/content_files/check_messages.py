@@ -19,7 +19,6 @@ from coach.toml.reader import read_model, read_text
 from coach.toml.source_file import SourceFile
 from coach.toml.syntax_faults import parse_tolerantly
 
-
 SECOND_CUE = "second cue"  # what a fault of this kind is about, with the position
 
 

@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from coach.content_files.check_limit_values import check_limit_values
 from coach.authoring.protection.rule_effects import check_rule_effects
+from coach.content_files.check_limit_values import check_limit_values
 from coach.content_files.check_rule_order import check_rule_order
 from coach.content_files.content_folder import ContentFiles, content_folder, load_content
 from coach.model.content import Content

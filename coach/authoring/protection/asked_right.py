@@ -1,8 +1,8 @@
 """Whether a question asks for what its answers mean: yes for a check that is met, how often for a fault.
 
-A check says three times what it is about: as a question, as what a yes means, and as what a no means. A form question
-has its fault in words, and what is correct and wrong beside each other. A question that is nearer to the other side
-would be answered the wrong way round.
+A check says three times what it is about: as a question, as what a yes means (`stated`, or else `about`), and as what
+a no means. A form question has its fault in words, and what is correct and wrong beside each other. A question that
+is nearer to the other side would be answered the wrong way round.
 """
 
 import re
@@ -35,11 +35,15 @@ def check_asked_right(files: ContentFiles, content: Content) -> Iterator[Diagnos
 
 def _check(name: str, ask: frozenset[str], content: Content) -> _Told | None:
     words = content.messages.safety.check.get(name)
-    if words is None or _alike(ask, _stems(words.fails)) <= _alike(ask, _stems(words.stated)):
-        return None
+    met = (words.stated or words.about) if words is not None else ""
+    yes, no = _stems(met), _stems(words.fails) if words is not None else frozenset()
+    of_failing = _share(ask, no - yes)
+    if words is None or of_failing <= _share(ask, yes - no) or (not words.stated and of_failing < 1):
+        return None  # `about` is so short that few of its words need be in the question
     what = "this asks for what fails, so a yes would let a client go on with it"
-    expected = f"a question to which yes means: {words.stated}"
-    return what, expected, "ask so that yes is right, in the words of stated; or set stated and fails right"
+    key = "stated" if words.stated else "about"
+    fix = f"ask so that yes is right, in the words of {key}; or set {key} and fails right"
+    return what, f"a question to which yes means: {met}", fix
 
 
 def _question(name: str, ask: frozenset[str], content: Content) -> _Told | None:
@@ -59,5 +63,6 @@ def _stems(text: str) -> frozenset[str]:
     return frozenset(word[:_STEM].lower() for word in _WORD.findall(_PLACE.sub(" ", text)))
 
 
-def _alike(one: frozenset[str], other: frozenset[str]) -> float:
-    return len(one & other) / max(len(one | other), 1)
+def _share(asked: frozenset[str], side: frozenset[str]) -> float:
+    """How much of what one side alone says is in the question."""
+    return len(asked & side) / max(len(side), 1)

@@ -5,18 +5,20 @@ That content is the measure, so that each threshold, sign and condition stands i
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
 from typing import Protocol, get_args
 
 from coach.authoring.protection.as_shipped import shipped_content
 from coach.authoring.protection.rule_effects import check_rule_effects
 from coach.content_files.content_folder import CONDITIONS, FORM, LIMITS, SAFETY, ContentFiles
 from coach.model.content import Content
-from coach.model.content_entries import Urgency
-from coach.toml.diagnostic import Diagnostic
+from coach.model.content_entries import Form, Urgency
+from coach.toml.diagnostic import Diagnostic, FileFault
 from coach.toml.expected import KeyPath
+from coach.toml.reader import read_model
 from coach.toml.source_file import SourceFile
 
-_SHIPPED = "as in the content that came with the program, or stricter"
+_SHIPPED = "as it is there, or stricter"
 _ON_NO = ("mend_once", "mend", "stop")  # from the weakest
 _URGENCIES = get_args(Urgency)  # from the most urgent
 
@@ -78,7 +80,9 @@ def check_protection(files: ContentFiles, content: Content) -> Iterator[Diagnost
         return
     yield from _bounds(files, content, shipped)
     safety, form, conditions = (SourceFile(files.folder / file) for file in (SAFETY, FORM, CONDITIONS))
-    yield from _gone(safety, "sign", content.signs, shipped.signs, "without it a client with this sign would train on")
+    yield from _gone(
+        safety, "sign", content.signs, shipped.signs, "without it a client with this sign would train on"
+    )
     yield from _weaker(safety, "sign", content.signs, shipped.signs, _SIGN)
     yield from _weaker(safety, "check", [*content.checks.values()], [*shipped.checks.values()], _CHECK)
     with_sign = [region for region in shipped.regions.values() if region.sign is not None]
@@ -90,6 +94,21 @@ def check_protection(files: ContentFiles, content: Content) -> Iterator[Diagnost
     yield from _gone(conditions, "condition", kinds, known, "without it nothing is closed for a client who has it")
     yield from _weaker(conditions, "condition", kinds, known, _CONDITION)
     yield from check_rule_effects(files, content)
+
+
+def gone_notes(folder: Path) -> Iterator[Diagnostic]:
+    """A note for each shipped form question that is gone or has another name: no fault, and its answers are lost."""
+    shipped = shipped_content()
+    try:
+        here = read_model(folder / FORM, Form).question
+    except FileFault:
+        return  # reported by the check
+    names = [question.name for question in here]
+    for name in shipped.questions if shipped is not None else ():
+        if name not in names:
+            what = f"the question {name} of the program is not here: what clients answered to it is not read any more"
+            fix = f'if it only got another name, write name = "{name}" again'
+            yield SourceFile(folder / FORM).at_key(("question",), what, fix=fix)
 
 
 def _bounds(files: ContentFiles, content: Content, shipped: Content) -> Iterator[Diagnostic]:
@@ -133,7 +152,7 @@ def _weaker(
             there = getattr(known.get(one.name), key, None)
             value = getattr(one, key)
             if one.name in known and not strict(value, there):
-                what = f"{one.name} protects a client less by its {key}"
+                what = f"{key} of {one.name} protects a client less than the program's own content"
                 yield _weaker_at(source, (kind, index, key), what, there)
 
 

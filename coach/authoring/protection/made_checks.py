@@ -65,6 +65,4 @@ def _of_every(anchor: AnchorKind, shipped: Content) -> list[str]:
 
 def _stood_for(position: Position, checks: Mapping[str, Check]) -> frozenset[str]:
     """The checks of a position, each as the one that it takes the place of."""
-    return frozenset(
-        checks[name].in_place_of or name if name in checks else name for name in position.checks
-    )
+    return frozenset(checks[name].in_place_of or name if name in checks else name for name in position.checks)

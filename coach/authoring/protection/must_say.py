@@ -11,7 +11,7 @@ from coach.authoring.check_wording import FORBIDDEN, WORDING, Search
 from coach.content_files.content_folder import ContentFiles, shipped_folder
 from coach.content_files.overlays import APPENDED
 from coach.model.content import Content
-from coach.model.messages.wording import MustSay, Wording
+from coach.model.messages.wording import Wording
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.expected import KeyPath
 from coach.toml.reader import read_model

@@ -16,7 +16,7 @@ from coach.toml.source_file import SourceFile
 
 @dataclass(frozen=True)
 class _AtLeast:
-    """The effects that protect a client no less than one, what they do, and what follows from a level without them."""
+    """The effects that protect a client no less than one, what they do, and what follows without them."""
 
     effects: tuple[Effect, ...]
     does: str

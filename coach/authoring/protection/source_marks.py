@@ -1,6 +1,7 @@
 """Whether the mark of a source is what the source says of itself: a choice of one's own is not a publication."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from typing import Protocol
 
 from coach.content_files.content_folder import CONDITIONS, LIMITS, RULES, SAFETY, ContentFiles
 from coach.model.content import Content
@@ -11,20 +12,30 @@ from coach.toml.source_file import SourceFile
 _MARKS = {"Ours": "ours", "Common practice, no source": "common practice"}
 
 
+class _Sourced(Protocol):
+    @property
+    def name(self) -> str: ...
+    @property
+    def source(self) -> str: ...
+    @property
+    def mark(self) -> str: ...
+
+
 def check_source_marks(files: ContentFiles, content: Content) -> Iterator[Diagnostic]:
     """A fault for each entry whose source says that it is none, and whose mark says that one was read."""
-    for file, kind, entries in (
+    entries: tuple[tuple[str, str, Iterable[_Sourced]], ...] = (
         (LIMITS, "limit", content.limits),
         (RULES, "rule", content.rules),
         (SAFETY, "check", content.checks.values()),
         (SAFETY, "sign", content.signs),
         (SAFETY, "region", content.regions.values()),
         (CONDITIONS, "condition", content.conditions.values()),
-    ):
-        for index, entry in enumerate(entries):
-            mark = next((mark for begins, mark in _MARKS.items() if entry.source.startswith(begins)), entry.mark)
-            if entry.mark != mark:
-                what = f'the source of {entry.name} begins "{entry.source.split(":")[0]}", and its mark is "{entry.mark}"'
+    )
+    for file, kind, of_kind in entries:
+        for index, entry in enumerate(of_kind):
+            begins = next((begins for begins in _MARKS if entry.source.startswith(begins)), None)
+            if begins is not None and entry.mark != _MARKS[begins]:
+                mark, key = _MARKS[begins], (kind, index, "mark")
+                what = f'the source of {entry.name} begins with "{begins}", and its mark is "{entry.mark}"'
                 fix = f'write mark = "{mark}", or the source that was read'
-                key = (kind, index, "mark")
                 yield SourceFile(files.folder / file).at_value(key, what, f'mark = "{mark}"', fix)
