@@ -60,7 +60,9 @@ def check_clinic(clinic: Path) -> tuple[Diagnostic, ...]:
         for check in _CHECKS:
             found = check(files, content)
             faults.update(dict.fromkeys(fault for fault in found if fault.path.is_relative_to(clinic)))
-    told = map(_as_in_content, faults)
+    told = [_as_in_content(fault) for fault in faults]
+    bare = {fault.path for fault in told if fault.what == "limits is missing"}  # its names are no keys without it
+    told = [fault for fault in told if fault.path not in bare or fault.what == "limits is missing"]
     return order_by_cause(clinic, moved_position(clinic, without_same_lines(dict.fromkeys(told), unfilled)))
 
 
@@ -69,6 +71,8 @@ def _as_in_content(fault: Diagnostic) -> Diagnostic:
     if not fault.line and fault.path.parent.name == FALLBACK and fault.what == "there is no such file":
         fix = f"write the words of {fault.path.stem} in it: they are shown where another language has none"
         return replace(fault, expected=f"the words in {FALLBACK} as well", fix=fix)
+    if fault.path.name == CLINIC_LIMITS and fault.what == "limits is missing":
+        return replace(fault, expected="[limits], and under it the values", fix="write the line [limits] above them")
     if fault.path.name != CLINIC_LIMITS or not fault.text.startswith("[[limit"):
         return fault
     what = "a clinic's limits are names and values, and no [[limit]]"
@@ -196,7 +200,7 @@ def _unexpected_files(files: ContentFiles, clinic: Path) -> Iterator[Diagnostic]
                     f"move words into the folder of a language, such as {FALLBACK}/{path.name}; the rest is the same"
                 )
                 fix += " in every clinic"
-            is_shared = (files.folder / path.name).exists()
+            is_shared = any((folder / path.name).exists() for folder in (files.folder, files.folder / FALLBACK))
             near = None if is_shared else nearest_name(path.name, [CLINIC, CLINIC_LIMITS, *messages])
             yield whole_file(path, "a clinic may not write this file", expected, fix, near)
 

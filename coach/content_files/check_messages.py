@@ -34,12 +34,16 @@ def check_position_messages(files: ContentFiles, content: Content) -> Iterator[D
         yield from (replace(fault, about=(f"{stem} position", fault.about[1])) for fault in found if fault.about)
         for position in exercise.positions:
             name = position.name
-            of_clinic = files.clinic / language / f"{stem}.toml" if files.clinic and name in own else source.path
-            source = SourceFile(of_clinic) if of_clinic.exists() else source
+            spoken = (language, FALLBACK) if files.clinic is not None else ()
+            of_clinic = [files.clinic / one / f"{stem}.toml" for one in spoken if files.clinic is not None]
+            if name in own:
+                source = SourceFile(next((path for path in of_clinic if path.exists()), source.path))
             position_messages = messages.position.get(name)
             if position_messages is not None:
                 asked = [content.questions[each].fault for each in position.questions if each in content.questions]
                 second = tuple(_second_cues(source, name, asked))
+                if of_clinic and of_clinic[0] != source.path:  # what it says otherwise
+                    second += tuple(_second_cues(SourceFile(of_clinic[0]), name, ()))
                 # With a second cue for one fault, another has none: it is the second that is to be mended.
                 yield from second or _check_cues(source, name, position_messages, asked, faults)
 

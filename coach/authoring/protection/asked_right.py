@@ -40,7 +40,7 @@ def _check(name: str, ask: frozenset[str], content: Content) -> _Told | None:
     of_failing = _share(ask, no - yes)
     if words is None or of_failing <= _share(ask, yes - no) or (not words.stated and of_failing < 1):
         return None  # `about` is so short that few of its words need be in the question
-    what = "this asks for what fails, so a yes would let a client go on with it"
+    what = "this seems to ask for what fails: a yes would let a client go on with it"
     key = "stated" if words.stated else "about"
     fix = f"ask so that yes is right, in the words of {key}; or set {key} and fails right"
     return what, f"a question to which yes means: {met}", fix

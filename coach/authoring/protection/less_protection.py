@@ -4,13 +4,15 @@ That content is the measure, so that each threshold, sign and condition stands i
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Protocol, get_args
 
 from coach.authoring.protection.as_shipped import shipped_content
 from coach.authoring.protection.rule_effects import check_rule_effects
-from coach.content_files.content_folder import CONDITIONS, FORM, LIMITS, SAFETY, ContentFiles
+from coach.content_files.caseload_needs import NEEDS, load_needs
+from coach.content_files.content_folder import CONDITIONS, FORM, LIMITS, SAFETY, ContentFiles, shipped_folder
 from coach.model.content import Content
 from coach.model.content_entries import Form, Urgency
 from coach.toml.diagnostic import Diagnostic, FileFault
@@ -52,14 +54,19 @@ def _not_added(here: object, shipped: object) -> bool:
     return bool(shipped) or not here
 
 
+def _same(here: object, shipped: object) -> bool:
+    return here == shipped
+
+
 def _before_in(order: Sequence[object]) -> _Strict:
     return lambda here, shipped: order.index(here) <= order.index(shipped)
 
 
 _SIGN: Mapping[str, _Strict] = {"asked": _all_of, "urgency": _before_in(_URGENCIES)}
 _CHECK: Mapping[str, _Strict] = {"on_no": _before_in(_ON_NO[::-1])}
-_REGION: Mapping[str, _Strict] = {"sign": _kept}
+_REGION: Mapping[str, _Strict] = {"sign": _same}
 _QUESTION: Mapping[str, _Strict] = {"overload": _kept, "harmless": _not_added}
+_NEED: Mapping[str, _Strict] = {"rules": _all_of, "holds_client": _kept}
 _CONDITION: Mapping[str, _Strict] = {
     "needs_permission": _kept,
     "floor_weeks": _at_least,
@@ -94,6 +101,10 @@ def check_protection(files: ContentFiles, content: Content) -> Iterator[Diagnost
     yield from _gone(conditions, "condition", kinds, known, "without it nothing is closed for a client who has it")
     yield from _weaker(conditions, "condition", kinds, known, _CONDITION)
     yield from check_rule_effects(files, content)
+    with suppress(FileFault):  # told by the check of the needs
+        here, there = load_needs(files.folder), load_needs(shipped_folder())
+        yield from _gone(SourceFile(files.folder / NEEDS), "need", here, there, "without it nobody is told of it")
+        yield from _weaker(SourceFile(files.folder / NEEDS), "need", here, there, _NEED)
 
 
 def gone_notes(folder: Path) -> Iterator[Diagnostic]:

@@ -1,6 +1,6 @@
 """What a text must say, and that the lists of what must and must not be said are still whole."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import suppress
 from itertools import groupby
 from pathlib import Path
@@ -9,6 +9,7 @@ from coach.authoring.check_pages import MESSAGE_FILES
 from coach.authoring.check_placeholders import texts_in_file
 from coach.authoring.check_wording import FORBIDDEN, WORDING, Search
 from coach.content_files.content_folder import ContentFiles, shipped_folder
+from coach.content_files.message_files import FALLBACK
 from coach.content_files.overlays import APPENDED
 from coach.model.content import Content
 from coach.model.messages.wording import Wording
@@ -24,7 +25,7 @@ def check_must_say(files: ContentFiles, content: Content) -> Iterator[Diagnostic
     The lines of a list are one text. A clinic's cautions are added to a list, so they need not say it all.
     """
     language = content.messages.language
-    own = _read(files.folder / language / WORDING)
+    own = _read(files.folder / language / WORDING) if not any(check_whole_lists(files, content)) else None
     for must in own.must_say if own is not None else ():
         file, *key = must.at.split(".")
         for folder in (files.folder, *([files.clinic] if files.clinic is not None else [])):
@@ -42,13 +43,29 @@ def check_whole_lists(files: ContentFiles, content: Content) -> Iterator[Diagnos
     """What the shipped list of a language has, the same list here has as well."""
     path = files.folder / content.messages.language / WORDING
     shipped, here = _read(shipped_folder() / content.messages.language / WORDING), _read(path)
-    known = {*MESSAGE_FILES, *(one.name for one in files.exercises())}
-    misnamed = any(one.name not in known for one in path.parent.glob("*.toml"))  # told, and the cause
+    names = {*MESSAGE_FILES, *(one.name for one in files.exercises())}
+    misnamed = any(one.name not in names for one in path.parent.glob("*.toml"))  # told, and the cause
     if shipped is not None and not path.exists() and not misnamed:
         what, fix = "without this file no words are looked for", "bring it back"
         yield whole_file(path, what, "words that must and must not be said", fix)
-    if shipped is not None and here is not None:
+    known = {must.at for must in shipped.must_say} if shipped is not None else set()
+    misspelt = tuple(_no_text(files, path, here, known)) if here is not None else ()
+    yield from misspelt
+    if shipped is not None and here is not None and not misspelt:
         yield from _shortened(path, here, shipped)
+
+
+def _no_text(files: ContentFiles, path: Path, here: Wording, known: Collection[str]) -> Iterator[Diagnostic]:
+    """Each place that no file has a text at. Where a text is gone, that is told elsewhere."""
+    for number, must in enumerate(here.must_say):
+        if must.at in known:
+            continue
+        file, *key = must.at.split(".")
+        paths = dict.fromkeys((path.parent / f"{file}.toml", files.folder / FALLBACK / f"{file}.toml"))
+        if not any(_fits(key, _without_number(at)) for one in paths for at, _ in texts_in_file(one)):
+            what, expected = f"there is no text {must.at}", "a file without its ending, and a key in it"
+            fix = "write the file and the key as they are, such as safety.sign.lump"
+            yield SourceFile(path).at_value(("must_say", number, "at"), what, expected, fix)
 
 
 def _shortened(path: Path, here: Wording, shipped: Wording) -> Iterator[Diagnostic]:

@@ -89,7 +89,7 @@ def _weaker(source: SourceFile, index: int, rule: Rule, model: Rule) -> Iterator
     if lacking == "then":
         allowed = " or ".join(f'"{effect}"' for effect in least.effects)
         what = f'{rule.name} must {least.must}, and then = "{rule.then}" does not'
-        yield source.at_value(key, what, allowed, f"write then = {allowed}")
+        yield source.at_value(key, what, allowed, f'write then = "{model.then}"')
     elif lacking == "levels":
         for level in model.levels:
             if level not in rule.levels:
