@@ -9,8 +9,10 @@ from typing import Any
 import pytest
 
 from coach.authoring.check import check_folder, notes_on_clinic
+from coach.authoring.check_unused import check_file_names
 from coach.authoring.protection.less_protection import check_protection, gone_notes
 from coach.authoring.protection.rule_effects import check_rule_effects
+from coach.content_files.caseload_needs import NEEDS
 from coach.content_files.content_folder import FORM, ContentFiles, content_folder
 from coach.model.content import Content
 from tests.authoring.what_protects import RECORD, lines
@@ -121,6 +123,25 @@ def test_a_sign_that_is_taken_out_of_every_file_at_once_is_missed(tmp_path: Path
         path.write_text("\n".join(kept), encoding="utf-8")
     assert [fault.what for fault in check_folder(folder)] == [
         "the sign lump is gone: without it a client with this sign would train on"
+    ]
+
+
+def test_a_need_that_is_gone_is_missed(tmp_path: Path) -> None:
+    for path in content_folder().glob("*.toml"):
+        shutil.copy(path, tmp_path)
+    needs = tmp_path / NEEDS
+    entries = needs.read_text(encoding="utf-8").split("\n[[")
+    needs.write_text("\n[[".join(one for one in entries if 'name = "equipment"' not in one), encoding="utf-8")
+    found = [fault.what for fault in check_protection(ContentFiles(tmp_path), shipped())]
+    assert found == ["the need equipment is gone: without it nobody is told of it"]
+
+
+def test_a_file_that_an_editor_saved_under_another_name_is_told(tmp_path: Path) -> None:
+    (tmp_path / "en").mkdir()
+    for name in ("row.toml", "row.toml.txt"):
+        (tmp_path / "en" / name).touch()
+    assert [(fault.path.name, fault.fix) for fault in check_file_names(tmp_path)] == [
+        ("row.toml.txt", "put it in place of row.toml if it is newer, or remove it")
     ]
 
 
