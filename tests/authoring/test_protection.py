@@ -26,9 +26,8 @@ def with_entry(content: Content, kind: str, name: str, change: Mapping[str, Any]
     values = list(entries.values() if isinstance(entries, Mapping) else entries)
     kept = [one if one.name != name else one.model_copy(update=dict(change or {})) for one in values]
     kept = [one for one in kept if change is not None or one.name != name]
-    return replace(
-        content, **{kind: {one.name: one for one in kept} if isinstance(entries, Mapping) else tuple(kept)}
-    )
+    changed: Any = {one.name: one for one in kept} if isinstance(entries, Mapping) else tuple(kept)
+    return replace(content, **{kind: changed})
 
 
 def told(content: Content) -> list[str]:

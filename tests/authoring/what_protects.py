@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from coach.authoring.check_wording import FORBIDDEN, WORDING
+from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder, languages
 from coach.model.content import Content
 from coach.model.content_entries import Limit
@@ -16,8 +17,10 @@ from coach.toml.reader import read_model
 from tests.plans import shipped
 
 RECORD = Path(__file__).with_name("what_protects.txt")
-_CLOSES = ("needs_permission", "floor_weeks", "positions_closed", "motions_closed", "range_max_deg", "no_rise_days")
-_CLOSES += ("latex_free_only", "night_pain_stays_a_sign", "no_fault_is_tried")
+_CLOSES = (
+    *("needs_permission", "floor_weeks", "positions_closed", "motions_closed", "range_max_deg", "no_rise_days"),
+    *("latex_free_only", "night_pain_stays_a_sign", "no_fault_is_tried"),
+)
 
 
 def lines(content: Content) -> Iterator[str]:
@@ -35,6 +38,8 @@ def lines(content: Content) -> Iterator[str]:
     for condition in content.conditions.values():
         closes = {key: value for key in _CLOSES if (value := getattr(condition, key))}
         yield f"condition {condition.name}: {closes}"
+    for need in load_needs(content_folder()):
+        yield f"need {need.name}: {', '.join(need.rules)}{' holds the client' * need.holds_client}"
     for stem, exercise in content.exercises.items():
         yield from (
             f"position {stem} {one.name}, {one.anchor}: {', '.join(one.checks)}" for one in exercise.positions
