@@ -4,11 +4,11 @@ import ast
 import subprocess
 import sys
 from collections import Counter
-from dataclasses import is_dataclass
 from importlib import import_module
 from pathlib import Path
 
 import pytest
+from msgspec import Struct
 
 from coach.cli import main
 from coach.screens.client.key_bindings import LEAVE, QUIT, SESSION_BINDINGS
@@ -39,8 +39,9 @@ def test_inner_rooms_bring_no_screen_and_no_file_in(room: str) -> None:
 @pytest.mark.parametrize("room", ROOMS)
 def test_what_the_inner_rooms_hand_on_cannot_be_changed(room: str) -> None:
     named = [one for name in _modules_of(room) for one in vars(import_module(name)).values()]
-    data = {one for one in named if isinstance(one, type) and is_dataclass(one)}
-    assert {one.__name__ for one in data if not vars(one)["__dataclass_params__"].frozen} == set()
+    data = {one for one in named if isinstance(one, type) and issubclass(one, Struct) and one is not Struct}
+    assert data
+    assert {one.__name__ for one in data if not one.__struct_config__.frozen} == set()
 
 
 @pytest.mark.parametrize("module", MODULES, ids=lambda path: str(path.relative_to(TREE)))

@@ -1,8 +1,9 @@
 """The order of the faults of a content folder: the cause first, and what only follows from it under it."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from coach.authoring.check_hazards import HAZARDS
 from coach.content_files.check_entries import NO_LAST_RULE

@@ -1,8 +1,9 @@
 """The check of a clinic's folder, and what it overrides."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from coach.authoring.cause_order import moved_position, order_by_cause
 from coach.authoring.check_exercise import check_arcs, check_bands_resist

@@ -1,8 +1,9 @@
 """The check of a content folder: whether its files fit each other, in every language."""
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from coach.authoring.cause_order import (
     missing_entries,

@@ -1,9 +1,10 @@
 """Whether the hazard log fits the content: each control exists, and everything that protects is named by a hazard."""
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import get_args
+
+from msgspec.structs import replace
 
 from coach.authoring.hazard_log import Hazards, Probability, kind_and_name
 from coach.content_files.caseload_needs import NEEDS

@@ -1,8 +1,9 @@
 """The check of the needs of a caseload: whether they fit the rules, the limits and the tests."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from coach.authoring.check_placeholders import texts_in_file
 from coach.content_files.caseload_needs import NEEDS

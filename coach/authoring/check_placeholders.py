@@ -2,9 +2,10 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from coach.authoring.filled_therapist_values import FILLED_THERAPIST_VALUES
 from coach.authoring.filled_values import FILLED_VALUES

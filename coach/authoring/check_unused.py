@@ -2,9 +2,10 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import get_args
+
+from msgspec.structs import replace
 
 from coach.authoring.check_hazards import HAZARDS
 from coach.content_files.caseload_needs import NEEDS

@@ -2,9 +2,10 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+
+from msgspec import Struct
 
 from coach.authoring.check_placeholders import texts_in_file
 from coach.content_files.content_folder import (
@@ -32,8 +33,7 @@ _CLIENT_KEYS = frozenset(("client", "change", "missing"))
 _SENTENCE_END = re.compile(r"[.!?;](?=\s+\w)")
 
 
-@dataclass(frozen=True)
-class _Message:
+class _Message(Struct, frozen=True):
     """A text that a client reads, with its place."""
 
     source: SourceFile
@@ -53,8 +53,7 @@ class _Message:
         return self.source.at_value(self.at, what, expected, reason)
 
 
-@dataclass(frozen=True)
-class Search:
+class Search(Struct, frozen=True, dict=True):
     """Words to look for in a text, and phrases that contain them and are passed over."""
 
     words: tuple[str, ...]

@@ -1,7 +1,9 @@
 """Content while it is edited: the last valid state, and the faults of the files as they are now."""
 
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.authoring.check import check_folder
 from coach.content_files.content_folder import content_folder, languages, load_content
@@ -11,8 +13,7 @@ from coach.store.fingerprint import folder_fingerprint
 from coach.toml.diagnostic import Diagnostic, FileFault
 
 
-@dataclass(frozen=True)
-class EditedFolder:
+class EditedFolder(Struct, frozen=True):
     """The folder that is edited: a content folder, or that of a clinic over the shipped content."""
 
     folder: Path
@@ -51,8 +52,7 @@ class EditedFolder:
         return folder_fingerprint(self.folder)
 
 
-@dataclass(frozen=True)
-class Draft:
+class Draft(Struct, frozen=True):
     """The last valid content, None if there was none yet; the faults of the files now; whether they are valid now."""
 
     content: Content | None = None

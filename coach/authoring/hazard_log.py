@@ -2,15 +2,14 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
-
+from coach.frozen import Bounds, Field, form
 from coach.model.base import Frozen, Line, Name
 
 Severity = Literal["negligible", "minor", "serious", "critical"]
 Probability = Literal["improbable", "remote", "occasional", "probable"]
 ControlKind = Literal["rule", "check", "sign", "limit", "condition", "need", "caution", "test"]
 Control = Annotated[
-    str, Field(pattern=r"^(rule|check|sign|limit|condition|need|caution|test):[A-Za-z0-9_./:]+$", max_length=200)
+    str, form(r"^(rule|check|sign|limit|condition|need|caution|test):[A-Za-z0-9_./:]+$", max_length=200)
 ]
 
 
@@ -23,7 +22,7 @@ class Hazard(Frozen):
     harm: Line = Field(description="the injury that can follow")
     severity: Severity = Field(description="severity of the harm")
     probability: Probability = Field(description="probability of occurrence of harm without the controls")
-    controls: Annotated[tuple[Control, ...], Field(min_length=1)] = Field(
+    controls: Annotated[tuple[Control, ...], Bounds(min_length=1)] = Field(
         description="kind:name of each risk control; a caution is named by its exercise and position, or safety"
     )
     residual_probability: Probability = Field(description="probability of occurrence of harm with the controls")
@@ -34,7 +33,7 @@ class Hazards(Frozen):
     """hazards.toml: the hazard log. The estimates are this project's own."""
 
     format: Literal[1]
-    hazard: Annotated[tuple[Hazard, ...], Field(min_length=1)] = Field(description="each hazard once")
+    hazard: Annotated[tuple[Hazard, ...], Bounds(min_length=1)] = Field(description="each hazard once")
 
 
 def kind_and_name(control: str) -> tuple[str, str]:

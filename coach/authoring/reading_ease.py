@@ -7,8 +7,9 @@ only see the length of words and of sentences, so an easy sentence can still be 
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from coach.authoring.check_placeholders import messages_in_file, path_of
 from coach.content_files.content_folder import CLIENT, FORM, RULES, SAFETY, exercise_files, languages
@@ -53,8 +54,7 @@ def german_syllables(word: str) -> int:
     return max(1, len(_GERMAN_VOWELS.findall(_GERMAN_QU.sub("k", word.lower()))))
 
 
-@dataclass(frozen=True)
-class TextCounts:
+class TextCounts(Struct, frozen=True):
     """How many words, sentences and syllables a text has."""
 
     words: int
@@ -62,8 +62,7 @@ class TextCounts:
     syllables: int
 
 
-@dataclass(frozen=True)
-class Formula:
+class Formula(Struct, frozen=True):
     """`base` less `per_word` for each word of an average sentence and `per_syllable` for each syllable of a word."""
 
     source: str
@@ -133,8 +132,7 @@ def _report_language(folder: Path, language: str, formula: Formula) -> Iterator[
         yield f"  least readable: {printable(str(at.path))}:{at.line}:{at.column}: {ease:.0f}: {at.what}"
 
 
-@dataclass(frozen=True)
-class _Sentence:
+class _Sentence(Struct, frozen=True):
     """A message that ends as a sentence does, with its file and key."""
 
     file: Path

@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
 from coach.authoring.hazard_log import Hazards
+from coach.frozen import Frozen
 from coach.model.answers_file import Answers
 from coach.model.caseload import Needs
 from coach.model.condition import Conditions, ConditionsMessages
@@ -31,12 +31,13 @@ from coach.model.programme.session_file import SessionFile
 from coach.model.programme.visit_file import VisitFile
 from coach.toml.diagnostic import FileFault, error_reason, whole_file
 from coach.toml.expected import FORMS
+from coach.toml.explained import model_of
 from coach.toml.reader import read_text
 
 SCHEMA = "schema"  # the folder inside the content folder
 _OURS = "Made from the models by `coach schema`."
 
-KINDS: Mapping[str, type[BaseModel]] = {
+KINDS: Mapping[str, type[Frozen]] = {
     "profile": Profile,
     "prescription": Prescription,
     "programme": Programme,
@@ -108,9 +109,9 @@ class _ForEditors(GenerateJsonSchema):
         }
 
 
-def schema_of(model: type[BaseModel]) -> dict[str, Any]:
+def schema_of(model: type[Frozen]) -> dict[str, Any]:
     """The JSON Schema of one kind of file (draft 2020-12)."""
-    made = model.model_json_schema(schema_generator=_ForEditors)
+    made = model_of(model).model_json_schema(schema_generator=_ForEditors)
     return {"$schema": GenerateJsonSchema.schema_dialect, "$comment": _OURS, **made}
 
 

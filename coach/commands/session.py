@@ -83,7 +83,7 @@ def add_display_options(command: argparse.ArgumentParser) -> None:
 
 def _as_asked(mode: "DisplayMode", arguments: argparse.Namespace) -> "DisplayMode":
     """The display with the options of `add_display_options`."""
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     return replace(mode, silent=arguments.silent, theme=arguments.theme, signs=arguments.signs)
 
@@ -127,7 +127,7 @@ def _locked_session(store: "ClientStore", mode: "DisplayMode") -> int:
 
 def _with_date_confirmed(store: "ClientStore") -> "ClientStore":
     """The client with today's date confirmed, where the newest session is dated later and a person says so."""
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     from coach.model.message_format import fill
     from coach.screens.terminal import is_terminal
@@ -191,7 +191,7 @@ def _rehearse(arguments: argparse.Namespace) -> int:
 
 
 def _practice(arguments: argparse.Namespace) -> int:
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     from coach.screens.start import choose_display, run_session
     from coach.store.clock import now

@@ -1,8 +1,9 @@
 """The check of the content files that all languages share: whether they fit each other and what code asks for."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from typing import get_args
+
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import CONDITIONS as CONDITIONS_FILE
 from coach.content_files.content_folder import FORM, LIMITS, RULES, SAFETY, ContentFiles

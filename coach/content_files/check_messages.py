@@ -1,8 +1,9 @@
 """The check of the messages of one language: whether they fit the entries that they belong to."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import CONDITIONS, FORM, RULES, SAFETY, ContentFiles
 from coach.content_files.message_files import FALLBACK

@@ -2,17 +2,17 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from pydantic import BaseModel
+from msgspec import Struct
 
 import coach
 from coach.content_files.clinic_limits import apply_clinic_limits, read_clinic
 from coach.content_files.language_data import load_language
 from coach.content_files.message_files import FALLBACK, MessageFiles
+from coach.frozen import Frozen
 from coach.model.base import Name
 from coach.model.condition import Conditions, ConditionsMessages
 from coach.model.content import Content, Gap, Messages
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from coach.model.messages.letter import LetterMessages
     from coach.model.messages.therapist import TherapistMessages
 
-Model = TypeVar("Model", bound=BaseModel)
+Model = TypeVar("Model", bound=Frozen)
 OnGaps = Callable[[tuple[Gap, ...]], None]
 
 EXERCISES = "exercises"
@@ -92,8 +92,7 @@ def exercise_files(folder: Path) -> tuple[Path, ...]:
     return tuple(sorted((folder / EXERCISES).glob("*.toml")))
 
 
-@dataclass(frozen=True)
-class ContentFiles:
+class ContentFiles(Struct, frozen=True):
     """The files of a content folder and of the clinic whose folder is read on top of it."""
 
     folder: Path
@@ -282,7 +281,7 @@ def _read_later(
     name: str,
     model: type[Model],
     on_gaps: OnGaps | None,
-    clinics: type[BaseModel] | None = None,
+    clinics: type[Frozen] | None = None,
 ) -> Model:
     """A file of messages that is read when first asked for; `on_gaps` gets its gaps. FileFault with every fault.
 

@@ -1,11 +1,12 @@
 """The message files of one language, with its fallback language and the overrides of a clinic."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
-from pydantic import BaseModel, ValidationError
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from coach.content_files.overlays import (
     APPENDED,
@@ -17,19 +18,19 @@ from coach.content_files.overlays import (
     with_fallback,
     with_overrides,
 )
+from coach.frozen import Frozen
 from coach.model.content import ClinicOverride, Gap
-from coach.model.message_format import ENGLISH, Language
+from coach.model.message_format import ENGLISH, Language, LocalizedLine
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
-from coach.toml.reader import ParsedFile, parse_table, read_model, read_text
+from coach.toml.reader import ParsedFile, fitted, parse_table, read_model, read_text
 
-Model = TypeVar("Model", bound=BaseModel)
+Model = TypeVar("Model", bound=Frozen)
 
 _MAY_BE_NEW = (APPENDED, "how_to_tell", "tell_by", OWN)
 FALLBACK = ENGLISH.name  # the content that comes with the program is complete in it
 
 
-@dataclass(frozen=True)
-class MessageFiles:
+class MessageFiles(Struct, frozen=True):
     """The folders of a language, of its fallback language, and of a clinic's overrides in it.
 
     `gaps` and `overrides` grow with every file that is read.
@@ -46,7 +47,7 @@ class MessageFiles:
         self,
         name: str,
         model: type[Model],
-        clinics: type[BaseModel] | None = None,
+        clinics: type[Frozen] | None = None,
         added: frozenset[Key] = frozenset(),
     ) -> Model:
         """A message file with its overlays. Raises FileFault with every fault of every file that it is made of.
@@ -55,7 +56,7 @@ class MessageFiles:
         `added` are the tables of entries that the clinic added: these are all in its own files.
         """
         own = list(self._own_files(name, added)) if clinics is not None else []
-        own_model: type[BaseModel] = clinics if clinics is not None else model
+        own_model: type[Frozen] = clinics if clinics is not None else model
         if self.language is ENGLISH and not own:
             return read_model(self.folder / name, model)  # there is nothing to merge
         layers = [*self._shipped(name, model)]
@@ -71,12 +72,11 @@ class MessageFiles:
             if whole:
                 self.overrides.extend(_overrides(layers[-1]))
             data = with_overrides(data, layers[-1].table.data if whole else _only(layers[-1].table.data, added))
-        try:
-            value = model.model_validate(data, context=self.language)
-        except ValidationError as error:
+        value = fitted(data, model, partial(LocalizedLine, language=self.language))
+        if not isinstance(value, Frozen):
             faults = [fault for layer in layers for fault in layer.faults]
             # What an added entry lacks is in no file.
-            raise FileFault(faults or layers[-1].table.diagnostics(error, model)) from None
+            raise FileFault(faults or layers[-1].table.diagnostics(value, model))
         faults = [
             fault
             for layer in layers
@@ -93,7 +93,7 @@ class MessageFiles:
         folders = [self.clinic.parent / FALLBACK] if added and self.clinic.name != FALLBACK else []
         yield from (path for folder in (*folders, self.clinic) if (path := folder / name).exists())
 
-    def _shipped(self, name: str, model: type[BaseModel]) -> Iterator["Layer"]:
+    def _shipped(self, name: str, model: type[Frozen]) -> Iterator["Layer"]:
         """The file of the fallback language, if there is one, and that of the language."""
         if self.fallback is None:
             yield Layer(_table(self.folder / name, model), model, None)
@@ -110,8 +110,7 @@ class MessageFiles:
             )
 
 
-@dataclass(frozen=True)
-class Layer:
+class Layer(Struct, frozen=True):
     """One file of several that are merged, its model, and the data below it; None for the lowest.
 
     `below_incomplete`: the data below has faults, so its names are not all known. `is_translation`: the file of
@@ -119,7 +118,7 @@ class Layer:
     """
 
     table: ParsedFile
-    model: type[BaseModel]
+    model: type[Frozen]
     below: Data | None
     below_incomplete: bool = False
     is_translation: bool = False
@@ -178,7 +177,7 @@ def _entry_of(key: Key, path: Path) -> tuple[str, str] | None:
     return (key[0], key[1]) if len(key) > 1 else None
 
 
-def _table(path: Path, model: type[BaseModel]) -> ParsedFile:
+def _table(path: Path, model: type[Frozen]) -> ParsedFile:
     return parse_table(read_text(path), path, model)
 
 

@@ -1,8 +1,9 @@
 """Merging message files: a language over its fallback language, and a clinic's overrides over both."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 Data = Mapping[str, Any]
 Key = tuple[str, ...]
@@ -11,8 +12,7 @@ _NAMED_BY = "fault"  # a list of tables that each name a fault is merged by that
 APPENDED = "cautions"  # a clinic's cautions are added to these; none can be removed
 
 
-@dataclass(frozen=True)
-class Leaf:
+class Leaf(Struct, frozen=True):
     """A value that is no table, with its path: names and, in a list without names, numbers from 1."""
 
     key: Key

@@ -1,8 +1,9 @@
 """A setup described in numbers, for sentences of the plain mode that replace the drawing."""
 
 import math
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from coach.drawing.shapes import Side
 from coach.mechanics.motion.motion import PER_UNIT, Pose
@@ -20,8 +21,7 @@ _EIGHTH_DEG = 45
 _LEVEL_DEG = 5
 
 
-@dataclass(frozen=True)
-class SetupDescription:
+class SetupDescription(Struct, frozen=True):
     """What the drawing of a setup shows, in rounded degrees, centimetres and foot lengths."""
 
     anchor_height_cm: int

@@ -5,7 +5,8 @@ nothing is computed from them.
 """
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.drawing.projection import Projection
 from coach.drawing.shapes import Role, Stroke
@@ -24,8 +25,7 @@ _HEEL = 0.3
 _PATH_EVERY = 3
 
 
-@dataclass(frozen=True)
-class Limb:
+class Limb(Struct, frozen=True):
     """A round limb between two points of the body frame, in metres."""
 
     role: Role

@@ -3,7 +3,7 @@
 Grid coordinates are in cell widths, to the right and downward; a cell is assumed to be twice as high as wide.
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from coach.drawing.shapes import PagePoint, Scene
 
@@ -14,8 +14,7 @@ MARGIN = 1.0
 """The margin at each edge in cell widths, for the width of a line."""
 
 
-@dataclass(frozen=True)
-class GridFit:
+class GridFit(Struct, frozen=True):
     """The scale in cell widths per metre, and the grid coordinates of the origin of the page."""
 
     scale: float

@@ -2,8 +2,10 @@
 
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from types import MappingProxyType
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.drawing.coverage import Coverage
 from coach.drawing.grid_fit import CELL_HEIGHT, GridFit
@@ -19,8 +21,7 @@ _LARGE_OVER_A_SURFACE = 3.0
 _NO_BLOCKS: Mapping[LabelName, tuple[str, ...]] = MappingProxyType({})
 
 
-@dataclass(frozen=True)
-class PlacedLabel:
+class PlacedLabel(Struct, frozen=True):
     """A label in the cells of one row from `column` on."""
 
     name: LabelName
@@ -74,8 +75,7 @@ def place_labels(
     return tuple(placed)
 
 
-@dataclass(frozen=True)
-class _Row:
+class _Row(Struct, frozen=True):
     """The content of a row of cells, one bit for each cell: lines, surfaces, and label texts."""
 
     lines: int

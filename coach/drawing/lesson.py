@@ -5,7 +5,8 @@ How far each fault is drawn is our own choice: far enough to be seen in a small 
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from coach.drawing.figure import arm_stroke, hand_stroke, limb_strokes, upper_body
 from coach.drawing.moving_arm import arm_scene, best_viewpoint

@@ -1,14 +1,14 @@
 """The line style of each role; roles can be told apart without colour, by width, dashes and shade."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from coach.drawing.shapes import Role
 
 
-@dataclass(frozen=True)
-class LineStyle:
+class LineStyle(Struct, frozen=True):
     """A line style, in cell widths. `dash` is 0 for a solid line; `shade` is the character that fills a surface."""
 
     width: float

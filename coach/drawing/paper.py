@@ -5,9 +5,11 @@ Lines have the same widths and dashes as in a terminal, and texts are placed on 
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.drawing.coverage import scene_coverage
 from coach.drawing.grid_fit import CELL_HEIGHT, MARGIN, GridFit
@@ -29,8 +31,7 @@ _SCALE_LINE_MM = 0.3
 _GREYS: Mapping[Role, int] = MappingProxyType({"trunk": 0xDD, "feet": 0xBB, "head": 0x99})
 
 
-@dataclass(frozen=True)
-class PaperLine:
+class PaperLine(Struct, frozen=True):
     """A line with round ends and corners; points in millimetres, to the right and downward."""
 
     role: Role | Literal["scale"]
@@ -42,8 +43,7 @@ class PaperLine:
     """Lengths of dash and gap."""
 
 
-@dataclass(frozen=True)
-class PaperText:
+class PaperText(Struct, frozen=True):
     """A text on one line; `at` is the middle of its baseline, or for the scale bar its left end."""
 
     name: LabelName | Literal["scale"]
@@ -51,8 +51,7 @@ class PaperText:
     at: PagePoint
 
 
-@dataclass(frozen=True)
-class Paper:
+class Paper(Struct, frozen=True):
     """A drawing in drawing order, in a box of this size."""
 
     lines: tuple[PaperLine, ...]

@@ -1,9 +1,10 @@
 """The elements of a drawing: strokes and labels on a page, in metres."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
+
+from msgspec import Struct
 
 PagePoint = tuple[float, float]
 """A point of the page: to the right and upward, in metres."""
@@ -40,8 +41,7 @@ NO_LABEL_TEXTS: Mapping[LabelName, str] = MappingProxyType({})
 """For drawings whose labels show their names."""
 
 
-@dataclass(frozen=True)
-class Stroke:
+class Stroke(Struct, frozen=True):
     """A line through points with round ends; `width_m` is the real width of what it shows, 0 for a thin line."""
 
     role: Role
@@ -49,16 +49,14 @@ class Stroke:
     width_m: float = 0.0
 
 
-@dataclass(frozen=True)
-class Label:
+class Label(Struct, frozen=True):
     """A point with a label; its name selects the text."""
 
     name: LabelName
     at: PagePoint
 
 
-@dataclass(frozen=True)
-class Scene:
+class Scene(Struct, frozen=True):
     """A drawing in metres: strokes, labels, and the lower left and upper right corner of the part that is shown."""
 
     strokes: tuple[Stroke, ...]

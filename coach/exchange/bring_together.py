@@ -8,8 +8,9 @@ import shutil
 import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from coach.exchange.what_goes import Part, Side, part_of
 from coach.model.content import Content

@@ -6,10 +6,9 @@ It lies in the client's folder because several computers of the clinic share tha
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import AwareDatetime, Field
-
 from coach.exchange.other_side import OtherSide
 from coach.exchange.public_keys import ClientId, Digest, KeyText
+from coach.frozen import AwareDatetime, Bounds, Field
 from coach.model.base import Frozen, Initials, Line
 from coach.store.client_paths import EXCHANGE
 from coach.toml.atomic_write import make_folder, replace_file
@@ -50,7 +49,7 @@ class ClinicBook(Frozen):
     client: ClientId
     clinic: KeyText = Field(description="the clinic's key when this was begun; its signatures are checked with it")
     codes: tuple[Code, ...] = ()
-    computers: Annotated[tuple[Computer, ...], Field(max_length=50)] = ()
+    computers: Annotated[tuple[Computer, ...], Bounds(max_length=50)] = ()
 
     @property
     def good(self) -> tuple[Computer, ...]:

@@ -1,10 +1,11 @@
 """The clinic's side: whether a parcel is from one of the client's computers, and the steps that a therapist signs."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from coach.exchange.clinic_book import ClinicBook, Computer, Lost, book_path, book_text, read_book, save_book
 from coach.exchange.enrolment import require_own_clinic

@@ -5,11 +5,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field
-
 from coach.exchange.clinic_book import ClinicBook, Code, book_path, read_book, save_book
 from coach.exchange.own_keys import KeyFile, clinic_key_path, clinic_keys
 from coach.exchange.public_keys import ClientId, KeyText, PublicKeys, digest_of
+from coach.frozen import Field, form
 from coach.model.base import Frozen, Line
 from coach.store.client_store import ClientStore
 from coach.toml.atomic_write import replace_file
@@ -31,7 +30,7 @@ class Enrolment(Frozen):
     client: ClientId
     verify: KeyText = Field(description="the clinic's key for checking signatures")
     seal: KeyText = Field(description="the clinic's key for sealing")
-    code: Annotated[str, Field(pattern=r"^[a-z0-9]{24}$")] | None = Field(
+    code: Annotated[str, form(r"^[a-z0-9]{24}$")] | None = Field(
         default=None, description="for one computer; it is taken out when that computer has made its keys"
     )
     used_on: Line = Field(default="", description="the fingerprint of the computer that has used the code")

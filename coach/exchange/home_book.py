@@ -2,14 +2,14 @@
 
 from collections.abc import Container
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Literal
 
 from platformdirs import user_state_path
-from pydantic import Field
 
 from coach.exchange.other_side import OtherSide
 from coach.exchange.parcel import Parcel
 from coach.exchange.public_keys import ClientId, KeyText
+from coach.frozen import Bounds, Field
 from coach.model.base import Frozen
 from coach.store.client_paths import PROFILE
 from coach.toml.atomic_write import make_folder, replace_file
@@ -27,7 +27,9 @@ class HomeBook(Frozen):
     clinic: OtherSide
     code: str | None = None
     no_longer_good: tuple[KeyText, ...] = ()
-    profile: int = Field(default=0, ge=0, description="the number of the parcel that profile.toml came with")
+    profile: Annotated[int, Bounds(ge=0)] = Field(
+        default=0, description="the number of the parcel that profile.toml came with"
+    )
 
     def with_clinic(self, clinic: OtherSide, parcel: Parcel, new: Container[str]) -> "HomeBook":
         """The same after a parcel of the clinic was taken: the code is no longer needed."""

@@ -1,9 +1,10 @@
 """The home side: this computer's keys, made when they are first needed, and whether a parcel is the clinic's."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from coach.exchange.enrolment import ENROLMENT, Enrolment, read_enrolment, save_enrolment
 from coach.exchange.home_book import HomeBook, read_home_book, save_home_book

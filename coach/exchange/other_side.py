@@ -1,11 +1,10 @@
 """What one side keeps of the other: its keys, what was sent and taken, and what the other side has."""
 
-from typing import Self
-
-from pydantic import Field
+from typing import Annotated, Self
 
 from coach.exchange.parcel import Parcel
 from coach.exchange.public_keys import Digest, PublicKeys
+from coach.frozen import Bounds, Field
 from coach.model.base import Frozen
 
 _MOST_KEPT = 1000  # parcels; one that is older and comes again is taken again, and brings nothing
@@ -14,18 +13,22 @@ _MOST_KEPT = 1000  # parcels; one that is older and comes again is taken again, 
 class Numbered(Frozen):
     """A parcel by its number and a digest of what it says."""
 
-    number: int = Field(ge=1)
+    number: Annotated[int, Bounds(ge=1)]
     digest: Digest
 
 
 class OtherSide(PublicKeys):
     """The other side of an exchange."""
 
-    sent: int = Field(default=0, ge=0, description="the number of the newest parcel that was written for it")
+    sent: Annotated[int, Bounds(ge=0)] = Field(
+        default=0, description="the number of the newest parcel that was written for it"
+    )
     sent_digest: Digest | None = None
     taken: tuple[Numbered, ...] = Field(default=(), description="the parcels that were taken from it")
     has: tuple[Digest, ...] = Field(default=(), description="the files that it has, as its newest parcel said")
-    answered: int = Field(default=0, ge=0, description="the newest of its parcels that it was told of")
+    answered: Annotated[int, Bounds(ge=0)] = Field(
+        default=0, description="the newest of its parcels that it was told of"
+    )
 
     @property
     def newest(self) -> int:

@@ -6,10 +6,10 @@ client. They are kept outside of every client's folder, so that a copied folder 
 
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Literal
 
+from msgspec import Struct
 from nacl.exceptions import CryptoError
 from nacl.public import PrivateKey
 from nacl.pwhash import argon2id
@@ -17,9 +17,9 @@ from nacl.secret import SecretBox
 from nacl.signing import SigningKey
 from nacl.utils import random
 from platformdirs import user_state_path
-from pydantic import Field
 
 from coach.exchange.public_keys import ClientId, KeyChange, KeyText, PublicKeys
+from coach.frozen import form
 from coach.model.base import Frozen
 from coach.toml.atomic_write import make_folder, replace_file
 from coach.toml.diagnostic import FileFault, Refusal, error_reason, whole_file
@@ -28,13 +28,12 @@ from coach.toml.reader import read_model
 from coach.toml.writer import dump
 
 AskPassphrase = Callable[[Path], str]
-_SALT = Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
-_HEX = Annotated[str, Field(pattern=r"^([0-9a-f]{2})+$")]
+_SALT = Annotated[str, form(r"^[0-9a-f]{32}$")]
+_HEX = Annotated[str, form(r"^([0-9a-f]{2})+$")]
 _COMMENT = "Private keys. Whoever has this file reads what is sealed for you, and signs as you: keep it to yourself."
 
 
-@dataclass(frozen=True)
-class OwnKeys:
+class OwnKeys(Struct, frozen=True):
     """Both private keys: one signs, the other opens what is sealed for its public part."""
 
     signing: bytes

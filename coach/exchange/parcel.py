@@ -5,9 +5,8 @@ import zlib
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import AwareDatetime, Field, ValidationError
-
 from coach.exchange.public_keys import ClientId, Digest, KeyChange, KeyText, PublicKeys
+from coach.frozen import AwareDatetime, Bounds, Field
 from coach.model.base import Frozen
 from coach.model.programme.written import Number, WriterName
 from coach.toml.diagnostic import FileFault, whole_file
@@ -31,13 +30,13 @@ class Parcel(Frozen):
     receiver: KeyText = Field(description="the receiver, by the key with which its signatures are checked")
     number: Number
     before: Digest | None = None
-    knows: int = Field(ge=0)
+    knows: Annotated[int, Bounds(ge=0)]
     at: AwareDatetime = Field(description="by the sender's clock; nothing follows from it")
     heads: dict[WriterName, Number] = {}
-    has: Annotated[tuple[Digest, ...], Field(max_length=_MOST_FILES)] = ()
+    has: Annotated[tuple[Digest, ...], Bounds(max_length=_MOST_FILES)] = ()
     code: str | None = Field(default=None, description="of a computer at home until the clinic has answered")
     changes: tuple[KeyChange, ...] = Field(default=(), description="the changes of the clinic's keys, in order")
-    files: Annotated[dict[str, str], Field(max_length=_MOST_FILES)] = {}
+    files: Annotated[dict[str, str], Bounds(max_length=_MOST_FILES)] = {}
 
 
 def packed(parcel: Parcel) -> bytes:
@@ -60,8 +59,8 @@ def unpacked(path: Path, message: bytes) -> Parcel:
         fix = "use the newer one here too" if is_newer else "write it with a newer one"
         raise _fault(path, f"what is in it was written by {'a newer' if is_newer else 'an older'} Steady Arc", fix)
     try:
-        return Parcel.model_validate_json(data)
-    except ValidationError:
+        return Parcel.model_validate(json.loads(data), dates=False)
+    except (ValueError, RecursionError):
         raise _unreadable(path) from None
 
 

@@ -3,14 +3,13 @@
 from hashlib import sha256
 from typing import Annotated
 
-from pydantic import AwareDatetime, Field
-
+from coach.frozen import AwareDatetime, Field, form
 from coach.model.base import Frozen, Initials, Line
 
-KeyText = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
-SignatureText = Annotated[str, Field(pattern=r"^[0-9a-f]{128}$")]
-ClientId = Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
-Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
+KeyText = Annotated[str, form(r"^[0-9a-f]{64}$")]
+SignatureText = Annotated[str, form(r"^[0-9a-f]{128}$")]
+ClientId = Annotated[str, form(r"^[0-9a-f]{32}$")]
+Digest = Annotated[str, form(r"^[0-9a-f]{32}$")]
 _DIGITS, _GROUP = 30, 5
 _KEY_ID = 16  # digits from 0 to f
 

@@ -6,9 +6,11 @@ folder may have changed meanwhile.
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import nullcontext
-from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from coach.exchange.bring_together import as_it_would_be, new_files, require_whole
 from coach.exchange.clinic_book import ClinicBook, Computer
@@ -30,8 +32,7 @@ from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import parse_model
 
 
-@dataclass(frozen=True)
-class OpenedParcel:
+class OpenedParcel(Struct, frozen=True):
     """A parcel in a sealed file, opened."""
 
     opened: Opened
@@ -48,8 +49,7 @@ class OpenedParcel:
         return digest_of(self.opened.message)
 
 
-@dataclass(frozen=True)
-class Came:
+class Came(Struct, frozen=True):
     """A parcel that can be taken: who wrote it, what in it is new here, and what is odd about it."""
 
     path: Path
@@ -63,8 +63,7 @@ class Came:
     notes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class TakingPlan:
+class TakingPlan(Struct, frozen=True):
     """What is to be taken into a client's folder. `known` were taken before, `refused` says why others are not."""
 
     client: Path

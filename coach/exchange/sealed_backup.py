@@ -11,10 +11,10 @@ import os
 import struct
 import unicodedata
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
+from msgspec import Struct
 from nacl.exceptions import CryptoError
 from nacl.pwhash import argon2id
 from nacl.secret import SecretBox
@@ -37,8 +37,7 @@ class Sealed(Spoilt):
     """A sealed file that cannot be opened; its text says why, without a full stop."""
 
 
-@dataclass(frozen=True)
-class Cost:
+class Cost(Struct, frozen=True):
     """What making a key from a passphrase costs, also whoever tries to guess it. The names are those of libsodium."""
 
     operations: int = argon2id.OPSLIMIT_MODERATE

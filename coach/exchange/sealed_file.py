@@ -11,9 +11,9 @@ and for whom it is. Everything is done by the library; `tests/exchange/test_by_h
 
 import re
 import stat
-from dataclasses import dataclass
 from pathlib import Path
 
+from msgspec import Struct
 from nacl.bindings import sodium_pad, sodium_unpad
 from nacl.exceptions import CryptoError
 from nacl.public import PrivateKey, PublicKey, SealedBox
@@ -33,8 +33,7 @@ _VERIFY_BYTES = 32
 _KIND = "a file that coach send wrote"
 
 
-@dataclass(frozen=True)
-class SealedFile:
+class SealedFile(Struct, frozen=True):
     """A sealed file as it was found, with the key id of its receiver."""
 
     path: Path
@@ -42,8 +41,7 @@ class SealedFile:
     box: bytes
 
 
-@dataclass(frozen=True)
-class Opened:
+class Opened(Struct, frozen=True):
     """The message of a sealed file, and the key that signed it."""
 
     path: Path

@@ -1,10 +1,11 @@
 """What one side writes for the other: everything that it has not said to have, signed and sealed."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TypeVar
+
+from msgspec import Struct
 
 from coach.exchange.clinic_book import ClinicBook, save_book
 from coach.exchange.enrolment import require_own_clinic
@@ -22,8 +23,7 @@ Other = TypeVar("Other", bound=OtherSide)
 _MOST_TEXT = 8 * 1024 * 1024  # bytes in one parcel; what is more goes into the next
 
 
-@dataclass(frozen=True)
-class Outgoing:
+class Outgoing(Struct, frozen=True):
     """A sealed file to be written: for whom, its number, and which files are in it."""
 
     to: PublicKeys

@@ -1,9 +1,10 @@
 """Which files of a client go which way, and how two versions of one are brought together."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
+
+from msgspec import Struct
 
 from coach.exchange.public_keys import Digest, digest_of
 from coach.model.programme.written import Written
@@ -15,8 +16,7 @@ from coach.toml.reader import read_bytes
 Side = Literal["home", "clinic"]
 
 
-@dataclass(frozen=True)
-class Part:
+class Part(Struct, frozen=True):
     """One folder of a client, or the file at its top, and the sides that it goes to.
 
     `appended`: of two versions of a file one is the beginning of the other, and the longer one counts. `added`: a

@@ -1,7 +1,8 @@
 """The anchor: a fixed point at a distance, or the client's own foot; and how much of the band is free to stretch."""
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.mechanics.body import Body
 from coach.mechanics.vector import Vector
@@ -13,8 +14,7 @@ class ImpossibleAnchor(NoSession):
     """The anchor would be inside the client's body or below the floor."""
 
 
-@dataclass(frozen=True)
-class Anchor:
+class Anchor(Struct, frozen=True):
     """Where the band is fixed, seen from any mark: its height above the floor and the body turn away from it.
 
     Where the client stands on the band, the distance of a load step is instead the length of band that is underfoot.

@@ -11,9 +11,10 @@ downward to an anchor no higher than the elbow of an arm at the side, which is a
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from statistics import fmean
 from typing import Literal
+
+from msgspec import Struct, field
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.body import body_of, landmark_height_m
@@ -30,8 +31,7 @@ lets it run downward, so the lowest; keeps the load clearly better than the one 
 own foot."""
 
 
-@dataclass(frozen=True)
-class AnchorPlacement:
+class AnchorPlacement(Struct, frozen=True):
     """Where the anchor is, and why."""
 
     anchor_height_cm: int
@@ -43,7 +43,7 @@ class AnchorPlacement:
     """The height nearer to the landmark that was passed over; None where none was."""
     highest_cm: int | None = None
     """The highest from which the band runs the way it must; None where any height does."""
-    searched: StepSearch | None = field(default=None, compare=False, repr=False)
+    searched: StepSearch | None = None
     """What the marks at home gave from there, where that was looked at to choose the height."""
 
     @property
@@ -78,15 +78,14 @@ def place_anchor_with(
     return AnchorPlacement(height_cm, turn_deg, why, round(landmark_m * 100), passed_over, highest_cm, searched)
 
 
-@dataclass(frozen=True)
-class _Heights:
+class _Heights(Struct, frozen=True):
     """The comparison of anchor heights at home for one position, with the body turn as it is."""
 
     profile: Profile
     position: Position
     turn_deg: float
     limits: Mapping[str, float]
-    searched: dict[int, StepSearch] = field(default_factory=dict, compare=False)
+    searched: dict[int, StepSearch] = field(default_factory=dict)
 
     def choose(self, by_nearness: list[int], landmark_cm: float, highest_cm: int | None) -> tuple[int, HeightReason]:
         """One of the heights, given nearest to the landmark first, and why it is that one."""

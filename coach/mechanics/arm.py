@@ -1,8 +1,10 @@
 """Rotation: elbow bent to 90 degrees, the arm raised in a plane and rotated about the upper arm's long axis."""
 
 import math
-from dataclasses import dataclass, replace
 from typing import ClassVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.mechanics.body import Body
 from coach.mechanics.motion.motion import GRAVITY_M_S2, Pose
@@ -11,8 +13,7 @@ from coach.model.exercise import Coordinate, Position
 from coach.model.option_names import Direction
 
 
-@dataclass(frozen=True)
-class RaisedArm:
+class RaisedArm(Struct, frozen=True):
     """A client's arm raised to a position, and its rotation about the upper arm; q is that rotation in degrees."""
 
     body: Body

@@ -7,7 +7,8 @@ for a strip in simple extension. A band is not a spring.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.model.band import BandGrade, BandPoint
 
@@ -20,8 +21,7 @@ _ALIKE = 1e-9
 RATIO = 1.5
 
 
-@dataclass(frozen=True)
-class Rubber:
+class Rubber(Struct, frozen=True):
     """The two constants of one strand, in newtons, and how well they are known."""
 
     a_n: float

@@ -7,7 +7,7 @@ same on every machine and at every start.
 """
 
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cache, lru_cache
 from statistics import NormalDist
 
 from coach.mechanics.band import fit_rows, rubber_of, share_of_second_term, terms
@@ -57,10 +57,15 @@ def _normal_rows(band: int, errors: int) -> tuple[tuple[float, ...], ...]:
     return tuple(zip(*(normal_scores(1 + 100 * band + column) for column in range(errors)), strict=True))
 
 
+@cache
+def _scores_in_order() -> tuple[float, ...]:
+    return tuple(NORMAL.inv_cdf((index + 0.5) / DRAWS) for index in range(DRAWS))
+
+
 @lru_cache(maxsize=128)
 def normal_scores(order: int) -> tuple[float, ...]:
     """The DRAWS equally likely values of a standard normal number, in an order that depends on `order` alone."""
-    scores = [NORMAL.inv_cdf((index + 0.5) / DRAWS) for index in range(DRAWS)]
+    scores = list(_scores_in_order())
     state = order * 0x9E3779B97F4A7C15 & _MASK
     for last in range(DRAWS - 1, 0, -1):  # Fisher-Yates, with the generator SplitMix64 (Steele, Lea, Flood 2014)
         state = (state + 0x9E3779B97F4A7C15) & _MASK

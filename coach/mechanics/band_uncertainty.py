@@ -10,7 +10,8 @@ tensions of the band.
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.mechanics.band import RATIO, Rubber, rubber_of, terms
 from coach.model.band import BandGrade
@@ -18,8 +19,7 @@ from coach.model.band import BandGrade
 Triple = tuple[float, float, float]
 
 
-@dataclass(frozen=True)
-class BandUncertainty:
+class BandUncertainty(Struct, frozen=True):
     """The fitted law of one strand with the factor of the covariance of (a, b, resting length).
 
     Each of the three columns in `factor` is what one standard uncertainty of an independent error does to the
@@ -71,8 +71,7 @@ def age_uncertainty(repetitions: float, limits: Mapping[str, float]) -> float:
     return limits["u_band_age"] * math.sqrt(repetitions / 1000)
 
 
-@dataclass(frozen=True)
-class _Row:
+class _Row(Struct, frozen=True):
     """One measured point as a row of the fit: stretch, force, the two terms of the law and their slopes."""
 
     s: float

@@ -1,8 +1,9 @@
 """Validation of measured bands: a point out of line, a single point, two bands out of order."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from coach.mechanics.band import Rubber, elongation, fit, rubber_of, tension_n
 from coach.model.band import BandGrade, BandPoint
@@ -11,8 +12,7 @@ from coach.model.band import BandGrade, BandPoint
 COMPARED_AT = 1.0
 
 
-@dataclass(frozen=True)
-class Residual:
+class Residual(Struct, frozen=True):
     """A measured point with the force that a fitted law gives at its length."""
 
     point: BandPoint
@@ -25,16 +25,14 @@ class Residual:
         return self.point.force_n / self.fitted_n - 1
 
 
-@dataclass(frozen=True)
-class OutlyingPoint:
+class OutlyingPoint(Struct, frozen=True):
     """This point does not lie on the curve of the others."""
 
     grade: str
     residual: Residual
 
 
-@dataclass(frozen=True)
-class BandsOutOfOrder:
+class BandsOutOfOrder(Struct, frozen=True):
     """The band listed as heavier does not pull harder, both at twice their resting length."""
 
     lighter: str
@@ -43,8 +41,7 @@ class BandsOutOfOrder:
     heavier_n: float
 
 
-@dataclass(frozen=True)
-class SinglePoint:
+class SinglePoint(Struct, frozen=True):
     """The curve of this band is a guess until a second length is measured."""
 
     grade: str

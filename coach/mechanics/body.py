@@ -1,16 +1,16 @@
 """The client's lengths and masses: measured where the therapist measured, else published fractions."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
+
+from msgspec import Struct
 
 from coach.model.exercise import Landmark
 from coach.model.profile import Profile
 
 
-@dataclass(frozen=True)
-class Fractions:
+class Fractions(Struct, frozen=True):
     """Lengths as fractions of stature, and the forearm's mass and balance."""
 
     shoulder_height: float
@@ -48,8 +48,7 @@ FRACTIONS: Mapping[Literal["women", "men", "both"], Fractions] = MappingProxyTyp
 _KNEE, _HIP, _EYE = 0.285, 0.530, 0.936
 
 
-@dataclass(frozen=True)
-class Body:
+class Body(Struct, frozen=True):
     """Lengths in metres, and the masses of the upper arm and of forearm with hand in kilograms."""
 
     shoulder_height_m: float

@@ -2,8 +2,9 @@
 
 from bisect import bisect_left
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from functools import lru_cache
+
+from msgspec import Struct
 
 from coach.mechanics.anchor_placement import place_anchor, standing_marks_cm
 from coach.mechanics.load_steps import StepRefusal, home_marks_cm, search_steps
@@ -24,13 +25,12 @@ class NoLoadStep(NoSession):
     """No band on the shelf makes a load step in this position."""
 
 
-@dataclass(frozen=True)
-class Ladder:
+class Ladder(Struct, frozen=True):
     """The load steps of one position for one client, in order of mean torque; never empty."""
 
     position: Name
     steps: tuple[LoadStep, ...]
-    comparison: StepComparison = field(compare=False)
+    comparison: StepComparison
 
     def with_step(self, step: LoadStep) -> "Ladder":
         """The ladder with a step more, in its place."""
@@ -74,8 +74,7 @@ def known_ladder(
     return _built(_LadderOf(profile, prescription, position, dict(limits), dict(used)))
 
 
-@dataclass(frozen=True)
-class _LadderOf:
+class _LadderOf(Struct, frozen=True):
     """What a ladder is built from."""
 
     profile: Profile

@@ -1,9 +1,10 @@
 """The load steps for one place of the anchor: every band, strands and mark that load the arm."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
+
+from msgspec import Struct
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.band import Rubber, elongation, rubber_of, terms_along
@@ -34,16 +35,14 @@ RefusalReason = Literal["slack", "over", "helps"]
 NO_TORQUE_NM = 1e-9
 
 
-@dataclass(frozen=True)
-class StepRefusal:
+class StepRefusal(Struct, frozen=True):
     """Why a band, strands and mark make no load step, and the first value of the coordinate at which it shows."""
 
     reason: RefusalReason
     at: float
 
 
-@dataclass(frozen=True)
-class StepSearch:
+class StepSearch(Struct, frozen=True):
     """The load steps found, in order of mean torque, and the reasons for which other combinations were refused."""
 
     steps: tuple[LoadStep, ...]
@@ -128,14 +127,14 @@ def search_steps(
     return StepSearch(tuple(one[0] for one in found), tuple(refused), tuple(one[1] for one in found))
 
 
-@dataclass(frozen=True)
-class _Stretched:
+class _Stretched(Struct, frozen=True, dict=True):
     """A line of pull with the terms of the law of rubber along it: bands of one resting length share them."""
 
     pull: LineOfPull
-    _terms: dict[tuple[float, int], tuple[Sequence[float], ...]] = field(
-        default_factory=dict, repr=False, compare=False
-    )
+
+    @cached_property
+    def _terms(self) -> dict[tuple[float, int], tuple[Sequence[float], ...]]:
+        return {}
 
     @cached_property
     def shortest_m(self) -> float:

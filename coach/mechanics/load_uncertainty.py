@@ -9,9 +9,11 @@ inputs are drawn: `coach.mechanics.band_draws`.
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.arm import elevation_deg
@@ -36,8 +38,7 @@ SHARED: tuple[Input, ...] = ("mark", "anchor_height", "body_turn", "elevation", 
 """The inputs whose error is the same on every step of one ladder, in the order of Contributions.shared."""
 
 
-@dataclass(frozen=True)
-class Contributions:
+class Contributions(Struct, frozen=True, dict=True):
     """What one standard uncertainty of each input does to a mean torque, in newton metres."""
 
     grade: str
@@ -130,8 +131,7 @@ def _quantile(means: Sequence[float], standard: float, share: float) -> float:
     return (low + high) / 2
 
 
-@dataclass(frozen=True)
-class _Pull:
+class _Pull(Struct, frozen=True):
     """The pull at one rotation: its length, and what one standard uncertainty of each input does to it, in metres."""
 
     length_m: float
@@ -143,8 +143,7 @@ class _Pull:
     lever_m: float
 
 
-@dataclass(frozen=True)
-class LoadUncertainty:
+class LoadUncertainty(Struct, frozen=True, dict=True):
     """The uncertainty of the load of every step of one client in one position, with the anchor in one place.
 
     Reads the limits u_scale_n, u_point_length_m, u_resting_length_m, u_mark_m, u_feet_m, u_anchor_height_m,
@@ -157,9 +156,18 @@ class LoadUncertainty:
     anchor: Anchor
     limits: Mapping[str, float]
     used: Mapping[str, float] = field(default_factory=dict)
-    _bands: dict[str, BandUncertainty] = field(default_factory=dict, repr=False, compare=False)
-    _draws: dict[str, tuple[Triple, ...]] = field(default_factory=dict, repr=False, compare=False)
-    _pulls: dict[float, tuple[_Pull, _Pull]] = field(default_factory=dict, repr=False, compare=False)
+
+    @cached_property
+    def _bands(self) -> dict[str, BandUncertainty]:
+        return {}
+
+    @cached_property
+    def _draws(self) -> dict[str, tuple[Triple, ...]]:
+        return {}
+
+    @cached_property
+    def _pulls(self) -> dict[float, tuple[_Pull, _Pull]]:
+        return {}
 
     def band(self, grade: str) -> BandUncertainty:
         """The uncertainty of a band on the shelf. Raises ValueError for a band that is not there."""

@@ -1,22 +1,21 @@
 """The next step up and one step down: as large as asked for, and as surely heavier or lighter as the limits want."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.mechanics.step_comparison import StepComparison
 from coach.model.load_step import LoadStep, NoNext
 
 
-@dataclass(frozen=True)
-class SureStep:
+class SureStep(Struct, frozen=True):
     """A neighbouring step and the chance, from 0 to 1, that it truly lies on its side."""
 
     step: LoadStep
     chance: float
 
 
-@dataclass(frozen=True)
-class NextSteps:
+class NextSteps(Struct, frozen=True):
     """The smallest and the largest rise that the limits allow, or why there is none."""
 
     smallest: SureStep | None = None

@@ -2,9 +2,10 @@
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
+
+from msgspec import Struct
 
 from coach.mechanics.anchor import Anchor, ImpossibleAnchor
 from coach.mechanics.anchor_placement import AnchorPlacement, place_anchor
@@ -38,8 +39,7 @@ _WRONG_UNDERFOOT: tuple[tuple[SetupQuantity, int], ...] = (("underfoot_cm", -3),
 _WRONG_LINE_CM = 5  # a pull that runs this much too low or too high
 
 
-@dataclass(frozen=True)
-class Sensitivity:
+class Sensitivity(Struct, frozen=True):
     """How the mean torque changes where one quantity is wrong by `change`, in the unit of its name."""
 
     what: SetupQuantity
@@ -50,10 +50,12 @@ class Sensitivity:
     """Not taut by the limit taut_at_start, beyond the limit elongation_max, or in the body or floor."""
 
 
-@dataclass(frozen=True)
-class Setup:
+class Setup(Struct, frozen=True, dict=True):
     """Everything a client needs before the first repetition, and the points of its drawing in the body frame."""
 
+    profile: Profile
+    position: Position
+    limits: Mapping[str, float]
     step: LoadStep
     placement: AnchorPlacement
     """Where the anchor is, and why there."""
@@ -63,7 +65,6 @@ class Setup:
     """The client's arm on its way."""
     arc: Arc
     anchor_m: Vector
-    sensitivities: tuple[Sensitivity, ...]
 
     @property
     def distance_cm(self) -> int:
@@ -95,6 +96,11 @@ class Setup:
         """The pose at the end of the available range."""
         return self.motion.pose(self.arc.q[-1])
 
+    @cached_property
+    def sensitivities(self) -> tuple[Sensitivity, ...]:
+        """The effect of each quantity being wrong by as much as a client is likely to be wrong."""
+        return tuple(_sensitivities(self))
+
 
 def setup_for(
     profile: Profile, prescription: Prescription, position: Position, step: LoadStep, limits: Mapping[str, float]
@@ -104,25 +110,21 @@ def setup_for(
     placement = place_anchor(profile, prescription, position, limits)
     arc = arc_at(profile, position, step, step.distance_cm, placement.anchor)
     return Setup(
+        profile=profile,
+        position=position,
+        limits=limits,
         step=step,
         placement=placement,
         landmark=nearest_landmark(body, profile, placement.anchor_height_cm / 100),
         motion=motion_of(body, position),
         arc=arc,
         anchor_m=placement.anchor.point_m(body, step.distance_cm, position.anchor_side),
-        sensitivities=tuple(_sensitivities(profile, position, step, placement, arc.mean_nm, limits)),
     )
 
 
-def _sensitivities(
-    profile: Profile,
-    position: Position,
-    step: LoadStep,
-    placement: AnchorPlacement,
-    mean_nm: float,
-    limits: Mapping[str, float],
-) -> Iterator[Sensitivity]:
-    """The effect of each quantity being wrong by as much as a client is likely to be wrong."""
+def _sensitivities(setup: Setup) -> Iterator[Sensitivity]:
+    profile, position, step, placement = setup.profile, setup.position, setup.step, setup.placement
+    mean_nm, limits = setup.arc.mean_nm, setup.limits
     right: Mapping[SetupQuantity, float] = {
         "distance_cm": step.distance_cm,
         "underfoot_cm": step.distance_cm,

@@ -1,7 +1,8 @@
 """Alternatives to a setup: the same mean torque with the anchor elsewhere, and the ladder without a fixed mark."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.anchor_placement import AnchorPlacement, place_anchor, place_anchor_with
@@ -18,8 +19,7 @@ _TURNED_BY_DEG = (-20, -10, 0, 10, 20)
 _LEAST_TURN_DEG, _MOST_TURN_DEG = 0, 180
 
 
-@dataclass(frozen=True)
-class AlternativeSetup:
+class AlternativeSetup(Struct, frozen=True):
     """Another anchor height or body turn, at the mark that comes nearest to the mean torque of the step in use."""
 
     anchor_height_cm: int
@@ -32,8 +32,7 @@ class AlternativeSetup:
     arc: Arc | None
 
 
-@dataclass(frozen=True)
-class FixedDistanceCost:
+class FixedDistanceCost(Struct, frozen=True):
     """Steps, and relative rise to the next one, on the ladder with the distance fixed and on the free ladder.
 
     A rise is None where there is no next step.
@@ -46,8 +45,7 @@ class FixedDistanceCost:
     rise_free: float | None
 
 
-@dataclass(frozen=True)
-class SetupAlternatives:
+class SetupAlternatives(Struct, frozen=True):
     """Other heights and body turns, what would be chosen where the therapist fixed one, and the fixed distance."""
 
     heights: tuple[AlternativeSetup, ...]

@@ -2,7 +2,9 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from functools import cached_property
+
+from msgspec import Struct
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.load_uncertainty import COVERAGE, Contributions, LoadUncertainty
@@ -20,8 +22,7 @@ def setup_key(step: LoadStep) -> Setup:
     return step.grade, step.strands, step.distance_cm
 
 
-@dataclass(frozen=True)
-class StepComparison:
+class StepComparison(Struct, frozen=True, dict=True):
     """What is known of the steps of one client in one position with the anchor in one place; computed when asked."""
 
     profile: Profile
@@ -29,8 +30,18 @@ class StepComparison:
     anchor: Anchor
     limits: Mapping[str, float]
     uncertainty: LoadUncertainty
-    _arcs: dict[Setup, Arc] = field(default_factory=dict, repr=False, compare=False)
-    _contributions: dict[Setup, Contributions] = field(default_factory=dict, repr=False, compare=False)
+
+    @cached_property
+    def _arcs(self) -> dict[Setup, Arc]:
+        return {}
+
+    @cached_property
+    def _chances(self) -> dict[tuple[Setup, Setup], float]:
+        return {}
+
+    @cached_property
+    def _contributions(self) -> dict[Setup, Contributions]:
+        return {}
 
     def with_interval(self, step: LoadStep) -> LoadStep:
         """The step with the 5 to 95 % interval of its mean torque, rounded like the mean."""
@@ -58,8 +69,11 @@ class StepComparison:
 
     def chance_heavier(self, other: LoadStep, step: LoadStep) -> float:
         """The chance, from 0 to 1, that `other` is truly heavier than `step` on average over the arc."""
-        rise_nm = other.mean_nm - step.mean_nm
-        return self.contributions(other).chance_above(rise_nm, self.contributions(step))
+        pair = setup_key(other), setup_key(step)
+        if pair not in self._chances:
+            rise_nm = other.mean_nm - step.mean_nm
+            self._chances[pair] = self.contributions(other).chance_above(rise_nm, self.contributions(step))
+        return self._chances[pair]
 
     def nowhere_lighter(self, other: LoadStep, step: LoadStep) -> bool:
         """Whether the torque of `other` is nowhere on the arc below that of `step` by more than the spread.

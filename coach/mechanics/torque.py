@@ -11,8 +11,9 @@ feels, and a measured strength is compared with all that it has to carry.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.band import Rubber, elongation, energy_j, extrapolated, rubber_of, tension_n
@@ -32,8 +33,7 @@ class NoArc(NoSession):
     """The available range ends before the arc starts."""
 
 
-@dataclass(frozen=True)
-class LineOfPull:
+class LineOfPull(Struct, frozen=True):
     """The straight line from anchor to hand at each value of the coordinate, the same for every band."""
 
     q: tuple[float, ...]
@@ -49,16 +49,14 @@ class LineOfPull:
         return (self.q[-1] - self.q[0]) * PER_UNIT[self.coordinate]
 
 
-@dataclass(frozen=True)
-class ArmWeight:
+class ArmWeight(Struct, frozen=True):
     """The load of the arm's own weight at each value of the coordinate, and the work of lifting it on the arc."""
 
     torque_nm: tuple[float, ...]
     work_j: float
 
 
-@dataclass(frozen=True)
-class Arc:
+class Arc(Struct, frozen=True):
     """The load at each degree or centimetre of the client's arc; every tuple has one value for each of them."""
 
     q: tuple[float, ...]

@@ -2,8 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
-
+from coach.frozen import Bounds, Field, form
 from coach.model.base import MOST_SETS, Frozen, Name, Pain
 from coach.model.step_names import StepName
 
@@ -14,11 +13,11 @@ class ExerciseAnswers(Frozen):
     answer: dict[StepName, Pain | Name] = Field(
         default={}, description='by the step, "set_2.blade", or by the question, "blade", for every set'
     )
-    trial_s: Annotated[float, Field(ge=0)] | None = Field(
+    trial_s: Annotated[float, Bounds(ge=0)] | None = Field(
         default=None, description="seconds of the repetitions at the client's own tempo, where they are timed"
     )
-    repetitions: dict[Annotated[str, Field(pattern=rf"^[1-{MOST_SETS}]$")], Annotated[int, Field(ge=0, le=30)]] = (
-        Field(default={}, description='repetitions done, by the set: "2"')
+    repetitions: dict[Annotated[str, form(rf"^[1-{MOST_SETS}]$")], Annotated[int, Bounds(ge=0, le=30)]] = Field(
+        default={}, description='repetitions done, by the set: "2"'
     )
 
 

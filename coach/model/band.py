@@ -3,22 +3,21 @@
 from collections.abc import Sequence
 from datetime import date
 from itertools import pairwise
-from typing import Annotated, Self
+from typing import Annotated
 
-from pydantic import Field, model_validator
-
+from coach.frozen import Bounds, Field, check
 from coach.model.base import Frozen, Line, Name
 
 
 class BandPoint(Frozen):
     """One pull on a scale: the length of one strand and the force that held it there."""
 
-    length_m: Annotated[float, Field(gt=0, le=10)] = Field(description="the stretched length of one strand")
-    force_n: Annotated[float, Field(gt=0, le=1000)] = Field(description="the force that held it there, newtons")
+    length_m: Annotated[float, Bounds(gt=0, le=10)] = Field(description="the stretched length of one strand")
+    force_n: Annotated[float, Bounds(gt=0, le=1000)] = Field(description="the force that held it there, newtons")
 
 
-Points = Annotated[tuple[BandPoint, ...], Field(min_length=1, max_length=40)]
-RestingLength = Annotated[float, Field(gt=0.05, le=5)]
+Points = Annotated[tuple[BandPoint, ...], Bounds(min_length=1, max_length=40)]
+RestingLength = Annotated[float, Bounds(gt=0.05, le=5)]
 
 
 class EarlierMeasurement(Frozen):
@@ -28,10 +27,9 @@ class EarlierMeasurement(Frozen):
     resting_length_m: RestingLength = Field(description="length with no pull on it, as of that day")
     points: Points = Field(description="measured pulls of that day")
 
-    @model_validator(mode="after")
-    def _points_are_stretched(self) -> Self:
+    @check
+    def _points_are_stretched(self) -> None:
         _refuse_bad_points(self.points, self.resting_length_m)
-        return self
 
 
 class BandGrade(Frozen):
@@ -52,13 +50,12 @@ class BandGrade(Frozen):
         default=(), description="how it was measured before, the oldest first"
     )
 
-    @model_validator(mode="after")
-    def _points_are_stretched(self) -> Self:
+    @check
+    def _points_are_stretched(self) -> None:
         _refuse_bad_points(self.points, self.resting_length_m)
-        return self
 
-    @model_validator(mode="after")
-    def _measurements_in_order(self) -> Self:
+    @check
+    def _measurements_in_order(self) -> None:
         dated = [*(one.measured_on for one in self.earlier), self.measured_on]
         days = [day for day in dated if day is not None]
         if self.earlier and self.measured_on is None:
@@ -71,7 +68,6 @@ class BandGrade(Frozen):
                     f"a measurement of {later} is listed after one of {day}: the oldest of earlier first, and "
                     "the newest beside the name of the band"
                 )
-        return self
 
 
 class BandPiece(Frozen):

@@ -1,85 +1,52 @@
 """The base class of every model, and the types of values that several models have."""
 
-from dataclasses import dataclass
-from typing import Annotated, Any, Literal, TypeVar, get_args
+from typing import Annotated, Any, Literal, TypeVar
 
-import pydantic
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler, ValidationInfo
-from pydantic_core import core_schema
+from coach import frozen
+from coach.frozen import AlsoAs, AlsoUnder, Bounds, EveryName, form
 
-from coach.control_characters import is_control
-from coach.model.message_format import Language, LocalizedLine
+_POSITION_KEYS = {"position_deg": "position", "position_cap_deg": "position_cap"}
+_POSITION_NAMES = frozenset({"position", "position_cap", "positions"})
 
 
-class Frozen(BaseModel):
-    """A frozen model that takes no unknown key and converts no types."""
+class Frozen(frozen.Frozen):
+    """A frozen class of a file of this program, which may be one of format 1."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False, protected_namespaces=())
-
-
-def _only_text(text: str, info: ValidationInfo) -> str:
-    """Refuse control characters. The validation context is the language of the file, if it has one."""
-    if text.isprintable():  # false for any control character
-        return LocalizedLine(text, info.context) if isinstance(info.context, Language) else text
-    for character, name in (("\t", "a tab; write a space"), ("\n", "a line break; write the text on one line")):
-        if character in text:
-            raise ValueError(f"holds {name} instead" if character == "\t" else f"holds {name}")
-    for character in text:
-        if is_control(character):
-            raise ValueError(f"holds the control character U+{ord(character):04X}; write plain text on one line")
-    return text
+    @classmethod
+    def as_now(cls, given: Any) -> Any:
+        """The data with positions by their names: files of format 1 name them by their degrees."""
+        if isinstance(given, dict):
+            return {_POSITION_KEYS.get(key, key): _named(key, cls.as_now(item)) for key, item in given.items()}
+        return [cls.as_now(item) for item in given] if isinstance(given, list) else given
 
 
-@dataclass(frozen=True)
-class Text:
-    """Annotation of a str without control characters, with a length between these bounds."""
-
-    max_length: int
-    min_length: int = 1
-
-    def __get_pydantic_core_schema__(self, *_: object) -> core_schema.CoreSchema:
-        """The core schema itself: pydantic would need longer to derive it, for hundreds of fields at each start."""
-        text = core_schema.str_schema(min_length=self.min_length, max_length=self.max_length)
-        return core_schema.with_info_after_validator_function(_only_text, text)
+def _named(key: str, item: Any) -> Any:
+    if _POSITION_KEYS.get(key, key) not in _POSITION_NAMES:
+        return item
+    return [_name_of_degrees(one) for one in item] if isinstance(item, list) else _name_of_degrees(item)
 
 
-@dataclass(frozen=True)
-class EveryName:
-    """Annotation of a dict: a table that must have a key for each of `names`, or of its own Literal, and no other."""
-
-    names: tuple[str, ...] | None = None
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        """A typed dict, so that a missing key is reported like a missing field of a model."""
-        key, value = get_args(source)
-        names = get_args(key) if self.names is None else self.names
-        fields = {name: core_schema.typed_dict_field(handler(value), required=True) for name in names}
-        return core_schema.typed_dict_schema(fields, extra_behavior="forbid")
+def _name_of_degrees(given: object) -> object:
+    return str(given) if type(given) is int else given
 
 
 Key = TypeVar("Key")
 Value = TypeVar("Value")
 # Messages that code asks for by name. The Literal declares the names, and a file that lacks one is refused.
 Complete = Annotated[dict[Key, Value], EveryName()]
-Line = Annotated[str, Text(400)]
-Lines = Annotated[str, Text(2000)]
-Name = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_]{0,47}$")]
-Initials = Annotated[str, Field(pattern=r"^[A-Z]{2,4}$")]
-Pain = Annotated[int, Field(ge=0, le=10)]
+Line = Annotated[str, Bounds(min_length=1, max_length=400)]
+Lines = Annotated[str, Bounds(min_length=1, max_length=2000)]
+Name = Annotated[str, form(r"^[a-z0-9][a-z0-9_]{0,47}$")]
+Initials = Annotated[str, form(r"^[A-Z]{2,4}$")]
+Pain = Annotated[int, Bounds(ge=0, le=10)]
 Side = Literal["left", "right"]
-PositionDeg = Annotated[int, Field(ge=0, le=90)]
-
-
-def _name_of_degrees(given: object) -> object:
-    """Files of format 1 name a position by its degrees of abduction, as a number."""
-    return str(given) if type(given) is int else given
-
+PositionDeg = Annotated[int, Bounds(ge=0, le=90)]
 
 POSITION_KEYS = ("position", "position_deg")
 """A position stands under the key `position`; in files of format 1, under `position_deg`."""
-POSITION_KEY = Field(validation_alias=pydantic.AliasChoices(*POSITION_KEYS))
-POSITION_CAP_KEY = Field(validation_alias=pydantic.AliasChoices("position_cap", "position_cap_deg"))
-PositionNameOnly = Annotated[Name, BeforeValidator(_name_of_degrees, json_schema_input_type=Name | PositionDeg)]
+POSITION_KEY = AlsoUnder(POSITION_KEYS)
+POSITION_CAP_KEY = AlsoUnder(("position_cap", "position_cap_deg"))
+PositionNameOnly = Annotated[Name, AlsoAs(Name | PositionDeg, _name_of_degrees)]
 """The name of a position of an exercise, in a list or under another key than `position`."""
 PositionName = Annotated[PositionNameOnly, POSITION_KEY]
 """The name of a position of an exercise, under the key `position`."""
@@ -96,6 +63,6 @@ def named_position(name: Name) -> str:
 
 
 MOST_SETS = 6
-SetNumber = Annotated[int, Field(ge=1, le=MOST_SETS)]
-Repetitions = Annotated[int, Field(ge=1, le=30)]
-DistanceCm = Annotated[int, Field(gt=0, le=1000)]
+SetNumber = Annotated[int, Bounds(ge=1, le=MOST_SETS)]
+Repetitions = Annotated[int, Bounds(ge=1, le=30)]
+DistanceCm = Annotated[int, Bounds(gt=0, le=1000)]

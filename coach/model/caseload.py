@@ -4,9 +4,8 @@ import json
 from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import Field
-
 from coach.control_characters import is_control
+from coach.frozen import Bounds, Field
 from coach.model.base import Frozen, Line, Name, Side
 from coach.model.condition import ClientCondition, Irritability
 from coach.model.exercise import Mark
@@ -39,7 +38,7 @@ class Needs(Frozen):
     """caseload.toml: the needs, the most urgent first."""
 
     format: Literal[1]
-    need: Annotated[tuple[Need, ...], Field(min_length=1)] = Field(description="the most urgent first")
+    need: Annotated[tuple[Need, ...], Bounds(min_length=1)] = Field(description="the most urgent first")
 
 
 class ClientWeek(Frozen):
@@ -133,11 +132,11 @@ def shown_name(folder: str) -> str:
 def packed(summary: ClientSummary) -> str:
     """A summary as text, a fifth of its size as an object; what is as by default is left out.
 
-    Names of files that are not UTF-8 are kept too, which JSON written by pydantic cannot hold.
+    Names of files that are not UTF-8 are kept too.
     """
     return json.dumps(summary.model_dump(exclude_defaults=True), default=date.isoformat, separators=(",", ":"))
 
 
 def unpacked(text: str) -> ClientSummary:
     """The summary that was packed. Raises ValueError for another text."""
-    return ClientSummary.model_validate(json.loads(text), strict=False)
+    return ClientSummary.model_validate(json.loads(text), dates=False)

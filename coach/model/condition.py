@@ -3,8 +3,7 @@
 from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import Field
-
+from coach.frozen import Bounds, Field
 from coach.model.base import Complete, Frozen, Line, Name, PositionDeg
 from coach.model.exercise import Mark
 from coach.model.option_names import Direction
@@ -20,7 +19,7 @@ class Condition(Frozen):
     needs_permission: bool = Field(
         default=False, description="no session before the therapist has signed allow_strengthening after its day"
     )
-    floor_weeks: Annotated[int, Field(ge=1, le=52)] | None = Field(
+    floor_weeks: Annotated[int, Bounds(ge=1, le=52)] | None = Field(
         default=None, description="weeks before which the surgeon's protocol is asked for; never a permission"
     )
     positions_closed: tuple[PositionDeg, ...] = Field(
@@ -29,11 +28,11 @@ class Condition(Frozen):
     motions_closed: tuple[Direction, ...] = Field(
         default=(), description="motions that are closed, by their direction"
     )
-    range_max_deg: Annotated[float, Field(ge=5, le=120)] | None = Field(
+    range_max_deg: Annotated[float, Bounds(ge=5, le=120)] | None = Field(
         default=None, description="no further than this, in every position"
     )
     latex_free_only: bool = Field(default=False, description="only bands known to be free of natural rubber latex")
-    no_rise_days: Annotated[int, Field(ge=1, le=365)] | None = Field(
+    no_rise_days: Annotated[int, Bounds(ge=1, le=365)] | None = Field(
         default=None, description="days after its day in which nothing rises"
     )
     night_pain_stays_a_sign: bool = Field(default=False, description="pain at night is never signed as known")

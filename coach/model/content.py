@@ -1,9 +1,10 @@
 """The content of a content folder in one language."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from coach.model.condition import Condition, ConditionsMessages
 from coach.model.content_entries import Check, Clinic, FormQuestion, Limit, Region, Rule, Sign
@@ -19,16 +20,14 @@ if TYPE_CHECKING:
     from coach.model.messages.therapist import TherapistMessages
 
 
-@dataclass(frozen=True)
-class Gap:
+class Gap(Struct, frozen=True):
     """A message that the language lacks and that is shown in the fallback; an empty key means the whole file."""
 
     file: str
     key: str
 
 
-@dataclass(frozen=True)
-class ClinicOverride:
+class ClinicOverride(Struct, frozen=True):
     """A message or limit that a clinic changed; `shipped` is empty for one that the clinic added."""
 
     file: str
@@ -37,8 +36,7 @@ class ClinicOverride:
     override: str
 
 
-@dataclass(frozen=True)
-class Messages:
+class Messages(Struct, frozen=True):
     """The messages of one language.
 
     `gaps` are the lines of a session that the language lacks, and `fallback` is the language that they are shown in.
@@ -75,8 +73,7 @@ class Messages:
         return self.read_letter()
 
 
-@dataclass(frozen=True)
-class Content:
+class Content(Struct, frozen=True, dict=True):
     """A content folder that was read."""
 
     exercises: Mapping[str, Exercise]

@@ -1,9 +1,8 @@
 """The content that all languages share: limits, rules, form questions, checks and signs."""
 
-from typing import Annotated, Literal, Self, get_args
+from typing import Annotated, Literal, get_args
 
-from pydantic import Field, model_validator
-
+from coach.frozen import Bounds, Field, check, form
 from coach.model.band import BandGrade
 from coach.model.base import Frozen, Line, Name
 from coach.model.exercise import Mark
@@ -171,7 +170,7 @@ class Limit(Frozen):
 
     name: Name = Field(description="the name that rules and prescriptions use")
     value: float = Field(description="the value unless the therapist moved it")
-    low: Annotated[float, Field(ge=0)] = Field(description="the hard bound below")
+    low: Annotated[float, Bounds(ge=0)] = Field(description="the hard bound below")
     high: float = Field(description="the hard bound above")
     unit: Line = Field(description="what the number counts")
     guards: Literal["low", "high"] | None = Field(
@@ -180,8 +179,8 @@ class Limit(Frozen):
     source: Line = Field(description="where the number comes from")
     mark: Mark = Field(description="how the source was read; ours where there is none")
 
-    @model_validator(mode="after")
-    def _inside_its_bounds(self) -> Self:
+    @check
+    def _inside_its_bounds(self) -> None:
         if self.low > self.high:
             raise ValueError(f"low {self.low:g} of {self.name} is above its high {self.high:g}: swap them")
         if not self.low <= self.value <= self.high:
@@ -189,7 +188,6 @@ class Limit(Frozen):
                 f"value {self.value:g} of {self.name} is outside its own bounds {self.low:g} to {self.high:g}: "
                 "write one inside"
             )
-        return self
 
 
 class Limits(Frozen):
@@ -211,7 +209,7 @@ class Rule(Frozen):
 
     name: Name = Field(description="its messages have this name in rules.toml of each language")
     when: Name = Field(description="the test that the rule makes")
-    levels: Annotated[tuple[Level, ...], Field(min_length=1)] = Field(description="when it is tried")
+    levels: Annotated[tuple[Level, ...], Bounds(min_length=1)] = Field(description="when it is tried")
     then: Effect = Field(description="what it does to the session and the load")
     limits: tuple[Name, ...] = Field(default=(), description="the limits that the test reads")
     numbers: tuple[Name, ...] = Field(default=(), description="the numbers that its messages may contain")
@@ -231,7 +229,7 @@ class Rules(Frozen):
     """rules.toml: in the order in which they are tried; the first match wins."""
 
     format: Literal[1]
-    rule: Annotated[tuple[Rule, ...], Field(min_length=1)] = Field(
+    rule: Annotated[tuple[Rule, ...], Bounds(min_length=1)] = Field(
         description="in the order in which they are tried; the first match wins"
     )
 
@@ -300,7 +298,7 @@ class Form(Frozen):
     """form.toml: every form question."""
 
     format: Literal[1]
-    question: Annotated[tuple[FormQuestion, ...], Field(min_length=1)] = Field(
+    question: Annotated[tuple[FormQuestion, ...], Bounds(min_length=1)] = Field(
         description="every form question; a position names those it asks"
     )
 
@@ -329,7 +327,7 @@ class Sign(Frozen):
     """A warning sign: when it is asked about, and how soon the client must see somebody."""
 
     name: Name = Field(description="its messages have this name in safety.toml of each language")
-    asked: Annotated[tuple[Literal["check_in", "set"], ...], Field(min_length=1)] = Field(
+    asked: Annotated[tuple[Literal["check_in", "set"], ...], Bounds(min_length=1)] = Field(
         description="at the check-in, by the pain key within a set, or both"
     )
     urgency: Urgency = Field(description="how soon the client must see somebody")
@@ -353,10 +351,10 @@ class Safety(Frozen):
     check: tuple[Check, ...] = Field(
         description="checks before the first repetition; a position names those it makes"
     )
-    sign: Annotated[tuple[Sign, ...], Field(min_length=1, max_length=9)] = Field(
+    sign: Annotated[tuple[Sign, ...], Bounds(min_length=1, max_length=9)] = Field(
         description="warning signs, the most urgent first"
     )
-    region: Annotated[tuple[Region, ...], Field(min_length=1, max_length=9)] = Field(
+    region: Annotated[tuple[Region, ...], Bounds(min_length=1, max_length=9)] = Field(
         description="regions for pain, in the order in which they are offered"
     )
 
@@ -366,7 +364,7 @@ class Clinic(Frozen):
 
     format: Literal[1] = 1
     name: Line | None = Field(default=None, description="the clinic as it stands at the head of a letter")
-    address: Annotated[tuple[Line, ...], Field(max_length=4)] = Field(
+    address: Annotated[tuple[Line, ...], Bounds(max_length=4)] = Field(
         default=(), description="the lines below the name at the head of a letter"
     )
     phone: Line | None = Field(default=None, description="the number that clients and referrers ring")
@@ -374,7 +372,7 @@ class Clinic(Frozen):
         default=None,
         description="how a date such as 4.3.2026 is typed here; without it, it is asked for with the year first",
     )
-    locale: Annotated[str, Field(pattern=r"^[a-z]{2}_[A-Z]{2}$")] | None = Field(
+    locale: Annotated[str, form(r"^[a-z]{2}_[A-Z]{2}$")] | None = Field(
         default=None,
         description="language and country, such as de_DE: the decimal mark and the separator of tables for a "
         "spreadsheet, and the dates of a letter",

@@ -2,10 +2,11 @@
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from msgspec.structs import force_setattr
 
+from coach.frozen import Bounds, Field, check
 from coach.model.base import Frozen, Line, Name, PositionDeg, named_position, position_in_words
 from coach.model.no_session import NoSession
 from coach.model.option_names import Direction
@@ -56,16 +57,16 @@ class Position(Frozen):
         description="the motion that the band resists: external or internal rotation; raise or lower the straight "
         "arm; pull or press the hand along a level line"
     )
-    plane_deg: Annotated[float, Field(ge=0, le=90)] = Field(
+    plane_deg: Annotated[float, Bounds(ge=0, le=90)] = Field(
         description="plane of elevation: 0 frontal, 30 scapular, 90 sagittal; 90 for pull and press"
     )
-    elbow_gap_cm: Annotated[float, Field(ge=0, le=15)] = Field(
+    elbow_gap_cm: Annotated[float, Bounds(ge=0, le=15)] = Field(
         default=0, description="width of the gap kept between elbow and trunk, with the arm at the side"
     )
-    arc_start_deg: Annotated[float, Field(ge=-90, le=90)] = Field(
+    arc_start_deg: Annotated[float, Bounds(ge=-90, le=90)] = Field(
         description="start of the arc, in degrees; in centimetres for a path"
     )
-    available_deg: Annotated[float, Field(ge=0, le=120)] = Field(
+    available_deg: Annotated[float, Bounds(ge=0, le=120)] = Field(
         description="available range where the therapist has not measured it, in degrees; in centimetres for a path"
     )
     available_source: Line = Field(description="where the available range comes from")
@@ -77,19 +78,17 @@ class Position(Frozen):
     band_runs: BandRuns | None = Field(
         default=None, description="how the band must run to the anchor at the start of the arc; None: any way"
     )
-    body_turn_deg: Annotated[float, Field(ge=0, le=180)] = Field(description="90 side-on, 0 facing the anchor")
+    body_turn_deg: Annotated[float, Bounds(ge=0, le=180)] = Field(description="90 side-on, 0 facing the anchor")
     setup_source: Line = Field(description="where the setup comes from")
     checks: tuple[Name, ...] = Field(description="checks before the first repetition, in order")
     questions: tuple[Name, ...] = Field(
         description="form questions in order: the first `form_each_set` after every set, the others take turns"
     )
 
-    @model_validator(mode="before")
-    @classmethod
-    def _named_by_its_degrees(cls, given: object) -> object:
-        if isinstance(given, Mapping) and "name" not in given and "abduction_deg" in given:
-            return {**given, "name": str(given["abduction_deg"])}
-        return given
+    @check
+    def _named_by_its_degrees(self) -> None:
+        if not self.name:
+            force_setattr(self, "name", str(self.abduction_deg))
 
     @property
     def coordinate(self) -> Coordinate:
@@ -116,8 +115,8 @@ class Position(Frozen):
         """The unit of the load along the coordinate."""
         return LOAD_UNITS[self.coordinate]
 
-    @model_validator(mode="after")
-    def _moves_from_the_side(self) -> Self:
+    @check
+    def _moves_from_the_side(self) -> None:
         if self.abduction_deg and not self.rotates:
             raise ValueError(
                 f"abduction_deg is {self.abduction_deg}, and {self.direction} moves the upper arm: write 0, "
@@ -125,19 +124,17 @@ class Position(Frozen):
             )
         if self.arc_start_deg < 0 and not self.rotates:
             raise ValueError(f"arc_start_deg is below 0, where {self.direction} begins: write 0 or more")
-        return self
 
-    @model_validator(mode="after")
-    def _stands_on_the_band(self) -> Self:
+    @check
+    def _stands_on_the_band(self) -> None:
         if self.anchor == "foot" and (self.anchor_landmark, self.anchor_side) != ("floor", "exercising"):
             raise ValueError(
                 'anchor = "foot" is the foot of the exercising side on the floor: write '
                 'anchor_landmark = "floor" and anchor_side = "exercising"'
             )
-        return self
 
-    @model_validator(mode="after")
-    def _gap_at_the_side(self) -> Self:
+    @check
+    def _gap_at_the_side(self) -> None:
         if self.elbow_gap_cm and not self.rotates:
             raise ValueError(f"elbow_gap_cm belongs to a rotation, not to {self.direction}: take the line out")
         if self.elbow_gap_cm and self.abduction_deg:
@@ -145,13 +142,11 @@ class Position(Frozen):
                 f"elbow_gap_cm belongs to the arm at the side, and this position lifts it to {self.abduction_deg} "
                 "degrees: take the line out"
             )
-        return self
 
-    @model_validator(mode="after")
-    def _ends_beyond_its_start(self) -> Self:
+    @check
+    def _ends_beyond_its_start(self) -> None:
         if self.available_deg <= self.arc_start_deg:
             raise ValueError("available_deg is not beyond arc_start_deg, where the arc starts: write a larger one")
-        return self
 
 
 class Exercise(Frozen):
@@ -159,7 +154,7 @@ class Exercise(Frozen):
 
     format: Literal[1]
     name: Name = Field(description="the name of the file")
-    positions: Annotated[tuple[Position, ...], Field(min_length=1)] = Field(
+    positions: Annotated[tuple[Position, ...], Bounds(min_length=1)] = Field(
         description="arm positions in the order in which the trade takes them"
     )
 

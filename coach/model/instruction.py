@@ -2,10 +2,9 @@
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal
 
-from pydantic import AwareDatetime, Field, model_validator
-
+from coach.frozen import AwareDatetime, Bounds, Field, check, form
 from coach.model.base import POSITION_KEY, Frozen, Initials, Line, Lines, Name, PositionNameOnly, Repetitions
 from coach.model.condition import Finding
 from coach.model.load_step import ChosenStep
@@ -55,16 +54,15 @@ _FIELDS = frozenset[str]().union(*_REQUIRED.values(), *_OPTIONAL.values())
 class Change(Frozen):
     """One value of the prescription before and after an instruction changed it, as TOML; None where there is none."""
 
-    key: Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
+    key: Annotated[str, form(r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
     was: Lines | None = Field(default=None, description="the value before, as TOML")
     now: Lines | None = Field(default=None, description="the value after, as TOML")
 
-    @model_validator(mode="after")
-    def _key_is_changeable(self) -> Self:
+    @check
+    def _key_is_changeable(self) -> None:
         first = self.key.partition(".")[0]
         if first not in (*CHANGEABLE, *WITH_THE_EXERCISE):
             raise ValueError(f"key {first} is not changed by an instruction; one of {', '.join(CHANGEABLE)} is")
-        return self
 
 
 class Instruction(Frozen):
@@ -76,7 +74,7 @@ class Instruction(Frozen):
     position: Annotated[PositionNameOnly | None, POSITION_KEY] = Field(
         default=None, description="the position that it applies to, if it applies to one"
     )
-    available_deg: Annotated[float, Field(ge=0, le=120)] | None = Field(
+    available_deg: Annotated[float, Bounds(ge=0, le=120)] | None = Field(
         default=None, description="cap_range: no further than this in that position"
     )
     load: ChosenStep | None = Field(default=None, description="overrule: the load step to go on with")
@@ -88,7 +86,7 @@ class Instruction(Frozen):
     signed_at: AwareDatetime | None = Field(
         default=None, description="take_back: when the instruction to take back was signed"
     )
-    record: Annotated[str, Field(pattern=r"^[^/\\\x00-\x1f]+\.toml$", max_length=200)] | None = Field(
+    record: Annotated[str, form(r"^[^/\\\x00-\x1f]+\.toml$", max_length=200)] | None = Field(
         default=None, description="correct_date: the file in records/ that was written under a wrong clock"
     )
     wrong_at: AwareDatetime | None = Field(
@@ -112,14 +110,13 @@ class Instruction(Frozen):
     written: Written | None = Field(default=None, description="by which computer, and what that had seen")
     reason: Line = Field(description="why, for whoever reads it later")
 
-    @model_validator(mode="after")
-    def _has_a_reason(self) -> Self:
+    @check
+    def _has_a_reason(self) -> None:
         if not self.reason.strip():
             raise ValueError("reason is empty: say in a few words why")
-        return self
 
-    @model_validator(mode="after")
-    def _has_the_fields_of_its_kind(self) -> Self:
+    @check
+    def _has_the_fields_of_its_kind(self) -> None:
         required = _REQUIRED.get(self.what, frozenset())
         allowed = required | _OPTIONAL.get(self.what, frozenset())
         given = {name for name in _FIELDS if getattr(self, name) not in (None, ())}
@@ -133,4 +130,3 @@ class Instruction(Frozen):
             raise ValueError('what = "correct_date" needs record or wrong_at, one of the two: name what has the date')
         if self.what == "overrule" and not given:
             raise ValueError('what = "overrule" needs load or repetitions, or both: add what to go on with')
-        return self

@@ -2,12 +2,11 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
-
+from coach.frozen import Bounds, Field
 from coach.model.base import DistanceCm, Frozen, Name
 from coach.model.exercise import LoadUnit
 
-Chance = Annotated[float, Field(ge=0, le=1)]
+Chance = Annotated[float, Bounds(ge=0, le=1)]
 
 
 class ChosenStep(Frozen):
@@ -18,7 +17,7 @@ class ChosenStep(Frozen):
         description="1: one length of band; 2: looped round the anchor, both ends in the hand"
     )
     distance_cm: DistanceCm = Field(description="from below the anchor to the mark between the feet")
-    share: Annotated[float, Field(gt=0, le=1)] | None = Field(
+    share: Annotated[float, Bounds(gt=0, le=1)] | None = Field(
         default=None,
         description="the share of measured strength that an overruling load may reach, where that is above the limit",
     )
@@ -33,8 +32,8 @@ class LoadStep(Frozen):
     grade: Name
     strands: Literal[1, 2]
     distance_cm: DistanceCm
-    mean_nm: Annotated[float, Field(ge=0)]
-    peak_nm: Annotated[float, Field(ge=0)]
+    mean_nm: Annotated[float, Bounds(ge=0)]
+    peak_nm: Annotated[float, Bounds(ge=0)]
     low_nm: float | None = Field(default=None, description="the true mean torque is below this in 5 of 100")
     high_nm: float | None = Field(default=None, description="the true mean torque is above this in 5 of 100")
     unit: Literal["N"] | None = Field(
@@ -72,7 +71,7 @@ class Rungs(Frozen):
     offered: LoadStep | None = Field(
         default=None, description="a larger rise, which only an instruction of the therapist takes"
     )
-    elongation: Annotated[float, Field(ge=0)] | None = Field(
+    elongation: Annotated[float, Bounds(ge=0)] | None = Field(
         default=None, description="how far the step stretches its band at most, as a fraction of the resting length"
     )
     easier: LoadStep | None = None

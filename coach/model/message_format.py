@@ -2,15 +2,15 @@
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 _PLACEHOLDER = re.compile(r"\{(\w+)((?:\|[^{}|]*)*)\}")
 _DATE = re.compile(r"(\d{4}-\d\d-\d\d)(?: (\d\d:\d\d))?")
 _DECIMAL = re.compile(r"([+-]?\d+)\.(\d+)")
 
 
-@dataclass(frozen=True)
-class Language:
+class Language(Struct, frozen=True):
     """How one language writes counts, decimals and dates.
 
     `forms` are the plural categories of Unicode CLDR that the language has, in order. `plural_index` gives the index

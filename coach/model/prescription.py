@@ -2,10 +2,9 @@
 
 import re
 from datetime import date, datetime
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal
 
-from pydantic import Field, ValidationError, model_validator
-
+from coach.frozen import Bounds, Field, check
 from coach.model.base import (
     DistanceCm,
     Frozen,
@@ -25,10 +24,10 @@ from coach.model.load_step import ChosenStep
 class Tempo(Frozen):
     """Seconds out, held at the end, back, and relaxed between repetitions."""
 
-    out_s: Annotated[float, Field(ge=1, le=10)] = Field(description="seconds out, against the band")
-    hold_s: Annotated[float, Field(ge=0, le=10)] = Field(description="seconds held at the end")
-    back_s: Annotated[float, Field(ge=1, le=10)] = Field(description="seconds back, letting the band pull slowly")
-    relax_s: Annotated[float, Field(ge=0, le=10)] = Field(description="seconds relaxed before the next repetition")
+    out_s: Annotated[float, Bounds(ge=1, le=10)] = Field(description="seconds out, against the band")
+    hold_s: Annotated[float, Bounds(ge=0, le=10)] = Field(description="seconds held at the end")
+    back_s: Annotated[float, Bounds(ge=1, le=10)] = Field(description="seconds back, letting the band pull slowly")
+    relax_s: Annotated[float, Bounds(ge=0, le=10)] = Field(description="seconds relaxed before the next repetition")
 
 
 class Dose(Frozen):
@@ -43,21 +42,19 @@ class Dose(Frozen):
         description="top of the repetition range: with all sets clean there, load may go up"
     )
     tempo: Tempo
-    rest_s: Annotated[int, Field(ge=10, le=600)] = Field(description="seconds of rest between sets")
-    count_in_s: Annotated[int, Field(ge=3, le=60)] = Field(description="seconds counted down before each set")
-    days_a_week: Annotated[int, Field(ge=1, le=7)] = Field(description="sessions a week")
+    rest_s: Annotated[int, Bounds(ge=10, le=600)] = Field(description="seconds of rest between sets")
+    count_in_s: Annotated[int, Bounds(ge=3, le=60)] = Field(description="seconds counted down before each set")
+    days_a_week: Annotated[int, Bounds(ge=1, le=7)] = Field(description="sessions a week")
 
-    @model_validator(mode="after")
-    def _top_is_above_bottom(self) -> Self:
+    @check
+    def _top_is_above_bottom(self) -> None:
         if self.repetitions_max < self.repetitions_min:
             raise ValueError("repetitions_max is below repetitions_min: swap them")
-        return self
 
-    @model_validator(mode="after")
-    def _least_is_within_sets(self) -> Self:
+    @check
+    def _least_is_within_sets(self) -> None:
         if self.sets_least is not None and self.sets_least > self.sets:
             raise ValueError("sets_least is above sets: a short session cannot have more sets than a whole one")
-        return self
 
 
 class PositionDose(Frozen):
@@ -68,23 +65,23 @@ class PositionDose(Frozen):
     repetitions_min: Repetitions | None = Field(default=None, description="bottom of the repetition range there")
     repetitions_max: Repetitions | None = Field(default=None, description="top of the repetition range there")
     tempo: Tempo | None = Field(default=None, description="the tempo there")
-    rest_s: Annotated[int, Field(ge=10, le=600)] | None = Field(default=None, description="seconds of rest there")
+    rest_s: Annotated[int, Bounds(ge=10, le=600)] | None = Field(default=None, description="seconds of rest there")
 
     def of(self, dose: Dose) -> Dose:
-        """The whole dose in this position. Raises ValidationError where the two do not go together."""
+        """The whole dose in this position. Raises ValueError where the two do not go together."""
         own = {name: getattr(self, name) for name in PositionDose.model_fields if name != "position"}
         given = {name: value for name, value in own.items() if value is not None}
-        return Dose.model_validate({**{name: getattr(dose, name) for name in Dose.model_fields}, **given})
+        return Dose(**{**{name: getattr(dose, name) for name in Dose.model_fields}, **given})
 
 
 class FixedSetup(Frozen):
     """The parts of a setup that the therapist fixed for one position; the rest is computed."""
 
     position: PositionName = Field(description="the position that it is fixed for")
-    anchor_height_cm: Annotated[int, Field(ge=0, le=300)] | None = Field(
+    anchor_height_cm: Annotated[int, Bounds(ge=0, le=300)] | None = Field(
         default=None, description="of the band's fixing above the floor; one of the heights in the client's home"
     )
-    body_turn_deg: Annotated[float, Field(ge=0, le=180)] | None = Field(
+    body_turn_deg: Annotated[float, Bounds(ge=0, le=180)] | None = Field(
         default=None, description="90 side-on, 0 facing the anchor"
     )
     distance_cm: DistanceCm | None = Field(
@@ -106,14 +103,14 @@ class Target(Frozen):
     """The mean torque at which a position is complete."""
 
     position: PositionName = Field(description="the position")
-    mean_nm: Annotated[float, Field(gt=0, le=60)] = Field(description="mean torque over the arc, newton metres")
+    mean_nm: Annotated[float, Bounds(gt=0, le=60)] = Field(description="mean torque over the arc, newton metres")
 
 
 class PrescribedExercise(Frozen):
     """What the therapist set for one exercise: positions in the order of the goal, dose, limits, targets."""
 
     exercise: Name = Field(description="the name of an exercise in the content")
-    positions: Annotated[tuple[PositionNameOnly, ...], Field(min_length=1)] = Field(
+    positions: Annotated[tuple[PositionNameOnly, ...], Bounds(min_length=1)] = Field(
         description="arm positions by their names, in the order of the goal"
     )
     aim: Literal["control", "strength"] = Field(
@@ -142,24 +139,22 @@ class PrescribedExercise(Frozen):
         default=(), description="without one, a position is complete at the heaviest load step at home"
     )
 
-    @model_validator(mode="after")
-    def _positions_once(self) -> Self:
+    @check
+    def _positions_once(self) -> None:
         if len(set(self.positions)) < len(self.positions):
             raise ValueError("positions names one position twice")
-        return self
 
-    @model_validator(mode="after")
-    def _targets_once(self) -> Self:
+    @check
+    def _targets_once(self) -> None:
         named = [target.position for target in self.targets]
         for name in named:
             if name not in self.positions:
                 raise ValueError(f"a target names {position_in_words(name)}, which is not in positions")
             if named.count(name) > 1:
                 raise ValueError(f"two targets for {position_in_words(name)}: keep one")
-        return self
 
-    @model_validator(mode="after")
-    def _doses_once_and_whole(self) -> Self:
+    @check
+    def _doses_once_and_whole(self) -> None:
         named = [one.position for one in self.doses]
         for one in self.doses:
             where = position_in_words(one.position)
@@ -169,9 +164,8 @@ class PrescribedExercise(Frozen):
                 raise ValueError(f"two doses for {where}: keep one")
             try:
                 one.of(self.dose)
-            except ValidationError as error:
-                raise ValueError(f"the dose of {where}: {str(error.errors()[0]['msg']).partition(', ')[2]}") from None
-        return self
+            except ValueError as error:
+                raise ValueError(f"the dose of {where}: {error}") from None
 
     def dose_at(self, position: Name) -> Dose:
         """The dose in a position."""
@@ -199,42 +193,65 @@ class PrescribedExercise(Frozen):
         return FixedSetup(position=position)
 
 
+History = Annotated[
+    tuple[Line, ...], Bounds(description="what was asked at intake and noted: instability, latex allergy, surgery")
+]
+GoalInWords = Annotated[Line, Bounds(description="what the client wants to do again, in their words")]
+PrescribedBy = Annotated[Initials, Bounds(description="who prescribed")]
+PrescribedOn = Annotated[date, Bounds(description="the day on which it was prescribed")]
+RepairedOn = Annotated[date | None, Bounds(description="the day of a cuff repair, where there was one")]
+Activities = Annotated[
+    tuple[Line, ...],
+    Bounds(max_length=5, description="what the client wants to do again, rated 0 to 10 every second week"),
+]
+OnABadDay = Annotated[
+    BadDay | None, Bounds(description="what may be done after a stop or in review; never after a warning sign")
+]
+
+
+def _refuse_too_few(activities: tuple[Line, ...]) -> None:
+    if len(activities) in (1, 2):
+        raise ValueError(f"activities names {len(activities)}, too few for a mean: name three to five, or none")
+
+
 class OfEveryExercise(Frozen):
     """What the therapist set for the client, whichever exercises are done."""
 
-    history: tuple[Line, ...] = Field(
-        default=(), description="what was asked at intake and noted: instability, latex allergy, surgery"
-    )
-    goal: Line = Field(description="what the client wants to do again, in their words")
-    initials: Initials = Field(description="who prescribed")
-    on: date = Field(description="the day on which it was prescribed")
-    repaired_on: date | None = Field(default=None, description="the day of a cuff repair, where there was one")
-    activities: Annotated[tuple[Line, ...], Field(max_length=5)] = Field(
-        default=(), description="what the client wants to do again, rated 0 to 10 every second week"
-    )
-    bad_day: BadDay | None = Field(
-        default=None, description="what may be done after a stop or in review; never after a warning sign"
-    )
+    history: History = ()
+    goal: GoalInWords
+    initials: PrescribedBy
+    on: PrescribedOn
+    repaired_on: RepairedOn = None
+    activities: Activities = ()
+    bad_day: OnABadDay = None
 
-    @model_validator(mode="after")
-    def _activities_make_a_mean(self) -> Self:
-        if len(self.activities) in (1, 2):
-            raise ValueError(
-                f"activities names {len(self.activities)}, too few for a mean: name three to five, or none"
-            )
-        return self
+    @check
+    def _activities_make_a_mean(self) -> None:
+        _refuse_too_few(self.activities)
 
 
-class Prescription(OfEveryExercise, PrescribedExercise):
+class Prescription(PrescribedExercise):
     """prescription.toml: positions in the order of the goal, dose, limits, and the instructions signed so far."""
 
+    # The keys of `OfEveryExercise`, once more: a struct has one base.
+    history: History = ()
+    goal: GoalInWords
+    initials: PrescribedBy
+    on: PrescribedOn
+    repaired_on: RepairedOn = None
+    activities: Activities = ()
+    bad_day: OnABadDay = None
     format: Literal[1]
     sign_offs: tuple[Instruction, ...] = Field(
         default=(), description="instructions signed since then: only added to, never changed"
     )
 
-    @model_validator(mode="after")
-    def _instructions_fit_the_goal(self) -> Self:
+    @check
+    def _activities_make_a_mean(self) -> None:
+        _refuse_too_few(self.activities)
+
+    @check
+    def _instructions_fit_the_goal(self) -> None:
         for instruction in self.sign_offs:
             if instruction.exercise is not None:
                 raise ValueError("an instruction names an exercise, and a prescription has only one: take it out")
@@ -242,7 +259,6 @@ class Prescription(OfEveryExercise, PrescribedExercise):
                 says = "unlocks" if instruction.what == "unlock_position" else "names"
                 named = position_in_words(instruction.position)
                 raise ValueError(f"an instruction {says} {named}, which is not in positions")
-        return self
 
     def _positions_since(self, at: datetime) -> frozenset[str]:
         """The positions of the goal, now and as they were at any time since then: what was signed stays as it is."""
@@ -251,8 +267,8 @@ class Prescription(OfEveryExercise, PrescribedExercise):
         before = (name for change in changes if change.was for name in re.findall(r"\w+", change.was))
         return frozenset((*self.positions, *before))
 
-    @model_validator(mode="after")
-    def _overruled_inside_the_dose(self) -> Self:
+    @check
+    def _overruled_inside_the_dose(self) -> None:
         low, high = self.repetitions_least, self.repetitions_most
         for instruction in self._signed_on_this_dose():
             asked = instruction.repetitions
@@ -261,7 +277,6 @@ class Prescription(OfEveryExercise, PrescribedExercise):
                     f"an instruction asks for {asked} repetitions, outside the dose's own "
                     f"{low} to {high}: stay inside, or change the dose"
                 )
-        return self
 
     def _signed_on_this_dose(self) -> tuple[Instruction, ...]:
         """The instructions signed since the range of repetitions was last changed."""
@@ -271,8 +286,8 @@ class Prescription(OfEveryExercise, PrescribedExercise):
         ]
         return tuple(one for one in self.instructions_not_taken_back if not changes or one.at > changes[-1])
 
-    @model_validator(mode="after")
-    def _taken_back_once_and_after(self) -> Self:
+    @check
+    def _taken_back_once_and_after(self) -> None:
         taken_back: set[datetime] = set()
         for instruction in self.sign_offs:
             when = instruction.signed_at
@@ -287,7 +302,6 @@ class Prescription(OfEveryExercise, PrescribedExercise):
             if when in taken_back:
                 raise ValueError(f"{said}, which is taken back already: keep one of the two")
             taken_back.add(when)
-        return self
 
     @property
     def right_dates(self) -> dict[str, datetime]:

@@ -1,10 +1,9 @@
 """Who the client is, what was measured, and what stands at home. Pseudonyms only."""
 
 from datetime import date
-from typing import Annotated, Literal, Self, get_args
+from typing import Annotated, Literal, get_args
 
-from pydantic import Field, model_validator
-
+from coach.frozen import Bounds, Field, check, form
 from coach.model.band import BandGrade, BandPiece
 from coach.model.base import Frozen, Line, Name, PositionName, Side
 from coach.model.condition import ClientCondition, Irritability
@@ -15,24 +14,24 @@ from coach.model.option_names import Direction, SignChoice, ThemeName
 class Lengths(Frozen):
     """Measured lengths; what is missing is taken from published fractions of stature."""
 
-    shoulder_height_m: Annotated[float, Field(gt=0.5, lt=2.2)] | None = Field(
+    shoulder_height_m: Annotated[float, Bounds(gt=0.5, lt=2.2)] | None = Field(
         default=None, description="floor to the middle of the shoulder, standing"
     )
-    half_biacromial_m: Annotated[float, Field(gt=0.08, lt=0.35)] | None = Field(
+    half_biacromial_m: Annotated[float, Bounds(gt=0.08, lt=0.35)] | None = Field(
         default=None, description="from the middle of the chest to the outer end of one shoulder"
     )
-    upper_arm_m: Annotated[float, Field(gt=0.15, lt=0.5)] | None = Field(
+    upper_arm_m: Annotated[float, Bounds(gt=0.15, lt=0.5)] | None = Field(
         default=None, description="shoulder to elbow"
     )
-    grip_lever_m: Annotated[float, Field(gt=0.15, lt=0.5)] | None = Field(
+    grip_lever_m: Annotated[float, Bounds(gt=0.15, lt=0.5)] | None = Field(
         default=None, description="elbow to the middle of the closed hand"
     )
-    foot_m: Annotated[float, Field(gt=0.15, lt=0.4)] | None = Field(
+    foot_m: Annotated[float, Bounds(gt=0.15, lt=0.4)] | None = Field(
         default=None, description="one foot length; distances are told in these"
     )
 
 
-AvailableDeg = Annotated[float, Field(ge=0, le=120)]
+AvailableDeg = Annotated[float, Bounds(ge=0, le=120)]
 
 
 class AvailableRange(Frozen):
@@ -64,8 +63,8 @@ def refuse_wrong_lever(direction: Direction, lever_m: float | None) -> None:
         raise ValueError(f"lever_m is {lever_m:g}, longer than a forearm: write at most 0.5")
 
 
-ForceN = Annotated[float, Field(gt=0, le=500)]
-LeverM = Annotated[float, Field(gt=0.1, le=0.9)]
+ForceN = Annotated[float, Bounds(gt=0, le=500)]
+LeverM = Annotated[float, Bounds(gt=0.1, le=0.9)]
 
 
 class Strength(Frozen):
@@ -84,10 +83,9 @@ class Strength(Frozen):
     side: Side | None = Field(default=None, description="the shoulder; without it, that of the profile")
     on: date = Field(description="the day it was measured")
 
-    @model_validator(mode="after")
-    def _lever_of_an_angle(self) -> Self:
+    @check
+    def _lever_of_an_angle(self) -> None:
         refuse_wrong_lever(self.direction, self.lever_m)
-        return self
 
     @property
     def load(self) -> float:
@@ -98,35 +96,36 @@ class Strength(Frozen):
 class Home(Frozen):
     """Where the client can fix the band and stand."""
 
-    anchor_heights_cm: Annotated[tuple[int, ...], Field(min_length=1)] = Field(
+    anchor_heights_cm: Annotated[tuple[int, ...], Bounds(min_length=1)] = Field(
         description="every height at which the band can be fixed"
     )
-    nearest_cm: Annotated[int, Field(ge=20, le=500)] = Field(description="nearest the client can stand to the anchor")
-    farthest_cm: Annotated[int, Field(ge=20, le=500)] = Field(
+    nearest_cm: Annotated[int, Bounds(ge=20, le=500)] = Field(
+        description="nearest the client can stand to the anchor"
+    )
+    farthest_cm: Annotated[int, Bounds(ge=20, le=500)] = Field(
         description="farthest the client can stand from the anchor"
     )
-    mark_every_cm: Annotated[int, Field(ge=1, le=50)] = Field(
+    mark_every_cm: Annotated[int, Bounds(ge=1, le=50)] = Field(
         default=5, description="steps between the marks on the floor"
     )
-    strands: Annotated[tuple[Literal[1, 2], ...], Field(min_length=1)] = Field(
+    strands: Annotated[tuple[Literal[1, 2], ...], Bounds(min_length=1)] = Field(
         default=(1,), description="how the client can hold a band: 1 strand, 2 strands, or both"
     )
 
-    underfoot_least_cm: Annotated[int, Field(ge=5, le=60)] = Field(
+    underfoot_least_cm: Annotated[int, Bounds(ge=5, le=60)] = Field(
         default=10, description="least length of band under the foot where the client stands on it: a shoe's width"
     )
-    underfoot_every_cm: Annotated[int, Field(ge=1, le=20)] = Field(
+    underfoot_every_cm: Annotated[int, Bounds(ge=1, le=20)] = Field(
         default=2, description="steps between the marks on the band for the length underfoot"
     )
 
-    @model_validator(mode="after")
-    def _near_before_far(self) -> Self:
+    @check
+    def _near_before_far(self) -> None:
         if self.farthest_cm < self.nearest_cm:
             raise ValueError("farthest_cm is nearer than nearest_cm: swap them")
         for height in self.anchor_heights_cm:
             if not 0 <= height <= 300:
                 raise ValueError(f"an anchor at {height} cm is outside 0 to 300 cm")
-        return self
 
 
 class SoundSettings(Frozen):
@@ -154,7 +153,7 @@ class TrainingPlan(Frozen):
     """
 
     days: tuple[Weekday, ...] = Field(default=(), description="the client's own days")
-    at: Annotated[str, Field(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")] | None = Field(
+    at: Annotated[str, form(r"^([01]\d|2[0-3]):[0-5]\d$")] | None = Field(
         default=None, description="the time of day, such as 18:00; without it, calendar entries last the whole day"
     )
     when: Line | None = Field(default=None, description="when, in the client's words: after breakfast")
@@ -175,11 +174,9 @@ class Profile(Frozen):
     format: Literal[1]
     name: Name = Field(description="a pseudonym")
     side: Side = Field(description="the shoulder that is trained, where the programme names no other")
-    language: Annotated[str, Field(pattern=r"^[a-z]{2}$")] = Field(
-        default="en", description="a language of the content"
-    )
-    stature_m: Annotated[float, Field(ge=1.0, le=2.3)] = Field(description="standing height")
-    mass_kg: Annotated[float, Field(ge=25, le=250)] = Field(description="body mass")
+    language: Annotated[str, form(r"^[a-z]{2}$")] = Field(default="en", description="a language of the content")
+    stature_m: Annotated[float, Bounds(ge=1.0, le=2.3)] = Field(description="standing height")
+    mass_kg: Annotated[float, Bounds(ge=25, le=250)] = Field(description="body mass")
     fractions: Literal["women", "men", "both"] = Field(
         default="both", description="whose published body fractions stand in for lengths not measured"
     )
@@ -190,7 +187,7 @@ class Profile(Frozen):
     ranges: tuple[AvailableRange, ...] = Field(default=(), description="measured available ranges")
     strengths: tuple[Strength, ...] = Field(default=(), description="measured strength")
     home: Home = Field(description="where the band can be fixed, and where there is room to stand")
-    bands: Annotated[tuple[BandGrade, ...], Field(min_length=1)] = Field(
+    bands: Annotated[tuple[BandGrade, ...], Bounds(min_length=1)] = Field(
         default=(), description="the bands on the shelf, each with its measured points"
     )
     pieces: tuple[BandPiece, ...] = Field(
@@ -212,15 +209,14 @@ class Profile(Frozen):
         description="what drawings are made of; auto: the finest signs that the terminal is known to draw itself",
     )
 
-    @model_validator(mode="after")
-    def _one_band_a_name(self) -> Self:
+    @check
+    def _one_band_a_name(self) -> None:
         names = [*(band.name for band in self.bands), *(piece.called for piece in self.pieces)]
         if not names:
             raise ValueError("bands is missing: add a table [[bands]], or [[pieces]] of the clinic's shelf")
         for name in names:
             if names.count(name) > 1:
                 raise ValueError(f"two bands are called {name}: give each its own name")
-        return self
 
     def available_deg(self, position: Name, direction: Direction) -> float | None:
         """The newest measured available range in a position and direction, or None where nobody measured it."""

@@ -2,10 +2,9 @@
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import AwareDatetime, Field, model_validator
-
+from coach.frozen import AwareDatetime, Bounds, Field
 from coach.model.base import POSITION_CAP_KEY, Frozen, Line, Name, Pain, PositionName, PositionNameOnly, Repetitions
 from coach.model.content_entries import Fault
 from coach.model.load_step import ChosenStep, LoadStep
@@ -61,24 +60,24 @@ class Progress(Frozen):
     load: LoadStep | None = None
     repetitions: Repetitions
     status: Status = "active"
-    ready_sessions: Annotated[int, Field(ge=0)] = 0
-    under_sessions: Annotated[int, Field(ge=0)] = 0
-    clean_sets: Annotated[int, Field(ge=0)] = Field(
+    ready_sessions: Annotated[int, Bounds(ge=0)] = 0
+    under_sessions: Annotated[int, Bounds(ge=0)] = 0
+    clean_sets: Annotated[int, Bounds(ge=0)] = Field(
         default=0, description="sets in a row, over sessions, with no fault and nothing unsure: fewer cues follow"
     )
     newest_fault: Fault | None = Field(default=None, description="the fault named last in this position")
     taught: dict[Name, tuple[Fault, ...]] = Field(
         default={}, description="for each exercise, the faults that the client was shown"
     )
-    form_asked: dict[Name, Annotated[int, Field(ge=0)]] = Field(
+    form_asked: dict[Name, Annotated[int, Bounds(ge=0)]] = Field(
         default={}, description="for each form question of this position, sessions since it was answered; 0: the last"
     )
-    pace_sets: Annotated[int, Field(ge=0)] = Field(
+    pace_sets: Annotated[int, Bounds(ge=0)] = Field(
         default=0, description="clean sets in a row at this load and setup: the tempo is led less and less"
     )
     trial: OwnTempo | None = Field(default=None, description="the client's own tempo as it was timed last")
-    trial_ago: Annotated[int, Field(ge=0)] = Field(default=0, description="sessions since it was timed")
-    sessions: Annotated[int, Field(ge=0)] = 0
+    trial_ago: Annotated[int, Bounds(ge=0)] = Field(default=0, description="sessions since it was timed")
+    sessions: Annotated[int, Bounds(ge=0)] = 0
     first_session: AwareDatetime | None = None
     last_session: AwareDatetime | None = None
     trained_at: AwareDatetime | None = Field(
@@ -88,7 +87,7 @@ class Progress(Frozen):
     usual_pain: Pain | None = Field(default=None, description="the usual level of pain at check-ins")
     usual_since: date | None = Field(default=None, description="when it was last found, in a settled fortnight")
     worst_pain: Pain | None = Field(default=None, description="the worst pain of the last session with a set")
-    high_check_ins: Annotated[int, Field(ge=0)] = Field(
+    high_check_ins: Annotated[int, Bounds(ge=0)] = Field(
         default=0, description="check-ins in a row with pain above the usual level"
     )
     pain_stops: tuple[date, ...] = Field(default=(), description="the stops for pain that still count")
@@ -96,7 +95,7 @@ class Progress(Frozen):
     ratings: tuple[Rating, ...] = Field(default=(), description="the activities, each time they were rated")
     eased: bool = Field(default=False, description="the load was made easier, and no set was done with it since")
     fell_from_nm: float | None = Field(default=None, description="the lowest load that was too much")
-    falls: Annotated[int, Field(ge=0)] = Field(default=0, description="how often it, or more, was too much")
+    falls: Annotated[int, Bounds(ge=0)] = Field(default=0, description="how often it, or more, was too much")
     looked_at: AwareDatetime | None = Field(default=None, description="when the therapist last let it go on")
     tell: dict[Name, Line] = Field(default={}, description="messages for the therapist since the last instruction")
     asked: ChosenStep | None = Field(default=None, description="the load step that the therapist asked for")
@@ -120,9 +119,8 @@ class Progress(Frozen):
     cleared: tuple[Cleared, ...] = Field(default=(), description="the positions cleared, the newest last")
     decision: Decision | None = None
 
-    @model_validator(mode="before")
     @classmethod
-    def _without_retired_keys(cls, given: object) -> object:
+    def as_read(cls, given: Any) -> Any:
         """Without the keys that an older program wrote and no rule reads any more."""
         return {key: given[key] for key in given if key not in _RETIRED} if isinstance(given, Mapping) else given
 

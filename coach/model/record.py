@@ -3,10 +3,9 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, ClassVar, Literal, Self
 
-from pydantic import AwareDatetime, Field
-
+from coach.frozen import AwareDatetime, Bounds, Field
 from coach.model import step_names
 from coach.model.base import (
     Frozen,
@@ -47,7 +46,7 @@ class Decision(Frozen):
     source: Line
     numbers: dict[Name, Number] = {}
     load: LoadStep
-    repetitions: Annotated[int, Field(ge=1)]
+    repetitions: Annotated[int, Bounds(ge=1)]
     status: Status
     tell: dict[Name, Line] = Field(
         default={}, description="what the therapist should know, by the rule that reports it"
@@ -68,7 +67,7 @@ class _Entry(Frozen):
 class Answered(_Entry):
     """One answer: yes, no, not_sure, a number from 0 to 10, or the name of what was chosen."""
 
-    kind: Literal["answer"] = "answer"
+    kind: ClassVar[Literal["answer"]] = "answer"
     at: AwareDatetime
     step: step_names.StepName
     value: Pain | Name
@@ -80,7 +79,7 @@ class Chosen(_Entry):
     It does not count until an `answer` entry of the same step confirms it.
     """
 
-    kind: Literal["chosen"] = "chosen"
+    kind: ClassVar[Literal["chosen"]] = "chosen"
     at: AwareDatetime
     step: step_names.StepName
     value: Pain | Name
@@ -89,7 +88,7 @@ class Chosen(_Entry):
 class TakenBack(_Entry):
     """The client took back the last answer to a step, or what was chosen there; it no longer counts."""
 
-    kind: Literal["taken_back"] = "taken_back"
+    kind: ClassVar[Literal["taken_back"]] = "taken_back"
     at: AwareDatetime
     step: step_names.StepName
 
@@ -97,18 +96,18 @@ class TakenBack(_Entry):
 class SetDone(_Entry):
     """One set as it was done: whole repetitions, seconds under load, and how it ended."""
 
-    kind: Literal["set"] = "set"
+    kind: ClassVar[Literal["set"]] = "set"
     at: AwareDatetime
     number: SetNumber
-    repetitions: Annotated[int, Field(ge=0, le=99)]
-    under_load_s: Annotated[float, Field(ge=0)]
+    repetitions: Annotated[int, Bounds(ge=0, le=99)]
+    under_load_s: Annotated[float, Bounds(ge=0)]
     end: SetEnd
 
 
 class LoadChanged(_Entry):
     """A step down during the session: the new load step with its neighbours."""
 
-    kind: Literal["load"] = "load"
+    kind: ClassVar[Literal["load"]] = "load"
     at: AwareDatetime
     rule: Name
     rungs: Rungs
@@ -120,7 +119,7 @@ class BandAtHand(_Entry):
     An entry with the programme's own rungs means that the programme's own band is in use again.
     """
 
-    kind: Literal["band"] = "band"
+    kind: ClassVar[Literal["band"]] = "band"
     at: AwareDatetime
     rungs: Rungs
 
@@ -128,17 +127,17 @@ class BandAtHand(_Entry):
 class OwnTempo(_Entry):
     """Repetitions without band and without guidance: the seconds that they took, and those that were right."""
 
-    kind: Literal["own_tempo"] = "own_tempo"
+    kind: ClassVar[Literal["own_tempo"]] = "own_tempo"
     at: AwareDatetime
-    repetitions: Annotated[int, Field(ge=1, le=99)]
-    took_s: Annotated[float, Field(ge=0)]
-    right_s: Annotated[float, Field(gt=0)]
+    repetitions: Annotated[int, Bounds(ge=1, le=99)]
+    took_s: Annotated[float, Bounds(ge=0)]
+    right_s: Annotated[float, Bounds(gt=0)]
 
 
 class Taught(_Entry):
     """A fault that was shown beside the right form, before the first set."""
 
-    kind: Literal["taught"] = "taught"
+    kind: ClassVar[Literal["taught"]] = "taught"
     at: AwareDatetime
     fault: Name
 
@@ -146,16 +145,13 @@ class Taught(_Entry):
 class Ended(_Entry):
     """The last entry: how the session ended and what was decided."""
 
-    kind: Literal["end"] = "end"
+    kind: ClassVar[Literal["end"]] = "end"
     at: AwareDatetime
     how: SessionEnd
     decision: Decision
 
 
-Entry = Annotated[
-    Answered | Chosen | TakenBack | SetDone | LoadChanged | BandAtHand | OwnTempo | Taught | Ended,
-    Field(discriminator="kind"),
-]
+Entry = Answered | Chosen | TakenBack | SetDone | LoadChanged | BandAtHand | OwnTempo | Taught | Ended
 
 
 @dataclass(frozen=True)
@@ -198,7 +194,7 @@ def _summarize(entries: Iterable[Entry], rungs: Rungs) -> _EntrySummary:
     return _EntrySummary(answers, unconfirmed, tuple(sets_done), current, programme, other_band)
 
 
-class Record(Frozen):
+class Record(Frozen, dict=True):
     """What was asked of the client for one exercise in one session, then every entry in order.
 
     records/STARTED.toml of format 1 holds just this; of format 2 one for each exercise (`SessionFile`). `name`,
@@ -232,7 +228,7 @@ class Record(Frozen):
     rise_taken: Name | None = Field(
         default=None, description="the exercise whose load rises in this session, so that no other does"
     )
-    part: Annotated[int, Field(ge=0)] = Field(default=0, description="which exercise of the session it is, from 0")
+    part: Annotated[int, Bounds(ge=0)] = Field(default=0, description="which exercise of the session it is, from 0")
     written: Written | None = Field(default=None, description="by which computer, and what that had seen")
     entry: tuple[Entry, ...] = ()
 
@@ -347,8 +343,8 @@ class Record(Frozen):
         """The record with these entries after the others."""
         return self.model_copy(update={"entry": (*self.entry, *entries)})
 
-    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
-        """As for every model, but without the cached summary: pydantic copies it even if the entries differ."""
-        copied = super().model_copy(update=update, deep=deep)
+    def model_copy(self, *, update: Mapping[str, Any]) -> Self:
+        """As for every class, but without the cached summary, which is of other entries."""
+        copied = super().model_copy(update=update)
         copied.__dict__.pop("_summary", None)
         return copied

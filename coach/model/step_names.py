@@ -5,9 +5,9 @@ A name is a group and, after a point, what is shown or asked: "set_2.pain". The 
 
 from typing import Annotated
 
-from pydantic import Field
+from coach.frozen import form
 
-StepName = Annotated[str, Field(pattern=r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
+StepName = Annotated[str, form(r"^[a-z0-9_]+(\.[a-z0-9_]+)*$", max_length=100)]
 
 CHECK_IN = "check_in"
 PAIN_NOW = "check_in.pain_now"

@@ -1,9 +1,9 @@
 """What a recording holds: the repetition without the band, the sets, and movement that is neither."""
 
 import math
-from dataclasses import replace
 
 import numpy as np
+from msgspec.structs import replace
 
 from coach.motion_capture.elbow import drift_deg, upward, within_deg
 from coach.motion_capture.halves import Turning, straightened, turning_of

@@ -2,7 +2,8 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 ROLES = (
     "time",
@@ -35,8 +36,7 @@ _IN_BRACKETS = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 _SHORT = re.compile(r"(a|acc|accel|g|w|gyr|gyro|rot)_?([xyz])")
 
 
-@dataclass(frozen=True)
-class Column:
+class Column(Struct, frozen=True):
     """A column of the table: its place, from 0, its name and the unit that the name says, if it says one."""
 
     index: int

@@ -1,9 +1,9 @@
 """A stretch of movement as turns one way and back about one axis: the halves of its repetitions."""
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from msgspec import Struct
 
 from coach.motion_capture.orientation import Oriented
 from coach.motion_capture.results import Array, Asked
@@ -12,8 +12,7 @@ from coach.motion_capture.stretches import Stretch
 _LEAST_HALVES = 4  # two repetitions: with fewer a straight line is no drift (ours)
 
 
-@dataclass(frozen=True)
-class Half:
+class Half(Struct, frozen=True):
     """One turn from `first` to `end`, rows of the stretch; `sign` is its direction about the axis."""
 
     first: int
@@ -26,8 +25,7 @@ class Half:
         return 1 if self.turn_deg > 0 else -1
 
 
-@dataclass(frozen=True)
-class Turning:
+class Turning(Struct, frozen=True):
     """A stretch as an angle about its main axis, and the halves of its repetitions.
 
     `axis` is fixed in the sensor. `on_axis` is the part of the turning that is about it. `cut_off` are the turns

@@ -1,8 +1,7 @@
 """Orientation of the sensor over time, by the filter VQF (Laidig D, Seel T, Inf Fusion 2023;91:187-204)."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from scipy.signal import butter, sosfiltfilt
 from scipy.spatial.transform import Rotation
 from vqf import offlineVQF
@@ -14,8 +13,7 @@ _SMOOTH_HZ = 3.0  # a voluntary movement has little above
 _SMOOTH_ORDER = 2
 
 
-@dataclass(frozen=True)
-class Oriented:
+class Oriented(Struct, frozen=True):
     """A recording with the orientation of the sensor in a frame whose third axis is up, and the bias taken away."""
 
     recording: Recording

@@ -1,8 +1,7 @@
 """A recording in SI units on a regular clock; what cannot be one is refused with its row."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from coach.motion_capture.results import Array
 from coach.motion_capture.units import GRAVITY_M_S2
@@ -16,8 +15,7 @@ _CLIPPED_ROWS = 4
 _MAY_CLIP = (1.5 * GRAVITY_M_S2, 2.0)  # from here on equal extremes are the end of the scale, not rest
 
 
-@dataclass(frozen=True)
-class Recording:
+class Recording(Struct, frozen=True):
     """Acceleration in m/s2 and turning rate in rad/s, `rate_hz` rows a second, from 0 seconds on."""
 
     acceleration: Array

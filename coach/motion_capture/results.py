@@ -1,16 +1,15 @@
 """What was found in a recording, each value with its standard uncertainty; what cannot be known is None."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """What the client was asked to do, as far as it helps to read the recording."""
 
     out_s: float
@@ -39,16 +38,14 @@ class Asked:
         return tilt is not None and low <= tilt <= high
 
 
-@dataclass(frozen=True)
-class Estimate:
+class Estimate(Struct, frozen=True):
     """A value with its standard uncertainty."""
 
     value: float
     u: float
 
 
-@dataclass(frozen=True)
-class MeasuredRepetition:
+class MeasuredRepetition(Struct, frozen=True):
     """One repetition, in seconds from the start of the recording, and in degrees."""
 
     began_s: float
@@ -62,8 +59,7 @@ class MeasuredRepetition:
     """Mean speed of the way out over its greatest: 1 for one speed all the way."""
 
 
-@dataclass(frozen=True)
-class FoundSet:
+class FoundSet(Struct, frozen=True):
     """One set: its repetitions, and the angle over time that they were found in."""
 
     began_s: float
@@ -85,8 +81,7 @@ class FoundSet:
         return mean([one.range_deg for one in self.repetitions if one.range_deg is not None])
 
 
-@dataclass(frozen=True)
-class Found:
+class Found(Struct, frozen=True):
     """Everything that was found in one recording."""
 
     rate_hz: float

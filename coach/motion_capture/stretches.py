@@ -1,8 +1,7 @@
 """Still phases, and the stretches of movement between them."""
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from coach.motion_capture.orientation import Oriented
 from coach.motion_capture.results import Array
@@ -11,8 +10,7 @@ _MOVING_RAD_S = 0.07  # 4 degrees a second; the slowest tempo turns 40 degrees i
 _SHORTEST_S = 0.5  # a shorter movement counts only if it turns far, as half of a hurried way does
 
 
-@dataclass(frozen=True)
-class Stretch:
+class Stretch(Struct, frozen=True):
     """Rows from `first` up to `end` in which the arm moves, with pauses shorter than between two sets."""
 
     first: int

@@ -2,10 +2,10 @@
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from msgspec import Struct
 
 from coach.motion_capture.columns import EXPECTED, ROLES, Column, UnknownColumns, columns_as_told, columns_by_name
 from coach.motion_capture.recording import BadRecording, Recording, recording_of
@@ -21,8 +21,7 @@ _SEPARATORS = ("\t", ";", ",")
 _IN_ORDER = "--columns " + ",".join(("TIME", "AX", "AY", "AZ", "GX", "GY", "GZ"))
 
 
-@dataclass(frozen=True)
-class SensorTable:
+class SensorTable(Struct, frozen=True):
     """A table that was read: the recording, and what its columns and units were taken to be."""
 
     recording: Recording
@@ -32,8 +31,7 @@ class SensorTable:
     """Whether the columns were told for a table before, and are not known by their names."""
 
 
-@dataclass(frozen=True)
-class _Layout:
+class _Layout(Struct, frozen=True):
     """How a table is written, and its lines with their numbers from 1."""
 
     path: Path

@@ -2,9 +2,9 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from coach.motion_capture.results import Array
 
@@ -12,8 +12,7 @@ GRAVITY_M_S2 = 9.80665
 """Standard acceleration of free fall: 3rd General Conference on Weights and Measures, 1901."""
 
 
-@dataclass(frozen=True)
-class Quantity:
+class Quantity(Struct, frozen=True):
     """What a kind of column measures: its units as multiples of the SI unit, and the values that can be."""
 
     name: str

@@ -2,10 +2,10 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from msgspec import Struct
 
 from coach.motion_capture.elbow import upward
 from coach.motion_capture.halves import Half, Turning, straightened
@@ -35,8 +35,7 @@ _LITTLE = 0.3  # of the turn of the way (ours)
 _MOST = 0.8  # of the usual turn: a way that turns less may only halt where the recording begins or ends (ours)
 
 
-@dataclass(frozen=True)
-class _Way:
+class _Way(Struct, frozen=True):
     """One way as it was timed, in seconds of the stretch; an end that the recording cuts off is None."""
 
     began: Estimate | None
@@ -44,8 +43,7 @@ class _Way:
     half: Half
 
 
-@dataclass(frozen=True)
-class _Signals:
+class _Signals(Struct, frozen=True):
     """What the repetitions of one set are read from."""
 
     turning: Turning

@@ -1,8 +1,9 @@
 """What was signed and measured between the sessions of a history: the therapist's instructions, and the visits."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from coach.model.content import Content
 from coach.model.message_format import fill
@@ -16,8 +17,7 @@ from coach.overview.instruction_lines import instruction_lines
 from coach.overview.visits.visit_summary import VisitInWords
 
 
-@dataclass(frozen=True)
-class BetweenSessions:
+class BetweenSessions(Struct, frozen=True):
     """One instruction or visit, as a line and as sentences."""
 
     at: datetime

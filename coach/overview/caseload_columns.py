@@ -1,7 +1,8 @@
 """The columns of a caseload for a width: as many as leave room for what each client needs."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.drawing.plots.small_curve import small_bar, small_curve
 from coach.model.caseload import ClientSummary, unpacked
@@ -40,8 +41,7 @@ _WITH_CURVES: tuple[tuple[CaseloadColumn, ...], ...] = (
 )
 
 
-@dataclass(frozen=True)
-class CaseloadColumns:
+class CaseloadColumns(Struct, frozen=True):
     """The widths of the columns in characters; the needs take the remaining width of the page.
 
     `signs` are those of the curves; None for text without curves.

@@ -1,11 +1,12 @@
 """The lines of a caseload: cells, order and search, shared by the screen and the text report."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from math import inf
 from typing import Any, TypeVar
+
+from msgspec import Struct
 
 from coach.model.caseload import ClientSummary, Need, packed, shown_name, unpacked
 from coach.model.content import Content
@@ -21,8 +22,7 @@ CURVE_WEEKS = 8  # the curves in a line show so many weeks, up to the client's l
 Value = TypeVar("Value")
 
 
-@dataclass(frozen=True)
-class ExerciseLine:
+class ExerciseLine(Struct, frozen=True):
     """One exercise of a client's programme: its title with its side, where it stands, and what it needs."""
 
     summary: ClientSummary
@@ -32,8 +32,7 @@ class ExerciseLine:
     needs_text: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class CaseloadLine:
+class CaseloadLine(Struct, frozen=True):
     """One client as text. `cells` follow the needs: last seen, position, torque in Nm, pain, adherence.
 
     Of a programme of several exercises, the needs are those of any of them, and load, status and decision those of
@@ -83,8 +82,7 @@ class CaseloadLine:
         return shown_name(self.folder)
 
 
-@dataclass(frozen=True)
-class LineSources:
+class LineSources(Struct, frozen=True, dict=True):
     """What the lines of one caseload are made from."""
 
     needs: tuple[Need, ...]

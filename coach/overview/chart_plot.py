@@ -1,9 +1,10 @@
 """A chart of a client's history as a plot of a given width and height, with its legend."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date, timedelta
 from textwrap import wrap
+
+from msgspec.structs import replace
 
 from coach.drawing.plots.axes import Axis, numeric_axis, ticks
 from coach.drawing.plots.plot import CurveRole, Line, Marks, Plot, Spread

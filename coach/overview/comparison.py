@@ -1,16 +1,16 @@
 """Two lists of lines compared line by line: a session as it is, and as it would be."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from difflib import SequenceMatcher
 from itertools import zip_longest
 from typing import Literal
 
+from msgspec import Struct
+
 LineMark = Literal["same", "changed", "gone", "new", "noted"]
 
 
-@dataclass(frozen=True)
-class LinePair:
+class LinePair(Struct, frozen=True):
     """A line before and the line in its place after; empty where there is none.
 
     `noted`: the two are shown beside each other, and neither differs from the other in what matters.
@@ -21,8 +21,7 @@ class LinePair:
     after: str
 
 
-@dataclass(frozen=True)
-class ComparisonPart:
+class ComparisonPart(Struct, frozen=True):
     """One part of a comparison, under its title."""
 
     title: str

@@ -1,9 +1,10 @@
 """A comparison as text in two columns, with a mark between lines that differ."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby, zip_longest
 from textwrap import wrap
+
+from msgspec import Struct
 
 from coach.model.message_format import fill
 from coach.overview.comparison import ComparisonPart, LineMark, differs
@@ -12,8 +13,7 @@ MARKS: dict[LineMark, str] = {"same": " ", "changed": "!", "gone": "<", "new": "
 _GAP = 3  # a mark with a space on each side
 
 
-@dataclass(frozen=True)
-class ComparisonHeadings:
+class ComparisonHeadings(Struct, frozen=True):
     """The headings of the columns, and the line that counts equal lines, with the placeholder {lines}."""
 
     before: str

@@ -1,8 +1,9 @@
 """Whether another order of a programme's exercises saves fixing the band again between two of them."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from coach.model.base import Name
 from coach.model.profile import WEEKDAYS, Weekday
@@ -12,8 +13,7 @@ from coach.session.plan import Plan
 _Fixing = tuple[str, int, str, int]
 
 
-@dataclass(frozen=True)
-class BetterOrder:
+class BetterOrder(Struct, frozen=True):
     """An order of all exercises that saves fixing the band again.
 
     `times` and `instead` are how often the band is fixed again between exercises with the present order and with this

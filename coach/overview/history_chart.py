@@ -1,8 +1,9 @@
 """The data of a chart, independent of how it is drawn, and the client's history that it is made from."""
 
-from dataclasses import dataclass
 from datetime import date
 from string import ascii_lowercase, ascii_uppercase
+
+from msgspec import Struct
 
 from coach.drawing.plots.plot import CurveRole
 from coach.model.base import Name
@@ -25,8 +26,7 @@ MARKS: tuple[tuple[str, str], ...] = (
 """The marks of series, told apart by shape: filled, and hollow for a change within the error of measurement."""
 
 
-@dataclass(frozen=True)
-class Series:
+class Series(Struct, frozen=True):
     """Points of one kind with their mark, and where they have one a line and its spread.
 
     `within_error` holds the points that differ from the last changed value by less than the error of measurement;
@@ -43,8 +43,7 @@ class Series:
     spread: tuple[tuple[date, float, float], ...] = ()
 
 
-@dataclass(frozen=True)
-class Chart:
+class Chart(Struct, frozen=True):
     """What to draw, with its title and the notes below it.
 
     `days` and `span` are the least range of the horizontal and the vertical axis. `rows` labels the values from 1
@@ -61,8 +60,7 @@ class Chart:
     span: tuple[float, float] | None = None
 
 
-@dataclass(frozen=True)
-class ClientHistory:
+class ClientHistory(Struct, frozen=True):
     """A client's profile, prescription, judged records in order of time, progress now, and today's date."""
 
     profile: Profile

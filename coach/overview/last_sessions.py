@@ -1,17 +1,17 @@
 """The newest sessions of a client as a dated list: for the end of a session."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
+
+from msgspec import Struct
 
 from coach.model.content import Messages
 from coach.model.message_format import fill
 from coach.model.record import Record
 
 
-@dataclass(frozen=True)
-class DoneOnADay:
+class DoneOnADay(Struct, frozen=True):
     """What was done in one session, of all its exercises."""
 
     day: date

@@ -1,14 +1,14 @@
 """Which changes between measurements are larger than the error of measurement."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 _DIGITS = 6  # far finer than any error of measurement, far coarser than the rounding of floats
 
 
-@dataclass(frozen=True)
-class Measurement:
+class Measurement(Struct, frozen=True):
     """A value and its day; `changed` if it is the first or differs from the last changed one by the error."""
 
     on: date

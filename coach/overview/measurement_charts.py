@@ -1,9 +1,10 @@
 """Charts of pain, range, strength and activities: a change within the error of measurement is marked as none."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import timedelta
 from itertools import groupby, pairwise
+
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.base import Name

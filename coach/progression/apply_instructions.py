@@ -1,8 +1,9 @@
 """Applies the therapist's signed instructions: only they end a review or change the position."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from coach.model.base import Name
 from coach.model.exercise import Exercise
@@ -52,8 +53,7 @@ def may_take_back(instruction: Instruction, prescription: Prescription, records:
     return instruction in prescription.instructions_not_taken_back and not done_under(instruction, records)
 
 
-@dataclass(frozen=True)
-class _Context:
+class _Context(Struct, frozen=True):
     """One instruction, with the progress and prescription that it applies to."""
 
     instruction: Instruction

@@ -1,8 +1,10 @@
 """What would have changed a decision: the rules are run again with one thing different at a time."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from datetime import timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.record import Answered, Decision, Ended, LoadChanged, Record, SetDone
@@ -15,8 +17,7 @@ _MOST_SESSIONS = 8
 _DAYS_BETWEEN = 2
 
 
-@dataclass(frozen=True)
-class Counterfactual:
+class Counterfactual(Struct, frozen=True):
     """One change by its name in the history's messages, the number of sessions it takes, and the decision then."""
 
     change: str

@@ -1,7 +1,8 @@
 """What each effect of a rule does to the load, the repetitions and the status."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.model.content_entries import Effect
 from coach.model.load_step import LoadStep, Rungs
@@ -9,8 +10,7 @@ from coach.model.record import Move, Status, Variable
 from coach.progression.facts import SessionFacts
 
 
-@dataclass(frozen=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """Load, repetitions and status after the session; `change` names the message that says what changes."""
 
     move: Move

@@ -1,9 +1,10 @@
 """Facts extracted from a session record: the only input of the rule conditions."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
+
+from msgspec import Struct
 
 from coach.model import step_names
 from coach.model.base import Name
@@ -24,8 +25,7 @@ _WEEK = timedelta(days=7)
 Answers = Mapping[str, int | str]
 
 
-@dataclass(frozen=True)
-class SessionFacts:
+class SessionFacts(Struct, frozen=True, dict=True):
     """The progress before the session, the record, and the facts of one level of it."""
 
     before: Progress

@@ -1,8 +1,9 @@
 """What a client needs the therapist for on a given day, the most urgent first."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
+
+from msgspec import Struct
 
 from coach.model.caseload import ClientSummary, Need
 
@@ -10,8 +11,7 @@ _DAYS_PER_WEEK = 7
 _OF_ALL = frozenset({"complete"})  # tests that one exercise among others does not meet
 
 
-@dataclass(frozen=True)
-class _NeedCheck:
+class _NeedCheck(Struct, frozen=True):
     """The arguments of one need condition: client, need, the value of its limit (0 where it has none), and today."""
 
     client: ClientSummary

@@ -1,8 +1,9 @@
 """The content as the rules use it: rules in order, their messages, and the limits."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from coach.model import step_names
 from coach.model.content import Content
@@ -12,8 +13,7 @@ from coach.model.record import Record
 HIGH_IRRITABILITY = "high_irritability"  # what a record says was the reason that nothing rose
 
 
-@dataclass(frozen=True)
-class AskedInSet:
+class AskedInSet(Struct, frozen=True):
     """A form question in one set, with its step name and, in older records, that of its follow-up question."""
 
     question: FormQuestion
@@ -21,8 +21,7 @@ class AskedInSet:
     often: str | None
 
 
-@dataclass(frozen=True)
-class RuleBook:
+class RuleBook(Struct, frozen=True, dict=True):
     """The rules, messages and limits of one content in one language, indexed for the progression."""
 
     content: Content

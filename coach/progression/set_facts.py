@@ -1,7 +1,8 @@
 """Facts of the sets: what was done and answered in each, and how long ago each form question was asked."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.model import step_names
 from coach.model.content_entries import Fault
@@ -10,8 +11,7 @@ from coach.model.record import Record, SetDone
 from coach.progression.rule_book import RuleBook
 
 
-@dataclass(frozen=True)
-class SetFacts:
+class SetFacts(Struct, frozen=True):
     """One set: its repetitions, the faults reported, and the questions answered "not sure" or not at all."""
 
     number: int

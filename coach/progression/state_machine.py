@@ -1,9 +1,11 @@
 """The state machine: progress and a record in; the next progress and the decision with its reason out."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from datetime import date
 from types import MappingProxyType
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model.content_entries import Level, Rule
 from coach.model.instruction import Instruction
@@ -24,8 +26,7 @@ from coach.progression.rule_book import RuleBook
 from coach.progression.session_conditions import CONDITIONS
 
 
-@dataclass(frozen=True)
-class ImmediateAction:
+class ImmediateAction(Struct, frozen=True):
     """What a rule asks for within the session: stop, or continue with less load; `sentence` is for the client."""
 
     rule: Rule
@@ -35,8 +36,7 @@ class ImmediateAction:
     share: float | None = None  # of the mean torque at the start: the most that the load may have after a long gap
 
 
-@dataclass(frozen=True)
-class JudgedRecord:
+class JudgedRecord(Struct, frozen=True):
     """A record with its decision and the progress before and after it.
 
     `veto` is what holds in place of the decision since a sensor measured a fault.
@@ -181,8 +181,7 @@ def _standing_at(before: Progress, record: Record) -> Progress:
     return stood.model_copy(update={"repetitions": record.repetitions})
 
 
-@dataclass(frozen=True)
-class FoldStep:
+class FoldStep(Struct, frozen=True):
     """The progress after one record or signed instruction; `judged` is None after an instruction."""
 
     progress: Progress

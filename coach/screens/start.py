@@ -3,8 +3,10 @@
 import os
 import sys
 import time
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model.content import Content
 from coach.model.messages.layout_limits import LEAST_COLUMNS, LEAST_ROWS
@@ -21,8 +23,7 @@ if TYPE_CHECKING:
     from coach.screens.plain.line_input import KeyboardInput, LineSource
 
 
-@dataclass(frozen=True)
-class DisplayMode:
+class DisplayMode(Struct, frozen=True):
     """How a session is displayed. `plain`: line by line instead of on screens, with input from `source`, if any."""
 
     plain: bool
@@ -33,8 +34,7 @@ class DisplayMode:
     signs: "SignChoice | None" = None
 
 
-@dataclass(frozen=True)
-class SessionOutcome:
+class SessionOutcome(Struct, frozen=True):
     """How a session ended: the closing message and the exit code.
 
     `cut_off`: the input ended before the decision. `plan`: what the client said about their own plan at the end.

@@ -8,7 +8,8 @@ signs that every terminal has, and so does an environment in which two terminals
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.model.option_names import SignChoice, SignSetName
 
@@ -19,8 +20,7 @@ _MULTIPLEXERS = ("TMUX", "STY", "ZELLIJ")
 _MULTIPLEXED_TERMS = ("screen", "tmux")
 
 
-@dataclass(frozen=True)
-class _Claim:
+class _Claim(Struct, frozen=True):
     """A terminal that is known by a variable, by how its value begins or by the least number that it has.
 
     `since` is the least version, in TERM_PROGRAM_VERSION.

@@ -1,7 +1,8 @@
 """The keys that answer each question, for the screens, rehearsals and tests."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.model.content import Content
 from coach.model.content_entries import Sign
@@ -10,8 +11,7 @@ from coach.progression.pain_reports import PAIN_TROUBLES
 from coach.session.script import Ask
 
 
-@dataclass(frozen=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """A key and the answer that it stands for."""
 
     key: str

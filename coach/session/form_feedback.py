@@ -5,8 +5,10 @@ Educ (knowledge of results with error estimation); Aoyagi 2019, J Phys Ther Sci 
 is our own choice.
 """
 
-from dataclasses import dataclass, replace
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model.content_entries import Fault
 from coach.model.record import Record
@@ -15,8 +17,7 @@ from coach.session.phrases import position_messages
 from coach.session.plan import Plan
 
 
-@dataclass(frozen=True)
-class Feedback:
+class Feedback(Struct, frozen=True):
     """The feedback before one set.
 
     `shown`: the cue is shown unasked, not only on request. `clean_sets`: sets of clean form in a row, over sessions.

@@ -3,7 +3,7 @@
 from typing import get_args
 
 from coach.model import step_names
-from coach.model.load_step import Rungs
+from coach.model.load_step import LoadStep
 from coach.model.option_names import TELL_BY
 from coach.model.record import Answered, BandAtHand, SkipReason
 from coach.progression.pain_reports import PAIN_TROUBLES
@@ -41,20 +41,19 @@ def change_band(state: State, now: Instant) -> State:
     return state._replace(asking=ask, seen_s=now.s)
 
 
-def available_bands(state: State) -> dict[str, Rungs]:
+def available_bands(state: State) -> dict[str, LoadStep]:
     """The bands that can be chosen instead of the one in use, by grade, each with its load step.
 
     The programme's own band comes with exactly the programme's load step, so that a mistake can be undone. Every
     other band is compared with that load step and not with the one in use, so that the order of choices does not
     matter.
     """
-    plan, own, in_use = state.plan, state.record.programme_rungs, state.record.current_rungs
-    found = {own.step.grade: own}
-    found |= {grade: plan.rungs(step) for grade, step in plan.substitute_steps(own.step).items()}
+    plan, own, in_use = state.plan, state.record.programme_rungs.step, state.record.current_rungs.step
+    found = {own.grade: own, **plan.substitute_steps(own)}
     return {
         band.name: found[band.name]
         for band in plan.profile.bands
-        if band.name in found and found[band.name].step != in_use.step
+        if band.name in found and found[band.name] != in_use
     }
 
 
@@ -113,7 +112,8 @@ def _after_skip(state: State, now: Instant) -> State:
 
 def _after_other_band(state: State, grade: str, now: Instant) -> State:
     """Use that band from now on, at its own floor mark; the setup starts again, with its checks."""
-    chosen = BandAtHand(at=now.at, rungs=available_bands(state)[grade])
+    step, own = available_bands(state)[grade], state.record.programme_rungs
+    chosen = BandAtHand(at=now.at, rungs=own if step == own.step else state.plan.rungs(step))
     state = with_entries(state, chosen)._replace(asking=None)
     names = [step.name for step in state.script.steps]
     return state._replace(at_step=min(state.at_step, names.index(step_names.PLACE)))

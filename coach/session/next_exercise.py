@@ -1,9 +1,10 @@
 """From one exercise of a programme to the next one of the same session. Pure: time is passed in."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import datetime
 from typing import Literal
+
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.programme.session_file import SessionClosed, SessionFile, SessionPart

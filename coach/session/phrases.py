@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from coach.mechanics.body import body_of
 from coach.mechanics.setup import Setup, setup_for
@@ -25,8 +26,7 @@ from coach.session.plan import Plan
 from coach.session.script import Ask
 
 
-@dataclass(frozen=True)
-class QuestionText:
+class QuestionText(Struct, frozen=True):
     """A question as text: its title, the question, how to tell, and the labels of the ends of its scale."""
 
     title: str
@@ -36,8 +36,7 @@ class QuestionText:
     high: str | None = None
 
 
-@dataclass(frozen=True)
-class StepText:
+class StepText(Struct, frozen=True):
     """A step that is read as text: its title and its lines."""
 
     title: str

@@ -1,9 +1,10 @@
 """The plan of a session: everything that it needs before it starts."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
+
+from msgspec import Struct
 
 from coach.mechanics.anchor_placement import place_anchor
 from coach.mechanics.first_step import (
@@ -82,8 +83,7 @@ def _likely(step: LoadStep) -> str:
     return f", likely {step.low_nm:.1f} to {step.high_nm:.1f}" if known else ""
 
 
-@dataclass(frozen=True)
-class Plan:
+class Plan(Struct, frozen=True, dict=True):
     """One client's next session: where the client stands, the ladder, the rules, and the load step to start with."""
 
     profile: Profile
@@ -177,10 +177,11 @@ class Plan:
         easier_surely. A band without such a load step is left out.
         """
         comparison, surely = self.ladder.comparison, self.limits["easier_surely"]
-        found = {}
-        for other in self.ladder.steps:
+        found = dict[str, LoadStep]()
+        for other in reversed(self.ladder.steps):
             below = other.mean_nm <= step.mean_nm and other.peak_nm <= step.peak_nm
-            if other.grade != step.grade and below and comparison.chance_heavier(step, other) >= surely:
+            wanted = other.grade != step.grade and other.grade not in found
+            if wanted and below and comparison.chance_heavier(step, other) >= surely:
                 found[other.grade] = other
         return {band.name: found[band.name] for band in self.profile.bands if band.name in found}
 
@@ -220,8 +221,7 @@ def plan_session(profile: Profile, prescription: Prescription, content: Content,
     )
 
 
-@dataclass(frozen=True)
-class _Choice:
+class _Choice(Struct, frozen=True):
     """What the load of today is chosen from."""
 
     profile: Profile

@@ -5,9 +5,10 @@ Used by the therapist's "what if", rehearsals on the screens, the histories of t
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.programme.session_file import SessionFile

@@ -4,9 +4,11 @@ The states are reached by the runner with suitable answers.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import islice
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.answers_file import Answers
@@ -33,8 +35,7 @@ _SINCE_LAST = timedelta(days=2)  # so that the check-in asks about the morning a
 _KEYS_BEFORE_SETS = {step_names.TODAY: fewer_sets, step_names.PLACE: change_band, step_names.REACH: skip_set}
 
 
-@dataclass(frozen=True)
-class CatalogueEntry:
+class CatalogueEntry(Struct, frozen=True):
     """One screen: a name that does not depend on its texts, the state, and the time in seconds."""
 
     name: str

@@ -1,8 +1,10 @@
 """The script: the ordered steps of one session with their planned times."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from typing import Literal, get_args
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.content_entries import Check
@@ -21,16 +23,14 @@ Scale = Literal["zero_to_ten", "yes_no", "yes_no_not_sure", "how_often", "sign",
 _OF_FORM: tuple[Scale, ...] = ("how_often", "yes_no_not_sure")
 
 
-@dataclass(frozen=True)
-class Show:
+class Show(Struct, frozen=True):
     """A page to read; the client goes on when ready. `seconds` is the time that the preview plans for it."""
 
     name: str
     seconds: float
 
 
-@dataclass(frozen=True)
-class Teach:
+class Teach(Struct, frozen=True):
     """The right form beside one fault, moving; the client goes on when ready. `tried`: the fault may be tried."""
 
     name: str
@@ -40,8 +40,7 @@ class Teach:
     seconds: float
 
 
-@dataclass(frozen=True)
-class Trial:
+class Trial(Struct, frozen=True):
     """The movement without the band at the client's own tempo, timed between two keys; `right_s` is the tempo's."""
 
     name: str
@@ -54,8 +53,7 @@ class Trial:
         return self.right_s
 
 
-@dataclass(frozen=True)
-class SetupAgain:
+class SetupAgain(Struct, frozen=True):
     """The setup for a lower load; not due if the load did not change before this set.
 
     Before set 1 it follows the check-in and says what changed since the first page, and why. In a `turn` it is the
@@ -68,8 +66,7 @@ class SetupAgain:
     turn: bool = False
 
 
-@dataclass(frozen=True)
-class Ask:
+class Ask(Struct, frozen=True):
     """A question answered with one key.
 
     `after`: a step and its answer after which alone the question is due. `options`: the answers, for a question
@@ -95,8 +92,7 @@ class Ask:
         return self.scale in _OF_FORM
 
 
-@dataclass(frozen=True)
-class Work:
+class Work(Struct, frozen=True):
     """One set of repetitions."""
 
     name: str
@@ -109,8 +105,7 @@ class Work:
         return self.time.total_s
 
 
-@dataclass(frozen=True)
-class Rest:
+class Rest(Struct, frozen=True):
     """The rest before set `before_set`."""
 
     name: str
@@ -121,8 +116,7 @@ class Rest:
 Step = Show | Teach | Trial | SetupAgain | Ask | Work | Rest
 
 
-@dataclass(frozen=True)
-class Script:
+class Script(Struct, frozen=True):
     """The steps of a session in order."""
 
     steps: tuple[Step, ...]

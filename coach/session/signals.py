@@ -5,7 +5,8 @@ Signals are derived from the time course, so that updates at any times find the 
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.model.messages.client import SignalName
 from coach.session.lessons.pacing import Pace, is_paced
@@ -17,8 +18,7 @@ _DIGITS = 6
 _SIGNALS: Mapping[Phase, SignalName] = {"out": "out", "hold": "hold", "back": "back", "relax": "relax"}
 
 
-@dataclass(frozen=True)
-class Signal:
+class Signal(Struct, frozen=True):
     """One change, `at_s` seconds after the count-in or the rest began."""
 
     at_s: float

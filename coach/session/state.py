@@ -1,8 +1,10 @@
 """The state of a session at one moment. Pure: time is passed in."""
 
-from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.option_names import TELL_BY, TellBy
@@ -22,8 +24,7 @@ class Instant(NamedTuple):
     at: datetime
 
 
-@dataclass(frozen=True)
-class Stopwatch:
+class Stopwatch(Struct, frozen=True):
     """Elapsed seconds before the last start, and the time of that start; None while stopped.
 
     The elapsed time is computed and not counted, so that the frequency of updates does not matter.

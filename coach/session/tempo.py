@@ -1,8 +1,9 @@
 """The time course of one set: count-in, then out, hold, back and relax for each repetition."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal, NamedTuple
+
+from msgspec import Struct
 
 from coach.model.prescription import Tempo
 
@@ -17,8 +18,7 @@ class PhaseTiming(NamedTuple):
     length_s: float
 
 
-@dataclass(frozen=True)
-class SetTiming:
+class SetTiming(Struct, frozen=True):
     """The timing of a set: a count-in in seconds, then repetitions at a tempo."""
 
     count_in_s: float
@@ -64,8 +64,7 @@ class SetTiming:
         return self.count_in_s + self.repetitions * self.repetition_s - self.tempo.relax_s
 
 
-@dataclass(frozen=True)
-class SetMoment:
+class SetMoment(Struct, frozen=True):
     """A moment of a set: the phase with its elapsed and remaining seconds, the current repetition, and those done."""
 
     phase: Phase

@@ -1,8 +1,9 @@
 """The timeline of a session: everything that the client sees, with its time, as the runner produces it."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from coach.model import step_names
 from coach.model.answers_file import Answers
@@ -12,8 +13,7 @@ from coach.session.script import Work
 from coach.session.state import State
 
 
-@dataclass(frozen=True)
-class TimelineEntry:
+class TimelineEntry(Struct, frozen=True):
     """What is seen at one moment: seconds since the start of the session, the state, and a name."""
 
     at_s: float

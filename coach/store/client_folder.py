@@ -2,11 +2,13 @@
 
 import os
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from coach.model.base import Name
 from coach.model.instruction import Instruction
@@ -45,7 +47,7 @@ from coach.store.record_file import REPLACED, RawRecord, StoredRecord, StoredSes
 from coach.store.sync_conflicts import SyncCopy, copies_of, without_copies
 from coach.toml.atomic_write import make_folder, remove_leftovers, replace_file, unused_path
 from coach.toml.diagnostic import Diagnostic, FileFault, collect_faults, whole_file
-from coach.toml.reader import parse_model, read_bytes, read_model, read_text
+from coach.toml.reader import parse_table, read_bytes, read_model, read_text
 from coach.toml.source_file import SourceFile
 from coach.toml.writer import dump
 
@@ -57,8 +59,19 @@ if TYPE_CHECKING:
 _LARGEST_OFFSET = timedelta(hours=26)
 
 
-@dataclass(frozen=True)
-class ClientFolder:
+class SavedProgress(Struct, frozen=True):
+    """Where an exercise stands by progress.toml, and the keys that this has: an older program wrote fewer."""
+
+    progress: Progress
+    keys: tuple[str, ...]
+
+    @classmethod
+    def of(cls, progress: Progress) -> "SavedProgress":
+        """As it is when it has just been written."""
+        return cls(progress, _keys_of(progress.model_dump(exclude_none=True)))
+
+
+class ClientFolder(Struct, frozen=True, dict=True):
     """The files of one client as read at one moment, looked at for one exercise of the programme.
 
     `profile` and `prescription` are those of the exercise `name`, on its side; `own_profile` and `prescribed` are of
@@ -77,7 +90,7 @@ class ClientFolder:
     own_profile: Profile
     raw_records: tuple[RawRecord, ...]
     saved: Progress | None
-    saved_by_name: Mapping[Name | None, Progress] = field(default_factory=dict)
+    saved_by_name: Mapping[Name | None, SavedProgress] = field(default_factory=dict)
     saved_faults: tuple[Diagnostic, ...] = ()
     damaged: tuple[RawRecord, ...] = ()
     copies: tuple[SyncCopy, ...] = ()
@@ -91,25 +104,32 @@ class ClientFolder:
 
         Records that were parsed for one exercise are not parsed again for the next.
         """
+        saved = self._saved(name)
         other = replace(
             self,
             name=name,
             profile=self.prescribed.profile_for(name, self.own_profile),
             prescription=self.prescribed.of(name).with_right_dates,
-            saved=self._saved(name),
+            saved=saved.progress if saved is not None else None,
         )
         parsed = self.__dict__.get("stored_sessions")
         if parsed is not None and other.prescription.right_dates == self.prescription.right_dates:
             other.__dict__["stored_sessions"] = parsed
         return other
 
-    def _saved(self, name: Name | None) -> Progress | None:
+    def _saved(self, name: Name | None) -> SavedProgress | None:
         """The progress of an exercise; that of format 1 is of the first exercise."""
         saved = self.saved_by_name.get(name)
         before = self.saved_by_name.get(None)
         if saved is None and before is not None and name == self.prescribed.names[0]:
-            return before.model_copy(update={"name": name})
+            return SavedProgress(before.progress.model_copy(update={"name": name}), before.keys)
         return saved
+
+    @property
+    def saved_keys(self) -> frozenset[str]:
+        """The keys that the saved progress of this exercise has."""
+        saved = self._saved(self.name)
+        return frozenset(saved.keys if saved is not None else ())
 
     @property
     def conflicting_copies(self) -> tuple[SyncCopy, ...]:
@@ -272,12 +292,20 @@ def read_client_folder(path: Path, repair: bool = False) -> ClientFolder:
     return whole.for_exercise(prescribed.names[0])
 
 
-def read_progress(path: Path) -> dict[Name | None, Progress]:
+def read_progress(path: Path) -> dict[Name | None, SavedProgress]:
     """progress.toml: where each exercise stands, by its name; of format 1 there is one without. Raises FileFault."""
     text = read_text(path)
     if is_of_programme(text):
-        return {one.name: one for one in parse_model(text, path, ProgressFile).exercises}
-    return {None: parse_model(text, path, Progress)}
+        table = parse_table(text, path, ProgressFile)
+        each = zip(table.as_model(ProgressFile).exercises, table.data["exercises"], strict=True)
+        return {one.name: SavedProgress(one, _keys_of(given)) for one, given in each}
+    table = parse_table(text, path, Progress)
+    return {None: SavedProgress(table.as_model(Progress), _keys_of(table.data))}
+
+
+def _keys_of(given: Mapping[str, object]) -> tuple[str, ...]:
+    """The keys of a saved progress, by their names of today."""
+    return tuple(sorted(key for key in Progress.as_now(Progress.as_read(dict(given))) if key != "format"))
 
 
 def _replaced_fault(path: Path) -> Diagnostic:

@@ -8,11 +8,13 @@ been damaged since, what came after it is applied to progress.toml, which still 
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.content_files import content_folder
 from coach.content_files.content_folder import OnGaps
@@ -41,6 +43,7 @@ from coach.store import record_file
 from coach.store.arrivals.arrivals import finish_arrival
 from coach.store.client_folder import (
     ClientFolder,
+    SavedProgress,
     move_progress_aside,
     progress_text,
     read_client_folder,
@@ -63,8 +66,7 @@ _MINUTE = "%Y-%m-%d %H:%M"
 Agreement = Literal["missing", "agrees", "behind", "differs"]
 
 
-@dataclass(frozen=True)
-class ClientStore:
+class ClientStore(Struct, frozen=True, dict=True):
     """One client's files as read at one moment, and the content that the client is judged by.
 
     It looks at one exercise of the client's programme; `exercises` are all of them. `date_confirmed`: a person said
@@ -197,11 +199,20 @@ class ClientStore:
         if self.folder.saved is None:
             return "differs"
         saved = self.folder.saved
-        if _agree(saved, self.folded_progress):
+        if self._agrees(saved, self.folded_progress):
             return "agrees"
         if self._vetoes and (self._is_as_sealed or self._unmeasured.agreement in ("agrees", "behind")):
             return "behind"
-        return "behind" if any(_agree(saved, one) for one in self._recent_progress()) else "differs"
+        return "behind" if any(self._agrees(saved, one) for one in self._recent_progress()) else "differs"
+
+    def _agrees(self, saved: Progress, other: Progress) -> bool:
+        """Whether a saved progress is this one, in every key that it has: an older program wrote fewer.
+
+        How bands aged is left out: measuring a band again changes it, and moves nobody.
+        """
+        keys = self.folder.saved_keys - {"tell", "decision", "measured_on", "band_use"}
+        same = all(getattr(saved, key) == getattr(other, key) for key in keys)
+        return same and _without_messages(saved).decision == _without_messages(other).decision
 
     def with_prescription(self, prescription: Prescription) -> "ClientStore":
         """The same client with another prescription."""
@@ -362,7 +373,7 @@ class ClientStore:
         every = tuple(progress if one.folder.name == own else one.progress for one in self.exercises)
         save_progress(self.path, every)
         if not self.folder.is_session_open:
-            by_name = {one.name: one for one in every}
+            by_name = {one.name: SavedProgress.of(one) for one in every}
             folder = replace(self.folder, saved=progress, saved_by_name=by_name, saved_faults=())
             replace_file(self.path / FINGERPRINT, replace(self, folder=folder)._new_seal(every).as_text())
 
@@ -371,16 +382,6 @@ class ClientStore:
         damaged = {raw.path.name: sealed[raw.path.name] for raw in self.folder.damaged if raw.path.name in sealed}
         text, signed = progress_text(exercises), self.folder.signed
         return Seal.of(self._fingerprint(), text, self.folder.raw_records, damaged, signed)
-
-
-def _agree(saved: Progress, other: Progress) -> bool:
-    """Whether a saved progress is this one, in every key that it has: an older program wrote fewer.
-
-    How bands aged is left out: measuring a band again changes it, and moves nobody.
-    """
-    keys = saved.model_fields_set - {"tell", "decision", "measured_on", "band_use"}
-    same = all(getattr(saved, key) == getattr(other, key) for key in keys)
-    return same and _without_messages(saved).decision == _without_messages(other).decision
 
 
 def _without_messages(progress: Progress) -> Progress:

@@ -1,11 +1,13 @@
 """The summary of one client for a line of the caseload."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 from zlib import crc32
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.mechanics.band_uncertainty import age_uncertainty
 from coach.model import step_names
@@ -35,8 +37,7 @@ _MOST_DAYS = 84  # the most days in twelve weeks, the longest span that adherenc
 _LEAST_AHEAD, _SPREAD_AHEAD = 14, 14
 
 
-@dataclass(frozen=True)
-class DatedSummary:
+class DatedSummary(Struct, frozen=True):
     """The summary of a client as of one moment, and when it is still the same if no file changes.
 
     That is from `since` to the day before `until`. Before `since`, the newest entry would be dated in the future.

@@ -9,28 +9,27 @@ model is covered without anyone adding it here. A fingerprint is no signature: i
 
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
 
-from pydantic import BaseModel
+from msgspec import Struct, json
 
+from coach.frozen import Frozen
 from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS, VISITS
 from coach.toml.atomic_write import TEMPORARY_SUFFIX
 
 # The code that decides what records come to; a test checks that it imports nothing else of this program.
 _PACKAGE = Path(__file__).parents[1]
-DECIDING_CODE = ("control_characters", "model", "progression")
+DECIDING_CODE = ("control_characters", "frozen", "model", "progression")
 # Two changes within one tick of the file system's clock give the same times, so files that changed this recently are
 # read again. Ticks are at most two seconds long (FAT; from memory).
 _SETTLED_NS = 2_000_000_000
 _FOLDERS = (RECORDS, PROGRAMME, INSTRUCTIONS, VISITS, MEASURED)  # what changes in them is seen in their files
 
 
-@dataclass(frozen=True)
-class FilesFingerprint:
+class FilesFingerprint(Struct, frozen=True):
     """A fingerprint of files by their names, sizes and times; `changed_ns` is when the newest of them changed."""
 
     value: str
@@ -44,7 +43,7 @@ class FilesFingerprint:
 def fingerprint_of(*values: object) -> str:
     """The fingerprint of what was read, whole, and of the code that decides what follows from it.
 
-    Accepts dataclasses, pydantic models, mappings, sequences, bytes and plain values, nested in any way. A path
+    Accepts structs, frozen classes, mappings, sequences, bytes and plain values, nested in any way. A path
     counts by its last part, so that a folder can be moved. A function is left out: those in `Content` read the
     messages for therapist and coach when they are asked for, and no decision is made from these.
 
@@ -74,8 +73,8 @@ def _add(value: object, update: Callable[[bytes], None]) -> None:
     """Add a value to a digest, each part with its length, so that no two values give the same bytes."""
     if isinstance(value, bytes):
         update(b"%d " % len(value) + value)
-    elif isinstance(value, BaseModel):
-        _add(value.model_dump_json().encode(), update)
+    elif isinstance(value, Frozen):
+        _add(json.encode(value), update)
     elif isinstance(value, Path):
         _add(os.fsencode(value.name), update)
     elif value is None or isinstance(value, str | int | float | date):
@@ -89,16 +88,11 @@ def _add(value: object, update: Callable[[bytes], None]) -> None:
         update(b"sequence of %d " % len(value))
         for item in value:
             _add(item, update)
-    elif is_dataclass(value) and not isinstance(value, type):
-        for name in _field_names(type(value)):
+    elif isinstance(value, Struct):
+        for name in value.__struct_fields__:
             _add(getattr(value, name), update)
     elif not callable(value):
         raise TypeError(f"no fingerprint of {type(value).__name__}")
-
-
-@cache
-def _field_names(kind: type) -> tuple[str, ...]:
-    return tuple(field.name for field in fields(kind))
 
 
 @cache

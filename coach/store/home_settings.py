@@ -3,8 +3,7 @@
 from pathlib import Path
 from typing import Literal
 
-from pydantic import Field
-
+from coach.frozen import Field
 from coach.model.base import Frozen
 from coach.model.option_names import TellBy
 from coach.store.client_paths import SETTINGS

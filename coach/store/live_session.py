@@ -5,9 +5,10 @@ There is one exception. What the client must know or do at once is shown also wh
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.programme.session_file import SessionClosed, SessionFile

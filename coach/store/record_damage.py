@@ -5,9 +5,10 @@ a client goes on from the progress that it had been applied to, and its hash sho
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from hashlib import sha256
 from pathlib import Path
+
+from msgspec import Struct, field
 
 from coach.model.instruction import Instruction
 from coach.store import record_file
@@ -19,8 +20,7 @@ FINGERPRINT = ".progress.fingerprint"
 _RECORD, _SIGNED = "record", "signed"
 
 
-@dataclass(frozen=True)
-class Seal:
+class Seal(Struct, frozen=True):
     """What progress.toml was derived from. `progress` and the values of `records` are SHA-256 in hexadecimal."""
 
     fingerprint: str

@@ -9,9 +9,11 @@ the meantime, what was confirmed is written again first, and what was found is m
 import os
 import re
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model.programme.session_file import FileEntry, SessionFile
 from coach.model.record import Record
@@ -27,8 +29,7 @@ _FORMAT = re.compile(r"^format *= *(\d+) *$", re.MULTILINE)
 _OWN_NAME = re.compile(r"\d{4}-\d\d-\d\dT\d{6}(-\d+)?\.toml")
 
 
-@dataclass(frozen=True)
-class RawRecord:
+class RawRecord(Struct, frozen=True):
     """The whole part of a record's file as bytes; `torn_end` is the file that a torn end was moved to.
 
     `damage` says whether it is as it was written, as far as its marks have a hash.
@@ -40,8 +41,7 @@ class RawRecord:
     damage: Damage = ""
 
 
-@dataclass(frozen=True)
-class StoredRecord:
+class StoredRecord(Struct, frozen=True):
     """A record and its file; `torn_end` as in `RawRecord`."""
 
     path: Path
@@ -49,8 +49,7 @@ class StoredRecord:
     torn_end: Path | None = None
 
 
-@dataclass(frozen=True)
-class StoredSession:
+class StoredSession(Struct, frozen=True):
     """What the file of one session holds: a record, or of a programme one for each exercise."""
 
     path: Path

@@ -5,9 +5,10 @@ that a mark cut short by a crash is not taken for one of these. Line ends are ha
 """
 
 import re
-from dataclasses import dataclass
 from hashlib import sha256
 from typing import Literal
+
+from msgspec import Struct
 
 Damage = Literal["", "mark", "content"]
 
@@ -20,8 +21,7 @@ _MARK_BYTES = len(_WORD) + 1 + 64
 _MOST_WRONG_BYTES = 2
 
 
-@dataclass(frozen=True)
-class WholePart:
+class WholePart(Struct, frozen=True):
     """How much of a file is whole: the offset of its end in bytes, and what is damaged in it.
 
     `mark`: only the last mark is damaged, and the hash shows that all above it is as it was written. `content`: it is

@@ -11,9 +11,10 @@ import sqlite3
 import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing, contextmanager, suppress
-from dataclasses import dataclass
 from hashlib import blake2b, sha256
 from pathlib import Path
+
+from msgspec import Struct
 
 from coach.toml.user_cache import cache_folder, private_folder
 
@@ -30,8 +31,7 @@ CREATE TABLE IF NOT EXISTS client (
 Find = Callable[[str], "Row | None"]
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(Struct, frozen=True):
     """What was read of one client: `basis` and `files` are fingerprints of all that it was read from.
 
     It holds from `since`, in seconds since 1970, to the day before `until`, in the order of the calendar.

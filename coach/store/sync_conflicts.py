@@ -1,22 +1,21 @@
 """Copies of a client's files that a program for synchronising folders between machines has left."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from pydantic import BaseModel
+from msgspec import Struct
 
+from coach.frozen import Frozen
 from coach.model.prescription import Prescription
 from coach.store.record_file import StoredSession, is_own_name
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 from coach.toml.reader import read_model
 
-Model = TypeVar("Model", bound=BaseModel)
+Model = TypeVar("Model", bound=Frozen)
 
 
-@dataclass(frozen=True)
-class SyncCopy:
+class SyncCopy(Struct, frozen=True):
     """Another version of a file that people write.
 
     `differs`: it says something that the file itself does not, as far as can be told, so a person has to choose.
@@ -39,7 +38,7 @@ class SyncCopy:
         return whole_file(self.path, what, "one file of that name", fix)
 
 
-def copies_of(path: Path, present: BaseModel | None) -> tuple[SyncCopy, ...]:
+def copies_of(path: Path, present: Frozen | None) -> tuple[SyncCopy, ...]:
     """The copies of a file that lie next to it; `present` is what the file itself holds, None if it is unreadable.
 
     A copy has the name of the file with something added after a character that is no letter and no digit.
@@ -59,7 +58,7 @@ def _is_name_of_copy(name: str, path: Path) -> bool:
     return not (rest[0].isalnum() or rest[0] == "_")
 
 
-def _compared(copy: Path, path: Path, present: BaseModel | None) -> SyncCopy:
+def _compared(copy: Path, path: Path, present: Frozen | None) -> SyncCopy:
     if present is None:
         return SyncCopy(copy, path.name, differs=True)
     try:

@@ -3,9 +3,11 @@
 import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
+
+from msgspec import Struct
+from msgspec.structs import force_setattr, replace
 
 from coach.control_characters import is_control
 
@@ -19,8 +21,7 @@ _FILE_ADVICE = re.compile(
 _REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
 
 
-@dataclass(frozen=True)
-class Diagnostic:
+class Diagnostic(Struct, frozen=True):
     """One fault. Lines and columns count from 1, columns in characters; line 0 means the file as a whole.
 
     `text` is the line itself. Control characters are replaced when a diagnostic is made, so that it is always safe
@@ -42,12 +43,12 @@ class Diagnostic:
     also: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "text", printable(self.text, keep="\t"))
-        object.__setattr__(self, "also", tuple(printable(place) for place in self.also))
+        force_setattr(self, "text", printable(self.text, keep="\t"))
+        force_setattr(self, "also", tuple(printable(place) for place in self.also))
         for name in ("what", "expected", "fix"):
-            object.__setattr__(self, name, printable(getattr(self, name)))
+            force_setattr(self, name, printable(getattr(self, name)))
         if self.nearest is not None:
-            object.__setattr__(self, "nearest", printable(self.nearest))
+            force_setattr(self, "nearest", printable(self.nearest))
 
 
 class FileFault(Exception):

@@ -2,17 +2,17 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from types import NoneType, UnionType
-from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, ClassVar, Literal, Union, get_args, get_origin, get_type_hints
 
-from pydantic import AwareDatetime, BaseModel
-from pydantic.fields import FieldInfo
+import msgspec
 
+from coach.frozen import Frozen, pattern_of
 from coach.toml.writer import toml_value
 
 KeyPath = tuple[str | int, ...]
-Model = type[BaseModel]
+Model = type[Frozen]
 
 # What each pattern of the models means; a test checks that none is left out.
 FORMS: Mapping[str, str] = {
@@ -44,7 +44,7 @@ _SINGULAR: Mapping[Any, str] = {
     str: "text in quotes",
     bool: "true or false",
     date: "a date such as 2026-03-04",
-    AwareDatetime: "a date and time with its offset, such as 2026-03-04T18:05:00+01:00",
+    datetime: "a date and time with its offset, such as 2026-03-04T18:05:00+01:00",
     NoneType: "nothing",
 }
 _PLURAL: Mapping[Any, str] = {
@@ -66,7 +66,7 @@ class Expected:
     @property
     def model(self) -> Model | None:
         """The model, if a table is expected."""
-        return self.kind if isinstance(self.kind, type) and issubclass(self.kind, BaseModel) else None
+        return self.kind if isinstance(self.kind, type) and issubclass(self.kind, Frozen) else None
 
     @property
     def choices(self) -> tuple[Any, ...]:
@@ -98,14 +98,15 @@ class Expected:
 def expected(annotation: Any, *metadata: Any) -> Expected:
     """An annotation without its wrappers, with the bounds in their metadata."""
     bounds: dict[str, Any] = {}
-    while get_origin(annotation) is Annotated:
+    while get_origin(annotation) in (Annotated, ClassVar):
         annotation, *wraps = get_args(annotation)
         metadata = (*wraps, *metadata)
     for item in metadata:
-        for inner in item.metadata if isinstance(item, FieldInfo) else (item,):
-            for name in ("ge", "gt", "le", "lt", "min_length", "max_length", "pattern", "names"):
-                if getattr(inner, name, None) is not None:
-                    bounds[name] = getattr(inner, name)
+        for name in ("ge", "gt", "le", "lt", "min_length", "max_length", "names"):
+            if getattr(item, name, None) is not None:
+                bounds[name] = getattr(item, name)
+        if isinstance(item, msgspec.Meta) and item.pattern is not None:
+            bounds["pattern"] = pattern_of(item)
     if get_origin(annotation) in (Union, UnionType):
         members = [member for member in get_args(annotation) if member is not NoneType]
         if len(members) == 1:
@@ -117,7 +118,7 @@ def expected(annotation: Any, *metadata: Any) -> Expected:
 def expected_fields(model: Model) -> dict[str, Expected]:
     """What a model expects under each of its keys."""
     hints = get_type_hints(model, include_extras=True)
-    return {name: expected(hints[name], *info.metadata) for name, info in model.model_fields.items()}
+    return {name: expected(hints[name]) for name in model.model_fields}
 
 
 def expected_at(model: Model, path: KeyPath, data: object) -> Expected | None:

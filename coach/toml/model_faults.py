@@ -5,10 +5,9 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from pydantic import BaseModel, ValidationError
-
+from coach.frozen import Frozen
 from coach.toml.diagnostic import Diagnostic, shorten, whole_file
 from coach.toml.expected import (
     Expected,
@@ -25,15 +24,18 @@ from coach.toml.source_positions import SourcePosition, SourcePositions, find_po
 from coach.toml.value_faults import Explanation, Mismatch, explain_value
 from coach.toml.writer import toml_value
 
+if TYPE_CHECKING:
+    from pydantic import ValidationError
+
 _MOST_FAULTS = 100  # a person corrects a few at a time, and looking for the nearest name takes its time
 
 
 def model_faults(
-    error: ValidationError,
+    error: "ValidationError",
     data: Mapping[str, Any],
     path: Path,
     text: str,
-    model: type[BaseModel],
+    model: type[Frozen],
     *,
     incomplete: bool = False,
 ) -> Iterator[Diagnostic]:
@@ -79,7 +81,7 @@ class _Context:
     """The file that mismatches are in. `misspelt` has the paths of unknown keys, with those of the keys meant."""
 
     data: Mapping[str, Any]
-    model: type[BaseModel]
+    model: type[Frozen]
     positions: SourcePositions
     misspelt: Mapping[KeyPath, KeyPath]
 
@@ -138,7 +140,7 @@ def _is_long_enough(found: object, here: Expected) -> bool:
     return isinstance(found, tuple | dict | str) and len(found) >= int(least)
 
 
-def _mismatches(error: ValidationError, data: Mapping[str, Any]) -> list[Mismatch]:
+def _mismatches(error: "ValidationError", data: Mapping[str, Any]) -> list[Mismatch]:
     """Errors with their real path in the data; if several kinds of value failed at one place, one is enough."""
     found: dict[tuple[KeyPath, bool], Mismatch] = {}
     for details in error.errors(include_url=False):
@@ -160,7 +162,7 @@ def _real_path(loc: KeyPath, data: object, kind: str) -> tuple[KeyPath, object]:
     return path, data
 
 
-def _misspelt_keys(mismatches: list[Mismatch], model: type[BaseModel], data: object) -> dict[KeyPath, KeyPath]:
+def _misspelt_keys(mismatches: list[Mismatch], model: type[Frozen], data: object) -> dict[KeyPath, KeyPath]:
     """Unknown keys that are nearly a key of their table, with the path of the key that was meant."""
     meant: dict[KeyPath, KeyPath] = {}
     for mismatch in mismatches:
@@ -180,7 +182,7 @@ def _misspelt_keys(mismatches: list[Mismatch], model: type[BaseModel], data: obj
 
 
 def _renamed(
-    mismatches: list[Mismatch], meant: Mapping[KeyPath, KeyPath], model: type[BaseModel], data: object
+    mismatches: list[Mismatch], meant: Mapping[KeyPath, KeyPath], model: type[Frozen], data: object
 ) -> dict[KeyPath, KeyPath]:
     """The only unknown key of a table where one key is missing, if its value is of that kind: a renamed key."""
     unknown, missing = (
@@ -268,7 +270,7 @@ def _around(mismatch: Mismatch, context: _Context) -> str | None:
     return None
 
 
-def _home_of(key: str, model: type[BaseModel]) -> str | None:
+def _home_of(key: str, model: type[Frozen]) -> str | None:
     """Where the file does have this key: the usual slip is a line under the wrong header."""
     if key in model.model_fields:
         return "above the first table"

@@ -2,15 +2,18 @@
 
 import re
 import stat
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar, get_args
+from typing import TYPE_CHECKING, Any, TypeVar, get_args
 
-from pydantic import BaseModel, ValidationError
-
+from coach.frozen import Frozen, Unfit
 from coach.toml.diagnostic import Diagnostic, FileFault, whole_file
 
-Model = TypeVar("Model", bound=BaseModel)
+if TYPE_CHECKING:
+    from pydantic import ValidationError
+
+Model = TypeVar("Model", bound=Frozen)
 
 MAX_BYTES = 1024 * 1024  # far above any file of this program, and still parsed at once
 _MAX_LINE = 10_000
@@ -83,13 +86,19 @@ def decode_text(content: bytes, path: Path) -> str:
 
 def parse_model(text: str, path: Path, model: type[Model]) -> Model:
     """A TOML text as a model; `path` is the file it came from. Raises FileFault with every fault."""
-    table = parse_table(text, path, model)
-    if table.faults:
-        raise FileFault([*table.faults, *table.mismatches(model)])
+    return parse_table(text, path, model).as_model(model)
+
+
+def fitted(
+    data: object, model: type[Model], text_of: Callable[[str], str] | None = None
+) -> "Model | ValidationError":
+    """Data as an object of a class, or everything that keeps it from being one. `text_of` is applied to its texts."""
     try:
-        return model.model_validate(table.data)
-    except ValidationError as error:
-        raise FileFault(table.diagnostics(error, model)) from None
+        return model.model_validate(data, text_of)
+    except Unfit:
+        from coach.toml.explained import explained
+
+        return explained(data, model, text_of)
 
 
 @dataclass(frozen=True)
@@ -102,15 +111,21 @@ class ParsedFile:
     text: str
     valid_text: str
 
-    def mismatches(self, model: type[BaseModel], partial: bool = False) -> list[Diagnostic]:
-        """Everything in the data that does not fit the model. In a `partial` file, a missing key is no fault."""
-        try:
-            model.model_validate(self.data)
-        except ValidationError as error:
-            return self.diagnostics(error, model, partial)
-        return []
+    def as_model(self, model: type[Model]) -> Model:
+        """The file as a model. Raises FileFault with every fault."""
+        if self.faults:
+            raise FileFault([*self.faults, *self.mismatches(model)])
+        found = fitted(self.data, model)
+        if isinstance(found, Frozen):
+            return found
+        raise FileFault(self.diagnostics(found, model))
 
-    def diagnostics(self, error: ValidationError, model: type[BaseModel], partial: bool = False) -> list[Diagnostic]:
+    def mismatches(self, model: type[Frozen], partial: bool = False) -> list[Diagnostic]:
+        """Everything in the data that does not fit the model. In a `partial` file, a missing key is no fault."""
+        found = fitted(self.data, model)
+        return [] if isinstance(found, Frozen) else self.diagnostics(found, model, partial)
+
+    def diagnostics(self, error: "ValidationError", model: type[Frozen], partial: bool = False) -> list[Diagnostic]:
         """The errors of a validation with their positions. If lines were left out, missing keys may be in them."""
         from coach.toml.model_faults import model_faults
 
@@ -118,7 +133,7 @@ class ParsedFile:
         return list(model_faults(error, self.data, self.path, self.valid_text, model, incomplete=incomplete))
 
 
-def parse_table(text: str, path: Path, model: type[BaseModel]) -> ParsedFile:
+def parse_table(text: str, path: Path, model: type[Frozen]) -> ParsedFile:
     """A TOML text as the data of the model that it was written for. Raises FileFault if none of it can be read."""
     from coach.toml.fast_reader import read_fast
 
@@ -171,13 +186,13 @@ def _refuse_unparsable(text: str, path: Path) -> None:
             raise FileFault([Diagnostic(path, number, line.index(".") + 1, line, what, expected, fix)])
 
 
-def _format_faults(data: dict[str, Any], text: str, path: Path, model: type[BaseModel]) -> list[Diagnostic]:
+def _format_faults(data: dict[str, Any], text: str, path: Path, model: type[Frozen]) -> list[Diagnostic]:
     """The fault of a missing format. Raises FileFault for a newer format, which this version cannot check."""
     if "format" not in model.model_fields:
         return []
     newest = max(get_args(model.model_fields["format"].annotation))
     if "format" not in data:
-        if model.model_fields["format"].is_required():
+        if model.model_fields["format"].is_required:
             return []  # the model reports it
         what, fix = "format is missing", f"write format = {newest} as the first line"
         return [Diagnostic(path, 1, 1, text.partition("\n")[0], what, f"format = {newest}", fix)]

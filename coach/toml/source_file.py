@@ -1,10 +1,12 @@
 """A file as text, to give the position in it of something that does not fit another file."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.toml.diagnostic import Diagnostic
 from coach.toml.expected import KeyPath
@@ -16,8 +18,7 @@ if TYPE_CHECKING:
 _ONE = "write one of them"
 
 
-@dataclass(frozen=True)
-class SourceFile:
+class SourceFile(Struct, frozen=True, dict=True):
     """A file, read when the first diagnostic is made; or `text`, if it is not written yet.
 
     `under` is the key of a table in it: the keys of the diagnostics are then those of this table.

@@ -3,8 +3,9 @@
 import re
 import tomllib
 from bisect import bisect_right
-from dataclasses import dataclass, field
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 KeyPath = tuple[str | int, ...]
 
@@ -33,8 +34,7 @@ class SourcePosition(NamedTuple):
 START = SourcePosition(1, 1)
 
 
-@dataclass
-class SourcePositions:
+class SourcePositions(Struct):
     """The position of each key and of each value by its path; a table in a list has its index in the path.
 
     `duplicates` holds keys written a second time: path, second position, first position.

@@ -3,10 +3,12 @@
 import re
 import tomllib
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.toml.diagnostic import Diagnostic
 
@@ -26,8 +28,7 @@ _BEGINS_STATEMENT = re.compile(r"(?:[\w-]+|\"[^\"]*\")\s*(?:\.\s*[\w-]+\s*)*=")
 _POSITION = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
-@dataclass(frozen=True)
-class _Fault:
+class _Fault(Struct, frozen=True):
     """One fault. `unclosed`: what follows may be part of it, so nothing after it can be trusted."""
 
     line: int
@@ -38,8 +39,7 @@ class _Fault:
     unclosed: bool = False
 
 
-@dataclass(frozen=True)
-class _Spot:
+class _Spot(Struct, frozen=True):
     """Where the parser gave up. `at_end`: at the end of the text; line and column are then those of what is open."""
 
     text: str
@@ -61,8 +61,7 @@ class _Spot:
 _Refine = Callable[[_Spot, _Fault], _Fault]
 
 
-@dataclass(frozen=True)
-class _Kind:
+class _Kind(Struct, frozen=True):
     """One kind of fault, known by the beginning of the parser's message. `refine` looks at the text around it."""
 
     message: str

@@ -10,8 +10,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
-from pydantic import AwareDatetime
-
 from coach.toml.expected import Expected, describe
 
 DateOrder = Literal["day first", "month first"]
@@ -138,7 +136,7 @@ def read_typed(text: str, here: Expected, key: str = "", dates: DateOrder | None
         return _date(text, dates)
     if here.kind in (int, float):
         return _number(text, here, key)
-    if here.kind is AwareDatetime:
+    if here.kind is datetime:
         return _moment(text)
     for member in here.members:
         if not isinstance(value := read_typed(text, member, key, dates), Unclear):

@@ -4,8 +4,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
-
-from pydantic_core import ErrorDetails
+from typing import TYPE_CHECKING
 
 from coach.toml.diagnostic import shorten
 from coach.toml.expected import Expected, KeyPath, describe, expected_fields
@@ -13,6 +12,9 @@ from coach.toml.nearest_name import nearest_name
 from coach.toml.source_positions import SourcePosition
 from coach.toml.typed_values import Unclear, read_typed, with_unit
 from coach.toml.writer import toml_value
+
+if TYPE_CHECKING:
+    from pydantic_core import ErrorDetails
 
 _KINDS: tuple[tuple[type, str], ...] = (
     (bool, "true or false"),
@@ -34,7 +36,7 @@ class Mismatch:
     path: KeyPath
     kind: str
     found: object
-    error: ErrorDetails
+    error: "ErrorDetails"
 
     @property
     def name(self) -> str:

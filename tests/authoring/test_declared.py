@@ -2,11 +2,11 @@
 
 import ast
 import tomllib
-from dataclasses import replace
 from pathlib import Path
 from typing import get_args
 
 import pytest
+from msgspec.structs import replace
 
 from coach.authoring.check_content import check_content
 from coach.content_files.check_entries import READ_BY_NAME, check_read_by_name
@@ -72,7 +72,7 @@ def test_each_entry_that_the_program_reads_is_missed_when_it_is_not_there() -> N
             "limits": tuple(one for one in content.limits if one.name != name),
             "signs": tuple(one for one in content.signs if one.name != name),
         }
-        (fault,) = check_read_by_name(files, replace(content, **kept))  # type: ignore[arg-type]
+        (fault,) = check_read_by_name(files, replace(content, **kept))
         assert fault.what == f"the {kind} {name} is missing, and the program reads it"
 
 

@@ -2,11 +2,11 @@
 
 import shutil
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from coach.authoring.check import check_folder, notes_on_clinic
 from coach.authoring.check_unused import check_file_names

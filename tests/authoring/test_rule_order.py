@@ -1,10 +1,10 @@
 """What the check says of rules that no longer protect, and of limits that no longer mean what their unit says."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from coach.authoring.protection.rule_effects import check_rule_effects
 from coach.content_files.check_limit_values import check_limit_values

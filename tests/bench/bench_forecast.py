@@ -10,10 +10,11 @@ of one core, for ours also where every session is gone through whole; without pa
 import statistics
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import datetime, timedelta, timezone
 from itertools import pairwise
 from random import Random
+
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.mechanics.ladder import rungs

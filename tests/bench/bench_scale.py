@@ -17,12 +17,14 @@ import shutil
 import tempfile
 import time
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from datetime import datetime, timedelta
 from itertools import pairwise
 from math import log
 from pathlib import Path
 from unittest import mock
+
+from msgspec.structs import replace
 
 from coach.commands.support.caseload_loading import caseload_lines
 from coach.model.content import Content

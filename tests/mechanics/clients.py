@@ -1,6 +1,5 @@
 """Invented clients, bands and positions for the checks of the mechanics."""
 
-from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
@@ -159,8 +158,7 @@ def prescription(*setups: FixedSetup, first_step: ChosenStep | None = None) -> P
     )
 
 
-@dataclass(frozen=True)
-class ExactComparison(StepComparison):
+class ExactComparison(StepComparison, frozen=True):
     """Steps without any error, with the same torque all through the arc: the heavier one is heavier for certain."""
 
     def contributions(self, step: LoadStep) -> Contributions:

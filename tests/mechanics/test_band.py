@@ -5,7 +5,6 @@ import math
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
-from pydantic import ValidationError
 from scipy.optimize import nnls
 
 from coach.mechanics.band import RATIO, Rubber, elongation, extrapolated, fit, rubber_of, tension_n
@@ -140,16 +139,18 @@ def test_a_point_that_is_not_stretched_is_refused() -> None:
 @pytest.mark.parametrize(
     ("points", "word"),
     [
-        ([(2.0, -3.0)], "greater than 0"),
+        ([(2.0, -3.0)], "> 0"),
         ([(0.9, 3.0)], "not longer than the resting length"),
         ([(2.0, 20.0), (2.0, 25.0)], "two points at one length"),
     ],
 )
 def test_nonsense_on_the_shelf_gets_a_clear_word(points: list[tuple[float, float]], word: str) -> None:
-    with pytest.raises(ValidationError, match=word):
-        BandGrade(
-            name="odd",
-            looks="odd",
-            resting_length_m=1.0,
-            points=tuple(BandPoint(length_m=length, force_n=force) for length, force in points),
+    with pytest.raises(ValueError, match=word):
+        BandGrade.model_validate(
+            {
+                "name": "odd",
+                "looks": "odd",
+                "resting_length_m": 1.0,
+                "points": [{"length_m": length, "force_n": force} for length, force in points],
+            }
         )

@@ -2,13 +2,13 @@
 
 import math
 import random
-from dataclasses import replace
 from functools import partial
 from typing import Any
 
 import mujoco
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy.integrate import quad
 
 from coach.mechanics.anchor import anchor_m

@@ -1,8 +1,7 @@
 """The spread of a raise and a row: each contribution against the load computed again with that input moved."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from coach.mechanics.anchor import Anchor
 from coach.mechanics.anchor_placement import place_anchor

@@ -2,12 +2,13 @@
 
 import math
 import random
-from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import mujoco
 import numpy as np
 import pytest
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.mechanics.anchor import anchor_m
@@ -48,8 +49,7 @@ ARM = f"""
 """
 
 
-@dataclass(frozen=True)
-class Case:
+class Case(Struct, frozen=True):
     """One random client, position, rotation, anchor and band."""
 
     side: Literal["left", "right"]

@@ -1,9 +1,9 @@
 """The pull in the flat: cases that a ruler and a protractor can check."""
 
 import bisect
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from coach.mechanics.arm import pose, raise_arm
 from coach.mechanics.body import Body, body_of

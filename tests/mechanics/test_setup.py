@@ -232,4 +232,4 @@ def test_torque_time_of_a_set() -> None:
 
 def test_left_and_right_are_one_geometry() -> None:
     left, right = profile(side="left"), profile(side="right")
-    assert build_ladder(left, PLAN, AT_45, LIMITS) == build_ladder(right, PLAN, AT_45, LIMITS)
+    assert build_ladder(left, PLAN, AT_45, LIMITS).steps == build_ladder(right, PLAN, AT_45, LIMITS).steps

@@ -6,12 +6,14 @@ askew that gives way by up to 2 degrees, a trunk that turns, tremor, and speeds 
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal
 
 import mujoco
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 from scipy.ndimage import gaussian_filter1d
 from scipy.spatial.transform import Rotation
 
@@ -56,8 +58,7 @@ CHAIN = """
 """
 
 
-@dataclass(frozen=True)
-class TrueRepetition:
+class TrueRepetition(Struct, frozen=True):
     """When one repetition began, its seconds, its range in degrees, and by how much the elbow lifted in it."""
 
     began_s: float

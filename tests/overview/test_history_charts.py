@@ -1,7 +1,8 @@
 """Charts of two motions: each exercise or direction is a series of its own and compared only with itself."""
 
-from dataclasses import replace
 from datetime import date, timedelta
+
+from msgspec.structs import replace
 
 from coach.model.profile import AvailableRange, Strength
 from coach.model.record import Record, SetDone

@@ -1,11 +1,11 @@
 """An upgrade or an edit of the rules never moves a client: the fold takes the decisions that were told."""
 
 import os
-from dataclasses import replace
 from random import Random
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from coach.model.content import Content
 from coach.model.record import Ended, Record

@@ -1,9 +1,9 @@
 """The arithmetic of uncertainty against a worked example of the standard."""
 
 import math
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from coach.mechanics.band_draws import normal_scores
 from coach.mechanics.load_uncertainty import COVERAGE, SHARED, Contributions

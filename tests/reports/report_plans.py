@@ -1,7 +1,8 @@
 """Plans for the reports: invented clients of the mechanics' checks, with the content that comes with the program."""
 
-from dataclasses import replace
 from functools import cache
+
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.content import Content

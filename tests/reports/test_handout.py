@@ -2,13 +2,13 @@
 
 import math
 from collections import Counter
-from dataclasses import replace
 from datetime import date
 from functools import cache
 from io import BytesIO
 from typing import get_args
 
 import pytest
+from msgspec.structs import replace
 from pypdf import PageObject, PdfReader
 
 from coach.model.content_entries import Clinic

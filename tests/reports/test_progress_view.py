@@ -1,9 +1,9 @@
 """The client's own view: a dated list, curves, and what is more than at the beginning; no points and no praise."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from coach.cli import main
 from coach.commands.support.loading import client_history

@@ -4,11 +4,11 @@ import json
 import re
 import subprocess
 import sys
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from coach.model.band import BandGrade
 from coach.model.prescription import FixedSetup

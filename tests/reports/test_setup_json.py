@@ -1,11 +1,11 @@
 """The JSON holds all that is needed to compute the load again elsewhere."""
 
 import json
-from dataclasses import replace
 from typing import Any, Literal
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy.optimize import nnls
 
 from coach.reports.tables.setup_json import setup_json

@@ -1,9 +1,9 @@
 """How a page is laid out: in the middle of a wide window, the first thing first, and keys drawn as keys."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.geometry import Region

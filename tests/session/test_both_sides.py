@@ -1,7 +1,8 @@
 """With exercises on both sides a question says which shoulder it is about."""
 
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.session.phrases import question_text

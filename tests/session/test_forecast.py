@@ -1,11 +1,11 @@
 """Virtual lives go through the very same rules, and the same seed gives the same life."""
 
-from dataclasses import replace
 from datetime import timedelta
 from random import Random
 from typing import Any, cast
 
 import pytest
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.profile import Strength

@@ -5,10 +5,10 @@ That less feedback over time keeps what was learned: Aoyagi 2019, J Phys Ther Sc
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from coach.model.answers_file import Answers
 from coach.model.progress import Progress

@@ -1,12 +1,12 @@
 """Keeping on: what was done comes first, then what it is for, then the next day by name; the client's own plan."""
 
-from dataclasses import replace
 from datetime import date, datetime, timedelta
 from itertools import islice
 from pathlib import Path
 
 import icalendar
 import pytest
+from msgspec.structs import replace
 from textual.widgets import Static
 
 from coach.commands.session import keep_own_plan

@@ -1,10 +1,10 @@
 """Known pain at night: one kind only, for four weeks, never with cancer in the past, and not once it is worse."""
 
-from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from coach.cli import main
 from coach.content_files.content_folder import content_folder, languages, load_content

@@ -1,9 +1,9 @@
 """What a cue can say beside its text: the phase it is about, what went right, and what comes before the setup."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.content_entries import FormQuestion

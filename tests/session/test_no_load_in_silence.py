@@ -4,10 +4,10 @@ Each asks the whole way from files to the session's plan, and failed on the firs
 """
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from coach.mechanics.ladder import NoLoadStep
 from coach.mechanics.setup import setup_for

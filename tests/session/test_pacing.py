@@ -1,9 +1,9 @@
 """The tempo is led less and less as sets stay clean, timed now and then, and off it lets nothing rise."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from coach.model.answers_file import Answers
 from coach.model.progress import Progress

@@ -1,10 +1,10 @@
 """A pain that was reported and taken back, and a long gap, on the way that a client goes through the session."""
 
-from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from coach.model.answers_file import Answers
 from coach.model.record import LoadChanged

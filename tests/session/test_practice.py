@@ -1,7 +1,8 @@
 """The movement alone: led without the band, nothing recorded, nothing decided."""
 
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from coach.model.answers_file import Answers
 from coach.screens.client.key_bindings import binding_for

@@ -1,10 +1,10 @@
 """The key presses of a clean session of three sets, counted in the script itself."""
 
 from collections import Counter
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.progress import Rating

@@ -1,11 +1,11 @@
 """The runner: time only passes, keys decide, and a stop is a stop."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from coach.model.record import LoadChanged, SetDone
 from coach.session.answer_keys import choices

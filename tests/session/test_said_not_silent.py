@@ -1,10 +1,10 @@
 """Nothing changes in silence: less load after the check-in, a second session on a day, the day of the next one."""
 
 import re
-from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model import step_names

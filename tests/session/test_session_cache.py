@@ -1,12 +1,12 @@
 """The quick way through a session gives what the whole way gives: the same record, decision and life."""
 
-from dataclasses import replace
 from datetime import timedelta
 from random import Random
 from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from coach.model.answers_file import Answers
 from coach.model.progress import PainOn, Progress

@@ -1,6 +1,5 @@
 """Signals and gaps: whatever the schedule of looks at the clock, the same signals at the same times."""
 
-from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cache
 from itertools import pairwise
@@ -9,6 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.prescription import Tempo

@@ -1,10 +1,10 @@
 """Teach, then do, then ask: a fault is shown before the first set, and only after that it is asked about or named."""
 
 import re
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from coach.commands.support.coach_content import profile_and_prescription
 from coach.model.answers_file import Answers

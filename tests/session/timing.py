@@ -6,8 +6,10 @@ asked.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
+
+from msgspec.structs import replace
 
 from coach.session.plan import Plan
 from coach.session.simulation.timing_client import TimedSession, TimingClient, timed_sessions

@@ -7,11 +7,14 @@ copies of them under names of their own. Everything is invented; nothing is writ
 import json
 import sys
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta, timezone
 from itertools import cycle, islice
 from pathlib import Path
 from random import Random
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.answers_file import Answers
@@ -47,8 +50,7 @@ _WEAK = {str(number): 4 for number in range(1, 7)}
 _SORE: dict[str, int | str] = {"pain_now": 3, "pain": 3}
 
 
-@dataclass(frozen=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """A kind of client: sessions from and to, days since the last, and what its last sessions answer."""
 
     name: str

@@ -7,11 +7,11 @@ import sqlite3
 import stat
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing
-from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder

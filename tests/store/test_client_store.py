@@ -4,17 +4,17 @@ import re
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import fields, replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any, cast
 
 import grimp
 import pytest
-from pydantic import BaseModel
+from msgspec.structs import replace
 
 from coach.cli import main
 from coach.commands.support.loading import plan_of_exercise
+from coach.frozen import Frozen
 from coach.model.content import Content, Messages
 from coach.model.content_entries import Clinic
 from coach.model.progress import Progress
@@ -107,15 +107,15 @@ def _changed(value: object) -> object:
         return dict(list(value.items())[1:])
     if isinstance(value, tuple):
         return value[1:] if value else ("x",)
-    assert isinstance(value, BaseModel)
+    assert isinstance(value, Frozen)
     name = next(name for name in type(value).model_fields if isinstance(getattr(value, name), _CHANGEABLE))
     return value.model_copy(update={name: _changed(getattr(value, name))})
 
 
-_CHANGEABLE = (str, dict, BaseModel)
+_CHANGEABLE = (str, dict, Frozen)
 
 
-@pytest.mark.parametrize("name", [field.name for field in fields(Content)])
+@pytest.mark.parametrize("name", Content.__struct_fields__)
 def test_any_change_of_the_content_is_noticed(name: str, client: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Also of the regions of the pain key: the caseload said that a session stopped, and the next one began."""
     words = shipped().messages
@@ -128,13 +128,13 @@ def test_any_change_of_the_content_is_noticed(name: str, client: Path, monkeypat
 def test_every_field_of_the_messages_counts_but_those_read_on_request() -> None:
     """Nothing is left out that a field holds, whichever it is."""
     messages = shipped().messages
-    for field in fields(Messages):
-        value = getattr(messages, field.name)
+    for name in Messages.__struct_fields__:
+        value = getattr(messages, name)
         if callable(value):
-            assert field.name in ("read_therapist", "read_coach", "read_letter")
+            assert name in ("read_therapist", "read_coach", "read_letter")
         else:
-            other = replace(messages, **cast(Any, {field.name: _changed(value)}))
-            assert fingerprint_of(other) != fingerprint_of(messages), field.name
+            other = replace(messages, **cast(Any, {name: _changed(value)}))
+            assert fingerprint_of(other) != fingerprint_of(messages), name
 
 
 def test_a_value_of_an_unknown_type_has_no_fingerprint() -> None:

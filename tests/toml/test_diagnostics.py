@@ -4,13 +4,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from pydantic import BaseModel
 
 from coach.authoring.schema import KINDS
 from coach.exchange.clinic_book import ClinicBook
 from coach.exchange.enrolment import Enrolment
 from coach.exchange.home_book import HomeBook
 from coach.exchange.own_keys import KeyFile
+from coach.frozen import Frozen
 from coach.model.content_entries import Rules
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
@@ -41,16 +41,16 @@ mark = "read"
 
 NEWER = "written by a newer Steady Arc (format 2); left untouched"
 
-GOOD: dict[type[BaseModel], str] = {Profile: PROFILE, Prescription: PRESCRIPTION, Rules: RULES}
-OF_EXCHANGE: tuple[type[BaseModel], ...] = (KeyFile, Enrolment, ClinicBook, HomeBook)
-MODELS: tuple[type[BaseModel], ...] = (*KINDS.values(), Progress, Record)
+GOOD: dict[type[Frozen], str] = {Profile: PROFILE, Prescription: PRESCRIPTION, Rules: RULES}
+OF_EXCHANGE: tuple[type[Frozen], ...] = (KeyFile, Enrolment, ClinicBook, HomeBook)
+MODELS: tuple[type[Frozen], ...] = (*KINDS.values(), Progress, Record)
 
 
 @dataclass(frozen=True)
 class Bad:
     """A good file with one thing changed, and what must be said, where."""
 
-    model: type[BaseModel]
+    model: type[Frozen]
     old: str
     new: str
     line: int
@@ -167,7 +167,7 @@ BAD: dict[str, Bad] = {
 }  # fmt: skip
 
 
-def faults_of(text: str, model: type[BaseModel]) -> tuple[Diagnostic, ...]:
+def faults_of(text: str, model: type[Frozen]) -> tuple[Diagnostic, ...]:
     """What is said about a text."""
     with pytest.raises(FileFault) as raised:
         parse_model(text, Path("file.toml"), model)
@@ -175,7 +175,7 @@ def faults_of(text: str, model: type[BaseModel]) -> tuple[Diagnostic, ...]:
 
 
 @pytest.mark.parametrize("model", GOOD)
-def test_the_good_files_are_good(model: type[BaseModel]) -> None:
+def test_the_good_files_are_good(model: type[Frozen]) -> None:
     assert isinstance(parse_model(GOOD[model], Path("file.toml"), model), model)
 
 

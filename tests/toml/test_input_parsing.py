@@ -3,8 +3,8 @@
 from datetime import date
 
 import pytest
-from pydantic import BaseModel
 
+from coach.frozen import Frozen
 from coach.model.prescription import Prescription
 from coach.model.profile import Profile
 from coach.toml.expected import KeyPath
@@ -46,9 +46,7 @@ def points(*pairs: tuple[float, float]) -> list[dict[str, float]]:
         ),
     ],
 )
-def test_input_becomes_the_value_of_its_field(
-    model: type[BaseModel], path: KeyPath, text: str, value: object
-) -> None:
+def test_input_becomes_the_value_of_its_field(model: type[Frozen], path: KeyPath, text: str, value: object) -> None:
     assert parse_input_at(text, model, path) == value
 
 

@@ -1,8 +1,9 @@
 """The coach's guide: a Markdown file of each language, read chapter by chapter."""
 
 import re
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from coach.content_files.content_folder import languages, shipped_folder
 from coach.toml.diagnostic import Refusal, whole_file
@@ -14,8 +15,7 @@ ALL = "all"
 _CHAPTER = re.compile(r"^## (?=\d+\. )", re.MULTILINE)
 
 
-@dataclass(frozen=True)
-class Guide:
+class Guide(Struct, frozen=True):
     """A guide: what stands before the first chapter, and the chapters, each beginning with its number and title."""
 
     opening: str

@@ -2,8 +2,9 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from coach.authoring.check import is_content
 from coach.authoring.check_pages import MESSAGE_FILES
@@ -40,8 +41,7 @@ _MEASURED: Mapping[str, str] = {
 }
 
 
-@dataclass(frozen=True)
-class NewExercise:
+class NewExercise(Struct, frozen=True):
     """What is asked for: a name, a motion, and the position of the upper arm in degrees."""
 
     name: str

@@ -5,9 +5,10 @@ That content is the measure, so that each threshold, sign and condition stands i
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import replace
 from pathlib import Path
 from typing import Protocol, get_args
+
+from msgspec.structs import replace
 
 from coach.authoring.protection.as_shipped import shipped_content
 from coach.authoring.protection.rule_effects import check_rule_effects

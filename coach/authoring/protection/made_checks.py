@@ -1,8 +1,9 @@
 """The checks that a position must make: those of every shipped position with the same kind of anchor."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from functools import reduce
+
+from msgspec.structs import replace
 
 from coach.authoring.protection.as_shipped import shipped_content
 from coach.content_files.content_folder import ContentFiles

@@ -1,7 +1,8 @@
 """What the rules must do: at each test of the shipped rules, no less than there."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.authoring.protection.as_shipped import shipped_content
 from coach.content_files.check_rule_order import LOWERS, STOPS
@@ -14,8 +15,7 @@ from coach.toml.expected import KeyPath
 from coach.toml.source_file import SourceFile
 
 
-@dataclass(frozen=True)
-class _AtLeast:
+class _AtLeast(Struct, frozen=True):
     """The effects that protect a client no less than one, what they do, and what follows without them."""
 
     effects: tuple[Effect, ...]

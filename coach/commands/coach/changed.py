@@ -93,7 +93,7 @@ def _effect_on_client(path: Path, arguments: argparse.Namespace) -> "ClientCompa
 
 def _effect_on_exercise(before: "ClientStore", after: "ClientStore") -> "Iterator[ComparisonPart]":
     """What changes in one exercise of a client; where there are several, each part says which."""
-    from dataclasses import replace
+    from msgspec.structs import replace
 
     from coach.reports.text.changed import entries_for
     from coach.reports.text.next_session import compare_next_sessions, next_session

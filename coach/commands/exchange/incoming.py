@@ -1,9 +1,10 @@
 """Sealed files that came, as a command shows them before they are taken: who, what, and what it changes."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from coach.commands.exchange.exchanging import content_at, counted_parts, passphrase_asker, say
 from coach.commands.support.output import FAULTS, print_error
@@ -19,8 +20,7 @@ if TYPE_CHECKING:
     from coach.toml.diagnostic import Diagnostic
 
 
-@dataclass(frozen=True)
-class Incoming:
+class Incoming(Struct, frozen=True):
     """What came: a plan for each client, those with needs first, what was refused, and how to take a plan.
 
     `lines` says of each plan what the client needs once it is taken; none at home.

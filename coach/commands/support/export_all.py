@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from coach.commands.support.caseload_loading import caseload_content
 from coach.commands.support.exported import resources_of, rows_of
@@ -20,8 +21,7 @@ if TYPE_CHECKING:
 Form = Literal["fhir", "csv"]
 
 
-@dataclass(frozen=True)
-class _Exported:
+class _Exported(Struct, frozen=True):
     """What an export holds of one client; `fault` says why it holds nothing of them, and `notices` what it lacks."""
 
     folder: str

@@ -3,11 +3,12 @@
 import argparse
 import hashlib
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from coach.commands.support.exercises import name_of
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
@@ -33,8 +34,7 @@ if TYPE_CHECKING:
     from coach.store.client_store import ClientStore
 
 
-@dataclass(frozen=True)
-class TableOfSession:
+class TableOfSession(Struct, frozen=True):
     """What a table holds, as sets of a session: of one exercise, which `exercise` looks at."""
 
     exercise: "ClientStore"

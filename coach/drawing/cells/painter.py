@@ -4,10 +4,11 @@ With two colours a cell shows the two most important things in it, and a part th
 between. Without colour the best sign stands alone, and surfaces are shades.
 """
 
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import accumulate
 from typing import Literal
+
+from msgspec import Struct
 
 from coach.drawing.cells.picture import Cell, RowLayers, cells_of
 from coach.drawing.cells.samples import ALL_SAMPLES
@@ -24,8 +25,7 @@ SHARES = 4
 """A colour in between is so many parts at most of the upper colour: more are no longer seen."""
 
 
-@dataclass(frozen=True)
-class Paint:
+class Paint(Struct, frozen=True):
     """Two colours of one cell, each a mixture of `over` and `under`: so many of SHARES parts are `over`."""
 
     over: CellRole

@@ -5,8 +5,9 @@ A layer is one integer for each line of samples, its lowest bit leftmost, so tha
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from coach.drawing.cells.ruled import is_ruled
 from coach.drawing.cells.samples import ACROSS, DOWN
@@ -32,8 +33,7 @@ _NUDGE = 1e-3
 _CELL_LINE = (1 << ACROSS) - 1
 
 
-@dataclass(frozen=True)
-class Picture:
+class Picture(Struct, frozen=True):
     """The layers of a scene, the lowest first; no sample is in two of them."""
 
     columns: int

@@ -5,9 +5,10 @@ points: Unicode 16.0, blocks Block Elements, Symbols for Legacy Computing, and i
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from coach.drawing.cells.samples import ACROSS, DOWN
 from coach.model.option_names import SignSetName
@@ -31,8 +32,7 @@ _OTHER_OCTANTS = {
 }
 
 
-@dataclass(frozen=True)
-class SignSet:
+class SignSet(Struct, frozen=True, dict=True):
     """Signs for cells of `across` by `down` parts, one for each choice of inked parts."""
 
     across: int

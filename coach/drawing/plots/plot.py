@@ -1,7 +1,8 @@
 """What a plot shows: lines, marks and spread over two axes, independent of how large it is drawn."""
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from coach.drawing.plots.axes import Axis
 from coach.drawing.shapes import PagePoint
@@ -9,8 +10,7 @@ from coach.drawing.shapes import PagePoint
 CurveRole = Literal["curve", "curve_dashed", "curve_dotted"]
 
 
-@dataclass(frozen=True)
-class Line:
+class Line(Struct, frozen=True):
     """A line through points in order; `name` is written beside its last point."""
 
     points: tuple[PagePoint, ...]
@@ -18,23 +18,20 @@ class Line:
     name: str = ""
 
 
-@dataclass(frozen=True)
-class Marks:
+class Marks(Struct, frozen=True):
     """One character at each point; later marks are drawn over earlier ones."""
 
     points: tuple[PagePoint, ...]
     sign: str
 
 
-@dataclass(frozen=True)
-class Spread:
+class Spread(Struct, frozen=True):
     """The surface between two edges: for each x, in order, the lower and the upper value."""
 
     edges: tuple[tuple[float, float, float], ...]
 
 
-@dataclass(frozen=True)
-class Plot:
+class Plot(Struct, frozen=True):
     """The surfaces lie below the lines, and the marks on top; what is outside the axes is not drawn."""
 
     x_axis: Axis

@@ -5,7 +5,8 @@ A value is at the middle of a cell: the limits of an axis are the middles of the
 
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.drawing.grid_fit import CELL_HEIGHT, GridFit
 from coach.drawing.line_styles import CELL_STYLES
@@ -26,8 +27,7 @@ _GUIDE = "╌"
 _SPREAD_STEP = 0.5  # cell widths
 
 
-@dataclass(frozen=True)
-class PlotLayout:
+class PlotLayout(Struct, frozen=True):
     """A plot on a grid of `columns` by `rows` cells."""
 
     plot: Plot

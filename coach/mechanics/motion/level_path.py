@@ -6,8 +6,10 @@ other end the arm is reached out, not quite straight.
 """
 
 import math
-from dataclasses import dataclass, replace
 from typing import ClassVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.mechanics.body import Body
 from coach.mechanics.motion.motion import GRAVITY_M_S2, Pose
@@ -19,8 +21,7 @@ from coach.model.exercise import Coordinate
 _REACHED_OUT = 0.95
 
 
-@dataclass(frozen=True)
-class LevelPath:
+class LevelPath(Struct, frozen=True):
     """The hand on a level line straight ahead of the shoulder; q is its way in centimetres.
 
     Pulling, q is counted from the arm reached out; pressing, from the elbow at the line of the trunk.

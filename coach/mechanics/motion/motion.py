@@ -5,8 +5,9 @@ load along an angle is in newton metres and the load along a path in newtons.
 """
 
 import math
-from dataclasses import dataclass
 from typing import Protocol
+
+from msgspec import Struct
 
 from coach.mechanics.body import Body
 from coach.mechanics.vector import Vector
@@ -19,8 +20,7 @@ PER_UNIT: dict[Coordinate, float] = {"angle": math.radians(1), "path": 0.01}
 """Radians in a degree; metres in a centimetre."""
 
 
-@dataclass(frozen=True)
-class Pose:
+class Pose(Struct, frozen=True):
     """Joints in metres and unit directions at one value of the coordinate."""
 
     q: float

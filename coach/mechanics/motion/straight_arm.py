@@ -1,8 +1,10 @@
 """Raising or lowering the straight arm about the shoulder, in one plane."""
 
 import math
-from dataclasses import dataclass, replace
 from typing import ClassVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.mechanics.body import Body
 from coach.mechanics.motion.motion import GRAVITY_M_S2, Pose
@@ -13,8 +15,7 @@ _DOWN: Vector = (0.0, 0.0, -1.0)
 SHOULDER_HEIGHT_DEG = 90.0
 
 
-@dataclass(frozen=True)
-class StraightArm:
+class StraightArm(Struct, frozen=True):
     """The straight arm in a plane of elevation, q in degrees.
 
     Raising, q is the angle from hanging; lowering, the angle from shoulder height. Both end 90 degrees from there.

@@ -1,7 +1,6 @@
 """How much of a course was measured with a sensor, what it received, and how the answers agreed."""
 
-from pydantic import Field
-
+from coach.frozen import Field
 from coach.model.base import Frozen
 from coach.model.measured.tempo_kept import Compared
 

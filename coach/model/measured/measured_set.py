@@ -2,19 +2,18 @@
 
 from typing import Annotated, Literal
 
-from pydantic import AwareDatetime, Field
-
+from coach.frozen import AwareDatetime, Bounds, Field, form
 from coach.model.base import Frozen, Line, Name, PositionName, SetNumber
 from coach.model.measured.tempo_kept import MeasuredFault
 
-FileName = Annotated[str, Field(pattern=r"^[^/\\\x00-\x1f]+\.toml$", max_length=200)]
+FileName = Annotated[str, form(r"^[^/\\\x00-\x1f]+\.toml$", max_length=200)]
 
 
 class MeasuredValue(Frozen):
     """A value with its standard uncertainty."""
 
     value: float
-    u: Annotated[float, Field(ge=0)] = Field(description="standard uncertainty")
+    u: Annotated[float, Bounds(ge=0)] = Field(description="standard uncertainty")
 
 
 class TimedRepetition(Frozen):
@@ -40,13 +39,13 @@ class MeasuredSet(Frozen):
     position: PositionName
     name: Name | None = Field(default=None, description="of a programme: which exercise, by its name there")
     table: Line = Field(description="the name of the table it was read from")
-    sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")] = Field(description="of the table")
-    columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)] = Field(
+    sha256: Annotated[str, form(r"^[0-9a-f]{64}$")] = Field(description="of the table")
+    columns: Annotated[tuple[Line, ...], Bounds(min_length=7, max_length=7)] = Field(
         description="time, three of acceleration, three of turning rate"
     )
-    units: Annotated[tuple[Line, ...], Field(min_length=3, max_length=3)]
-    rate_hz: Annotated[float, Field(gt=0)]
-    count: Annotated[int, Field(ge=0, le=200)]
+    units: Annotated[tuple[Line, ...], Bounds(min_length=3, max_length=3)]
+    rate_hz: Annotated[float, Bounds(gt=0)]
+    count: Annotated[int, Bounds(ge=0, le=200)]
     cut_off: bool = Field(default=False, description="the table begins or ends inside the set")
     unloaded_range_deg: MeasuredValue | None = Field(
         default=None, description="range of the repetition without the band"

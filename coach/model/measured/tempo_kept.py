@@ -1,9 +1,10 @@
 """A measured set beside the tempo that was asked and the answers that were given. Pure."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from statistics import fmean, median
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from coach.model.measured.measured_set import MeasuredSet, MeasuredValue, TimedRepetition
@@ -26,8 +27,7 @@ ANSWERED_FAULTS: Mapping[Compared, str] = {
 """The fault that an answer names, by what is measured."""
 
 
-@dataclass(frozen=True)
-class OffTempo:
+class OffTempo(Struct, frozen=True):
     """The part of a repetition whose usual seconds are furthest from those asked."""
 
     way: WayName

@@ -2,8 +2,7 @@
 
 from typing import Annotated
 
-from pydantic import Field
-
+from coach.frozen import Bounds, Field, form
 from coach.model.base import Frozen, Line
 
 
@@ -28,7 +27,7 @@ class WhereMessages(Frozen):
     none: Line = Field(description="in the place of names where there are none")
 
 
-FileName = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9 _-]{0,40}$")]
+FileName = Annotated[str, form(r"^[A-Za-z0-9][A-Za-z0-9 _-]{0,40}$")]
 
 
 class TakeHomeMessages(Frozen):
@@ -41,7 +40,7 @@ class TakeHomeMessages(Frozen):
     start_linux: FileName
     to_clinic: FileName = Field(description="the folder for what the clinic is to have")
     title: Line
-    steps: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5, description="how to install it")]
+    steps: Annotated[tuple[Line, ...], Bounds(min_length=5, max_length=5, description="how to install it")]
     warned: Line = Field(description="what to do where the system warns of the start file")
     never_run: Line = Field(description="what was tried of it, and what was not")
     mail: Line = Field(description="how files go to the clinic and come from it")

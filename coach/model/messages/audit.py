@@ -2,8 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
-
+from coach.frozen import Bounds
 from coach.model.base import Complete, Frozen, Line
 from coach.model.messages.letter import ResultKind
 
@@ -24,9 +23,9 @@ class AuditMessages(Frozen):
     group_position: Line
     group_condition: Line
     no_condition: Line
-    course_columns: Annotated[tuple[Line, ...], Field(min_length=4, max_length=4)]
-    change_columns: Annotated[tuple[Line, ...], Field(min_length=9, max_length=9)]
-    count_columns: Annotated[tuple[Line, ...], Field(min_length=2, max_length=2)]
+    course_columns: Annotated[tuple[Line, ...], Bounds(min_length=4, max_length=4)]
+    change_columns: Annotated[tuple[Line, ...], Bounds(min_length=9, max_length=9)]
+    count_columns: Annotated[tuple[Line, ...], Bounds(min_length=2, max_length=2)]
     unreadable: Line
     weeks_title: Line
     written: Line

@@ -2,9 +2,8 @@
 
 from typing import Annotated, Literal, get_args
 
-from pydantic import Field
-
-from coach.model.base import Complete, EveryName, Frozen, Line, Name
+from coach.frozen import Bounds, EveryName, Field, form
+from coach.model.base import Complete, Frozen, Line, Name
 from coach.model.messages.at_home import FrontDoorMessages, TakeHomeMessages
 from coach.model.messages.exchange import ExchangeMessages
 from coach.model.messages.handout import HandoutMessages
@@ -48,7 +47,7 @@ ScreenQuestion = Literal[
 
 
 # One letter that is no other key of a question: b, h, m, p, q and v are, and n and u are the other answers.
-YesKey = Annotated[str, Field(pattern="^[ac-gi-lor-tw-z]$")]
+YesKey = Annotated[str, form("^[ac-gi-lor-tw-z]$")]
 
 
 class ScaleMessages(Frozen):
@@ -249,7 +248,7 @@ class EndMessages(Frozen):
     rule: Line
     saved: Line
     next_time: Line
-    weekday: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
+    weekday: Annotated[tuple[Line, ...], Bounds(min_length=7, max_length=7)]
     what_to_do: Line
 
 

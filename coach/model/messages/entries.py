@@ -2,9 +2,8 @@
 
 from typing import Annotated, Literal, get_args
 
-from pydantic import Field
-
-from coach.model.base import Complete, EveryName, Frozen, Line, Name
+from coach.frozen import Bounds, EveryName, Field
+from coach.model.base import Complete, Frozen, Line, Name
 from coach.model.content_entries import Fault, Urgency
 from coach.model.exercise import Landmark
 from coach.model.measured.tempo_kept import MeasuredFault
@@ -67,21 +66,21 @@ class PositionMessages(Frozen):
     title: Line = Field(description="the arm position in a few words")
     purpose: Line = Field(description="what it is for: the first screen begins with it")
     why_here: Line = Field(description="why this position, now")
-    warm_up: Annotated[tuple[Line, ...], Field(max_length=3)] = Field(
+    warm_up: Annotated[tuple[Line, ...], Bounds(max_length=3)] = Field(
         default=(), description="what to do before the setup, without a band; without it there is no such page"
     )
-    place: Annotated[tuple[Line, ...], Field(min_length=1, max_length=3)] = Field(
+    place: Annotated[tuple[Line, ...], Bounds(min_length=1, max_length=3)] = Field(
         description="first half of the setup: anchor, floor mark, body turn"
     )
-    arm: Annotated[tuple[Line, ...], Field(min_length=1, max_length=3)] = Field(
+    arm: Annotated[tuple[Line, ...], Bounds(min_length=1, max_length=3)] = Field(
         description="second half of the setup: band, elbow, start of the arc"
     )
     reach: Line = Field(description="the repetition without the band, and the line that it sets")
-    cautions: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
+    cautions: Annotated[tuple[Line, ...], Bounds(min_length=1)] = Field(
         description="what to take care of in this position"
     )
     first_cue: OneRow = Field(description="the cue of the first set, and of every set after a clean one")
-    cues: Annotated[tuple[Cue, ...], Field(min_length=1)] = Field(
+    cues: Annotated[tuple[Cue, ...], Bounds(min_length=1)] = Field(
         description="one cue for each fault; shown after the set in which the fault was named"
     )
 
@@ -161,7 +160,7 @@ class SafetyMessages(Frozen):
     """LANGUAGE/safety.toml: cautions, checks, warning signs, and what to do for each urgency."""
 
     format: Literal[1]
-    cautions: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
+    cautions: Annotated[tuple[Line, ...], Bounds(min_length=1)] = Field(
         description="shown and said before every session, in every position"
     )
     cautions_at_first: tuple[Line, ...] = Field(
@@ -209,4 +208,4 @@ class ClinicCautions(Frozen):
     """clinic/LANGUAGE/safety.toml: cautions in addition to those that every client reads."""
 
     format: Literal[1]
-    cautions: Annotated[tuple[Line, ...], Field(min_length=1)]
+    cautions: Annotated[tuple[Line, ...], Bounds(min_length=1)]

@@ -2,8 +2,7 @@
 
 from typing import Literal
 
-from pydantic import Field
-
+from coach.frozen import Field
 from coach.model.base import Complete, Frozen, Line
 from coach.model.option_names import InstructionKind
 

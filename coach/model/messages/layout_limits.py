@@ -2,21 +2,19 @@
 
 from typing import Annotated
 
-from pydantic import Field
-
-from coach.model.base import Line
+from coach.frozen import Bounds
 
 LEAST_COLUMNS, LEAST_ROWS = 60, 20
 EDGE_COLUMNS = 4  # margins, both sides together
 ROW_COLUMNS = LEAST_COLUMNS - EDGE_COLUMNS
 
-OneRow = Annotated[Line, Field(max_length=ROW_COLUMNS)]
+OneRow = Annotated[str, Bounds(min_length=1, max_length=ROW_COLUMNS)]
 # Leaves room for what a rehearsal puts before the title.
-Title = Annotated[Line, Field(max_length=45)]
-TitleMark = Annotated[Line, Field(max_length=ROW_COLUMNS - 45 + len("{title}"))]
+Title = Annotated[str, Bounds(min_length=1, max_length=45)]
+TitleMark = Annotated[str, Bounds(min_length=1, max_length=ROW_COLUMNS - 45 + len("{title}"))]
 # Large letters are five dots wide and one apart: at one column a dot, a count of two digits fits next to the word.
-PhaseWord = Annotated[Line, Field(max_length=7)]
-LargeWord = Annotated[Line, Field(max_length=9)]
+PhaseWord = Annotated[str, Bounds(min_length=1, max_length=7)]
+LargeWord = Annotated[str, Bounds(min_length=1, max_length=9)]
 # Five keys in two rows, three of them in the second; the key for pain is in the first, where there is more room.
-KeyWord = Annotated[Line, Field(max_length=14)]
-PainKeyWord = Annotated[Line, Field(max_length=16)]
+KeyWord = Annotated[str, Bounds(min_length=1, max_length=14)]
+PainKeyWord = Annotated[str, Bounds(min_length=1, max_length=16)]

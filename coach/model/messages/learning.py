@@ -1,7 +1,6 @@
 """What the client reads about learning and keeping on: lessons, tempo, practice, the own plan and progress."""
 
-from pydantic import Field
-
+from coach.frozen import Field
 from coach.model.base import Complete, Frozen, Line
 from coach.model.messages.layout_limits import OneRow, Title, TitleMark
 from coach.model.option_names import TellBy

@@ -2,14 +2,13 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
-
+from coach.frozen import Bounds, Field
 from coach.model.base import Complete, Frozen, Line
 from coach.model.option_names import Direction
 
 ResultKind = Literal["range", "strength", "load", "pain", "activities"]
 ResultUnit = Literal["degrees", "cm", "Nm", "N", "of 10"]
-Lines4 = Annotated[tuple[Line, ...], Field(max_length=4)]
+Lines4 = Annotated[tuple[Line, ...], Bounds(max_length=4)]
 
 
 class LetterPage(Frozen):
@@ -18,7 +17,7 @@ class LetterPage(Frozen):
     title: Line = Field(description="what the page is")
     opening: Lines4 = Field(description="of whom it tells, and from when to when")
     measured_title: Line = Field(description="above the table")
-    columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)] = Field(
+    columns: Annotated[tuple[Line, ...], Bounds(min_length=5, max_length=5)] = Field(
         description="the heads of the table: what, first, latest, change, how the change compares with the error"
     )
     beyond: Line = Field(description="of a change as large as the error or larger")

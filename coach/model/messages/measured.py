@@ -2,8 +2,7 @@
 
 from typing import Annotated
 
-from pydantic import Field
-
+from coach.frozen import Bounds
 from coach.model.base import Complete, Frozen, Line
 from coach.model.measured.tempo_kept import Compared, Difference, WayName
 
@@ -26,7 +25,7 @@ class MeasuredMessages(Frozen):
     set: Line
     cut_off: Line
     axes: Line
-    columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
+    columns: Annotated[tuple[Line, ...], Bounds(min_length=7, max_length=7)]
     asked: Line
     known_to: Line
     at_tempo: Line

@@ -2,9 +2,8 @@
 
 from typing import Annotated, Literal, get_args
 
-from pydantic import Field
-
-from coach.model.base import Complete, EveryName, Frozen, Line, Name
+from coach.frozen import Bounds, EveryName, Field
+from coach.model.base import Complete, Frozen, Line, Name
 from coach.model.exercise import Coordinate
 from coach.model.messages.at_home import TakeHomeReportMessages, WhereMessages
 from coach.model.messages.audit import AuditMessages
@@ -36,7 +35,7 @@ class CaseloadMessages(Frozen):
     came_in: Line
     as_of: Line
     filtered: Line
-    columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
+    columns: Annotated[tuple[Line, ...], Bounds(min_length=7, max_length=7)]
     legend: Complete[CaseloadColumn, Line]
     legend_several: Line
     exercises: Line

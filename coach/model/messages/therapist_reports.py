@@ -2,9 +2,8 @@
 
 from typing import Annotated, Literal, get_args
 
-from pydantic import Field
-
-from coach.model.base import Complete, EveryName, Frozen, Line, Name
+from coach.frozen import Bounds, EveryName, Field
+from coach.model.base import Complete, Frozen, Line, Name
 from coach.model.option_names import Direction
 from coach.model.record import Status
 
@@ -50,7 +49,7 @@ class DecisionTableMessages(Frozen):
 
     title: Line
     how: Line
-    columns: Annotated[tuple[Line, ...], Field(min_length=6, max_length=6)]
+    columns: Annotated[tuple[Line, ...], Bounds(min_length=6, max_length=6)]
     kind: Annotated[dict[Name, Line], EveryName(get_args(ScenarioName))]
     status: Complete[Status, Line]
 
@@ -65,7 +64,7 @@ class ForecastMessages(Frozen):
     training: Line
     pain: Line
     sources: Line
-    columns: Annotated[tuple[Line, ...], Field(min_length=4, max_length=4)]
+    columns: Annotated[tuple[Line, ...], Bounds(min_length=4, max_length=4)]
     drawn: Line
     over: Line
     speed: Line
@@ -121,7 +120,7 @@ class SetupReportMessages(Frozen):
     curve_name: Complete[Literal["easier", "this", "harder"], Line] = Field(description="beside the end of its curve")
     curve_none: Complete[Literal["easier", "harder"], Line]
     ladder_title: Line
-    ladder_columns: Annotated[tuple[Line, ...], Field(min_length=8, max_length=8)]
+    ladder_columns: Annotated[tuple[Line, ...], Bounds(min_length=8, max_length=8)]
     ladder_part: Line
     ladder_drawn: Line
     next: Line
@@ -156,7 +155,7 @@ class SetupReportMessages(Frozen):
     share: Line
     share_value: Line
     places_title: Line
-    places_columns: Annotated[tuple[Line, ...], Field(min_length=7, max_length=7)]
+    places_columns: Annotated[tuple[Line, ...], Bounds(min_length=7, max_length=7)]
     places_part: Line
     place_height: Line
     place_not_at_home: Line
@@ -168,7 +167,7 @@ class SetupReportMessages(Frozen):
         ],
         tuple[Line, Line],
     ] = Field(description="what is wrong, first where it is too little, then where it is too much")
-    wrong_columns: Annotated[tuple[Line, ...], Field(min_length=3, max_length=3)]
+    wrong_columns: Annotated[tuple[Line, ...], Bounds(min_length=3, max_length=3)]
     wrong_effect: Complete[Literal["harder", "easier", "alike"], Line]
     wrong_trouble: Complete[Literal["slack", "over", "impossible"], Line]
     from_above: Line
@@ -192,7 +191,7 @@ class BandsReportMessages(Frozen):
     law: Line
     a_means: Line
     b_means: Line
-    columns: Annotated[tuple[Line, ...], Field(min_length=5, max_length=5)]
+    columns: Annotated[tuple[Line, ...], Bounds(min_length=5, max_length=5)]
     curve_axes: Line
     curve: Complete[Literal["fitted", "extrapolated", "measured"], Line]
     beyond: Line
@@ -280,7 +279,7 @@ class HistoryChartMessages(Frozen):
     direction: Complete[Direction, Line]
 
 
-Paragraphs = Annotated[tuple[Line, ...], Field(min_length=1)]
+Paragraphs = Annotated[tuple[Line, ...], Bounds(min_length=1)]
 
 
 class ExportMessages(Frozen):

@@ -2,8 +2,7 @@
 
 from typing import Literal
 
-from pydantic import Field
-
+from coach.frozen import Field
 from coach.model.base import Complete, Frozen, Line
 from coach.model.condition import IrritabilityLevel
 from coach.model.content_entries import HowOften

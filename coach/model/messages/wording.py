@@ -2,8 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
-
+from coach.frozen import Bounds, Field, form
 from coach.model.base import Frozen, Line
 
 # The first three are faults in anything that a client reads. The others are pointed out: a negation in a question, a
@@ -15,7 +14,7 @@ class Term(Frozen):
     """Words to look for, and why."""
 
     kind: TermKind = Field(description="what is wrong with it, which decides where it is looked for")
-    words: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
+    words: Annotated[tuple[Line, ...], Bounds(min_length=1)] = Field(
         description="each is looked for as whole words, in small or capital letters; * at its end is any ending"
     )
     unless: tuple[Line, ...] = Field(default=(), description="phrases that contain the words and may be said")
@@ -25,10 +24,10 @@ class Term(Frozen):
 class MustSay(Frozen):
     """A text on which a client's safety hangs, and words of which it has one at least."""
 
-    at: Annotated[str, Field(pattern=r"^[a-z_]+(\.([a-z0-9_]+|\*))+$", max_length=200)] = Field(
+    at: Annotated[str, form(r"^[a-z_]+(\.([a-z0-9_]+|\*))+$", max_length=200)] = Field(
         description="the file without its ending, and the key in it; * stands for each name there"
     )
-    words: Annotated[tuple[Line, ...], Field(min_length=1)] = Field(
+    words: Annotated[tuple[Line, ...], Bounds(min_length=1)] = Field(
         description="one of them is in the text, as a whole word; * at its end is any ending"
     )
     reason: Line = Field(description="why, for the coach who wrote it")
@@ -39,4 +38,4 @@ class Wording(Frozen):
 
     format: Literal[1]
     must_say: tuple[MustSay, ...] = Field(default=(), description="what a text must say")
-    term: Annotated[tuple[Term, ...], Field(min_length=1)] = Field(description="in the order of the report")
+    term: Annotated[tuple[Term, ...], Bounds(min_length=1)] = Field(description="in the order of the report")

@@ -1,10 +1,9 @@
 """What the therapist set for a client: several exercises in order, on either side."""
 
 from collections.abc import Mapping
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import ConfigDict, Field, ValidationError, model_validator
-
+from coach.frozen import Bounds, Field, Unfit, check
 from coach.model.base import Name, Side
 from coach.model.instruction import Instruction
 from coach.model.prescription import Dose, OfEveryExercise, PrescribedExercise, Prescription, Tempo
@@ -13,16 +12,10 @@ from coach.model.profile import Profile, Weekday
 MOST_EXERCISES = 8
 
 
-def _without_dose(schema: dict[str, Any]) -> None:
-    """In the schema an exercise may be without a dose: that of the programme is then its own."""
-    schema["required"] = [key for key in schema["required"] if key != "dose"]
-
-
 class ProgrammeExercise(PrescribedExercise):
     """One exercise of a programme, with its side and its days."""
 
-    model_config = ConfigDict(json_schema_extra=_without_dose)
-
+    optional_in_schema: ClassVar[tuple[str, ...]] = ("dose",)
     name: Name = Field(default="", description="what it is called in the programme; without it, as the exercise")
     side: Side | None = Field(default=None, description="the shoulder; without it, that of the profile")
     days: tuple[Weekday, ...] = Field(
@@ -40,37 +33,34 @@ class Programme(OfEveryExercise):
 
     format: Literal[2]
     dose: Dose | None = Field(default=None, description="the dose of every exercise that has none of its own")
-    exercises: Annotated[tuple[ProgrammeExercise, ...], Field(min_length=1, max_length=MOST_EXERCISES)] = Field(
+    exercises: Annotated[tuple[ProgrammeExercise, ...], Bounds(min_length=1, max_length=MOST_EXERCISES)] = Field(
         description="the exercises in the order in which the session takes them"
     )
 
-    @model_validator(mode="before")
     @classmethod
-    def _with_names_and_dose(cls, given: Any) -> Any:
+    def as_read(cls, given: Any) -> Any:
         """A dose at the top is that of each exercise without one; an exercise without a name is called as itself."""
         if not isinstance(given, Mapping) or not isinstance(given.get("exercises"), list | tuple):
             return given
         shared = {"dose": _shared_dose(given["dose"])} if "dose" in given else {}
         return {**given, "exercises": tuple(_completed(one, shared) for one in given["exercises"])}
 
-    @model_validator(mode="after")
-    def _names_once(self) -> Self:
+    @check
+    def _names_once(self) -> None:
         for number, one in enumerate(self.exercises, 1):
             if one.name in self.names[: number - 1]:
                 free = f"{one.exercise}_{one.side}" if one.side is not None else f"{one.name}_{number}"
                 what = f"item {number} of exercises is called {one.name}, as another one is"
                 raise ValueError(f"{what}: give each its own name, such as {free}")
-        return self
 
-    @model_validator(mode="after")
-    def _alternates_in_pairs(self) -> Self:
+    @check
+    def _alternates_in_pairs(self) -> None:
         for before, one in zip((None, *self.exercises), self.exercises, strict=False):
             if one.alternates and before is None:
                 raise ValueError(f"{one.name} alternates with the exercise before it, and is the first: take it out")
             if one.alternates and before is not None and before.alternates:
                 both = f"{before.name} and {one.name} both alternate with the exercise before them"
                 raise ValueError(f"{both}: take one of them out, since only two can take turns")
-        return self
 
     @property
     def names(self) -> tuple[Name, ...]:
@@ -122,12 +112,13 @@ _ANY_DOSE = Dose(
 )
 
 
-def _shared_dose(given: object) -> Dose:
+def _shared_dose(given: object) -> object:
     """The dose at the top; where it is wrong, any other, so that the fault is found once and at its own place."""
     try:
-        return Dose.model_validate(given)
-    except ValidationError:
-        return _ANY_DOSE
+        Dose.model_validate(given)
+    except Unfit:
+        return _ANY_DOSE.model_dump()
+    return given
 
 
 def _completed(given: object, shared: Mapping[str, object]) -> object:

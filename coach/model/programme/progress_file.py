@@ -2,8 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
-
+from coach.frozen import Bounds
 from coach.model.base import Frozen
 from coach.model.progress import Progress
 
@@ -12,4 +11,4 @@ class ProgressFile(Frozen):
     """Where each exercise stands. What belongs to the client, such as pain and reviews, stands with each of them."""
 
     format: Literal[2]
-    exercises: Annotated[tuple[Progress, ...], Field(min_length=1)]
+    exercises: Annotated[tuple[Progress, ...], Bounds(min_length=1)]

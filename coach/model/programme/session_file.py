@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
-from pydantic import AwareDatetime, Field
-
+from coach.frozen import AwareDatetime, Bounds, Field
 from coach.model import step_names
 from coach.model.base import Frozen, Line, Name, PositionName, PositionNameOnly, Repetitions, Side
 from coach.model.load_step import Rungs
@@ -32,14 +31,13 @@ _SAID = (Answered, Chosen, TakenBack)
 class SessionClosed(Frozen):
     """The client has finished for the day: exercises not begun are left out."""
 
-    kind: Literal["closed"] = "closed"
+    kind: ClassVar[Literal["closed"]] = "closed"
     at: AwareDatetime
 
 
-FileEntry = Annotated[
-    Answered | Chosen | TakenBack | SetDone | LoadChanged | BandAtHand | OwnTempo | Taught | Ended | SessionClosed,
-    Field(discriminator="kind"),
-]
+FileEntry = (
+    Answered | Chosen | TakenBack | SetDone | LoadChanged | BandAtHand | OwnTempo | Taught | Ended | SessionClosed
+)
 
 
 class SessionPart(Frozen):
@@ -80,7 +78,7 @@ class SessionFile(Frozen):
     )
     activities: tuple[Line, ...] = Field(default=(), description="activities to rate, as of that day")
     night_pain_known: bool | None = None
-    exercises: Annotated[tuple[SessionPart, ...], Field(min_length=1)]
+    exercises: Annotated[tuple[SessionPart, ...], Bounds(min_length=1)]
     entry: tuple[FileEntry, ...] = ()
 
     @property

@@ -1,10 +1,9 @@
 """visits/SIGNED.toml: one visit, or one contact between visits, in a file of its own that is never changed."""
 
 from datetime import date
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal
 
-from pydantic import AwareDatetime, Field, model_validator
-
+from coach.frozen import AwareDatetime, Bounds, Field, check
 from coach.model.base import Frozen, Initials, Line, Lines, Name, Pain, Side
 from coach.model.condition import ClientCondition, IrritabilityLevel
 from coach.model.content_entries import HowOften
@@ -34,15 +33,14 @@ class RangeToday(_InPosition):
     active_deg: AvailableDeg | None = Field(
         default=None, description="moved by the client, in degrees; of a pull or press, centimetres"
     )
-    passive_deg: Annotated[float, Field(ge=0, le=180)] | None = Field(
+    passive_deg: Annotated[float, Bounds(ge=0, le=180)] | None = Field(
         default=None, description="moved by the therapist, in degrees; it is kept and shown, and sets no load"
     )
 
-    @model_validator(mode="after")
-    def _has_a_value(self) -> Self:
+    @check
+    def _has_a_value(self) -> None:
         if self.active_deg is None and self.passive_deg is None:
             raise ValueError("neither active_deg nor passive_deg is given: add one, or take the table out")
-        return self
 
 
 class StrengthToday(_InPosition):
@@ -54,10 +52,9 @@ class StrengthToday(_InPosition):
     )
     pain: Pain | None = Field(default=None, description="the worst pain during the test, 0 to 10")
 
-    @model_validator(mode="after")
-    def _lever_of_an_angle(self) -> Self:
+    @check
+    def _lever_of_an_angle(self) -> None:
         refuse_wrong_lever(self.direction, self.lever_m)
-        return self
 
     @property
     def load(self) -> float:
@@ -105,13 +102,12 @@ class NeedAnswer(Frozen):
     what: Line | None = Field(default=None, description="what was done")
     on: date | None = Field(default=None, description="the day on which the need is asked about again")
 
-    @model_validator(mode="after")
-    def _says_what_or_when(self) -> Self:
+    @check
+    def _says_what_or_when(self) -> None:
         if self.how == "answered" and not (self.what or "").strip():
             raise ValueError(f'what is missing: how = "answered" says what was done about {self.need}')
         if self.how == "ask_again" and self.on is None:
             raise ValueError(f'on is missing: how = "ask_again" says on which day {self.need} is asked about')
-        return self
 
 
 class Discharge(Frozen):
@@ -151,34 +147,30 @@ class VisitFile(Frozen):
         """The day of the visit."""
         return self.at.date()
 
-    @model_validator(mode="after")
-    def _holds_something(self) -> Self:
-        if not self.model_fields_set - {"format", "at", "initials", "kind", "written"}:
+    @check
+    def _holds_something(self) -> None:
+        if not self.model_dump(exclude=("format", "at", "initials", "kind", "written"), exclude_defaults=True):
             raise ValueError("the visit is empty: add what was measured, found or done")
-        return self
 
-    @model_validator(mode="after")
-    def _measured_once(self) -> Self:
+    @check
+    def _measured_once(self) -> None:
         for key, places in (("ranges", [one.place for one in self.ranges]),
                             ("strengths", [one.place for one in self.strengths])):  # fmt: skip
             twice = next((one for one in places if places.count(one) > 1), None)
             if twice is not None:
                 raise ValueError(f"{key} has two values for {' '.join(twice)}: keep one of them")
-        return self
 
-    @model_validator(mode="after")
-    def _days_to_come(self) -> Self:
+    @check
+    def _days_to_come(self) -> None:
         for one in self.needs:
             if one.on is not None and one.on <= self.day:
                 raise ValueError(f"on of {one.need} is {one.on}, not after the visit: write a later day")
         if self.next_visit is not None and self.next_visit <= self.day:
             raise ValueError(f"next_visit is {self.next_visit}, not after the visit: write a later day")
-        return self
 
-    @model_validator(mode="after")
-    def _discharged_with_a_reason(self) -> Self:
+    @check
+    def _discharged_with_a_reason(self) -> None:
         if self.discharge is None and any(one.how == "discharged" for one in self.needs):
             raise ValueError('discharge is missing: a need is answered with "discharged", so add its table')
         if self.discharge is not None and self.next_visit is not None:
             raise ValueError("next_visit does not go with discharge: take one of them out")
-        return self

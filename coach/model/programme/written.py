@@ -7,12 +7,11 @@ has seen a later session of one computer may not have seen an earlier one of ano
 
 from typing import Annotated
 
-from pydantic import Field
-
+from coach.frozen import Bounds, Field, form
 from coach.model.base import Frozen
 
-WriterName = Annotated[str, Field(pattern=r"^[a-z0-9]{8}$")]
-Number = Annotated[int, Field(ge=1)]
+WriterName = Annotated[str, form(r"^[a-z0-9]{8}$")]
+Number = Annotated[int, Bounds(ge=1)]
 
 
 class Written(Frozen):

@@ -1,7 +1,8 @@
 """A measured set in sentences: the tempo kept, the dose received, and where it differs from what was recorded."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredSet, MeasuredValue
@@ -14,8 +15,7 @@ from coach.progression.state_machine import JudgedRecord
 from coach.session.lessons.measured_told import seconds, set_sentence
 
 
-@dataclass(frozen=True)
-class SetBeside:
+class SetBeside(Struct, frozen=True):
     """A measured set beside the session that it was part of."""
 
     one: MeasuredSet

@@ -1,17 +1,17 @@
 """Which sets of a session the sets in a table are, by their order and by the times between them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
+
+from msgspec import Struct
 
 from coach.model.record import SetDone
 
 _APART_S = 20.0  # further apart than this the times of two patterns are not the same
 
 
-@dataclass(frozen=True)
-class Match:
+class Match(Struct, frozen=True):
     """The numbers of the sets, and the second of the session's clock, since 1970, at which the table began."""
 
     numbers: tuple[int, ...]

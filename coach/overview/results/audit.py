@@ -5,8 +5,9 @@ Clients are added one by one, and only sums are kept: memory does not grow with 
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Literal, get_args
+
+from msgspec import Struct
 
 from coach.model.messages.audit import CountFigure, CourseFigure
 from coach.model.messages.letter import ResultKind, ResultUnit
@@ -21,8 +22,7 @@ _OF_A_PLACE: tuple[ResultKind, ...] = ("range", "strength", "load")
 NO_CONDITION = "none"
 
 
-@dataclass(frozen=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """One row of an audit. What is left out because it is of a few people is None, and `hidden` says so.
 
     `clients` counts people. Of a result, `measured` counts what was measured twice, and `higher`, `lower` and

@@ -2,8 +2,9 @@
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from coach.model.base import Name
 from coach.model.content import Content
@@ -18,8 +19,7 @@ from coach.overview.visits.since_visit import ExerciseCourse
 _DAYS_PER_WEEK = 7
 
 
-@dataclass(frozen=True)
-class TempoKept:
+class TempoKept(Struct, frozen=True):
     """Repetitions that a sensor measured, and those of them at the tempo that was asked for."""
 
     measured: int = 0
@@ -28,8 +28,7 @@ class TempoKept:
     """Days on which a set was measured."""
 
 
-@dataclass(frozen=True)
-class CourseToDate:
+class CourseToDate(Struct, frozen=True):
     """The course of one client.
 
     `days` are those with a set, `due` those that were asked for between the first and the last of them. `stopped`

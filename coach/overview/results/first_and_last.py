@@ -1,11 +1,12 @@
 """What was first and last measured or reported of a client, with the error of measurement."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 from statistics import median
 from typing import TypeVar
+
+from msgspec import Struct
 
 from coach.model import step_names
 from coach.model.base import Name, Side
@@ -24,8 +25,7 @@ _Item = TypeVar("_Item")
 _Measured = TypeVar("_Measured", AvailableRange, Strength)
 
 
-@dataclass(frozen=True)
-class ResultPlace:
+class ResultPlace(Struct, frozen=True):
     """Where something was measured or trained; `exercise` is known of a load, `direction` of a measurement."""
 
     side: Side
@@ -34,8 +34,7 @@ class ResultPlace:
     exercise: Name | None = None
 
 
-@dataclass(frozen=True)
-class Result:
+class Result(Struct, frozen=True):
     """One quantity, first and last; `last` is None where it was measured once.
 
     `error` is in its unit: a change is beyond it if it is as large or larger. None where no error is known.

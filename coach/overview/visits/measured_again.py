@@ -1,9 +1,10 @@
 """What was measured at a visit beside what was known before, and what is beyond the error of measuring."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import Literal
+
+from msgspec import Struct
 
 from coach.model.base import Side
 from coach.model.exercise import LOAD_UNITS, coordinate_of
@@ -25,8 +26,7 @@ _ERRORS: Mapping[MeasuredKind, tuple[str, bool]] = {
 }
 
 
-@dataclass(frozen=True)
-class DatedValue:
+class DatedValue(Struct, frozen=True):
     """A value, the day on which it was measured, and by whom, where that is known."""
 
     value: float
@@ -34,8 +34,7 @@ class DatedValue:
     by: str | None = None
 
 
-@dataclass(frozen=True)
-class MeasuredAgain:
+class MeasuredAgain(Struct, frozen=True):
     """One value of today with the newest one before it.
 
     `error` is in the unit of the value, None where none is known.

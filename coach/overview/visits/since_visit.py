@@ -2,8 +2,9 @@
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date, datetime
+
+from msgspec import Struct, field
 
 from coach.model.base import Name, Side
 from coach.model.content import Content
@@ -25,8 +26,7 @@ from coach.session.phrases import exercise_line
 _DAYS_PER_WEEK = 7
 
 
-@dataclass(frozen=True)
-class ExerciseCourse:
+class ExerciseCourse(Struct, frozen=True):
     """One exercise of the programme with every session of it, in order, and the measured sets by their numbers."""
 
     exercise: Name
@@ -36,8 +36,7 @@ class ExerciseCourse:
     measured: Mapping[tuple[datetime, Name | None, int], MeasuredSet] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class SinceVisit:
+class SinceVisit(Struct, frozen=True):
     """The exercises with what was done of each since a visit; without a visit since the beginning."""
 
     visit: VisitFile | None

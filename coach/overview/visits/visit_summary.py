@@ -1,7 +1,8 @@
 """A visit in words: what was measured beside what was known before, what was found, agreed and done."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.model.content import Content
 from coach.model.message_format import fill
@@ -21,8 +22,7 @@ KIND_OF_FIELD: Mapping[str, MeasuredKind] = {
 }
 
 
-@dataclass(frozen=True)
-class VisitInWords:
+class VisitInWords(Struct, frozen=True):
     """One visit with what was known before it: the profile on both sides, the visits before, and the limits."""
 
     visit: VisitFile

@@ -6,8 +6,9 @@ and only the streak towards the next rise begins anew. It depends on the files a
 """
 
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import datetime
+
+from msgspec.structs import replace
 
 from coach.model.base import Name
 from coach.model.measured.tempo_kept import MeasuredFault

@@ -12,8 +12,9 @@ is signed again.
 
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from coach.model import step_names
 from coach.model.instruction import Instruction
@@ -28,8 +29,7 @@ _RESTRICTING: frozenset[InstructionKind] = frozenset({"freeze_load", "cap_range"
 _NEITHER: frozenset[InstructionKind] = frozenset({"change", "correct_date"})
 
 
-@dataclass(frozen=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """An event in its place. `knew_all`: whether it knew every session before it.
 
     `pending`: an instruction that releases and did not know a restriction. `again`: restrictions before a session

@@ -5,7 +5,8 @@ Goals with targets; instructions of the therapist as Provenance of the plan.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.model.content import Content
 from coach.model.exercise import LOAD_UNITS, coordinate_of
@@ -41,8 +42,7 @@ _REQUEST: Mapping[Status, str] = {
 _UNITS = {"Nm": "N.m", "N": "N"}
 
 
-@dataclass(frozen=True)
-class ExportedExercise:
+class ExportedExercise(Struct, frozen=True):
     """One exercise as it is prescribed, on its side, and where the client stands in it.
 
     `no_session` says why no session may start now; it is the reason for the status of the activity. `title`, with

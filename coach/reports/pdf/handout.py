@@ -7,9 +7,11 @@ exercise has a page, or two share one where they fit.
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, contextmanager
-from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time
 from functools import partial
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model.record import Record
 from coach.reports.pdf.handout_page import GAP_MM, MARGIN_MM, HandoutLayout
@@ -27,8 +29,7 @@ class HandoutError(ValueError):
     """The handout cannot be made: its text does not fit on one page, or the font lacks a character."""
 
 
-@dataclass(frozen=True)
-class ExerciseToPrint:
+class ExerciseToPrint(Struct, frozen=True):
     """One exercise of a programme: its next session, its records, its number, and the days on which it is due."""
 
     plan: Plan

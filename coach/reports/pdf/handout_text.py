@@ -1,8 +1,10 @@
 """The text of the handout, before layout. Pure."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.mechanics.setup import Setup
 from coach.model.content_entries import Fault, Urgency
@@ -27,16 +29,14 @@ _CUES = 3
 _SESSIONS_BACK = 6
 
 
-@dataclass(frozen=True)
-class StopRule:
+class StopRule(Struct, frozen=True):
     """Signs that the client may notice, and what to do then."""
 
     noticed: tuple[str, ...]
     what_to_do: str
 
 
-@dataclass(frozen=True)
-class TempoPart:
+class TempoPart(Struct, frozen=True):
     """One part of a repetition: its word, its seconds, and the seconds as text."""
 
     word: str
@@ -44,8 +44,7 @@ class TempoPart:
     duration: str
 
 
-@dataclass(frozen=True)
-class HandoutText:
+class HandoutText(Struct, frozen=True):
     """All text of the page in the client's language, and the setup to draw."""
 
     setup: Setup
@@ -72,8 +71,7 @@ class HandoutText:
     foot: str
 
 
-@dataclass(frozen=True)
-class OverviewItem:
+class OverviewItem(Struct, frozen=True):
     """One exercise in the list of all of them: with its number and side, its position, and its dose."""
 
     exercise: str
@@ -82,8 +80,7 @@ class OverviewItem:
     rest_and_days: str
 
 
-@dataclass(frozen=True)
-class Overview:
+class Overview(Struct, frozen=True):
     """What all exercises of a programme have in common, said once; when to stop and the log stand in `shared`."""
 
     title: str

@@ -5,8 +5,9 @@ The column names are those of the files, with units, in every language. Loads al
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from statistics import fmean
+
+from msgspec import Struct, field
 
 from coach.model import step_names
 from coach.model.content import Content
@@ -68,16 +69,14 @@ COLUMNS = (
 OF_PROGRAMME = ("programme_exercise", "side")
 
 
-@dataclass(frozen=True)
-class TableForm:
+class TableForm(Struct, frozen=True):
     """How the table is written; of a programme, two more columns name the exercise and the shoulder of a set."""
 
     of_programme: bool = False
     spreadsheet: SpreadsheetForm = field(default_factory=SpreadsheetForm)
 
 
-@dataclass(frozen=True)
-class BesideRecords:
+class BesideRecords(Struct, frozen=True):
     """What stands in the table beside the records: what a sensor measured, and what the therapist signed."""
 
     measured: Mapping[SetKey, MeasuredSet] = field(default_factory=dict)

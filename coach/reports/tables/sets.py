@@ -1,7 +1,8 @@
 """The sets that a client performed, each with its load and the answers about it. Pure."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.model import step_names
 from coach.model.content_entries import Fault
@@ -13,8 +14,7 @@ from coach.progression.facts import extract_facts
 from coach.progression.rule_book import RuleBook
 
 
-@dataclass(frozen=True)
-class PerformedSet:
+class PerformedSet(Struct, frozen=True):
     """One set of a session, with the load step in use and the answers about it."""
 
     record: Record

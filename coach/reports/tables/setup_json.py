@@ -11,7 +11,8 @@ does about u.
 
 import json
 from collections.abc import Sequence
-from dataclasses import asdict
+
+from msgspec.structs import asdict
 
 from coach.mechanics.anchor_placement import AnchorPlacement
 from coach.mechanics.arm import elevation_deg
@@ -30,6 +31,7 @@ _Json = dict[str, object]
 
 _ALONG: dict[Coordinate, str] = {"angle": "deg", "path": "cm"}
 _UNIT: dict[Coordinate, str] = {"angle": "nm", "path": "n"}
+_MARKS = ("nearest_cm", "farthest_cm", "mark_every_cm", "strands")
 _LOAD_LIMITS = ("taut_at_start", "elongation_max", "load_rise_min", "load_rise_max")
 
 
@@ -62,7 +64,7 @@ def _of_plan(plan: Plan) -> _Json:
         "load": _load(plan, setup.arc),
         "degrees": _degrees(setup),
         "limits": {name: plan.limits[name] for name in _LOAD_LIMITS},
-        "marks": profile.home.model_dump(include={"nearest_cm", "farthest_cm", "mark_every_cm", "strands"}),
+        "marks": {key: getattr(profile.home, key) for key in _MARKS},
         "ladder": [{**step.model_dump(), "now": step == plan.step} for step in plan.ladder.steps],
         "wrong_by": [_sensitivity(one) for one in setup.sensitivities],
     }

@@ -3,15 +3,15 @@
 import csv
 import io
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 Value = str | int | float | None
 # A spreadsheet reads a cell with such a beginning as a formula: OWASP, CSV Injection (memory).
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
-@dataclass(frozen=True)
-class SpreadsheetForm:
+class SpreadsheetForm(Struct, frozen=True):
     """How a table is written: as the standard library does, or as a country writes numbers."""
 
     separator: str = ","

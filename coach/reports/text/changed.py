@@ -1,8 +1,9 @@
 """What an edit of the content changes: scripts and messages side by side, and the clients it affects."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from coach.model.base import Frozen, Name
 from coach.model.content import Content
@@ -21,16 +22,14 @@ from coach.session.screen_catalogue import plan_for_position
 _Place = tuple[str, Name]
 
 
-@dataclass(frozen=True)
-class StandIn:
+class StandIn(Struct, frozen=True):
     """The client for whom the scripts are made."""
 
     profile: Profile
     prescription: Prescription
 
 
-@dataclass(frozen=True)
-class ClientComparison:
+class ClientComparison(Struct, frozen=True):
     """The effect of an edit on one client: the compared parts, or why there is no comparison."""
 
     name: str

@@ -1,7 +1,8 @@
 """The decision that each kind of session would lead to, from the client's current state."""
 
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from coach.model.message_format import fill
 from coach.model.record import Decision
@@ -12,8 +13,7 @@ from coach.session.rehearsal import rehearse
 from coach.session.scenarios import scenarios
 
 
-@dataclass(frozen=True)
-class DecisionRow:
+class DecisionRow(Struct, frozen=True):
     """One kind of session, by the name of its message, and the decision it leads to."""
 
     kind: str

@@ -1,10 +1,12 @@
 """The client's next twelve weeks as a fan of simulated courses, labelled as a simulation."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from random import Random
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.drawing.plots.axes import numeric_axis, ticks
 from coach.drawing.plots.plot import Line, Marks, Plot, Spread
@@ -30,8 +32,7 @@ _NUMBERS = ("keep_days", "pain_sd", "flare_points", "flare_days", "away_days")
 _UNMEASURED = MeasuredCourse()
 
 
-@dataclass(frozen=True)
-class Fan:
+class Fan(Struct, frozen=True):
     """The simulated courses, and the range of strengths they started with, in newton metres or newtons."""
 
     lives: tuple[tuple[SimulatedSession, ...], ...]

@@ -1,10 +1,11 @@
 """The history of a client as text: each session with its decision, the rule, its numbers and what would change it."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from textwrap import wrap
 from types import MappingProxyType
 from typing import Literal
+
+from msgspec import Struct
 
 from coach.model import step_names
 from coach.model.content import Content
@@ -104,8 +105,7 @@ def _event(one: BetweenSessions) -> list[str]:
     return [*wrap(one.line, _WIDTH), *(line for text in one.sentences for line in _indented(text)), ""]
 
 
-@dataclass(frozen=True)
-class SessionEntry:
+class SessionEntry(Struct, frozen=True):
     """One session, or what was signed between two, as a line, and all that is said of it, a sentence each."""
 
     line: str

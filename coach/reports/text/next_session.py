@@ -1,10 +1,11 @@
 """The next session compared with another one: the client's state, the script, and the possible decisions."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
 from math import ceil
+
+from msgspec import Struct
 
 from coach.model.answers_file import Answers
 from coach.model.content import Content
@@ -29,8 +30,7 @@ from coach.session.rehearsal import rehearse
 _DAYS_PER_WEEK = 7
 
 
-@dataclass(frozen=True)
-class NextSession:
+class NextSession(Struct, frozen=True):
     """The unwrapped lines of a session."""
 
     state: tuple[str, ...]
@@ -120,8 +120,7 @@ def comparison_text(compared: tuple[ComparisonPart, ...], messages: SteeringMess
     return "\n".join(lines or paragraph(messages.nothing)) + "\n"
 
 
-@dataclass(frozen=True)
-class Following:
+class Following(Struct, frozen=True):
     """The client's progress after a session, and the next session compared with today's.
 
     `no_session` says why the next one may not start on its day; empty where it may.

@@ -5,6 +5,8 @@ from datetime import datetime
 from pathlib import PurePath
 from textwrap import wrap
 
+from msgspec.structs import asdict
+
 from coach.model.content import Content
 from coach.model.message_format import fill
 from coach.model.record import Decision, Record
@@ -60,7 +62,7 @@ def _clinics_own(content: Content) -> Iterator[str]:
             file = own.file
             yield from ("", *wrap(fill(messages.own, {"file": file}), _WIDTH))
         line = messages.own_line if own.shipped else messages.own_added
-        yield from wrap(fill(line, vars(own)), _WIDTH, initial_indent="  ", subsequent_indent="    ")
+        yield from wrap(fill(line, asdict(own)), _WIDTH, initial_indent="  ", subsequent_indent="    ")
 
 
 def _gaps(content: Content) -> Iterator[str]:

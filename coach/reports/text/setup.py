@@ -2,6 +2,8 @@
 
 from typing import Literal
 
+from msgspec.structs import asdict
+
 from coach.drawing.raster import plain_rows
 from coach.drawing.scene import from_above, from_the_side
 from coach.mechanics.band import rubber_of
@@ -76,7 +78,7 @@ def _why_height(plan: Plan, setup: Setup, messages: SetupReportMessages) -> str:
     """Why the anchor is at this height, as a sentence."""
     wanted = plan.content.messages.rules.landmark[plan.position.anchor_landmark]
     placement = setup.placement
-    return fill(messages.why_height[placement.why], {"wanted": wanted, **vars(placement)})
+    return fill(messages.why_height[placement.why], {"wanted": wanted, **asdict(placement)})
 
 
 def _elongation(plan: Plan, arc: Arc, messages: SetupReportMessages) -> str:

@@ -1,5 +1,7 @@
 """Alternative anchor heights and body turns, and the cost of those that the therapist fixed."""
 
+from msgspec.structs import asdict
+
 from coach.mechanics.setup_alternatives import AlternativeSetup, FixedDistanceCost, SetupAlternatives
 from coach.mechanics.torque import Arc
 from coach.model.message_format import fill
@@ -41,7 +43,7 @@ def fixed_height_cost(plan: Plan, prices: SetupAlternatives, arc: Arc) -> list[s
     """The cost of a fixed anchor height as a sentence; empty if none is fixed."""
     messages = plan.content.messages.therapist.setup_report
     free = prices.free_height
-    return _fixed_cost(plan, free, fill(messages.free_height, vars(free)), arc) if free else []
+    return _fixed_cost(plan, free, fill(messages.free_height, asdict(free)), arc) if free else []
 
 
 def fixed_turn_cost(plan: Plan, prices: SetupAlternatives, arc: Arc) -> list[str]:
@@ -77,4 +79,4 @@ def fixed_distance_cost(plan: Plan, price: FixedDistanceCost | None) -> list[str
         messages.price_no_rise if one is None else fill(messages.price_rise, {"rise": percent(one)})
         for one in (price.rise, price.rise_free)
     )
-    return [fill(messages.price_distance, {**vars(price), "rise": rise, "rise_free": rise_free})]
+    return [fill(messages.price_distance, {**asdict(price), "rise": rise, "rise_free": rise_free})]

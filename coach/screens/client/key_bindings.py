@@ -1,9 +1,10 @@
 """The keys of the session: which key does what, and when. The keys of answers are in session/answer_keys.py."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import partial
 from typing import Literal
+
+from msgspec import Struct
 
 from coach.model import step_names
 from coach.overview.coming_days import own_plan_is_due
@@ -44,8 +45,7 @@ _CONFIRMATION: Mapping[str, Callable[[State, Instant], State]] = {"y": confirm, 
 _ABOUT_PAIN = (step_names.TROUBLE, step_names.TROUBLE_WHERE, step_names.TROUBLE_PAIN)
 
 
-@dataclass(frozen=True)
-class KeyBinding:
+class KeyBinding(Struct, frozen=True):
     """One key. `word` is its entry in the messages of the language; `fits` tells when it is shown and works."""
 
     key: str

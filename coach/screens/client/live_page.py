@@ -1,6 +1,6 @@
 """What a page of a running session says about the session itself: not saved, or asked again after an absence."""
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.message_format import fill

@@ -1,6 +1,6 @@
 """A number from 0 to 10 as it is typed: 1 may become 10, and the arrows move along the scale."""
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from coach.model.message_format import fill
 from coach.model.messages.client import KeyMessages

@@ -1,12 +1,11 @@
 """The pages of the session as frozen data that widgets draw, the plain mode reads out and tests read."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from coach.drawing.shapes import Scene
 
 
-@dataclass(frozen=True)
-class AnswerOption:
+class AnswerOption(Struct, frozen=True):
     """An answer to choose: its key, its text, and whether it was chosen before."""
 
     key: str
@@ -14,8 +13,7 @@ class AnswerOption:
     chosen: bool = False
 
 
-@dataclass(frozen=True)
-class Fact:
+class Fact(Struct, frozen=True):
     """A number or a word to be drawn large, what it is, and the line that need not be shown then."""
 
     value: str
@@ -23,16 +21,14 @@ class Fact:
     instead_of: str = ""
 
 
-@dataclass(frozen=True)
-class FaultDrawing:
+class FaultDrawing(Struct, frozen=True):
     """The fault that a question is about, and the words above it that say so."""
 
     title: str
     scene: Scene
 
 
-@dataclass(frozen=True)
-class TextPage:
+class TextPage(Struct, frozen=True):
     """A screen to read or to answer.
 
     `lead` is the main sentence, `lines` the details, `alert` a warning above both. `low` and `high` name the ends
@@ -71,8 +67,7 @@ class TextPage:
     remark: str = ""
 
 
-@dataclass(frozen=True)
-class LessonPage:
+class LessonPage(Struct, frozen=True):
     """The right form beside one fault, moving. `lead`: one sentence; `lines`: how to tell, and how to try it."""
 
     title: str
@@ -84,8 +79,7 @@ class LessonPage:
     wrong_scene: Scene | None
 
 
-@dataclass(frozen=True)
-class SetPage:
+class SetPage(Struct, frozen=True):
     """A moment of a set: text to be read from three metres away, and the arm moving at the tempo.
 
     `done` of so many `repetitions` are over. `counting_in`: nothing moves yet, so that the cue has room in large
@@ -109,8 +103,7 @@ class SetPage:
     ahead: Scene | None = None
 
 
-@dataclass(frozen=True)
-class RestPage:
+class RestPage(Struct, frozen=True):
     """A moment of a rest: the seconds left, what to think of next, and the share of the rest that is over, 0 to 1.
 
     `cue` is the cue of the next set, to be drawn large; empty if it is shown on request only. `done` is what was done

@@ -2,8 +2,10 @@
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 from functools import cached_property
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.drawing.cells.setup_on_screen import arm_on_screen, place_on_screen
 from coach.drawing.moving_arm import arm_scene, best_viewpoint
@@ -54,8 +56,7 @@ _PLACES = 60
 _DRAWN_BY = 0.9
 
 
-@dataclass(frozen=True)
-class SetupContext:
+class SetupContext(Struct, frozen=True, dict=True):
     """What the pages of one load step share, computed once instead of at every frame."""
 
     plan: Plan

@@ -1,7 +1,8 @@
 """The pages of a question, and of the confirmation of an answer that ends the session."""
 
 from collections.abc import Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from coach.mechanics.setup import Setup
 from coach.model import step_names

@@ -99,7 +99,7 @@ class SessionApp(BaseApp):
         self._key_note = ""
         self._why_shown = False
         self._place_shown: object = None
-        self._drawn: object = None
+        self._drawn: tuple[ScreenPage, str] | None = None
         self._drawn_for: object = None
         self._title_and_keys = ("", "")
         self._drawing = asyncio.Lock()
@@ -122,7 +122,8 @@ class SessionApp(BaseApp):
     def on_mount(self) -> None:
         """Start the timers."""
         self.exit_on_signal()
-        self._page_shown(self._page()[0])
+        if self._drawn is not None:
+            self._page_shown(self._drawn[0])
         self.set_interval(1 / FRAMES_PER_SECOND, self._frame)
         if self._answer_player is not None:
             self.set_interval(1 / FRAMES_PER_SECOND, partial(self._play_answer, self._answer_player))

@@ -1,9 +1,11 @@
 """Where something is said: the file and the line of each message that holds a text, and the pages that show it."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.authoring.check_placeholders import texts_in_file
 from coach.authoring.check_unused import TEMPLATE
@@ -21,8 +23,7 @@ from coach.toml.source_file import SourceFile
 PagesOf = Mapping[MessageKey, tuple[str, ...]]
 
 
-@dataclass(frozen=True)
-class FoundText:
+class FoundText(Struct, frozen=True):
     """A text of a file, with its place, its key, and the pages of the client or the command that show it."""
 
     path: Path
@@ -33,8 +34,7 @@ class FoundText:
     pages: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Finder:
+class Finder(Struct, frozen=True):
     """Finds texts in an edited folder, and the pages that show them for one client."""
 
     edited: EditedFolder

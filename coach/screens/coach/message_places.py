@@ -5,13 +5,14 @@ A mark is one character of a plane for private use in front of the text; nothing
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, fields, is_dataclass, replace
 from datetime import datetime
 from typing import Any
 
-from pydantic import BaseModel
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import CLIENT, CONDITIONS, FORM, RULES, SAFETY
+from coach.frozen import Frozen
 from coach.model.content import Content
 from coach.model.message_format import LocalizedLine
 from coach.model.no_session import NoSession
@@ -27,8 +28,7 @@ _MARK = re.compile(f"[{chr(_FIRST_MARK)}-\U000ffffd]")
 _NOT_SHOWN = ("format", "fault", "yes_key")
 
 
-@dataclass(frozen=True)
-class ShownText:
+class ShownText(Struct, frozen=True):
     """A text of a page, with the messages that it is made of."""
 
     page: str
@@ -36,15 +36,14 @@ class ShownText:
     messages: tuple[MessageKey, ...]
 
 
-@dataclass(frozen=True)
-class _Marks:
+class _Marks(Struct, frozen=True):
     """The messages that were marked, in the order of their marks."""
 
     keys: list[MessageKey] = field(default_factory=list)
 
     def mark(self, value: Any, file: str, key: tuple[str, ...] = ()) -> Any:
         """The same messages, each with its mark."""
-        if isinstance(value, BaseModel):
+        if isinstance(value, Frozen):
             shown = (name for name in type(value).model_fields if name not in _NOT_SHOWN)
             named = getattr(value, "fault", None) if key[-2:-1] == ("cues",) else None
             inside = (*key[:-1], named) if isinstance(named, str) else key
@@ -100,9 +99,9 @@ def _texts(value: object) -> Iterator[str]:
     """Every text of a page."""
     if isinstance(value, str):
         yield value
-    elif is_dataclass(value):
-        for one in fields(value):
-            yield from _texts(getattr(value, one.name))
+    elif isinstance(value, Struct):
+        for name in value.__struct_fields__:
+            yield from _texts(getattr(value, name))
     elif isinstance(value, tuple):
         for inner in value:
             yield from _texts(inner)

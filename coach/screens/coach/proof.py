@@ -1,9 +1,10 @@
 """The client's screens for one position, made from content that is being edited; independent of any widget."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
+
+from msgspec import Struct
 
 from coach.model.base import Name
 from coach.model.content import Content
@@ -16,8 +17,7 @@ from coach.screens.coach.message_pages import message_pages
 from coach.session.screen_catalogue import CatalogueEntry, catalogue_entries, plan_for_position
 
 
-@dataclass(frozen=True)
-class ProofSelection:
+class ProofSelection(Struct, frozen=True):
     """What the coach has selected: an exercise, one of its positions, a language."""
 
     exercise: str
@@ -32,8 +32,7 @@ class ProofSelection:
         return ProofSelection(exercise, position, content.messages.language)
 
 
-@dataclass(frozen=True)
-class Proof:
+class Proof(Struct, frozen=True, dict=True):
     """Every screen for one selection. A page is made when it is first needed."""
 
     content: Content

@@ -2,10 +2,10 @@
 
 import asyncio
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar, TypeVar
 
+from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, ScrollableContainer, Vertical, VerticalScroll

@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from typing import Literal
 
+from msgspec.structs import asdict
+
 from coach.drawing.description import describe_setup
 from coach.model import step_names
 from coach.model.message_format import fill
@@ -42,7 +44,7 @@ def _values(context: SetupContext) -> Mapping[str, object]:
     content = context.plan.content
     messages, seen = content.messages.client.plain, describe_setup(context.setup, context.plan.profile.side)
     return {
-        **vars(seen),
+        **asdict(seen),
         "underfoot_cm": seen.distance_cm,
         "landmark": content.messages.rules.landmark[seen.landmark],
         "turn": messages.turn[seen.turn],

@@ -2,7 +2,8 @@
 
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from coach.model.content import Content
 from coach.model.message_format import fill

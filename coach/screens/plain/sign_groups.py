@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import pairwise
+
+from msgspec.structs import replace
 
 from coach.model.content import Content
 from coach.model.message_format import fill

@@ -2,8 +2,9 @@
 
 import sys
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from coach.model.profile import SoundSettings
 from coach.system import IS_WINDOWS
@@ -14,16 +15,14 @@ Find = Callable[[str], str | None]
 NoVoice = Literal["silent", "remote", "no_program", "no_player", "failed", "no_language"]
 
 
-@dataclass(frozen=True)
-class Command:
+class Command(Struct, frozen=True):
     """A command line, and the variables that are added to its environment."""
 
     line: tuple[str, ...]
     environment: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True)
-class Program:
+class Program(Struct, frozen=True):
     """A program and its arguments; `{file}`, `{words}`, `{language}` and `{voice}` are filled in.
 
     `environment` names variables that are set to one of these values, for text that must not be read as a command.
@@ -39,8 +38,7 @@ class Program:
         return Command(line, tuple((name, text.format(**values)) for name, text in self.environment))
 
 
-@dataclass(frozen=True)
-class Voice:
+class Voice(Struct, frozen=True):
     """How a program speaks: into a sound file, aloud, or both.
 
     `listing` is a command that lists its voices, a line for each with its language, for a program whose voices have
@@ -103,8 +101,7 @@ VOICES: tuple[Voice, ...] = (
 )
 
 
-@dataclass(frozen=True)
-class SoundOutput:
+class SoundOutput(Struct, frozen=True):
     """How signals and words are made audible; any of it may be missing.
 
     `bell`: ring the bell if there is no player. `tones`, `voice_on`: what is wanted, where it can be had.

@@ -5,7 +5,8 @@ import shutil
 import sys
 import time
 from collections.abc import Callable
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from coach.model.content import Content
 from coach.model.message_format import fill

@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Callable, Collection, Iterable
-from dataclasses import dataclass
 from enum import IntEnum
+
+from msgspec import Struct
 
 from coach.model.messages.client import SignalName
 
@@ -20,8 +21,7 @@ class Priority(IntEnum):
     TICK = 3  # a second of the count-in without a word
 
 
-@dataclass(frozen=True)
-class Sound:
+class Sound(Struct, frozen=True):
     """Something to be heard: a tone, or words. It is begun before `until_s` or never."""
 
     priority: Priority

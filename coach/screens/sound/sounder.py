@@ -4,9 +4,10 @@ import math
 import subprocess
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
+
+from msgspec import Struct
 
 from coach.model.messages.client import SignalName
 from coach.screens.sound.players import Command, NoVoice, Program, SoundOutput
@@ -51,8 +52,7 @@ class Process(Protocol):
 Start = Callable[[Command], Process]
 
 
-@dataclass(frozen=True)
-class _Playing:
+class _Playing(Struct, frozen=True):
     sound: Sound
     program: Program
     process: Process

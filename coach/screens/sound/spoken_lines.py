@@ -4,10 +4,11 @@ import math
 import re
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import replace
 from datetime import date, datetime
 from functools import partial
 from itertools import chain
+
+from msgspec.structs import replace
 
 from coach.model.content import Content
 from coach.model.message_format import fill

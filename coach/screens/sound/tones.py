@@ -5,9 +5,10 @@ import math
 import wave
 from array import array
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import chain
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from coach.model.messages.client import SignalName
 
@@ -18,8 +19,7 @@ ATTACK_S, RELEASE_S = 0.012, 0.05
 _FULL_SCALE = 32_767
 
 
-@dataclass(frozen=True)
-class Note:
+class Note(Struct, frozen=True):
     """A pitch in hertz, and how long it lasts in seconds."""
 
     pitch_hz: float

@@ -1,9 +1,9 @@
 """What a signature changes, before and after side by side, to be signed or not."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 
+from msgspec import Struct
 from textual.app import ComposeResult
 from textual.containers import Container, VerticalScroll
 from textual.events import Key, Resize
@@ -24,8 +24,7 @@ from coach.toml.diagnostic import FileFault, Refusal
 _WIDEST, _EDGES = 120, 5
 
 
-@dataclass(frozen=True)
-class ToSign:
+class ToSign(Struct, frozen=True):
     """What is signed: its name, what it changes, the headings of the columns, and what to say where that is nothing.
 
     `sign` writes it and returns a sentence on it. It raises Refusal, InUse, FileFault or OSError. `plan` is the

@@ -1,12 +1,12 @@
 """A form that is checked in the background while it is filled in, with the result below or beside it."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 from re import findall
 from textwrap import wrap
 from typing import ClassVar, Generic, TypeVar
 
+from msgspec import Struct
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
@@ -28,8 +28,7 @@ _MOST_LABEL_COLUMNS, _GAP = 40, 2
 _MESSAGE_ROWS, _EDGES = 4, 4
 
 
-@dataclass(frozen=True)
-class FormCheck(Generic[Made]):
+class FormCheck(Struct, Generic[Made], frozen=True):
     """The result of a check: what was typed, its faults, and the object made from it if there are none.
 
     `by_field` has the first fault of each field, if the check knows it; otherwise it is found by the names that the
@@ -57,8 +56,7 @@ def _name(key: str) -> str:
     return key.rpartition(".")[2]
 
 
-@dataclass(frozen=True)
-class FormLabels:
+class FormLabels(Struct, frozen=True):
     """The text around the fields: title, instructions, keys, and the question before input is discarded."""
 
     title: str

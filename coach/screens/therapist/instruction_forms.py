@@ -1,12 +1,12 @@
 """The forms of the therapist: the instruction that each form signs, and the values that it asks for."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import Literal
 
-from pydantic import BaseModel
+from msgspec import Struct
 
+from coach.frozen import Frozen
 from coach.model.base import Name
 from coach.model.content import Content
 from coach.model.instruction import Instruction
@@ -29,8 +29,7 @@ _BY_CONDITIONS = ("unlock_position", "allow_strengthening", "know_night_pain")
 _SETUP = ("anchor_height_cm", "body_turn_deg", "distance_cm")
 
 
-@dataclass(frozen=True)
-class FormDefaults:
+class FormDefaults(Struct, frozen=True):
     """The client's current data, from which the forms take their initial values.
 
     `revocable` has the times, as ISO 8601, of the instructions that may still be taken back, newest first.
@@ -50,8 +49,7 @@ class FormDefaults:
         return self.content.messages.therapist.steering
 
 
-@dataclass(frozen=True)
-class InstructionForm:
+class InstructionForm(Struct, frozen=True):
     """A key, the kind of instruction that it signs, and the fields; `part` names the part that a change is of."""
 
     key: str
@@ -69,7 +67,7 @@ class InstructionForm:
         return messages.part[self.part] if self.part else messages.instruction[self.kind]
 
 
-def _field(model: type[BaseModel], defaults: FormDefaults, key: str, typed: str = "", label: str = "") -> Field:
+def _field(model: type[Frozen], defaults: FormDefaults, key: str, typed: str = "", label: str = "") -> Field:
     """A field with a hint on what its model expects."""
     here = expected_at(model, tuple(key.split(".")), {})
     how = describe_input(here, key)

@@ -1,10 +1,10 @@
 """What the therapist's screens need from other rooms, passed in so that they depend on no file and no report."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from msgspec import Struct
 from textual.screen import Screen
 
 from coach.model.answers_file import Answers
@@ -22,16 +22,14 @@ PreviewReport = Callable[[Plan, Answers, datetime], str]
 """Makes a text about a planned session with given answers at a given time."""
 
 
-@dataclass(frozen=True)
-class ChosenExercise:
+class ChosenExercise(Struct, frozen=True):
     """A client by the name of the folder, and one exercise of the programme; None where there is only one."""
 
     client: str
     name: Name | None = None
 
 
-@dataclass(frozen=True)
-class ReportSources:
+class ReportSources(Struct, frozen=True):
     """Functions that read a caseload and report on its clients.
 
     Each function raises ReportUnavailable if its files cannot be read or give no result.

@@ -2,10 +2,10 @@
 
 from asyncio import Event
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import ClassVar
 
+from msgspec import Struct
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
@@ -16,8 +16,7 @@ from textual.widgets import Input, Static
 _FOCUSED, _WRONG = ">", "!"
 
 
-@dataclass(frozen=True)
-class Field:
+class Field(Struct, frozen=True):
     """One line to fill in, or without a key a heading. `how` is shown while the field has the focus.
 
     `beside` stands behind the field, such as the value that was measured before. A `short` one has room for a number.

@@ -4,9 +4,11 @@ The session itself, rehearsal, preview, intake, caseload, setup, handout, foreca
 none of them promises what another refuses.
 """
 
-from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model.content import Content
 from coach.model.message_format import fill
@@ -24,8 +26,7 @@ Obstacle = Literal["review", "condition", "rule", "load", "copies", "clock"]
 """What is in the way: a review, a condition, a rule, no load, two versions of a file, or a clock set wrong."""
 
 
-@dataclass(frozen=True)
-class Admission:
+class Admission(Struct, frozen=True):
     """The plan of the session that may start now, or why there is none.
 
     `obstacle` is None exactly where a session may start, and then there is a plan. Reports show the plan also while

@@ -1,7 +1,8 @@
 """The cautions before an exercise: what holds every time, what is known after the first time, and what is new."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.model.programme.session_file import SessionFile, SessionPart
 from coach.model.record import Answered, SetDone
@@ -9,8 +10,7 @@ from coach.session.admission.client_conditions import cautions_of
 from coach.session.plan import Plan
 
 
-@dataclass(frozen=True)
-class Cautions:
+class Cautions(Struct, frozen=True):
     """`always` is shown and said every time; `at_first` is shown every time, and said in the first session."""
 
     always: tuple[str, ...]

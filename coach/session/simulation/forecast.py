@@ -1,8 +1,10 @@
 """Simulated weeks of training: the same script, runner and rules, with the answers of a virtual client."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.mechanics.ladder import find_step
 from coach.model.instruction import Instruction
@@ -13,8 +15,7 @@ from coach.session.session_cache import SessionCache
 from coach.session.simulation.virtual_client import Chance, VirtualClient, clean_repetitions, virtual_answers
 
 
-@dataclass(frozen=True)
-class SimulatedSession:
+class SimulatedSession(Struct, frozen=True):
     """One simulated session: its week, its mean torque, whether that was too heavy, and the rule that decided it.
 
     `over`: the strength of the day was enough for fewer repetitions than the bottom of the range.

@@ -1,9 +1,10 @@
 """A session of several exercises run with prepared answers, by the same runner as a real one; nothing is saved."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
+
+from msgspec import Struct
 
 from coach.model.answers_file import Answers
 from coach.model.programme.session_file import SessionFile
@@ -13,8 +14,7 @@ from coach.session.rehearsal import programme_states
 from coach.session.script import Script
 
 
-@dataclass(frozen=True)
-class RehearsedExercise:
+class RehearsedExercise(Struct, frozen=True):
     """One exercise of a rehearsed session: the script that it began with, and what was done and decided."""
 
     plan: Plan
@@ -27,8 +27,7 @@ class RehearsedExercise:
         return self.record.ended
 
 
-@dataclass(frozen=True)
-class RehearsedSession:
+class RehearsedSession(Struct, frozen=True):
     """A rehearsed session: the exercises that were begun, and the file that it would have been."""
 
     exercises: tuple[RehearsedExercise, ...]

@@ -5,8 +5,10 @@ a band rotation, computed from the recordings of Burns DM et al., Physiol Meas 2
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model.answers_file import Answers
 from coach.progression.state_machine import advance
@@ -15,8 +17,7 @@ from coach.session.plan import Plan
 from coach.session.rehearsal import rehearse
 
 
-@dataclass(frozen=True)
-class TimingClient:
+class TimingClient(Struct, frozen=True):
     """`repetition_s`: seconds of a repetition, nothing leading. `learns`: the share of the error lost when told.
 
     `slips`: the number of a session, from 0, and the seconds of a repetition from then on.
@@ -37,8 +38,7 @@ class TimingClient:
         return replace(self, repetition_s=self.slips[1], slips=None)
 
 
-@dataclass(frozen=True)
-class TimedSession:
+class TimedSession(Struct, frozen=True):
     """One session: sets done before it, the stage of its pace, and what was timed, if anything.
 
     A first set with more repetitions than before is led in full at every stage.

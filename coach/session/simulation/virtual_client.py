@@ -6,8 +6,10 @@ forecast_.
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model import step_names
 from coach.model.answers_file import Answers
@@ -19,8 +21,7 @@ _REPETITIONS_TO_ZERO = 30
 _TWO_MORE = 2
 
 
-@dataclass(frozen=True)
-class VirtualClient:
+class VirtualClient(Struct, frozen=True):
     """A virtual client. Shares are from 0 to 1, pain from 0 to 10.
 
     `strength_nm` is the mean torque that the client can overcome once, `usual_pain` the level around which pain

@@ -8,10 +8,9 @@ import shutil
 import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import Literal, get_args
+from typing import Annotated, Literal, get_args
 
-from pydantic import AwareDatetime, Field
-
+from coach.frozen import AwareDatetime, Bounds, Field
 from coach.model.base import Frozen
 from coach.model.message_format import fill
 from coach.model.messages.exchange import ExchangeMessages, PartName
@@ -39,7 +38,7 @@ class Arrival(Frozen):
 
     at: AwareDatetime
     writer: WriterName
-    number: int = Field(ge=0)
+    number: Annotated[int, Bounds(ge=0)]
     records: int = 0
     measured: int = 0
     instructions: int = 0

@@ -9,8 +9,9 @@ import os
 import re
 import stat
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from coach.store.backups.zip_writer import Output, ZipWriter, temporary
 from coach.store.client_paths import CLINIC, PROFILE, RECORDS, clients_in, clinic_in, is_client
@@ -28,8 +29,7 @@ _DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", 
 _MOVE = "move it out of the folder"
 
 
-@dataclass(frozen=True)
-class FoundFile:
+class FoundFile(Struct, frozen=True):
     """A file in the folder: its name in a backup, which begins with the client's folder, and where it is.
 
     With `fault` it cannot be backed up, and stands for all that is below it.
@@ -40,16 +40,14 @@ class FoundFile:
     fault: Diagnostic | None = None
 
 
-@dataclass(frozen=True)
-class Member:
+class Member(Struct, frozen=True):
     """One file of a backup: its name and its bytes."""
 
     name: str
     data: bytes
 
 
-@dataclass(frozen=True)
-class Holding:
+class Holding(Struct, frozen=True):
     """What a backup holds: the number of sessions of each client, in the order of the backup, and of files."""
 
     sessions: dict[str, int]

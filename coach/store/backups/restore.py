@@ -6,9 +6,10 @@ import shutil
 import stat
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
+
+from msgspec import Struct
 
 from coach.store.backups.backup import CONTENTS, FORMAT, MOST_BYTES, Holding, Member, holding, is_name
 from coach.store.backups.zip_format import MOST_TIMES, Entry
@@ -23,8 +24,7 @@ _KIND = "a file that coach backup wrote"
 Opener = Callable[[], BinaryIO]
 
 
-@dataclass(frozen=True)
-class _Listed:
+class _Listed(Struct, frozen=True):
     """A file of a backup, and the hash that the list of contents gives of it."""
 
     entry: Entry

@@ -5,7 +5,8 @@ reader and its writer do. So the directory is written and read here as what it i
 """
 
 import struct
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 LOCAL = struct.Struct("<4s5H3L2H")
 CENTRAL = struct.Struct("<4s6H3L5H2L")
@@ -25,8 +26,7 @@ DATE = (1 << 5) | 1  # 1 January 1980, the earliest that there is: the same file
 MOST_TIMES = 100
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """What the directory says of one file. `attributes` are those of Unix, with the kind of file."""
 
     name: str

@@ -13,9 +13,10 @@ import json
 import tomllib
 import zipfile
 from collections.abc import Iterator
-from dataclasses import dataclass
 from importlib.metadata import Distribution, PackageNotFoundError, distribution
 from pathlib import Path
+
+from msgspec import Struct
 
 import coach
 from coach import __version__
@@ -29,8 +30,7 @@ _OF_THIS_INSTALLATION = ("INSTALLER", "REQUESTED", "RECORD", "direct_url.json", 
 _DATE = (1980, 1, 1, 0, 0, 0)  # the earliest that a ZIP file knows: the same files give the same wheel
 
 
-@dataclass(frozen=True)
-class OwnWheel:
+class OwnWheel(Struct, frozen=True):
     """A wheel of this program: its file name and bytes, and the source tree that it was made from, if it was."""
 
     name: str

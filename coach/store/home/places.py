@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Annotated, Literal
 
 from platformdirs import user_config_path, user_data_path
-from pydantic import Field
 
+from coach.frozen import Bounds
 from coach.model.base import Frozen
 from coach.store.client_paths import is_client
 from coach.toml.atomic_write import make_folder, replace_file
@@ -24,7 +24,7 @@ class Where(Frozen):
     """Which folder holds the clients of this computer, as somebody named it."""
 
     format: Literal[1] = 1
-    clients: Annotated[str, Field(min_length=1, max_length=4096)]
+    clients: Annotated[str, Bounds(min_length=1, max_length=4096)]
 
 
 def home_folder() -> Path:

@@ -5,7 +5,7 @@ so that nothing has to be quoted in the language of a shell. They have no charac
 (-I), so that nothing in the folder they are started from is taken for a part of the program.
 """
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 PROGRAM = "program"  # the folder with the wheel, the client and the texts
 INSTALLING, NO_PYTHON, NOT_INSTALLED, CLOSE = "installing", "no_python", "not_installed", "close"
@@ -13,8 +13,7 @@ TEXTS = (INSTALLING, NO_PYTHON, NOT_INSTALLED, CLOSE)
 _PYTHONS = "3.14 3.13 3.12 3.11"  # newer ones are found as python3
 
 
-@dataclass(frozen=True)
-class StartFile:
+class StartFile(Struct, frozen=True):
     """The ending and the text of a start file, and whether its owner must be allowed to run it."""
 
     ending: str

@@ -2,16 +2,16 @@
 
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from coach.model.messages.at_home import TakeHomeMessages
 from coach.store.home.start_files import LINUX, MAC, PROGRAM, WINDOWS, StartFile
 from coach.toml.new_file import new_folder
 
 
-@dataclass(frozen=True)
-class TakeHome:
+class TakeHome(Struct, frozen=True):
     """What is in the folder: the names of its files, what is installed, and the texts."""
 
     names: TakeHomeMessages

@@ -1,11 +1,12 @@
 """The measured sets of a client: a file for each, only ever added."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from coach.model.base import Name
 from coach.model.measured.tempo_kept import MeasuredFault
@@ -27,8 +28,7 @@ SetKey = tuple[datetime, str | None, int]
 """A set: when its session was started, the exercise of the programme, and its number."""
 
 
-@dataclass(frozen=True)
-class MeasuredSets:
+class MeasuredSets(Struct, frozen=True):
     """The newest measurement of each set that was measured, and what is wrong with files that cannot be read."""
 
     by_set: "Mapping[SetKey, MeasuredSet]" = field(default_factory=dict)
@@ -50,8 +50,7 @@ class MeasuredSets:
         return {session: tuple(faults) for session, faults in found.items()}
 
 
-@dataclass(frozen=True)
-class MeasuredFiles:
+class MeasuredFiles(Struct, frozen=True, dict=True):
     """The files of measured sets as they were read; one that cannot be read is a fault, and the others count."""
 
     contents: tuple[tuple[Path, bytes], ...] = ()

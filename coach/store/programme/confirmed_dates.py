@@ -6,8 +6,9 @@ clock therefore locks nobody out.
 """
 
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import timedelta
+
+from msgspec.structs import replace
 
 from coach.model.programme.session_file import SessionFile
 from coach.store.record_file import StoredSession

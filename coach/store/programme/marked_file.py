@@ -6,13 +6,12 @@ A file without a mark is of an earlier version, or written by hand, and is read 
 from pathlib import Path
 from typing import TypeVar
 
-from pydantic import BaseModel
-
+from coach.frozen import Frozen
 from coach.store.record_marks import mark_of, whole_part
 from coach.toml.diagnostic import FileFault, whole_file
 from coach.toml.reader import decode_text, parse_model, read_bytes
 
-Model = TypeVar("Model", bound=BaseModel)
+Model = TypeVar("Model", bound=Frozen)
 
 
 def with_mark(text: str) -> str:

@@ -1,8 +1,10 @@
 """What a session starts from, and which exercises of a programme are done today."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from datetime import datetime
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from coach.model.message_format import fill
 from coach.model.profile import WEEKDAYS
@@ -18,8 +20,7 @@ from coach.store.plan_file import read_plan
 from coach.store.record_file import StoredRecord
 
 
-@dataclass(frozen=True)
-class Opening:
+class Opening(Struct, frozen=True):
     """What a session starts from: the client, today's plan, and an interrupted session that may be continued.
 
     Of a programme, `coming` are the exercises after the first, `session` is the interrupted one, and `left_out` says
@@ -34,8 +35,7 @@ class Opening:
     left_out: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True)
-class TodaysExercises:
+class TodaysExercises(Struct, frozen=True):
     """The plans of the exercises that may be done now, in the programme's order, and why others may not."""
 
     plans: tuple[Plan, ...]

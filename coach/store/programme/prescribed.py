@@ -2,10 +2,11 @@
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from coach.model.base import Name
 from coach.model.instruction import Instruction
@@ -25,8 +26,7 @@ if TYPE_CHECKING:
 _VERSION = re.compile(r"(\d{4})\.toml")
 
 
-@dataclass(frozen=True)
-class Prescribed:
+class Prescribed(Struct, frozen=True):
     """What the therapist set.
 
     `path` is the file that holds it: prescription.toml of format 1, or the newest version of the programme, which is

@@ -6,9 +6,10 @@ prescription.toml goes last, so that an upgrade that was interrupted is only fin
 
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from coach.model.instruction import Instruction
 from coach.model.prescription import OfEveryExercise, PrescribedExercise, Prescription
@@ -27,8 +28,7 @@ KEPT = "before_format_2"
 _COPIED = (PROFILE, PRESCRIPTION, PROGRESS)
 
 
-@dataclass(frozen=True)
-class Upgrade:
+class Upgrade(Struct, frozen=True):
     """The new files of a client's folder, by their paths, of which the programme comes last."""
 
     path: Path

@@ -5,8 +5,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TypeVar
 
-from pydantic import BaseModel
-
+from coach.frozen import Frozen
 from coach.model.base import POSITION_KEYS, Side, named_position
 from coach.model.content import Content
 from coach.model.prescription import Prescription
@@ -27,7 +26,7 @@ from coach.toml.diagnostic import Diagnostic, collect_faults, sort_faults
 from coach.toml.reader import parse_model, read_model
 from coach.toml.source_file import SourceFile
 
-Model = TypeVar("Model", bound=BaseModel)
+Model = TypeVar("Model", bound=Frozen)
 
 
 def check_profile(

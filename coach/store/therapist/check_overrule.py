@@ -1,9 +1,10 @@
 """The check of the load of the next session: the one asked for, the first one, or the one the client has reached."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
+
+from msgspec.structs import replace
 
 from coach.mechanics.first_step import AboveStrength
 from coach.mechanics.ladder import NoLoadStep

@@ -1,7 +1,8 @@
 """Whether one exercise as it is prescribed fits the client's home and the content."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from coach.content_files.limit_checks import limit_faults, limit_order_faults
 from coach.model.base import POSITION_KEYS, Name, Side, named_position, position_in_words
@@ -17,8 +18,7 @@ from coach.toml.nearest_name import nearest_name
 from coach.toml.source_file import SourceFile
 
 
-@dataclass(frozen=True)
-class ExerciseSource:
+class ExerciseSource(Struct, frozen=True):
     """One exercise as it is prescribed, and the table of the file that holds it; of format 1 the whole file.
 
     `name` is that of a programme of several exercises, so that a fault in another file can say which it is about.

@@ -2,9 +2,10 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+
+from msgspec import Struct
 
 from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
@@ -22,8 +23,7 @@ from coach.toml.source_file import SourceFile
 _OWN_NAME = re.compile(r"\d{4}-\d\d-\d\dT\d{6}(-\w+)?\.toml")
 
 
-@dataclass(frozen=True)
-class VisitSource:
+class VisitSource(Struct, frozen=True):
     """A visit and the text that it was read from, which need not be a file yet."""
 
     visit: VisitFile

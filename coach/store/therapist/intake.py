@@ -5,9 +5,10 @@ The texts are read by the models and checks that read the files, so a form and a
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
+
+from msgspec import Struct
 
 from coach.content_files.content_folder import content_folder, languages
 from coach.mechanics.ladder import NoLoadStep
@@ -43,8 +44,7 @@ MEASURED_OF_FURTHER: Mapping[str, str] = {
 _NAME = re.compile(r"[a-z0-9][a-z0-9_]{0,39}")
 
 
-@dataclass(frozen=True)
-class ClientTexts:
+class ClientTexts(Struct, frozen=True):
     """The texts of the two files of a new client; `file` is that of what is prescribed, in the client's folder."""
 
     profile: str
@@ -52,8 +52,7 @@ class ClientTexts:
     file: str = PRESCRIPTION
 
 
-@dataclass(frozen=True)
-class CheckedTexts:
+class CheckedTexts(Struct, frozen=True):
     """The faults of the texts, and the plan of the first session of each exercise where there are none."""
 
     texts: ClientTexts

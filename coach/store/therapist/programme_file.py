@@ -6,9 +6,10 @@ file of the instruction, and where a value changes as a new version of the progr
 
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
+
+from msgspec.structs import replace
 
 from coach.model.base import Name
 from coach.model.content import Content

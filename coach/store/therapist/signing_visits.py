@@ -1,8 +1,10 @@
 """A visit, from its text to its file: checked as a file is, shown with what it changes, and signed under the lock."""
 
-from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from functools import cached_property
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, languages
 from coach.model.content import Content
@@ -27,8 +29,7 @@ from coach.toml.source_file import SourceFile
 _SECOND = timedelta(seconds=1)
 
 
-@dataclass(frozen=True)
-class ProposedVisit:
+class ProposedVisit(Struct, frozen=True):
     """A visit that can be signed, and the client's files as they are with it."""
 
     visit: VisitFile
@@ -39,8 +40,7 @@ class ProposedVisit:
         return ClientStore(self.folder, content)
 
 
-@dataclass
-class MeasuredCheck:
+class MeasuredCheck(Struct, dict=True):
     """Whether what is measured at a visit leaves a load step for every exercise of a client.
 
     The ladders are computed once for the same measurements: a form asks at every key.

@@ -7,9 +7,11 @@ Only then is it signed: under the lock, and only if no file has changed since th
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, languages
 from coach.model.base import position_in_words
@@ -46,8 +48,7 @@ _MOMENTS = ("wrong_at", "right_at")
 _IN_POSITION = re.compile(r"[a-z]+\.[a-z0-9_]{1,48}(\.[a-z0-9_]{1,48}){1,2}")
 
 
-@dataclass(frozen=True)
-class ClientSnapshot:
+class ClientSnapshot(Struct, frozen=True):
     """A client's files when the therapist looked at them: what an instruction is based on."""
 
     folder: ClientFolder
@@ -65,8 +66,7 @@ class ClientSnapshot:
         return ClientStore(self.folder, content)
 
 
-@dataclass(frozen=True)
-class InstructionRequest:
+class InstructionRequest(Struct, frozen=True):
     """An instruction as it was typed.
 
     `fields` are the keys of the instruction itself, such as position or load.grade; `values` are keys of the
@@ -80,8 +80,7 @@ class InstructionRequest:
     values: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class ProposedInstruction:
+class ProposedInstruction(Struct, frozen=True):
     """An instruction that can be signed, the prescription with it, and the progress it leads to.
 
     `texts` are the files to be written: a new prescription.toml, or of a programme new files.

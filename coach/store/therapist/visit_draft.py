@@ -5,8 +5,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
-from pydantic import AwareDatetime
-
+from coach.frozen import AwareDatetime
 from coach.model.base import Frozen
 from coach.toml.atomic_write import replace_file
 from coach.toml.diagnostic import FileFault

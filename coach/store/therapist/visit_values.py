@@ -2,8 +2,9 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import datetime
+
+from msgspec import Struct, field
 
 from coach.model.content_entries import HowOften
 from coach.model.programme.visit_file import VisitFile
@@ -36,8 +37,7 @@ Said = Mapping[tuple[str, str], HowOften]
 """What the client answered last, by the name of the exercise and of the question."""
 
 
-@dataclass(frozen=True)
-class VisitText:
+class VisitText(Struct, frozen=True):
     """The text of a visit, with the field of each line; a line that begins a table has the prefix of its fields."""
 
     text: str

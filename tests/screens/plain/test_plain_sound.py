@@ -1,10 +1,10 @@
 """Sound in plain mode: the same signals as on screens, as far as the profile and the output allow."""
 
 import io
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.profile import SoundSettings

@@ -2,11 +2,11 @@
 
 import shutil
 from collections import Counter
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from coach.content_files.content_folder import content_folder, load_content
 from coach.model.message_format import fill

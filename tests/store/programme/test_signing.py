@@ -1,11 +1,11 @@
 """The therapist signs for one exercise of a programme: a file for each instruction, a new version for each change."""
 
 import tomllib
-from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from coach.cli import main
 from coach.content_files.caseload_needs import load_needs

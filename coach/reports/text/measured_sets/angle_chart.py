@@ -1,6 +1,6 @@
 """The angle of one measured set over time, over the same repetitions at the tempo that was asked."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from coach.drawing.plots.axes import numeric_axis, ticks
 from coach.drawing.plots.plot import CurveRole, Line, Plot
@@ -14,8 +14,7 @@ ASKED: CurveRole = "curve_dotted"
 """The line of the tempo that was asked; what was measured is solid."""
 
 
-@dataclass(frozen=True)
-class AngleOverTime:
+class AngleOverTime(Struct, frozen=True):
     """The angle of one set over the seconds of the table."""
 
     time_s: tuple[float, ...]

@@ -1,9 +1,10 @@
 """What a table of a sensor holds, as text: each set as a chart of the angle over time, and its repetitions."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from statistics import fmean
+
+from msgspec import Struct
 
 from coach.model.content import Content
 from coach.model.measured.measured_set import MeasuredValue, TimedRepetition
@@ -17,8 +18,7 @@ from coach.session.lessons.measured_told import seconds
 _SECONDS = ("out_s", "hold_s", "back_s", "relax_s")
 
 
-@dataclass(frozen=True)
-class TableRead:
+class TableRead(Struct, frozen=True):
     """What was read besides the sets: its length, where it is in the session, what else is in it, and doubts."""
 
     duration_s: float

@@ -1,9 +1,10 @@
 """Today's session of a programme as text: every exercise in its order, what is between them, and what if."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise, zip_longest
+
+from msgspec import Struct
 
 from coach.model import step_names
 from coach.model.answers_file import Answers
@@ -30,8 +31,7 @@ from coach.session.script import Rest, Step
 from coach.session.simulation.programme_rehearsal import RehearsedExercise, rehearse_exercises
 
 
-@dataclass(frozen=True)
-class TodaysSession:
+class TodaysSession(Struct, frozen=True):
     """The plan of each exercise that is done today, each with its title, and what is said of those that are not.
 
     `no_session` says why none may start now; empty where one may.
@@ -55,8 +55,7 @@ class TodaysSession:
         return tuple(fill(line, {"one": _what(one)["what"], "other": _what(other)["what"]}) for one, other in pairs)
 
 
-@dataclass(frozen=True)
-class PlannedStep:
+class PlannedStep(Struct, frozen=True):
     """One step of the session: its start in seconds, its name and its lines, the heading first."""
 
     start_s: float
@@ -64,8 +63,7 @@ class PlannedStep:
     lines: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class PlannedExercise:
+class PlannedExercise(Struct, frozen=True):
     """One exercise of the session as it is planned."""
 
     title: str
@@ -74,8 +72,7 @@ class PlannedExercise:
     steps: tuple[PlannedStep, ...]
 
 
-@dataclass(frozen=True)
-class ExerciseWhatIf:
+class ExerciseWhatIf(Struct, frozen=True):
     """What the answers lead to for one exercise; `ended` is None where the session ended before it."""
 
     title: str

@@ -1,11 +1,11 @@
 """The text of a letter to the referrer or of a page of results for the client, from measured facts. Pure."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
 from babel.lists import format_list
+from msgspec import Struct
 
 from coach.model.content import Content
 from coach.model.message_format import fill, localized, placeholders
@@ -21,8 +21,7 @@ Reader = Literal["referrer", "client"]
 _DECIMALS: Mapping[ResultUnit, int] = {"degrees": 1, "cm": 1, "Nm": 2, "N": 1, "of 10": 1}
 
 
-@dataclass(frozen=True)
-class LetterText:
+class LetterText(Struct, frozen=True):
     """A page in parts, from the top; `rows` are those of the table, below its heads, and `empty` a cell of none."""
 
     language: str

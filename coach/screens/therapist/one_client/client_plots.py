@@ -1,9 +1,9 @@
 """The course of one client as plots below each other: load with its spread, pain, form faults; and instructions."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
 
+from msgspec import Struct
 from textual.app import ComposeResult
 from textual.containers import Vertical
 
@@ -17,8 +17,7 @@ _LEAST_ROWS, _MOST_ROWS = 7, 24
 _LEAST_COLUMNS = 40
 
 
-@dataclass(frozen=True)
-class ClientCourse:
+class ClientCourse(Struct, frozen=True):
     """What a client did and was told: charts, and the signed instructions and visits, the newest first."""
 
     charts: Sequence[Chart]

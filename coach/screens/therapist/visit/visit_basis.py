@@ -1,9 +1,10 @@
 """What the page of a visit starts from, read from the client's files as they are now."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
+
+from msgspec import Struct
 
 from coach.content_files.caseload_needs import load_needs
 from coach.content_files.content_folder import content_folder
@@ -22,8 +23,7 @@ from coach.store.therapist.signing_visits import MeasuredCheck
 from coach.store.therapist.steering import ClientSnapshot
 
 
-@dataclass(frozen=True)
-class VisitSubject:
+class VisitSubject(Struct, frozen=True, dict=True):
     """One client at the start of a visit: the files as read, what was done since, and what the form asks."""
 
     seen: ClientSnapshot

@@ -1,8 +1,9 @@
 """The fields of the form for a visit: what is measured, judged, seen, agreed and answered, in that order."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import get_args
+
+from msgspec import Struct
 
 from coach.model.base import Name, Side
 from coach.model.caseload import Need
@@ -23,8 +24,7 @@ _MOST_GOALS = 4
 _SHORT: frozenset[VisitField] = frozenset({"force_n", "lever_m", "pain", "goal_today", "goal_target"})
 
 
-@dataclass(frozen=True)
-class TrainedExercise:
+class TrainedExercise(Struct, frozen=True):
     """One exercise of the programme: its name there, its side, its positions, and what is asked of its form now."""
 
     name: Name
@@ -34,8 +34,7 @@ class TrainedExercise:
     questions: tuple[Name, ...]
 
 
-@dataclass(frozen=True)
-class VisitBasis:
+class VisitBasis(Struct, frozen=True):
     """What the form is made from: the exercises, what was measured before, goals, answers and needs as they stand.
 
     `levers` are those with which strength was measured last, by place.

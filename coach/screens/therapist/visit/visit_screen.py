@@ -1,10 +1,10 @@
 """One visit on one page: what was done since, the form beside or below it, and the signature."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from functools import partial
 from typing import ClassVar
 
+from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, VerticalScroll

@@ -1,0 +1,278 @@
+"""The base class of what is read from files: frozen, quick to define and to build.
+
+A class says once what a file holds: types, bounds, descriptions and checks. A file that fits is built by msgspec,
+which costs a session little at its start. For one that does not, and for the schemas, `coach.toml.explained` makes
+models of pydantic from the same classes, which say what is wrong and where.
+"""
+
+import copy
+import math
+from collections.abc import Callable, Collection, Mapping
+from contextvars import ContextVar
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from typing import (
+    Annotated,
+    Any,
+    ClassVar,
+    Literal,
+    NamedTuple,
+    Self,
+    TypeVar,
+    dataclass_transform,
+    get_args,
+    get_origin,
+)
+
+import msgspec
+from msgspec.structs import force_setattr
+
+from coach.control_characters import is_control
+
+Bounds = msgspec.Meta
+"""Bounds of a value inside Annotated: ge, gt, le, lt, min_length, max_length."""
+AwareDatetime = Annotated[datetime, Bounds(tz=True)]
+
+_MISSING: Any = object()
+_AS_VALUES = 1  # annotationlib.Format.VALUE
+_AT_THE_END = r"(?!\n)"
+
+
+def form(pattern: str, max_length: int | None = None) -> msgspec.Meta:
+    """The form of a text inside Annotated: a regular expression from ^ to $, where $ is the very end."""
+    return Bounds(pattern=pattern + _AT_THE_END, max_length=max_length)
+
+
+def pattern_of(meta: msgspec.Meta) -> str | None:
+    """The regular expression of a form, as it was given."""
+    return None if meta.pattern is None else meta.pattern.removesuffix(_AT_THE_END)
+
+
+@dataclass(frozen=True)
+class EveryName:
+    """Inside Annotated, of a dict: a table that must have a key for each of `names`, or of its own Literal."""
+
+    names: tuple[str, ...] | None = None
+
+
+@dataclass(frozen=True)
+class AlsoUnder:
+    """Inside Annotated: the keys under which a field may stand, that of today first."""
+
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class AlsoAs:
+    """Inside Annotated: a value may also be of another kind, which `convert` turns into the right one."""
+
+    kinds: Any
+    convert: Callable[[object], object]
+
+
+class FieldInfo(NamedTuple):
+    """One field of a class: its annotation, its default and what it is for. `tag`: it tells the class from others."""
+
+    annotation: Any
+    default: Any
+    description: str
+    tag: bool = False
+
+    @property
+    def is_required(self) -> bool:
+        """Whether a file must have the key."""
+        return self.default is _MISSING
+
+
+class _Given(NamedTuple):
+    default: Any
+    description: str
+
+
+def Field(*, default: Any = _MISSING, description: str = "") -> Any:
+    """The default and the description of a field. A name in capitals, as it stands where a value would."""
+    return _Given(default, description)
+
+
+def check(method: Callable[[Any], None]) -> Callable[[Any], None]:
+    """Mark a method that is called when all fields fit. Raises ValueError, "what is wrong: what to do"."""
+    method.__is_check__ = True  # type: ignore[attr-defined]
+    return method
+
+
+class Unfit(ValueError):
+    """Data does not fit a class."""
+
+
+class _Described(msgspec.StructMeta):
+    """Turns the fields of a class into those of a struct, and keeps what they are for."""
+
+    def __new__(mcs, name: str, bases: tuple[type, ...], namespace: dict[str, Any], **config: Any) -> Any:
+        """The struct, with `model_fields` in the order of the file and `_checks` in that of their definition."""
+        inherited: dict[str, FieldInfo] = {}
+        checks: tuple[str, ...] = ()
+        for base in bases:
+            inherited |= getattr(base, "model_fields", {})
+            checks += getattr(base, "_checks", ())
+        own = {key: _described(key, kind, namespace) for key, kind in _annotations_in(namespace).items()}
+        fields = inherited | {key: info for key, info in own.items() if info is not None}
+        tagged = next(((key, info.default) for key, info in fields.items() if info.tag), None)
+        if tagged is not None:
+            config = {"tag_field": tagged[0], "tag": tagged[1], **config}
+        namespace["model_fields"] = fields
+        own_checks = [key for key, value in namespace.items() if hasattr(value, "__is_check__")]
+        namespace["_checks"] = (*(key for key in checks if key not in own_checks), *own_checks)
+        namespace["_complete"] = {key: names for key, info in fields.items() if (names := names_due(info.annotation))}
+        if namespace["_checks"] or namespace["_complete"]:
+            namespace["__post_init__"] = _run_checks
+        config = {"frozen": True, "kw_only": True, "forbid_unknown_fields": True, **config}
+        return super().__new__(mcs, name, bases, namespace, **config)
+
+
+def _annotations_in(namespace: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The annotations of a class that is being made; from Python 3.14 on they are made when they are asked for."""
+    if "__annotations__" in namespace:
+        found: Mapping[str, Any] = namespace["__annotations__"]
+        return found
+    make = namespace.get("__annotate_func__", namespace.get("__annotate__"))
+    return make(_AS_VALUES) if make is not None else {}
+
+
+def _described(key: str, kind: Any, namespace: dict[str, Any]) -> FieldInfo | None:
+    """What is known of a field; its default takes the place of what `Field` gave. None for what is no field."""
+    if get_origin(kind) is ClassVar:
+        return FieldInfo(kind, namespace[key], "", tag=True) if key == "kind" else None
+    given = namespace.get(key, _MISSING)
+    if isinstance(given, _Given):
+        if given.default is _MISSING:
+            del namespace[key]
+        else:
+            namespace[key] = given.default
+        return FieldInfo(kind, given.default, given.description)
+    described = (one.description for one in getattr(kind, "__metadata__", ()) if isinstance(one, msgspec.Meta))
+    return FieldInfo(kind, given, next((one for one in described if one), ""))
+
+
+def names_due(annotation: Any) -> tuple[str, ...]:
+    """The names that a table must have, as its annotation says; none for anything else."""
+    every = next((one for one in getattr(annotation, "__metadata__", ()) if isinstance(one, EveryName)), None)
+    if every is None:
+        return ()
+    return every.names if every.names is not None else get_args(get_args(annotation.__origin__)[0])
+
+
+_unchecked = ContextVar("_unchecked", default=False)
+
+
+def _run_checks(self: "Frozen") -> None:
+    if not _unchecked.get():
+        for key, names in self._complete.items():
+            if getattr(self, key).keys() != set(names):
+                raise ValueError(f"{key} lacks a name")
+        for name in self._checks:
+            getattr(self, name)()
+
+
+Model = TypeVar("Model", bound="Frozen")
+
+
+@dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(Field,))
+class Frozen(msgspec.Struct, metaclass=_Described, frozen=True, kw_only=True):
+    """A frozen class of what a file holds. It takes no unknown key and converts no types when it is read."""
+
+    model_fields: ClassVar[Mapping[str, FieldInfo]]
+    optional_in_schema: ClassVar[tuple[str, ...]] = ()
+    _checks: ClassVar[tuple[str, ...]]
+    _complete: ClassVar[Mapping[str, tuple[str, ...]]]
+
+    @classmethod
+    def as_read(cls, given: Any) -> Any:
+        """The data of a file with what it may leave out; as it is unless a class says otherwise."""
+        return given
+
+    @classmethod
+    def as_now(cls, given: Any) -> Any:
+        """The data of an older file with the keys of today; as it is unless a class says otherwise."""
+        return given
+
+    @classmethod
+    def model_validate(cls, data: object, text_of: Callable[[str], str] | None = None, dates: bool = True) -> Self:
+        """Data as an object of this class. Raises Unfit.
+
+        `text_of` is applied to each text. `dates`: dates are dates and no texts.
+        """
+        plain = cls.as_now(cls.as_read(_plain(data, text_of)))
+        try:
+            return msgspec.convert(plain, cls, builtin_types=(date, datetime, time) if dates else None)
+        except msgspec.ValidationError as error:
+            raise Unfit(str(error)) from error
+
+    @classmethod
+    def model_construct(cls, **values: Any) -> Self:
+        """An object of these values, of which no check is asked."""
+        before = _unchecked.set(True)
+        try:
+            return cls(**values)
+        finally:
+            _unchecked.reset(before)
+
+    def model_copy(self, *, update: Mapping[str, Any]) -> Self:
+        """The same with other values, of which no check is asked."""
+        made = copy.copy(self)
+        for name, value in update.items():
+            force_setattr(made, name, value)
+        return made
+
+    def model_dump(
+        self,
+        *,
+        mode: Literal["python", "json"] = "python",
+        exclude: Collection[str] = (),
+        exclude_none: bool = False,
+        exclude_defaults: bool = False,
+    ) -> dict[str, Any]:
+        """The values by key, in the order of the file; those of `exclude` are left out on this level only.
+
+        `mode`: as "json", dates are texts and tuples are lists.
+        """
+        dumped: dict[str, Any] = {}
+        for name, info in self.model_fields.items():
+            value = getattr(self, name)
+            if name in exclude or (exclude_none and value is None) or (exclude_defaults and value == info.default):
+                continue
+            dumped[name] = _dumped(value, exclude_none, exclude_defaults)
+        return dumped if mode == "python" else msgspec.to_builtins(dumped)
+
+    def model_dump_json(self, *, exclude_defaults: bool = False) -> str:
+        """The values as JSON."""
+        return msgspec.json.encode(self.model_dump(exclude_defaults=exclude_defaults)).decode()
+
+
+def _dumped(value: Any, exclude_none: bool, exclude_defaults: bool) -> Any:
+    if isinstance(value, Frozen):
+        return value.model_dump(exclude_none=exclude_none, exclude_defaults=exclude_defaults)
+    if isinstance(value, tuple):
+        return tuple([_dumped(one, exclude_none, exclude_defaults) for one in value])
+    if isinstance(value, dict):
+        return {
+            key: _dumped(one, exclude_none, exclude_defaults)
+            for key, one in value.items()
+            if one is not None or not exclude_none
+        }
+    return value
+
+
+def _plain(value: Any, text_of: Callable[[str], str] | None) -> Any:
+    """A copy of the data, each text as wanted. Raises Unfit for a control character and for a number not finite."""
+    kind = type(value)
+    if kind is str:
+        if not value.isprintable() and any(map(is_control, value)):
+            raise Unfit("a text holds a control character")
+        return value if text_of is None else text_of(value)
+    if kind is dict:
+        return {key: _plain(one, text_of) for key, one in value.items()}
+    if kind is tuple or kind is list:
+        return [_plain(one, text_of) for one in value]
+    if kind is float and not math.isfinite(value):
+        raise Unfit("a number is not finite")
+    return value
