@@ -69,12 +69,19 @@ def client_fingerprint(path: str) -> FilesFingerprint:
     return _files_fingerprint(_client_files(path))
 
 
+def _plain(value: object) -> str:
+    """A line with the language that it is in, as the text that it is. Raises TypeError for anything else."""
+    if isinstance(value, str):
+        return str(value)
+    raise TypeError(f"no fingerprint of {type(value).__name__}")
+
+
 def _add(value: object, update: Callable[[bytes], None]) -> None:
     """Add a value to a digest, each part with its length, so that no two values give the same bytes."""
     if isinstance(value, bytes):
         update(b"%d " % len(value) + value)
     elif isinstance(value, Frozen):
-        _add(json.encode(value), update)
+        _add(json.encode(value, enc_hook=_plain), update)
     elif isinstance(value, Path):
         _add(os.fsencode(value.name), update)
     elif value is None or isinstance(value, str | int | float | date):
