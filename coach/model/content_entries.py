@@ -95,6 +95,7 @@ LimitName = Literal[
     "range_lost_cm",
     "cue_each_set_until",
     "teach_each_session",
+    "teaching_places",
     "form_each_set",
     "form_asked_sessions",
     "try_fault_below_deg",
