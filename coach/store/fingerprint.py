@@ -14,9 +14,9 @@ from functools import cache
 from hashlib import sha256
 from pathlib import Path
 
-from msgspec import Struct, json
+from msgspec import Struct
 
-from coach.frozen import Frozen
+from coach.frozen import Frozen, as_json
 from coach.store.client_paths import INSTRUCTIONS, MEASURED, PROGRAMME, RECORDS, VISITS
 from coach.toml.atomic_write import TEMPORARY_SUFFIX
 
@@ -74,7 +74,7 @@ def _add(value: object, update: Callable[[bytes], None]) -> None:
     if isinstance(value, bytes):
         update(b"%d " % len(value) + value)
     elif isinstance(value, Frozen):
-        _add(json.encode(value), update)
+        _add(as_json(value), update)
     elif isinstance(value, Path):
         _add(os.fsencode(value.name), update)
     elif value is None or isinstance(value, str | int | float | date):
