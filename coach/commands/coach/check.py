@@ -10,6 +10,8 @@ from coach.commands.support.output import FAULTS, FINE, print_result
 from coach.commands.support.progress_bar import progress_bar
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from coach.toml.diagnostic import Diagnostic
 
 
@@ -54,9 +56,10 @@ def add_commands(commands: Commands) -> None:
 
 
 def _check(arguments: argparse.Namespace) -> int:
-    from coach.authoring.check import clinic_overrides, is_content
+    from coach.authoring.check import clinic_overrides, is_content, notes_on_clinic
     from coach.authoring.check_translations import translation_notes
     from coach.authoring.check_wording import wording_notes
+    from coach.authoring.protection.less_protection import gone_notes
     from coach.authoring.reading_ease import reading_ease_report
     from coach.commands.support.client_notes import client_notes
     from coach.content_files.content_folder import content_folder
@@ -74,7 +77,7 @@ def _check(arguments: argparse.Namespace) -> int:
     for own in (own for folder in folders for own in clinic_overrides(folder)):
         instead = f"instead of: {own.shipped}" if own.shipped else "in addition to the shipped content"
         print(printable(f"{own.file}: {own.key}: {own.override} ({instead})"))
-    of_content, of_client = (wording_notes, translation_notes), (client_notes,)
+    of_content, of_client = (wording_notes, translation_notes, gone_notes), (notes_on_clinic, client_notes)
     for note in (
         note
         for folder in folders
@@ -94,17 +97,36 @@ def _check(arguments: argparse.Namespace) -> int:
 def _faults_in(folder: Path) -> "tuple[Diagnostic, ...]":
     """The faults of a folder; where the content needed for the check is broken, the faults of the content."""
     from coach.authoring.check import check_folder, is_content
-    from coach.store.client_paths import is_client
+    from coach.store.client_paths import clients_in, is_client
     from coach.store.clock import now
     from coach.toml.diagnostic import FileFault
 
     try:
-        if is_content(folder) or is_client(folder):
+        if is_content(folder):
             return check_folder(folder, now().at)
+        if is_client(folder):
+            return check_folder(folder, now().at) + _exchanged((folder,))
         with progress_bar(therapist_content().messages.therapist.working.checking) as show:
-            return check_folder(folder, now().at, show)
+            found = check_folder(folder, now().at, show)
     except FileFault as error:
         return error.faults
+    try:
+        return found + _exchanged(folder / name for name in clients_in(folder))
+    except FileFault:  # a folder without clients, which was told
+        return found
+
+
+def _exchanged(clients: "Iterable[Path]") -> "tuple[Diagnostic, ...]":
+    """The faults in what is kept of the exchange of files, where there is any; each once."""
+    from coach.store.client_paths import ENROLMENT, EXCHANGE
+    from coach.toml.reader import is_there
+
+    exchanging = [one for one in clients if is_there(one / EXCHANGE) or is_there(one / ENROLMENT)]
+    if not exchanging:
+        return ()
+    from coach.exchange.check_exchanged import check_exchanged
+
+    return tuple(dict.fromkeys(fault for client in exchanging for fault in check_exchanged(client)))
 
 
 def _schema(arguments: argparse.Namespace) -> int:

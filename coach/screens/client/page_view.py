@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from functools import cached_property
+from itertools import zip_longest
 from textwrap import wrap
 from typing import cast
 
@@ -103,7 +104,7 @@ class PageView(ScrolledPage):
         elif blocks is None:
             yield static_text(page.lead, "lead")
         if self._facts:
-            yield Horizontal(*self._fact_columns(self._facts), id="facts")
+            yield from self._fact_columns(self._facts)
         lines, listed = (self._without_facts(part) if self._facts else part for part in (page.lines, page.listed))
         if lines:  # one widget for all: one a line took a tenth of the time to the first screen
             yield static_text(self._between.join(lines), "line")
@@ -232,8 +233,12 @@ class PageView(ScrolledPage):
         return sum(len(wrap(line, self._line_columns)) for line in shown) + gaps + blank * max(0, len(lines) - 1)
 
     def _fact_columns(self, drawn: tuple[tuple[str, ...], ...]) -> Iterator[Widget]:
-        for rows, fact in zip(drawn, self._page.facts, strict=True):
-            yield Vertical(static_text("\n".join(rows), "fact"), static_text(fact.about, "about"))
+        """The facts beside one another, and below each what it is about: two widgets, as more would be felt."""
+        columns = self._line_columns // len(drawn)
+        about = [wrap(fact.about, columns - 1) for fact in self._page.facts]
+        for name, parts in (("fact", drawn), ("about", about)):
+            rows = zip_longest(*parts, fillvalue="")
+            yield static_text("\n".join("".join(part.ljust(columns) for part in row).rstrip() for row in rows), name)
 
     def _without_facts(self, lines: tuple[str, ...]) -> tuple[str, ...]:
         replaced = [fact.instead_of for fact in self._page.facts]

@@ -4,6 +4,7 @@ from textwrap import wrap
 
 from textual.app import ComposeResult
 from textual.containers import Container, Horizontal, Vertical, VerticalScroll
+from textual.widget import Widget
 from textual.widgets import Static
 
 from coach.drawing.block_lines import block_lines
@@ -162,6 +163,20 @@ def make_body(
     if isinstance(page, LessonPage):
         return LessonView(page, more, rows)
     return PageView(page, note, more, columns, rows)
+
+
+def show_next(body: Widget, page: ScreenPage) -> bool:
+    """Show the next frame of a page that moves; whether this body could, and no other one is needed."""
+    match page, body:
+        case SetPage(), SetView():
+            body.show(page)
+        case LessonPage(), LessonView() if body.same_text(page):
+            body.show(page)
+        case RestPage(), RestView() if body.same_text(page):
+            body.show(page)
+        case _:
+            return False
+    return True
 
 
 class RestView(Vertical):
